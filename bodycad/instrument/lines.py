@@ -1,0 +1,147 @@
+"""Where the strings run over the body, and the instrument that bundles neck, strings and set-up.
+
+Frame: x = 0 the saddle line on the centreline, +x toward the nut, +y toward the bass; mm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from bodycad.errors import InputError, number
+from bodycad.instrument.compensation import MODULUS, Setback, setback
+from bodycad.instrument.neck import Neck, board_end_x, board_half_width
+from bodycad.instrument.scale import FretLine, fret_line, saddle_line
+from bodycad.instrument.strings import String, spread_positions
+from bodycad.units import default
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class StringLine:
+    """One string in plan, from its nut point to its uncompensated saddle point; number 1 is the treble."""
+
+    number: int
+    nut: Point
+    saddle: Point
+
+    def y_at(self, x: float) -> float:
+        """y in mm of the string (or its continuation) at `x` mm."""
+        (x0, y0), (x1, y1) = self.saddle, self.nut
+        return y0 + (y1 - y0) * (number("x", x) - x0) / (x1 - x0)
+
+    @property
+    def scale(self) -> float:
+        """Nut to saddle line in mm, parallel to the centreline, as scales are quoted."""
+        return self.nut[0] - self.saddle[0]
+
+    @property
+    def angle_deg(self) -> float:
+        """Plan angle to the centreline in degrees, positive when the string nears the bass toward the nut."""
+        return math.degrees(math.atan2(self.nut[1] - self.saddle[1], self.scale))
+
+
+def string_lines(neck: Neck, strings: tuple[String, ...], bridge_spread: float,
+                 equal: str = "gaps") -> tuple[StringLine, ...]:
+    """The line of every string, string 1 (treble, -y) first; spreads are outer centre to outer centre."""
+    gauges = tuple(string.gauge for string in strings)
+    at_nut = spread_positions(gauges, neck.nut_spread, equal)
+    at_bridge = spread_positions(gauges, bridge_spread, equal)
+    fan = (neck.bass_scale, neck.treble_scale)
+    nut = fret_line(*fan, 0, neck.straight_fret, neck.nut_spread, bridge_spread)
+    saddle = saddle_line(*fan, neck.straight_fret, neck.nut_spread, bridge_spread)
+    return tuple(StringLine(i, (nut.x_at(y_nut), y_nut), (saddle.x_at(y_bridge), y_bridge))
+                 for i, (y_nut, y_bridge) in enumerate(zip(at_nut, at_bridge), 1))
+
+
+@dataclass(frozen=True)
+class Instrument:
+    """Neck, strings (treble first) and set-up of one instrument, mm.
+
+    `bridge_spread` is the outer string centres at the saddles. The actions are the air between open
+    string and fret crown at the 12th fret; `nut_action` is the string over the plane of the crowns at
+    the nut. Defaults are common practice, no source. Raises InputError when the numbers clash.
+    """
+
+    neck: Neck
+    strings: tuple[String, ...]
+    bridge_spread: float
+    action12_treble: float = default(1.6, 0.2)
+    action12_bass: float = default(1.8, 0.2)
+    nut_action: float = default(0.5, 0.2)
+    fret_height: float = default(1.2, 0.2)
+    equal: str = field(default="gaps", metadata={"size": False})
+    modulus_gpa: float = field(default=MODULUS, metadata={"unit": "GPa"})
+    flipped: bool = False
+    """True for a left hand: everything reflected in the centreline."""
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.neck, Neck):
+            raise InputError("neck", self.neck, "a Neck(...)")
+        if not isinstance(self.strings, (tuple, list)) or not all(isinstance(s, String) for s in self.strings):
+            raise InputError("strings", self.strings, 'String values, as from strings((".010", ...))')
+        object.__setattr__(self, "strings", tuple(self.strings))
+        number("the string spread at the bridge", self.bridge_spread, above=0, high=200)
+        for name in ("action12_treble", "action12_bass"):
+            number(name, getattr(self, name), above=0, high=10)
+        number("nut_action", self.nut_action, 0, 5)
+        number("fret_height", self.fret_height, 0, 3)
+        number("Young's modulus in GPa", self.modulus_gpa, 1, 500)
+        self.lines  # raises InputError when the strings do not fit their spreads
+        self.setbacks  # or are too slack to sound
+        end = self.board_end
+        for side in (-1, 1):
+            y = side * board_half_width(self.neck, end.x)
+            number("the board beyond the last fret at its edge",
+                   self.fret_line(self.neck.frets).x_at(y) - end.x_at(y), 0,
+                   remedy='give the fanned neck more overhang, or board_end="fret"')
+
+    def fret_line(self, n: float) -> FretLine:
+        """Fret `n` in plan, 0 the nut."""
+        line = fret_line(self.neck.bass_scale, self.neck.treble_scale, n, self.neck.straight_fret,
+                         self.neck.nut_spread, self.bridge_spread)
+        return FretLine(line.x, -line.slope) if self.flipped else line
+
+    def mirrored(self) -> "Instrument":
+        """Reflected in the centreline (y -> -y)."""
+        return replace(self, flipped=not self.flipped)
+
+    @property
+    def board_end(self) -> FretLine:
+        """The board's bridge-side end in plan: parallel to the last fret, or square across."""
+        slope = self.fret_line(self.neck.frets).slope if self.neck.board_end == "fret" else 0.0
+        return FretLine(board_end_x(self.neck), slope)
+
+    @cached_property
+    def lines(self) -> tuple[StringLine, ...]:
+        """Every string's line, treble first."""
+        lines = string_lines(self.neck, self.strings, self.bridge_spread, self.equal)
+        if not self.flipped:
+            return lines
+        return tuple(StringLine(s.number, (s.nut[0], -s.nut[1]), (s.saddle[0], -s.saddle[1])) for s in lines)
+
+    @cached_property
+    def actions12(self) -> tuple[float, ...]:
+        """Action at the 12th fret in mm for every string, from treble to bass in proportion to y."""
+        change = (self.action12_bass - self.action12_treble) / self.bridge_spread
+        side = -1.0 if self.flipped else 1.0
+        return tuple(self.action12_treble + change * (side * line.saddle[1] + self.bridge_spread / 2.0)
+                     for line in self.lines)
+
+    @cached_property
+    def setbacks(self) -> tuple[Setback, ...]:
+        """Compensation of every string."""
+        return tuple(setback(string, line.scale, action, self.modulus_gpa)
+                     for string, line, action in zip(self.strings, self.lines, self.actions12))
+
+    @cached_property
+    def saddle_points(self) -> tuple[Point, ...]:
+        """Compensated saddle points: each nominal one moved along its string away from the nut."""
+        return tuple((line.saddle[0] - back.value, line.y_at(line.saddle[0] - back.value))
+                     for line, back in zip(self.lines, self.setbacks))
+
+    def spread_at(self, x: float) -> float:
+        """Distance in mm across the centreline between the outer string centres at `x`."""
+        return abs(self.lines[-1].y_at(x) - self.lines[0].y_at(x))

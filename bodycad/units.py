@@ -1,0 +1,105 @@
+"""Millimetres inside; inches only at the border. Lengths remember where they came from."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Iterator
+
+from bodycad.errors import InputError, finite
+
+MM_PER_INCH = 25.4
+_INCHES = re.compile(r"\s*(?:(\d+(?:\.\d+)?)(?:[\s-]+|$))?(?:(\d+)\s*/\s*(\d+))?\s*")
+ORIGINS = ("default", "claimed", "measured")
+
+
+def inch(value: float | str) -> float:
+    """Millimetres of a length in inches: `inch(1.75)`, `inch("1 3/4")`, `inch("3/8")`.
+
+    Raises InputError when the text is not a whole number, a fraction or both.
+    """
+    if isinstance(value, str):
+        found = _INCHES.fullmatch(value)
+        whole, top, bottom = found.groups() if found else (None, None, None)
+        if (whole is None and top is None) or (bottom is not None and int(bottom) == 0):
+            raise InputError("a length in inches", value, 'a number or text such as "1 3/4"')
+        return MM_PER_INCH * (float(whole or 0) + (int(top) / int(bottom) if top else 0.0))
+    if not finite(value):
+        raise InputError("a length in inches", value, 'a finite number or text such as "1 3/4"')
+    return MM_PER_INCH * value
+
+
+class Size(float):
+    """A number with its origin and tolerance; in arithmetic it is a plain float.
+
+    `origin` is "default" (common practice), "claimed" (a vendor's sheet or a plain number in the
+    script) or "measured" (the maker's calipers); `tolerance` is the plus-or-minus in the same unit;
+    `claim` is the vendor's figure that a measured size replaces, if there was one.
+    """
+
+    __slots__ = ("origin", "tolerance", "claim")
+
+    def __new__(cls, value: float, origin: str, tolerance: float = 0.0, claim: float | None = None):
+        if not finite(value):
+            raise InputError(f"a {origin} size", value, "a finite number")
+        if not (finite(tolerance) and tolerance >= 0):
+            raise InputError(f"the tolerance of a {origin} size", tolerance, "zero or more")
+        self = super().__new__(cls, value)
+        self.origin, self.tolerance, self.claim = origin, float(tolerance), claim
+        return self
+
+    def __getnewargs__(self):
+        return float(self), self.origin, self.tolerance, self.claim
+
+    def __repr__(self) -> str:
+        return f"{self.origin}({float(self):g})"
+
+
+def default(value: float, tolerance: float = 0.0) -> Size:
+    """A size from common practice: to be replaced by the maker's calipers."""
+    return Size(value, "default", tolerance)
+
+
+def claimed(value: float, tolerance: float = 0.0) -> Size:
+    """A size from a vendor's sheet, not yet measured."""
+    return Size(value, "claimed", tolerance)
+
+
+def measured(value: float, tolerance: float = 0.05, claim: float | None = None) -> Size:
+    """A size read off the real part; `claim` keeps the vendor's figure beside it."""
+    return Size(value, "measured", tolerance, claim)
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """One row of the report's list of sizes."""
+
+    part: str
+    name: str
+    value: float
+    unit: str
+    origin: str
+    tolerance: float
+    claim: float | None = None
+
+
+def dimensions(owner: str, thing: object) -> Iterator[Dimension]:
+    """Every numeric field of a dataclass with its origin; a plain number counts as claimed.
+
+    Fields whose metadata say `{"size": False}` (positions and choices, not sizes) are left out;
+    nested dataclasses and tuples of them are walked with dotted names.
+    """
+    for field in fields(thing):
+        if not field.metadata.get("size", True):
+            continue
+        value = getattr(thing, field.name)
+        if isinstance(value, (int, float)) and not isinstance(value, bool):
+            unit = "deg" if field.name.endswith("_deg") else field.metadata.get("unit", "mm")
+            size = value if isinstance(value, Size) else Size(value, "claimed")
+            yield Dimension(owner, field.name, float(size), unit, size.origin, size.tolerance, size.claim)
+        elif is_dataclass(value):
+            yield from dimensions(f"{owner}.{field.name}", value)
+        elif isinstance(value, tuple):
+            for index, item in enumerate(value, 1):
+                if is_dataclass(item):
+                    yield from dimensions(f"{owner}.{field.name}.{index}", item)
