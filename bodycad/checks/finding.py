@@ -1,0 +1,84 @@
+"""A finding: which question, which subjects, the figure, its limit, where, in words, and the cure."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from bodycad.geometry.gap import Gap
+from bodycad.shop import Limit
+
+STATUSES = ("error", "fail", "warn", "skip", "pass")
+"""Worst first."""
+
+Witness = tuple[tuple[float, float, float], tuple[float, float, float]]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One judged figure. `value` is None where no figure exists; `text` then says why."""
+
+    check: str
+    status: str
+    subjects: tuple[str, ...]
+    text: str
+    value: float | None = None
+    bound: float = 0.0
+    limit: float | None = None
+    warn: float | None = None
+    most: bool = False
+    unit: str = "mm"
+    at: Witness | None = None
+    cure: str = ""
+    limit_source: str = ""
+    proof: float | None = None
+
+    @property
+    def margin(self) -> float | None:
+        """How much is spare in the unit of `value`; negative when it is short."""
+        if self.value is None or self.limit is None:
+            return None
+        return self.limit - self.value if self.most else self.value - self.limit
+
+
+def judge(check: str, subjects: tuple[str, ...], value: float, limit: Limit, text: str, cure: str, *,
+          at: Witness | None = None, bound: float = 0.0, unit: str = "mm") -> Finding:
+    """A finding from a figure and its limit. The error bound counts against the figure; a figure
+    within 1e-9 of its limit holds it."""
+    worst = value + bound if limit.most else value - bound
+    slack = 1e-9
+    if limit.most:
+        status = "fail" if worst > limit.fail + slack else "warn" if worst > limit.warn + slack else "pass"
+    else:
+        status = "fail" if worst < limit.fail - slack else "warn" if worst < limit.warn - slack else "pass"
+    if not math.isfinite(value):
+        return Finding(check, "error", subjects, f"{text}: the figure is {value}", unit=unit, at=at)
+    return Finding(check, status, subjects, text, value, bound, limit.fail, limit.warn, limit.most, unit, at,
+                   cure if status != "pass" else "", limit.source)
+
+
+def judge_gap(check: str, subjects: tuple[str, ...], gap: Gap, limit: Limit, text: str, cure: str) -> Finding:
+    """`judge` for a gap with its witnesses and error bound."""
+    return judge(check, subjects, gap.distance, limit, text, cure, at=gap.at, bound=gap.bound)
+
+
+def skip(check: str, reason: str) -> Finding:
+    """A question that does not apply to this design, with the reason."""
+    return Finding(check, "skip", (), reason)
+
+
+def failed(check: str, subjects: tuple[str, ...], text: str, cure: str, at: Witness | None = None,
+           source: str = "") -> Finding:
+    """A fault that has no figure (something is missing or meets nothing)."""
+    return Finding(check, "fail", subjects, text, at=at, cure=cure, limit_source=source)
+
+
+def passed(check: str, subjects: tuple[str, ...], text: str) -> Finding:
+    """A yes-or-no question answered yes."""
+    return Finding(check, "pass", subjects, text)
+
+
+def margin_key(finding: Finding) -> tuple[int, float]:
+    """Sort key: worst status first, then least margin; skips after figures of their own rank."""
+    margin = finding.margin
+    return STATUSES.index(finding.status), math.inf if margin is None else margin

@@ -1,0 +1,105 @@
+"""The part of a void that lies in wood: without what overruns the body or runs on inside a void it meets."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from bodycad.checks.air import depth_inside
+from bodycad.geometry.boolean import intersection
+from bodycad.geometry.build import circle
+from bodycad.geometry.nearest import inside_gap
+from bodycad.geometry.profile import Profile
+from bodycad.geometry.shapes import Bore, Prism
+from bodycad.layout.body import Layout
+from bodycad.layout.void import Void
+
+SCAN = 1.0
+"""Spacing of the sections at which a drilled void is tested for air all round, mm."""
+FINE = 1e-3
+"""How finely the place where the wood begins is found, mm."""
+RIM = np.arange(32) * math.pi / 16.0
+
+
+def in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
+    """The void as one or more voids that stand in wood; none when all of it lies in air.
+
+    A prism open to the edge is cut by the outline. A slanted or level bore loses the ends whose whole
+    section lies outside the outline, outside the faces or inside one void that it is declared to meet.
+    """
+    if isinstance(void.shape, Prism):
+        if "edge" not in void.opens:
+            return (void,)
+        pieces = intersection(void.shape.profile, layout.skin.outline)
+        return tuple(replace(void, shape=replace(void.shape, profile=piece.outer)) for piece in pieces)
+    if void.shape.upright:
+        return (void,)
+    others = tuple(v for v in layout.voids if v is not void and layout.meant(void, v))
+    shape = _trimmed(void.shape, layout, others, "edge" in void.opens)
+    return () if shape is None else (replace(void, shape=shape),)
+
+
+def _trimmed(shape: Bore, layout: Layout, others: tuple[Void, ...], edge: bool) -> Bore | None:
+    ring = shape.radius * (np.cos(RIM)[:, None] * shape.axes[0] + np.sin(RIM)[:, None] * shape.axes[1])
+
+    def airy(along: np.ndarray) -> np.ndarray:
+        """Whether the whole section at each of `along` (m,) is in air."""
+        points = (shape.at(along)[:, None, :] + ring).reshape(-1, 3)
+        z = points[:, 2]
+        rows = [z > 0.0, z < -layout.thickness]
+        if edge:
+            rows.append(layout.skin.inset(points[:, :2]) < 0.0)
+        rows += [depth_inside(v, points) >= 0.0 for v in others]
+        return np.any([row.reshape(len(along), -1).all(axis=1) for row in rows], axis=0)
+
+    along = np.linspace(0.0, shape.shoulder, max(2, math.ceil(shape.shoulder / SCAN) + 1))
+    wood = np.flatnonzero(~airy(along))
+    if not len(wood):
+        return None
+    first, last = int(wood[0]), int(wood[-1])
+    start = _turning(airy, along[first - 1], along[first]) if first > 0 else 0.0
+    if last == len(along) - 1:
+        return replace(shape, start=_point(shape, start), length=shape.length - start)
+    end = _turning(airy, along[last + 1], along[last])
+    return replace(shape, start=_point(shape, start), length=max(end - start, FINE), tip_deg=180.0)
+
+
+def _turning(airy, free: float, wood: float) -> float:
+    """Between a section in air and one that is not: the last place (mm) known to be in air."""
+    while abs(wood - free) > FINE:
+        middle = (free + wood) / 2.0
+        if airy(np.array([middle]))[0]:
+            free = middle
+        else:
+            wood = middle
+    return float(free)
+
+
+def _point(shape: Bore, along: float):
+    return tuple(map(float, shape.at(np.array([along]))[0]))
+
+
+def leads_out(void: Void, layout: Layout, face: str) -> bool:
+    """Whether an upright void reaches `face` through a void it meets, so that no wood is left between:
+    a neck screw's hole under the pocket, a pot's hole over its cavity."""
+    plan = _plan(void)
+    if plan is None:
+        return False
+    for other in layout.voids:
+        if face not in other.opens or other is void or not layout.meant(void, other):
+            continue
+        host = _plan(other)
+        if host is None:
+            continue
+        reaches = void.high >= other.low - FINE if face == "front" else void.low <= other.high + FINE
+        if reaches and inside_gap(plan, host)[0] >= -FINE:
+            return True
+    return False
+
+
+def _plan(void: Void) -> Profile | None:
+    if isinstance(void.shape, Prism):
+        return void.shape.profile
+    return circle(void.shape.diameter, *void.shape.start[:2]) if void.shape.upright else None

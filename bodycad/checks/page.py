@@ -1,0 +1,28 @@
+"""A check and its manual page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Callable, Iterable
+
+from bodycad.checks.finding import Finding
+from bodycad.layout.body import Layout
+
+
+@dataclass(frozen=True)
+class Page:
+    """What a check asks, why it matters at the bench, its limits by name in the shop, usual cures."""
+
+    asks: str
+    why: str
+    limits: tuple[str, ...]
+    cures: str
+
+
+@dataclass(frozen=True)
+class Check:
+    """A name, the pure function that answers it, and its page."""
+
+    name: str
+    function: Callable[[Layout], Iterable[Finding]]
+    page: Page

@@ -1,0 +1,119 @@
+"""`pole-offset`, `pickup-room`, `ring-cover`: each pickup against its strings, its route and its ring."""
+
+from __future__ import annotations
+
+from typing import Iterator
+
+from bodycad.checks.finding import Finding, judge, skip
+from bodycad.checks.page import Page
+from bodycad.geometry.build import rectangle
+from bodycad.geometry.gap import gap
+from bodycad.geometry.nearest import inside_gap
+from bodycad.geometry.profile import Profile
+from bodycad.layout.body import Layout, Placed
+from bodycad.parts.pickup import Humbucker
+
+NONE = "this design has no pickups"
+
+POLE_PAGE = Page(
+    asks="How far is each pole piece from its string, across the strings?",
+    why="Poles beside their strings look wrong and can sound uneven; spread differs at neck and bridge.",
+    limits=("pole-offset",),
+    cures="Choose another pole spacing, or move the pickup along the strings.",
+)
+ROOM_PAGE = Page(
+    asks="Do frame and feet fit their route on every side, with the travel wanted below, and does the ring clear the fretboard's end?",
+    why="A pickup that sits on the route's floor cannot be lowered; a foot that fouls a wall is found after finishing.",
+    limits=("pickup-room.side", "pickup-room.depth", "pickup-room.neck"),
+    cures="Route deeper or wider where wood allows, or use a lower ring.",
+)
+RING_PAGE = Page(
+    asks="Does the ring hide the whole route, and do its screws stand in wood?",
+    why="A corner of the route that shows, or a screw that falls into it, cannot be mended under a clear finish.",
+    limits=("ring-cover", "ring-cover.screw"),
+    cures="Use a smaller route or a larger ring; tighter corners need a smaller cutter.",
+)
+
+
+def pole_offset(layout: Layout) -> Iterator[Finding]:
+    """The worst pole of each pickup against its string."""
+    pickups = layout.parts(Humbucker)
+    if not pickups:
+        yield skip("pole-offset", NONE)
+    lines = layout.instrument.lines
+    for placed in pickups:
+        if placed.part.poles != len(lines):
+            yield judge("pole-offset", (placed.id,), float(abs(placed.part.poles - len(lines))), layout.shop.limit("complete"),
+                        f"{placed.id} has {placed.part.poles} poles for {len(lines)} strings", "choose a pickup with one pole a string")
+            continue
+        spots = [placed.place.point(0.0, v) for v in placed.part.pole_offsets]
+        offsets = [(abs(y - line.y_at(x)), line, (x, y)) for (x, y), line in zip(spots, lines)]
+        worst, line, (x, y) = max(offsets, key=lambda o: o[0])
+        wanted = layout.instrument.spread_at(placed.place.x)
+        yield judge("pole-offset", (placed.id, f"string.{line.number}"), worst, layout.shop.limit("pole-offset"),
+                    f"the poles of {placed.id} miss their strings by {worst:.2f} mm at most, at string {line.number}",
+                    f"a pole spacing of {wanted:.1f} mm follows the strings here",
+                    at=((x, y, 0.0), (x, line.y_at(x), 0.0)))
+
+
+def pickup_room(layout: Layout) -> Iterator[Finding]:
+    """Room beside and below each pickup, and from its ring to the fretboard's end."""
+    pickups = layout.parts(Humbucker)
+    if not pickups:
+        yield skip("pickup-room", NONE)
+    for placed in pickups:
+        part, route, ears = placed.part, layout.by_id[f"{placed.id}.route"], layout.by_id[f"{placed.id}.ears"]
+        rooms = {room.id: room for room in layout.rooms if room.part == placed.id}
+        for name, void, lowest in (("body", route, part.body_depth), ("feet", ears, part.foot_depth)):
+            solid = rooms[f"{placed.id}.{name}"].shape
+            side, p, q = inside_gap(solid.profile, void.shape.profile)
+            yield judge("pickup-room", (placed.id, void.id), side, layout.shop.limit("pickup-room.side"),
+                        f"{side:.2f} mm of room beside the {name} of {placed.id}", f"make {void.id} wider",
+                        at=((*map(float, p), void.low), (*map(float, q), void.low)))
+            bottom = part.rest_height - lowest - part.travel
+            spare = bottom - void.low
+            x, y = placed.place.x, placed.place.y
+            yield judge("pickup-room", (placed.id, void.id), spare, layout.shop.limit("pickup-room.depth"),
+                        f"{spare:.2f} mm left under the {name} of {placed.id} when it is lowered {part.travel:g} mm",
+                        f"make {void.id} deeper by {max(-spare, 0.0) + 2.0:.1f} mm, or accept less travel",
+                        at=((x, y, bottom), (x, y, void.low)))
+        yield from _ring_to_board(layout, placed)
+
+
+def _ring_to_board(layout: Layout, placed: Placed) -> Iterator[Finding]:
+    end = layout.instrument.board_end
+    u, v = placed.part.ring.width / 2.0, placed.part.ring.length / 2.0
+    corners = [placed.place.point(*c) for c in ((u, v), (u, -v), (-u, v), (-u, -v))]
+    spare, near, y = min((end.x_at(y) - x, x, y) for x, y in corners)
+    if spare < 15.0:
+        yield judge("pickup-room", (placed.id, "fretboard"), spare, layout.shop.limit("pickup-room.neck"),
+                    f"{spare:.2f} mm between the ring of {placed.id} and the fretboard's end",
+                    f"move {placed.id} toward the bridge", at=((near, y, 0.0), (end.x_at(y), y, 0.0)))
+
+
+def _ring(placed: Placed) -> Profile:
+    ring = placed.part.ring
+    return placed.place.profile(rectangle(ring.width, ring.length))
+
+
+def ring_cover(layout: Layout) -> Iterator[Finding]:
+    """The ring over route and ears, and wood between its screws and the route."""
+    pickups = layout.parts(Humbucker)
+    if not pickups:
+        yield skip("ring-cover", NONE)
+    for placed in pickups:
+        ring = _ring(placed)
+        steps = [layout.by_id[f"{placed.id}.{name}"] for name in ("route", "ears")]
+        for void in steps:
+            hidden, p, q = inside_gap(void.shape.profile, ring)
+            yield judge("ring-cover", (placed.id, void.id), hidden, layout.shop.limit("ring-cover"),
+                        f"the ring of {placed.id} covers {void.id} by {hidden:.2f} mm", f"make {void.id} smaller or use a larger ring",
+                        at=((*map(float, p), 0.0), (*map(float, q), 0.0)))
+        for index in range(1, len(placed.part.ring.screws) + 1):
+            pilot = layout.by_id[f"{placed.id}.screw.{index}"]
+            found, void = min(((gap(pilot.shape, v.shape), v) for v in steps), key=lambda f: f[0].distance)
+            yield judge("ring-cover", (pilot.id, void.id), found.distance, layout.shop.limit("ring-cover.screw"),
+                        f"{found.distance:.2f} mm of wood between ring screw {index} of {placed.id} and {void.id}",
+                        f"make {void.id} smaller there", at=found.at, bound=found.bound)
+
+

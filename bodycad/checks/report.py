@@ -1,0 +1,43 @@
+"""The report value: findings of one layout with the numbers behind them; what every renderer reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bodycad.checks.finding import Finding, margin_key
+from bodycad.layout.body import Layout
+from bodycad.units import Dimension
+
+
+@dataclass(frozen=True, eq=False)
+class Report:
+    """A layout, its findings tightest first, and its parts' dimensions."""
+
+    layout: Layout
+    findings: tuple[Finding, ...]
+    dimensions: tuple[Dimension, ...]
+
+    @property
+    def verdict(self) -> str:
+        """`fail` when any finding fails or is in error, else `warn` when any warns, else `pass`."""
+        found = {f.status for f in self.findings}
+        if found & {"error", "fail"}:
+            return "fail"
+        return "warn" if "warn" in found else "pass"
+
+    @property
+    def exit_status(self) -> int:
+        """0 when nothing fails, else 1."""
+        return 1 if self.verdict == "fail" else 0
+
+    def count(self, status: str) -> int:
+        """How many findings have that status."""
+        return sum(f.status == status for f in self.findings)
+
+
+def sorted_findings(findings: list[Finding]) -> tuple[Finding, ...]:
+    """Worst status first, then least margin; equal ones by check and subject, so order of placing
+    does not matter."""
+    return tuple(sorted(findings, key=lambda f: (*margin_key(f), f.check, f.subjects, f.text)))
+
+

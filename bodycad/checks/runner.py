@@ -1,0 +1,38 @@
+"""Runs a table of checks over a layout. Knows nothing of wood."""
+
+from __future__ import annotations
+
+from typing import Sequence
+
+from bodycad.checks.finding import Finding
+from bodycad.checks.page import Check
+from bodycad.checks.report import Report, sorted_findings
+from bodycad.checks.table import CHECKS
+from bodycad.layout.body import Layout
+from bodycad.units import Dimension, dimensions
+
+
+def run(layout: Layout, checks: Sequence[Check] = CHECKS) -> Report:
+    """The report of `checks` on a layout. A check that answers nothing, or breaks, is an error finding."""
+    findings: list[Finding] = []
+    for check in checks:
+        findings += answers(check, layout)
+    return Report(layout, sorted_findings(findings), sizes(layout))
+
+
+def answers(check: Check, layout: Layout) -> list[Finding]:
+    """One check's findings; its own fault becomes an `error` finding that names it."""
+    try:
+        found = list(check.function(layout))
+    except Exception as fault:  # a broken check must not hide the others' answers
+        return [Finding(check.name, "error", (), f"the check itself broke: {type(fault).__name__}: {fault}",
+                        cure="report this with the design script")]
+    return found or [Finding(check.name, "error", (), "the check gave no answer", cure="report this with the design script")]
+
+
+def sizes(layout: Layout) -> tuple[Dimension, ...]:
+    """Every dimension of the instrument and the placed parts, with its origin."""
+    rows = list(dimensions("instrument", layout.instrument))
+    for placed in layout.placed:
+        rows += dimensions(placed.id, placed.part)
+    return tuple(rows)

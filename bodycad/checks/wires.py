@@ -1,0 +1,169 @@
+"""`wire-path`, `ground-path`: every drilled way and every connection that needs one."""
+
+from __future__ import annotations
+
+import heapq
+import math
+from typing import Iterator
+
+import numpy as np
+
+from bodycad.checks.air import depth_inside, free_radius
+from bodycad.checks.finding import Finding, failed, judge, passed, skip
+from bodycad.checks.near import near_voids
+from bodycad.checks.page import Page
+from bodycad.geometry.build import circle
+from bodycad.geometry.gap import gap
+from bodycad.geometry.nearest import inside_gap
+from bodycad.geometry.shapes import Bore
+from bodycad.layout.body import Layout, Link, Placed
+from bodycad.layout.void import Void
+from bodycad.parts.bridge import Hardtail
+from bodycad.parts.channel import Channel
+from bodycad.parts.pickup import Humbucker
+
+STEP = 0.5
+"""Spacing of the sections at which a drill's way is tested, mm."""
+
+WIRE_PAGE = Page(
+    asks="Can each channel be drilled (shank clear of the rims, drill long enough, chuck clear of the body), does it open "
+         "fully where it should, and has every wire a way wide enough?",
+    why="A drill that starts over a rim too steeply leaves by the back; a missing channel is found when the wiring is in hand.",
+    limits=("wire-path.open", "wire-path.shank", "wire-path.reach", "wire-path.bundle"),
+    cures="Change the channel's start, end or diameter; add one where a connection has no way.",
+)
+GROUND_PAGE = Page(
+    asks="Is there a hole from under the bridge to the cavity for the ground wire, hidden by the plate?",
+    why="It is the hole most often forgotten, at first hum, when the finish is already on.",
+    limits=("ground-path",),
+    cures="Add a ground channel that starts under the bridge plate.",
+)
+
+
+def wire_path(layout: Layout) -> Iterator[Finding]:
+    """Each drilled channel, then each wired connection."""
+    channels = layout.parts(Channel)
+    for placed in channels:
+        yield from _channel(layout, placed)
+    graph = ways(layout)
+    for link in layout.links:
+        yield _connection(layout, graph, link, "wire-path")
+    if not channels and not layout.links:
+        yield skip("wire-path", "this design declares no channels and no connections")
+
+
+def _channel(layout: Layout, placed: Placed) -> Iterator[Finding]:
+    void = layout.by_id[placed.id]
+    shape: Bore = void.shape
+    shop = layout.shop
+    for target in placed.part.through:
+        percent, spot = opening(shape, layout.by_id[target])
+        yield judge("wire-path", (placed.id, target), percent, shop.limit("wire-path.open"),
+                    f"{percent:.0f} % of {placed.id}'s section opens into {target}",
+                    f"lengthen {placed.id} or aim it at the middle of {target}", at=(spot, spot), unit="%")
+    start = np.array(shape.start)
+    back = np.arange(0.0, shop.drill_reach, STEP)
+    line = start - back[:, None] * np.array(shape.direction)
+    others = tuple(v for v in layout.voids if v.id != placed.id and v.operation != "PILOT")
+    free = free_radius(layout, line, others)
+    chuck_at = np.flatnonzero(free >= shop.chuck / 2.0)
+    # A drill that starts on a face is in the air from there: its way begins where it stands clear.
+    lead = shape.radius / abs(shape.direction[2]) if placed.part.from_face else 0.0
+    used = (back >= lead) & (back <= (back[chuck_at[0]] if len(chuck_at) else shop.drill_reach))
+    k = int(np.argmin(np.where(used, free, np.inf)))
+    spare = float(free[k]) - shape.radius
+    yield judge("wire-path", (placed.id, "shank"), spare, shop.limit("wire-path.shank"),
+                f"the drill for {placed.id} clears the wood behind its start by {spare:.2f} mm",
+                f"tilt {placed.id} so that its drill leaves through the open face", at=(shape.start, tuple(map(float, line[k]))))
+    need = shape.length + (float(back[chuck_at[0]]) if len(chuck_at) else math.inf)
+    if math.isinf(need):
+        yield failed("wire-path", (placed.id, "chuck"), f"no drill of up to {shop.drill_reach:g} mm brings its chuck clear of the body "
+                     f"for {placed.id}", f"tilt {placed.id} more steeply or use a longer drill")
+    else:
+        yield judge("wire-path", (placed.id, "chuck"), shop.drill_reach - need, shop.limit("wire-path.reach"),
+                    f"{placed.id} needs a drill {need:.0f} mm long out of the chuck; the longest on hand is {shop.drill_reach:g} mm",
+                    "use a longer drill or split the channel", at=(shape.end, tuple(map(float, line[chuck_at[0]]))))
+
+
+def opening(shape: Bore, target: Void) -> tuple[float, tuple[float, float, float]]:
+    """Greatest part (percent) of a bore's section that lies inside another void, and where."""
+    along = np.arange(0.0, shape.shoulder + STEP / 2.0, STEP)
+    along = np.append(along[along < shape.shoulder], shape.shoulder)
+    ring = [(0.0, 0.0)] + [(r * math.cos(a), r * math.sin(a)) for r in (0.5, 0.99) for a in np.arange(24) * math.pi / 12.0]
+    disc = shape.radius * np.array(ring) @ shape.axes[:2]
+    points = (shape.at(along)[:, None, :] + disc[None, :, :]).reshape(-1, 3)
+    inside = (depth_inside(target, points) > 0.0).reshape(len(along), -1).mean(axis=1)
+    k = int(np.argmax(inside))
+    return 100.0 * float(inside[k]), tuple(map(float, shape.at(along[k : k + 1])[0]))
+
+
+def ways(layout: Layout) -> dict[str, dict[str, float]]:
+    """Which voids open into each other, and the width (mm) of the narrower: void id -> id -> width."""
+    graph: dict[str, dict[str, float]] = {void.id: {} for void in layout.voids}
+    for one, two in near_voids(layout, 0.0):
+        if "PILOT" not in (one.operation, two.operation) and gap(one.shape, two.shape).distance == 0.0:
+            width = min(_width(one), _width(two))
+            graph[one.id][two.id] = graph[two.id][one.id] = width
+    return graph
+
+
+def _width(void: Void) -> float:
+    return void.shape.diameter if isinstance(void.shape, Bore) else math.inf
+
+
+def widest(graph: dict[str, dict[str, float]], starts: list[str], ends: set[str]) -> tuple[float, list[str]]:
+    """Width of the way whose narrowest place is widest, and the voids along it; (0, []) without a way."""
+    queue, seen = [(-math.inf, s, (s,)) for s in starts], set()
+    heapq.heapify(queue)
+    while queue:
+        width, here, path = heapq.heappop(queue)
+        if here in ends:
+            return -width, list(path)
+        if here in seen:
+            continue
+        seen.add(here)
+        for other, step in graph[here].items():
+            if other not in seen:
+                heapq.heappush(queue, (max(width, -step), other, (*path, other)))
+    return 0.0, []
+
+
+def _connection(layout: Layout, graph, link: Link, check: str) -> Finding:
+    ends = {v.id for v in layout.voids_of(link.two)}
+    width, path = widest(graph, [v.id for v in layout.voids_of(link.one) if v.operation != "PILOT"], ends)
+    names = link.one, link.two
+    if not path:
+        return failed(check, names, f"there is no way through the wood from {link.one} to {link.two}",
+                      f"add a channel between {link.one} and {link.two}")
+    words = f"{link.one} to {link.two} by way of {', '.join(path)}"
+    if math.isinf(width):
+        return passed(check, names, f"{words}: open pockets all the way")
+    return judge(check, names, width - link.bundle, layout.shop.limit("wire-path.bundle"),
+                 f"{words}: {width:g} mm wide for a {link.bundle:g} mm bundle", "use a larger drill for the narrowest channel")
+
+
+def ground_path(layout: Layout) -> Iterator[Finding]:
+    """A ground channel under each bridge's plate, and its connection."""
+    bridges = layout.parts(Hardtail)
+    if not bridges or not layout.parts(Humbucker):
+        yield skip("ground-path", "this design has no metal bridge with pickups to ground")
+        return
+    grounds = [p for p in layout.parts(Channel) if p.part.kind == "ground"]
+    plates = {p.id: next(r for r in layout.rooms if r.id == f"{p.id}.plate") for p in bridges}
+    for placed in bridges:
+        if not grounds:
+            yield failed("ground-path", (placed.id,), f"no ground hole from {placed.id} to a cavity",
+                         f"add Channel(..., kind='ground', from_face='front') that starts under {placed.id}'s plate")
+        for ground in grounds:
+            shape: Bore = layout.by_id[ground.id].shape
+            t = -shape.start[2] / shape.direction[2]
+            x, y = (s + t * d for s, d in zip(shape.start[:2], shape.direction[:2]))
+            spare, p, q = inside_gap(circle(shape.diameter / abs(shape.direction[2]), x, y), plates[placed.id].shape.profile)
+            yield judge("ground-path", (ground.id, f"{placed.id}.plate"), spare, layout.shop.limit("ground-path"),
+                        f"the mouth of {ground.id} lies {spare:.2f} mm inside the plate of {placed.id}",
+                        f"start {ground.id} nearer the middle of the plate", at=((*map(float, p), 0.0), (*map(float, q), 0.0)))
+            for target in ground.part.through:
+                percent, spot = opening(shape, layout.by_id[target])
+                if percent == 0.0:
+                    yield failed("ground-path", (ground.id, target), f"{ground.id} does not reach {target}",
+                                 f"lengthen {ground.id} or aim it at {target}", at=(spot, spot))

@@ -1,0 +1,166 @@
+"""The files of a build: written beside their place, moved into it only when all are whole.
+
+The CAD kernel works in a child process while the drawings are written here.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+import tempfile
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Callable
+
+from bodycad.checks.report import Report, sorted_findings
+from bodycad.checks.runner import run
+from bodycad.design import Design
+from bodycad.errors import FileError, InputError
+from bodycad.layout.body import Layout
+
+if TYPE_CHECKING:
+    from bodycad.checks.finding import Finding
+
+KERNEL_SECONDS = 300.0
+"""The child process is given up after this."""
+FACES = ("front", "back")
+KINDS = ("dxf", "step", "glb", "pdf", "csv", "svg", "json", "html", "txt")
+"""Endings of files that a build may have written as `<design>-...`."""
+
+
+def check(subject: Design | Layout) -> Report:
+    """The report of every check on a design or a layout. Writes nothing, loads no kernel."""
+    return run(_layout(subject))
+
+
+def build(subject: Design | Layout, out: str | Path = "out", tell: Callable[[str], None] | None = None) -> Report:
+    """Check, then write every file to `out`/<name>/, and return the report with the kernel's findings.
+
+    A directory of that name is replaced only by a whole new one, and only when everything in it is a
+    build's. `tell` is called with the name of each step. Raises InputError for a place that cannot
+    be used and FileError for a file that does not say what the layout says; nothing is left behind.
+    """
+    layout, tell = _layout(subject), tell or (lambda step: None)
+    target = _target(Path(out), layout.name)
+    tell("checking")
+    report = run(layout)
+    made = _missing(target.parent)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        work = Path(tempfile.mkdtemp(prefix=f".{layout.name}-", dir=target.parent))
+    except OSError as error:
+        raise InputError("--out", str(out), f"a directory that can be written to ({error.strerror})") from error
+    try:
+        report = _write(report, work, tell)
+        _replace(work, target)
+    except BaseException as error:
+        shutil.rmtree(work, ignore_errors=True)
+        for one in made:
+            with suppress(OSError):
+                one.rmdir()
+        if isinstance(error, OSError):
+            raise FileError(f"writing {target} failed: {error.strerror or error}; nothing was replaced") from error
+        raise
+    return report
+
+
+def _layout(subject: Design | Layout) -> Layout:
+    if isinstance(subject, Design):
+        return subject.layout()
+    if isinstance(subject, Layout):
+        return subject
+    raise InputError("what to check or build", type(subject).__name__, "a Design or a Layout",
+                     "load_design(path) reads a script")
+
+
+def _write(report: Report, work: Path, tell: Callable[[str], None]) -> Report:
+    """Every file into `work`; the report with what the kernel found."""
+    from bodycad.exports import annotate, dxf, lint
+    from bodycad.exports.report_html import html_text
+    from bodycad.exports.report_json import json_text
+    from bodycad.layout.volume import body_figures
+    from bodycad.solid import child
+
+    layout = report.layout
+    handle = child.start(layout, work, KERNEL_SECONDS)
+    try:
+        for face in FACES:
+            tell(f"drawing the {face}")
+            bare, twin = work / f"{layout.name}-{face}.dxf", work / f"{layout.name}-{face}-annotated.dxf"
+            dxf.write(layout, face, bare)
+            lint.verify(bare, layout, face)
+            annotate.write_annotated(layout, face, twin)
+            lint.verify(twin, layout, face, annotated=True)
+        tell("weighing the body")
+        body = body_figures(layout)
+        tell("waiting for the solid")
+    except BaseException:
+        child.stop(handle)
+        raise
+    report = _with(report, child.finish(handle))
+    tell("writing the report")
+    (work / "report.json").write_text(json_text(report, body), encoding="utf-8")
+    (work / "report.html").write_text(html_text(report, body), encoding="utf-8")
+    return report
+
+
+def _with(report: Report, more: tuple[Finding, ...]) -> Report:
+    return replace(report, findings=sorted_findings([*report.findings, *more]))
+
+
+def _target(out: Path, name: str) -> Path:
+    """Where the build goes. Raises InputError when something there is not a build's."""
+    target = out / name
+    for parent in target.parents:
+        if parent.exists() and not parent.is_dir():
+            raise InputError("--out", str(out), f"a directory; {parent} is a file", "name another place")
+    if target.is_symlink():
+        target = target.resolve()
+    if not target.exists():
+        return target
+    if not target.is_dir():
+        raise InputError("the place for the build", str(target), "a directory or nothing", "move the file away")
+    ours = re.compile(rf"report\.(json|html)|{re.escape(name)}-[^/]*\.({'|'.join(KINDS)})")
+    for entry in sorted(target.iterdir()):
+        if not ours.fullmatch(entry.name) or not entry.is_file():
+            raise InputError(f"in {target}, which a build would replace,", entry.name, "nothing but files of a build",
+                             "move it away, or name another place with --out")
+    if any(target.iterdir()) and _design_in(target) != name:
+        raise InputError("the place for the build", str(target), f"a build of {name}, an empty directory or nothing",
+                         "move it away, or name another place with --out")
+    return target
+
+
+def _design_in(target: Path) -> str | None:
+    try:
+        found = json.loads((target / "report.json").read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    return found.get("design") if isinstance(found, dict) else None
+
+
+def _missing(directory: Path) -> list[Path]:
+    """The directories that `mkdir(parents=True)` would make, innermost first."""
+    return [one for one in (directory, *directory.parents) if not one.exists()]
+
+
+def _replace(work: Path, target: Path) -> None:
+    """Move a finished directory into place; the old one comes back when that fails."""
+    mask = os.umask(0)
+    os.umask(mask)
+    work.chmod(0o777 & ~mask)
+    if not target.exists():
+        work.rename(target)
+        return
+    old = Path(tempfile.mkdtemp(prefix=f".{target.name}-old-", dir=target.parent))
+    target.rename(old / target.name)
+    try:
+        work.rename(target)
+    except BaseException:
+        (old / target.name).rename(target)
+        old.rmdir()
+        raise
+    shutil.rmtree(old, ignore_errors=True)

@@ -1,0 +1,217 @@
+"""Reads a DXF back from disk and says what a CAM reader would choke on.
+
+Errors spoil the cut or stop the reader; warnings are rough going for the machine. Nothing is
+repaired. Every text begins with the word of its rule.
+
+errors    not-finite, zero-length, open, gap (loose ends within 0.05 mm), repeated-vertex, crossing (itself),
+          duplicate, overlap (within a layer), turning (outer contours counter-clockwise, holes clockwise),
+          wide-arc (over 180 degrees), height (Z, thickness or extrusion), layer (undefined, or a bad name or colour),
+          by-layer, unit, extents, stock (outside $LIMMIN..$LIMMAX, check bar excepted), entity (a kind not
+          allowed), space (drawn outside the model), version, datum, check-bar
+warnings  short (segment or arc under 0.05 mm), flat-arc (radius over 10 m), kink (0.05-2 degrees),
+          corner (inside radius under the cutter's), unit (R12 cannot carry one)
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from itertools import combinations
+from pathlib import Path
+from typing import TYPE_CHECKING, Iterator, Sequence
+
+import ezdxf
+import numpy as np
+
+from bodycad.errors import FileError
+from bodycad.exports.dxf import APPID, METRIC, MILLIMETRES
+from bodycad.exports.ring import SAGITTA, Fault, Ring, broken, place, read_ring, rough
+from bodycad.exports.sheet import CHECK_LENGTH, INFO, LAYER_NAME, LONGEST_NAME, MARKS, around, cut_sheet
+from bodycad.geometry.profile import flatten
+from bodycad.layout.body import Layout
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.entities import DXFGraphic
+
+GAP = 0.05
+"""Loose ends nearer than this (mm) were meant to meet."""
+_NO_CUTS = ("0", "Defpoints", INFO)
+_VERSIONS = ("AC1009", "AC1015")
+
+
+def lint(path: str | Path, cutter: float = 0.0, annotated: bool = False) -> tuple[Fault, ...]:
+    """Everything wrong with the file at `path`, errors first.
+
+    `cutter`: the smallest cutter's diameter, mm; 0 leaves the corner rule out. `annotated`: anything
+    goes on layer INFO. Raises FileError when the file cannot be read at all.
+    """
+    doc = _open(path)
+    entities = [e for e in doc.modelspace() if not (annotated and e.dxf.layer == INFO)]
+    rings = [ring for ring in map(read_ring, entities) if ring is not None]
+    faults = [*_file_faults(doc, rings, whole=not annotated)]
+    for entity in entities:
+        faults += _entity_faults(doc, entity)
+    sound = []
+    for ring in rings:
+        spoilt = list(broken(ring))
+        faults += spoilt
+        if not spoilt:
+            sound.append(ring)
+            faults += rough(ring, cutter)
+    faults += _gaps(rings)
+    for layer in sorted({ring.layer for ring in sound}):
+        faults += _pair_faults([ring for ring in sound if ring.layer == layer])
+    faults += _outside(doc, sound)
+    return tuple(sorted(faults, key=lambda fault: fault.level))
+
+
+def compare(path: str | Path, layout: Layout, face: str) -> None:
+    """Hold the file at `path` against the sheet of `face`; layer INFO is left out of it.
+
+    Raises FileError when the layers differ, a layer's area is off by 0.01 %, its box or a cut's by
+    0.001 mm, or a cut's id or depth is missing, double or wrong.
+    """
+    doc, sheet = _open(path), cut_sheet(layout, face)
+    rings = [r for r in map(read_ring, doc.modelspace()) if r is not None and r.layer != INFO]
+    wrong = []
+    if (have := {r.layer for r in rings}) != (want := {layer.name for layer in sheet.layers}):
+        wrong.append(f"layers {sorted(have ^ want)} are in the file or the layout only")
+    for layer in sheet.layers:
+        own = [r.profile for r in rings if r.layer == layer.name]
+        area = sum(p.area for p in own)
+        if own and not abs(area - layer.area) <= 1e-4 * layer.area:
+            wrong.append(f"{layer.name} holds {area:.4f} mm2, the layout {layer.area:.4f}")
+        if own and not np.allclose(around(p.box for p in own), layer.box, rtol=0.0, atol=1e-3):
+            wrong.append(f"{layer.name} spans {around(p.box for p in own)}, in the layout {layer.box}")
+        for drawn in layer.drawn:
+            boxes = [r.profile.box for r in rings for i, _ in _tags(r.entity) if drawn.ids[:1] == (i,)]
+            if len(boxes) == 1 and not np.allclose(boxes[0], drawn.region.outer.box, rtol=0.0, atol=1e-3):
+                wrong.append(f"cut {drawn.ids[0]} spans {boxes[0]}, in the layout {drawn.region.outer.box}")
+    found = Counter((r.layer, i, round(depth, 6)) for r in rings for i, depth in _tags(r.entity))
+    meant = Counter((la.name, i, round(d.depth, 6)) for la in sheet.layers for d in la.drawn for i in d.ids)
+    wrong += [f"cut {key[1]} (depth {key[2]:g}) stands {found[key]} times on {key[0]}, not {meant[key]}"
+              for key in sorted(found.keys() | meant.keys()) if found[key] != meant[key]]
+    if wrong:
+        raise FileError(f"{path} does not match the layout: {'; '.join(wrong)}")
+
+
+def verify(path: str | Path, layout: Layout, face: str, annotated: bool = False) -> tuple[Fault, ...]:
+    """Lint and compare a written file; returns the warnings, raises FileError at any error."""
+    cutter = min(c.diameter for c in layout.shop.cutters)
+    faults = lint(path, cutter, annotated)
+    if errors := [f"{f.layer} {f.handle} {f.text}".strip() for f in faults if f.level == "error"]:
+        raise FileError(f"{path} is not fit for CAM: {'; '.join(errors)}")
+    compare(path, layout, face)
+    return faults
+
+
+def _open(path: str | Path) -> Drawing:
+    try:
+        return ezdxf.readfile(path)
+    except Exception as err:
+        # The reader meets a damaged file with whatever it stumbles over: StopIteration, KeyError and the like.
+        raise FileError(f"{path} cannot be read as DXF: {err or type(err).__name__}") from err
+
+
+def _tags(entity: DXFGraphic) -> Iterator[tuple[str, float]]:
+    if entity.has_xdata(APPID):
+        tags = entity.get_xdata(APPID)
+        depth = next((tag.value for tag in tags if tag.code == 1040), math.nan)
+        yield from ((tag.value, depth) for tag in tags if tag.code == 1000)
+
+
+def _file_faults(doc: Drawing, rings: Sequence[Ring], whole: bool) -> Iterator[Fault]:
+    head = doc.header
+    if doc.dxfversion not in _VERSIONS:
+        yield Fault("error", "", "", f"version: {doc.dxfversion}, not R2000 or R12")
+    if doc.dxfversion == "AC1009":
+        yield Fault("warning", "", "", "unit: R12 cannot carry it; measure the check bar")
+    elif (head.get("$INSUNITS"), head.get("$MEASUREMENT")) != (MILLIMETRES, METRIC):
+        found = f"$INSUNITS {head.get('$INSUNITS')}, $MEASUREMENT {head.get('$MEASUREMENT')}"
+        yield Fault("error", "", "", f"unit: {found}, not {MILLIMETRES} and {METRIC}")
+    bars = [r for r in rings if r.layer == "CHECK" and len(r.rows) == 4 and not r.rows[:, 2].any()]
+    if len(bars) != 1 or abs(np.ptp(bars[0].rows[:, 0]) - CHECK_LENGTH) > 1e-6:
+        yield Fault("error", "CHECK", "", f"check-bar: no single bar of {CHECK_LENGTH:g} mm")
+    if not any(r.layer == "DATUM" and len(r.rows) > 2 and r.profile.contains(0.0, 0.0) for r in rings):
+        yield Fault("error", "DATUM", "", "datum: no cross on the origin")
+    for layer in doc.layers:
+        name = layer.dxf.name
+        if name in _NO_CUTS:
+            continue
+        if not LAYER_NAME.fullmatch(name) and name not in MARKS or len(name) > LONGEST_NAME:
+            yield Fault("error", name, "", "layer: not FACE_OPERATION_Ddepth[_DIAdiameter], at most 31 letters")
+        if not 1 <= layer.dxf.color <= 6 or layer.dxf.linetype.upper() != "CONTINUOUS":
+            yield Fault("error", name, "", "layer: not a continuous line of colour 1-6")
+    boxes = [r.profile.box for r in rings if len(r.rows) > 1 and np.isfinite(r.rows).all()]
+    extents = *head["$EXTMIN"][:2], *head["$EXTMAX"][:2]
+    if whole and boxes and not np.allclose(extents, around(boxes), rtol=0.0, atol=0.01):
+        yield Fault("error", "", "", f"extents: $EXTMIN and $EXTMAX are not what is drawn, {around(boxes)}")
+    for space in doc.layout_names():
+        if space != "Model" and (inside := [e for e in doc.layout(space) if e.dxftype() != "VIEWPORT"]):
+            first = inside[0].dxf
+            yield Fault("error", first.layer, first.handle, f"space: drawn in {space}, not in the model")
+
+
+def _entity_faults(doc: Drawing, entity: DXFGraphic) -> Iterator[Fault]:
+    def fault(text: str) -> Fault:
+        return Fault("error", entity.dxf.layer, entity.dxf.handle, text)
+
+    allowed = ("CIRCLE", "POLYLINE") if doc.dxfversion == "AC1009" else ("CIRCLE", "LWPOLYLINE")
+    if entity.dxftype() not in allowed:
+        yield fault(f"entity: {entity.dxftype()} is not allowed, only {' and '.join(allowed)}")
+    if not doc.layers.has_entry(entity.dxf.layer) or entity.dxf.layer in _NO_CUTS:
+        yield fault("layer: not defined, or not one for cuts")
+    if entity.dxf.color != 256 or entity.dxf.linetype.upper() != "BYLAYER":
+        yield fault("by-layer: colour or line type of its own")
+    names = ("elevation", "center", "thickness")
+    own = [entity.dxf.get(name) for name in names if entity.dxf.hasattr(name)]
+    heights = [value if isinstance(value, float) else value[2] for value in own]
+    if entity.dxftype() == "POLYLINE":
+        heights += [vertex.dxf.location.z for vertex in entity.vertices]
+    normal = tuple(entity.dxf.extrusion) if entity.dxf.hasattr("extrusion") else (0.0, 0.0, 1.0)
+    if any(heights) or normal != (0.0, 0.0, 1.0):
+        yield fault(f"height: Z or thickness {max(heights, key=abs, default=0.0):g}, extrusion {normal}, not 0 and +Z")
+
+
+def _gaps(rings: Sequence[Ring]) -> Iterator[Fault]:
+    ends = [(ring, ring.rows[k, :2]) for ring in rings if not ring.closed and len(ring.rows) for k in (0, -1)]
+    for (one, p), (two, q) in combinations(ends, 2):
+        if one.layer == two.layer and (gap := math.dist(p, q)) < GAP:
+            yield one.fault(f"gap: loose ends {gap:.4f} mm apart at {place(p)}")
+
+
+def _pair_faults(rings: Sequence[Ring]) -> Iterator[Fault]:
+    import shapely
+
+    fills = [shapely.Polygon(flatten(ring.profile, SAGITTA)) for ring in rings]
+    holder: dict[int, int] = {}
+    for i, j in combinations(range(len(rings)), 2):
+        a, b = fills[i], fills[j]
+        # The polygons of hollow arcs are too large by at most two thirds of the sagitta times the length.
+        slack = SAGITTA * min(a.length, b.length)
+        common = shapely.intersection(a, b).area if a.intersects(b) else 0.0
+        if common <= min(slack, 0.5 * min(a.area, b.area)):
+            continue
+        small, large = (i, j) if a.area < b.area else (j, i)
+        if a.area + b.area - 2.0 * common <= 2.0 * slack:
+            yield rings[j].fault(f"duplicate: the same contour as {rings[i].entity.dxf.handle}")
+        elif common < fills[small].area - 2.0 * slack:
+            yield rings[j].fault(f"overlap: crosses {rings[i].entity.dxf.handle}, {common:.4f} mm2 in common")
+        elif small not in holder or fills[large].area < fills[holder[small]].area:
+            holder[small] = large
+    for k, ring in enumerate(rings):
+        outer = k not in holder or rings[holder[k]].profile.area < 0
+        if ring.profile.area < 0 and outer:
+            yield ring.fault("turning: an outer contour runs clockwise")
+        elif ring.profile.area > 0 and not outer:
+            yield ring.fault(f"overlap: lies within {rings[holder[k]].entity.dxf.handle} and is no hole in it")
+
+
+def _outside(doc: Drawing, rings: Sequence[Ring]) -> Iterator[Fault]:
+    low, high = doc.header["$LIMMIN"], doc.header["$LIMMAX"]
+    for ring in rings:
+        x0, y0, x1, y1 = ring.profile.box
+        beyond = max(low[0] - x0, low[1] - y0, x1 - high[0], y1 - high[1])
+        if ring.layer != "CHECK" and beyond > 1e-3:
+            yield ring.fault(f"stock: {beyond:.3f} mm outside it")

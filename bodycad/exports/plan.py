@@ -1,0 +1,245 @@
+"""The plan of one face as SVG, to scale: what is cut from this face filled by depth, the rest as lines.
+
+The front is seen from the front, the back from the back. Arcs stay arcs. Sheet units are millimetres.
+"""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Iterable
+
+import numpy as np
+
+from bodycad.checks.report import Report
+from bodycad.errors import InputError
+from bodycad.exports.marks import markers, numbered
+from bodycad.exports.sheet import depth_of, set_aside
+from bodycad.exports.svg import View, drawing, element, group, line, num, path, view_of, words
+from bodycad.geometry.carve import Carve
+from bodycad.geometry.offset import offset
+from bodycad.geometry.shapes import Bore
+from bodycad.geometry.skin import Contour
+from bodycad.instrument.neck import board_half_width
+from bodycad.layout.body import Layout
+from bodycad.layout.sections import plan_of
+from bodycad.layout.void import Void
+
+DEPTHS = (5.0, 12.0, 20.0, 30.0)
+"""Limits of the depth classes, mm; deeper ones and holes right through have a class each."""
+LEGEND = (("d1", "to 5 mm"), ("d2", "to 12"), ("d3", "to 20"), ("d4", "to 30"), ("d5", "deeper"), ("d6", "through"))
+MARGIN = 8.0
+EXTENT = 0.05
+"""A contour counts as cutting the face where it is at least this deep, mm."""
+
+
+def plan_svg(report: Report, face: str, alone: bool = True) -> str:
+    """The plan of `face` ("front" or "back") of a report's layout, with a numbered marker for every
+    finding of that face that fails or warns.
+
+    `alone`: with its own style sheet and legend; else for the page that has both.
+    Raises InputError for another face.
+    """
+    if face not in ("front", "back"):
+        raise InputError("a plan's face", face, "front or back")
+    layout, view = report.layout, view_of(face)
+    x0, y0, x1, y1 = sheet = _sheet(layout, view)
+    foot = 30.0 if alone else 18.0
+    box = x0, y0, x1, y1 + foot
+    body = view.path(layout.skin.outline)
+    clip = element("clipPath", element("path", d=body), id=f"body-{face}")
+    inside = {"clip_path": f"url(#body-{face})"}
+    marks = [m for m in numbered(report) if m.face == face]
+    parts = [
+        element("defs", clip + _hatching(face)),
+        _blank(layout, view),
+        path(body, "wood"),
+        group(_contours(layout, face, view), **inside),
+        group(_edge(layout, face, view)),
+        group(_glue(layout, view, sheet)),
+        group(_unseen(layout, face, view)),
+        group(_voids(layout, face, view), **inside),
+        path(body, "line"),
+        group(_angled(layout, face, view)),
+        group(_rooms(layout, face, view)),
+        group(_strings(layout, face, view, x1)),
+        group(_axes(layout, view, sheet)),
+        group(_names(layout, face, view)),
+        group(_bar(x0 + MARGIN, y1 + 10.0)),
+        group(_legend(x0 + MARGIN, y1 + 18.0)) if alone else "",
+        markers(marks, view, sheet),
+    ]
+    return drawing(box, f"{layout.name}: {face}, seen from the {face}", "".join(parts), alone, "plan")
+
+
+def seen(layout: Layout, face: str) -> tuple[Void, ...]:
+    """The voids open to a face, shallowest first: cut from it, or coming out there."""
+    aside = {v.id for v in set_aside(layout, face)}
+    found = [v for v in layout.voids if v.id not in aside and _upright(v) and (v.face == face or face in v.opens)]
+    return tuple(sorted(found, key=lambda v: depth_of(v, layout.thickness)))
+
+
+def depth_class(void: Void, thickness: float) -> str:
+    """The style class of a void's depth."""
+    if void.low <= -thickness + 1e-9 and void.high >= -1e-9:
+        return "d6"
+    return f"d{1 + sum(depth_of(void, thickness) > limit for limit in DEPTHS)}"
+
+
+def _upright(void: Void) -> bool:
+    return not isinstance(void.shape, Bore) or void.shape.upright
+
+
+def _sheet(layout: Layout, view: View) -> tuple[float, float, float, float]:
+    """The sheet box of blank, outline and pins, with a margin."""
+    b, o = layout.blank, layout.skin.outline.box
+    xs = [b.x0, b.x1, o[0], o[2], *(p.x + k * p.diameter / 2 for p in b.pins for k in (-1, 1))]
+    ys = [b.y0, b.y1, o[1], o[3], *(p.y + k * p.diameter / 2 for p in b.pins for k in (-1, 1))]
+    ys = [view.up * y for y in ys]
+    return min(xs) - MARGIN, min(ys) - MARGIN, max(xs) + MARGIN, max(ys) + MARGIN
+
+
+def _hatching(face: str) -> str:
+    return element("pattern", path("M0 0V6", "hatch"), id=f"hatch-{face}", width=6, height=6,
+                   patternUnits="userSpaceOnUse", patternTransform="rotate(35)")
+
+
+def _blank(layout: Layout, view: View) -> str:
+    b = layout.blank
+    low, high = sorted((view.up * b.y0, view.up * b.y1))
+    rows = [element("rect", x=b.x0, y=low, width=b.x1 - b.x0, height=high - low, class_="blank")]
+    for pin in b.pins:
+        x, y = view.point(pin.x, pin.y)
+        r = pin.diameter / 2.0
+        rows.append(element("circle", element("title", f"datum pin, {num(pin.diameter)} mm"), cx=x, cy=y, r=r, class_="line"))
+        rows += [line((x - 1.8 * r, y), (x + 1.8 * r, y), "thin"), line((x, y - 1.8 * r), (x, y + 1.8 * r), "thin")]
+    return group(rows)
+
+
+def _contours(layout: Layout, face: str, view: View) -> Iterable[str]:
+    for contour in layout.skin.contours:
+        if contour.face == face:
+            corners = contour_plan(contour, layout.thickness)
+            if corners is not None:
+                places = " ".join(f"{num(x)},{num(y)}" for x, y in (view.point(*c) for c in corners))
+                yield element("polygon", element("title", escape(contour.id)), points=places,
+                              fill=f"url(#hatch-{face})", class_="contour")
+
+
+def contour_plan(contour: Contour, thickness: float) -> np.ndarray | None:
+    """Vertices (m, 2) round the part of the plain face that a contour cuts away, outline left out of
+    account; None when it misses the face. Good to some tenths of a mm: it is drawn, not cut."""
+    carve = contour.carve
+    across, along = carve.axes[0, :2], np.array([-carve.axes[0, 1], carve.axes[0, 0]])
+    u = np.linspace(carve.section.box[0], carve.section.box[2], 1000)
+    left, right = [], []
+    for s in _sweep(carve, along):
+        points = np.array(carve.origin) + u[:, None] * across + s * along
+        height = carve.height(points, contour.face)
+        cut = np.flatnonzero(height < -EXTENT if contour.face == "front" else height > -thickness + EXTENT)
+        if len(cut):
+            left.append(points[cut[0]])
+            right.append(points[cut[-1]])
+    return np.array(left + right[::-1]) if len(left) > 1 else None
+
+
+def _sweep(carve: Carve, along: np.ndarray) -> np.ndarray:
+    """Plan distances from the origin along the sweep, from end to end."""
+    if carve.level:
+        return np.array(carve.span) + np.array([1e-6, -1e-6])
+    x0, y0, _, x1, y1, _ = carve.box
+    reach = (np.array([[x, y] for x in (x0, x1) for y in (y0, y1)]) - np.array(carve.origin)) @ along
+    return np.linspace(reach.min(), reach.max(), 241)
+
+
+def _edge(layout: Layout, face: str, view: View) -> Iterable[str]:
+    edge = layout.skin.front if face == "front" else layout.skin.back
+    if edge.reach > 0.0:
+        for inner in offset(layout.skin.outline, -edge.reach):
+            yield path(view.path(inner), "edge", f"{type(edge).__name__.lower()} {num(edge.reach)} wide, {num(edge.drop)} deep")
+
+
+def _glue(layout: Layout, view: View, sheet) -> Iterable[str]:
+    for y in layout.blank.joints:
+        yield line((sheet[0] + MARGIN, view.up * y), (sheet[2] - MARGIN, view.up * y), "glue")
+
+
+def _unseen(layout: Layout, face: str, view: View) -> Iterable[str]:
+    """Cuts from the other face that do not come out here, dashed."""
+    other = "back" if face == "front" else "front"
+    for void in layout.voids:
+        if void.face == other and face not in void.opens and _upright(void):
+            yield path(view.path(plan_of(void.shape)), "hidden", f"{void.id} (from the {other})")
+
+
+def _voids(layout: Layout, face: str, view: View) -> Iterable[str]:
+    for void in seen(layout, face):
+        depth = depth_of(void, layout.thickness)
+        title = f"{void.id}: {void.operation.lower()}, {depth:.2f} deep from the {void.face}"
+        yield path(view.path(plan_of(void.shape)), f"void {depth_class(void, layout.thickness)}", title)
+
+
+def _angled(layout: Layout, face: str, view: View) -> Iterable[str]:
+    for void in layout.voids:
+        if not _upright(void):
+            yield path(view.path(plan_of(void.shape)), "hidden", f"{void.id}: {num(void.shape.diameter)} mm, at an angle")
+
+
+def _rooms(layout: Layout, face: str, view: View) -> Iterable[str]:
+    """Outlines of the fitted parts that show on this side of the wood's middle."""
+    middle = -layout.thickness / 2.0
+    for room in layout.rooms:
+        z = (room.shape.box[2] + room.shape.box[5]) / 2.0
+        if (z >= middle) == (face == "front"):
+            yield path(view.path(plan_of(room.shape)), "room", f"{room.id} ({room.kind})")
+
+
+def _strings(layout: Layout, face: str, view: View, right: float) -> Iterable[str]:
+    if face != "front":
+        return
+    instrument, end = layout.instrument, right - MARGIN
+    for string in instrument.lines:
+        yield line(view.point(*string.saddle), view.point(end, string.y_at(end)), "string")
+    for x, y in instrument.saddle_points:
+        yield line(view.point(x, y - 2.0), view.point(x, y + 2.0), "room")
+    board = instrument.board_end
+    if board.x < end:
+        half = board_half_width(instrument.neck, board.x)
+        nut = board_half_width(instrument.neck, end)
+        corners = [(end, nut), (board.x_at(half), half), (board.x_at(-half), -half), (end, -nut)]
+        places = " ".join(f"{num(x)},{num(y)}" for x, y in (view.point(*p) for p in corners))
+        yield element("polyline", element("title", "the fretboard's end"), points=places, class_="room")
+
+
+def _axes(layout: Layout, view: View, sheet) -> Iterable[str]:
+    x0, y0, x1, y1 = sheet
+    yield line((x0, 0.0), (x1, 0.0), "axis")
+    yield line((0.0, y0), (0.0, y1), "axis")
+    yield words(2.0, y1 - 2.0, "scale line", 7.0, "label")
+    yield words(x1 - 2.0, y1 - 2.0, "to the nut \u2192", 7.0, "label", "end")
+
+
+def _names(layout: Layout, face: str, view: View) -> Iterable[str]:
+    """A part's id at its largest cut, where it fits."""
+    size = 6.5
+    for placed in layout.placed:
+        own = [v for v in seen(layout, face) if v.part == placed.id and v.face == face]
+        if not own:
+            continue
+        x0, y0, x1, y1 = max((plan_of(v.shape) for v in own), key=lambda p: p.area).box
+        width = 0.56 * size * len(placed.id)
+        if y1 - y0 < 1.4 * size or width > max(x1 - x0 + 20.0, 40.0) or (x1 - x0) * (y1 - y0) < 600.0:
+            continue
+        x, y = view.point((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+        yield words(x, y + 0.35 * size, placed.id, size, "label", "middle")
+
+
+def _bar(x: float, y: float) -> Iterable[str]:
+    yield element("rect", x=x, y=y - 4.0, width=100.0, height=2.0, class_="bar")
+    yield words(x + 103.0, y, "100 mm", 7.0)
+
+
+def _legend(x: float, y: float) -> Iterable[str]:
+    for style, label in LEGEND:
+        yield element("rect", x=x, y=y - 6.0, width=9.0, height=6.0, class_=f"void {style}")
+        yield words(x + 11.0, y - 0.5, label, 7.0)
+        x += 22.0 + 3.6 * len(label)

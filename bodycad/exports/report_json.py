@@ -1,0 +1,96 @@
+"""The report as one JSON document: the contract that other programs read.
+
+Lengths in mm, areas in mm2, volumes in mm3, mass in kg. Every number is finite; a figure that does
+not exist is null, and the same object's "text" says why.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from bodycad.checks.finding import Finding
+from bodycad.checks.report import Report
+from bodycad.geometry.shapes import Bore
+from bodycad.geometry.skin import Contour
+from bodycad.layout.void import Void
+from bodycad.layout.volume import BodyFigures, body_figures
+from bodycad.units import Dimension
+from bodycad.version import VERSION
+
+
+def json_text(report: Report, body: BodyFigures | None = None) -> str:
+    """The document as text: ASCII, two-space indent, a newline at the end; equal reports give equal text.
+
+    `body`: the body's figures where they are known already.
+    """
+    return json.dumps(json_report(report, body), indent=2, allow_nan=False) + "\n"
+
+
+def json_report(report: Report, body: BodyFigures | None = None) -> dict[str, Any]:
+    """The document as plain values."""
+    layout, body = report.layout, body or body_figures(report.layout)
+    return {
+        "design": layout.name,
+        "units": "mm",
+        "version": VERSION,
+        "parameters": {name: _value(value) for name, value in layout.parameters.items()},
+        "verdict": report.verdict,
+        "findings": [_finding(one) for one in report.findings],
+        "dimensions": [_dimension(one) for one in report.dimensions],
+        "cuts": [*(_void(void) for void in layout.voids), *(_contour(one) for one in layout.skin.contours)],
+        "body": {"area": _value(body.area), "volume": _value(body.volume), "mass": _value(body.mass),
+                 "centroid": [_value(v) for v in body.centroid]},
+    }
+
+
+def _finding(one: Finding) -> dict[str, Any]:
+    figures = {name: _value(getattr(one, name)) for name in ("value", "bound", "limit", "warn", "margin")}
+    text = one.text
+    if any(isinstance(getattr(one, name), float) and figures[name] is None for name in figures):
+        text = f"{text} (a figure is not finite)"
+    found = {"check": one.check, "status": one.status, "subjects": list(one.subjects), **figures, "unit": one.unit,
+             "at": None if one.at is None else [[_value(v) for v in point] for point in one.at],
+             "text": text, "cure": one.cure, "limit_source": one.limit_source}
+    return found if one.proof is None else found | {"proof": _value(one.proof)}
+
+
+def _dimension(one: Dimension) -> dict[str, Any]:
+    found = {"part": one.part, "name": one.name, "value": _value(one.value), "unit": one.unit, "origin": one.origin,
+             "tolerance": _value(one.tolerance)}
+    return found if one.claim is None else found | {"claim": _value(one.claim)}
+
+
+def _void(void: Void) -> dict[str, Any]:
+    shape = void.shape
+    x0, y0, _, x1, y1, _ = shape.box
+    found = {"id": void.id, "face": void.face, "kind": "prism", "operation": void.operation,
+             "z": [_value(void.low), _value(void.high)]}
+    rest = {"volume": _value(shape.volume), "box": [_value(v) for v in (x0, y0, x1, y1)]}
+    if not isinstance(shape, Bore):
+        return found | {"area": _value(shape.profile.area)} | rest
+    return found | {"kind": "bore", "area": math.pi * shape.radius**2} | rest | {
+        "start": [_value(v) for v in shape.start], "direction": [_value(v) for v in shape.direction],
+        "diameter": _value(shape.diameter), "length": _value(shape.length), "tip_deg": _value(shape.tip_deg)}
+
+
+def _contour(contour: Contour) -> dict[str, Any]:
+    x0, y0, z0, x1, y1, z1 = contour.carve.box
+    return {"id": contour.id, "face": contour.face, "kind": "contour", "operation": "CONTOUR",
+            "z": [_value(z0), _value(z1)], "area": None, "volume": None, "box": [_value(v) for v in (x0, y0, x1, y1)],
+            "text": "z and box are those of the whole sweep, most of it in air; area and volume of the wood it takes "
+                    "depend on the outline and the other cuts and are counted in body.volume"}
+
+
+def _value(value: Any) -> Any:
+    """A plain JSON value: finite numbers, text, booleans, lists; anything else as its repr."""
+    if value is None or isinstance(value, (bool, str)):
+        return value
+    if isinstance(value, int):
+        return int(value)
+    if isinstance(value, float):
+        return float(value) + 0.0 if math.isfinite(value) else None
+    if isinstance(value, (tuple, list)):
+        return [_value(one) for one in value]
+    return repr(value)

@@ -1,0 +1,164 @@
+"""The report for a terminal: verdict, what fails and warns, the tightest of what holds, what to measure first.
+
+At most WIDTH columns; colour only when asked for.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from typing import Iterable, Iterator, Sequence
+
+from bodycad.checks.finding import Finding
+from bodycad.checks.page import Check
+from bodycad.checks.report import Report
+from bodycad.exports.safety import ADVICE
+from bodycad.shop import LIMITS, PRACTICE
+from bodycad.units import Dimension
+
+WIDTH = 96
+MOST_SIZES = 12
+SHOWN = {"fail": "FAIL", "error": "ERROR", "warn": "warn", "pass": "pass", "skip": "skip"}
+_COLOURS = {"fail": "31;1", "error": "31;1", "warn": "33", "pass": "32", "skip": "2"}
+VERDICTS = {"fail": "FAIL", "warn": "WARN", "pass": "PASS"}
+
+
+def report_text(report: Report, colour: bool = False) -> str:
+    """The whole report as lines of text, tightest first."""
+    lines = [verdict_line(report, colour)]
+    cure = ""
+    for finding in report.findings:
+        if finding.status in ("error", "fail", "warn"):
+            lines += ["", *_finding(finding, colour, finding.cure != cure)]
+            cure = finding.cure
+    held = tightest(report)
+    if held:
+        lines += ["", "Tightest of what holds, by check:", *_table(held)]
+    skips = [f for f in report.findings if f.status == "skip"]
+    if skips:
+        lines += ["", "Not asked:"]
+        lines += [row for f in skips for row in _wrapped(f"{f.check}: {f.text}", "  ", "    ")]
+    lines += _sizes(report.dimensions)
+    if any(f.limit_source == PRACTICE for f in report.findings):
+        lines += ["", *_wrapped("Limits without a source are common practice: bodycad explain CHECK.", "", "")]
+    lines += ["", *_wrapped(f"Working safely: {ADVICE} The cautions are in report.html.", "", "")]
+    return "\n".join(lines) + "\n"
+
+
+def verdict_line(report: Report, colour: bool = False) -> str:
+    """One line: the design, the verdict and the counts."""
+    counts = (f"{report.count(s)} {word}" for s, word in
+              (("error", "in error"), ("fail", "fail"), ("warn", "warn"), ("pass", "hold"), ("skip", "not asked"))
+              if report.count(s) or s in ("fail", "warn", "pass"))
+    return f"{report.layout.name}: {_painted(VERDICTS[report.verdict], report.verdict, colour)}  ({', '.join(counts)})"
+
+
+def tightest(report: Report) -> list[Finding]:
+    """The passing figure with the least to spare of every check, tightest first."""
+    found: dict[str, Finding] = {}
+    for finding in report.findings:
+        if finding.status == "pass" and finding.margin is not None:
+            found.setdefault(finding.check, finding)
+    return list(found.values())
+
+
+def to_measure(dimensions: Sequence[Dimension]) -> list[Dimension]:
+    """Lengths and angles that are still common practice, the most uncertain first."""
+    found = [d for d in dimensions if d.origin == "default" and d.unit in ("mm", "deg")]
+    return sorted(found, key=lambda d: (-d.tolerance, d.part, d.name))
+
+
+def figure(value: float | None, unit: str, digits: int = 2) -> str:
+    """A figure with its unit; never "-0.00"."""
+    return "-" if value is None else f"{round(value, digits) + 0.0:.{digits}f} {unit}".rstrip()
+
+
+def spare(finding: Finding) -> str:
+    """"1.20 mm spare" or "short by 0.40 mm"."""
+    margin = finding.margin
+    if margin is None:
+        return ""
+    if finding.status == "fail":
+        return f"short by {figure(-margin, finding.unit)}" if margin <= -5e-3 else f"short by less than 0.01 {finding.unit}"
+    return f"{figure(margin, finding.unit)} spare"
+
+
+def judged(finding: Finding) -> str:
+    """The figure, its limits and what is spare; a limit's source when it is more than common practice."""
+    side, other = ("at most", "over") if finding.most else ("at least", "under")
+    bound = f" (to {finding.bound:.2f})" if finding.bound > 0.0 else ""
+    text = f"{figure(finding.value, finding.unit)}{bound}, limit {side} {figure(finding.limit, finding.unit)}"
+    if finding.status == "warn" and finding.warn is not None:
+        text += f", warns {other} {figure(finding.warn, finding.unit)}"
+    source = f" ({finding.limit_source})" if finding.limit_source not in ("", PRACTICE) else ""
+    return f"{text}: {spare(finding)}{source}"
+
+
+def check_list(checks: Iterable[Check]) -> str:
+    """Every check's name and what it asks."""
+    rows = list(checks)
+    width = max(len(c.name) for c in rows) + 2
+    lines = [row for c in rows for row in _wrapped(c.page.asks, f"{c.name:<{width}}", " " * width)]
+    return "\n".join([*lines, "", "bodycad explain CHECK prints a check's page."]) + "\n"
+
+
+def check_page(check: Check) -> str:
+    """A check's manual page."""
+    page, lines = check.page, [check.name, ""]
+    for title, text in (("Asks", page.asks), ("Why", page.why)):
+        lines += [*_wrapped(text, f"{title + ':':<8}", " " * 8)]
+    for name in page.limits:
+        limit = LIMITS[name]
+        side = "at most" if limit.most else "at least"
+        text = f"{name}: fails unless {side} {limit.fail:g}, warns unless {side} {limit.warn:g} ({limit.source})"
+        lines += _wrapped(text, "Limit:  ", " " * 8)
+    lines += _wrapped(page.cures, "Cures:  ", " " * 8)
+    lines += ["", *_wrapped("These limits are starting values; a design changes them with "
+                        "Shop(limits={NAME: Limit(fail, warn, source)}).", "", "")]
+    return "\n".join(lines) + "\n"
+
+
+def _finding(finding: Finding, colour: bool, cure: bool) -> Iterator[str]:
+    """A finding in a few lines; `cure` is False right after a finding with the same cure."""
+    mark = _painted(f"{SHOWN[finding.status]:<5}", finding.status, colour)
+    first, *rest = _wrapped(finding.text, f"{SHOWN[finding.status]:<5} {finding.check}: ", " " * 6)
+    yield mark + first[5:]
+    yield from rest
+    if finding.value is not None and finding.limit is not None:
+        yield from _wrapped(judged(finding), " " * 6, " " * 6)
+    if finding.at is not None:
+        one, two = finding.at
+        yield " " * 6 + f"at {_place(one)}" + (f" to {_place(two)}" if one != two else "")
+    if finding.cure and cure:
+        yield from _wrapped(f"cure: {finding.cure}", " " * 6, " " * 6)
+
+
+def _table(held: Sequence[Finding]) -> Iterator[str]:
+    width = max(len(f.check) for f in held) + 2
+    for f in held:
+        limit = f"{'<=' if f.most else '>='} {figure(f.limit, f.unit)}"
+        head = f"  {f.check:<{width}}{figure(f.value, f.unit):>11}  {limit:>14}  {figure(f.margin, ''):>7} spare  "
+        text = ", ".join(f.subjects)
+        yield head + (text if len(head) + len(text) <= WIDTH else text[:WIDTH - len(head) - 3] + "...")
+
+
+def _sizes(dimensions: Sequence[Dimension]) -> list[str]:
+    found = to_measure(dimensions)
+    if not found:
+        return []
+    shown = [f"{d.part}.{d.name} {d.value:g}{f' +-{d.tolerance:g}' if d.tolerance else ''}" for d in found[:MOST_SIZES]]
+    more = f"; {len(found) - MOST_SIZES} more in the report's list of sizes" if len(found) > MOST_SIZES else ""
+    head = f"Measure before cutting ({len(found)} of {len(dimensions)} sizes are common practice, not yet measured):"
+    return ["", *_wrapped(head, "", ""), *_wrapped("; ".join(shown) + more, "  ", "  ")]
+
+
+def _place(point: Sequence[float]) -> str:
+    return "(" + ", ".join(f"{v:.1f}" for v in point) + ")"
+
+
+def _wrapped(text: str, first: str, rest: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=rest, break_long_words=False,
+                         break_on_hyphens=False) or [first.rstrip()]
+
+
+def _painted(text: str, status: str, colour: bool) -> str:
+    return f"\x1b[{_COLOURS[status]}m{text}\x1b[0m" if colour else text

@@ -1,0 +1,293 @@
+"""The cut drawing of one face as plain values, before any file format.
+
+A sheet is in mm, at true size, on the datum of the body frame (x = 0 the scale line, y = 0 the
+centreline). The back is drawn as seen from the back: y changes sign, x, pins and datum stay.
+
+What is on it: the outline, a binding ledge, every upright cut that a tool makes from this face, the
+datum and the check bar. What is not, because a plan contour at one depth would cut it wrong:
+- contours of the skin (bevels, scoops): their depth changes from point to point;
+- roundovers: their cutter follows the outline and its depth is the cutter's own;
+- bores at an angle and bores from the edge: a circle at their start would be drilled upright.
+The annotated twin shows all of these in words and lines.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import groupby
+from typing import Iterable, Sequence
+
+import numpy as np
+
+from bodycad.errors import InputError
+from bodycad.geometry.arrange import Region
+from bodycad.geometry.boolean import union
+from bodycad.geometry.build import circle, rectangle
+from bodycad.geometry.offset import offset
+from bodycad.geometry.profile import Profile, profile
+from bodycad.geometry.shapes import Bore, Prism
+from bodycad.geometry.skin import Ledge
+from bodycad.layout.body import Layout
+from bodycad.layout.sections import plan_of
+from bodycad.layout.void import Void
+
+SHEET_FACES = ("front", "back")
+OUTLINE_ID, LEDGE_ID = "body.outline", "body.ledge"
+INFO = "INFO"
+"""The layer of texts in the annotated twin."""
+MARKS = ("DATUM", "CHECK")
+"""Layers that are not cut."""
+CHECK_LENGTH, CHECK_WIDTH = 100.0, 5.0
+CROSS_ARM, CROSS_WIDTH = 10.0, 0.2
+"""The datum cross: length of each arm from the origin and width of its line, mm."""
+COLOURS = {"OUTLINE": 1, "DATUM": 1, "LEDGE": 2, "BORE": 3, "PILOT": 3, "RECESS": 4, "CHECK": 4, "POCKET": 5}
+OTHER_COLOUR = 6
+LAYER_NAME = re.compile(r"(FRONT|BACK)_[A-Z0-9-]+_D\d{4,}(_DIA\d+)?")
+LONGEST_NAME = 31
+_NEAR = 1e-6
+"""Boxes within this (mm) may touch."""
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """One closed region on a layer with the ids of all cuts merged into it and the depth (mm) of the
+    deepest; marks have no ids and depth 0."""
+
+    region: Region
+    ids: tuple[str, ...] = ()
+    depth: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class SheetLayer:
+    """A layer by its name in the file, its colour index (1-6) and what lies on it."""
+
+    name: str
+    colour: int
+    drawn: tuple[Drawn, ...]
+
+    @cached_property
+    def area(self) -> float:
+        """Exact area of all its regions, mm2."""
+        return sum(d.region.area for d in self.drawn)
+
+    @cached_property
+    def box(self) -> Box:
+        """x0, y0, x1, y1 in mm."""
+        return around(d.region.outer.box for d in self.drawn)
+
+
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """The drawing of one face. `stock`: the blank as drawn, grown by the run-outs of cuts that open
+    to the edge; nothing but the check bar may lie outside it."""
+
+    face: str
+    stock: Box
+    layers: tuple[SheetLayer, ...]
+
+    @cached_property
+    def box(self) -> Box:
+        """x0, y0, x1, y1 of everything drawn, mm."""
+        return around(layer.box for layer in self.layers)
+
+
+@dataclass(frozen=True, eq=False)
+class _Cut:
+    id: str
+    operation: str
+    profile: Profile
+    depth: float
+    diameter: float | None = None
+
+
+def cut_sheet(layout: Layout, face: str) -> Sheet:
+    """The sheet of `face` ("front" or "back"); InputError for another face or an unusable layer name.
+
+    The outline is on both sheets, each with the depth that goes right through from its face: cut it
+    from one face, or from both where the cutter is too short. A ledge is written as its inner
+    contour only (layer `FRONT_LEDGE_D0640`): the wood between it and the outline goes, to that
+    depth, with the tool outside the contour. Depths run from the plain face to the deepest point of
+    the floor, the tip of a pointed drill included. Pockets that open to the edge stay closed contours
+    that overrun the outline.
+    """
+    if face not in SHEET_FACES:
+        raise InputError("a sheet's face", face, " or ".join(SHEET_FACES))
+    skin = layout.skin
+    bare = [_Cut(OUTLINE_ID, "OUTLINE", skin.outline, skin.thickness)]
+    edge = skin.front if face == "front" else skin.back
+    if isinstance(edge, Ledge):
+        for k, inner in enumerate(offset(skin.outline, -edge.reach), 1):
+            bare.append(_Cut(LEDGE_ID if k == 1 else f"{LEDGE_ID}.{k}", "LEDGE", inner, edge.height))
+    bare += [_cut(void, layout.thickness) for void in layout.voids if in_plan(void, face)]
+    cuts = [replace(cut, profile=as_seen(cut.profile, face)) for cut in bare]
+    layers = _layers(face, _chains_undone(cuts))
+    stock = _stock(layout, face)
+    return Sheet(face, stock, (*layers, _mark("DATUM", _datum(layout, face)), _mark("CHECK", [_check_bar(stock)])))
+
+
+def in_plan(void: Void, face: str) -> bool:
+    """Whether a void is an upright cut from `face`, so that its plan contour and depth say all."""
+    return void.face == face and (isinstance(void.shape, Prism) or void.shape.upright)
+
+
+def set_aside(layout: Layout, face: str) -> tuple[Void, ...]:
+    """The voids a person at this face must know of that the cut sheet leaves out: tilted and edge bores."""
+    return tuple(v for v in layout.voids if v.face in (face, "edge") and not in_plan(v, face))
+
+
+def depth_of(void: Void, thickness: float) -> float:
+    """Depth in mm of the deepest point of a cut from the plain plane of its face."""
+    return thickness + void.high if void.face == "back" else -void.low
+
+
+def as_seen(shape: Profile, face: str) -> Profile:
+    """A profile of the body frame as the sheet of `face` shows it."""
+    return shape.mirrored() if face == "back" else shape
+
+
+def layer_name(face: str, operation: str, depth: float, diameter: float | None = None) -> str:
+    """`FACE_OPERATION_Ddepth[_DIAdiameter]` in hundredths of a mm; InputError when a reader would refuse it."""
+    name = f"{face}_{operation}_D{_hundredths(depth):04d}".upper()
+    if diameter is not None:
+        name += f"_DIA{_hundredths(diameter)}"
+    if not LAYER_NAME.fullmatch(name) or len(name) > LONGEST_NAME:
+        raise InputError("a layer name", name, f"at most {LONGEST_NAME} letters, the operation of A-Z, 0-9 and -",
+                         "use a short plain word for the operation")
+    return name
+
+
+def written(shape: Profile, hole: bool = False) -> np.ndarray:
+    """Vertices (n, 3) as a file gets them: no arc over 180 degrees, holes clockwise.
+
+    The start is fixed: the longest straight segment, the lowest (x, y) among equals; without a
+    straight segment the lowest vertex.
+    """
+    rows = np.concatenate([_halves(shape, k) for k in range(len(shape.vertices))])
+    if hole:
+        rows = rows[::-1].copy()
+        rows[:, 2] = -np.roll(rows[:, 2], -1)
+    straight = rows[:, 2] == 0.0
+    chord = np.round(np.hypot(*(np.roll(rows, -1, axis=0) - rows)[:, :2].T), 6)
+    rank = np.where(straight, -chord, 0.0) if straight.any() else np.zeros(len(rows))
+    first = np.lexsort((*np.round(rows[:, [1, 0]], 6).T, rank))[0]
+    return np.roll(rows, -first, axis=0) + 0.0
+
+
+def around(boxes: Iterable[Box]) -> Box:
+    """The box round boxes."""
+    table = np.array(list(boxes))
+    return (*map(float, table[:, :2].min(axis=0)), *map(float, table[:, 2:].max(axis=0)))
+
+
+def _hundredths(value: float) -> int:
+    return math.floor(value * 100.0 + 0.5 + 1e-9)
+
+
+def _halves(shape: Profile, k: int) -> np.ndarray:
+    row, s = shape.vertices[k], shape.segments
+    if abs(row[2]) <= 1.0 + 1e-12:
+        return row[None, :]
+    middle, bulge = s.take(np.array([k])).at(np.array([0.5]))[0], math.tan(math.atan(row[2]) / 2.0)
+    return np.array([(row[0], row[1], bulge), (*middle, bulge)])
+
+
+def _cut(void: Void, thickness: float) -> _Cut:
+    diameter = void.shape.diameter if isinstance(void.shape, Bore) else None
+    return _Cut(void.id, void.operation, plan_of(void.shape), depth_of(void, thickness), diameter)
+
+
+def _key(face: str):
+    return lambda cut: layer_name(face, cut.operation, cut.depth, cut.diameter)
+
+
+def _chains_undone(cuts: Sequence[_Cut]) -> list[_Cut]:
+    """Holes of one size and depth that run into each other cannot be drilled as one: they lose their
+    diameter and are written as the contour they form together."""
+    key = _key("front")
+    chained: set[str] = set()
+    for _, group in groupby(sorted((c for c in cuts if c.diameter), key=key), key):
+        chained.update(i for d in _merged(tuple(group)) if d.region.outer.circle is None for i in d.ids)
+    return [replace(c, diameter=None) if c.id in chained else c for c in cuts]
+
+
+def _layers(face: str, cuts: Sequence[_Cut]) -> list[SheetLayer]:
+    key = _key(face)
+    layers = []
+    for name, group in groupby(sorted(cuts, key=key), key):
+        group = tuple(group)
+        layers.append(SheetLayer(name, COLOURS.get(group[0].operation, OTHER_COLOUR), _merged(group)))
+    rank = {"OUTLINE": 0, "LEDGE": 1}
+    return sorted(layers, key=lambda layer: (rank.get(layer.name.split("_")[1], 2), layer.name))
+
+
+def _merged(cuts: Sequence[_Cut]) -> tuple[Drawn, ...]:
+    """Cuts of one layer, those that overlap or share an edge made one; a lone cut keeps its profile."""
+    drawn = []
+    for cluster in _clusters(cuts):
+        if len(cluster) == 1:
+            drawn.append(Drawn(Region(cluster[0].profile), (cluster[0].id,), cluster[0].depth))
+            continue
+        made = union(cut.profile for cut in cluster)
+        owners: list[list[_Cut]] = [[] for _ in made]
+        for cut in cluster:
+            owners[_home(cut.profile, made)].append(cut)
+        drawn += [Drawn(region, tuple(sorted(c.id for c in own)), max(c.depth for c in own))
+                  for region, own in zip(made, owners)]
+    return tuple(sorted(drawn, key=lambda d: d.ids))
+
+
+def _clusters(cuts: Sequence[_Cut]) -> list[list[_Cut]]:
+    """Cuts grouped so that the boxes of different groups stay apart."""
+    clusters: list[list[_Cut]] = []
+    for cut in cuts:
+        near = [c for c in clusters if any(_boxes_meet(cut.profile.box, other.profile.box) for other in c)]
+        clusters = [c for c in clusters if c not in near] + [[cut, *(other for c in near for other in c)]]
+    return clusters
+
+
+def _boxes_meet(a: Box, b: Box) -> bool:
+    return all(a[k] <= b[k + 2] + _NEAR and b[k] <= a[k + 2] + _NEAR for k in (0, 1))
+
+
+def _home(shape: Profile, made: Sequence[Region]) -> int:
+    """Index of the region that a merged profile went into."""
+    s = shape.segments
+    half, tangent = np.full(len(s), 0.5), s.tangent(np.full(len(s), 0.5))
+    inner = s.at(half) + 1e-4 * np.stack([-tangent[:, 1], tangent[:, 0]], axis=1)
+    point = inner[shape.segments.encloses(inner)][:1]
+    for k, region in enumerate(made):
+        if len(point) and region.outer.segments.encloses(point)[0] and not any(
+                hole.segments.encloses(point)[0] for hole in region.holes):
+            return k
+    raise InputError("a cut's profile", f"a shape within {shape.box}", "a simple chain wider than 0.001 mm")
+
+
+def _stock(layout: Layout, face: str) -> Box:
+    b = layout.blank
+    boxes = [as_seen(rectangle(b.x1 - b.x0, b.y1 - b.y0, 0.0, (b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2), face).box]
+    boxes += [as_seen(v.shape.profile, face).box for v in layout.voids
+              if in_plan(v, face) and "edge" in v.opens and isinstance(v.shape, Prism)]
+    return around(boxes)
+
+
+def _datum(layout: Layout, face: str) -> list[Profile]:
+    """The cross as one thin closed contour about the origin, and the pin holes."""
+    a, w = CROSS_ARM, CROSS_WIDTH / 2.0
+    cross = [(w, w), (w, a), (-w, a), (-w, w), (-a, w), (-a, -w), (-w, -w), (-w, -a), (w, -a), (w, -w), (a, -w), (a, w)]
+    pins = [as_seen(circle(pin.diameter, pin.x, pin.y), face) for pin in layout.blank.pins]
+    return [profile(cross, "the datum cross"), *pins]
+
+
+def _check_bar(stock: Box) -> Profile:
+    """A bar exactly 100 mm long at the lower edge of the stock."""
+    return rectangle(CHECK_LENGTH, CHECK_WIDTH, 0.0, (stock[0] + stock[2]) / 2.0, stock[1] + CHECK_WIDTH)
+
+
+def _mark(name: str, shapes: Sequence[Profile]) -> SheetLayer:
+    return SheetLayer(name, COLOURS[name], tuple(Drawn(Region(shape)) for shape in shapes))

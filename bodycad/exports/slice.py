@@ -1,0 +1,216 @@
+"""Upright sections as numbers: along a line in plan, the heights of the skin and of every void and room.
+
+All curves are sampled where they bend: between neighbouring samples no curve leaves its chord by
+more than SAGITTA mm, down to steps of LEAST_STEP mm at jumps.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import partial
+from typing import Callable, Sequence
+
+import numpy as np
+
+from bodycad.geometry.shapes import Bore, Prism
+from bodycad.layout.body import Layout
+
+SAGITTA = 0.01
+LEAST_STEP = 0.002
+FIRST_STEP = 0.5
+
+Point = tuple[float, float]
+Heights = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
+"""Lowest and highest z (m,) over plan points (m, 2); nan where there is nothing."""
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """What lies between `low` and `high` (n,) along a section; nan where it is absent."""
+
+    id: str
+    kind: str
+    low: np.ndarray
+    high: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class Slice:
+    """A section along `s` (n,) mm from its first point: wood, voids clipped to the wood, the same voids
+    whole, and rooms."""
+
+    s: np.ndarray
+    wood: Band
+    voids: tuple[Band, ...]
+    openings: tuple[Band, ...]
+    rooms: tuple[Band, ...]
+
+
+def slice_of(layout: Layout, one: Point, two: Point) -> Slice:
+    """The upright section of a layout from `one` to `two` (x, y)."""
+    length = math.dist(one, two)
+    way = (np.array(two) - np.array(one)) / length
+    sources: list[tuple[str, str, Heights]] = [("wood", "wood", partial(_wood, layout))]
+    sources += [(v.id, "void", heights_of(v.shape)) for v in layout.voids]
+    sources += [(r.id, r.kind, heights_of(r.shape)) for r in layout.rooms]
+    box = np.array([*np.minimum(one, two), *np.maximum(one, two)])
+    near = [True] + [_near(t.shape.box, box) for t in (*layout.voids, *layout.rooms)]
+    sources = [source for source, keep in zip(sources, near) if keep]
+
+    def table(s: np.ndarray) -> np.ndarray:
+        points = np.array(one) + s[:, None] * way
+        return np.stack([row for _, _, heights in sources for row in heights(points)])
+
+    s, rows = _sampled(table, length)
+    bands = [Band(name, kind, rows[2 * k], rows[2 * k + 1]) for k, (name, kind, _) in enumerate(sources)]
+    wood = bands[0]
+    count = 1 + sum(near[1:1 + len(layout.voids)])
+    voids = [Band(b.id, b.kind, *_clipped(b, wood)) for b in bands[1:count]]
+    return Slice(s, wood, *(tuple(b for b in some if np.isfinite(b.low).any())
+                            for some in (voids, bands[1:count], bands[count:])))
+
+
+def heights_of(shape: Prism | Bore) -> Heights:
+    """The height function of a prism or a bore."""
+    return partial(_bore, shape) if isinstance(shape, Bore) else partial(_prism, shape)
+
+
+def runs(band: Band) -> list[slice]:
+    """The stretches of samples over which a band is present."""
+    there = np.concatenate([[False], np.isfinite(band.low), [False]])
+    change = np.flatnonzero(np.diff(there.astype(int)))
+    return [slice(a, b) for a, b in zip(change[::2], change[1::2]) if b - a > 1]
+
+
+def least_wood(layout: Layout, part: Slice) -> tuple[float, float, float, float] | None:
+    """(thickness, s, low, high) of the thinnest wood, measured upright, between a void and the next void or face.
+
+    Not counted: the wood toward a face where the void comes out, and between voids meant to open
+    into each other; a feather edge there is no floor. Nor are holes from the edge. None when nothing remains to measure.
+    """
+    best = None
+    for band in part.voids:
+        void = layout.by_id[band.id]
+        if void.face == "edge":
+            continue
+        others = [b for b in part.voids if b is not band]
+        meant = [layout.meant(void, layout.by_id[b.id]) for b in others]
+        for run in runs(band):
+            for up in (True, False):
+                found = _layer(part, band, run, others, meant, up)
+                if found is not None and (best is None or found[0] < best[0]):
+                    best = found
+    return best
+
+
+def _layer(part: Slice, band: Band, run: slice, others: list[Band], meant: list[bool],
+           up: bool) -> tuple[float, float, float, float] | None:
+    """The thinnest wood over (`up`) or under one stretch of a void."""
+    sign = 1.0 if up else -1.0
+    edge = sign * (band.high if up else band.low)[run]
+    face = sign * (part.wood.high if up else part.wood.low)[run]
+    limit = face.copy() if np.all(edge < face - 1e-6) else np.full(len(edge), np.inf)
+    open_above = np.zeros(len(edge), bool)
+    for other, open_to in zip(others, meant):
+        near, far = sign * (other.low if up else other.high)[run], sign * (other.high if up else other.low)[run]
+        with np.errstate(invalid="ignore"):
+            over = far > edge + 1e-6
+        open_above |= over & open_to
+        limit = np.where(over & (near < limit), near, limit)
+    thick = limit - edge
+    thick = np.where(np.isfinite(thick) & (thick > 0.0) & ~open_above, thick, np.inf)
+    k = int(np.argmin(thick))
+    if not np.isfinite(thick[k]):
+        return None
+    low, high = sorted((sign * float(edge[k]), sign * float(limit[k])))
+    return float(thick[k]), float(part.s[run][k]), low, high
+
+
+def _near(box3: Sequence[float], box: np.ndarray) -> bool:
+    return box3[0] <= box[2] and box3[3] >= box[0] and box3[1] <= box[3] and box3[4] >= box[1]
+
+
+def _wood(layout: Layout, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    inside = layout.skin.outline.segments.encloses(points)
+    low, high = layout.skin.back_height(points), layout.skin.front_height(points)
+    gone = ~inside | (low >= high)
+    return np.where(gone, np.nan, low), np.where(gone, np.nan, high)
+
+
+def _prism(shape: Prism, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    inside = shape.profile.segments.encloses(points)
+    floor = shape.floor(points[:, 0], points[:, 1]) + np.zeros(len(points))
+    return np.where(inside, floor, np.nan), np.where(inside, shape.high, np.nan)
+
+
+def _bore(shape: Bore, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Where upright lines pass through the bore: the cylinder's quadratic, its flat ends, its point."""
+    d, r = np.array(shape.direction), shape.radius
+    out = np.column_stack([points, np.zeros(len(points))]) - np.array(shape.start)
+    along, up = out @ d, d[2]
+    # A point at height z is along + up * z from the start, and a z^2 + 2 b z + c off the axis, squared.
+    across = out - along[:, None] * d
+    rise = np.array([0.0, 0.0, 1.0]) - up * d
+    a, b, c = rise @ rise, across @ rise, (across**2).sum(axis=1)
+    low, high = _between(np.full(len(points), a), b, c - r * r)
+    if abs(up) > 1e-12:
+        ends = np.sort(np.stack([-along / up, (shape.length - along) / up]), axis=0)
+        low, high = np.maximum(low, ends[0]), np.minimum(high, ends[1])
+    else:
+        off = (along < 0.0) | (along > shape.length)
+        low = np.where(off, np.nan, low)
+    if shape.tip > 0.0:
+        k, left = (r / shape.tip) ** 2, shape.length - along
+        near, far = _between(np.full(len(points), a - k * up * up), b + k * up * left, c - k * left * left,
+                             side=np.sign(up))
+        low, high = np.maximum(low, near), np.minimum(high, far)
+    gone = ~(low < high)
+    return np.where(gone, np.nan, low), np.where(gone, np.nan, high)
+
+
+def _between(a: np.ndarray, b: np.ndarray, c: np.ndarray, side: float = 0.0) -> tuple[np.ndarray, np.ndarray]:
+    """The z (m,) with a z^2 + 2 b z + c <= 0; with a negative `a` (a cone steeper than its axis) the
+    half below the smaller root (`side` 1) or above the greater one (-1). nan where there is none."""
+    flat = np.abs(a) < 1e-12
+    with np.errstate(divide="ignore", invalid="ignore"):
+        # The root that does not cancel, then the other from their product.
+        q = -(b + np.copysign(np.sqrt(b * b - a * c), b))
+        far = np.where(flat, -np.copysign(np.inf, b), q / a)
+        near = np.where(q == 0.0, 0.0, c / q)
+        one, two = np.minimum(far, near), np.maximum(far, near)
+        whole = np.where(c <= 0.0, np.inf, np.nan)
+    level = flat & (np.abs(b) < 1e-12)
+    up = flat | (a > 0)
+    low = np.where(level, -whole, np.where(up, one, np.where(side > 0, -np.inf, two)))
+    high = np.where(level, whole, np.where(up, two, np.where(side > 0, one, np.inf)))
+    return low, high
+
+
+def _clipped(band: Band, wood: Band) -> tuple[np.ndarray, np.ndarray]:
+    with np.errstate(invalid="ignore"):
+        low, high = np.maximum(band.low, wood.low), np.minimum(band.high, wood.high)
+        gone = ~(low < high)
+    return np.where(gone, np.nan, low), np.where(gone, np.nan, high)
+
+
+def _sampled(table: Callable[[np.ndarray], np.ndarray], length: float) -> tuple[np.ndarray, np.ndarray]:
+    """Samples (n,) and the table's rows (k, n) there, refined until chords are good."""
+    s = np.linspace(0.0, length, max(int(math.ceil(length / FIRST_STEP)), 4) + 1)
+    rows = table(s)
+    all_s, all_rows = [s], [rows]
+    a, b, row_a, row_b = s[:-1], s[1:], rows[:, :-1], rows[:, 1:]
+    while len(a):
+        middle = (a + b) / 2.0
+        new = table(middle)
+        bend = np.nan_to_num(np.abs(new - (row_a + row_b) / 2.0)).max(axis=0)
+        jump = (np.isfinite(row_a) != np.isfinite(row_b)) | (np.isfinite(new) != np.isfinite(row_b))
+        keep = ((bend > SAGITTA) | jump.any(axis=0)) & (b - a > LEAST_STEP)
+        middle, new = middle[keep], new[:, keep]
+        all_s.append(middle)
+        all_rows.append(new)
+        a, b = np.concatenate([a[keep], middle]), np.concatenate([middle, b[keep]])
+        row_a, row_b = np.hstack([row_a[:, keep], new]), np.hstack([new, row_b[:, keep]])
+    s, rows = np.concatenate(all_s), np.hstack(all_rows)
+    order = np.argsort(s, kind="stable")
+    return s[order], rows[:, order]

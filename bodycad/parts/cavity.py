@@ -1,0 +1,109 @@
+"""A cavity routed from the back, with its let-in cover and the bosses that take the cover's screws."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from bodycad.errors import InputError, number
+from bodycad.geometry.boolean import difference
+from bodycad.geometry.build import circle
+from bodycad.geometry.offset import offset
+from bodycad.geometry.profile import Profile
+from bodycad.geometry.shapes import Prism, bore
+from bodycad.layout.void import Depth, Place, Room, Void, from_back
+from bodycad.units import default
+
+CHOICE = {"size": False}
+
+
+@dataclass(frozen=True)
+class Cover:
+    """A cover plate let in flush over a cavity.
+
+        ______                                  ______  back
+              |gap[========cover========]gap|          ^ thickness = depth of the recess
+              +----+                   +----+          v
+              ledge|      cavity       |ledge
+
+    gap: room each side between cover and recess; screws: (u, v) of its screws in the cavity's own
+    axes; boss: diameter of the wood left standing round each screw.
+    """
+
+    thickness: float = default(2.5, 0.2)
+    gap: float = default(0.2)
+    ledge: float = default(4.0)
+    screws: tuple[tuple[float, float], ...] = field(default=(), metadata=CHOICE)
+    boss: float = default(9.0)
+    pilot: float = default(2.0)
+    pilot_depth: float = default(12.0)
+
+    def __post_init__(self) -> None:
+        for name in ("thickness", "ledge", "boss", "pilot", "pilot_depth"):
+            number(f"a cover's {name}", getattr(self, name), above=0.0)
+        number("a cover's gap", self.gap, low=0.0, high=self.ledge)
+
+
+@dataclass(frozen=True, eq=False)
+class Cavity:
+    """A back cavity with the plan `profile` in its own (u, v), `depth` as a depth from the back or as
+    wood to leave to the front, and corners no tighter than `corner` (the cutter's radius), mm."""
+
+    profile: Profile = field(metadata=CHOICE)
+    depth: Depth = field(metadata=CHOICE)
+    cover: Cover = Cover()
+    corner: float = default(6.35)
+
+    @cached_property
+    def routed(self) -> Profile:
+        """The plan as routed: less the bosses, corners rounded to the cutter.
+
+        Raises InputError when the bosses cut the cavity in two or leave nothing.
+        """
+        shape = self.profile
+        for u, v in self.cover.screws:
+            pieces = difference(shape, circle(self.cover.boss, u, v))
+            shape = self._single([piece.outer for piece in pieces])
+        radius = number("a cavity's corner radius", self.corner, above=0.0)
+        shrunk = self._single(list(offset(shape, -radius)))
+        return self._single(list(offset(shrunk, radius)))
+
+    @cached_property
+    def recess(self) -> Profile:
+        """The cover's recess in plan."""
+        return self._single(list(offset(self.profile, self.cover.ledge)))
+
+    @cached_property
+    def plate(self) -> Profile:
+        """The cover itself in plan."""
+        return self._single(list(offset(self.profile, self.cover.ledge - self.cover.gap)))
+
+    def _single(self, found: list[Profile]) -> Profile:
+        if len(found) != 1:
+            raise InputError("a cavity's plan", f"{len(found)} pieces after its bosses and corners are cut",
+                             "one piece", "use smaller bosses, a smaller corner radius or a larger cavity")
+        return found[0]
+
+    def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
+        cavity, recess = f"{part}.cavity", f"{part}.recess"
+        back = frozenset({"back"})
+        depth = self.depth.below(thickness, cavity)
+        number(f"the recess of {part}", self.cover.thickness, high=depth, remedy="use a thinner cover or a deeper cavity")
+        found = [
+            Void(cavity, part, "back", "POCKET", from_back(place.profile(self.routed), depth, thickness), back,
+                 frozenset({recess})),
+            Void(recess, part, "back", "RECESS", from_back(place.profile(self.recess), self.cover.thickness, thickness),
+                 back),
+        ]
+        for index, (u, v) in enumerate(self.cover.screws, 1):
+            x, y = place.point(u, v)
+            name = f"{part}.screw.{index}"
+            found.append(Void(name, part, "back", "PILOT",
+                              bore((x, y, -thickness), (0, 0, 1), self.cover.pilot,
+                                   self.cover.thickness + self.cover.pilot_depth, name=name),
+                              back, frozenset({recess})))
+        return tuple(found)
+
+    def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
+        plate = Prism(place.profile(self.plate), -thickness, -thickness + self.cover.thickness)
+        return (Room(f"{part}.cover", part, "cover", plate),)

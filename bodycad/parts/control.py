@@ -1,0 +1,99 @@
+"""Controls that hang from the front inside a back cavity: pots and toggles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from bodycad.errors import number
+from bodycad.geometry.build import circle, rectangle
+from bodycad.geometry.profile import Profile
+from bodycad.geometry.shapes import Prism, bore
+from bodycad.layout.void import Place, Room, Void
+from bodycad.units import default
+
+CHOICE = {"size": False}
+NUT_AND_WASHER = 4.0
+"""Length of a bush taken up by its nut and washer, mm (common practice, no source)."""
+
+
+class Control:
+    """What pots and toggles share: a hole through the `panel` of wood over the cavity they hang in.
+
+    Subclasses are dataclasses with `cavity` (id of the placed cavity), `panel` (wood between the
+    front and the cavity, mm), `hole`, `bush`, `depth` and `knob`, and a `can` profile.
+    """
+
+    def _check(self, kind: str, *names: str) -> None:
+        for name in ("panel", "hole", "bush", "depth", "knob", *names):
+            number(f"a {kind}'s {name}", getattr(self, name), above=0.0)
+
+    @property
+    def clamps(self) -> float:
+        """The thickest wood the bush can clamp, mm."""
+        return self.bush - NUT_AND_WASHER
+
+    def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
+        name = f"{part}.hole"
+        return (Void(name, part, "front", "BORE", bore((place.x, place.y, 0.0), (0, 0, -1), self.hole, self.panel, name=name),
+                     frozenset({"front"}), frozenset({f"{self.cavity}.cavity"})),)
+
+    def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
+        can = Prism(place.profile(self.can), -self.panel - self.depth, -self.panel)
+        return (Room(f"{part}.can", part, "can", can),
+                Room(f"{part}.knob", part, "knob", bore((place.x, place.y, 1.0), (0, 0, 1), self.knob, 16.0)))
+
+
+@dataclass(frozen=True)
+class Pot(Control):
+    """A pot.
+                  | |  shaft
+               +--+-+--+  bush: threaded length
+        =======+       +======= panel (wood), hole
+            +--+-------+--+  ^
+            |     can     |  | depth: panel to the lowest lug
+            +-------------+  v
+            <- can_diameter ->          knob: the knob's diameter
+    """
+
+    cavity: str = field(metadata=CHOICE)
+    panel: float = field(metadata=CHOICE)
+    can_diameter: float = default(24.0, 0.2)
+    depth: float = default(15.0, 1.0)
+    bush: float = default(9.5, 0.3)
+    hole: float = default(9.6)
+    knob: float = default(19.0, 0.5)
+
+    def __post_init__(self) -> None:
+        self._check("pot", "can_diameter")
+
+    @property
+    def can(self) -> Profile:
+        """The can's plan about the shaft."""
+        return circle(self.can_diameter)
+
+
+@dataclass(frozen=True)
+class Toggle(Control):
+    """A three-way toggle: a long narrow frame under a round bush.
+
+        <---- length ---->   ^
+        [       (o)      ]   | width         depth: panel to the lowest lug
+                             v
+    """
+
+    cavity: str = field(metadata=CHOICE)
+    panel: float = field(metadata=CHOICE)
+    length: float = default(40.0, 1.0)
+    width: float = default(17.0, 0.5)
+    depth: float = default(30.0, 1.0)
+    bush: float = default(11.0, 0.5)
+    hole: float = default(12.7)
+    knob: float = default(12.0, 1.0)
+
+    def __post_init__(self) -> None:
+        self._check("toggle", "length", "width")
+
+    @property
+    def can(self) -> Profile:
+        """The frame's plan about the bush, long along u."""
+        return rectangle(self.length, self.width, 1.0)

@@ -1,0 +1,105 @@
+"""Parts that enter from the edge: a recessed jack cup and strap buttons."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from bodycad.errors import number
+from bodycad.geometry.shapes import Bore, Point3, bore
+from bodycad.layout.void import Place, Room, Void
+from bodycad.units import default
+
+CHOICE = {"size": False}
+
+
+def inward(place: Place, z: float, start: float) -> tuple[Point3, Point3]:
+    """A point `start` mm along the inward axis from the edge point, and that axis.
+
+    A part that enters from the edge has u pointing into the body.
+    """
+    turn = math.radians(place.turn_deg)
+    axis = (math.cos(turn), math.sin(turn), 0.0)
+    return (place.x + start * axis[0], place.y + start * axis[1], z), axis
+
+
+@dataclass(frozen=True)
+class EndJack:
+    """A jack in a recessed cup let into the edge; datum: where its axis meets the edge, u inward.
+
+        edge |<----- cup_depth ----->|
+        _____|                       |________________
+         lip |        cup            | panel   bore       -> cavity
+        _____|                       |________________
+             <------------- reach ------------------->
+
+    z: height of the axis; cup: bore for the cup; lip: diameter of its flange; bore: the hole that
+    goes on to the cavity, `reach` mm from the edge; plug: how far the plug's tip goes past the
+    panel; plug_room: diameter of the clear way it needs (its lugs bend round it).
+    """
+
+    cavity: str = field(metadata=CHOICE)
+    z: float = field(metadata=CHOICE)
+    reach: float = field(metadata=CHOICE)
+    cup: float = default(22.2, 0.1)
+    cup_depth: float = default(20.0, 0.5)
+    lip: float = default(28.0, 0.5)
+    lip_thickness: float = default(1.5, 0.2)
+    hole: float = default(17.0)
+    plug: float = default(30.0, 1.0)
+    plug_room: float = default(14.0, 1.0)
+
+    def __post_init__(self) -> None:
+        for name in ("cup", "cup_depth", "lip", "hole", "plug", "plug_room"):
+            number(f"a jack's {name}", getattr(self, name), above=0.0)
+        number("a jack's reach", self.reach, low=self.cup_depth)
+        number("a jack's bore", self.hole, high=self.cup)
+
+    def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
+        lead = self.cup / 2.0
+        start, axis = inward(place, self.z, -lead)
+        cup, hole = f"{part}.cup", f"{part}.bore"
+        edge = frozenset({"edge"})
+        return (Void(cup, part, "edge", "BORE", bore(start, axis, self.cup, self.cup_depth + lead, name=cup), edge),
+                Void(hole, part, "edge", "BORE", bore(start, axis, self.hole, self.reach + lead, name=hole), edge,
+                     frozenset({cup, f"{self.cavity}.cavity"})))
+
+    def plug_way(self, place: Place) -> Bore:
+        """The clear way the plug's tip needs past the panel."""
+        start, axis = inward(place, self.z, self.cup_depth)
+        return bore(start, axis, self.plug_room, self.plug)
+
+    def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
+        start, axis = inward(place, self.z, 0.0)
+        out, _ = inward(place, self.z, -self.lip_thickness)
+        return (Room(f"{part}.sleeve", part, "jack", bore(start, axis, self.cup - 0.2, self.cup_depth)),
+                Room(f"{part}.lip", part, "jack", bore(out, axis, self.lip, self.lip_thickness)),
+                Room(f"{part}.plug", part, "plug", self.plug_way(place)))
+
+
+@dataclass(frozen=True)
+class StrapButton:
+    """A strap button on the edge; datum: its screw on the edge, u inward.
+
+    z: height of the screw; base: diameter of the button's foot; pilot and pilot_depth: its hole.
+    """
+
+    z: float = field(metadata=CHOICE)
+    base: float = default(14.0, 0.5)
+    pilot: float = default(2.8)
+    pilot_depth: float = default(26.0)
+
+    def __post_init__(self) -> None:
+        for name in ("base", "pilot", "pilot_depth"):
+            number(f"a strap button's {name}", getattr(self, name), above=0.0)
+
+    def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
+        lead = 2.0 * self.pilot
+        start, axis = inward(place, self.z, -lead)
+        name = f"{part}.screw"
+        return (Void(name, part, "edge", "PILOT", bore(start, axis, self.pilot, self.pilot_depth + lead, name=name),
+                     frozenset({"edge"})),)
+
+    def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
+        out, axis = inward(place, self.z, -12.0)
+        return (Room(f"{part}.button", part, "button", bore(out, axis, self.base, 12.0)),)

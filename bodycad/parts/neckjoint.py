@@ -1,0 +1,173 @@
+"""A bolt-on neck: pocket, screws and their single recessed ferrules at any points of the heel."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from bodycad.errors import InputError, number
+from bodycad.geometry.build import rounded
+from bodycad.geometry.profile import Profile
+from bodycad.geometry.shapes import Prism, bore
+from bodycad.instrument.neck import Heel
+from bodycad.layout.void import Place, Room, Void
+from bodycad.units import default
+
+CHOICE = {"size": False}
+
+
+@dataclass(frozen=True)
+class NeckFerrule:
+    """A cup that takes one screw head and sits in its own counterbore.
+
+             <- flange ->
+        _____            _____   seat (wood)
+             |__      __|   ^
+        web  |  |    |  |   | height
+             |__|    |__|   v      the screw head bears on the web, `web` mm from the seat
+
+    `fit` is what the counterbore is wider than the flange.
+    """
+
+    flange: float = default(14.0, 0.1)
+    height: float = default(6.0, 0.2)
+    web: float = default(2.0, 0.2)
+    fit: float = default(0.15)
+
+    def __post_init__(self) -> None:
+        number("a neck ferrule's flange", self.flange, above=0.0)
+        number("a neck ferrule's height", self.height, above=0.0)
+        number("a neck ferrule's web", self.web, above=0.0, high=self.height)
+        number("a neck ferrule's fit", self.fit, low=0.0)
+
+
+@dataclass(frozen=True)
+class Bolt:
+    """One neck screw: (u, v) from the bridge-side end of the heel on the centreline (u toward the
+    nut, v toward the bass), the wood left between the ferrule's seat and the pocket floor, and the
+    screw's length under its head, mm."""
+
+    u: float = field(metadata=CHOICE)
+    v: float = field(metadata=CHOICE)
+    wood: float = field(metadata=CHOICE)
+    length: float = default(35.0, 0.5)
+
+    def __post_init__(self) -> None:
+        number("a neck screw's u", self.u)
+        number("a neck screw's v", self.v)
+        number("the wood under a neck screw's ferrule", self.wood, above=0.0)
+        number("a neck screw's length", self.length, above=0.0)
+
+
+@dataclass(frozen=True)
+class NeckJoint:
+    """Pocket and screws; its datum is the middle of the heel's bridge-side end, u toward the nut.
+
+    depth: pocket depth at the mouth; angle_deg: tilt of the floor that raises the strings toward the
+    bridge; overrun: how far the pocket is routed on past the heel's mouth, out of the body.
+    side_clearance is the total of both sides, end_clearance the room past the heel's end;
+    corner is the pocket's corner radius; masked: the pocket is kept free of finish.
+    screw, hole and pilot are the diameters of thread, body hole and hole in the neck.
+    """
+
+    heel: Heel
+    depth: float = field(metadata=CHOICE)
+    board_thickness: float
+    bolts: tuple[Bolt, ...]
+    ferrule: NeckFerrule = NeckFerrule()
+    angle_deg: float = field(default=0.0, metadata=CHOICE)
+    side_clearance: float = default(0.3)
+    end_clearance: float = default(0.3)
+    overrun: float = field(default=15.0, metadata=CHOICE)
+    corner: float = default(6.35)
+    masked: bool = False
+    screw: float = default(4.2, 0.1)
+    hole: float = default(4.8)
+    pilot: float = default(3.1)
+
+    def __post_init__(self) -> None:
+        number("the pocket depth", self.depth, above=0.0)
+        number("the neck angle", self.angle_deg, low=-5.0, high=10.0)
+        number("the pocket's side clearance", self.side_clearance, low=0.0)
+        number("the pocket's end clearance", self.end_clearance, low=0.0)
+        number("the pocket's overrun", self.overrun, low=0.0)
+        number("the neck screw's thread", self.screw, above=0.0)
+        number("the neck screw's body hole", self.hole, low=self.screw, high=self.ferrule.flange,
+               remedy="the screw must fall through the body, and its ferrule must not")
+        number("the neck screw's pilot", self.pilot, above=0.0, high=self.screw)
+        number("the pocket's corner radius", self.corner, low=0.0)
+        number("the fretboard's thickness", self.board_thickness, above=0.0, high=self.heel.thickness)
+        if len(self.bolts) < 2:
+            raise InputError("the neck screws", f"{len(self.bolts)} screws", "two or more Bolt(u, v, wood, length)")
+
+    @property
+    def pocket_profile(self) -> Profile:
+        """The pocket's plan in (u, v), run on past the mouth."""
+        h = self.heel
+        end, mouth = h.width_end + self.side_clearance, h.width_mouth + self.side_clearance
+        far = h.length + self.overrun
+        u, taper = -self.end_clearance, (mouth - end) / h.length
+        near, widest = end + taper * u, end + taper * far
+        return rounded([(u, -near / 2), (far, -widest / 2), (far, widest / 2), (u, near / 2)],
+                       (self.corner, 0.0, 0.0, self.corner), "the neck pocket")
+
+    @property
+    def heel_profile(self) -> Profile:
+        """The heel block's plan in (u, v)."""
+        h = self.heel
+        return rounded([(0.0, -h.width_end / 2), (h.length, -h.width_mouth / 2), (h.length, h.width_mouth / 2),
+                        (0.0, h.width_end / 2)], (h.corner, 0.0, 0.0, h.corner), "the heel")
+
+    def floor(self, u: float) -> float:
+        """Height of the pocket floor at u, mm (negative)."""
+        return -self.depth + math.tan(math.radians(self.angle_deg)) * (self.heel.length - u)
+
+    def seat(self, bolt: Bolt) -> float:
+        """Height of a ferrule's seat, mm (negative)."""
+        return self.floor(bolt.u) - bolt.wood
+
+    def tip(self, bolt: Bolt) -> float:
+        """Height of a screw's tip, mm."""
+        return self.seat(bolt) - self.ferrule.web + bolt.length
+
+    def grip(self, bolt: Bolt) -> float:
+        """Length of thread in the neck, mm."""
+        return self.tip(bolt) - self.floor(bolt.u)
+
+    def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
+        number("the pocket depth", self.depth, high=thickness - 1.0, remedy="use thicker stock or a shallower pocket")
+        slope = -math.tan(math.radians(self.angle_deg))
+        turn = math.radians(place.turn_deg)
+        mouth = place.point(self.heel.length, 0.0)
+        pocket = Prism(place.profile(self.pocket_profile), -self.depth, 0.0,
+                       (slope * math.cos(turn), slope * math.sin(turn)), mouth)
+        cut = f"{part}.pocket"
+        found = [Void(cut, part, "front", "POCKET", pocket, frozenset({"front", "edge"}))]
+        for index, bolt in enumerate(self.bolts, 1):
+            x, y = place.point(bolt.u, bolt.v)
+            seat, floor = self.seat(bolt), self.floor(bolt.u)
+            hole, bed, meets = f"{part}.bolt.{index}.hole", f"{part}.bolt.{index}.seat", {cut}
+            # A seat at or behind the back needs no counterbore; `bolt-seat` judges it.
+            if thickness + seat > 1e-9:
+                meets.add(bed)
+                found.append(Void(bed, part, "back", "BORE",
+                                  bore((x, y, -thickness), (0, 0, 1), self.ferrule.flange + self.ferrule.fit,
+                                       thickness + seat, name=bed), frozenset({"back"})))
+            found.append(Void(hole, part, "back", "BORE",
+                              bore((x, y, -thickness), (0, 0, 1), self.hole, thickness + floor, name=hole),
+                              frozenset({"back"}), frozenset(meets)))
+        return tuple(found)
+
+    def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
+        top = self.floor(self.heel.length) + self.heel.thickness
+        block = place.profile(self.heel_profile)
+        found = [Room(f"{part}.heel", part, "neck", Prism(block, self.floor(self.heel.length), top - self.board_thickness)),
+                 Room(f"{part}.board", part, "board", Prism(block, top - self.board_thickness, top))]
+        for index, bolt in enumerate(self.bolts, 1):
+            x, y = place.point(bolt.u, bolt.v)
+            seat = self.seat(bolt)
+            found.append(Room(f"{part}.bolt.{index}.ferrule", part, "ferrule",
+                              bore((x, y, seat - self.ferrule.height), (0, 0, 1), self.ferrule.flange, self.ferrule.height)))
+            found.append(Room(f"{part}.bolt.{index}.screw", part, "screw",
+                              bore((x, y, seat - self.ferrule.web), (0, 0, 1), self.screw, bolt.length)))
+        return tuple(found)

@@ -1,0 +1,229 @@
+"""Design scripts: a Python file whose `design(...)` returns a Design; its keyword parameters are the design's.
+
+Everything a script can do wrong ends as one InputError that says which file, which line and what to do.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import difflib
+import inspect
+import math
+import re
+import sys
+import types
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Callable, Iterable, Iterator, Mapping
+
+from bodycad.errors import BodycadError, InputError
+from bodycad.units import inch
+
+if TYPE_CHECKING:
+    from bodycad.design import Design
+
+KINDS = (bool, int, float, str)
+"""Types that a `--set` value can be read as."""
+
+_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
+_WORDS = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
+_WANTED = {bool: "true, false, yes, no, 1 or 0", int: "a whole number", str: "text",
+           float: 'a finite number in the script\'s unit, or inches such as "1 3/4in"'}
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """One keyword parameter of a script: its name, type (None: not to be set from outside) and default."""
+
+    name: str
+    kind: type | None
+    default: Any
+
+
+@dataclass(frozen=True)
+class Script:
+    """A loaded script: its path, its `design` function and that function's parameters."""
+
+    path: Path
+    function: Callable[..., Any]
+    parameters: tuple[Parameter, ...]
+
+
+def load_design(path: str | Path, settings: Iterable[str] = ()) -> Design:
+    """The design that the script at `path` makes with `settings` ("NAME=VALUE") in place of its defaults.
+
+    Raises InputError for a file, a setting or a script that cannot be used.
+    """
+    script = load(path)
+    return make(script, read_settings(script, settings))
+
+
+def load(path: str | Path) -> Script:
+    """Run the file once, up to the definition of its `design` function.
+
+    What the script prints goes to stderr, so that stdout holds results only. Raises InputError.
+    """
+    path = Path(path)
+    name = f"the script {path}"
+    code = _compiled(path)
+    module = types.ModuleType(f"bodycad_script_{re.sub(r'[^0-9A-Za-z_]', '_', path.stem)}")
+    module.__file__ = str(path)
+    sys.modules[module.__name__] = module
+    with _running(path):
+        exec(code, module.__dict__)
+    function = getattr(module, "design", None)
+    if not inspect.isfunction(function):
+        raise InputError(name, "a file without a design function", "a file that defines design(...)",
+                         "write: def design(scale: float = 648.0) -> Design: ...")
+    return Script(path, function, _parameters(path, function))
+
+
+def make(script: Script, values: Mapping[str, Any] | None = None) -> Design:
+    """The design of a script with `values` in place of its defaults; its `parameters` are filled in.
+
+    Raises InputError when the script fails or returns anything else than a Design.
+    """
+    from bodycad.design import Design
+
+    chosen = {p.name: p.default for p in script.parameters} | dict(values or {})
+    with _running(script.path):
+        made = script.function(**chosen)
+    if not isinstance(made, Design):
+        raise InputError(f"what design() of {script.path} returns", type(made).__name__, "a Design",
+                         "end the function with: return Design(...)")
+    return replace(made, parameters=chosen)
+
+
+def read_settings(script: Script, texts: Iterable[str]) -> dict[str, Any]:
+    """Values by name of "NAME=VALUE" texts, each read as its parameter's type. Raises InputError."""
+    known, values = {p.name: p for p in script.parameters}, {}
+    for text in texts:
+        name, equals, value = text.partition("=")
+        name = name.strip()
+        if not equals or not name:
+            raise InputError("--set", text, "NAME=VALUE", f"parameters: {_listed(known)}")
+        if name not in known:
+            raise InputError("the parameter's name", name, _listed(known), nearest(name, known))
+        if name in values:
+            raise InputError(f"--set {name}", value, "each parameter once", "keep one of the two")
+        values[name] = read_value(known[name], value.strip())
+    return values
+
+
+def read_value(parameter: Parameter, text: str) -> Any:
+    """`text` as the parameter's type; inches ("1 3/4in") become mm where a float is wanted.
+
+    Raises InputError when it is something else or not finite.
+    """
+    thing = f"--set {parameter.name}"
+    if parameter.kind is None:
+        raise InputError(thing, text, f"no value from outside (its default is {parameter.default!r})",
+                         "edit the script, or give the parameter an int, float, bool or str default")
+    if parameter.kind is str:
+        return text
+    if parameter.kind is bool and text.lower() in _WORDS:
+        return _WORDS[text.lower()]
+    if parameter.kind is int and re.fullmatch(r"[+-]?\d{1,15}", text):
+        return int(text)
+    if parameter.kind is float:
+        inches = re.fullmatch(r'([+-]?)\s*([\d.\s/-]*\d\.?)\s*(?:in|inch|")', text)
+        if inches:
+            with contextlib.suppress(InputError):
+                return (-1.0 if inches[1] == "-" else 1.0) * inch(inches[2])
+        plain = text.removesuffix("mm").rstrip()
+        if _NUMBER.fullmatch(plain) and math.isfinite(float(plain)):
+            return float(plain)
+    raise InputError(thing, text, _WANTED[parameter.kind])
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """"did you mean ...?" with the most similar known name, or nothing."""
+    names = list(known)
+    found = difflib.get_close_matches(name.lower(), names, n=1, cutoff=0.5)
+    return f"did you mean {found[0]}?" if found else ""
+
+
+def _listed(names: Iterable[str]) -> str:
+    return ", ".join(names) or "(this script has none)"
+
+
+def _compiled(path: Path) -> types.CodeType:
+    name = "the design script"
+    if not path.exists():
+        raise InputError(name, str(path), "an existing Python file", "check the path")
+    if not path.is_file():
+        raise InputError(name, str(path), "a file, not a directory", "name the .py file itself")
+    try:
+        source = path.read_bytes()
+    except OSError as error:
+        raise InputError(name, str(path), f"a file that can be read ({error.strerror})") from error
+    try:
+        return compile(source, str(path), "exec", dont_inherit=True)
+    except SyntaxError as error:
+        where = f", line {error.lineno}" if error.lineno else ""
+        raise InputError(f"the script {path}{where}", error.msg, "valid Python") from error
+    except (ValueError, RecursionError, MemoryError) as error:
+        raise InputError(f"the script {path}", _one_line(error), "valid Python in UTF-8") from error
+
+
+def _parameters(path: Path, function: Callable[..., Any]) -> tuple[Parameter, ...]:
+    try:
+        signature = inspect.signature(function, eval_str=True)
+    except Exception:  # an annotation that names nothing says nothing about the type: the default does
+        signature = inspect.signature(function)
+    found = []
+    for one in signature.parameters.values():
+        thing = f"the parameter {one.name} of design() in {path}"
+        if one.kind not in (one.POSITIONAL_OR_KEYWORD, one.KEYWORD_ONLY):
+            raise InputError(thing, str(one), "a keyword parameter with a default", f"write {one.name}: float = 1.0")
+        if one.default is one.empty:
+            raise InputError(thing, "one without a default", "a parameter with a default",
+                             f"write {one.name}: float = 1.0")
+        if isinstance(one.default, float) and not math.isfinite(one.default):
+            raise InputError(f"the default of {thing.removeprefix('the ')}", float(one.default), "a finite number")
+        found.append(Parameter(one.name, _kind(one.annotation, one.default), one.default))
+    return tuple(found)
+
+
+def _kind(annotation: object, default: object) -> type | None:
+    for kind in KINDS:
+        if annotation in (kind, kind.__name__):
+            return kind
+    if annotation is not inspect.Parameter.empty and not isinstance(annotation, str):
+        return None
+    return next((kind for kind in KINDS if isinstance(default, kind)), None)
+
+
+@contextlib.contextmanager
+def _running(path: Path) -> Iterator[None]:
+    """Run a script's own code: prints to stderr, neighbours importable, any exception as one InputError."""
+    place = str(path.resolve().parent)
+    added = place not in sys.path
+    if added:
+        sys.path.append(place)
+    try:
+        with contextlib.redirect_stdout(sys.stderr):
+            yield
+    except BodycadError:
+        raise
+    except (Exception, SystemExit) as error:
+        raise InputError(f"the script {path}{_line(error, str(path))}", _one_line(error),
+                         "a script that runs to its end") from error
+    finally:
+        if added and place in sys.path:
+            sys.path.remove(place)
+
+
+def _line(error: BaseException, path: str) -> str:
+    """", line n": the deepest line of the script itself on the way to the exception."""
+    line, trace = None, error.__traceback__
+    while trace is not None:
+        if trace.tb_frame.f_code.co_filename == path:
+            line = trace.tb_lineno
+        trace = trace.tb_next
+    return f", line {line}" if line else ""
+
+
+def _one_line(error: BaseException) -> str:
+    text = " ".join(str(error).split())
+    return f"{type(error).__name__}: {text}" if text else type(error).__name__

@@ -1,0 +1,126 @@
+"""The shop: limits with their sources, cutters and drills on hand, finish film."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Mapping
+
+from bodycad.errors import InputError, number
+
+PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A figure under (or over) which a finding fails, and one under (or over) which it warns."""
+
+    fail: float
+    warn: float
+    source: str = PRACTICE
+    most: bool = False
+    """True when the value must stay below the limit, False when it must stay above."""
+
+    def __post_init__(self) -> None:
+        number("a limit", self.fail)
+        number("a warning limit", self.warn)
+        if (self.warn > self.fail) if self.most else (self.warn < self.fail):
+            side = "at most" if self.most else "at least"
+            raise InputError("a warning limit", self.warn, f"{side} the failing limit {self.fail:g}")
+
+
+LIMITS: Mapping[str, Limit] = MappingProxyType({
+    "floor": Limit(3.0, 5.0),
+    "wall": Limit(3.0, 5.0),
+    "edge": Limit(5.0, 8.0),
+    "breakout": Limit(0.0, 0.0),
+    "bolt-seat": Limit(0.0, 0.5),
+    "bolt-seat.wood": Limit(6.0, 9.0),
+    "bolt-seat.wall": Limit(3.0, 4.0),
+    "bolt-seat.tilt": Limit(2.0, 1.0, most=True),
+    "bolt-grip": Limit(12.0, 14.0),
+    "bolt-tip": Limit(1.0, 2.0),
+    "bolt-tip.rod": Limit(1.5, 2.5),
+    "bolt-edge": Limit(3.0, 4.0),
+    "pocket-fit.least": Limit(0.0, 0.05),
+    "pocket-fit.most": Limit(0.5, 0.3, most=True),
+    "pocket-fit.wall": Limit(4.0, 7.0),
+    "stack": Limit(0.0, 0.5),
+    "saddle-window": Limit(0.0, 1.5),
+    "string-margin": Limit(2.5, 3.0),
+    "string-margin.difference": Limit(1.0, 0.5, most=True),
+    "pole-offset": Limit(2.5, 1.5, most=True),
+    "pickup-room.side": Limit(0.0, 0.5),
+    "pickup-room.depth": Limit(0.0, 2.0),
+    "pickup-room.neck": Limit(0.5, 1.0),
+    "ring-cover": Limit(1.5, 2.5),
+    "ring-cover.screw": Limit(3.0, 4.0),
+    "string-holes.pitch": Limit(0.3, 0.2, most=True),
+    "string-holes.drift": Limit(0.5, 0.4, most=True),
+    "string-holes.wood": Limit(12.0, 15.0),
+    "ferrule-wall": Limit(2.0, 2.5),
+    "control-clamp": Limit(0.0, 1.0),
+    "control-room.depth": Limit(0.0, 2.0),
+    "control-room.side": Limit(1.0, 2.0),
+    "jack-path.plug": Limit(0.0, 3.0),
+    "jack-path.wood": Limit(0.0, 0.5),
+    "jack-path.plate": Limit(1.0, 0.5, most=True),
+    "wire-path.open": Limit(90.0, 99.0),
+    "wire-path.shank": Limit(0.0, 0.5),
+    "wire-path.reach": Limit(0.0, 10.0),
+    "wire-path.bundle": Limit(0.0, 0.5),
+    "ground-path": Limit(0.0, 1.0),
+    "cover-fit.gap": Limit(0.05, 0.1),
+    "cover-fit.gap.most": Limit(0.5, 0.35, most=True),
+    "cover-fit.gap.finished": Limit(0.0, 0.05),
+    "cover-fit.ledge": Limit(2.5, 3.5),
+    "cover-fit.boss": Limit(7.0, 8.0),
+    "cutter-corner": Limit(0.0, 0.0),
+    "cutter-reach": Limit(0.0, 2.0),
+    "complete": Limit(0.0, 0.0),
+})
+"""Limits by check name, or `check.figure` where one check judges several figures; mm unless the
+check's page says otherwise. All are starting values to be replaced by the shop's own."""
+
+
+@dataclass(frozen=True)
+class Cutter:
+    """A router cutter: diameter and the greatest depth it reaches below the face, mm."""
+
+    diameter: float
+    reach: float
+
+    def __post_init__(self) -> None:
+        number("a cutter's diameter", self.diameter, above=0.0)
+        number("a cutter's reach", self.reach, above=0.0)
+
+
+@dataclass(frozen=True)
+class Shop:
+    """What the maker works with and to. `limits` overrides LIMITS name by name.
+
+    `finish` is the film a face gains in mm; `wander_deg` the tilt a long drill may take;
+    `drill_reach` the longest drill, `chuck` the chuck's diameter, mm.
+    """
+
+    limits: Mapping[str, Limit] = field(default_factory=dict)
+    cutters: tuple[Cutter, ...] = (Cutter(6.35, 32.0), Cutter(9.5, 38.0), Cutter(12.7, 51.0))
+    finish: float = 0.12
+    wander_deg: float = 0.4
+    drill_reach: float = 300.0
+    chuck: float = 40.0
+
+    def __post_init__(self) -> None:
+        for name, limit in self.limits.items():
+            if name not in LIMITS:
+                raise InputError("a shop limit's name", name, ", ".join(LIMITS))
+            if limit.most != LIMITS[name].most:
+                raise InputError(f"the sense of the shop limit {name}", limit.most, f"most={LIMITS[name].most}")
+        number("the finish film", self.finish, low=0.0)
+        number("the drill wander", self.wander_deg, low=0.0, high=5.0)
+        if not self.cutters:
+            raise InputError("the shop's cutters", self.cutters, "at least one Cutter(diameter, reach)")
+
+    def limit(self, name: str) -> Limit:
+        """The limit in force for a check or one of its figures."""
+        return self.limits.get(name, LIMITS[name])

@@ -1,0 +1,152 @@
+"""The kernel in a child process with a time limit: a crash or a hang becomes a finding that names the step.
+
+    handle = start(layout, directory)      # returns at once; other exports run beside it
+    findings = finish(handle)              # waits for the rest of the time limit
+
+This module itself never loads the kernel.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import pickle
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+from types import MappingProxyType
+
+from bodycad.checks.finding import Finding
+from bodycad.layout.body import Layout
+from bodycad.shop import Shop
+
+JOB, PROGRESS, RESULT, LOG = "job.pickle", "step.txt", "result.json", "log.txt"
+CHECK = "solid"
+PACKAGES = MappingProxyType({"libGL": "libgl1", "libEGL": "libegl1", "libX11": "libx11-6", "libXext": "libxext6", "libXrender": "libxrender1",
+            "libSM": "libsm6", "libICE": "libice6", "libgomp": "libgomp1", "libfontconfig": "libfontconfig1", "libXi": "libxi6"})
+"""Shared libraries the kernel asks for and the Debian packages that hold them."""
+
+
+@dataclass(frozen=True, eq=False)
+class Handle:
+    """A running job: its process, its private folder, where its files go, and its deadline (monotonic s)."""
+
+    process: subprocess.Popen
+    job: Path
+    directory: Path
+    deadline: float
+    time_limit: float
+
+
+def start(layout: Layout, directory: Path | str, time_limit: float = 120.0) -> Handle:
+    """Start making the solids of `layout`; files are written into `directory`, which must exist."""
+    job = Path(tempfile.mkdtemp(prefix="bodycad-solid-"))
+    directory = Path(directory).resolve()
+    (job / JOB).write_bytes(pickle.dumps((_slim(layout), str(directory))))
+    root = str(Path(__file__).resolve().parents[2])
+    old = os.environ.get("PYTHONPATH")
+    environment = {**os.environ, "PYTHONPATH": root + (os.pathsep + old if old else "")}
+    with open(job / LOG, "wb") as log:
+        process = subprocess.Popen([sys.executable, "-m", "bodycad.solid.child", str(job)], stdin=subprocess.DEVNULL,
+                                   stdout=log, stderr=log, env=environment, cwd=job)
+    return Handle(process, job, directory, time.monotonic() + time_limit, time_limit)
+
+
+def _slim(layout: Layout) -> Layout:
+    """The layout without what the kernel does not read: parts may be of classes that only a script knows."""
+    return replace(layout, parameters={}, placed=(), links=(), shop=Shop())
+
+
+def finish(handle: Handle) -> tuple[Finding, ...]:
+    """Wait for the job and return its findings; never raises for what the kernel did."""
+    try:
+        handle.process.wait(max(handle.deadline - time.monotonic(), 0.0))
+        return _outcome(handle)
+    except subprocess.TimeoutExpired:
+        return (_error(f"the kernel did not finish within {handle.time_limit:g} s; it was {_step(handle)}",
+                       "raise the time limit, or leave out the voids of that step one by one"),)
+    finally:
+        stop(handle)
+
+
+def stop(handle: Handle) -> None:
+    """End the job if it still runs and remove its private folder."""
+    if handle.process.poll() is None:
+        handle.process.kill()
+        handle.process.wait()
+    shutil.rmtree(handle.job, ignore_errors=True)
+
+
+def _outcome(handle: Handle) -> tuple[Finding, ...]:
+    code = handle.process.returncode
+    result = handle.job / RESULT
+    if code == 0 and result.exists():
+        return tuple(map(_restored, json.loads(result.read_text("utf-8"))))
+    if code < 0:
+        return (_error(f"the kernel was ended by {_signal(-code)} while it was {_step(handle)}",
+                       "leave out the voids of that step one by one to find the one it cannot cut"),)
+    said = (handle.job / LOG).read_text("utf-8", errors="replace").strip().splitlines()
+    text, cure = explained(said[-1] if said else "")
+    return (_error(f"the kernel process stopped (status {code}) while it was {_step(handle)}: {text}", cure),)
+
+
+def explained(message: str) -> tuple[str, str]:
+    """What an import or other failure of the child means, and what to do about it."""
+    missing = re.search(r"(lib\w+)\.so[.\d]*: cannot open shared object", message)
+    if missing:
+        package = PACKAGES.get(missing[1])
+        what = f"the kernel needs {missing[0].split(':')[0]}, which this machine lacks"
+        return what, f"install it: apt-get install {package}" if package else "install the package that holds that library"
+    if "No module named 'cadquery'" in message or "No module named 'OCP'" in message:
+        return "cadquery is not installed", "pip install 'cadquery>=2.8,<2.9'"
+    return message or "it said nothing", "run again; if it stays, report it with the design"
+
+
+def _step(handle: Handle) -> str:
+    try:
+        return (handle.job / PROGRESS).read_text("utf-8") or "starting"
+    except OSError:
+        return "starting"
+
+
+def _signal(number: int) -> str:
+    try:
+        return signal.Signals(number).name
+    except ValueError:
+        return f"signal {number}"
+
+
+def _error(text: str, cure: str) -> Finding:
+    return Finding(CHECK, "error", ("body",), text, cure=cure)
+
+
+def _restored(row: dict) -> Finding:
+    at = row.pop("at")
+    return Finding(**{**row, "subjects": tuple(row["subjects"])}, at=tuple(map(tuple, at)) if at else None)
+
+
+def main(job: Path) -> None:
+    """What the child does: load the kernel, run the job in `job`, leave the findings there."""
+
+    def progress(step: str) -> None:
+        (job / (PROGRESS + ".new")).write_text(step, "utf-8")
+        os.replace(job / (PROGRESS + ".new"), job / PROGRESS)
+
+    progress("reading the layout")
+    layout, directory = pickle.loads((job / JOB).read_bytes())
+    progress("loading the kernel")
+    from bodycad.solid.work import run
+
+    rows = [asdict(finding) for finding in run(layout, Path(directory), progress)]
+    (job / (RESULT + ".new")).write_text(json.dumps(rows), "utf-8")
+    os.replace(job / (RESULT + ".new"), job / RESULT)
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))

@@ -1,0 +1,99 @@
+"""The body and the rooms as one GLB: binary glTF 2.0, metres, y up, equal input gives equal bytes.
+
+Written here because the kernel's own writer makes a mesh of every face and keeps millimetres where
+the format means metres (glTF 2.0 specification, section 3.4: +Y up, metres).
+"""
+
+from __future__ import annotations
+
+import json
+import struct
+from pathlib import Path
+from typing import Sequence
+
+import cadquery as cq
+import numpy as np
+from OCP.BRepMesh import BRepMesh_IncrementalMesh
+
+from bodycad.errors import FileError
+from bodycad.solid.body import COLOURS, RoomSolid
+from bodycad.solid.step import ascii_names
+
+CHORD = 0.05
+"""Largest distance (mm) of the mesh from the true surface."""
+TURN = 0.35
+"""Largest turn (radians) between neighbouring facets."""
+
+FLOAT, UINT = 5126, 5125
+ARRAY, ELEMENTS = 34962, 34963
+JSON_CHUNK, BIN_CHUNK = 0x4E4F534A, 0x004E4942
+
+
+def write_glb(solid: cq.Solid, rooms: Sequence[RoomSolid], path: Path, name: str) -> None:
+    """Write the body and its rooms, one coloured mesh each, named by id.
+
+    Raises FileError when a solid gives no triangles.
+    """
+    things = [(solid, COLOURS["body"]), *((room.solid, room.colour) for room in rooms)]
+    names = ascii_names([f"{name}-body", *(room.id for room in rooms)])
+    blob, views, accessors, meshes, materials = bytearray(), [], [], [], []
+    for (thing, colour), label in zip(things, names):
+        points, normals, index = mesh(thing)
+        if not len(index):
+            raise FileError(f"{path.name}: {label} gives no triangles")
+        first = len(accessors)
+        for array, kind, target in ((points, "VEC3", ARRAY), (normals, "VEC3", ARRAY), (index, "SCALAR", ELEMENTS)):
+            views.append({"buffer": 0, "byteOffset": len(blob), "byteLength": array.nbytes, "target": target})
+            entry = {"bufferView": len(views) - 1, "componentType": UINT if kind == "SCALAR" else FLOAT,
+                     "count": array.size if kind == "SCALAR" else len(array), "type": kind}
+            if array is points:
+                entry |= {"min": points.min(axis=0).tolist(), "max": points.max(axis=0).tolist()}
+            accessors.append(entry)
+            blob += array.tobytes()
+        materials.append({"name": label, "doubleSided": False, "alphaMode": "OPAQUE" if colour[3] == 1.0 else "BLEND",
+                          "pbrMetallicRoughness": {"baseColorFactor": list(colour), "metallicFactor": 0.0, "roughnessFactor": 0.7}})
+        meshes.append({"name": label, "primitives": [{"attributes": {"POSITION": first, "NORMAL": first + 1},
+                                                      "indices": first + 2, "material": len(materials) - 1}]})
+    count = range(len(meshes))
+    document = {"asset": {"version": "2.0", "generator": "bodycad"}, "scene": 0, "scenes": [{"nodes": list(count)}],
+                "nodes": [{"name": names[k], "mesh": k} for k in count], "meshes": meshes, "materials": materials,
+                "accessors": accessors, "bufferViews": views, "buffers": [{"byteLength": len(blob)}]}
+    text = json.dumps(document, separators=(",", ":")).encode("ascii")
+    text += b" " * (-len(text) % 4)
+    blob += b"\0" * (-len(blob) % 4)
+    head = struct.pack("<III", 0x46546C67, 2, 12 + 8 + len(text) + 8 + len(blob))
+    path.write_bytes(head + struct.pack("<II", len(text), JSON_CHUNK) + text
+                     + struct.pack("<II", len(blob), BIN_CHUNK) + bytes(blob))
+
+
+def mesh(solid: cq.Shape, chord: float = CHORD, turn: float = TURN) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Points (n, 3) in metres with y up, unit normals (n, 3), and the flat triangle index, outward.
+
+    Faces do not share points, so that edges stay sharp.
+    """
+    BRepMesh_IncrementalMesh(solid.wrapped, chord, False, turn, False)
+    points, normals, index, count = [], [], [], 0
+    for face in solid.Faces():
+        rows, triangles = face.tessellate(chord, turn)
+        if not triangles:
+            continue
+        p, t = np.array([v.toTuple() for v in rows]), np.array(triangles)
+        facet = np.cross(p[t[:, 1]] - p[t[:, 0]], p[t[:, 2]] - p[t[:, 0]])
+        n = np.zeros_like(p)
+        for corner in range(3):
+            np.add.at(n, t[:, corner], facet)
+        length = np.linalg.norm(n, axis=1)
+        n[length > 0] /= length[length > 0][:, None]
+        n[length == 0] = (0.0, 0.0, 1.0)
+        points.append(p)
+        normals.append(n)
+        index.append(t.ravel() + count)
+        count += len(p)
+    if not index:
+        return np.zeros((0, 3), "<f4"), np.zeros((0, 3), "<f4"), np.zeros(0, "<u4")
+    return (_up(np.vstack(points) / 1000.0), _up(np.vstack(normals)), np.concatenate(index).astype("<u4"))
+
+
+def _up(rows: np.ndarray) -> np.ndarray:
+    """(x, y, z) with z up as (x, z, -y) with y up."""
+    return np.stack([rows[:, 0], rows[:, 2], -rows[:, 1]], axis=1).astype("<f4")

@@ -1,0 +1,229 @@
+"""From profiles and shapes to kernel solids, each step named so that a refusal says which cut and its numbers."""
+
+from __future__ import annotations
+
+import math
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Iterable, Iterator, Sequence
+
+import cadquery as cq
+import numpy as np
+from OCP.Bnd import Bnd_Box
+from OCP.BRepBndLib import BRepBndLib
+from OCP.BRepGProp import BRepGProp
+from OCP.GProp import GProp_GProps
+
+from bodycad.errors import SolidError
+from bodycad.geometry.profile import Profile
+from bodycad.geometry.shapes import Bore, Carve, Prism, Shape
+
+LEAST_VOLUME = 1e-6
+"""A tool or a body smaller than this (mm3) is nothing."""
+
+
+@contextmanager
+def step(name: str, numbers: str = "") -> Iterator[None]:
+    """Turn whatever the kernel raises inside into a SolidError that names the step and its numbers."""
+    try:
+        yield
+    except SolidError:
+        raise
+    except Exception as err:
+        said = str(err).strip().splitlines()
+        reason = said[-1] if said else type(err).__name__
+        raise SolidError(f"{name}{f' ({numbers})' if numbers else ''}: the kernel refused it: {reason}") from err
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Where a drawing plane lies: its origin and the directions of its two axes and of the sweep, unit vectors."""
+
+    origin: tuple[float, float, float]
+    u: tuple[float, float, float]
+    v: tuple[float, float, float]
+
+    @property
+    def normal(self) -> np.ndarray:
+        return np.cross(self.u, self.v)
+
+    def at(self, points: np.ndarray) -> list[cq.Vector]:
+        """Plane points (m, 2) as kernel vectors."""
+        points = np.atleast_2d(points)
+        space = np.array(self.origin) + points[:, :1] * np.array(self.u) + points[:, 1:2] * np.array(self.v)
+        return [cq.Vector(*map(float, row)) for row in space]
+
+
+def level(z: float) -> Frame:
+    """The plan at height `z`."""
+    return Frame((0.0, 0.0, z), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+
+
+def wire(profile: Profile, frame: Frame) -> cq.Wire:
+    """A closed wire of the profile's own lines and arcs; a full circle is one edge."""
+    if profile.circle is not None:
+        (x, y), radius = profile.circle
+        centre = frame.at(np.array([x, y]))[0]
+        edge = cq.Edge.makeCircle(radius, centre, cq.Vector(*map(float, frame.normal)))
+        return cq.Wire.assembleEdges([edge])
+    s = profile.segments
+    a, b = frame.at(s.a), frame.at(s.b)
+    middle = frame.at(s.at(np.full(len(s), 0.5)))
+    return cq.Wire.assembleEdges([cq.Edge.makeThreePointArc(p, m, q) if arc else cq.Edge.makeLine(p, q)
+                                  for p, m, q, arc in zip(a, middle, b, s.arc)])
+
+
+def face(outer: Profile, holes: Sequence[Profile], frame: Frame) -> cq.Face:
+    """A plane face of the outer profile less its holes."""
+    return cq.Face.makeFromWires(wire(outer, frame), [wire(hole, frame) for hole in holes])
+
+
+def extruded(outer: Profile, holes: Sequence[Profile], frame: Frame, length: float, name: str) -> cq.Solid:
+    """The face swept `length` mm (positive) along the frame's normal.
+
+    Raises SolidError when the length is not positive or the kernel makes nothing of it.
+    """
+    numbers = f"area {outer.area:.3f} mm2, length {length:.4f} mm"
+    if not (math.isfinite(length) and length > 0.0):
+        raise SolidError(f"{name} ({numbers}): a sweep needs a positive length")
+    with step(name, numbers):
+        along = cq.Vector(*(float(c) * length for c in frame.normal))
+        made = cq.Solid.extrudeLinear(face(outer, holes, frame), along)
+    return sound(made, name, numbers)
+
+
+def solid_of(shape: Shape, name: str) -> cq.Solid:
+    """The kernel solid of any shape.
+
+    Raises SolidError naming `name` with the shape's numbers when its volume is nil, negative or not
+    that of the shape.
+    """
+    made = _prism(shape, name) if isinstance(shape, Prism) else _bore(shape, name) if isinstance(
+        shape, Bore) else _carve(shape, name)
+    wrong = abs(volume(made) / shape.volume - 1.0)
+    if wrong > 1e-6:
+        raise SolidError(f"{name} ({numbers_of(shape)}): its solid has {volume(made):.6g} mm3, "
+                         f"it should have {shape.volume:.6g} mm3")
+    return made
+
+
+def numbers_of(shape: Shape) -> str:
+    """The shape's own numbers in one line, for messages."""
+    if isinstance(shape, Bore):
+        return (f"bore of {shape.diameter:g} mm, {shape.length:g} mm long from "
+                f"({', '.join(f'{c:.3f}' for c in shape.start)})")
+    x0, y0, z0, x1, y1, z1 = shape.box
+    kind = "prism" if isinstance(shape, Prism) else "contour"
+    return f"{kind} x {x0:.3f}..{x1:.3f}, y {y0:.3f}..{y1:.3f}, z {z0:.4f}..{z1:.4f}"
+
+
+def _prism(shape: Prism, name: str) -> cq.Solid:
+    low, high = shape.floor_range
+    if not high < shape.high:
+        raise SolidError(f"{name} ({numbers_of(shape)}): its floor at {high:g} is not below its top at {shape.high:g}")
+    made = extruded(shape.profile, (), level(low), shape.high - low, name)
+    if not shape.tilted:
+        return made
+    numbers = f"{numbers_of(shape)}, slope {shape.slope[0]:g}, {shape.slope[1]:g}"
+    with step(name, numbers):
+        return sound(one_solid(made.cut(_below_floor(shape)), name), name, numbers)
+
+
+def _below_floor(shape: Prism) -> cq.Solid:
+    """A box under the tilted floor, larger than the prism."""
+    x0, y0, _, x1, y1, _ = shape.box
+    middle = (x0 + x1) / 2.0, (y0 + y1) / 2.0
+    size = 2.0 * (math.hypot(x1 - x0, y1 - y0) + shape.high - shape.floor_range[0] + 1.0)
+    up = np.array([-shape.slope[0], -shape.slope[1], 1.0])
+    up /= np.linalg.norm(up)
+    u = np.cross([0.0, 1.0, 0.0], up)
+    u /= np.linalg.norm(u)
+    corner = np.array([*middle, shape.floor(*middle)]) - (u + np.cross(up, u)) * size / 2.0
+    plane = cq.Plane(tuple(map(float, corner)), tuple(map(float, u)), tuple(map(float, -up)))
+    # The plane's second axis is normal x u, so the box must grow along +u and -(up x u).
+    box = cq.Solid.makeBox(size, size, size, cq.Vector(0, 0, 0))
+    return box.moved(cq.Location(plane)).moved(cq.Location(tuple(map(float, np.cross(up, u) * size))))
+
+
+def _bore(shape: Bore, name: str) -> cq.Solid:
+    """The meridian turned about the axis: one solid, drill point included."""
+    numbers = numbers_of(shape)
+    if not (shape.radius > 0.0 and shape.shoulder >= -1e-9 and shape.length > 0.0):
+        raise SolidError(f"{name} ({numbers}): a bore needs a positive diameter and a length beyond its point")
+    u, _, d = shape.axes
+    rows = [(0.0, 0.0), (shape.radius, 0.0)]
+    rows += [(shape.radius, shape.shoulder)] if shape.shoulder > 1e-9 else []
+    rows += [(0.0, shape.length)]
+    if shape.tip == 0.0:
+        rows = [(0.0, 0.0), (shape.radius, 0.0), (shape.radius, shape.length), (0.0, shape.length)]
+    start = np.array(shape.start)
+    points = [cq.Vector(*map(float, start + r * u + a * d)) for r, a in rows]
+    with step(name, numbers):
+        outline = cq.Wire.makePolygon(points, close=True)
+        made = cq.Solid.revolve(outline, [], 360.0, points[0], cq.Vector(*map(float, start + d)))
+    return sound(made, name, numbers)
+
+
+def _carve(shape: Carve, name: str) -> cq.Solid:
+    low, high = shape.span
+    u, along, w = shape.axes
+    # The frame's normal u x w runs against the sweep, so start at the far end.
+    origin = shape.world(np.array([[0.0, high, 0.0]]))[0]
+    frame = Frame(tuple(map(float, origin)), tuple(map(float, u)), tuple(map(float, w)))
+    return extruded(shape.section, (), frame, high - low, name)
+
+
+def cut(body: cq.Shape, tools: Iterable[tuple[str, cq.Solid]], name: str) -> cq.Shape:
+    """The body less all the named tools, given to the kernel as separate solids in one operation."""
+    tools = list(tools)
+    if not tools:
+        return body
+    for tool_name, tool in tools:
+        if tool.ShapeType() != "Solid":
+            raise SolidError(f"{tool_name}: a {tool.ShapeType()} cannot be a tool; the kernel cuts wrongly with it")
+    with step(name, f"{len(tools)} tools"):
+        return body.cut(*(tool for _, tool in tools))
+
+
+def volume(shape: cq.Shape) -> float:
+    """Volume in mm3 by Gauss integration over the faces (never over a mesh), within 1e-8 on lines and arcs."""
+    props = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape.wrapped, props, False, False, False)
+    return float(props.Mass())
+
+
+def one_solid(shape: cq.Shape, name: str) -> cq.Solid:
+    """The only solid in a result; SolidError says how many pieces and where when there is not one."""
+    pieces = shape.Solids()
+    if len(pieces) == 1:
+        return pieces[0]
+    if not pieces:
+        raise SolidError(f"{name}: nothing is left")
+    pieces = sorted(pieces, key=volume, reverse=True)
+    loose = "; ".join(f"{volume(p):.4g} mm3 at ({', '.join(f'{c:.2f}' for c in p.Center().toTuple())})" for p in pieces[1:5])
+    raise SolidError(f"{name}: falls into {len(pieces)} pieces; loose: {loose}")
+
+
+def sound(made: cq.Shape, name: str, numbers: str) -> cq.Solid:
+    """The solid itself when it is one valid solid of positive volume, else SolidError."""
+    solid = one_solid(made, name) if made.ShapeType() != "Solid" else made
+    if not volume(solid) > LEAST_VOLUME:
+        raise SolidError(f"{name} ({numbers}): its volume is {volume(solid):.3g} mm3; nothing would be cut")
+    if not solid.isValid():
+        raise SolidError(f"{name} ({numbers}): the kernel made an invalid solid of it")
+    return solid
+
+
+def box(shape: cq.Shape) -> tuple[float, float, float, float, float, float]:
+    """x0, y0, z0, x1, y1, z1 of the true surfaces, mm; a mesh that the shape may carry plays no part."""
+    found = Bnd_Box()
+    BRepBndLib.AddOptimal_s(shape.wrapped, found, False, False)
+    return found.Get()
+
+
+def centre(shape: cq.Shape) -> tuple[float, float, float]:
+    """Centre of volume, mm."""
+    props = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape.wrapped, props, False, False, False)
+    point = props.CentreOfMass()
+    return point.X(), point.Y(), point.Z()

@@ -1,0 +1,168 @@
+"""Near misses taken out before the kernel sees them: heights, tangencies and duplicates under 0.001 mm.
+
+The kernel can be wrong by cubic centimetres, and still call its result valid, where two tools are
+tangent within 1e-9 to 3e-7 mm; gaps of 1e-6 to 1e-4 mm leave foil walls. Wood knows neither.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Mapping
+
+import numpy as np
+
+from bodycad.geometry.gap import gap
+from bodycad.geometry.nearest import inside_gap
+from bodycad.geometry.offset import offset
+from bodycad.geometry.profile import Profile
+from bodycad.geometry.region import near_pairs
+from bodycad.geometry.shapes import Bore, Prism
+from bodycad.layout.sections import plan_of
+from bodycad.solid.touch import NEAR, SAME, near_miss
+
+GROW = 2.5e-3
+"""A tool that nearly touches another is grown by this (mm) so that they clearly meet."""
+ROUNDS = 5
+
+
+@dataclass(frozen=True, eq=False)
+class Tools:
+    """shapes: tool by void id, duplicates left out. notes: what was snapped, in words, with the ids."""
+
+    shapes: Mapping[str, Prism | Bore]
+    notes: tuple[tuple[tuple[str, ...], str], ...] = ()
+
+
+def snapped(shapes: Mapping[str, Prism | Bore], outline: Profile | None = None) -> Tools:
+    """The tools with near misses removed: equal shapes once, heights joined, near tangencies made to meet."""
+    notes: list[tuple[tuple[str, ...], str]] = []
+    kept = _without_twins(dict(shapes), notes)
+    kept = _met(_levelled(kept, notes), notes, outline)
+    return Tools(MappingProxyType(kept), tuple(notes))
+
+
+def _without_twins(shapes: dict, notes: list) -> dict:
+    kept, seen = {}, {}
+    for name, shape in shapes.items():
+        key = _key(shape)
+        if key in seen:
+            notes.append(((seen[key], name), f"{name} is the same shape as {seen[key]}; it is cut once"))
+            continue
+        seen[key], kept[name] = name, shape
+    return kept
+
+
+def _key(shape: Prism | Bore) -> tuple:
+    """Numbers that two shapes share when they are one shape (to 1e-9 mm)."""
+    if isinstance(shape, Bore):
+        return (*np.round([*shape.start, *shape.direction, shape.diameter, shape.length, shape.tip_deg], 9) + 0.0,)
+    rows = np.round(shape.profile.vertices, 9) + 0.0
+    first = int(np.lexsort(rows.T[::-1])[0])
+    ends = np.round([*shape.floor_range, shape.high, *shape.slope], 9) + 0.0
+    return (*np.roll(rows, -first, axis=0).ravel().tolist(), *ends.tolist())
+
+
+def _levelled(shapes: dict, notes: list) -> dict:
+    """Level floors and tops within NEAR of each other put on the first of them."""
+    marks = sorted((z, name) for name, shape in shapes.items() for z in _levels(shape))
+    moves: dict[tuple[str, float], float] = {}
+    base: tuple[float, str] | None = None
+    for z, name in marks:
+        if base is None or z - base[0] > NEAR:
+            base = (z, name)
+        elif z - base[0] > SAME:
+            moves[name, z] = base[0]
+            notes.append(((base[1], name), f"{name} at z {z:.7g} is put level with {base[1]} at {base[0]:.7g}"))
+    return {name: _moved(shape, lambda z, n=name: moves.get((n, z), z)) for name, shape in shapes.items()}
+
+
+def _levels(shape: Prism | Bore) -> tuple[float, ...]:
+    if isinstance(shape, Prism):
+        return (shape.high,) if shape.tilted else (shape.low, shape.high)
+    return (shape.start[2], shape.end[2]) if shape.upright and shape.tip == 0.0 else ()
+
+
+def _moved(shape: Prism | Bore, to) -> Prism | Bore:
+    if isinstance(shape, Prism):
+        return replace(shape, high=to(shape.high), low=shape.low if shape.tilted else to(shape.low))
+    levels = _levels(shape)
+    if not levels or (to(levels[0]), to(levels[1])) == levels:
+        return shape
+    start = (*shape.start[:2], to(levels[0]))
+    return replace(shape, start=start, length=abs(to(levels[1]) - to(levels[0])))
+
+
+def _met(shapes: dict, notes: list, outline: Profile | None) -> dict:
+    """Tools that nearly touch each other or the outline, grown until they clearly meet.
+
+    Growing one may bring it near a third, so a few rounds are made, each growing a little more.
+    """
+    told: set[tuple[str, ...]] = set()
+    for turn in range(ROUNDS):
+        grow = GROW * (1.0 + 0.37 * turn)
+        again = False
+        for ids, distance in _misses(shapes, outline):
+            small = min(ids, key=lambda name: (shapes[name].volume, name))
+            # An earlier growth of this round may have cured it.
+            other = next((i for i in ids if i != small), None)
+            still = tools_miss(shapes[small], shapes[other]) if other else outline_miss(shapes[small], outline)
+            if still is None:
+                continue
+            shapes, again = {**shapes, small: grown(shapes[small], grow)}, True
+            if ids not in told:
+                told.add(ids)
+                what = f"{ids[0]} and {ids[1]} nearly touch" if other else f"{small} nearly touches the outline"
+                notes.append((ids, f"{what} ({distance:.2g} mm); {small} is grown by {grow:.2g} mm so that they meet"))
+        if not again:
+            break
+    return shapes
+
+
+def _misses(shapes: dict, outline: Profile | None) -> list[tuple[tuple[str, ...], float]]:
+    """Pairs of tools, and single tools with the outline, that nearly touch, with the distance in mm."""
+    names, found = list(shapes), []
+    if len(names) > 1:
+        boxes = np.array([shapes[name].box for name in names])[:, [0, 1, 3, 4, 2, 5]]
+        for i, j in near_pairs(boxes, NEAR):
+            distance = tools_miss(shapes[names[i]], shapes[names[j]])
+            if distance is not None:
+                found.append(((names[i], names[j]), distance))
+    for name in names if outline is not None else ():
+        distance = outline_miss(shapes[name], outline)
+        if distance is not None:
+            found.append(((name,), distance))
+    return found
+
+
+def tools_miss(one: Prism | Bore, two: Prism | Bore) -> float | None:
+    """The distance (mm) at which two tools nearly touch sideways, or None."""
+    if not (_upright(one) and _upright(two)):
+        distance = gap(one, two).distance
+        return distance if 0.0 < distance < NEAR else None
+    if min(one.box[5], two.box[5]) - max(one.box[2], two.box[2]) < -NEAR:
+        return None
+    return near_miss(plan_of(one), plan_of(two))
+
+
+def outline_miss(shape: Prism | Bore, outline: Profile) -> float | None:
+    """The distance (mm) at which an upright tool nearly touches the outline from either side, or None."""
+    if not _upright(shape):
+        return None
+    plan = plan_of(shape)
+    distance = near_miss(plan, outline)
+    if distance is None and any(abs(room) <= SAME for room in [inside_gap(plan, outline)[0]]):
+        return 0.0
+    return distance
+
+
+def _upright(shape: Prism | Bore) -> bool:
+    return isinstance(shape, Prism) or shape.upright
+
+
+def grown(shape: Prism | Bore, by: float) -> Prism | Bore:
+    """The tool made wider all round by `by` mm; its heights stay."""
+    if isinstance(shape, Bore):
+        tip = shape.tip * (1.0 + by / shape.radius)
+        return replace(shape, diameter=shape.diameter + 2.0 * by, length=shape.shoulder + tip)
+    return replace(shape, profile=offset(shape.profile, by)[0])

@@ -1,0 +1,178 @@
+"""STEP files (AP214, millimetres, ASCII names, fixed header time) and the gate that each must pass once written."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Iterable, Sequence
+
+import cadquery as cq
+from cadquery.occ_impl.exporters.assembly import exportAssembly
+from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
+from OCP.BRep import BRep_Tool
+from OCP.IFSelect import IFSelect_ReturnStatus
+from OCP.Interface import Interface_Static
+from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
+from OCP.STEPConstruct import STEPConstruct
+from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPControl_Writer
+from OCP.StepBasic import StepBasic_Product
+from OCP.TCollection import TCollection_HAsciiString
+
+from bodycad.errors import FileError
+from bodycad.solid import kernel
+from bodycad.solid.body import COLOURS, RoomSolid
+
+TIME = "2000-01-01T00:00:00"
+"""The header's time, always: equal input gives equal bytes."""
+AGREE = 1e-5
+"""Relative agreement of volume and box (mm for the box) after reading back."""
+LEAST_EDGE, LEAST_FACE, MOST_TOLERANCE = 0.01, 0.01, 0.01
+"""mm, mm2, mm."""
+
+
+def ascii_names(names: Iterable[str]) -> tuple[str, ...]:
+    """The names in plain ASCII, each used once: other signs become `_`, a repeated one gets a number."""
+    taken: set[str] = set()
+    out = []
+    for name in names:
+        plain = re.sub(r"[^A-Za-z0-9._+-]", "_", name) or "_"
+        one, k = plain, 2
+        while one in taken:
+            one, k = f"{plain}-{k}", k + 1
+        taken.add(one)
+        out.append(one)
+    return tuple(out)
+
+
+def write_body(solid: cq.Solid, path: Path, name: str, thickness: float) -> None:
+    """Write the body alone: one solid named `name`, the flat front and back faces named FRONT and BACK.
+
+    Raises FileError when the kernel does not write it or the file fails the gate.
+    """
+    writer = STEPControl_Writer()
+    for key, value in (("write.step.unit", "MM"), ("xstep.cascade.unit", "MM")):
+        Interface_Static.SetCVal_s(key, value)
+    # 5 is AP242 and 3 is AP203 in the kernel's own numbering; 4 is the AP214 International Standard.
+    Interface_Static.SetIVal_s("write.step.schema", 4)
+    plain = ascii_names([name])[0]
+    _done(writer.Transfer(solid.wrapped, STEPControl_StepModelType.STEPControl_AsIs), path)
+    finder = writer.WS().TransferWriter().FinderProcess()
+    for face, label in _datum_faces(solid, thickness):
+        STEPConstruct.FindEntity_s(finder, face.wrapped).SetName(_text(label))
+    model = writer.Model()
+    for k in range(1, model.NbEntities() + 1):
+        entity = model.Value(k)
+        if isinstance(entity, StepBasic_Product):
+            entity.SetId(_text(plain))
+            entity.SetName(_text(plain))
+    header = APIHeaderSection_MakeHeader(model)
+    header.SetTimeStamp(_text(TIME))
+    header.SetName(_text(path.name))
+    _done(writer.Write(str(path)), path)
+    refuse(path, faults(path, [solid]))
+
+
+def write_layout(solid: cq.Solid, rooms: Sequence[RoomSolid], path: Path, name: str) -> None:
+    """Write the body and every room, each named and coloured, as one assembly.
+
+    Raises FileError when the kernel does not write it or the file fails the gate.
+    """
+    root, *names = ascii_names([f"{name}-layout", "body", *(room.id for room in rooms)])
+    assembly = cq.Assembly(name=root)
+    assembly.add(solid, name=names[0], color=cq.Color(*COLOURS["body"]))
+    for room, label in zip(rooms, names[1:]):
+        assembly.add(room.solid, name=label, color=cq.Color(*room.colour))
+    if not exportAssembly(assembly, str(path)):
+        raise FileError(f"{path.name}: the kernel did not write it")
+    text = path.read_text("ascii", errors="replace")
+    text = re.sub(r"FILE_NAME\('[^']*','[^']*'", f"FILE_NAME('{path.name}','{TIME}'", text, count=1)
+    path.write_text(text, "ascii")
+    refuse(path, faults(path, [solid, *(room.solid for room in rooms)]))
+
+
+def _text(value: str) -> TCollection_HAsciiString:
+    return TCollection_HAsciiString(value)
+
+
+def _done(status: IFSelect_ReturnStatus, path: Path) -> None:
+    if status != IFSelect_ReturnStatus.IFSelect_RetDone:
+        raise FileError(f"{path.name}: the kernel did not write it ({status})")
+
+
+def _datum_faces(solid: cq.Solid, thickness: float):
+    """The flat front and back faces with their labels: the largest of each is the datum, others are numbered."""
+    for z, label in ((0.0, "FRONT"), (-thickness, "BACK")):
+        flat = [face for face in solid.Faces() if face.geomType() == "PLANE" and abs(face.Center().z - z) < 1e-6
+                and abs(abs(face.normalAt().z) - 1.0) < 1e-9]
+        for k, face in enumerate(sorted(flat, key=lambda f: -f.Area())):
+            yield face, label if k == 0 else f"{label}-{k + 1}"
+
+
+def refuse(path: Path, found: Sequence[str]) -> None:
+    """Raise FileError with every fault when there is one."""
+    if found:
+        raise FileError(f"{path.name}: {'; '.join(found)}")
+
+
+def read(path: Path) -> cq.Shape:
+    """The file's shape, in mm. Raises FileError when it cannot be read."""
+    reader = STEPControl_Reader()
+    if reader.ReadFile(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone or not reader.TransferRoots():
+        raise FileError(f"{path.name}: it cannot be read back")
+    return cq.Shape.cast(reader.OneShape())
+
+
+def faults(path: Path, solids: Sequence[cq.Solid]) -> tuple[str, ...]:
+    """What is wrong with a written file, compared with the solids that went in; empty when it is good."""
+    text = path.read_bytes()
+    found = [] if text.isascii() else ["it has characters outside ASCII"]
+    text = text.decode("ascii", errors="replace")
+    if not re.search(r"LENGTH_UNIT\s*\(\s*\)\s*NAMED_UNIT\s*\(\s*\*\s*\)\s*SI_UNIT\s*\(\s*\.MILLI\.\s*,\s*\.METRE\.", text):
+        found.append("its length unit is not the millimetre")
+    if "AUTOMOTIVE_DESIGN" not in text:
+        found.append("it is not AP214")
+    back = sorted(read(path).Solids(), key=_order)
+    if len(back) != len(solids):
+        return (*found, f"it holds {len(back)} solids instead of {len(solids)}")
+    for one, due in zip(back, sorted(solids, key=_order)):
+        found += solid_faults(one) + differences(one, due)
+    return tuple(found)
+
+
+def _order(solid: cq.Solid) -> tuple[float, ...]:
+    return tuple(round(v, 3) for v in (-abs(kernel.volume(solid)), *solid.Center().toTuple()))
+
+
+def differences(one: cq.Solid, due: cq.Solid) -> list[str]:
+    """Where a solid read back differs from the one written: volume, box, count of faces."""
+    found = []
+    got, want = kernel.volume(one), kernel.volume(due)
+    if abs(got - want) > AGREE * abs(want):
+        found.append(f"its volume is {got:.6g} mm3 instead of {want:.6g}")
+    off = max(abs(p - q) for p, q in zip(kernel.box(one), kernel.box(due)))
+    if off > AGREE:
+        found.append(f"its box is off by {off:.3g} mm")
+    if len(one.Faces()) != len(due.Faces()):
+        found.append(f"it has {len(one.Faces())} faces instead of {len(due.Faces())}")
+    return found
+
+
+def solid_faults(solid: cq.Solid) -> list[str]:
+    """What other programs stumble over: invalid, inside out, loose tolerances, specks of edge or face."""
+    found = [] if solid.isValid() else ["it is not a valid solid"]
+    if not kernel.volume(solid) > 0.0:
+        found.append("it is inside out or empty")
+    loose = ShapeAnalysis_ShapeTolerance().Tolerance(solid.wrapped, 1)
+    if loose > MOST_TOLERANCE:
+        found.append(f"an edge or vertex is only known within {loose:.3g} mm")
+    for edge in solid.Edges():
+        if not BRep_Tool.Degenerated_s(edge.wrapped) and edge.Length() < LEAST_EDGE:
+            found.append(f"an edge of {edge.Length():.2g} mm {_at(edge)}")
+    for face in solid.Faces():
+        if face.Area() < LEAST_FACE:
+            found.append(f"a face of {face.Area():.2g} mm2 {_at(face)}")
+    return found
+
+
+def _at(shape: cq.Shape) -> str:
+    return "at ({:.2f}, {:.2f}, {:.2f})".format(*shape.Center().toTuple())

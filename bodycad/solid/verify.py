@@ -1,0 +1,126 @@
+"""What the kernel made, judged against the layout's own sums: it accepts nonsense silently.
+
+Before the boolean: cuts that miss the wood and blind cuts that come out on the other side. After it:
+one valid solid, volume and balance as the layout sums them. Only when these disagree is every void
+looked at alone, to name the one that is wrong.
+"""
+
+from __future__ import annotations
+
+import cadquery as cq
+
+from bodycad.checks.finding import Finding, failed
+from bodycad.errors import SolidError
+from bodycad.geometry.gap import contour_gap, face_gap
+from bodycad.layout.body import Layout
+from bodycad.layout.void import Void
+from bodycad.layout.volume import body_figures, skin_volume, wood_removed
+from bodycad.solid import kernel
+from bodycad.solid.snap import Tools
+
+AGREE = 1e-4
+"""Largest disagreement, as a share of the volume that the voids remove."""
+OUTSIDE = 1e-5
+"""Largest relative disagreement on the body before its voids."""
+LEAST = 0.5
+"""Disagreement (mm3) that is never held against the kernel: rounding of a large body."""
+BALANCE = 0.01
+"""Largest distance (mm) between the kernel's and the layout's centre of the body."""
+MISS = 1e-3
+"""A void that takes less wood than this (mm3) misses the body."""
+CHECK = "solid"
+
+
+def before(layout: Layout, tools: Tools) -> tuple[Finding, ...]:
+    """Findings that need no kernel: what was snapped, cuts that miss, blind cuts that come through."""
+    found = [Finding(CHECK, "warn", ids, text, cure="draw them clearly apart or clearly overlapping") for ids, text in tools.notes]
+    taken = wood_removed(layout)
+    for void in layout.voids:
+        if taken[void.id] < MISS:
+            found.append(failed(CHECK, (void.id,), f"{void.id} takes no wood: {kernel.numbers_of(void.shape)} misses the body",
+                                "move it into the wood, or leave it out"))
+        for face in _broken_through(void, layout):
+            found.append(failed(CHECK, (void.id,), f"{void.id} is a blind cut but comes out of the {face}: "
+                                f"{kernel.numbers_of(void.shape)} in a {layout.thickness:g} mm body",
+                                "make it shallower or the body thicker"))
+    return tuple(found)
+
+
+def _broken_through(void: Void, layout: Layout) -> list[str]:
+    """The faces (front, back) that a void reaches without being meant to."""
+    out = []
+    for face in ("front", "back"):
+        if face in void.opens:
+            continue
+        carves = [c.carve for c in layout.skin.contours if c.face == face]
+        if face_gap(void.shape, layout.skin, face).distance == 0.0 or any(
+                contour_gap(void.shape, carve).distance == 0.0 for carve in carves):
+            out.append(face)
+    return out
+
+
+def after(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tuple[Finding, ...]:
+    """Findings on the finished body: one valid solid, volume and centre as the layout's own.
+
+    blank: the body before its voids. The volume may differ by `AGREE` of what the voids remove.
+    """
+    try:
+        kernel.sound(body, "the body", f"{len(tools.shapes)} voids")
+    except SolidError as err:
+        return (Finding(CHECK, "error", ("body",), str(err), cure="see the voids named here"),)
+    figures, outside = body_figures(layout, tools.shapes), skin_volume(layout.skin)
+    shell = kernel.volume(blank)
+    if abs(shell - outside) > OUTSIDE * outside:
+        ids = tuple(contour.id for contour in layout.skin.contours)
+        return (Finding(CHECK, "error", ids or ("body",), f"before any void the kernel's body holds {shell:.1f} mm3, the layout's own sum is "
+                        f"{outside:.1f} mm3", abs(shell - outside), limit=OUTSIDE * outside, warn=OUTSIDE * outside, most=True,
+                        unit="mm3", cure="change the outline, the edge treatment or a contour slightly"),)
+    removed, got = outside - figures.volume, kernel.volume(body)
+    # The outside was judged above: what is left of its disagreement is not held against the voids.
+    off, allowed = abs((shell - got) - removed), max(AGREE * removed, LEAST)
+    text = (f"the kernel's body holds {got:.1f} mm3, the layout's own sum is {figures.volume:.1f} mm3; "
+            f"the voids remove {removed:.1f} mm3")
+    if off > allowed:
+        guilty, why = blame(layout, body, blank, tools)
+        return (Finding(CHECK, "error", guilty or ("body",), f"{text}; {why}", off, limit=allowed, warn=allowed, most=True, unit="mm3",
+                        cure="change the named void slightly: the kernel cannot cut it as drawn"),)
+    drift = (cq.Vector(*figures.centroid) - cq.Vector(*kernel.centre(body))).Length
+    if drift > BALANCE:
+        return (Finding(CHECK, "error", ("body",), f"{text}, but their centres are {drift:.3f} mm apart", drift, limit=BALANCE,
+                        warn=BALANCE, most=True, cure="two faults cancel in volume: look for a void in the wrong place"),)
+    return (Finding(CHECK, "pass", ("body",), text, off, limit=allowed, warn=allowed, most=True, unit="mm3"),)
+
+
+def blame(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tuple[tuple[str, ...], str]:
+    """Which voids the disagreement comes from, and why, in words.
+
+    Wood left inside a void's room; then each void cut alone against its own sum; then all but one.
+    """
+    solids = {name: kernel.solid_of(shape, name) for name, shape in tools.shapes.items()}
+    left = {name: _left(body, solid) for name, solid in solids.items()}
+    worst = [name for name, wood in left.items() if wood > LEAST]
+    if worst:
+        return tuple(worst), "; ".join(f"{left[name]:.1f} mm3 of wood is left inside {name} ({kernel.numbers_of(tools.shapes[name])})"
+                                       for name in worst)
+    whole, due, parts = kernel.volume(blank), wood_removed(layout, tools.shapes), []
+    for name, solid in solids.items():
+        got = whole - kernel.volume(kernel.cut(blank, [(name, solid)], name))
+        if abs(got - due[name]) > max(AGREE * due[name], LEAST):
+            parts.append((name, f"{name} alone removes {got:.1f} mm3 where {due[name]:.1f} mm3 are due "
+                                f"({kernel.numbers_of(tools.shapes[name])})"))
+    if parts:
+        return tuple(name for name, _ in parts), "; ".join(text for _, text in parts)
+    for name in solids:
+        rest = {n: shape for n, shape in tools.shapes.items() if n != name}
+        got = kernel.volume(kernel.cut(blank, [(n, s) for n, s in solids.items() if n != name], f"all but {name}"))
+        if abs(got - body_figures(layout, rest).volume) <= LEAST:
+            parts.append((name, name))
+    if parts:
+        names = tuple(name for name, _ in parts)
+        return names, f"the volume is right as soon as one of these is left out: {', '.join(names)}"
+    return (), "every void is right alone; the kernel fails on them together"
+
+
+def _left(body: cq.Shape, tool: cq.Solid) -> float:
+    """Wood (mm3) that the body still holds inside a tool."""
+    return kernel.volume(body.intersect(tool))

@@ -1,0 +1,193 @@
+"""The command line: exit statuses, what goes where, one line for every fault, nothing written."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from bodycad import cli
+from bodycad.checks.table import CHECKS
+from bodycad.exports import files
+
+ROOT = Path(__file__).parents[1]
+TEASEL = str(ROOT / "designs" / "teasel.py")
+SAMPLE = "from tests.sample import design\n"
+
+
+@pytest.fixture
+def sample(tmp_path):
+    """A script whose design fails some checks (it has no bridge)."""
+    path = tmp_path / "body.py"
+    path.write_text(SAMPLE)
+    return str(path)
+
+
+def run(capsys, *argv):
+    """Exit status, stdout, stderr."""
+    status = cli.main(list(argv))
+    return status, *capsys.readouterr()
+
+
+def test_check_of_a_sound_design(capsys):
+    """Exit 0, the verdict first, nothing on stderr."""
+    status, out, err = run(capsys, "check", TEASEL)
+    assert status == 0 and out.startswith("teasel: ") and "FAIL" not in out.splitlines()[0] and err == ""
+
+
+def test_check_of_a_failing_design(capsys, sample):
+    """Exit 1, and the failing finding comes before what holds."""
+    status, out, _ = run(capsys, "check", sample)
+    assert status == 1 and out.startswith("sample: FAIL") and out.index("FAIL  complete") < out.index("Tightest of what holds")
+
+
+def test_a_setting_changes_the_verdict(capsys):
+    """The same script, another number, another answer."""
+    status, out, _ = run(capsys, "check", TEASEL, "--set", "control_leave=2")
+    assert status == 1 and "FAIL  floor" in out
+
+
+def test_json_is_one_document_and_nothing_else(capsys, sample):
+    """stdout parses as a whole; stderr stays empty; the exit status is the verdict's."""
+    status, out, err = run(capsys, "check", sample, "--json")
+    assert status == 1 and err == "" and json.loads(out)["verdict"] == "fail"
+
+
+@pytest.mark.parametrize("argv, words", [
+    ([], ["no command", "check, build, explain, selftest"]),
+    (["--bogus"], ["--bogus"]),
+    (["chek"], ["chek", "did you mean check"]),
+    (["check"], ["DESIGN.py", "bodycad check --help"]),
+    (["check", "BODY", "more"], ["more"]),
+    (["check", "BODY", "--out", "x"], ["--out"]),
+    (["check", "BODY", "--jso"], ["--jso"]),
+    (["check", "BODY", "--set"], ["--set"]),
+    (["check", "BODY", "--set", "contour=no"], ["contour", "did you mean contours", "left_handed"]),
+    (["check", "BODY", "--set", "contours=perhaps"], ["contours", "perhaps", "true, false"]),
+    (["check", "none.py"], ["none.py", "existing"]),
+    (["check", "."], ["not a directory"]),
+    (["check", "bad.py"], ["bad.py, line 1"]),
+    (["check", "part.py"], ["AttributeError", "BODYCAD_TRACEBACK"]),
+    (["build", "BODY", "--out", "BODY"], ["--out", "is a file"]),
+    (["build", "BODY", "--out", "notes"], ["notes", "mine.txt", "move it away"]),
+    (["build", "bad.py"], ["bad.py, line 1"]),
+    (["explain", "flor"], ["flor", "did you mean floor"]),
+    (["explain", "floor", "wall"], ["wall"]),
+    (["selftest", "now"], ["now"]),
+])
+def test_bad_input_is_one_line_and_writes_nothing(capsys, tmp_path, monkeypatch, sample, argv, words):
+    """Exit 2; stdout empty; one line on stderr that names the thing; the directory as it was."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "bad.py").write_text("def design(:\n")
+    (tmp_path / "part.py").write_text("from dataclasses import replace\nfrom bodycad import Placed\nfrom tests.sample import design as d\n"
+                                      "def design():\n    return replace(d(), parts=(Placed('x', 3), Placed('x', 4)))\n")
+    (tmp_path / "notes" / "sample").mkdir(parents=True)
+    (tmp_path / "notes" / "sample" / "mine.txt").write_text("mine")
+    before = sorted(p.name for p in tmp_path.rglob("*") if "__pycache__" not in str(p))
+    status, out, err = run(capsys, *[sample if word == "BODY" else word for word in argv])
+    assert status == 2 and out == ""
+    assert err.startswith("bodycad: ") and err.count("\n") == 1 and err.endswith("\n")
+    assert all(word in err for word in words), err
+    assert sorted(p.name for p in tmp_path.rglob("*") if "__pycache__" not in str(p)) == before
+
+
+def test_an_unforeseen_fault_can_be_traced(monkeypatch, tmp_path):
+    """BODYCAD_TRACEBACK=1 lets the exception through for whoever wants to follow it."""
+    (tmp_path / "part.py").write_text("from dataclasses import replace\nfrom bodycad import Placed\nfrom tests.sample import design as d\n"
+                                      "def design():\n    return replace(d(), parts=(Placed('x', 3),))\n")
+    monkeypatch.setenv("BODYCAD_TRACEBACK", "1")
+    with pytest.raises(AttributeError):
+        cli.main(["check", str(tmp_path / "part.py")])
+
+
+def test_build_prints_where_the_files_are(capsys, tmp_path, sample, monkeypatch):
+    """The report, then the directory; with --json the document alone."""
+    monkeypatch.setattr(files, "build", lambda design, out, tell=None: design.check())
+    status, out, err = run(capsys, "build", sample, "--out", str(tmp_path / "o"))
+    assert status == 1 and out.splitlines()[-1] == f"Files: {tmp_path / 'o' / 'sample'}{os.sep}" and err == ""
+    _, out, _ = run(capsys, "build", sample, "--out", str(tmp_path / "o"), "--json")
+    assert json.loads(out)["design"] == "sample"
+
+
+def test_explain_lists_every_check_and_prints_every_page(capsys):
+    """What is in the table is documented: name, question, reason, cures."""
+    status, listed, _ = run(capsys, "explain")
+    assert status == 0 and all(f"\n{check.name} " in f"\n{listed}" for check in CHECKS)
+    for check in CHECKS:
+        status, page, err = run(capsys, "explain", check.name)
+        assert status == 0 and err == "" and page.startswith(f"{check.name}\n")
+        assert all(f"\n{word}:" in page for word in ("Asks", "Why", "Cures")) and max(map(len, page.splitlines())) <= 96
+
+
+def test_version_names_what_it_stands_on(capsys):
+    """bodycad, python and four packages, each with a number."""
+    status, out, _ = run(capsys, "--version")
+    assert status == 0
+    assert [line.split()[0] for line in out.splitlines()] == ["bodycad", "python", "numpy", "shapely", "ezdxf", "cadquery"]
+
+
+def test_a_missing_package_is_said(monkeypatch):
+    """A version that is not there is no crash."""
+    monkeypatch.setattr(cli, "PACKAGES", ("a-package-nobody-made",))
+    assert cli.versions()[-1] == ("a-package-nobody-made", "not installed")
+
+
+@pytest.mark.parametrize("tty, settings, wanted", [
+    (True, {}, True), (False, {}, False), (True, {"NO_COLOR": "1"}, False), (True, {"NO_COLOR": ""}, True), (True, {"TERM": "dumb"}, False)])
+def test_colour_only_on_a_terminal_that_wants_it(monkeypatch, tty, settings, wanted):
+    """NO_COLOR with any text in it switches colour off."""
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    for name, value in settings.items():
+        monkeypatch.setenv(name, value)
+    stream = type("Stream", (), {"isatty": lambda self: tty})()
+    assert cli.coloured(stream) is wanted
+
+
+def test_the_keyboard_stops_it_quietly(capsys, monkeypatch, sample):
+    """One line, status 130."""
+    def stop(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("bodycad.script.load_design", stop)
+    status, out, err = run(capsys, "check", sample)
+    assert (status, out) == (130, "") and err.count("\n") == 1
+
+
+def test_a_reader_that_goes_away_is_no_fault(sample):
+    """A closed pipe on stdout: no traceback, and the verdict is still the exit status."""
+    read, gone = os.pipe()
+    os.close(read)
+    done = subprocess.run([sys.executable, "-m", "bodycad", "check", sample], stdout=gone, stderr=subprocess.PIPE, text=True, cwd=ROOT)
+    os.close(gone)
+    assert done.stderr == "" and done.returncode == 1
+
+
+def test_a_terminal_without_the_letters(sample):
+    """An ASCII stdout gets escapes, not an exception."""
+    done = subprocess.run([sys.executable, "-m", "bodycad", "check", sample], capture_output=True, text=True, cwd=ROOT,
+                          env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0", "LC_ALL": "C"})
+    assert done.stderr == "" and done.returncode == 1 and done.stdout.startswith("sample: FAIL")
+
+
+def test_selftest_passes_here_and_says_what_is_missing():
+    """Every line is ok on a whole machine; a missing package and a wrong volume say FAILED and what to do."""
+    from bodycad.selftest import compared, run as selftest
+
+    lines, whole = selftest([("numpy", "2.0")])
+    assert whole and all(line.startswith("ok") for line in lines[:-1]), lines
+    assert "instead of" in compared(227433.0, 227433.63) and compared(227433.63 + 1e-4, 227433.63) == ""
+
+
+def test_selftest_names_a_missing_package(monkeypatch):
+    """The line says FAILED and the command that mends it."""
+    from bodycad import selftest
+
+    monkeypatch.setattr(selftest, "LIBRARIES", (("libnobody.so.1", "libnobody1"),))
+    monkeypatch.setattr(selftest, "_cut", lambda: "")
+    lines, whole = selftest.run([("ezdxf", "not installed")])
+    assert not whole
+    assert lines[0] == "FAILED  ezdxf not installed: pip install ezdxf"
+    assert "apt-get install libnobody1" in lines[1] and lines[1].startswith("FAILED")
