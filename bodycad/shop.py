@@ -78,6 +78,29 @@ LIMITS: Mapping[str, Limit] = MappingProxyType({
     "cutter-corner": Limit(0.0, 0.0),
     "cutter-reach": Limit(0.0, 2.0),
     "complete": Limit(0.0, 0.0),
+    "joint-load": Limit(2.75, 5.5, "5.5 is the Wood Handbook's ultimate over the NDS allowable withdrawal (15,700 and 2850 G^2 D); "
+                                   "half of it to fail is common practice, no source"),
+    "joint-load.crush": Limit(1.0, 1.5),
+    "joint-load.pilot": Limit(0.9, 0.8, "strength falls sharply once the hole exceeds the root (J. Soc. Mat. Sci. Jpn 28, 1979, 617); "
+                                        "root 2/3 (cut) to 4/5 (rolled, from memory) of the thread", most=True),
+    "pocket-fit.season": Limit(0.0, 0.0),
+    "cover-fit.season": Limit(0.0, 0.0),
+    "ferrule-wall.season": Limit(0.2, 0.1, most=True),
+    "land": Limit(0.0, 1.0),
+    "pilot-tip": Limit(3.0, 5.0),
+    "pilot-tip.edge": Limit(3.0, 4.0),
+    "drill-reach": Limit(0.0, 5.0),
+    "drill-reach.ratio": Limit(15.0, 10.0, most=True),
+    "post-web": Limit(6.0, 10.0),
+    "control-reach.string": Limit(12.0, 20.0),
+    "control-reach.edge": Limit(8.0, 12.0),
+    "vibrato-swing": Limit(0.0, 2.0),
+    "glue-joint": Limit(0.0, 0.0),
+    "stock": Limit(0.0, 6.0),
+    "stock.pin": Limit(3.0, 5.0),
+    "stock.thickness": Limit(0.3, 0.15, most=True),
+    "balance.share": Limit(100.0, 70.0, most=True),
+    "balance.strap": Limit(0.0, 10.0),
 })
 """Limits by check name, or `check.figure` where one check judges several figures; mm unless the
 check's page says otherwise. All are starting values to be replaced by the shop's own."""
@@ -96,11 +119,26 @@ class Cutter:
 
 
 @dataclass(frozen=True)
+class Drill:
+    """A drill on hand: diameter and the greatest depth it reaches below the face, mm."""
+
+    diameter: float
+    reach: float
+
+    def __post_init__(self) -> None:
+        number("a drill's diameter", self.diameter, above=0.0)
+        number("a drill's reach", self.reach, above=0.0)
+
+
+@dataclass(frozen=True)
 class Shop:
     """What the maker works with and to. `limits` overrides LIMITS name by name.
 
     `finish` is the film a face gains in mm; `wander_deg` the tilt a long drill may take;
-    `drill_reach` the longest drill, `chuck` the chuck's diameter, mm.
+    `drill_reach` the longest drill, `chuck` the chuck's diameter, mm. `drills`: those on hand; none
+    named means one of every diameter that reaches `drill_reach`. `humidity`: the driest and the dampest
+    air the instrument will live in, percent, at `temperature` C. `measured_stock`: thickness of the
+    planed blank as measured, mm.
     """
 
     limits: Mapping[str, Limit] = field(default_factory=dict)
@@ -109,6 +147,10 @@ class Shop:
     wander_deg: float = 0.4
     drill_reach: float = 300.0
     chuck: float = 40.0
+    drills: tuple[Drill, ...] = ()
+    humidity: tuple[float, float] = (35.0, 65.0)
+    temperature: float = 21.0
+    measured_stock: float | None = None
 
     def __post_init__(self) -> None:
         for name, limit in self.limits.items():
@@ -120,6 +162,13 @@ class Shop:
         number("the drill wander", self.wander_deg, low=0.0, high=5.0)
         if not self.cutters:
             raise InputError("the shop's cutters", self.cutters, "at least one Cutter(diameter, reach)")
+        if not isinstance(self.humidity, (tuple, list)) or len(self.humidity) != 2:
+            raise InputError("the shop's humidity", self.humidity, "(driest, dampest) in percent, such as (35, 65)")
+        dry = number("the driest air in percent", self.humidity[0], 0.0, 95.0)
+        number("the dampest air in percent", self.humidity[1], dry, 95.0)
+        number("the temperature in C", self.temperature, -1.2, 43.4)
+        if self.measured_stock is not None:
+            number("the measured thickness of the stock", self.measured_stock, above=0.0)
 
     def limit(self, name: str) -> Limit:
         """The limit in force for a check or one of its figures."""

@@ -45,7 +45,8 @@ def design(
     # Neck: two screws on the bass side under full wood, two on the treble side that follow the carve.
     board_end = heel_end_x(neck) - heel.board_overlap
     joint = NeckJoint(
-        heel, pocket_depth, neck.board_thickness, ferrule=NeckFerrule(flange=measured(14.0)), corner=6.35,
+        heel, pocket_depth, neck.board_thickness, ferrule=NeckFerrule(flange=measured(14.0)), corner=6.35, masked=True,
+        species="maple, sugar",
         bolts=(Bolt(48.0, 16.0, wood=18.0, length=35.0), Bolt(13.0, 16.0, wood=18.0, length=35.0),
                Bolt(13.0, -16.0 + bolt_tighten / 2, wood=17.0, length=34.0),
                Bolt(40.0 - bolt_tighten, -12.0 + bolt_tighten / 2, wood=16.0, length=33.0)),
@@ -65,9 +66,9 @@ def design(
 
     # Controls: one cavity for volume and tone, one for the toggle, both from the back.
     pots = hull([(-42, -80, 23), (-86, -90, 23), (-128, -70, 17)])
-    control = Cavity(pots, Depth(leave=control_leave), Cover(screws=rim(pots, (-22, -94), (-68, -115), (-122, -89), (-86, -64))))
+    control = Cavity(pots, Depth(leave=control_leave), Cover(gap=0.3, screws=rim(pots, (-22, -94), (-68, -115), (-122, -89), (-86, -64))))
     frame = rectangle(56, 34, 8)
-    switch = Cavity(frame, Depth(leave=control_leave), Cover(screws=rim(frame, (-28, 0), (28, 0))))
+    switch = Cavity(frame, Depth(leave=control_leave), Cover(gap=0.3, screws=rim(frame, (-28, 0), (28, 0))))
 
     parts = (
         Placed("neck", joint, Place(heel_x)),

@@ -40,7 +40,9 @@ def test_check_of_a_sound_design(capsys):
 def test_check_of_a_failing_design(capsys, sample):
     """Exit 1, and the failing finding comes before what holds."""
     status, out, _ = run(capsys, "check", sample)
-    assert status == 1 and out.startswith("sample: FAIL") and out.index("FAIL  complete") < out.index("Tightest of what holds")
+    assert (
+        status == 1 and out.startswith("sample: FAIL") and out.index("FAIL  complete") < out.index("Tightest of what holds")
+    )
 
 
 def test_a_setting_changes_the_verdict(capsys):
@@ -55,34 +57,39 @@ def test_json_is_one_document_and_nothing_else(capsys, sample):
     assert status == 1 and err == "" and json.loads(out)["verdict"] == "fail"
 
 
-@pytest.mark.parametrize("argv, words", [
-    ([], ["no command", "check, build, explain, selftest"]),
-    (["--bogus"], ["--bogus"]),
-    (["chek"], ["chek", "did you mean check"]),
-    (["check"], ["DESIGN.py", "bodycad check --help"]),
-    (["check", "BODY", "more"], ["more"]),
-    (["check", "BODY", "--out", "x"], ["--out"]),
-    (["check", "BODY", "--jso"], ["--jso"]),
-    (["check", "BODY", "--set"], ["--set"]),
-    (["check", "BODY", "--set", "contour=no"], ["contour", "did you mean contours", "left_handed"]),
-    (["check", "BODY", "--set", "contours=perhaps"], ["contours", "perhaps", "true, false"]),
-    (["check", "none.py"], ["none.py", "existing"]),
-    (["check", "."], ["not a directory"]),
-    (["check", "bad.py"], ["bad.py, line 1"]),
-    (["check", "part.py"], ["AttributeError", "BODYCAD_TRACEBACK"]),
-    (["build", "BODY", "--out", "BODY"], ["--out", "is a file"]),
-    (["build", "BODY", "--out", "notes"], ["notes", "mine.txt", "move it away"]),
-    (["build", "bad.py"], ["bad.py, line 1"]),
-    (["explain", "flor"], ["flor", "did you mean floor"]),
-    (["explain", "floor", "wall"], ["wall"]),
-    (["selftest", "now"], ["now"]),
-])
+@pytest.mark.parametrize(
+    "argv, words",
+    [
+        ([], ["no command", "check, build, explain, selftest"]),
+        (["--bogus"], ["--bogus"]),
+        (["chek"], ["chek", "did you mean check"]),
+        (["check"], ["DESIGN.py", "bodycad check --help"]),
+        (["check", "BODY", "more"], ["more"]),
+        (["check", "BODY", "--out", "x"], ["--out"]),
+        (["check", "BODY", "--jso"], ["--jso"]),
+        (["check", "BODY", "--set"], ["--set"]),
+        (["check", "BODY", "--set", "contour=no"], ["contour", "did you mean contours", "left_handed"]),
+        (["check", "BODY", "--set", "contours=perhaps"], ["contours", "perhaps", "true, false"]),
+        (["check", "none.py"], ["none.py", "existing"]),
+        (["check", "."], ["not a directory"]),
+        (["check", "bad.py"], ["bad.py, line 1"]),
+        (["check", "part.py"], ["AttributeError", "BODYCAD_TRACEBACK"]),
+        (["build", "BODY", "--out", "BODY"], ["--out", "is a file"]),
+        (["build", "BODY", "--out", "notes"], ["notes", "mine.txt", "move it away"]),
+        (["build", "bad.py"], ["bad.py, line 1"]),
+        (["explain", "flor"], ["flor", "did you mean floor"]),
+        (["explain", "floor", "wall"], ["wall"]),
+        (["selftest", "now"], ["now"]),
+    ],
+)
 def test_bad_input_is_one_line_and_writes_nothing(capsys, tmp_path, monkeypatch, sample, argv, words):
     """Exit 2; stdout empty; one line on stderr that names the thing; the directory as it was."""
     monkeypatch.chdir(tmp_path)
     (tmp_path / "bad.py").write_text("def design(:\n")
-    (tmp_path / "part.py").write_text("from dataclasses import replace\nfrom bodycad import Placed\nfrom tests.sample import design as d\n"
-                                      "def design():\n    return replace(d(), parts=(Placed('x', 3), Placed('x', 4)))\n")
+    (tmp_path / "part.py").write_text(
+        "from dataclasses import replace\nfrom bodycad import Placed\nfrom tests.sample import design as d\n"
+        "def design():\n    return replace(d(), parts=(Placed('x', 3), Placed('x', 4)))\n"
+    )
     (tmp_path / "notes" / "sample").mkdir(parents=True)
     (tmp_path / "notes" / "sample" / "mine.txt").write_text("mine")
     before = sorted(p.name for p in tmp_path.rglob("*") if "__pycache__" not in str(p))
@@ -95,8 +102,10 @@ def test_bad_input_is_one_line_and_writes_nothing(capsys, tmp_path, monkeypatch,
 
 def test_an_unforeseen_fault_can_be_traced(monkeypatch, tmp_path):
     """BODYCAD_TRACEBACK=1 lets the exception through for whoever wants to follow it."""
-    (tmp_path / "part.py").write_text("from dataclasses import replace\nfrom bodycad import Placed\nfrom tests.sample import design as d\n"
-                                      "def design():\n    return replace(d(), parts=(Placed('x', 3),))\n")
+    (tmp_path / "part.py").write_text(
+        "from dataclasses import replace\nfrom bodycad import Placed\nfrom tests.sample import design as d\n"
+        "def design():\n    return replace(d(), parts=(Placed('x', 3),))\n"
+    )
     monkeypatch.setenv("BODYCAD_TRACEBACK", "1")
     with pytest.raises(AttributeError):
         cli.main(["check", str(tmp_path / "part.py")])
@@ -134,8 +143,16 @@ def test_a_missing_package_is_said(monkeypatch):
     assert cli.versions()[-1] == ("a-package-nobody-made", "not installed")
 
 
-@pytest.mark.parametrize("tty, settings, wanted", [
-    (True, {}, True), (False, {}, False), (True, {"NO_COLOR": "1"}, False), (True, {"NO_COLOR": ""}, True), (True, {"TERM": "dumb"}, False)])
+@pytest.mark.parametrize(
+    "tty, settings, wanted",
+    [
+        (True, {}, True),
+        (False, {}, False),
+        (True, {"NO_COLOR": "1"}, False),
+        (True, {"NO_COLOR": ""}, True),
+        (True, {"TERM": "dumb"}, False),
+    ],
+)
 def test_colour_only_on_a_terminal_that_wants_it(monkeypatch, tty, settings, wanted):
     """NO_COLOR with any text in it switches colour off."""
     monkeypatch.delenv("NO_COLOR", raising=False)
@@ -148,6 +165,7 @@ def test_colour_only_on_a_terminal_that_wants_it(monkeypatch, tty, settings, wan
 
 def test_the_keyboard_stops_it_quietly(capsys, monkeypatch, sample):
     """One line, status 130."""
+
     def stop(*_):
         raise KeyboardInterrupt
 
@@ -160,15 +178,22 @@ def test_a_reader_that_goes_away_is_no_fault(sample):
     """A closed pipe on stdout: no traceback, and the verdict is still the exit status."""
     read, gone = os.pipe()
     os.close(read)
-    done = subprocess.run([sys.executable, "-m", "bodycad", "check", sample], stdout=gone, stderr=subprocess.PIPE, text=True, cwd=ROOT)
+    done = subprocess.run(
+        [sys.executable, "-m", "bodycad", "check", sample], stdout=gone, stderr=subprocess.PIPE, text=True, cwd=ROOT
+    )
     os.close(gone)
     assert done.stderr == "" and done.returncode == 1
 
 
 def test_a_terminal_without_the_letters(sample):
     """An ASCII stdout gets escapes, not an exception."""
-    done = subprocess.run([sys.executable, "-m", "bodycad", "check", sample], capture_output=True, text=True, cwd=ROOT,
-                          env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0", "LC_ALL": "C"})
+    done = subprocess.run(
+        [sys.executable, "-m", "bodycad", "check", sample],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0", "LC_ALL": "C"},
+    )
     assert done.stderr == "" and done.returncode == 1 and done.stdout.startswith("sample: FAIL")
 
 

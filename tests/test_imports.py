@@ -18,8 +18,13 @@ MOST_MODULES = 110
 
 def modules_after(code: str, cwd=ROOT) -> set[str]:
     """Names in sys.modules after running `code` in a fresh interpreter."""
-    done = subprocess.run([sys.executable, "-c", f"import sys\nsys.path.insert(0, {str(ROOT)!r})\n{code}\nprint('\\n@', *sys.modules)"],
-                          capture_output=True, text=True, cwd=cwd, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", f"import sys\nsys.path.insert(0, {str(ROOT)!r})\n{code}\nprint('\\n@', *sys.modules)"],
+        capture_output=True,
+        text=True,
+        cwd=cwd,
+        check=True,
+    )
     return set(done.stdout.rpartition("@")[2].split())
 
 
@@ -27,8 +32,14 @@ def heavy(names):
     return {name.split(".")[0] for name in names} & set(HEAVY)
 
 
-@pytest.mark.parametrize("code", ["import bodycad", "from bodycad.cli import main\nassert main(['--help']) == 0",
-                                  "from bodycad.cli import main\nassert main(['--version']) == 0"])
+@pytest.mark.parametrize(
+    "code",
+    [
+        "import bodycad",
+        "from bodycad.cli import main\nassert main(['--help']) == 0",
+        "from bodycad.cli import main\nassert main(['--version']) == 0",
+    ],
+)
 def test_light_commands_load_the_standard_library_only(code):
     """`import bodycad`, --help and --version stay cheap."""
     names = modules_after(code)
@@ -38,13 +49,18 @@ def test_light_commands_load_the_standard_library_only(code):
 def test_check_loads_neither_kernel_nor_dxf(tmp_path):
     """A clearance verdict pays for numpy and shapely alone."""
     (tmp_path / "body.py").write_text("from tests.sample import design\n")
-    names = modules_after(f"from bodycad.cli import main\nassert main(['check', {str(tmp_path / 'body.py')!r}]) in (0, 1)", tmp_path)
+    names = modules_after(
+        f"from bodycad.cli import main\nassert main(['check', {str(tmp_path / 'body.py')!r}]) in (0, 1)", tmp_path
+    )
     assert heavy(names) <= {"numpy", "shapely"} and "numpy" in names
 
 
 def test_the_page_needs_neither_kernel_nor_dxf():
     """A Design shows itself as a drawing in a notebook without the kernel."""
-    assert heavy(modules_after("from tests.sample import design\nassert '<svg' in design()._repr_svg_()")) <= {"numpy", "shapely"}
+    assert heavy(modules_after("from tests.sample import design\nassert '<svg' in design()._repr_svg_()")) <= {
+        "numpy",
+        "shapely",
+    }
 
 
 @pytest.mark.parametrize("name", bodycad.NAMES)

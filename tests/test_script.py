@@ -9,7 +9,7 @@ from bodycad.errors import InputError
 from bodycad.script import Parameter, load, load_design, make, read_settings, read_value
 from bodycad.units import measured
 
-GOOD = '''
+GOOD = """
 from __future__ import annotations
 from dataclasses import replace
 from tests.sample import design as sample
@@ -17,7 +17,7 @@ from tests.sample import design as sample
 def design(width: float = 60, frets: int = 22, left_handed: bool = False, wood="alder, red", odd=(1, 2)):
     print("a word to the maker")
     return sample(left_handed=left_handed)
-'''
+"""
 
 
 def script(tmp_path, text, name="body.py"):
@@ -30,13 +30,24 @@ def test_parameters_come_from_the_signature(tmp_path):
     """Annotations decide the type even as text (a float whose default is written 60), else the default does."""
     found = load(script(tmp_path, GOOD)).parameters
     assert [(p.name, p.kind, p.default) for p in found] == [
-        ("width", float, 60), ("frets", int, 22), ("left_handed", bool, False), ("wood", str, "alder, red"), ("odd", None, (1, 2))]
+        ("width", float, 60),
+        ("frets", int, 22),
+        ("left_handed", bool, False),
+        ("wood", str, "alder, red"),
+        ("odd", None, (1, 2)),
+    ]
 
 
 def test_settings_reach_the_design(tmp_path):
     """Given values replace defaults, the rest stay, and all are kept with the design."""
     made = load_design(script(tmp_path, GOOD), ["width=2 3/8in", "left_handed=yes", "wood=a = b"])
-    assert made.parameters == {"width": pytest.approx(60.325), "frets": 22, "left_handed": True, "wood": "a = b", "odd": (1, 2)}
+    assert made.parameters == {
+        "width": pytest.approx(60.325),
+        "frets": 22,
+        "left_handed": True,
+        "wood": "a = b",
+        "odd": (1, 2),
+    }
     assert made.layout().left_handed
 
 
@@ -63,12 +74,32 @@ def test_a_measured_default_is_a_number(tmp_path):
     assert load(script(tmp_path, text)).parameters[0].kind is float
 
 
-@pytest.mark.parametrize("kind, text, value", [
-    (float, "44.5", 44.5), (float, "-3", -3.0), (float, "1e1", 10.0), (float, ".5", 0.5), (float, "45 mm", 45.0), (float, "45mm", 45.0),
-    (float, "1 3/4in", 44.45), (float, '1-3/4"', 44.45), (float, "3/8 inch", 9.525), (float, "-1in", -25.4), (float, "25.5in", 647.7),
-    (int, "24", 24), (int, "-1", -1), (bool, "true", True), (bool, "YES", True), (bool, "1", True), (bool, "false", False),
-    (bool, "no", False), (bool, "0", False), (str, "", ""), (str, "ash, white", "ash, white"),
-])
+@pytest.mark.parametrize(
+    "kind, text, value",
+    [
+        (float, "44.5", 44.5),
+        (float, "-3", -3.0),
+        (float, "1e1", 10.0),
+        (float, ".5", 0.5),
+        (float, "45 mm", 45.0),
+        (float, "45mm", 45.0),
+        (float, "1 3/4in", 44.45),
+        (float, '1-3/4"', 44.45),
+        (float, "3/8 inch", 9.525),
+        (float, "-1in", -25.4),
+        (float, "25.5in", 647.7),
+        (int, "24", 24),
+        (int, "-1", -1),
+        (bool, "true", True),
+        (bool, "YES", True),
+        (bool, "1", True),
+        (bool, "false", False),
+        (bool, "no", False),
+        (bool, "0", False),
+        (str, "", ""),
+        (str, "ash, white", "ash, white"),
+    ],
+)
 def test_values_are_read_as_the_parameters_type(kind, text, value):
     """Each type reads its own notation; inches become mm (25.4 mm an inch)."""
     found = read_value(Parameter("p", kind, None), text)
@@ -76,11 +107,31 @@ def test_values_are_read_as_the_parameters_type(kind, text, value):
     assert type(found) is kind
 
 
-@pytest.mark.parametrize("kind, text", [
-    (float, "nan"), (float, "inf"), (float, "-inf"), (float, "1e999"), (float, ""), (float, "4,5"), (float, "1_0"), (float, "ten"),
-    (float, "1/0in"), (float, "in"), (float, "0x10"), (int, "24.5"), (int, "24.0"), (int, "two"), (int, ""), (int, "9" * 5000),
-    (bool, "maybe"), (bool, "2"), (bool, ""), (None, "1"),
-])
+@pytest.mark.parametrize(
+    "kind, text",
+    [
+        (float, "nan"),
+        (float, "inf"),
+        (float, "-inf"),
+        (float, "1e999"),
+        (float, ""),
+        (float, "4,5"),
+        (float, "1_0"),
+        (float, "ten"),
+        (float, "1/0in"),
+        (float, "in"),
+        (float, "0x10"),
+        (int, "24.5"),
+        (int, "24.0"),
+        (int, "two"),
+        (int, ""),
+        (int, "9" * 5000),
+        (bool, "maybe"),
+        (bool, "2"),
+        (bool, ""),
+        (None, "1"),
+    ],
+)
 def test_values_that_cannot_be_used(kind, text):
     """Not finite, not of the type, not to be set: named with the parameter."""
     with pytest.raises(InputError, match="--set p"):
@@ -103,10 +154,16 @@ def test_any_text_is_a_finite_number_or_an_input_error(text):
     assert abs(value) < float("inf")
 
 
-@pytest.mark.parametrize("settings, words", [
-    (["widht=3"], ["widht", "did you mean width", "frets"]), (["width"], ["NAME=VALUE"]), (["=3"], ["NAME=VALUE"]),
-    (["width=3", "width=4"], ["once"]), (["odd=3"], ["odd", "(1, 2)"]),
-])
+@pytest.mark.parametrize(
+    "settings, words",
+    [
+        (["widht=3"], ["widht", "did you mean width", "frets"]),
+        (["width"], ["NAME=VALUE"]),
+        (["=3"], ["NAME=VALUE"]),
+        (["width=3", "width=4"], ["once"]),
+        (["odd=3"], ["odd", "(1, 2)"]),
+    ],
+)
 def test_settings_that_cannot_be_used(tmp_path, settings, words):
     """An unknown name gets the nearest one and the list."""
     with pytest.raises(InputError) as caught:
@@ -114,25 +171,28 @@ def test_settings_that_cannot_be_used(tmp_path, settings, words):
     assert all(word in str(caught.value) for word in words)
 
 
-@pytest.mark.parametrize("text, words", [
-    ("def design(:\n", ["line 1"]),
-    ("x = 1\n", ["without a design function"]),
-    ("design = 3\n", ["without a design function"]),
-    ("class design: pass\n", ["without a design function"]),
-    ("import nothing_of_that_name\n", ["line 1", "ModuleNotFoundError", "nothing_of_that_name"]),
-    ("def design():\n    return 1 / 0\n", ["line 2", "ZeroDivisionError"]),
-    ("def design():\n    raise ValueError('one\\ntwo')\n", ["line 2", "ValueError: one two"]),
-    ("def design():\n    return None\n", ["NoneType", "a Design"]),
-    ("def design(width):\n    pass\n", ["width", "without a default"]),
-    ("def design(*widths):\n    pass\n", ["*widths", "keyword parameter"]),
-    ("def design(**widths):\n    pass\n", ["**widths", "keyword parameter"]),
-    ("def design(width=float('nan')):\n    pass\n", ["width", "finite"]),
-    ("raise SystemExit(0)\n", ["line 1", "SystemExit"]),
-    ("def design():\n    design()\ndef d(): pass\n", ["RecursionError"]),
-    (b"\xff\xfe\x00", ["body.py"]),
-    (b"x = '\xe4'\n", ["body.py"]),
-    (b"x = 1\0\n", ["body.py"]),
-])
+@pytest.mark.parametrize(
+    "text, words",
+    [
+        ("def design(:\n", ["line 1"]),
+        ("x = 1\n", ["without a design function"]),
+        ("design = 3\n", ["without a design function"]),
+        ("class design: pass\n", ["without a design function"]),
+        ("import nothing_of_that_name\n", ["line 1", "ModuleNotFoundError", "nothing_of_that_name"]),
+        ("def design():\n    return 1 / 0\n", ["line 2", "ZeroDivisionError"]),
+        ("def design():\n    raise ValueError('one\\ntwo')\n", ["line 2", "ValueError: one two"]),
+        ("def design():\n    return None\n", ["NoneType", "a Design"]),
+        ("def design(width):\n    pass\n", ["width", "without a default"]),
+        ("def design(*widths):\n    pass\n", ["*widths", "keyword parameter"]),
+        ("def design(**widths):\n    pass\n", ["**widths", "keyword parameter"]),
+        ("def design(width=float('nan')):\n    pass\n", ["width", "finite"]),
+        ("raise SystemExit(0)\n", ["line 1", "SystemExit"]),
+        ("def design():\n    design()\ndef d(): pass\n", ["RecursionError"]),
+        (b"\xff\xfe\x00", ["body.py"]),
+        (b"x = '\xe4'\n", ["body.py"]),
+        (b"x = 1\0\n", ["body.py"]),
+    ],
+)
 def test_scripts_that_cannot_be_used(tmp_path, text, words):
     """One line: which file, where in it, what happened."""
     with pytest.raises(InputError) as caught:

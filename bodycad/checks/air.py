@@ -22,17 +22,25 @@ def free_radius(layout: Layout, points: np.ndarray, voids: tuple[Void, ...]) -> 
         free = np.maximum(free, np.where(height > 0.0, np.hypot(np.maximum(beside, 0.0), height), -np.inf))
         for void in voids:
             if face in void.opens and isinstance(void.shape, Prism):
-                free = np.maximum(free, _over(void.shape, points, height, face))
+                near = (height > 0.0) & _beside(void, points)
+                free[near] = np.maximum(free[near], _over(void.shape, points[near], height[near], face))
     for void in voids:
-        free = np.maximum(free, depth_inside(void, points))
+        near = _beside(void, points)
+        free[near] = np.maximum(free[near], depth_inside(void, points[near]))
     return free
 
 
+def _beside(void: Void, points: np.ndarray) -> np.ndarray:
+    """Whether each point (m, 3) lies in the void's box in plan; elsewhere it is not inside."""
+    box = void.shape.box
+    return ((points[:, :2] >= box[:2]) & (points[:, :2] <= box[3:5])).all(axis=1)
+
+
 def _over(shape: Prism, points: np.ndarray, height: np.ndarray, face: str) -> np.ndarray:
-    """Distance (m,) to the rim or the floor of an open void for points over it; -inf elsewhere."""
+    """Distance (m,) to the rim or the floor of an open void for points above it; -inf beside it."""
     inside = -shape.profile.signed_distance(points[:, :2])
     away = points[:, 2] - shape.floor_range[1] if face == "front" else shape.high - points[:, 2]
-    return np.where((height > 0.0) & (inside > 0.0), np.minimum(np.hypot(inside, height), away), -np.inf)
+    return np.where(inside > 0.0, np.minimum(np.hypot(inside, height), away), -np.inf)
 
 
 def depth_inside(void: Void, points: np.ndarray) -> np.ndarray:

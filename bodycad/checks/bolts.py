@@ -138,7 +138,7 @@ def tip(layout: Layout) -> Iterator[Finding]:
     for placed, joint, index, bolt, (x, y) in _each(layout):
         name, end = f"{placed.id}.bolt.{index}.hole", joint.tip(bolt)
         under = joint.floor(bolt.u) + joint.heel.thickness - joint.board_thickness
-        words = f"ends {under - end:.2f} mm short of" if end <= under else f"runs {end - under:.2f} mm into"
+        words = f"ends {under - end:.2f} mm short of" if end <= under + 1e-9 else f"runs {end - under:.2f} mm into"
         yield judge("bolt-tip", (name, f"{placed.id}.board"), under - end, layout.shop.limit("bolt-tip"),
                     f"the tip of {placed.id} screw {index} {words} the fretboard",
                     f"use a shorter screw in hole {index} or leave more wood under it",

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from typing import Iterator
 
-from bodycad.checks.finding import Finding, judge, judge_gap, skip
-from bodycad.checks.near import floor_gap
+from bodycad.checks.finding import Finding, failed, judge, judge_gap, skip
+from bodycad.checks.near import REACH, floor_gap
+from bodycad.checks.neck import outer_saddles
 from bodycad.checks.page import Page
 from bodycad.geometry.gap import gap
 from bodycad.layout.body import Layout
@@ -15,15 +16,15 @@ from bodycad.parts.bridge import Hardtail
 NONE = "this design has no string-through bridge"
 
 HOLES_PAGE = Page(
-    asks="Do the string holes stand at the strings' own pitch, how far may the drill wander through the body, and how much wood is over each ferrule's seat?",
+    asks="Do the string holes stand at the strings' own pitch and the saddles on the strings' own lines, how far may the drill wander through the body, and how much wood is over each ferrule's seat?",
     why="A row that wanders at the back is the trade's classic blemish; a thin seat pulls through to the top.",
     limits=("string-holes.pitch", "string-holes.drift", "string-holes.wood"),
     cures="Match the pitch to the bridge, drill from both faces off one datum, or use shorter ferrules.",
 )
 FERRULE_PAGE = Page(
-    asks="How much wood stands between neighbouring ferrules at the back?",
+    asks="How much wood stands between neighbouring ferrules at the back, and between the bridge's screws and its string holes?",
     why="Thin walls between press-fitted ferrules split along the grain.",
-    limits=("ferrule-wall",),
+    limits=("ferrule-wall", "ferrule-wall.season"),
     cures="Use smaller ferrules or a wider string pitch.",
 )
 
@@ -37,15 +38,14 @@ def string_holes(layout: Layout) -> Iterator[Finding]:
         part = placed.part
         lines = layout.instrument.lines
         if part.strings != len(lines):
-            yield judge("string-holes", (placed.id,), float(abs(part.strings - len(lines))), layout.shop.limit("complete"),
-                        f"{placed.id} has {part.strings} string holes for {len(lines)} strings", "choose a bridge with one hole a string")
+            yield failed("string-holes", (placed.id,), f"{placed.id} has {part.strings} string holes for {len(lines)} strings", "choose a bridge with one hole a string")
             continue
         holes = [placed.place.point(0.0, v) for v in part.hole_offsets]
-        ends = [placed.place.point((part.window_front + part.window_rear) / 2.0, v) for v in _saddles(part)]
-        off, (x, y), (x1, y1) = max((abs(a[1] - b[1]), a, b) for a, b in zip(holes, ends))
+        off, v, v1 = max((abs(a - b), a, b) for a, b in zip(part.hole_offsets, _saddles(part)))
         yield judge("string-holes", (placed.id,), off, layout.shop.limit("string-holes.pitch"),
                     f"the string holes of {placed.id} stand {off:.2f} mm at most beside their saddles",
-                    f"a hole pitch of {part.spread / (part.strings - 1):.2f} mm matches the saddles", at=((x, y, 0.0), (x1, y1, 0.0)))
+                    f"a hole pitch of {part.spread / max(part.strings - 1, 1):.2f} mm matches the saddles", at=((*placed.place.point(0.0, v), 0.0), (*placed.place.point(0.0, v1), 0.0)))
+        yield _saddles_to_strings(layout, placed.id)
         drift = layout.thickness * math.tan(math.radians(layout.shop.wander_deg))
         yield judge("string-holes", (placed.id, "back"), drift, layout.shop.limit("string-holes.drift"),
                     f"a drill {layout.shop.wander_deg:g} degrees off square comes out {drift:.2f} mm off at the back",
@@ -62,14 +62,35 @@ def _saddles(part: Hardtail) -> list[float]:
     return [-part.spread / 2.0 + i * step for i in range(part.strings)]
 
 
+def _saddles_to_strings(layout: Layout, bridge: str) -> Finding:
+    """The outer saddles against the lines that the outer strings take from the nut."""
+    lines = layout.instrument.lines[0], layout.instrument.lines[-1]
+    off, line, (x, y) = max(((abs(y - line.y_at(x)), line, (x, y)) for line, (x, y) in zip(lines, outer_saddles(layout))),
+                            key=lambda f: f[0])
+    return judge("string-holes", (bridge, f"string.{line.number}"), off, layout.shop.limit("string-holes.pitch"),
+                 f"the outer saddles of {bridge} stand {off:.2f} mm at most beside their strings' lines",
+                 f"centre {bridge} on the neck's own line, and give the instrument the bridge's own string spread",
+                 at=((x, y, 0.0), (x, line.y_at(x), 0.0)))
+
+
 def ferrule_wall(layout: Layout) -> Iterator[Finding]:
-    """Wood between each pair of neighbouring ferrules."""
+    """Wood between each pair of neighbouring ferrules, and between the bridge's screws and its string holes."""
     bridges = layout.parts(Hardtail)
     if not bridges:
         yield skip("ferrule-wall", NONE)
     for placed in bridges:
         sleeves = [layout.by_id[f"{placed.id}.ferrule.{i}"] for i in range(1, placed.part.strings + 1)]
         for one, two in zip(sleeves, sleeves[1:]):
-            yield judge_gap("ferrule-wall", (one.id, two.id), gap(one.shape, two.shape), layout.shop.limit("ferrule-wall"),
-                            f"{gap(one.shape, two.shape).distance:.2f} mm between {one.id} and {two.id}",
-                            "use smaller ferrules or a wider pitch")
+            found = gap(one.shape, two.shape)
+            yield judge_gap("ferrule-wall", (one.id, two.id), found, layout.shop.limit("ferrule-wall"),
+                            f"{found.distance:.2f} mm between {one.id} and {two.id}", "use smaller ferrules or a wider pitch")
+        own = layout.voids_of(placed.id)
+        screws = [v for v in own if v.operation == "PILOT"]
+        for k, screw in enumerate(screws):
+            others = [v for v in own if v.operation != "PILOT"] + screws[k + 1:]
+            for other in others:
+                found = gap(screw.shape, other.shape)
+                if found.distance < REACH:
+                    one, two = sorted((screw.id, other.id))
+                    yield judge_gap("ferrule-wall", (one, two), found, layout.shop.limit("ferrule-wall"),
+                                    f"{found.distance:.2f} mm between {one} and {two}", f"{placed.id}'s screws need shorter pilots or another place")

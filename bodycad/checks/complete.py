@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Iterator
 
-from bodycad.checks.finding import Finding, failed, passed
+from bodycad.checks.finding import Finding, failed, judge, passed
 from bodycad.checks.page import Page
 from bodycad.geometry.gap import gap
 from bodycad.layout.body import Layout
@@ -18,7 +18,7 @@ from bodycad.parts.pickup import Humbucker
 PAGE = Page(
     asks="Has every part its holes, does every hole open where it should, and is every part that an instrument needs there?",
     why="The forgotten hole is found at first stringing, with the finish on.",
-    limits=(),
+    limits=("complete",),
     cures="Place the missing part, or lengthen the hole that stops short.",
 )
 
@@ -41,8 +41,9 @@ def complete(layout: Layout) -> Iterator[Finding]:
         for other in sorted(void.meets):
             found = gap(void.shape, layout.by_id[other].shape)
             if found.distance > 0.0:
-                yield failed("complete", (void.id, other), f"{void.id} stops {found.distance:.2f} mm short of {other}, which it should open into",
-                             f"make {void.id} deeper or move it", at=found.at)
+                yield judge("complete", (void.id, other), -found.distance, layout.shop.limit("complete"),
+                            f"{void.id} stops {found.distance:.2f} mm short of {other}, which it should open into",
+                            f"make {void.id} deeper or move it", at=found.at)
             opened += found.distance == 0.0
     cavities = {p.id for p in layout.parts(Cavity)}
     for placed in layout.placed:
@@ -50,7 +51,7 @@ def complete(layout: Layout) -> Iterator[Finding]:
         if cavity is not None and cavity not in cavities:
             yield failed("complete", (placed.id,), f"{placed.id} hangs in {cavity}, which is not a placed cavity", f"place a cavity {cavity}")
     linked = {end for link in layout.links for end in (link.one, link.two)}
-    for placed in (*layout.parts(Humbucker), *layout.parts(EndJack)):
+    for placed in (*layout.parts(Humbucker), *layout.parts(Control), *layout.parts(EndJack)):
         if placed.id not in linked:
             yield failed("complete", (placed.id,), f"{placed.id} has no connection to anything", f"add a Link for {placed.id}")
     yield passed("complete", (), f"{len(layout.placed)} parts, {len(layout.voids)} cuts and holes, {opened} openings, {len(layout.links)} connections")

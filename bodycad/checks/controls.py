@@ -32,7 +32,8 @@ ROOM_PAGE = Page(
 COVER_PAGE = Page(
     asks="Does the cover drop in with a fair gap, lie on a wide enough ledge, and do its screws have wood round them?",
     why="A cover with a wide gap looks bad, one with none binds when the wood moves; a screw at the rim splits it out.",
-    limits=("cover-fit.gap", "cover-fit.gap.most", "cover-fit.ledge", "cover-fit.boss"),
+    limits=("cover-fit.gap", "cover-fit.gap.most", "cover-fit.gap.finished", "cover-fit.ledge", "cover-fit.boss",
+            "cover-fit.season"),
     cures="Change gap or ledge, or move the screws to where the ledge is wide.",
 )
 
@@ -82,13 +83,14 @@ def control_room(layout: Layout) -> Iterator[Finding]:
         yield judge("control-room", (control.id, void.id), spare, side,
                     f"{spare:.2f} mm between {control.id} and the wall of {void.id}", f"widen {void.id} or move {control.id}",
                     at=((*map(float, p), lowest), (*map(float, q), lowest)))
-        for other, other_plan in plans:
-            gap, p, q = plan_gap(plan, other_plan)
+        plans.append((control.id, plan, void.high))
+    plans.sort(key=lambda row: row[0])
+    for k, (one, plan, z) in enumerate(plans):
+        for two, other, _ in plans[k + 1:]:
+            gap, p, q = plan_gap(plan, other)
             if gap < 30.0:
-                yield judge("control-room", (other.id, control.id), gap, side,
-                            f"{gap:.2f} mm between {other.id} and {control.id}", f"move {other.id} and {control.id} apart",
-                            at=((*map(float, p), lowest), (*map(float, q), lowest)))
-        plans.append((control, plan))
+                yield judge("control-room", (one, two), gap, side, f"{gap:.2f} mm between {one} and {two}",
+                            f"move {one} and {two} apart", at=((*map(float, p), z), (*map(float, q), z)))
 
 
 def cover_fit(layout: Layout) -> Iterator[Finding]:
@@ -123,5 +125,3 @@ def cover_fit(layout: Layout) -> Iterator[Finding]:
             yield judge("cover-fit", (f"{placed.id}.screw.{index}", cavity.id), wood, shop.limit("cover-fit.boss"),
                         f"screw {index} of {placed.id}'s cover stands in {wood:.2f} mm of wood across",
                         "move the screw to the middle of a wider boss", at=((*map(float, spot[0]), z), (*map(float, foot), z)))
-
-

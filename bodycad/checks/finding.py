@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bodycad.geometry.gap import Gap
 from bodycad.shop import Limit
@@ -60,6 +60,13 @@ def judge(check: str, subjects: tuple[str, ...], value: float, limit: Limit, tex
 def judge_gap(check: str, subjects: tuple[str, ...], gap: Gap, limit: Limit, text: str, cure: str) -> Finding:
     """`judge` for a gap with its witnesses and error bound."""
     return judge(check, subjects, gap.distance, limit, text, cure, at=gap.at, bound=gap.bound)
+
+
+def advise(check: str, subjects: tuple[str, ...], value: float, limit: Limit, text: str, cure: str, *,
+           at: Witness | None = None, unit: str = "mm") -> Finding:
+    """`judge` for advice: what would fail only warns, and the finding has no failing limit."""
+    found = judge(check, subjects, value, limit, text, cure, at=at, unit=unit)
+    return replace(found, status="warn" if found.status == "fail" else found.status, limit=None)
 
 
 def skip(check: str, reason: str) -> Finding:

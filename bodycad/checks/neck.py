@@ -21,7 +21,7 @@ from bodycad.parts.neckjoint import NeckJoint
 FIT_PAGE = Page(
     asks="How much play has the heel in its pocket, as cut and as finished, do its corners enter, and how thick are the pocket's walls?",
     why="Finish on both walls takes twice its film; a jammed heel cracks the finish, a loose one moves the strings sideways.",
-    limits=("pocket-fit.least", "pocket-fit.most", "pocket-fit.wall"),
+    limits=("pocket-fit.least", "pocket-fit.most", "pocket-fit.wall", "pocket-fit.season"),
     cures="Change the pocket's clearance, mask it before finishing, ease the heel's corners or use a smaller cutter.",
 )
 STACK_PAGE = Page(
@@ -59,9 +59,11 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
         yield judge("pocket-fit", (pocket, f"{placed.id}.heel"), joint.side_clearance, layout.shop.limit("pocket-fit.most"),
                     f"{joint.side_clearance:.2f} mm of side play as cut; looser lets the neck swing",
                     "give the pocket less side clearance")
-        yield judge("pocket-fit", (pocket, f"{placed.id}.heel"), corner_room(joint), layout.shop.limit("pocket-fit.least"),
-                    f"{corner_room(joint):.2f} mm between the heel's corner (radius {joint.heel.corner:g}) and the pocket's "
-                    f"(radius {joint.corner:g})", "round the heel's corners more, or cut the pocket's with a smaller cutter")
+        corners = 2.0 * corner_room(joint)
+        for state, play in (("as cut", corners), ("as finished", corners - film)):
+            yield judge("pocket-fit", (pocket, f"{placed.id}.heel"), play, layout.shop.limit("pocket-fit.least"),
+                        f"{play:.2f} mm of play between the heel's two corners (radius {joint.heel.corner:g}) and the pocket's "
+                        f"(radius {joint.corner:g}) {state}", "round the heel's corners more, or cut the pocket's with a smaller cutter")
         yield from _pocket_walls(layout, placed)
 
 
@@ -85,7 +87,8 @@ def _pocket_walls(layout: Layout, placed: Placed) -> Iterator[Finding]:
         us = np.linspace(joint.corner, h.length + joint.overrun, 400)
         points = np.array([placed.place.point(u, end + (mouth - end) * u / h.length) for u in us])
         within = layout.skin.inset(points) > 0.0
-        inner = us[within][-1] - MOUTH if within.any() else 0.0
+        # Up to where the side first runs out of the body: beyond, it may cross a horn again.
+        inner = us[len(us) - 1 if within.all() else max(int(np.argmin(within)) - 1, 0)] - MOUTH
         if inner <= joint.corner:
             yield judge("pocket-fit", (f"{placed.id}.pocket", "edge"), 0.0, layout.shop.limit("pocket-fit.wall"),
                         f"the pocket's {name} side has no wall", "move the cutaway toward the nut or narrow the pocket")
@@ -123,38 +126,52 @@ def stack(layout: Layout) -> Iterator[Finding]:
 
 
 def saddle_window(layout: Layout) -> Iterator[Finding]:
-    """Each compensated saddle point against its travel; the finding's bound is the spread between
-    stiff-string theory with pinned and with clamped ends."""
+    """Each compensated saddle point against its travel, measured along the bridge's own axis. The text
+    gives the spread between stiff-string theory with pinned and with clamped ends."""
     bridges = layout.parts(Hardtail)
     if not bridges:
         yield skip("saddle-window", "this design has no bridge with saddles")
         return
     bridge, place = bridges[0].part, bridges[0].place
-    front, rear = place.point(bridge.window_front, 0.0)[0], place.point(bridge.window_rear, 0.0)[0]
+    turn = math.radians(place.turn_deg)
     for line, (x, y), setback in zip(layout.instrument.lines, layout.instrument.saddle_points, layout.instrument.setbacks):
-        ahead, behind = front - x, x - rear
+        u = (x - place.x) * math.cos(turn) + (y - place.y) * math.sin(turn)
+        ahead, behind = bridge.window_front - u, u - bridge.window_rear
         spare = min(ahead, behind)
-        stop = front if ahead < behind else rear
+        more = ahead if ahead < behind else -behind
+        stop = (x + more * math.cos(turn), y + more * math.sin(turn), 0.0)
         yield judge("saddle-window", (f"{bridges[0].id}.saddle.{line.number}",), spare, layout.shop.limit("saddle-window"),
                     f"string {line.number} wants its saddle {setback.value:.1f} mm (theory: {setback.low:.1f} to "
                     f"{setback.high:.1f}) behind the scale line, {spare:.2f} mm from the end of its travel",
                     "move the bridge " + ("toward the nut" if ahead < behind else "away from the nut"),
-                    at=((x, y, 0.0), (stop, y, 0.0)))
+                    at=((x, y, 0.0), stop))
 
 
 def string_margin(layout: Layout) -> Iterator[Finding]:
-    """Outer strings to the board's edge at the last fret, both sides and their difference."""
+    """Outer strings, from the nut to the saddles of the bridge as it is placed, to the board's edge at
+    the last fret: both sides and their difference."""
     instrument: Instrument = layout.instrument
     x = last_fret_x(instrument.neck)
-    margins = []
-    for side, line in (("treble", instrument.lines[0]), ("bass", instrument.lines[-1])):
-        y = line.y_at(x)
-        half = board_half_width(instrument.neck, x)
-        margins.append(half - abs(y))
+    half, saddles, margins = board_half_width(instrument.neck, x), outer_saddles(layout), []
+    for side, line, (x1, y1) in zip(("treble", "bass"), (instrument.lines[0], instrument.lines[-1]), saddles):
+        (x0, y0) = line.nut
+        y = y1 + (y0 - y1) * (x - x1) / (x0 - x1)
+        margins.append(half - y * math.copysign(1.0, y0))
         yield judge("string-margin", (f"string.{line.number}",), margins[-1], layout.shop.limit("string-margin"),
                     f"{margins[-1]:.2f} mm from the {side} string to the fretboard's edge at the last fret",
                     "use a narrower bridge spread or a wider fretboard",
-                    at=((x, y, 0.0), (x, math.copysign(half, y), 0.0)))
+                    at=((x, y, 0.0), (x, math.copysign(half, y0), 0.0)))
     uneven = abs(margins[0] - margins[1])
     yield judge("string-margin", ("strings",), uneven, layout.shop.limit("string-margin.difference"),
                 f"the two margins differ by {uneven:.2f} mm", "centre the bridge on the neck's own line")
+
+
+def outer_saddles(layout: Layout) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Plan points where the treble and the bass string leave their saddles: those of the placed bridge,
+    in the middle of their travel, or the instrument's own where there is no bridge with saddles."""
+    bridges = layout.parts(Hardtail)
+    if not bridges:
+        return layout.instrument.lines[0].saddle, layout.instrument.lines[-1].saddle
+    bridge, place = bridges[0].part, bridges[0].place
+    middle, half = (bridge.window_front + bridge.window_rear) / 2.0, bridge.spread / 2.0
+    return place.point(middle, -half), place.point(middle, half)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Callable, Iterable
+from typing import Callable, Iterable, Iterator
 
 from bodycad.checks.finding import Finding
 from bodycad.layout.body import Layout
@@ -26,3 +26,13 @@ class Check:
     name: str
     function: Callable[[Layout], Iterable[Finding]]
     page: Page
+
+
+def together(*questions: Callable[[Layout], Iterable[Finding]]) -> Callable[[Layout], Iterable[Finding]]:
+    """One check made of several questions, asked in turn."""
+
+    def ask(layout: Layout) -> Iterator[Finding]:
+        for question in questions:
+            yield from question(layout)
+
+    return ask

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import Iterator
 
-from bodycad.checks.finding import Finding, judge, skip
+import numpy as np
+
+from bodycad.checks.finding import Finding, failed, judge, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.build import rectangle
 from bodycad.geometry.gap import gap
-from bodycad.geometry.nearest import inside_gap
+from bodycad.geometry.nearest import inside_gap, plan_gap
 from bodycad.geometry.profile import Profile
+from bodycad.instrument.neck import board_half_width
 from bodycad.layout.body import Layout, Placed
 from bodycad.parts.pickup import Humbucker
 
@@ -22,7 +25,7 @@ POLE_PAGE = Page(
     cures="Choose another pole spacing, or move the pickup along the strings.",
 )
 ROOM_PAGE = Page(
-    asks="Do frame and feet fit their route on every side, with the travel wanted below, and does the ring clear the fretboard's end?",
+    asks="Do frame and feet fit their route on every side, with the travel wanted below, and does the ring clear the fretboard's end, the bridge's plate and the other rings?",
     why="A pickup that sits on the route's floor cannot be lowered; a foot that fouls a wall is found after finishing.",
     limits=("pickup-room.side", "pickup-room.depth", "pickup-room.neck"),
     cures="Route deeper or wider where wood allows, or use a lower ring.",
@@ -43,11 +46,12 @@ def pole_offset(layout: Layout) -> Iterator[Finding]:
     lines = layout.instrument.lines
     for placed in pickups:
         if placed.part.poles != len(lines):
-            yield judge("pole-offset", (placed.id,), float(abs(placed.part.poles - len(lines))), layout.shop.limit("complete"),
-                        f"{placed.id} has {placed.part.poles} poles for {len(lines)} strings", "choose a pickup with one pole a string")
+            yield failed("pole-offset", (placed.id,), f"{placed.id} has {placed.part.poles} poles for {len(lines)} strings", "choose a pickup with one pole a string")
             continue
-        spots = [placed.place.point(0.0, v) for v in placed.part.pole_offsets]
-        offsets = [(abs(y - line.y_at(x)), line, (x, y)) for (x, y), line in zip(spots, lines)]
+        # Side by side across the body, so that a pickup turned end for end meets the same strings.
+        spots = sorted((placed.place.point(0.0, v) for v in placed.part.pole_offsets), key=lambda p: p[1])
+        across = sorted(lines, key=lambda line: line.y_at(placed.place.x))
+        offsets = [(abs(y - line.y_at(x)), line, (x, y)) for (x, y), line in zip(spots, across)]
         worst, line, (x, y) = max(offsets, key=lambda o: o[0])
         wanted = layout.instrument.spread_at(placed.place.x)
         yield judge("pole-offset", (placed.id, f"string.{line.number}"), worst, layout.shop.limit("pole-offset"),
@@ -78,17 +82,38 @@ def pickup_room(layout: Layout) -> Iterator[Finding]:
                         f"make {void.id} deeper by {max(-spare, 0.0) + 2.0:.1f} mm, or accept less travel",
                         at=((x, y, bottom), (x, y, void.low)))
         yield from _ring_to_board(layout, placed)
+    yield from _ring_to_others(layout)
 
 
 def _ring_to_board(layout: Layout, placed: Placed) -> Iterator[Finding]:
-    end = layout.instrument.board_end
+    """Ring to the fretboard's end, over the board's width there."""
+    end, half = layout.instrument.board_end, board_half_width(layout.instrument.neck, layout.instrument.board_end.x)
     u, v = placed.part.ring.width / 2.0, placed.part.ring.length / 2.0
-    corners = [placed.place.point(*c) for c in ((u, v), (u, -v), (-u, v), (-u, -v))]
-    spare, near, y = min((end.x_at(y) - x, x, y) for x, y in corners)
+    corners = np.array([placed.place.point(*c) for c in ((u, v), (u, -v), (-u, -v), (-u, v))])
+    spots = [c for c in corners if abs(c[1]) <= half]
+    for one, two in zip(corners, np.roll(corners, -1, axis=0)):
+        spots += [one + (y - one[1]) / (two[1] - one[1]) * (two - one) for y in (half, -half)
+                  if min(one[1], two[1]) < y < max(one[1], two[1])]
+    if not spots:
+        return
+    spare, x, y = min((float(end.x_at(y) - x), float(x), float(y)) for x, y in spots)
     if spare < 15.0:
         yield judge("pickup-room", (placed.id, "fretboard"), spare, layout.shop.limit("pickup-room.neck"),
                     f"{spare:.2f} mm between the ring of {placed.id} and the fretboard's end",
-                    f"move {placed.id} toward the bridge", at=((near, y, 0.0), (end.x_at(y), y, 0.0)))
+                    f"move {placed.id} toward the bridge", at=((x, y, 0.0), (end.x_at(y), y, 0.0)))
+
+
+def _ring_to_others(layout: Layout) -> Iterator[Finding]:
+    """Rings to each other and to the bridge's plate, on the top."""
+    rings = sorted((r for r in layout.rooms if r.kind == "ring"), key=lambda r: r.id)
+    plates = sorted((r for r in layout.rooms if r.kind == "plate"), key=lambda r: r.id)
+    for index, ring in enumerate(rings):
+        for other in (*rings[index + 1:], *plates):
+            away, p, q = plan_gap(ring.shape.profile, other.shape.profile)
+            if away < 15.0:
+                yield judge("pickup-room", (ring.id, other.id), away, layout.shop.limit("pickup-room.neck"),
+                            f"{away:.2f} mm between {ring.id} and {other.id}", f"move {ring.part} and {other.part} apart",
+                            at=((*map(float, p), 0.0), (*map(float, q), 0.0)))
 
 
 def _ring(placed: Placed) -> Profile:

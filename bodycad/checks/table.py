@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from bodycad.checks import bolts, bridge, complete, controls, cutters, jack, neck, pickups, walls, wires
-from bodycad.checks.page import Check
+from bodycad.checks import (
+    balance, bolts, bridge, complete, controls, cutters, jack, joint, land, neck, pickups, reach, screws, season, stock, walls,
+    wires,
+)
+from bodycad.checks.page import Check, together
 
 CHECKS: tuple[Check, ...] = (
     Check("floor", walls.floor, walls.FLOOR_PAGE),
@@ -14,22 +17,32 @@ CHECKS: tuple[Check, ...] = (
     Check("bolt-grip", bolts.grip, bolts.GRIP_PAGE),
     Check("bolt-tip", bolts.tip, bolts.TIP_PAGE),
     Check("bolt-edge", bolts.edge, bolts.EDGE_PAGE),
-    Check("pocket-fit", neck.pocket_fit, neck.FIT_PAGE),
+    Check("pocket-fit", together(neck.pocket_fit, season.season_pocket), neck.FIT_PAGE),
     Check("stack", neck.stack, neck.STACK_PAGE),
     Check("saddle-window", neck.saddle_window, neck.WINDOW_PAGE),
     Check("string-margin", neck.string_margin, neck.MARGIN_PAGE),
     Check("pole-offset", pickups.pole_offset, pickups.POLE_PAGE),
     Check("pickup-room", pickups.pickup_room, pickups.ROOM_PAGE),
-    Check("ring-cover", pickups.ring_cover, pickups.RING_PAGE),
+    Check("ring-cover", together(pickups.ring_cover, season.season_ring), pickups.RING_PAGE),
     Check("string-holes", bridge.string_holes, bridge.HOLES_PAGE),
-    Check("ferrule-wall", bridge.ferrule_wall, bridge.FERRULE_PAGE),
+    Check("ferrule-wall", together(bridge.ferrule_wall, season.season_ferrules), bridge.FERRULE_PAGE),
     Check("control-clamp", controls.control_clamp, controls.CLAMP_PAGE),
     Check("control-room", controls.control_room, controls.ROOM_PAGE),
     Check("jack-path", jack.jack_path, jack.PAGE),
     Check("wire-path", wires.wire_path, wires.WIRE_PAGE),
     Check("ground-path", wires.ground_path, wires.GROUND_PAGE),
-    Check("cover-fit", controls.cover_fit, controls.COVER_PAGE),
+    Check("cover-fit", together(controls.cover_fit, season.season_cover), controls.COVER_PAGE),
     Check("cutter-corner", cutters.corner, cutters.CORNER_PAGE),
     Check("cutter-reach", cutters.reach, cutters.REACH_PAGE),
+    Check("joint-load", joint.joint_load, joint.PAGE),
+    Check("land", land.land, land.PAGE),
+    Check("pilot-tip", screws.pilot_tip, screws.TIP_PAGE),
+    Check("post-web", screws.post_web, screws.WEB_PAGE),
+    Check("glue-joint", screws.glue_joint, screws.GLUE_PAGE),
+    Check("drill-reach", reach.drill_reach, reach.DRILL_PAGE),
+    Check("control-reach", reach.control_reach, reach.CONTROL_PAGE),
+    Check("vibrato-swing", reach.vibrato_swing, reach.SWING_PAGE),
+    Check("stock", stock.stock, stock.PAGE),
+    Check("balance", balance.balance, balance.PAGE),
     Check("complete", complete.complete, complete.PAGE),
 )

@@ -9,8 +9,8 @@ import numpy as np
 
 from bodycad.checks.escape import poke
 from bodycad.checks.finding import Finding, judge, judge_gap, passed
-from bodycad.checks.inwood import in_wood, leads_out
-from bodycad.checks.near import REACH, floor_gap, near_voids, related, side_gap, wall_gap
+from bodycad.checks.inwood import face_wood, in_wood, leads_out
+from bodycad.checks.near import REACH, near_voids, related, side_gap, wall_gap
 from bodycad.checks.page import Page
 from bodycad.geometry.gap import Gap
 from bodycad.geometry.shapes import Bore, Prism
@@ -76,17 +76,11 @@ def _sides(void: Void, layout: Layout) -> tuple[str, ...]:
     return tuple(face for face in ("front", "back") if face not in void.opens and not leads_out(void, layout, face))
 
 
-def _to_face(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
-    """Least wood from the part of a void that lies in wood to a face, and what it is nearest to."""
-    found = [floor_gap(piece, layout, face) for piece in in_wood(void, layout)]
-    return min(found, key=lambda f: f[0].distance, default=(Gap(math.inf, 0.0, ((0.0,) * 3,) * 2), face))
-
-
 def floor(layout: Layout) -> Iterator[Finding]:
     """Wood from each void to each face it should not reach; only the nearer face when both are far."""
     limit = layout.shop.limit("floor")
     for void in layout.voids:
-        found = [(*_to_face(void, layout, face), face) for face in _sides(void, layout)]
+        found = [(*face_wood(void, layout, face), face) for face in _sides(void, layout)]
         found = [f for f in found if MEETS < f[0].distance < math.inf]
         nearest = min((f[0].distance for f in found), default=None)
         for gap, what, face in found:
@@ -147,7 +141,7 @@ def breakout(layout: Layout) -> Iterator[Finding]:
     limit = layout.shop.limit("breakout")
     clean = 0
     for void in layout.voids:
-        out = [(what, face) for face in _sides(void, layout) for gap, what in [_to_face(void, layout, face)]
+        out = [(what, face) for face in _sides(void, layout) for gap, what in [face_wood(void, layout, face)]
                if gap.distance <= MEETS]
         if "edge" not in void.opens:
             gap = side_gap(void, layout)

@@ -20,6 +20,8 @@ from bodycad.layout.body import Layout, Link, Placed
 from bodycad.layout.void import Void
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.channel import Channel
+from bodycad.parts.control import Control
+from bodycad.parts.neckjoint import NeckJoint
 from bodycad.parts.pickup import Humbucker
 
 STEP = 0.5
@@ -66,15 +68,18 @@ def _channel(layout: Layout, placed: Placed) -> Iterator[Finding]:
     line = start - back[:, None] * np.array(shape.direction)
     others = tuple(v for v in layout.voids if v.id != placed.id and v.operation != "PILOT")
     free = free_radius(layout, line, others)
-    chuck_at = np.flatnonzero(free >= shop.chuck / 2.0)
+    # From there on back the chuck, and the machine behind it, must stay clear.
+    tight = np.flatnonzero(free < shop.chuck / 2.0)
+    chuck_at = np.arange(tight[-1] + 1 if len(tight) else 0, len(line))
     # A drill that starts on a face is in the air from there: its way begins where it stands clear.
     lead = shape.radius / abs(shape.direction[2]) if placed.part.from_face else 0.0
     used = (back >= lead) & (back <= (back[chuck_at[0]] if len(chuck_at) else shop.drill_reach))
     k = int(np.argmin(np.where(used, free, np.inf)))
     spare = float(free[k]) - shape.radius
+    # A point of the shank that is nearest to the wood has no name: the axis point stands for both.
     yield judge("wire-path", (placed.id, "shank"), spare, shop.limit("wire-path.shank"),
                 f"the drill for {placed.id} clears the wood behind its start by {spare:.2f} mm",
-                f"tilt {placed.id} so that its drill leaves through the open face", at=(shape.start, tuple(map(float, line[k]))))
+                f"tilt {placed.id} so that its drill leaves through the open face", at=(tuple(map(float, line[k])),) * 2)
     need = shape.length + (float(back[chuck_at[0]]) if len(chuck_at) else math.inf)
     if math.isinf(need):
         yield failed("wire-path", (placed.id, "chuck"), f"no drill of up to {shop.drill_reach:g} mm brings its chuck clear of the body "
@@ -89,6 +94,9 @@ def opening(shape: Bore, target: Void) -> tuple[float, tuple[float, float, float
     """Greatest part (percent) of a bore's section that lies inside another void, and where."""
     along = np.arange(0.0, shape.shoulder + STEP / 2.0, STEP)
     along = np.append(along[along < shape.shoulder], shape.shoulder)
+    spots, box = shape.at(along)[:, :2], np.array(target.shape.box)
+    near = ((spots >= box[:2] - shape.radius) & (spots <= box[3:5] + shape.radius)).all(axis=1)
+    along = along[near] if near.any() else along[-1:]
     ring = [(0.0, 0.0)] + [(r * math.cos(a), r * math.sin(a)) for r in (0.5, 0.99) for a in np.arange(24) * math.pi / 12.0]
     disc = shape.radius * np.array(ring) @ shape.axes[:2]
     points = (shape.at(along)[:, None, :] + disc[None, :, :]).reshape(-1, 3)
@@ -99,9 +107,16 @@ def opening(shape: Bore, target: Void) -> tuple[float, tuple[float, float, float
 
 def ways(layout: Layout) -> dict[str, dict[str, float]]:
     """Which voids open into each other, and the width (mm) of the narrower: void id -> id -> width."""
+    solid = {p.id for p in (*layout.parts(NeckJoint), *layout.parts(Hardtail))}
     graph: dict[str, dict[str, float]] = {void.id: {} for void in layout.voids}
+
+    def carries(void: Void) -> bool:
+        """Screws, strings and bushes fill their holes: no wire goes there."""
+        return void.operation != "PILOT" and not (void.operation == "BORE" and (void.part in solid or void.part in hung))
+
+    hung = {p.id for p in layout.parts(Control)}
     for one, two in near_voids(layout, 0.0):
-        if "PILOT" not in (one.operation, two.operation) and gap(one.shape, two.shape).distance == 0.0:
+        if carries(one) and carries(two) and gap(one.shape, two.shape).distance == 0.0:
             width = min(_width(one), _width(two))
             graph[one.id][two.id] = graph[two.id][one.id] = width
     return graph
@@ -128,9 +143,15 @@ def widest(graph: dict[str, dict[str, float]], starts: list[str], ends: set[str]
     return 0.0, []
 
 
+def _ends(layout: Layout, part: str) -> list[str]:
+    """The voids in which a part's wires end: a control's are those of the cavity it hangs in."""
+    placed = next(p for p in layout.placed if p.id == part)
+    owner = placed.part.cavity if isinstance(placed.part, Control) else part
+    return [v.id for v in layout.voids_of(owner) if v.operation != "PILOT"]
+
+
 def _connection(layout: Layout, graph, link: Link, check: str) -> Finding:
-    ends = {v.id for v in layout.voids_of(link.two)}
-    width, path = widest(graph, [v.id for v in layout.voids_of(link.one) if v.operation != "PILOT"], ends)
+    width, path = widest(graph, _ends(layout, link.one), set(_ends(layout, link.two)))
     names = link.one, link.two
     if not path:
         return failed(check, names, f"there is no way through the wood from {link.one} to {link.two}",
@@ -156,6 +177,10 @@ def ground_path(layout: Layout) -> Iterator[Finding]:
                          f"add Channel(..., kind='ground', from_face='front') that starts under {placed.id}'s plate")
         for ground in grounds:
             shape: Bore = layout.by_id[ground.id].shape
+            if abs(shape.direction[2]) < 0.05:
+                yield failed("ground-path", (ground.id, f"{placed.id}.plate"), f"{ground.id} is level and comes out under no plate",
+                             f"start {ground.id} on the front, under {placed.id}'s plate")
+                continue
             t = -shape.start[2] / shape.direction[2]
             x, y = (s + t * d for s, d in zip(shape.start[:2], shape.direction[:2]))
             spare, p, q = inside_gap(circle(shape.diameter / abs(shape.direction[2]), x, y), plates[placed.id].shape.profile)

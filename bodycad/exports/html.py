@@ -68,7 +68,7 @@ def _marked_row(mark: Mark) -> str:
     what += tag("p", escape(_details(f)), class_="quiet")
     return tag("tr", cell(link), cell(tag("span", escape(f.check), class_="check"), " ",
                                       tag("span", SHOWN[f.status], class_="state")),
-               cell(what, class_="full"), *_figures(f), id=f"f{number}", class_=f.status)
+               cell(what, class_="what full"), *_figures(f), id=f"f{number}", class_=f.status)
 
 
 def _details(f: Finding) -> str:
@@ -95,7 +95,7 @@ def held_table(findings: Sequence[Finding], asks: Mapping[str, str]) -> str:
     for f in findings:
         note = tag("p", escape(asks[f.check]), class_="quiet asks") if f.check in asks else ""
         rows.append(tag("tr", cell(tag("span", escape(f.check), class_="check")),
-                        cell(tag("p", escape(f.text)), note, class_="full"), *_figures(f), class_=f.status))
+                        cell(tag("p", escape(f.text)), note, class_="what full"), *_figures(f), class_=f.status))
     return table(heads, rows)
 
 

@@ -57,7 +57,7 @@ def markers(marks: Sequence[Mark], view: View, box: Box) -> str:
     leaders, discs = [], []
     for mark, spot, place in zip(marks, spots, places):
         one, two = (view.point(p[0], p[1]) for p in mark.finding.at)
-        style = f"mark {mark.finding.status}"
+        style = f"mark{'' if radius == RADIUS else ' small'} {mark.finding.status}"
         ends = [line(one, two)] if math.dist(one, two) > 0.05 else []
         leaders.append(group([*ends, line(spot, place), element("circle", cx=spot[0], cy=spot[1], r=1.1)], class_=style))
         size = radius * (1.25 if mark.number < 100 else 0.95)

@@ -21,7 +21,7 @@ from bodycad.version import VERSION
 _SCRIPT = """
 const folds = document.querySelectorAll('details');
 if (innerWidth > 900) folds.forEach(d => { if (d.dataset.open) d.open = true; });
-addEventListener('beforeprint', () => folds.forEach(d => { d.open = true; }));
+addEventListener('beforeprint', () => folds.forEach(d => { if (d.dataset.open) d.open = true; }));
 """
 MOST_SIZES = 15
 
@@ -38,7 +38,8 @@ def html_text(report: Report, body: BodyFigures | None = None) -> str:
             + tag("title", f"{escape(name)}: {VERDICTS[report.verdict]}") + f"<style>{STYLE}{css}</style>")
     page = "".join((_top(report), _plans(report), _findings(report), _sections(report), _sizes(report), _facts(report, figures),
                     _cuts(report), _safety(), _foot()))
-    return f'<!DOCTYPE html>\n<html lang="en"><head>{head}</head><body><main>{page}</main><script>{_SCRIPT}</script></body></html>\n'
+    return (f'<!DOCTYPE html>\n<html lang="en"><head>{head}</head><body><main>{page}</main>'
+            f"<script>{_SCRIPT}</script></body></html>\n")
 
 
 def _top(report: Report) -> str:
@@ -127,7 +128,7 @@ def _sizes(report: Report) -> str:
     else:
         parts.append(tag("p", "Every size is measured or claimed by its vendor."))
     if every:
-        parts.append(_fold(f"All {len(every)} sizes with their origin", sizes_table(every)))
+        parts.append(_fold(f"All {len(every)} sizes with their origin", sizes_table(every), wide=True))
     return "".join(parts)
 
 
@@ -142,8 +143,8 @@ def _facts(report: Report, body: BodyFigures) -> str:
             ("Blank", f"{layout.blank.x1 - layout.blank.x0:.0f} \u00d7 {layout.blank.y1 - layout.blank.y0:.0f} mm, "
                       f"{len(layout.blank.joints)} glue joint(s)")]
     settings = [(name, _shown(value)) for name, value in layout.parameters.items()]
-    left = tag("h2", "Body", id="body") + facts(rows)
-    right = tag("h2", "Parameters") + (facts(settings) if settings else tag("p", "The script has none."))
+    left = tag("h2", "Body", id="body") + facts(rows, "box short")
+    right = tag("h2", "Parameters") + (facts(settings, "box short") if settings else tag("p", "The script has none."))
     limits = [(name, f"fails {'over' if one.most else 'under'} {one.fail:g}, warns {'over' if one.most else 'under'} "
                      f"{one.warn:g} ({one.source})") for name, one in layout.shop.limits.items()]
     more = tag("h3", "Limits changed by the design") + facts(limits) if limits else ""

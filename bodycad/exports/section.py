@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
-from html import escape
 from typing import Iterable
 
 import numpy as np
@@ -211,8 +210,3 @@ def _foot(y: float, size: float, keys: dict[str, Key]) -> Iterable[str]:
     yield words(10.0 + 0.6 * size, y, "10 mm", 0.9 * size)
     for k, key in enumerate(keys.values() if keys else (), 1):
         yield words(0.0, y + 1.35 * size * k, f"{key.letter}  {key.name} ({key.kind})", 0.9 * size, "roomtext")
-
-
-def title_id(title: str) -> str:
-    """A title as an anchor."""
-    return escape(re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-"))

@@ -36,12 +36,11 @@ def meetings(s: Segments) -> Meetings:
     An overlap is reported by the ends that lie in it. A point may be reported more than once.
     """
     i, j = box_pairs(s.boxes, SNAP)
-    crossed = [np.concatenate(parts) for parts in zip(_line_line(s, i, j), _line_arc(s, i, j), _arc_arc(s, i, j))]
-    crossed[2] = _polished(s, *crossed)
-    first, second, points = (np.concatenate(parts) for parts in zip(_ends_on(s, i, j), crossed))
+    first, second, points = (np.concatenate(parts) for parts in zip(_ends_on(s, i, j), _crossed(s, i, j)))
     t, u = s.along(points, first), s.along(points, second)
     slack_t, slack_u = (SNAP / np.maximum(s.length[k], SNAP) for k in (first, second))
     on = (t >= -slack_t) & (t <= 1.0 + slack_t) & (u >= -slack_u) & (u <= 1.0 + slack_u)
+    on &= np.maximum(*(_off(s, k, points) for k in (first, second))) <= SNAP
     return Meetings(first[on], second[on], t[on], u[on], points[on])
 
 
@@ -71,28 +70,16 @@ def box_pairs(boxes: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
 def gaps(s: Segments, index: np.ndarray, points: np.ndarray) -> np.ndarray:
     """Distance (m,) in mm from each of `points` (m, 2) to its own segment `index` (m,)."""
     t = s.along(points, index)
-    off, _ = _off(s, index, points)
+    off = _off(s, index, points)
     ends = np.minimum(np.hypot(*(points - s.a[index]).T), np.hypot(*(points - s.b[index]).T))
-    return np.where((t >= 0.0) & (t <= 1.0), np.abs(off), ends)
+    return np.where((t >= 0.0) & (t <= 1.0), off, ends)
 
 
-def _off(s: Segments, index: np.ndarray, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Signed distance (m,) of points from the whole line or circle of segment `index`, and its gradient (m, 2)."""
-    d = s.ahead[index]
-    normal = np.stack([-d[:, 1], d[:, 0]], axis=1)
-    ring, out = s.radial(points, index)
-    arc = s.arc[index]
-    return np.where(arc, ring, ((points - s.a[index]) * normal).sum(axis=1)), np.where(arc[:, None], out, normal)
-
-
-def _polished(s: Segments, i: np.ndarray, j: np.ndarray, points: np.ndarray) -> np.ndarray:
-    """The points after one Newton step onto both curves, where those cross plainly."""
-    (f, u), (g, v) = _off(s, i, points), _off(s, j, points)
-    turn = _cross(u, v)
-    plain = np.abs(turn) > 1e-4
-    turn = np.where(plain, turn, 1.0)
-    step = np.stack([(f * v[:, 1] - g * u[:, 1]) / turn, (g * u[:, 0] - f * v[:, 0]) / turn], axis=1)
-    return points - np.where(plain[:, None], step, 0.0)
+def _off(s: Segments, index: np.ndarray, points: np.ndarray) -> np.ndarray:
+    """Distance (m,) of points from the whole line or circle of their segment `index`."""
+    out, ahead = points - s.a[index], s.ahead[index]
+    ring, _ = s.radial(points, index)
+    return np.abs(np.where(s.arc[index], ring, out[:, 0] * ahead[:, 1] - out[:, 1] * ahead[:, 0]))
 
 
 def _ends_on(s: Segments, i: np.ndarray, j: np.ndarray):
@@ -102,51 +89,44 @@ def _ends_on(s: Segments, i: np.ndarray, j: np.ndarray):
     return first[on], second[on], points[on]
 
 
-def _line_line(s: Segments, i: np.ndarray, j: np.ndarray):
-    both = ~s.arc[i] & ~s.arc[j]
-    i, j = i[both], j[both]
-    d, e, gap = s.b[i] - s.a[i], s.b[j] - s.a[j], s.a[j] - s.a[i]
-    cross = _cross(d, e)
-    askew = np.abs(cross) > 1e-12 * s.chord[i] * s.chord[j]
-    t = _cross(gap, e) / np.where(askew, cross, 1.0)
-    return i[askew], j[askew], (s.a[i] + t[:, None] * d)[askew]
+def _crossed(s: Segments, i: np.ndarray, j: np.ndarray):
+    """The points where the whole lines and circles of segments i and j cross or touch.
+
+    With p measured from the start of segment i, every line or circle is  (k/2) p.p + g.p + h = 0  with its
+    curvature k >= 0 and a unit g at its own start: a flat arc is nearly a line, and no radius is needed.
+    """
+    curvature = np.where(s.arc, 1.0 / np.where(s.radius > 0, s.radius, 1.0), 0.0)
+    left = np.stack([-s.ahead[:, 1], s.ahead[:, 0]], axis=1)
+    inward = np.where(s.arc[:, None], (s.centre - s.a) * curvature[:, None], left)
+    flatter = curvature[i] < curvature[j]
+    i, j = np.where(flatter, j, i), np.where(flatter, i, j)
+    k, l, n, m, away = curvature[i], curvature[j], inward[i], inward[j], s.a[j] - s.a[i]
+
+    # Taking l/k of the first equation from the second leaves the line through both points.
+    line = (l / np.where(k > 0, k, 1.0))[:, None] * n - m - l[:, None] * away
+    size = np.hypot(*line.T)
+    sound = size > 1e-12
+    line, size = np.where(sound[:, None], line, 1.0), np.where(sound, size, 1.0)
+    rest = _dot(m, away) + l / 2.0 * _dot(away, away)
+    foot = -(rest / size**2)[:, None] * line
+    unit = np.stack([-line[:, 1], line[:, 0]], axis=1) / size[:, None]
+
+    # On that line the first equation is quadratic in the way from the foot.
+    slope, level = -_dot(n, unit), k / 2.0 * _dot(foot, foot) - _dot(n, foot)
+    square = slope**2 - 2.0 * k * level
+    # The thickness of the lens between both curves, nil where they are tangent.
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        depth = np.where(k > 0, square * size / (2.0 * k), np.where(np.abs(slope) > 1e-12, np.inf, -np.inf))
+        larger = -(slope + np.copysign(np.sqrt(np.maximum(square, 0.0)), slope))
+        ways = np.stack([-slope / k, 2.0 * level / larger, larger / k])
+    touch, cut = sound & (np.abs(depth) <= TOUCH), sound & (depth > TOUCH)
+    use = np.stack([touch, cut, cut]) & np.isfinite(ways)
+    kind, which = np.nonzero(use)
+    points = (s.a[i] + foot)[which] + ways[use][:, None] * unit[which]
+    # A touching point is the middle of a lens too thin to see, but maybe long: back onto the first circle.
+    beyond, out = s.radial(points, i[which])
+    return i[which], j[which], points - np.where(kind == 0, beyond, 0.0)[:, None] * out
 
 
-def _line_arc(s: Segments, i: np.ndarray, j: np.ndarray):
-    mixed = s.arc[i] != s.arc[j]
-    i, j = i[mixed], j[mixed]
-    line, ring = np.where(s.arc[i], j, i), np.where(s.arc[i], i, j)
-    ahead = s.ahead[line]
-    to_centre, r = s.centre[ring] - s.a[line], s.radius[ring]
-    foot = s.a[line] + (to_centre * ahead).sum(axis=1)[:, None] * ahead
-    off = np.abs(_cross(ahead, to_centre))
-    half = np.sqrt(np.maximum((r - off) * (r + off), 0.0))
-    return _either_side(line, ring, foot, half[:, None] * ahead, r - off)
-
-
-def _arc_arc(s: Segments, i: np.ndarray, j: np.ndarray):
-    both = s.arc[i] & s.arc[j]
-    i, j = i[both], j[both]
-    across = s.centre[j] - s.centre[i]
-    d, r, q = np.hypot(*across.T), s.radius[i], s.radius[j]
-    apart = d > 1e-12
-    i, j, across, d, r, q = i[apart], j[apart], across[apart], d[apart], r[apart], q[apart]
-    unit = across / d[:, None]
-    # How deep the circles cross, measured along their common axis: nil when they are tangent.
-    depth = np.minimum(r + q - d, d - np.abs(r - q))
-    reach = (d + (r - q) * (r + q) / d) / 2.0
-    reach = np.where(depth <= TOUCH, np.copysign(r, reach), reach)
-    half = np.sqrt(np.maximum((r - reach) * (r + reach), 0.0))
-    normal = np.stack([-unit[:, 1], unit[:, 0]], axis=1)
-    return _either_side(i, j, s.centre[i] + reach[:, None] * unit, half[:, None] * normal, depth)
-
-
-def _either_side(i, j, foot, half, depth):
-    """The points `foot` +- `half` where curves cross `depth` mm deep, `foot` alone where they touch."""
-    touch, cut = np.abs(depth) <= TOUCH, depth > TOUCH
-    return (np.concatenate([i[touch], i[cut], i[cut]]), np.concatenate([j[touch], j[cut], j[cut]]),
-            np.concatenate([foot[touch], (foot + half)[cut], (foot - half)[cut]]))
-
-
-def _cross(u: np.ndarray, v: np.ndarray) -> np.ndarray:
-    return u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
+def _dot(u: np.ndarray, v: np.ndarray) -> np.ndarray:
+    return (u * v).sum(axis=1)

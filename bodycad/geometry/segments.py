@@ -175,7 +175,8 @@ class Segments:
         (ax, ay), (bx, by) = self.a.T, self.b.T
         rise = by - ay
         level = rise == 0.0
-        before = x < ax + (y - ay) * (bx - ax) / np.where(level, 1.0, rise)
+        with np.errstate(over="ignore"):
+            before = x < ax + (y - ay) * (bx - ax) / np.where(level, 1.0, rise)
         odd = (((ay > y) != (by > y)) & before).sum(axis=1) % 2 == 1
         if self.arc.any():
             # The same comparisons decide the side of the chord, so that a point on a chord is

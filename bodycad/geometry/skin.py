@@ -19,6 +19,9 @@ from bodycad.errors import InputError, number
 from bodycad.geometry.profile import Profile, profile
 from bodycad.geometry.carve import Carve
 
+THICKEST = 150.0
+"""No body is thicker than this, mm."""
+
 AIR = 200.0
 """How far the air beside and above the edge is drawn, mm: more than any body is thick."""
 
@@ -102,7 +105,7 @@ class Skin:
     contours: tuple[Contour, ...] = ()
 
     def __post_init__(self) -> None:
-        number("the thickness", self.thickness, above=0.0)
+        number("the thickness", self.thickness, above=0.0, high=THICKEST)
         if self.front.drop + self.back.drop > self.thickness:
             raise InputError("the edge treatments' heights together", self.front.drop + self.back.drop,
                              f"at most the {self.thickness:g} mm thickness",

@@ -36,6 +36,7 @@ class Blank:
     joints: tuple[float, ...] = ()
     pins: tuple[Pin, ...] = ()
     moisture: float = 8.0
+    grain: str = "tangential"
 
     def __post_init__(self) -> None:
         if not (self.x0 < self.x1 and self.y0 < self.y1):

@@ -1,7 +1,7 @@
 """Plans and level sections of everything that leaves the wood: what a sheet draws and a volume sums.
 
 Level sections are polygons whose area is that of the true section: the inner vertices of a flattened
-arc are moved off the arc by about a third of the sagitta, so that sums over many sections do not drift.
+arc are moved off the arc by about two thirds of the sagitta, so that sums over many sections do not drift.
 """
 
 from __future__ import annotations
@@ -13,8 +13,9 @@ import numpy as np
 from bodycad.geometry.arcfit import fit_arcs
 from bodycad.geometry.boolean import intersection
 from bodycad.geometry.build import circle, rectangle
+from bodycad.geometry.carve import Carve
 from bodycad.geometry.profile import Profile, profile
-from bodycad.geometry.shapes import Bore, Carve, Prism, Shape
+from bodycad.geometry.shapes import Bore, Prism, Shape
 
 PLAN_TOLERANCE = 0.002
 """Largest deviation (mm) of the arcs in a tilted bore's plan from its true silhouette."""
@@ -98,12 +99,17 @@ def _prism_section(shape: Prism, z: float, sagitta: float) -> Polygons:
     if z >= high:
         return (even_polygon(shape.profile, sagitta),)
     points = even_polygon(shape.profile, sagitta)
-    ahead, onward = np.roll(points, -1, axis=0) - points, np.roll(points, -2, axis=0) - np.roll(points, -1, axis=0)
-    if (ahead[:, 0] * onward[:, 1] - ahead[:, 1] * onward[:, 0]).min() >= -1e-12:
+    if _convex(points):
         rise = (points - np.array(shape.slope_at)) @ np.array(shape.slope) + shape.low - z
         return (_clipped(points, rise),)
     return tuple(even_polygon(region.outer, sagitta)
                  for region in intersection(shape.profile, below_level(shape, z)))
+
+
+def _convex(points: np.ndarray) -> bool:
+    ahead = np.roll(points, -1, axis=0) - points
+    onward = np.roll(ahead, -1, axis=0)
+    return bool((ahead[:, 0] * onward[:, 1] - ahead[:, 1] * onward[:, 0]).min() >= -1e-12)
 
 
 def _clipped(points: np.ndarray, rise: np.ndarray) -> np.ndarray:
@@ -216,13 +222,20 @@ def _carve_section(shape: Carve, z: float, sagitta: float) -> Polygons:
     low, high = max(low, w0 - 1.0), min(high, w1 + 1.0)
     if high - low < 1e-9:
         return ()
+    points = even_polygon(shape.section, sagitta)
+    if _convex(points):
+        kept = _clipped(points, points[:, 1] - high)
+        kept = _clipped(kept, low - kept[:, 1]) if len(kept) else kept
+        return (_climbed(shape, kept, z),) if len(kept) >= 3 else ()
     band = profile([(u0 - 1.0, low), (u1 + 1.0, low), (u1 + 1.0, high), (u0 - 1.0, high)], "a level band")
-    found = []
-    for region in intersection(shape.section, band):
-        u, w = even_polygon(region.outer, sagitta).T
-        v = (z - shape.pivot - (w - shape.pivot) * math.cos(tilt)) / math.sin(tilt)
-        found.append(shape.world(np.column_stack([u, v, w]))[:, :2])
-    return tuple(found)
+    return tuple(_climbed(shape, even_polygon(region.outer, sagitta), z) for region in intersection(shape.section, band))
+
+
+def _climbed(shape: Carve, section: np.ndarray, z: float) -> np.ndarray:
+    """Plan points of section points (m, 2) u, w where their own lines of sweep pass height `z`."""
+    tilt, (u, w) = math.radians(shape.tilt_deg), section.T
+    v = (z - shape.pivot - (w - shape.pivot) * math.cos(tilt)) / math.sin(tilt)
+    return shape.world(np.column_stack([u, v, w]))[:, :2]
 
 
 def _strips(shape: Carve, w: float) -> Polygons:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from bodycad.errors import InputError, number
 from bodycad.geometry.build import rectangle
 from bodycad.geometry.shapes import Prism, bore
+from bodycad.instrument.scale import whole
 from bodycad.layout.void import Place, Room, Void
 from bodycad.units import default
 
@@ -68,7 +69,14 @@ class Hardtail:
         for name in ("spread", "hole_pitch", "string_hole", "plate_width", "plate_front", "plate_thickness",
                      "screw_pilot", "screw_depth"):
             number(f"a bridge's {name}", getattr(self, name), above=0.0)
-        number("a bridge's number of strings", self.strings, low=1)
+        number("a bridge's plate_rear", self.plate_rear, above=-self.plate_front)
+        for name in ("window_rear", "window_front", "saddle_low", "saddle_high"):
+            number(f"a bridge's {name}", getattr(self, name))
+        whole("a bridge's number of strings", self.strings, 1, 18)
+        for index, (u, v) in enumerate(self.screws, 1):
+            number(f"the u of a bridge's screw {index}", u, -self.plate_rear, self.plate_front, remedy="screws go through the plate")
+            number(f"the v of a bridge's screw {index}", v, -self.plate_width / 2.0, self.plate_width / 2.0,
+                   remedy="screws go through the plate")
         if not self.window_rear < self.window_front:
             raise InputError("a bridge's saddle window", (float(self.window_rear), float(self.window_front)),
                              "window_rear less than window_front")

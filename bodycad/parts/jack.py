@@ -50,7 +50,8 @@ class EndJack:
     plug_room: float = default(14.0, 1.0)
 
     def __post_init__(self) -> None:
-        for name in ("cup", "cup_depth", "lip", "hole", "plug", "plug_room"):
+        number("a jack's z", self.z)
+        for name in ("cup", "cup_depth", "lip", "lip_thickness", "hole", "plug", "plug_room"):
             number(f"a jack's {name}", getattr(self, name), above=0.0)
         number("a jack's reach", self.reach, low=self.cup_depth)
         number("a jack's bore", self.hole, high=self.cup)
@@ -90,6 +91,7 @@ class StrapButton:
     pilot_depth: float = default(26.0)
 
     def __post_init__(self) -> None:
+        number("a strap button's z", self.z)
         for name in ("base", "pilot", "pilot_depth"):
             number(f"a strap button's {name}", getattr(self, name), above=0.0)
 

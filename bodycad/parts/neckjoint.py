@@ -12,6 +12,7 @@ from bodycad.geometry.shapes import Prism, bore
 from bodycad.instrument.neck import Heel
 from bodycad.layout.void import Place, Room, Void
 from bodycad.units import default
+from bodycad.wood import Species
 
 CHOICE = {"size": False}
 
@@ -67,7 +68,8 @@ class NeckJoint:
     bridge; overrun: how far the pocket is routed on past the heel's mouth, out of the body.
     side_clearance is the total of both sides, end_clearance the room past the heel's end;
     corner is the pocket's corner radius; masked: the pocket is kept free of finish.
-    screw, hole and pilot are the diameters of thread, body hole and hole in the neck.
+    screw, hole and pilot are the diameters of thread, body hole and hole in the neck; species and grain
+    ("tangential" for a flatsawn neck, "radial" for a quartersawn one) are its wood.
     """
 
     heel: Heel
@@ -81,6 +83,8 @@ class NeckJoint:
     overrun: float = field(default=15.0, metadata=CHOICE)
     corner: float = default(6.35)
     masked: bool = False
+    species: str | Species | None = field(default=None, metadata=CHOICE)
+    grain: str = field(default="tangential", metadata=CHOICE)
     screw: float = default(4.2, 0.1)
     hole: float = default(4.8)
     pilot: float = default(3.1)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from bodycad.errors import number
 from bodycad.geometry.build import circle, rectangle
 from bodycad.geometry.shapes import Prism, bore
+from bodycad.instrument.scale import whole
 from bodycad.layout.void import Depth, Place, Room, Void, from_front
 from bodycad.units import default
 
@@ -87,7 +88,8 @@ class Humbucker:
         for name in ("pole_spacing", "frame_length", "frame_width", "feet_span", "feet_width", "body_depth",
                      "foot_depth", "corner"):
             number(f"a pickup's {name}", getattr(self, name), above=0.0)
-        number("a pickup's number of poles", self.poles, low=2)
+        number("a pickup's rest_height", self.rest_height)
+        whole("a pickup's number of poles", self.poles, 2, 36)
         number("a pickup's gap in its route", self.gap, low=0.0)
         number("a pickup's travel", self.travel, low=0.0)
 

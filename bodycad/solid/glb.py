@@ -78,6 +78,9 @@ def mesh(solid: cq.Shape, chord: float = CHORD, turn: float = TURN) -> tuple[np.
         if not triangles:
             continue
         p, t = np.array([v.toTuple() for v in rows]), np.array(triangles)
+        # At the tip of a drill point the kernel gives triangles with two corners in one place.
+        sides = p[t] - p[np.roll(t, -1, axis=1)]
+        t = t[np.linalg.norm(sides, axis=2).min(axis=1) > 1e-9]
         facet = np.cross(p[t[:, 1]] - p[t[:, 0]], p[t[:, 2]] - p[t[:, 0]])
         n = np.zeros_like(p)
         for corner in range(3):

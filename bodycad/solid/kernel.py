@@ -15,8 +15,9 @@ from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 
 from bodycad.errors import SolidError
+from bodycad.geometry.carve import Carve
 from bodycad.geometry.profile import Profile
-from bodycad.geometry.shapes import Bore, Carve, Prism, Shape
+from bodycad.geometry.shapes import Bore, Prism, Shape
 
 LEAST_VOLUME = 1e-6
 """A tool or a body smaller than this (mm3) is nothing."""

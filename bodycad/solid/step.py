@@ -52,7 +52,7 @@ def write_body(solid: cq.Solid, path: Path, name: str, thickness: float) -> None
     writer = STEPControl_Writer()
     for key, value in (("write.step.unit", "MM"), ("xstep.cascade.unit", "MM")):
         Interface_Static.SetCVal_s(key, value)
-    # 5 is AP242 and 3 is AP203 in the kernel's own numbering; 4 is the AP214 International Standard.
+    # In the kernel's own numbering 4 is AP214 as the International Standard (3: AP203, 5: AP242).
     Interface_Static.SetIVal_s("write.step.schema", 4)
     plain = ascii_names([name])[0]
     _done(writer.Transfer(solid.wrapped, STEPControl_StepModelType.STEPControl_AsIs), path)

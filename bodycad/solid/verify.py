@@ -39,6 +39,7 @@ def before(layout: Layout, tools: Tools) -> tuple[Finding, ...]:
         if taken[void.id] < MISS:
             found.append(failed(CHECK, (void.id,), f"{void.id} takes no wood: {kernel.numbers_of(void.shape)} misses the body",
                                 "move it into the wood, or leave it out"))
+            continue
         for face in _broken_through(void, layout):
             found.append(failed(CHECK, (void.id,), f"{void.id} is a blind cut but comes out of the {face}: "
                                 f"{kernel.numbers_of(void.shape)} in a {layout.thickness:g} mm body",
@@ -110,6 +111,9 @@ def blame(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tupl
                                 f"({kernel.numbers_of(tools.shapes[name])})"))
     if parts:
         return tuple(name for name, _ in parts), "; ".join(text for _, text in parts)
+    again = kernel.volume(kernel.cut(blank, list(solids.items()), "the voids"))
+    if abs(again - body_figures(layout, tools.shapes).volume) <= LEAST:
+        return (), "every void is right alone, and all together when cut again"
     for name in solids:
         rest = {n: shape for n, shape in tools.shapes.items() if n != name}
         got = kernel.volume(kernel.cut(blank, [(n, s) for n, s in solids.items() if n != name], f"all but {name}"))

@@ -12,8 +12,25 @@ from tests import sample
 
 AT = ((60.0, 45.0, -10.0), (60.0, 47.5, -10.0))
 FINDINGS = (
-    judge("wall", ("a.route", "b.cavity"), 2.5, Limit(3.0, 5.0, "a made-up table"), "a.route & b.cavity are <near>", "move one", at=AT, bound=0.01),
-    judge("floor", ("b.cavity",), 4.0, Limit(3.0, 5.0), "4 mm under b.cavity", "leave more", at=((-60.0, -60.0, -7.0), (-60.0, -60.0, 0.0))),
+    judge(
+        "wall",
+        ("a.route", "b.cavity"),
+        2.5,
+        Limit(3.0, 5.0, "a made-up table"),
+        "a.route & b.cavity are <near>",
+        "move one",
+        at=AT,
+        bound=0.01,
+    ),
+    judge(
+        "floor",
+        ("b.cavity",),
+        4.0,
+        Limit(3.0, 5.0),
+        "4 mm under b.cavity",
+        "leave more",
+        at=((-60.0, -60.0, -7.0), (-60.0, -60.0, 0.0)),
+    ),
     judge("tilt", ("neck",), 0.5, Limit(2.0, 1.0, most=True), "half a degree", "straighten", unit="deg"),
     judge("wall", ("a.route", "wire"), 9.0, Limit(3.0, 5.0), "9 mm apart", "move one", at=AT),
     judge("wall", ("a.ears", "wire"), 30.0, Limit(3.0, 5.0), "30 mm apart", "move one", at=AT),
@@ -23,8 +40,10 @@ FINDINGS = (
     Finding("broken", "error", (), "the check gave no answer", cure="report it"),
 )
 DIMENSIONS = (
-    Dimension("neck.heel", "length", 76.0, "mm", "default", 3.0), Dimension("neck.heel", "width", 56.1, "mm", "measured", 0.05, 56.0),
-    Dimension("jack", "plug", 30.0, "mm", "default", 1.0), Dimension("jack", "cup", 22.2, "mm", "claimed", 0.0),
+    Dimension("neck.heel", "length", 76.0, "mm", "default", 3.0),
+    Dimension("neck.heel", "width", 56.1, "mm", "measured", 0.05, 56.0),
+    Dimension("jack", "plug", 30.0, "mm", "default", 1.0),
+    Dimension("jack", "cup", 22.2, "mm", "claimed", 0.0),
     Dimension("instrument", "modulus_gpa", 200.0, "GPa", "default", 8.0),
 )
 

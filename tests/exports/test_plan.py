@@ -33,7 +33,9 @@ def parts(text, tag, style=None):
 
 def titled(text, start):
     """The path whose tooltip begins with `start`."""
-    return next(e for e in parts(text, "path") if e.find(SVG + "title") is not None and e.find(SVG + "title").text.startswith(start))
+    return next(
+        e for e in parts(text, "path") if e.find(SVG + "title") is not None and e.find(SVG + "title").text.startswith(start)
+    )
 
 
 @pytest.mark.parametrize("face", ["front", "back"])
@@ -77,7 +79,9 @@ def test_what_is_cut_from_a_face_is_filled_and_the_rest_is_dashed():
 
 def test_depths_are_classed_by_their_limits():
     """5 mm counts as 5 mm; right through counts as through, from whichever face."""
-    names = [depth_class(pocket("p.x", circle(8.0), depth), sample.THICKNESS) for depth in (5.0, 5.01, 20.0, 30.0, 43.9, 44.0)]
+    names = [
+        depth_class(pocket("p.x", circle(8.0), depth), sample.THICKNESS) for depth in (5.0, 5.01, 20.0, 30.0, 43.9, 44.0)
+    ]
     assert names == ["d1", "d2", "d3", "d4", "d5", "d6"]
     assert depth_class(hole("p.y", 0.0, 0.0, depth=11.0, face="back"), sample.THICKNESS) == "d2"
 
@@ -116,13 +120,17 @@ def test_crowded_markers_keep_clear_of_each_other():
     discs = [link.find(f".//{SVG}circle") for link in parts(text, "a")]
     places = [(float(d.get("cx")), float(d.get("cy"))) for d in discs]
     radius = float(discs[0].get("r"))
-    assert len(places) == 40 and all(x + radius <= p[0] <= x + width - radius and y + radius <= p[1] <= y + height - radius for p in places)
+    assert len(places) == 40 and all(
+        x + radius <= p[0] <= x + width - radius and y + radius <= p[1] <= y + height - radius for p in places
+    )
     assert min(math.dist(p, q) for i, p in enumerate(places) for q in places[:i]) >= 2.0 * radius
 
 
 def test_a_place_off_the_sheet_still_gets_a_marker_on_it():
     """A witness point at the nut, half a metre away, is marked at the sheet's edge."""
-    far = next(f for f in report().findings if f.at).__class__("x", "fail", (), "far off", at=((650.0, 0.0, 0.0), (650.0, 0.0, 0.0)))
+    far = next(f for f in report().findings if f.at).__class__(
+        "x", "fail", (), "far off", at=((650.0, 0.0, 0.0), (650.0, 0.0, 0.0))
+    )
     text = plan_svg(report(far), "front")
     x, _, width, _ = map(float, ET.fromstring(text).get("viewBox").split())
     assert float(parts(text, "a")[0].find(f".//{SVG}circle").get("cx")) <= x + width
@@ -208,7 +216,9 @@ def test_the_skin_in_a_section_is_the_skin():
 
 def test_least_wood_ignores_what_is_meant_to_be_open():
     """A shaft into a cavity leaves no floor; a pocket over another void leaves the wood between them."""
-    layout = layout_of(pocket("p.top", rectangle(30.0, 30.0, 3.0), 10.0), pocket("p.low", rectangle(10.0, 10.0, 3.0), 20.0, face="back"))
+    layout = layout_of(
+        pocket("p.top", rectangle(30.0, 30.0, 3.0), 10.0), pocket("p.low", rectangle(10.0, 10.0, 3.0), 20.0, face="back")
+    )
     part = slice_of(layout, (-40.0, 0.0), (40.0, 0.0))
     assert least_wood(layout, part)[0] == pytest.approx(14.0)
     through = layout_of(hole("p.one", 0.0, 0.0, depth=44.0))
@@ -250,7 +260,9 @@ def test_sections_are_picked_from_the_cuts():
 
 def test_texts_in_drawings_are_escaped():
     """Ids and titles are text, whatever is in them."""
-    text = section_svg(layout_of(pocket("p.<b>&", rectangle(30.0, 30.0, 3.0))), (-40.0, 0.0), (40.0, 0.0), 'a <"title"> & more')
+    text = section_svg(
+        layout_of(pocket("p.<b>&", rectangle(30.0, 30.0, 3.0))), (-40.0, 0.0), (40.0, 0.0), 'a <"title"> & more'
+    )
     assert "p.<b>&" in [e.text for e in ET.fromstring(text).iter(SVG + "title")]
     assert re.search(r"url\(#wood-[A-Za-z0-9-]+\)", text)
 

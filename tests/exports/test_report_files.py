@@ -32,8 +32,23 @@ def test_a_whole_build(tmp_path):
     report = bodycad.build(sample.design(), tmp_path / "out", steps.append)
     made = tmp_path / "out" / "sample"
     assert sorted(p.name for p in made.iterdir()) == sorted(
-        ["report.html", "report.json", *(f"sample-{n}" for n in ("front.dxf", "back.dxf", "front-annotated.dxf", "back-annotated.dxf",
-                                                                 "body.step", "layout.step", "body.glb"))])
+        [
+            "report.html",
+            "report.json",
+            *(
+                f"sample-{n}"
+                for n in (
+                    "front.dxf",
+                    "back.dxf",
+                    "front-annotated.dxf",
+                    "back-annotated.dxf",
+                    "body.step",
+                    "layout.step",
+                    "body.glb",
+                )
+            ),
+        ]
+    )
     assert [p.name for p in (tmp_path / "out").iterdir()] == ["sample"]
     document = json.loads((made / "report.json").read_text())
     assert document["verdict"] == report.verdict and len(document["findings"]) == len(report.findings)
@@ -53,7 +68,9 @@ def test_a_second_build_replaces_the_first(tmp_path, monkeypatch):
     assert "left-handed" in (tmp_path / "sample" / "report.html").read_text()
 
 
-@pytest.mark.parametrize("error", [FileError("the drawing differs"), OSError(28, "No space left on device"), KeyboardInterrupt()])
+@pytest.mark.parametrize(
+    "error", [FileError("the drawing differs"), OSError(28, "No space left on device"), KeyboardInterrupt()]
+)
 def test_a_failed_build_leaves_the_old_one(tmp_path, monkeypatch, error):
     """Byte for byte; the child is stopped; no temporary directory stays."""
     stopped = []
@@ -105,8 +122,16 @@ def test_the_kernels_findings_join_the_report(tmp_path, monkeypatch):
     assert "ended while cutting a.route" in (tmp_path / "sample" / "report.html").read_text()
 
 
-@pytest.mark.parametrize("name, text", [("notes.txt", "mine"), ("sample-jig/x.dxf", "mine"), ("report.json", '{"design": "other"}'),
-                                        ("report.json", "not json"), ("sample-front.dxf", "a drawing without a report")])
+@pytest.mark.parametrize(
+    "name, text",
+    [
+        ("notes.txt", "mine"),
+        ("sample-jig/x.dxf", "mine"),
+        ("report.json", '{"design": "other"}'),
+        ("report.json", "not json"),
+        ("sample-front.dxf", "a drawing without a report"),
+    ],
+)
 def test_a_directory_that_is_not_a_build_is_left_alone(tmp_path, monkeypatch, name, text):
     """Foreign files, another design's report, or no report: refused before anything is done."""
     without_kernel(monkeypatch)

@@ -79,7 +79,10 @@ def test_everything_a_maker_reads_is_there():
     assert len([e for e in root.iter("figure") if e.get("class") == "plan"]) == 2
     assert len([e for e in root.iter("svg") if "section" in (e.get("class") or "").split()]) >= 2
     assert {e.get("class") for e in root.iter("span") if (e.get("class") or "").startswith("origin ")} == {
-        "origin default", "origin claimed", "origin measured"}
+        "origin default",
+        "origin claimed",
+        "origin measured",
+    }
     assert all(void.id in words for void in MADE.layout.voids) and "contour.belly" in words
     assert "width" in words and "2.10 kg" in words and "claimed 56" in words and "nothing swings here" in words
     assert ADVICE in words and all(topic in words and caution in words for topic, caution in CAUTIONS)
@@ -104,9 +107,16 @@ def test_a_report_of_nothing_still_is_a_page():
     assert "Nothing fails and nothing warns." in words and "Every size is measured or claimed" in words
 
 
-@pytest.mark.parametrize("value, left, width", [
-    (3.0, ZERO, 1.0), (5.0, ZERO, (100.0 - ZERO) / FULL), (99.0, ZERO, 100.0 - ZERO),
-    (2.0, ZERO - (100.0 - ZERO) / FULL / 2.0, (100.0 - ZERO) / FULL / 2.0), (-99.0, 0.0, ZERO)])
+@pytest.mark.parametrize(
+    "value, left, width",
+    [
+        (3.0, ZERO, 1.0),
+        (5.0, ZERO, (100.0 - ZERO) / FULL),
+        (99.0, ZERO, 100.0 - ZERO),
+        (2.0, ZERO - (100.0 - ZERO) / FULL / 2.0, (100.0 - ZERO) / FULL / 2.0),
+        (-99.0, 0.0, ZERO),
+    ],
+)
 def test_margin_bars(value, left, width):
     """Zero at the limit of 3, the tick a fifth along at the warning's end of 5; short bars go left, long ones stop at the frame."""
     style = re.search(r'<i style="left:([\d.]+)%;width:([\d.]+)%"', meter(replace(FINDINGS[1], value=value)))

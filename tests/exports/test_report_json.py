@@ -19,8 +19,25 @@ def test_the_documents_keys():
     assert list(made) == ["design", "units", "version", "parameters", "verdict", "findings", "dimensions", "cuts", "body"]
     assert (made["design"], made["units"], made["version"], made["verdict"]) == ("sample", "mm", VERSION, "fail")
     assert made["parameters"] == {"width": 60.0, "left_handed": False}
-    assert all(set(f) == {"check", "status", "subjects", "value", "bound", "limit", "warn", "margin", "unit", "at", "text", "cure",
-                          "limit_source"} for f in made["findings"])
+    assert all(
+        set(f)
+        == {
+            "check",
+            "status",
+            "subjects",
+            "value",
+            "bound",
+            "limit",
+            "warn",
+            "margin",
+            "unit",
+            "at",
+            "text",
+            "cure",
+            "limit_source",
+        }
+        for f in made["findings"]
+    )
     assert all({"part", "name", "value", "unit", "origin", "tolerance"} <= set(d) for d in made["dimensions"])
     assert all({"id", "face", "kind", "z", "area", "volume", "box"} <= set(c) for c in made["cuts"])
     assert set(made["body"]) == {"area", "volume", "mass", "centroid"} and made["body"]["centroid"] == [1.0, 0.0, -21.5]
@@ -48,12 +65,18 @@ def test_cuts_by_kind():
     assert cavity["kind"] == "prism" and cavity["z"] == [-44.0, -7.0] and cavity["box"] == [-90.0, -85.0, -30.0, -35.0]
     assert cavity["area"] == pytest.approx(area) and cavity["volume"] == pytest.approx(area * 37.0)
     assert (string["kind"], string["start"], string["direction"], string["diameter"], string["length"]) == (
-        "bore", [-10.0, 20.0, 0.0], [0.0, 0.0, -1.0], 3.2, 44.0)
+        "bore",
+        [-10.0, 20.0, 0.0],
+        [0.0, 0.0, -1.0],
+        3.2,
+        44.0,
+    )
     assert belly["kind"] == "contour" and belly["area"] is None and "outline" in belly["text"]
 
 
 def test_the_text_is_finite_ascii_and_repeatable():
     """It parses under a strict reader, is equal for equal reports, and ends in a newline."""
+
     def refuse(name):
         raise AssertionError(f"{name} in the document")
 

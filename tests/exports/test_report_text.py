@@ -13,8 +13,19 @@ def test_order_and_contents():
     skips with their reason, sizes to measure, and where the cautions are."""
     text = report_text(report())
     assert text.splitlines()[0] == "sample: FAIL  (1 in error, 2 fail, 1 warn, 4 hold, 1 not asked)"
-    marks = ["ERROR broken", "FAIL  wall", "FAIL  complete", "warn  floor", "Tightest of what holds", "  tilt", "  wall", "Not asked",
-             "swing: nothing swings here", "Measure before cutting (2 of 5", "Working safely"]
+    marks = [
+        "ERROR broken",
+        "FAIL  wall",
+        "FAIL  complete",
+        "warn  floor",
+        "Tightest of what holds",
+        "  tilt",
+        "  wall",
+        "Not asked",
+        "swing: nothing swings here",
+        "Measure before cutting (2 of 5",
+        "Working safely",
+    ]
     places = [text.index(m, text.index("Tightest") if m.startswith("  ") else 0) for m in marks]
     assert places == sorted(places)
     assert "a.ears, wire" not in text, "only the tightest of a check is listed"

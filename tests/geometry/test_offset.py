@@ -158,6 +158,18 @@ def test_a_cusp_gets_its_half_round():
         assert made.area == pytest.approx(grown(shape, 1.5, 1e-4), abs=0.02)
 
 
+@pytest.mark.parametrize("bulge", [0.0, 1e-11, 1e-9, 1e-7, 1e-5])
+def test_arcs_that_are_all_but_flat_offset_like_lines(bulge):
+    # Radii up to 1e12 mm; the truth is the shape with straight sides, but for the rise of the arcs.
+    rows = [(0, 0, 0), (30, 5, 1), (60, 0, 0), (55, 40, -1), (20, 35, 1)]
+    straight = profile([(x, y) for x, y, _ in rows] + [(0, 50, 0.1)])
+    bent = profile([(x, y, b * bulge) for x, y, b in rows] + [(0, 50, 0.1)])
+    for distance in (2.0, -2.0, 9.0):
+        one, two = offset(straight, distance), offset(bent, distance)
+        assert len(one) == len(two) == 1
+        assert two[0].area == pytest.approx(one[0].area, abs=1e-6 + 100 * 30 * bulge)
+
+
 def test_nil_gives_the_shape_itself_and_nonsense_is_refused():
     shape = slot(40, 10)
     assert offset(shape, 0) == (shape,)

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from bodycad.geometry.build import circle, hull, rectangle
 from bodycad.geometry.profile import profile
 from bodycad.geometry.region import polygon
-from bodycad.geometry.shapes import Carve, Prism, bore
+from bodycad.geometry.carve import Carve
+from bodycad.geometry.shapes import Prism, bore
 from bodycad.layout.sections import critical_heights, even_polygon, level_section, plan_of
 
 TILTS = [(1.0, 0.0, 0.0), (-100.0, -40.0, -8.0), (0.3, 0.2, -1.0), (0.05, 0.0, -1.0), (1.0, 0.5, 0.001)]

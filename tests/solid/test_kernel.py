@@ -12,7 +12,8 @@ from bodycad.errors import SolidError
 from bodycad.geometry.arcfit import fit_arcs
 from bodycad.geometry.build import circle, hull, rectangle, slot
 from bodycad.geometry.profile import Profile, profile
-from bodycad.geometry.shapes import Bore, Carve, Prism, bore
+from bodycad.geometry.carve import Carve
+from bodycad.geometry.shapes import Bore, Prism, bore
 from bodycad.solid import kernel
 
 SHAPES = {

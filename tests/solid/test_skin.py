@@ -13,8 +13,9 @@ import pytest
 from bodycad.errors import SolidError
 from bodycad.geometry.build import circle, hull, rectangle, rounded
 from bodycad.geometry.profile import profile
-from bodycad.geometry.shapes import Carve
+from bodycad.geometry.carve import Carve
 from bodycad.geometry.skin import Contour, Ledge, Roundover, Skin, Square
+from bodycad.layout.contours import fall_away, scoop
 from bodycad.layout.volume import edged_volume, skin_volume
 from bodycad.solid import kernel
 from bodycad.solid.skin import edged_slab, skin_solid, worst_kink
@@ -58,6 +59,20 @@ def test_a_waisted_outline_with_kinks_is_right_or_refused():
 def test_the_sample_with_contours():
     skin = sample_skin()
     assert kernel.volume(skin_solid(skin)) == pytest.approx(skin_volume(skin), rel=1e-7)
+
+
+CONTOURS = {
+    "forearm": fall_away("contour.forearm", "front", T, (-60.0, 60.0), 120.0, 70.0, 14.0),
+    "heel": fall_away("contour.heel", "back", T, (150.0, -40.0), -20.0, 60.0, 10.0, (-60.0, 60.0)),
+    "belly": scoop("contour.belly", "back", T, (-50.0, 60.0), 70.0, 80.0, 8.0),
+}
+
+
+@pytest.mark.parametrize("names", [["forearm"], ["heel"], ["belly"], ["forearm", "heel", "belly"]], ids="+".join)
+@pytest.mark.parametrize("edges", [(Roundover(6.0), Roundover(6.0)), (Ledge((1.5,), 6.4), Roundover(6.0))], ids=["round", "bound"])
+def test_contours_tangent_to_their_face_and_climbing_ones(names, edges):
+    skin = Skin(BOARD, T, *edges, tuple(CONTOURS[name] for name in names))
+    assert kernel.volume(skin_solid(skin)) == pytest.approx(skin_volume(skin), rel=1e-6)
 
 
 def test_half_the_thickness_on_both_faces_says_what_works():

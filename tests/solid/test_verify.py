@@ -8,7 +8,8 @@ import pytest
 from bodycad.errors import SolidError
 from bodycad.geometry.build import circle, hull, rectangle
 from bodycad.geometry.profile import profile
-from bodycad.geometry.shapes import Carve, Prism, bore
+from bodycad.geometry.carve import Carve
+from bodycad.geometry.shapes import Prism, bore
 from bodycad.geometry.skin import Contour, Skin, Square
 from bodycad.solid import kernel
 from bodycad.solid.body import body_solid, carved, room_solids, tools_of

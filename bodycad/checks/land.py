@@ -1,0 +1,132 @@
+"""`land`: does what must lie flat lie clear of roundovers, ledges and contours?"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Iterator
+
+import numpy as np
+
+from bodycad.checks.finding import Finding, Witness, judge, passed, skip
+from bodycad.checks.page import Page
+from bodycad.geometry.build import circle
+from bodycad.geometry.gap import contour_gap
+from bodycad.geometry.nearest import inside_gap
+from bodycad.geometry.profile import Profile, flatten
+from bodycad.geometry.shapes import Prism
+from bodycad.geometry.skin import Square
+from bodycad.layout.body import Layout, Placed
+from bodycad.parts.bridge import Hardtail
+from bodycad.parts.cavity import Cavity
+from bodycad.parts.jack import EndJack, StrapButton
+from bodycad.parts.neckjoint import NeckJoint
+
+SKIN = 1e-3
+"""A flat is measured as a slab of this thickness in the face, mm."""
+MEETS = 1e-9
+
+PAGE = Page(
+    asks="Do jack lip, strap buttons, bridge plate, pickup rings, covers and ferrules lie on a flat that no roundover, binding ledge or contour cuts into?",
+    why="A plate that hangs over a rounded or carved edge rocks, shows a gap and cracks the finish; the rounding is cut last and all round.",
+    limits=("land",),
+    cures="Use a smaller roundover or stop it short, move the part or the contour, or use a smaller plate.",
+)
+
+
+def land(layout: Layout) -> Iterator[Finding]:
+    """Every flat that a part needs, on the edge, the front and the back."""
+    count = 0
+    for placed, diameter, what in _on_edge(layout):
+        count += 1
+        yield _edge_land(layout, placed, diameter, what)
+    for name, shape, face in _on_faces(layout):
+        count += 1
+        yield _face_land(layout, name, shape, face)
+    carved = 0
+    for placed in layout.parts(NeckJoint):
+        for index in range(1, len(placed.part.bolts) + 1):
+            name = f"{placed.id}.bolt.{index}.seat"
+            bed = layout.by_id[name].shape
+            plan = circle(bed.diameter, *bed.start[:2])
+            count += 1
+            if _fall(layout, plan, "back") > 0.0:
+                carved += 1
+                continue
+            yield _face_land(layout, name, plan, "back")
+    if carved:
+        yield passed("land", (), f"{carved} neck ferrules enter through a contour on purpose; their seats are judged by bolt-seat")
+    if not count:
+        yield skip("land", "no part of this design lies on a flat")
+
+
+def _on_edge(layout: Layout) -> Iterator[tuple[Placed, float, str]]:
+    for placed in layout.parts(EndJack):
+        yield placed, placed.part.lip, f"{placed.id}.lip"
+    for placed in layout.parts(StrapButton):
+        yield placed, placed.part.base, f"{placed.id}.button"
+
+
+def _on_faces(layout: Layout) -> Iterator[tuple[str, Profile, str]]:
+    for room in layout.rooms:
+        if room.kind in ("plate", "ring") and isinstance(room.shape, Prism):
+            yield room.id, room.shape.profile, "front"
+    for placed in layout.parts(Cavity):
+        yield f"{placed.id}.recess", layout.by_id[f"{placed.id}.recess"].shape.profile, "back"
+    for placed in layout.parts(Hardtail):
+        for index in range(1, placed.part.strings + 1):
+            sleeve = layout.by_id[f"{placed.id}.ferrule.{index}"].shape
+            yield f"{placed.id}.ferrule.{index}", circle(sleeve.diameter, *sleeve.start[:2]), "back"
+
+
+def _edge_land(layout: Layout, placed: Placed, diameter: float, name: str) -> Finding:
+    """A round foot on the side of the body: its rim to where the flat of the side ends above and below."""
+    skin, z, r = layout.skin, placed.part.z, diameter / 2.0
+    across = np.linspace(-r, r, 81)
+    turn = math.radians(placed.place.turn_deg)
+    line = np.array([placed.place.x, placed.place.y]) + across[:, None] * np.array([-math.sin(turn), math.cos(turn)])
+    feet = skin.outline.segments.nearest(line)[1]
+    half = np.sqrt(np.maximum(r * r - across * across, 0.0))
+    carved = replace(skin, front=Square(), back=Square())
+    top = np.minimum(carved.front_height(feet), -skin.front.drop)
+    bottom = np.maximum(carved.back_height(feet), -skin.thickness + skin.back.drop)
+    rows = np.concatenate([top - (z + half), (z - half) - bottom])
+    k = int(np.argmin(rows))
+    i, above = k % len(across), k < len(across)
+    rim, end = (z + half[i], top[i]) if above else (z - half[i], bottom[i])
+    x, y = map(float, feet[i])
+    spare, side = float(rows[k]), "above" if above else "below"
+    words = f"lies {spare:.2f} mm inside" if spare >= 0.0 else f"overhangs by {-spare:.2f} mm"
+    return judge("land", (name, "edge"), spare, layout.shop.limit("land"), f"{name} {words} the flat of the side, {side}",
+                 f"move {placed.id} {'down' if above else 'up'} or to another place, or use a smaller roundover there",
+                 at=((x, y, float(rim)), (x, y, float(end))))
+
+
+def _face_land(layout: Layout, name: str, shape: Profile, face: str) -> Finding:
+    """A flat on the front or back: to the edge treatment and to every contour of that face."""
+    skin = layout.skin
+    level, edge = (0.0, skin.front) if face == "front" else (-skin.thickness, skin.back)
+    room, p, q = inside_gap(shape, skin.outline)
+    best: tuple[float, str, Witness] = (room - edge.reach, "edge", ((*map(float, p), level), (*map(float, q), level)))
+    slab = Prism(shape, level - SKIN, level) if face == "front" else Prism(shape, level, level + SKIN)
+    for contour in skin.contours:
+        if contour.face == face:
+            gap = contour_gap(slab, contour.carve)
+            value = gap.distance - gap.bound if gap.distance > MEETS else -_fall(layout, shape, face)
+            if value < best[0]:
+                best = value, contour.id, gap.at
+    spare, what, at = best
+    words = f"clears {what} by {spare:.2f} mm" if spare >= 0.0 else f"has no flat under it by {-spare:.2f} mm at {what}"
+    return judge("land", (name, what), spare, layout.shop.limit("land"), f"{name} {words} on the {face}",
+                 f"move {name.rpartition('.')[0]} away from {what}, or make {what} smaller", at=at)
+
+
+def _fall(layout: Layout, shape: Profile, face: str) -> float:
+    """How far (mm) the contours of a face drop it at most under a plan profile."""
+    rim = flatten(shape, 0.05)
+    centre = np.array(shape.centroid)
+    points = np.vstack([centre + k / 8.0 * (rim - centre) for k in range(1, 9)])
+    points = points[shape.signed_distance(points) <= 1e-6]
+    plain = replace(layout.skin, front=Square(), back=Square())
+    drop = -plain.front_height(points) if face == "front" else plain.back_height(points) + layout.thickness
+    return float(drop.max(initial=0.0))

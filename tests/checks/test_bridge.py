@@ -1,0 +1,96 @@
+"""`string-holes` and `ferrule-wall` by hand. Six saddles 52.5 mm apart, holes 10.5, ferrules 7.9 x 11 (common
+practice, no source)."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from bodycad.parts.bridge import Ferrule
+from bodycad.shop import Shop
+from tests.checks.bench import ask, bevel, board, hardtail, holds, instrument, none, one
+
+
+@pytest.mark.parametrize("pitch, off, status", [(10.5, 0.0, "pass"), (10.4, 0.25, "warn"), (10.3, 0.5, "fail")])
+def test_holes_at_the_saddles_pitch(pitch, off, status):
+    """The outer hole is 2.5 pitches out, the outer saddle 26.25."""
+    holds(one(board(hardtail(hole_pitch=pitch)), "string-holes", "bridge"), status, off)
+
+
+@pytest.mark.parametrize("y, status", [(0.0, "pass"), (0.2, "warn"), (0.5, "fail")])
+def test_saddles_on_their_strings_lines(y, status):
+    """The saddles' middle is at x = -2: the strings have spread on by 8.75 x 2 / 635 a side."""
+    off = 8.75 * 2.0 / 635.0 + y
+    found = [f for f in ask(board(hardtail(y=y)), "string-holes") if "outer saddles" in f.text]
+    assert len(found) == 1
+    holds(found[0], status, off)
+    assert math.dist(*found[0].at) == pytest.approx(found[0].value, abs=1e-9)
+
+
+def test_a_bridge_of_another_spread_than_the_instruments():
+    layout = board(hardtail(), played=instrument(bridge_spread=50.0))
+    found = next(f for f in ask(layout, "string-holes") if "outer saddles" in f.text)
+    holds(found, "fail", 26.25 - (25.0 + 7.5 * 2.0 / 635.0))
+
+
+@pytest.mark.parametrize("thickness, status", [(44.0, "pass"), (60.0, "warn"), (72.0, "fail")])
+def test_drift_of_a_wandering_drill(thickness, status):
+    """0.4 degrees over the thickness."""
+    holds(one(board(hardtail(), thickness=thickness), "string-holes", "bridge", "back"), status,
+          thickness * math.tan(math.radians(0.4)))
+
+
+def test_a_better_guided_drill_drifts_less():
+    holds(one(board(hardtail(), shop=Shop(wander_deg=0.1)), "string-holes", "bridge", "back"), "pass", 0.0768)
+
+
+@pytest.mark.parametrize("depth, wood, status", [(11.0, 33.0, "pass"), (30.0, 14.0, "warn"), (33.0, 11.0, "fail")])
+def test_wood_over_the_ferrules(depth, wood, status):
+    layout = board(hardtail(ferrule=Ferrule(depth=depth)))
+    for index in range(1, 7):
+        holds(one(layout, "string-holes", f"bridge.ferrule.{index}", "front"), status, wood)
+
+
+def test_wood_over_a_ferrule_under_a_bevel():
+    """Plane z = -u/4 from x = -57: over the row (x = -17, rims at u 36.05 to 43.95) the seats at -33 have
+    (33 - 43.95 / 4) / sqrt(1 + 1/16) = 21.355 mm."""
+    layout = board(hardtail(), contours=[bevel("front", (-57.0, 0.0), 0.0)])
+    holds(one(layout, "string-holes", "bridge.ferrule.3", "front"), "pass", (33.0 - 43.95 / 4.0) / math.sqrt(1.0625), 0.011)
+
+
+@pytest.mark.parametrize("hole, wall, status", [(7.9, 2.6, "pass"), (8.2, 2.3, "warn"), (8.6, 1.9, "fail"), (10.6, 0.0, "fail")])
+def test_wall_between_ferrules(hole, wall, status):
+    layout = board(hardtail(ferrule=Ferrule(hole=hole)))
+    for index in range(1, 6):
+        holds(one(layout, "ferrule-wall", f"bridge.ferrule.{index}", f"bridge.ferrule.{index + 1}"), status, wall)
+
+
+@pytest.mark.parametrize("u, status", [(3.0, "pass"), (0.0, "warn")])
+def test_a_screw_between_two_string_holes(u, status):
+    """From (u, 0) to a hole at (0, 5.25): less 1.2 and 1.6."""
+    layout = board(hardtail(screws=((u, 0.0), (27.0, 30.0))))
+    for hole in (3, 4):
+        holds(one(layout, "ferrule-wall", "bridge.screw.1", f"bridge.string.{hole}"), status, math.hypot(u, 5.25) - 2.8)
+
+
+def test_a_screw_beside_a_string_hole_fails():
+    holds(one(board(hardtail(screws=((0.0, 2.0),))), "ferrule-wall", "bridge.screw.1", "bridge.string.4"), "fail", 0.45)
+
+
+def test_a_long_screw_over_a_ferrule():
+    """A 32 mm pilot ends 1 mm over the seat at 33, but stands beside the ferrule's hole: at (0, 0) it is 1.3
+    mm inside its neighbours' reach in plan: 5.25 - 3.95 - 1.2 = 0.1 beside, 1.0 over: 1.005 mm."""
+    layout = board(hardtail(screws=((0.0, 0.0),), screw_depth=32.0))
+    holds(one(layout, "ferrule-wall", "bridge.ferrule.3", "bridge.screw.1"), "fail", math.hypot(0.1, 1.0))
+
+
+def test_another_number_of_holes_fails():
+    found = ask(board(hardtail(strings=7)), "string-holes")
+    assert [f.status for f in found] == ["fail"] and "7 string holes for 6 strings" in found[0].text
+
+
+@pytest.mark.parametrize("name", ["string-holes", "ferrule-wall"])
+def test_no_bridge_no_question(name):
+    assert [f.status for f in ask(board(), name)] == ["skip"]
+    assert none(board(), name, "bridge")

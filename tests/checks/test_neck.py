@@ -1,0 +1,149 @@
+"""`pocket-fit`, `stack`, `saddle-window`, `string-margin` by hand."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from bodycad.geometry.build import rectangle
+from bodycad.geometry.profile import profile
+from bodycad.instrument.neck import Heel, last_fret_x
+from bodycad.shop import Shop
+from tests.checks.bench import HEEL, ask, board, hardtail, holds, instrument, necked, one
+
+FIT = ("neck.pocket", "neck.heel")
+
+
+@pytest.mark.parametrize("clearance, cut, finished", [(0.30, "pass", "pass"), (0.26, "pass", "warn"), (0.20, "pass", "fail")])
+def test_finish_takes_twice_its_film(clearance, cut, finished):
+    layout = board(necked(side_clearance=clearance))
+    holds(next(f for f in ask(layout, "pocket-fit") if f.text.endswith("side play as cut")), cut, clearance)
+    holds(one(layout, "pocket-fit", *FIT, text="side play as finished"), finished, clearance - 0.24)
+
+
+def test_a_masked_pocket_keeps_its_play():
+    holds(one(board(necked(side_clearance=0.2, masked=True)), "pocket-fit", *FIT, text="side play as finished"), "pass", 0.2)
+
+
+@pytest.mark.parametrize("clearance, status", [(0.3, "pass"), (0.4, "warn"), (0.6, "fail")])
+def test_a_loose_pocket(clearance, status):
+    holds(one(board(necked(side_clearance=clearance)), "pocket-fit", *FIT, text="swing"), status, clearance)
+
+
+@pytest.mark.parametrize("corner, play", [(0.0, 2.0 * (6.35 - math.hypot(6.05, 6.2))), (7.0, 0.3)])
+def test_corners_of_the_heel(corner, play):
+    """A square heel in corners of 6.35 mm: its corner stands hypot(6.05, 6.2) from their centre. A heel
+    rounder than the pocket has the side's play."""
+    heel = Heel(width_mouth=56.0, width_end=56.0, length=76.0, thickness=25.4, corner=corner)
+    layout = board(necked(heel=heel))
+    status = "fail" if play < 0 else "pass"
+    holds(one(layout, "pocket-fit", *FIT, text="(radius 6.35) as cut"), status, play)
+    holds(one(layout, "pocket-fit", *FIT, text="(radius 6.35) as finished"), status, play - 0.24)
+
+
+@pytest.mark.parametrize("width, wall, status", [(72.0, 7.85, "pass"), (70.0, 6.85, "warn"), (62.0, 2.85, "fail")])
+def test_walls_of_the_pocket(width, wall, status):
+    """Half the body's width less half of 56.3."""
+    found = [f for f in ask(board(necked(), outline=rectangle(400.0, width)), "pocket-fit") if f.subjects == ("neck.pocket", "edge")]
+    assert len(found) == 2
+    for finding in found:
+        holds(finding, status, wall)
+
+
+def test_a_horn_beyond_the_mouth_is_no_wall():
+    """The overrun crosses a gap in the outline and meets a horn again: the wall ends at the gap."""
+    outline = profile([(-200, -36), (250, -36), (250, -10), (230, -10), (230, -32), (200, -32), (200, 36), (-200, 36)])
+    layout = board(necked(overrun=40.0), outline=outline)
+    treble = next(f for f in ask(layout, "pocket-fit") if "treble wall" in f.text)
+    holds(treble, "pass", 36.0 - 28.15)
+
+
+def test_a_pocket_wider_than_the_body_has_no_wall():
+    found = [f for f in ask(board(necked(), outline=rectangle(400.0, 50.0)), "pocket-fit") if "no wall" in f.text]
+    assert [f.status for f in found] == ["fail", "fail"]
+
+
+@pytest.mark.parametrize("depth, treble, bass, statuses", [
+    (17.0, 1.7, 1.3, ("pass", "pass")), (15.9, 0.6, 0.2, ("pass", "warn")), (15.5, 0.2, -0.2, ("warn", "fail")),
+    (20.0, -0.2, 0.2, ("fail", "warn"))])
+def test_vertical_stack(depth, treble, bass, statuses):
+    """25.4 - depth + 1.2 (frets) + 2 x 1.6 or 1.8 (action) - 0.5 (nut), between 9.5 and 14 mm."""
+    layout = board(necked(depth=depth), hardtail())
+    for side, spare, status in (("treble", treble, statuses[0]), ("bass", bass, statuses[1])):
+        holds(one(layout, "stack", "bridge", "neck.pocket", text=side), status, spare)
+
+
+def test_the_stack_tells_the_depth_that_centres_the_saddles():
+    """At 15.5 mm the saddles stand 13.8 and 14.2: 14.0, 2.25 over their middle, so 17.75 mm deep."""
+    found = one(board(necked(depth=15.5), hardtail()), "stack", "bridge", "neck.pocket", text="bass")
+    assert "17.8 mm deep" in found.cure or "17.7 mm deep" in found.cure
+
+
+def test_saddles_within_their_travel():
+    """A bridge at x: the saddles travel from x + 9 to x + 21 round the string's own point."""
+    points = instrument().saddle_points
+    for x in (-17.0, -14.0, -11.0):
+        layout = board(hardtail(x))
+        for number, (px, _) in enumerate(points, 1):
+            spare = min(x + 21.0 - px, px - x - 9.0)
+            status = "fail" if spare < 0.0 else "warn" if spare < 1.5 else "pass"
+            holds(one(layout, "saddle-window", f"bridge.saddle.{number}"), status, spare, 1e-6)
+    assert {f.status for f in ask(board(hardtail(-11.0)), "saddle-window")} >= {"fail"}
+
+
+def test_a_bridge_moved_too_near_the_nut_is_told_to_go_back():
+    found = one(board(hardtail(-8.0)), "saddle-window", "bridge.saddle.6")
+    assert found.status == "fail" and "away from the nut" in found.cure
+
+
+def test_a_turned_bridge_is_measured_along_its_own_axis():
+    layout = board(hardtail(-17.0, turn_deg=10.0))
+    turn = math.radians(10.0)
+    for number, (x, y) in enumerate(instrument().saddle_points, 1):
+        u = (x + 17.0) * math.cos(turn) + y * math.sin(turn)
+        found = one(layout, "saddle-window", f"bridge.saddle.{number}")
+        assert found.value == pytest.approx(min(21.0 - u, u - 9.0), abs=1e-9)
+        assert math.dist(*found.at) == pytest.approx(abs(found.value), abs=1e-9)
+
+
+def test_string_margins_at_the_last_fret():
+    """Half of 56 less half the spread there: 26.25 at the saddles (x = -2), 17.5 at the nut (x = 635)."""
+    x = last_fret_x(instrument().neck)
+    half = 26.25 + (17.5 - 26.25) * (x + 2.0) / 637.0
+    layout = board(hardtail())
+    for number in (1, 6):
+        holds(one(layout, "string-margin", f"string.{number}"), "pass", 28.0 - half)
+    holds(one(layout, "string-margin", "strings"), "pass", 0.0)
+
+
+@pytest.mark.parametrize("off, status", [(0.2, "pass"), (0.5, "warn"), (2.0, "fail")])
+def test_a_bridge_beside_the_necks_line(off, status):
+    """At the last fret (x 178.2) strings move by (635 - 178.2) / 637 of what the saddles move."""
+    x = last_fret_x(instrument().neck)
+    layout = board(hardtail(y=off))
+    holds(one(layout, "string-margin", "strings"), status, 2.0 * off * (635.0 - x) / 637.0)
+
+
+@pytest.mark.parametrize("spread, status", [(52.5, "pass"), (57.0, "warn"), (59.0, "fail")])
+def test_a_wide_bridge_runs_the_strings_off_the_board(spread, status):
+    x = last_fret_x(instrument().neck)
+    half = spread / 2.0 + (17.5 - spread / 2.0) * (x + 2.0) / 637.0
+    holds(one(board(hardtail(spread=spread)), "string-margin", "string.1"), status, 28.0 - half)
+
+
+def test_skips_say_why():
+    for name, words in (("pocket-fit", "no bolt-on neck"), ("stack", "hardtail"), ("saddle-window", "no bridge")):
+        found = ask(board(), name)
+        assert [f.status for f in found] == ["skip"] and words in found[0].text
+    # Strings and board are always there.
+    assert [f.status for f in ask(board(), "string-margin")] == ["pass"] * 3
+
+
+def test_film_is_the_shops():
+    layout = board(necked(side_clearance=0.3), shop=Shop(finish=0.2))
+    holds(one(layout, "pocket-fit", *FIT, text="side play as finished"), "fail", 0.3 - 0.4)
+
+
+def test_heel_is_the_bench_heel():
+    assert (HEEL.thickness, HEEL.width_end) == (25.4, 56.0)

@@ -1,0 +1,160 @@
+"""`wire-path` and `ground-path` by hand."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from bodycad.checks.air import free_radius
+from bodycad.layout.body import Link, Placed
+from bodycad.layout.void import Place
+from bodycad.parts.channel import Channel
+from bodycad.parts.control import Pot
+from bodycad.shop import Shop
+from tests.checks.bench import ask, board, cavity, controls, hardtail, holds, humbucker, necked, none, one, pocket
+
+START, END = (0.0, -30.0, -10.0), (0.0, -70.0, -30.0)
+
+
+def channel(start=START, end=END, through=("pickup.route", "control.cavity"), name="wire", **changes) -> Placed:
+    """From the pickup's route (36 mm either side of the centreline, 19 deep) down into the cavity."""
+    return Placed(name, Channel(start, end, through, **changes))
+
+
+def wired(*more: Placed, links=(), shop: Shop = Shop()):
+    return board(humbucker(), controls(), *more, links=links, shop=shop)
+
+
+def test_a_channel_that_opens_where_it_should():
+    layout = wired(channel())
+    for target in ("pickup.route", "control.cavity"):
+        found = one(layout, "wire-path", "wire", target)
+        holds(found, "pass", 100.0)
+        assert found.unit == "%"
+
+
+@pytest.mark.parametrize("y, status", [(-70.0, "pass"), (-54.0, "fail"), (-58.0, "fail")])
+def test_a_channel_that_stops_short(y, status):
+    """The cavity's wall is at y = -55. At 1 in 2 a 6.35 mm hole's section is all inside 1.42 mm past it."""
+    layout = wired(channel(end=(0.0, y, -10.0 + (y + 30.0) / 2.0)))
+    found = one(layout, "wire-path", "wire", "control.cavity")
+    assert found.status == ("pass" if y <= -57.0 else status)
+
+
+def test_half_a_section():
+    """A level hole half beside the cavity: half of its section opens into it."""
+    layout = board(pocket("a", 0.0, 0.0, 40.0, 72.0, 19.0), cavity("b", 50.0, -80.0, 100.0, 50.0, 6.0),
+                   channel((0.0, -30.0, -12.0), (0.0, -70.0, -12.0), ("a.cut", "b.cut")))
+    found = one(layout, "wire-path", "wire", "b.cut")
+    assert found.status == "fail" and 40.0 < found.value < 60.0
+
+
+def test_the_shank_in_the_route():
+    """At its start the axis is 6 mm from the route's wall (at y = -36) and 9 over its floor; further back it
+    rises through the open front. 6 - 3.175 = 2.825."""
+    holds(one(wired(channel()), "wire-path", "wire", "shank"), "pass", 2.825)
+
+
+def test_a_drill_too_flat_over_the_far_rim():
+    """1 in 20 up from z = -3: over the far rim, 66 mm behind its start, its axis is 0.3 mm over the front."""
+    found = one(wired(channel((0.0, -30.0, -3.0), (0.0, -70.0, -5.0), ("pickup.route",))), "wire-path", "wire", "shank")
+    holds(found, "fail", 0.3 - 3.175, 0.05)
+
+
+@pytest.mark.parametrize("rise, status", [(24.0, "pass"), (10.0, "fail")])
+def test_a_drill_passes_the_rim_at_its_true_distance(rise, status):
+    """A 45 degree drill's axis `rise` mm over the rim clears it by rise / sqrt 2, not by rise / 2."""
+    layout = board(pocket("a", 0.0, 0.0, 40.0, 60.0, 19.0), cavity("b", 0.0, -80.0, 60.0, 50.0, 6.0))
+    z = -10.0
+    along = np.linspace(0.0, 60.0, 601)
+    y0 = 30.0 + z - rise
+    points = np.column_stack([np.zeros_like(along), y0 + along, z + along])
+    over_rim = points[(points[:, 2] > 0.0) & (points[:, 1] > 10.0)]
+    free = free_radius(layout, over_rim, layout.voids).min()
+    assert free == pytest.approx(min(rise / math.sqrt(2.0), 20.0, float(np.min(30.0 - y0 if rise < 24.0 else 20.0))), abs=0.06)
+    assert (free >= 10.0) == (status == "pass")
+
+
+def test_air_beside_a_point():
+    layout = board(pocket("a", 0.0, 0.0, 40.0, 60.0, 19.0))
+    points = np.array([[0.0, 0.0, 5.0], [100.0, 0.0, 5.0], [203.0, 0.0, 4.0], [203.0, 0.0, -4.0], [17.0, 0.0, 4.0], [100.0, 0.0, -5.0]])
+    # 20.6 to the rim; 5 to the front; hypot(3, 4) past the end; 3; hypot(3, 4) to the pocket's rim; 5 mm in wood.
+    assert free_radius(layout, points, layout.voids) == pytest.approx([math.hypot(20.0, 5.0), 5.0, 5.0, 3.0, 5.0, -5.0])
+
+
+@pytest.mark.parametrize("reach, status", [(300.0, "pass"), (60.0, "fail")])
+def test_the_drill_is_long_enough(reach, status):
+    found = one(wired(channel(), shop=Shop(drill_reach=reach)), "wire-path", "wire", "chuck")
+    assert found.status == status
+
+
+def test_the_chuck_stands_clear_by_its_own_radius():
+    """At 45 degrees from (0, 10, -10) in a large pocket: a 40 mm chuck is clear once the axis is 20 mm over
+    the far pocket wall's rim or the front: z = 20, 30 sqrt 2 mm behind the start. The hole is 20 sqrt 2."""
+    layout = board(pocket("a", 0.0, 0.0, 40.0, 60.0, 19.0), cavity("b", 0.0, -40.0, 40.0, 18.0, 6.0),
+                   channel((0.0, -24.0, -8.0), (0.0, -40.0, -24.0), ("a.cut", "b.cut")), shop=Shop(chuck=38.0))
+    found = one(layout, "wire-path", "wire", "chuck")
+    # Over the pocket the sides are 20 mm away: 19 is clear once the floor at -19 is, at z = 0, and at the rim
+    # the axis stands 46 mm over it. Ball 19 at y = -24 + s, z = -8 + s: the near wall at y = -30 is 6 + s away
+    # below the front, and the floor 11 + s: clear from s = 13 on (wall 19).
+    holds(found, "pass", 300.0 - (16.0 + 13.0) * math.sqrt(2.0), 0.6)
+
+
+@pytest.mark.parametrize("bundle, spare, status", [(4.0, 2.35, "pass"), (6.0, 0.35, "warn"), (7.0, -0.65, "fail")])
+def test_a_way_wide_enough(bundle, spare, status):
+    layout = wired(channel(), Placed("pot", Pot("control", 6.0), Place(0.0, -80.0)), links=[Link("pickup", "pot", bundle)])
+    holds(one(layout, "wire-path", "pickup", "pot"), status, spare)
+
+
+def test_a_connection_without_a_way():
+    layout = wired(Placed("pot", Pot("control", 6.0), Place(0.0, -80.0)), links=[Link("pickup", "pot")])
+    found = one(layout, "wire-path", "pickup", "pot")
+    assert found.status == "fail" and found.value is None and "no way" in found.text
+
+
+def test_two_pots_in_one_cavity_need_no_channel():
+    layout = board(controls(length=90.0), Placed("one", Pot("control", 6.0), Place(-20.0, -80.0)),
+                   Placed("two", Pot("control", 6.0), Place(20.0, -80.0)), links=[Link("one", "two", 20.0)])
+    found = one(layout, "wire-path", "one", "two")
+    assert found.status == "pass" and "open pockets" in found.text
+
+
+def test_no_wire_goes_through_a_neck_screws_hole():
+    """The pocket's screw holes open into the cavity behind it: that is no way for a wire."""
+    layout = board(necked(), cavity("b", 150.0, 0.0, 70.0, 50.0, 30.0), links=[Link("neck", "b")])
+    assert one(layout, "wire-path", "neck", "b").status == "fail"
+
+
+def ground(start=(0.0, -30.0, 0.0), end=(0.0, -70.0, -30.0), **changes) -> Placed:
+    return channel(start, end, ("control.cavity",), "ground", diameter=3.2, from_face="front", kind="ground", **changes)
+
+
+@pytest.mark.parametrize("y, spare, status", [(-30.0, 7.333, "pass"), (-37.0, 0.333, "warn"), (-38.0, -0.667, "fail")])
+def test_the_ground_holes_mouth_under_the_plate(y, spare, status):
+    """3 down in 5: the mouth is 3.2 / 0.6 = 5.333 mm long; the plate's side is at y = -40."""
+    layout = board(humbucker(60.0), hardtail(), controls(), ground((0.0, y, 0.0), (0.0, y - 40.0, -30.0)))
+    holds(one(layout, "ground-path", "ground", "bridge.plate"), status, spare)
+
+
+def test_no_ground_hole():
+    found = ask(board(humbucker(60.0), hardtail()), "ground-path")
+    assert [f.status for f in found] == ["fail"] and "no ground hole" in found[0].text
+
+
+def test_a_ground_hole_that_misses_the_cavity():
+    layout = board(humbucker(60.0), hardtail(), controls(), ground(end=(0.0, -45.0, -11.25)))
+    assert one(layout, "ground-path", "ground", "control.cavity").status == "fail"
+
+
+def test_a_level_ground_hole():
+    hole = channel((0.0, -30.0, -20.0), (0.0, -70.0, -20.0), ("control.cavity",), "ground", kind="ground")
+    found = one(board(humbucker(60.0), hardtail(), controls(), hole), "ground-path", "ground", "bridge.plate")
+    assert found.status == "fail" and "level" in found.text
+
+
+def test_nothing_to_ask():
+    assert [f.status for f in ask(board(), "wire-path")] == ["skip"]
+    assert [f.status for f in ask(board(hardtail()), "ground-path")] == ["skip"]
+    assert none(board(), "wire-path", "wire", "shank")

@@ -1,0 +1,104 @@
+"""`land` by hand on a 400 x 300 x 44 mm board."""
+
+import math
+
+import pytest
+
+from bodycad.checks.land import land
+from bodycad.geometry.build import rectangle
+from bodycad.geometry.skin import Ledge, Roundover, Skin, Square
+from bodycad.layout.body import Placed
+from bodycad.layout.contours import fall_away
+from bodycad.layout.edge import on_edge
+from bodycad.layout.void import Depth, Place
+from bodycad.parts.bridge import Hardtail
+from bodycad.parts.cavity import Cavity
+from bodycad.parts.jack import EndJack, StrapButton
+from bodycad.parts.neckjoint import Bolt
+from bodycad.parts.pickup import Humbucker
+from tests.checks_more.bench import BOARD, T, bench, joint, loose, only
+
+
+def rounded(front=Roundover(6.0), back=Roundover(6.0), *contours):
+    return Skin(BOARD, T, front, back, contours)
+
+
+def cavity(x=-100.0):
+    return Placed("c", Cavity(rectangle(60.0, 60.0, 10.0), Depth(35.0)), Place(x))
+
+
+@pytest.mark.parametrize("lip, spare, status", [(28.0, 2.0, "pass"), (31.0, 0.5, "warn"), (32.5, -0.25, "fail")])
+def test_jack_lip_between_two_roundovers(lip, spare, status):
+    """The side is flat from -6 to -38, its middle at -22: 16 mm less half the lip."""
+    layout = bench(cavity(), Placed("jack", EndJack("c", -22.0, 70.0, lip=lip), on_edge(BOARD, -200.0, 0.0)), skin=rounded())
+    found = only(land(layout), "land", "jack.lip", "edge")
+    assert found.value == pytest.approx(spare, abs=1e-9) and found.status == status
+
+
+@pytest.mark.parametrize("z, spare, side", [(-22.0, 8.6, "above"), (-30.0, 1.0, "below"), (-10.0, -3.4, "above")])
+def test_strap_button_under_a_binding_ledge(z, spare, side):
+    """Ledge 6.4 in front, roundover 6 behind: flat from -6.4 to -38; foot 14."""
+    layout = bench(Placed("s", StrapButton(z), on_edge(BOARD, -200.0, 0.0)), skin=rounded(Ledge((1.5,), 6.4)))
+    found = only(land(layout), "land", "s.button", "edge")
+    assert found.value == pytest.approx(spare, abs=1e-9) and side in found.text and found.status == ("fail" if spare < 0 else "pass")
+
+
+def test_a_contour_lowers_the_side():
+    """A fall to 12 mm at the edge, 30 mm from where it starts: the side begins at -12 there, the foot's rim at -15.
+    Its steepest place under the foot is at the edge itself, so 3 mm are left."""
+    bevel = fall_away("arm", "front", T, (-170.0, 0.0), 180.0, run=30.0, drop=12.0)
+    layout = bench(Placed("s", StrapButton(-22.0), on_edge(BOARD, -200.0, 0.0)), skin=rounded(Square(), Square(), bevel))
+    assert only(land(layout), "land", "s.button", "edge").value == pytest.approx(3.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("y, spare, status", [(100.0, 4.0, "pass"), (103.5, 0.5, "warn"), (105.5, -1.5, "fail")])
+def test_bridge_plate_and_the_roundover(y, spare, status):
+    """Plate 80 wide: its side at y + 40, the flat ends at 150 - 6."""
+    found = only(land(bench(Placed("b", Hardtail(52.5), Place(0.0, y)), skin=rounded())), "land", "b.plate", "edge")
+    assert found.value == pytest.approx(spare, abs=1e-9) and found.status == status
+
+
+@pytest.mark.parametrize("x, spare, status", [(10.0, 7.0, "pass"), (16.5, 0.5, "warn"),
+                                              (20.0, -(92.5 - math.sqrt(92.5**2 - 9.0)), "fail")])
+def test_bridge_plate_and_a_contour(x, spare, status):
+    """The front falls from x = 50 by 5 mm in 30 (radius (900 + 25)/10 = 92.5); the plate ends 33 mm before its row.
+    3 mm over the line it hangs 92.5 - sqrt(92.5^2 - 9) = 0.049 mm free."""
+    bevel = fall_away("arm", "front", T, (50.0, 0.0), 0.0, run=30.0, drop=5.0)
+    found = only(land(bench(Placed("b", Hardtail(52.5), Place(x)), skin=rounded(Square(), Square(), bevel))), "land", "b.plate", "arm")
+    assert found.value == pytest.approx(spare, abs=1e-4) and found.status == status
+
+
+@pytest.mark.parametrize("y, spare", [(90.0, 14.5 - 6.0), (110.0, -5.5 - 6.0)])
+def test_ring_and_the_roundover(y, spare):
+    """Ring 91 across: its end at y + 45.5; when it overhangs by 5.5 the flat is short by that and the roundover."""
+    found = only(land(bench(Placed("n", Humbucker(50.0), Place(0.0, y)), skin=rounded())), "land", "n.ring", "edge")
+    assert found.value == pytest.approx(spare, abs=1e-9) and found.status == ("pass" if spare > 0 else "fail")
+
+
+@pytest.mark.parametrize("x, spare, status", [(-150.0, 10.0, "pass"), (-159.5, 0.5, "warn"), (-161.0, -1.0, "fail")])
+def test_cover_and_the_back_roundover(x, spare, status):
+    """Recess 68 wide: its side 34 mm from the middle; the back is flat up to -194."""
+    found = only(land(bench(cavity(x), skin=rounded())), "land", "c.recess", "edge")
+    assert found.value == pytest.approx(spare, abs=1e-6) and found.status == status
+
+
+def test_string_ferrules_and_a_contour_of_the_back():
+    """The back falls from y = 40; the last ferrule of seven-and-nine tenths stands at 26.25: 9.8 mm."""
+    belly = fall_away("belly", "back", T, (0.0, 40.0), 90.0, run=30.0, drop=5.0)
+    found = only(land(bench(Placed("b", Hardtail(52.5)), skin=rounded(Square(), Square(), belly))), "land", "b.ferrule.6", "belly")
+    assert found.value == pytest.approx(40.0 - 26.25 - 3.95, abs=1e-6)
+
+
+def test_neck_ferrules_stand_on_the_flat_or_in_a_contour():
+    """Counterbore 14.15 across, 12 mm from the side: 12 - 7.075 - 6 = -1.075: the rounding eats its field. With a
+    contour over it the same ferrule is left to bolt-seat."""
+    neck = Placed("neck", joint(Bolt(60.0, 16.0, 18.0), Bolt(20.0, -16.0, 18.0)), Place(128.0))
+    found = only(land(bench(neck, skin=rounded())), "land", "neck.bolt.1.seat", "edge")
+    assert found.value == pytest.approx(200.0 - 188.0 - 7.075 - 6.0, abs=1e-6) and found.status == "fail"
+    heel = fall_away("heel", "back", T, (170.0, 0.0), 0.0, run=30.0, drop=10.0)
+    carved = list(land(bench(neck, skin=rounded(Roundover(6.0), Roundover(6.0), heel))))
+    assert not [f for f in carved if f.subjects[:1] == ("neck.bolt.1.seat",)] and "1 neck ferrules" in carved[-1].text
+
+
+def test_nothing_to_lie_flat_is_skipped():
+    assert [f.status for f in land(bench(loose()))] == ["skip"]

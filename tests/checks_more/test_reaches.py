@@ -1,0 +1,113 @@
+"""`drill-reach`, `control-reach` and `vibrato-swing` by hand."""
+
+import math
+
+import pytest
+
+from bodycad.checks.reach import control_reach, drill_reach, vibrato_swing
+from bodycad.errors import InputError
+from bodycad.geometry.build import rectangle
+from bodycad.geometry.shapes import Prism, bore
+from bodycad.layout.body import Placed
+from bodycad.layout.edge import on_edge
+from bodycad.layout.void import Room
+from bodycad.parts.jack import StrapButton
+from bodycad.shop import Drill, Shop
+from tests.checks_more.bench import BOARD, bench, hole, loose, only, pocket
+
+
+@pytest.mark.parametrize("reach, status", [(40.0, "pass"), (32.0, "warn"), (28.0, "fail")])
+def test_a_30_mm_hole_and_the_drill_on_hand(reach, status):
+    found = list(drill_reach(bench(loose(hole("p.hole", 0, 0, 5.0, 30.0)), shop=Shop(drills=(Drill(5.0, reach), Drill(8.0, 90.0))))))
+    assert [(f.value, f.status) for f in found] == [(pytest.approx(reach - 30.0), status)]
+
+
+def test_no_drill_of_that_diameter_fails():
+    found = list(drill_reach(bench(loose(hole("p.hole", 0, 0, 5.0, 30.0)), shop=Shop(drills=(Drill(8.0, 90.0),)))))
+    assert [(f.status, f.value) for f in found] == [("fail", None)]
+
+
+@pytest.mark.parametrize("diameter, status", [(3.0, ["pass"]), (2.9, ["pass", "warn"])])
+def test_depth_over_diameter_is_advice(diameter, status):
+    """30 mm: ten diameters of 3 mm pass, 10.34 of 2.9 mm warn."""
+    found = list(drill_reach(bench(loose(hole("p.hole", 0, 0, diameter, 30.0)))))
+    assert [f.status for f in found] == status
+    if len(found) > 1:
+        assert found[1].value == pytest.approx(30.0 / 2.9) and found[1].limit is None
+
+
+def test_a_through_hole_is_drilled_from_both_faces():
+    """3.2 mm through 44 mm: 22 from each face, one finding for the whole row."""
+    row = [hole(f"p.{i}", 12.0 * i, 0, 3.2, 44.0, opens=("front", "back")) for i in range(6)]
+    found = list(drill_reach(bench(loose(*row))))
+    assert [f.value for f in found] == [pytest.approx(300.0 - 22.0)] and len(found[0].subjects) == 6
+
+
+def test_depth_from_the_edge_begins_at_the_wood():
+    """The strap screw's pilot is drawn from outside; only its 26 mm in wood count (found to 0.05 mm)."""
+    layout = bench(Placed("s", StrapButton(-22.0), on_edge(BOARD, -200.0, 0.0)), shop=Shop(drills=(Drill(2.8, 27.0),)))
+    assert only(drill_reach(layout), "drill-reach", "s.screw").value == pytest.approx(1.0, abs=0.051)
+
+
+def test_no_holes_is_skipped():
+    assert [f.status for f in drill_reach(bench(loose()))] == ["skip"]
+
+
+def test_bad_drill():
+    with pytest.raises(InputError):
+        Drill(0.0, 10.0)
+
+
+def knob(x, y, diameter=20.0):
+    return bench(loose(rooms=(Room("p.knob", "p", "knob", bore((x, y, 1.0), (0, 0, 1), diameter, 16.0)),)))
+
+
+@pytest.mark.parametrize("y, status", [(-60.0, "pass"), (-50.0, "warn"), (-45.0, "fail")])
+def test_knob_to_the_outer_string(y, status):
+    """Outer centres 52.5 apart at the saddles and 35 at the nut (gauges alike): string 1 runs at
+    -26.25 + 8.75 * 100/647.7 = -24.899 over x = 100, at an angle of atan(8.75/647.7)."""
+    found = only(control_reach(knob(100.0, y)), "control-reach", "p.knob", "string.1")
+    due = (-24.899 - y) * math.cos(math.atan(8.75 / 647.7)) - 10.0
+    assert found.value == pytest.approx(due, abs=0.001) and found.status == status
+
+
+@pytest.mark.parametrize("y, spare, status", [(-120.0, 20.0, "pass"), (-130.0, 10.0, "warn"), (-134.0, 6.0, "fail")])
+def test_knob_to_the_edge(y, spare, status):
+    found = only(control_reach(knob(0.0, y)), "control-reach", "p.knob", "edge")
+    assert found.value == pytest.approx(spare) and found.status == status
+
+
+def test_behind_the_saddles_the_string_ends():
+    """At x = -100 the nearest string is its saddle point, not the line drawn on."""
+    layout = knob(-100.0, -26.25)
+    x, _ = layout.instrument.saddle_points[0]
+    assert only(control_reach(layout), "control-reach", "p.knob", "string.1").value == pytest.approx(100.0 + x - 10.0, abs=0.05)
+
+
+def test_no_knobs_is_skipped():
+    assert [f.status for f in control_reach(bench(loose()))] == ["skip"]
+
+
+def swing(length, width, low=-30.0):
+    block = Room("p.block", "p", "swing", Prism(rectangle(40.0, 80.0), low, 10.0))
+    return bench(loose(pocket("p.route", -length / 2, length / 2, -44.0, 0.0, "p", width=width, opens=("front", "back")),
+                       pocket("p.small", -5.0, 5.0, -44.0, 0.0, "p", width=10.0, opens=("front", "back")), rooms=(block,)))
+
+
+@pytest.mark.parametrize("length, width, spare, status", [(46.0, 84.0, 2.0, "pass"), (42.0, 84.0, 1.0, "warn"), (38.0, 84.0, -1.0, "fail")])
+def test_block_in_its_route(length, width, spare, status):
+    found = only(vibrato_swing(swing(length, width)), "vibrato-swing", "p.block", "p.route")
+    assert found.value == pytest.approx(spare, abs=1e-9) and found.status == status
+
+
+def test_block_over_a_floor():
+    """Route floor at -31.5 under a block that swings down to -30."""
+    block = Room("p.block", "p", "swing", Prism(rectangle(40.0, 80.0), -30.0, 10.0))
+    layout = bench(loose(pocket("p.route", -30.0, 30.0, -31.5, 0.0, "p", width=100.0, opens=("front",)), rooms=(block,)))
+    assert only(vibrato_swing(layout), "vibrato-swing", "p.block", "p.route").value == pytest.approx(1.5)
+
+
+def test_block_without_a_route_fails_and_no_block_is_skipped():
+    block = Room("p.block", "p", "swing", Prism(rectangle(40.0, 80.0), -30.0, 10.0))
+    assert [f.status for f in vibrato_swing(bench(loose(rooms=(block,))))] == ["fail"]
+    assert [f.status for f in vibrato_swing(bench(loose()))] == ["skip"]
