@@ -80,14 +80,13 @@ def together(masses: list[Mass]) -> Mass:
 
 
 def body_mass(layout: Layout) -> Mass:
-    """The body's wood, counted in cubes of STEP mm whose middle lies in wood."""
+    """The body's wood, counted in cubes of STEP mm whose middle lies in wood (its edges counted square)."""
     skin = layout.skin
     x0, y0, x1, y1 = skin.outline.box
     plan = np.stack(np.meshgrid(_middles(x0, x1), _middles(y0, y1)), -1).reshape(-1, 2)
-    inset = skin.inset(plan)
-    plan, inset = plan[inset > 0.0], inset[inset > 0.0]
+    plan = plan[skin.outline.segments.encloses(plan)]
     heights = _middles(-layout.thickness, 0.0)
-    wood = inset[:, None] >= np.array([skin.edge_inset(float(z)) for z in heights])
+    wood = np.ones((len(plan), len(heights)), bool)
     for contour in skin.contours:
         cut = contour.carve.height(plan, contour.face)[:, None]
         wood &= ~(heights > cut if contour.face == "front" else heights < cut)

@@ -146,11 +146,13 @@ def tip(layout: Layout) -> Iterator[Finding]:
         rod = under - joint.heel.rod_depth
         if joint.heel.rod_width > 0.0 and end > rod:
             beside = abs(bolt.v) - joint.heel.rod_width / 2.0 - joint.screw / 2.0
-            near = placed.place.point(bolt.u, math.copysign(joint.heel.rod_width / 2.0, bolt.v))
+            side = math.copysign(1.0, bolt.v)
+            flank, near = (placed.place.point(bolt.u, side * v) for v in
+                           (abs(bolt.v) - joint.screw / 2.0, joint.heel.rod_width / 2.0))
             yield judge("bolt-tip", (name, f"{placed.id}.rod"), beside, layout.shop.limit("bolt-tip.rod"),
                         f"{beside:.2f} mm between {placed.id} screw {index} and the truss-rod channel",
                         f"move screw {index} off the centreline or use a shorter screw",
-                        at=((x, y, end), (*near, end)))
+                        at=((*flank, end), (*near, end)))
 
 
 def edge(layout: Layout) -> Iterator[Finding]:

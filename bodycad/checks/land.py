@@ -11,7 +11,7 @@ import numpy as np
 from bodycad.checks.finding import Finding, Witness, judge, passed, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.build import circle
-from bodycad.geometry.gap import contour_gap
+from bodycad.geometry.gap import contour_at_least, contour_gap
 from bodycad.geometry.nearest import inside_gap
 from bodycad.geometry.profile import Profile, flatten
 from bodycad.geometry.shapes import Prism
@@ -45,10 +45,9 @@ def land(layout: Layout) -> Iterator[Finding]:
         yield _face_land(layout, name, shape, face)
     carved = 0
     for placed in layout.parts(NeckJoint):
-        for index in range(1, len(placed.part.bolts) + 1):
-            name = f"{placed.id}.bolt.{index}.seat"
-            bed = layout.by_id[name].shape
-            plan = circle(bed.diameter, *bed.start[:2])
+        for index, bolt in enumerate(placed.part.bolts, 1):
+            name, ferrule = f"{placed.id}.bolt.{index}.seat", placed.part.ferrule
+            plan = circle(ferrule.flange + ferrule.fit, *placed.place.point(bolt.u, bolt.v))
             count += 1
             if _fall(layout, plan, "back") > 0.0:
                 carved += 1
@@ -110,7 +109,7 @@ def _face_land(layout: Layout, name: str, shape: Profile, face: str) -> Finding:
     best: tuple[float, str, Witness] = (room - edge.reach, "edge", ((*map(float, p), level), (*map(float, q), level)))
     slab = Prism(shape, level - SKIN, level) if face == "front" else Prism(shape, level, level + SKIN)
     for contour in skin.contours:
-        if contour.face == face:
+        if contour.face == face and contour_at_least(slab, contour.carve) < best[0]:
             gap = contour_gap(slab, contour.carve)
             value = gap.distance - gap.bound if gap.distance > MEETS else -_fall(layout, shape, face)
             if value < best[0]:

@@ -53,6 +53,14 @@ def contour_gap(shape: Shape, carve: Carve) -> Gap:
     return gap(shape, carve)
 
 
+def contour_at_least(shape: Shape, carve: Carve) -> float:
+    """A distance that shape and carve cannot come nearer than, at the cost of one point: from the ball
+    round the shape's box."""
+    low, high = np.array(shape.box[:3]), np.array(shape.box[3:])
+    distance, _ = carve.closest((low + high)[None, :] / 2.0)
+    return float(distance[0] - np.linalg.norm(high - low) / 2.0)
+
+
 def edge_gap(shape: Shape, skin: Skin) -> Gap:
     """Least distance from a void to the body's side, roundover or binding ledge; 0 where it breaks out."""
     shape = _upright(shape)

@@ -64,9 +64,12 @@ def bore_gap(shape: Bore, closest: Closest) -> Gap:
     Where the nearest point of the axis has its foot square to the axis, the side's distance is that
     less the radius; only the ends can then come nearer. Otherwise the whole surface is searched.
     """
-    ends = shape.at(np.array([0.0, _least_along(shape, closest), shape.shoulder]))
+    along = _least_along(shape, closest)
+    ends = shape.at(np.array([0.0, along, shape.shoulder]))
     d, foot = closest(ends)
     r = shape.radius
+    if d[1] <= r and _whole_ball(shape, along):
+        return _Best(0.0, foot[1], foot[1]).gap()
     if d.min() <= MEETS:
         k = int(np.argmin(d))
         return _Best(0.0, ends[k], ends[k]).gap()
@@ -85,10 +88,18 @@ def bore_gap(shape: Bore, closest: Closest) -> Gap:
     return best.gap()
 
 
+def _whole_ball(shape: Bore, along: np.ndarray | float):
+    """Whether the ball of the bore's radius about the axis at `along` lies wholly in the bore."""
+    return (along >= shape.radius) & (along <= shape.shoulder - shape.radius)
+
+
 def _least_along(shape: Bore, closest: Closest) -> float:
-    """Where along the axis (mm) the distance is least, to BOUND / 2."""
+    """Where along the axis (mm) the distance is least, to BOUND / 2; or any place where it plainly meets."""
     t = np.linspace(0.0, shape.shoulder, 17)
     f = closest(shape.at(t))[0]
+    meets = np.flatnonzero((f <= shape.radius) & _whole_ball(shape, t))
+    if len(meets):
+        return float(t[meets[0]])
     step = t[1] - t[0]
     left, f_left, right, f_right = t[:-1], f[:-1], t[1:], f[1:]
     k = int(np.argmin(f))

@@ -8,6 +8,8 @@ from functools import cached_property
 import numpy as np
 
 TAU = 2.0 * np.pi
+MANY = 200
+"""From this many pairs of point and segment on, boxes are compared first."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,10 +142,37 @@ class Segments:
 
     def nearest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """For each of `points` (m, 2): distance (m,), nearest point (m, 2), segment index (m,)."""
+        if len(points) * len(self) > MANY:
+            return self._nearest_by_boxes(points)
         foot, distance = self.feet(points)
         index = np.argmin(distance, axis=1)
         rows = np.arange(len(points))
         return distance[rows, index], foot[rows, index], index
+
+    def _nearest_by_boxes(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """`nearest`, working out only the pairs whose box comes nearer than some segment's end."""
+        x, y = points[:, 0][:, None], points[:, 1][:, None]
+        x0, y0, x1, y1 = self.boxes.T
+        dx, dy = np.maximum(np.maximum(x0 - x, x - x1), 0.0), np.maximum(np.maximum(y0 - y, y - y1), 0.0)
+        ends = (x - self.a[:, 0]) ** 2 + (y - self.a[:, 1]) ** 2
+        row, column = np.nonzero(dx * dx + dy * dy <= ends.min(axis=1)[:, None] * (1.0 + 1e-12) + 1e-18)
+        foot = self._pair_feet(points[row], column)
+        distance = np.hypot(*(foot - points[row]).T)
+        first = np.flatnonzero(np.diff(row, prepend=-1))
+        least = np.minimum.reduceat(distance, first)
+        at_least = np.flatnonzero(distance == np.repeat(least, np.diff(np.append(first, len(row)))))
+        pick = at_least[np.flatnonzero(np.diff(row[at_least], prepend=-1))]
+        return distance[pick], foot[pick], column[pick]
+
+    def _pair_feet(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
+        """Nearest point (k, 2) of segment `index` (k,) to each of `points` (k, 2)."""
+        a, b, arc = self.a[index], self.b[index], self.arc[index]
+        d = b - a
+        t = np.clip(((points - a) * d).sum(axis=1) / np.where(self.chord > 0, self.chord**2, 1.0)[index], 0.0, 1.0)
+        foot = a + t[:, None] * d
+        if arc.any():
+            foot[arc] = self._arc_feet(points[arc], index[arc])
+        return foot
 
     def feet(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Nearest point (m, n, 2) on each segment to each of `points` (m, 2), and distance (m, n)."""
@@ -160,9 +189,9 @@ class Segments:
     def _arc_feet(self, p: np.ndarray, arcs: np.ndarray) -> np.ndarray:
         beyond, out = self.radial(p, arcs)
         t = self.along(p, arcs)
-        on = (t >= 0.0) & (t <= 1.0) & out.any(axis=2)
+        on = (t >= 0.0) & (t <= 1.0) & out.any(axis=-1)
         a, b = self.a[arcs], self.b[arcs]
-        nearer_a = ((p - a) ** 2).sum(axis=2) <= ((p - b) ** 2).sum(axis=2)
+        nearer_a = ((p - a) ** 2).sum(axis=-1) <= ((p - b) ** 2).sum(axis=-1)
         ends = np.where(nearer_a[..., None], a, b)
         return np.where(on[..., None], p - beyond[..., None] * out, ends)
 
@@ -172,21 +201,33 @@ class Segments:
         Parity of the chord polygon, turned over wherever the point lies between a chord and its arc.
         """
         x, y = points[:, 0][:, None], points[:, 1][:, None]
-        (ax, ay), (bx, by) = self.a.T, self.b.T
-        rise = by - ay
-        level = rise == 0.0
-        with np.errstate(over="ignore"):
-            before = x < ax + (y - ay) * (bx - ax) / np.where(level, 1.0, rise)
-        odd = (((ay > y) != (by > y)) & before).sum(axis=1) % 2 == 1
+        row, column = np.nonzero((self.a[:, 1] > y) != (self.b[:, 1] > y))
+        crossed = np.bincount(row[self._before(points[row], column)], minlength=len(points))
         if self.arc.any():
-            # The same comparisons decide the side of the chord, so that a point on a chord is
-            # counted once: it is taken as shifted by an infinitesimal (+x, then +y).
-            left = np.where(level, np.where(bx > ax, y >= ay, y < ay), before == (rise > 0))
-            near = points[:, None, :] - self.a
-            within = (near * (near - 2.0 * self._lever)).sum(axis=2) < 0.0
-            between = self.arc & within & (left == (self.bulge < 0))
-            odd ^= between.sum(axis=1) % 2 == 1
-        return odd
+            x0, y0, x1, y1 = self.boxes.T
+            row, column = np.nonzero(self.arc & (x >= x0) & (x <= x1) & (y >= y0) & (y <= y1))
+            crossed += np.bincount(row[self._under_arc(points[row], column)], minlength=len(points))
+        return crossed % 2 == 1
+
+    def _before(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
+        """Whether each of `points` (k, 2) has chord `index` (k,) to its right, at its own height."""
+        a, b = self.a[index], self.b[index]
+        rise = b[:, 1] - a[:, 1]
+        return points[:, 0] < a[:, 0] + (points[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / np.where(rise == 0.0, 1.0, rise)
+
+    def _under_arc(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
+        """Whether each of `points` (k, 2) lies between chord and arc `index` (k,).
+
+        The comparisons of the crossing count decide the side of the chord, so that a point on a chord
+        is counted once: it is taken as shifted by an infinitesimal (+x, then +y).
+        """
+        a, b, y = self.a[index], self.b[index], points[:, 1]
+        rise = b[:, 1] - a[:, 1]
+        left = np.where(rise == 0.0, np.where(b[:, 0] > a[:, 0], y >= a[:, 1], y < a[:, 1]),
+                        self._before(points, index) == (rise > 0))
+        near = points - a
+        within = (near * (near - 2.0 * self._lever[index])).sum(axis=1) < 0.0
+        return within & (left == (self.bulge[index] < 0))
 
 
 def _turned(v: np.ndarray, angle: np.ndarray) -> np.ndarray:

@@ -103,7 +103,7 @@ def _prism_section(shape: Prism, z: float, sagitta: float) -> Polygons:
         rise = (points - np.array(shape.slope_at)) @ np.array(shape.slope) + shape.low - z
         return (_clipped(points, rise),)
     return tuple(even_polygon(region.outer, sagitta)
-                 for region in intersection(shape.profile, below_level(shape, z)))
+                 for region in intersection(shape.profile, _below_level(shape, z)))
 
 
 def _convex(points: np.ndarray) -> bool:
@@ -121,7 +121,7 @@ def _clipped(points: np.ndarray, rise: np.ndarray) -> np.ndarray:
     return rows[np.stack([rise < 0.0, cross], axis=1).ravel()]
 
 
-def below_level(shape: Prism, z: float) -> Profile:
+def _below_level(shape: Prism, z: float) -> Profile:
     """A rectangle over all of the prism's plan where its tilted floor lies below height `z`."""
     (sx, sy), (x, y) = shape.slope, shape.slope_at
     steep = math.hypot(sx, sy)
@@ -239,14 +239,35 @@ def _climbed(shape: Carve, section: np.ndarray, z: float) -> np.ndarray:
 
 
 def _strips(shape: Carve, w: float) -> Polygons:
-    a = even_polygon(shape.section, 1e-4)
-    b = np.roll(a, -1, axis=0)
-    cross = (a[:, 1] > w) != (b[:, 1] > w)
-    t = (w - a[cross, 1]) / (b[cross, 1] - a[cross, 1])
-    u = np.sort(a[cross, 0] + t * (b[cross, 0] - a[cross, 0]))
-    v0, v1 = shape.span
+    u, (v0, v1) = _crossings(shape.section, w), shape.span
     return tuple(shape.world(np.array([[u0, v0, w], [u1, v0, w], [u1, v1, w], [u0, v1, w]]))[:, :2]
                  for u0, u1 in zip(u[::2], u[1::2]) if u1 - u0 > 1e-12)
+
+
+def _crossings(section: Profile, w: float) -> np.ndarray:
+    """Where the level line at `w` crosses a section, in rising order, an even number of them.
+
+    Exact on lines and arcs; by a fine polygon where the line passes so near a vertex that two
+    segments both claim or both miss it.
+    """
+    s = section.segments
+    rise = s.b[:, 1] - s.a[:, 1]
+    on = ~s.arc & ((s.a[:, 1] > w) != (s.b[:, 1] > w))
+    found = [s.a[on, 0] + (w - s.a[on, 1]) / rise[on] * (s.b[on, 0] - s.a[on, 0])]
+    arcs = np.flatnonzero(s.arc & (np.abs(w - s.centre[:, 1]) < s.radius))
+    up = w - s.centre[arcs, 1]
+    half = np.sqrt(s.radius[arcs] ** 2 - up**2)
+    for side in (half, -half):
+        hit = s.spans(np.arctan2(up, side), arcs)
+        found.append(s.centre[arcs[hit], 0] + side[hit])
+    u = np.sort(np.concatenate(found))
+    if len(u) % 2 or np.any(np.diff(u) < 1e-9):
+        a = even_polygon(section, 1e-4)
+        b = np.roll(a, -1, axis=0)
+        cross = (a[:, 1] > w) != (b[:, 1] > w)
+        t = (w - a[cross, 1]) / (b[cross, 1] - a[cross, 1])
+        u = np.sort(a[cross, 0] + t * (b[cross, 0] - a[cross, 0]))
+    return u
 
 
 def _silhouette(shape: Bore) -> Profile:
@@ -273,7 +294,6 @@ def _silhouette(shape: Bore) -> Profile:
 
 def _ellipse(x: float, a: float, r: float, breaks: tuple[float, ...]) -> list[tuple[float, float, float]]:
     """Arcs along the ellipse (x + a cos t, r sin t) over `breaks`; the last vertex starts a line."""
-    rows = fit_arcs(lambda t: np.stack([x + a * np.cos(t), r * np.sin(t)], axis=1),
-                    lambda t: np.stack([-a * np.sin(t), r * np.cos(t)], axis=1), breaks, PLAN_TOLERANCE,
-                    "a tilted bore's end")
+    rows = fit_arcs(lambda t: np.stack([x + a * np.cos(t), r * np.sin(t)], axis=1), lambda t: np.stack(
+        [-a * np.sin(t), r * np.cos(t)], axis=1), breaks, PLAN_TOLERANCE, "a tilted bore's end")
     return [tuple(map(float, row)) for row in rows]

@@ -107,8 +107,8 @@ def controls(leave: float = 6.0, x: float = 0.0, y: float = -80.0, length: float
 
 
 def ask(layout: Layout, name: str) -> list[Finding]:
-    """One check's findings."""
-    return answers(TABLE[name], layout)
+    """One check's findings for the wood as it is now (the season's have tests of their own)."""
+    return [f for f in answers(TABLE[name], layout) if "humidity" not in f.text]
 
 
 def one(layout: Layout, name: str, *subjects: str, text: str = "") -> Finding:

@@ -105,3 +105,10 @@ def test_a_climbing_sweep_gives_a_stretched_section():
     (cut,) = level_section(bar, 0.0)
     assert shapely.Polygon(cut).bounds == pytest.approx((-5.0, -10.0, 5.0, 10.0))
     assert plan_of(bar).box == pytest.approx(tuple(bar.box[k] for k in (0, 1, 3, 4)), abs=1e-9)
+
+
+@pytest.mark.parametrize("w", [-9.99, -5.0, -1e-9, 0.0, 3.3, 9.0])
+def test_a_round_sweep_is_as_wide_as_its_chord(w):
+    groove = Carve(circle(20.0), (0.0, 0.0), 0.0, (-1.0, 1.0))
+    (strip,) = level_section(groove, w)
+    assert strip[:, 0].max() - strip[:, 0].min() == pytest.approx(2.0 * math.sqrt(100.0 - w * w), abs=1e-6)

@@ -1,0 +1,242 @@
+"""Level sections summed over height: what shapes take out of a skin, as volume and first moments.
+
+Between the heights where anything begins, ends or changes its kind, the section area is smooth except
+for square-root ends (round walls lying on their side, roundovers). With z = middle - half * cos(t)
+those are smooth too, so each stretch is integrated over t by Gauss-Legendre of order `ORDER`, halved
+until two answers agree.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Callable, Iterable
+
+import numpy as np
+
+from bodycad.geometry.carve import Carve
+from bodycad.geometry.region import near_pairs
+from bodycad.geometry.shapes import Bore, Prism, Shape
+from bodycad.geometry.skin import Contour, Edge, Roundover, Skin
+from bodycad.layout.sections import critical_heights, even_polygon, level_section
+
+ORDER = 6
+SAGITTA = 0.01
+"""Chord error of the polygons, mm; their areas are those of the true sections."""
+DEEPEST = 6
+
+NODES, WEIGHTS = np.polynomial.legendre.leggauss(ORDER)
+TURN = (1.0 + NODES) * math.pi / 2.0
+_SOME = [0, 2, 3, 5]
+_FEWER = np.zeros(ORDER)
+_FEWER[_SOME] = np.linalg.solve(np.vander(-np.cos(TURN[_SOME]), increasing=True).T, [2.0, 0.0, 2.0 / 3.0, 0.0])
+"""Weights on four of the samples that are right for a cubic in z over -1..1."""
+Level = Callable[[float], np.ndarray]
+
+
+class View:
+    """The skin with the outline polygon that its level sections need, made once."""
+
+    def __init__(self, skin: Skin) -> None:
+        import shapely
+
+        self.skin = skin
+        self.plans: dict[Shape, object] = {}
+        self.outline = shapely.Polygon(even_polygon(skin.outline, SAGITTA))
+        self.reach = max(skin.front.reach, skin.back.reach, 0.0)
+        self.core = self.outline.buffer(-self.reach - 2.0 * SAGITTA)
+        shapely.prepare(self.core)
+        self.carves = tuple((contour.carve, self._widest(contour)) for contour in skin.contours)
+
+    def _widest(self, contour: Contour):
+        """Where a contour takes anything at all: its section at its own face, for nothing overhangs."""
+        import shapely
+
+        z = -1e-6 if contour.face == "front" else -self.skin.thickness + 1e-6
+        wide = shapely.union_all([shapely.Polygon(p) for p in level_section(contour.carve, z, SAGITTA)]).buffer(2.0 * SAGITTA)
+        shapely.prepare(wide)
+        return wide
+
+    def plan(self, shape: Shape, z: float):
+        """The polygon of a shape that does not change about height `z`, made once."""
+        if shape not in self.plans:
+            (self.plans[shape],) = _polygons([shape], z)
+        return self.plans[shape]
+
+    def local(self, box: tuple[float, ...]):
+        """The outline near a plan box, or None where the box is clear of every edge treatment."""
+        import shapely
+
+        if self.core.contains(shapely.box(*box)):
+            return None
+        room = self.reach + 1.0
+        return shapely.intersection(self.outline, shapely.box(box[0] - room, box[1] - room, box[2] + room, box[3] + room))
+
+
+def removed(shapes: list[Shape], view: View, minus: Iterable[tuple[Carve, object]], enough: float) -> np.ndarray:
+    """Volume and first moments (4,) of the wood that `shapes` together take, outside the carves of `minus`.
+
+    A stretch is halved until its volume settles within `enough` mm3.
+    """
+    sums = np.zeros(4)
+    for stretch in _stretches(shapes, list(minus), view):
+        level = _level(stretch, view)
+        if stretch.steady(view.skin):
+            sums += _steady_sum(level, stretch.low, stretch.high)
+        else:
+            sums += _integral(level, stretch.low, stretch.high, enough)
+    return sums
+
+
+@dataclass(frozen=True, eq=False)
+class _Stretch:
+    """Shapes that hang together between two heights, what is taken off them, and the outline if it matters."""
+
+    low: float
+    high: float
+    shapes: tuple[Shape, ...]
+    minus: tuple[Shape, ...]
+    outline: object
+
+    def steady(self, skin: Skin) -> bool:
+        """Whether its level section is the same all the way up."""
+        middle = (self.low + self.high) / 2.0
+        return all(_steady(s, middle) for s in (*self.shapes, *self.minus)) and (
+            self.outline is None or abs(_inset(skin, self.low + 1e-9) - _inset(skin, self.high - 1e-9)) < 1e-12)
+
+
+def _stretches(shapes: list[Shape], minus: list[tuple[Carve, object]], view: View) -> list[_Stretch]:
+    """The shapes regrouped between each two heights that matter, each group run as far up as nothing changes for it."""
+    import shapely
+
+    skin = view.skin
+    boxes = np.array([s.box for s in shapes])
+    all_over = shapely.box(*boxes[:, :2].min(axis=0), *boxes[:, 3:5].max(axis=0))
+    minus = [(carve, wide) for carve, wide in minus if wide.intersects(all_over)]
+    low, high = max(float(boxes[:, 2].min()), -skin.thickness), min(float(boxes[:, 5].max()), 0.0)
+    edges = {0.0, -skin.thickness, -skin.front.drop, -skin.thickness + skin.back.drop}
+    marks = {id(s): {round(z, 9) for z in critical_heights(s)} for s in (*shapes, *(carve for carve, _ in minus))}
+    inner = {z for z in edges.union(*marks.values()) if low < z < high}
+    breaks = sorted({round(z, 9) for z in inner | {low, high}})
+    done: list[_Stretch] = []
+    open_: dict[tuple[int, ...], _Stretch] = {}
+    for z0, z1 in zip(breaks, breaks[1:]):
+        middle, now = (z0 + z1) / 2.0, {}
+        for group in groups([s for s in shapes if s.box[2] < middle < s.box[5]]):
+            box = np.array([s.box for s in group])
+            plan = (*box[:, :2].min(axis=0), *box[:, 3:5].max(axis=0))
+            off = tuple(c for c, wide in minus if c.box[2] < middle < c.box[5] and wide.intersects(shapely.box(*plan)))
+            key = tuple(id(s) for s in (*group, *off))
+            last = open_.get(key)
+            if last is not None and not any(z0 in marks[k] for k in key) and not (last.outline is not None and z0 in edges):
+                now[key] = _Stretch(last.low, z1, last.shapes, last.minus, last.outline)
+            else:
+                now[key] = _Stretch(z0, z1, tuple(group), off, view.local(plan))
+                done += [last] if last is not None else []
+        done += [stretch for key, stretch in open_.items() if key not in now]
+        open_ = now
+    return done + list(open_.values())
+
+
+def _steady(shape: Shape, z: float) -> bool:
+    """Whether the level section does not change about height `z`."""
+    if isinstance(shape, Prism):
+        return z >= shape.floor_range[1]
+    return isinstance(shape, Bore) and shape.upright and (z - shape.start[2]) * shape.direction[2] <= shape.shoulder
+
+
+def _level(stretch: _Stretch, view: View) -> Level:
+    """The function z -> area and first moments (3,) of the wood taken at that height."""
+    import shapely
+
+    middle, skin = (stretch.low + stretch.high) / 2.0, view.skin
+    still = [s for s in stretch.shapes if _steady(s, middle)]
+    moving = [s for s in stretch.shapes if not _steady(s, middle)]
+    fixed = [view.plan(shape, middle) for shape in still]
+    base = [shapely.union_all(fixed)] if len(fixed) > 1 else fixed
+
+    def at(z: float) -> np.ndarray:
+        taken = base + _polygons(moving, z)
+        if not taken:
+            return np.zeros(3)
+        region = taken[0] if len(taken) == 1 else shapely.union_all(taken)
+        if stretch.outline is not None:
+            inset = _inset(skin, z)
+            region = region.intersection(stretch.outline.buffer(-inset, quad_segs=32) if inset > 0.0 else stretch.outline)
+        for p in _polygons(stretch.minus, z):
+            region = region.difference(p)
+        if region.is_empty:
+            return np.zeros(3)
+        area, centre = region.area, region.centroid
+        return np.array([area, area * centre.x, area * centre.y])
+
+    return at
+
+
+def _polygons(shapes: Iterable[Shape], z: float) -> list:
+    import shapely
+
+    return [shapely.Polygon(p) for shape in shapes for p in level_section(shape, z, SAGITTA)]
+
+
+def _steady_sum(level: Level, z0: float, z1: float) -> np.ndarray:
+    area, x, y = level((z0 + z1) / 2.0) * (z1 - z0)
+    return np.array([area, x, y, area * (z0 + z1) / 2.0])
+
+
+def _integral(level: Level, z0: float, z1: float, enough: float) -> np.ndarray:
+    """The sums over z0..z1 by z = middle - half * cos(t), t from 0 to pi."""
+    half, middle = (z1 - z0) / 2.0, (z0 + z1) / 2.0
+
+    def gauss(a: float, b: float) -> tuple[np.ndarray, np.ndarray]:
+        t = (a + b) / 2.0 + (b - a) / 2.0 * NODES
+        z = middle - half * np.cos(t)
+        rows = np.array([level(v) for v in z])
+        rows = np.column_stack([rows, rows[:, 0] * z])
+        return (WEIGHTS * np.sin(t) * (b - a) / 2.0 * half) @ rows, rows[:, 0]
+
+    def settle(a: float, b: float, whole: np.ndarray, depth: int) -> np.ndarray:
+        centre = (a + b) / 2.0
+        left, right = gauss(a, centre)[0], gauss(centre, b)[0]
+        if depth == 0 or abs(left[0] + right[0] - whole[0]) < enough:
+            return left + right
+        return settle(a, centre, left, depth - 1) + settle(centre, b, right, depth - 1)
+
+    whole, areas = gauss(0.0, math.pi)
+    # Where four of the six samples already say the same as all six, the area is a plain polynomial here.
+    if abs(whole[0] - half * float(_FEWER @ areas)) < enough / 4.0:
+        return whole
+    return settle(0.0, math.pi, whole, DEEPEST)
+
+
+def _inset(skin: Skin, z: float) -> float:
+    """How far (mm) the outline is drawn in at height `z`."""
+    return max(_edge_inset(skin.front, -z), _edge_inset(skin.back, z + skin.thickness))
+
+
+def _edge_inset(edge: Edge, depth: float) -> float:
+    if depth >= edge.drop:
+        return 0.0
+    if isinstance(edge, Roundover):
+        return edge.radius - math.sqrt(max(edge.radius**2 - (edge.radius - depth) ** 2, 0.0))
+    return edge.reach
+
+
+def groups(shapes: list[Shape]) -> list[list[Shape]]:
+    """Shapes in groups whose boxes hang together."""
+    if not shapes:
+        return []
+    root = list(range(len(shapes)))
+
+    def find(i: int) -> int:
+        while root[i] != i:
+            i = root[i]
+        return i
+
+    for i, j in near_pairs(np.array([shape.box for shape in shapes])[:, [0, 1, 3, 4, 2, 5]], 1e-6):
+        a, b = sorted((find(int(i)), find(int(j))))
+        root[b] = a
+    found: dict[int, list[Shape]] = {}
+    for i, shape in enumerate(shapes):
+        found.setdefault(find(i), []).append(shape)
+    return list(found.values())
