@@ -11,10 +11,12 @@ from bodycad.checks.air import depth_inside
 from bodycad.checks.near import remembered
 from bodycad.geometry.boolean import intersection
 from bodycad.geometry.build import circle
+from bodycad.geometry.carve import Carve
 from bodycad.geometry.gap import Gap, contour_gap, face_gap
 from bodycad.geometry.nearest import inside_gap
-from bodycad.geometry.profile import Profile
+from bodycad.geometry.profile import Profile, profile
 from bodycad.geometry.shapes import Bore, Prism
+from bodycad.geometry.skin import Contour
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
 
@@ -115,10 +117,21 @@ def _face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
             # Nearer than the ball round the shape it cannot be.
             if contour.face == face and (contour.carve.closest((low + high)[None, :] / 2.0)[0][0]
                                          - np.linalg.norm(high - low) / 2.0 < best.distance):
-                found = contour_gap(shape, contour.carve)
+                found = contour_gap(shape, sunk(contour))
                 if found.distance < best.distance:
                     best, what = found, contour.id
     return best, what
+
+
+def sunk(contour: Contour) -> Carve:
+    """A contour's carve without what a carve of the back takes above the front: no wood is there, and
+    `gap` tells by a section's height which cap of a prism faces it."""
+    carve = contour.carve
+    u0, w0, u1, w1 = carve.section.box
+    if contour.face == "front" or w1 < 0.0 or w0 >= -FINE:
+        return carve
+    band = profile([(u0 - 1.0, w0 - 1.0), (u1 + 1.0, w0 - 1.0), (u1 + 1.0, -FINE), (u0 - 1.0, -FINE)], "the heights of the wood")
+    return replace(carve, section=max((r.outer for r in intersection(carve.section, band)), key=lambda p: p.area))
 
 
 def leads_out(void: Void, layout: Layout, face: str) -> bool:

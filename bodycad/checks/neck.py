@@ -142,7 +142,7 @@ def saddle_window(layout: Layout) -> Iterator[Finding]:
         stop = (x + more * math.cos(turn), y + more * math.sin(turn), 0.0)
         yield judge("saddle-window", (f"{bridges[0].id}.saddle.{line.number}",), spare, layout.shop.limit("saddle-window"),
                     f"string {line.number} wants its saddle {setback.value:.1f} mm (theory: {setback.low:.1f} to "
-                    f"{setback.high:.1f}) behind the scale line, {spare:.2f} mm from the end of its travel",
+                    f"{setback.high:.1f}) behind the scale line, {abs(spare):.2f} mm {'within' if spare >= 0.0 else 'beyond'} the end of its travel",
                     "move the bridge " + ("toward the nut" if ahead < behind else "away from the nut"),
                     at=((x, y, 0.0), stop))
 

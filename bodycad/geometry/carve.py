@@ -90,29 +90,35 @@ class Carve:
         return np.where((v >= self.span[0]) & (v <= self.span[1]), z, np.nan)
 
     def level_distance(self, x: float, y: float, z: float) -> tuple[float, tuple[float, float]]:
-        """Distance in the level plane at `z` from (x, y) to the carve, and the nearest point there.
+        """`level_distances` of one point."""
+        distance, spot = self.level_distances(np.array([[x, y]], float), z)
+        return float(distance[0]), tuple(map(float, spot[0]))
+
+    def level_distances(self, points: np.ndarray, z: float) -> tuple[np.ndarray, np.ndarray]:
+        """Distance (m,) in the level plane at `z` from plan points (m, 2) to the carve, and the nearest points there.
 
         Negative inside the carve; inf when the plane misses it. Exact when the sweep is level; a
         tilted sweep's section is flattened to 0.001 mm and its ends are not counted, so the distance
         is never overstated.
         """
         side = np.array([-self.axes[0, 1], self.axes[0, 0]])
-        here = (np.array([x, y]) - np.array(self.origin)) @ np.stack([self.axes[0, :2], side]).T
+        here = (points - np.array(self.origin)) @ np.stack([self.axes[0, :2], side]).T
+        best, spot = np.full(len(here), math.inf), here.copy()
+        for shape in self._level_slices(z):
+            distance, foot, _ = shape.segments.nearest(here)
+            signed = np.where(shape.segments.encloses(here), -distance, distance)
+            nearer = signed < best
+            best, spot = np.where(nearer, signed, best), np.where(nearer[:, None], foot, spot)
+        return best, np.array(self.origin) + spot[:, :1] * self.axes[0, :2] + spot[:, 1:] * side
+
+    def _level_slices(self, z: float) -> list[Profile]:
+        """What the level plane at `z` cuts out of the carve, in u and the direction square to it."""
         if self.level:
-            boxes = [rectangle_between(u0, u1, *self.span) for u0, u1 in section_spans(self.section, z)]
-        else:
-            t = math.radians(self.tilt_deg)
-            flat = flatten(self.section, 0.001 * abs(math.sin(t)))
-            h = (self.pivot + (z - self.pivot) * math.cos(t) - flat[:, 1]) / math.sin(t)
-            boxes = [profile(np.column_stack([flat[:, 0], h]))]
-        best, spot = math.inf, here
-        for shape in boxes:
-            distance, foot, _ = shape.segments.nearest(here[None, :])
-            signed = -float(distance[0]) if shape.contains(*here) else float(distance[0])
-            if signed < best:
-                best, spot = signed, foot[0]
-        plan = np.array(self.origin) + spot[0] * self.axes[0, :2] + spot[1] * side
-        return best, tuple(map(float, plan))
+            return [rectangle_between(u0, u1, *self.span) for u0, u1 in section_spans(self.section, z)]
+        t = math.radians(self.tilt_deg)
+        flat = flatten(self.section, 0.001 * abs(math.sin(t)))
+        h = (self.pivot + (z - self.pivot) * math.cos(t) - flat[:, 1]) / math.sin(t)
+        return [profile(np.column_stack([flat[:, 0], h]))]
 
     def mirrored(self) -> "Carve":
         """Reflected in the centreline (y -> -y)."""

@@ -98,5 +98,6 @@ def mesh(solid: cq.Shape, chord: float = CHORD, turn: float = TURN) -> tuple[np.
 
 
 def _up(rows: np.ndarray) -> np.ndarray:
-    """(x, y, z) with z up as (x, z, -y) with y up."""
-    return np.stack([rows[:, 0], rows[:, 2], -rows[:, 1]], axis=1).astype("<f4")
+    """(x, y, z) with z up as (x, z, -y) with y up; rounding noise, which differs from run to run, is taken off."""
+    turned = np.stack([rows[:, 0], rows[:, 2], -rows[:, 1]], axis=1)
+    return (turned.round(9) + 0.0).astype("<f4")

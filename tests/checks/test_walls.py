@@ -51,6 +51,16 @@ def test_a_hole_over_a_scoop(depth, wood, status):
     holds(one(board(hole, contours=[scoop]), "floor", "hole.cut", "scoop"), status, wood, 0.011)
 
 
+def test_a_steep_carve_of_the_back_that_runs_out_above_the_front():
+    """Plane z = u - 44, 20 mm long, right up through the front; a pocket 20 deep whose side is at u = 10 has
+    14 mm under its corner, 14 / sqrt 2 to the plane."""
+    from bodycad.geometry.profile import profile
+
+    steep = Carve(profile([(0.0, -T), (60.0, 16.0), (60.0, -T - 10.0), (0.0, -T - 10.0)]), (0.0, 0.0), 0.0, (-10.0, 10.0))
+    layout = board(pocket("a", -10.0, 0.0, 40.0, 40.0, 20.0), contours=[Contour("steep", "back", steep)])
+    holds(one(layout, "floor", "a.cut", "steep"), "pass", 14.0 / math.sqrt(2.0), 0.011)
+
+
 def test_a_cavity_under_a_forearm_bevel():
     """Plane z = -u/4; the corner at u = 40, z = -20 is (20 - 10) / sqrt(1 + 1/16) = 9.701 mm from it."""
     layout = board(cavity("b", 30.0, 0.0, 20.0, 30.0, 20.0), contours=[bevel("front", (0.0, 0.0), 0.0)])

@@ -16,8 +16,9 @@ import pytest
 from bodycad.geometry.build import circle
 from bodycad.layout.body import Placed
 from bodycad.solid import child
+from bodycad.solid.body import body_solid, room_solids
+from bodycad.solid.glb import write_glb
 from bodycad.solid.step import write_body
-from bodycad.solid.body import body_solid
 from tests.sample import THICKNESS, design
 from tests.solid.bodies import board, pocket
 
@@ -46,6 +47,8 @@ def test_files_and_findings_of_the_sample(tmp_path):
     other.parent.mkdir()
     write_body(body_solid(layout), other, "sample-body", THICKNESS)
     assert other.read_bytes() == (tmp_path / "sample-body.step").read_bytes()
+    write_glb(body_solid(layout), room_solids(layout), other.parent / "sample-body.glb", "sample")
+    assert (other.parent / "sample-body.glb").read_bytes() == (tmp_path / "sample-body.glb").read_bytes()
 
 
 def test_faults_come_back_as_findings_that_name_the_void(tmp_path):
