@@ -20,6 +20,7 @@ NAMES = {
     "Limit": "shop",
     "Cutter": "shop",
     "Drill": "shop",
+    "Waiver": "waiver",
     "Species": "wood",
     "species": "wood",
     "Profile": "geometry.profile",

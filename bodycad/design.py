@@ -12,6 +12,7 @@ from bodycad.geometry.skin import Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.layout.body import Blank, Layout, Link, Placed, lay_out
 from bodycad.shop import Shop
+from bodycad.waiver import Waiver, each_once
 
 _NAME = re.compile(r"[a-z][a-z0-9_-]{0,39}")
 
@@ -20,8 +21,9 @@ _NAME = re.compile(r"[a-z][a-z0-9_-]{0,39}")
 class Design:
     """Everything that a script decides about one body, drawn right-handed.
 
-    `left_handed` mirrors the finished layout. `parameters` is filled in by the script loader.
-    Raises InputError when the name would not do as a file name.
+    `left_handed` mirrors the finished layout. `waivers` are the findings that the maker accepts.
+    `parameters` is filled in by the script loader. Raises InputError when the name would not do as a
+    file name, or for a waiver that is none or is there twice.
     """
 
     name: str
@@ -33,11 +35,13 @@ class Design:
     shop: Shop = field(default_factory=Shop)
     left_handed: bool = False
     parameters: Mapping[str, Any] = field(default_factory=dict)
+    waivers: tuple[Waiver, ...] = ()
 
     def __post_init__(self) -> None:
         if not isinstance(self.name, str) or not _NAME.fullmatch(self.name):
             raise InputError("the design's name", self.name,
                              "lower-case letters, digits, - and _, beginning with a letter, 40 at most")
+        object.__setattr__(self, "waivers", each_once(self.waivers))
 
     @cached_property
     def _layout(self) -> Layout:

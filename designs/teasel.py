@@ -38,7 +38,7 @@ def design(
     neck = Neck(scale=scale, frets=frets, nut_width=measured(42.0), nut_spread=measured(35.0),
                 width_at_last_fret=measured(56.5), heel=heel, overhang=measured(4.0), board_thickness=measured(6.4))
     instrument = Instrument(neck, strings((".010", ".013", ".017", ".026w", ".036w", ".046w")), bridge_spread=measured(52.5))
-    outline = smooth_outline(OUTLINE, name="the outline of teasel")
+    outline = smooth_outline(OUTLINE, tolerance=0.03, name="the outline of teasel")  # finer than a router follows
     skin = Skin(outline, thickness, front=Ledge((0.5, 1.0), 6.4), back=Roundover(6.0),
                 contours=contours(thickness, heel_sculpt))
 
@@ -80,7 +80,7 @@ def design(
         Placed("tone", Pot("control", control_leave, bush=measured(12.0)), Place(-86, -90)),
         Placed("switch", switch, Place(52, -80)),
         Placed("toggle", Toggle("switch", control_leave), Place(52, -80)),
-        Placed("jack", EndJack("control", -thickness / 2, 60.0, lip=measured(26.0)), on_edge(outline, -191, -60)),
+        Placed("jack", EndJack("control", -thickness / 2, 60.0, lip=measured(25.0)), on_edge(outline, -191, -60)),
         Placed("strap.tail", StrapButton(-thickness / 2), on_edge(outline, -186, 0)),
         Placed("strap.horn", StrapButton(-thickness / 2), on_edge(outline, 284, 112)),
         Placed("wire.pickups", Channel((heel_x + 4, 6, -11.5), (46, 6, -12), ("neck.pocket", "pickup.neck.route", "pickup.bridge.route"))),

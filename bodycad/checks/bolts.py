@@ -71,6 +71,8 @@ def seat(layout: Layout) -> Iterator[Finding]:
             for radius, limit, thing in ((joint.ferrule.flange / 2.0, "bolt-seat", "flange"),
                                          (_bed_radius(joint), "bolt-seat.wall", "counterbore")):
                 spare = reach - radius
+                if thing == "counterbore" and reach < joint.ferrule.flange / 2.0:
+                    continue  # the flange itself hangs over: said once
                 words = f"overhangs {what} by {-spare:.2f} mm" if spare < 0 else f"lies {spare:.2f} mm inside {what}"
                 yield judge("bolt-seat", (name, what), spare, shop.limit(limit),
                             f"the {thing} of {screw}'s ferrule {words} at its seat's depth",

@@ -6,7 +6,8 @@ import math
 from typing import Iterator
 
 from bodycad.checks.finding import Finding, failed, judge, judge_gap, skip
-from bodycad.checks.near import REACH, floor_gap
+from bodycad.checks.inwood import face_wood
+from bodycad.checks.near import REACH
 from bodycad.checks.neck import outer_saddles
 from bodycad.checks.page import Page
 from bodycad.geometry.gap import gap
@@ -52,7 +53,7 @@ def string_holes(layout: Layout) -> Iterator[Finding]:
                     "drill from both faces off one datum, or guide the drill better")
         for index in range(1, part.strings + 1):
             sleeve = layout.by_id[f"{placed.id}.ferrule.{index}"]
-            found, _ = floor_gap(sleeve, layout, "front")
+            found, _ = face_wood(sleeve, layout, "front")
             yield judge_gap("string-holes", (sleeve.id, "front"), found, layout.shop.limit("string-holes.wood"),
                             f"{found.distance:.2f} mm of wood over the seat of {sleeve.id}", "use shorter ferrules or thicker stock")
 

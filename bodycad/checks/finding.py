@@ -16,7 +16,11 @@ Witness = tuple[tuple[float, float, float], tuple[float, float, float]]
 
 @dataclass(frozen=True)
 class Finding:
-    """One judged figure. `value` is None where no figure exists; `text` then says why."""
+    """One judged figure. `value` is None where no figure exists; `text` then says why.
+
+    `waiver`: the reason for which the maker accepts it (its status is then "pass"). `change`: the one
+    parameter of the script, and its value, that was proven to cure it.
+    """
 
     check: str
     status: str
@@ -32,6 +36,8 @@ class Finding:
     cure: str = ""
     limit_source: str = ""
     proof: float | None = None
+    waiver: str = ""
+    change: tuple[str, float] | None = None
 
     @property
     def margin(self) -> float | None:

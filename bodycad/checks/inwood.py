@@ -12,7 +12,7 @@ from bodycad.checks.near import remembered
 from bodycad.geometry.boolean import intersection
 from bodycad.geometry.build import circle
 from bodycad.geometry.carve import Carve
-from bodycad.geometry.gap import Gap, contour_gap, face_gap
+from bodycad.geometry.gap import Gap, contour_at_least, contour_gap, face_gap
 from bodycad.geometry.nearest import inside_gap
 from bodycad.geometry.profile import Profile, profile
 from bodycad.geometry.shapes import Bore, Prism
@@ -25,8 +25,6 @@ SCAN = 1.0
 FINE = 2e-3
 """How finely the place where the wood begins is found, mm."""
 RIM = np.arange(24) * math.pi / 12.0
-AT_ONCE = 8
-"""Sections tested together."""
 
 
 def in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
@@ -35,7 +33,7 @@ def in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
     A prism open to the edge is cut by the outline. A slanted or level bore loses the ends whose whole
     section lies outside the outline, outside the faces or inside one void that it is declared to meet.
     """
-    return remembered(layout, ("in wood", void.id), lambda: _in_wood(void, layout))
+    return remembered(layout, ("in wood", void), lambda: _in_wood(void, layout))
 
 
 def _in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
@@ -65,24 +63,15 @@ def _trimmed(shape: Bore, layout: Layout, others: tuple[Void, ...], edge: bool) 
         return np.any([row.reshape(len(along), -1).all(axis=1) for row in rows], axis=0)
 
     along = np.linspace(0.0, shape.shoulder, max(2, math.ceil(shape.shoulder / SCAN) + 1))
-    first = _first_wood(airy, along)
-    if first is None:
+    wood = np.flatnonzero(~airy(along))
+    if not len(wood):
         return None
-    last = len(along) - 1 - _first_wood(airy, along[::-1])
+    first, last = int(wood[0]), int(wood[-1])
     start = _turning(airy, along[first - 1], along[first]) if first > 0 else 0.0
     if last == len(along) - 1:
         return replace(shape, start=_point(shape, start), length=shape.length - start)
     end = _turning(airy, along[last + 1], along[last])
     return replace(shape, start=_point(shape, start), length=max(end - start, FINE), tip_deg=180.0)
-
-
-def _first_wood(airy, along: np.ndarray) -> int | None:
-    """Index of the first section that is not all in air, or None."""
-    for k in range(0, len(along), AT_ONCE):
-        wood = np.flatnonzero(~airy(along[k : k + AT_ONCE]))
-        if len(wood):
-            return k + int(wood[0])
-    return None
 
 
 def _turning(airy, free: float, wood: float) -> float:
@@ -103,7 +92,7 @@ def _point(shape: Bore, along: float):
 def face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
     """Least wood from the part of a void that lies in wood to the shaped front or back, and what that
     is: the face or a contour's id. Infinite where no part lies in wood."""
-    return remembered(layout, ("face wood", void.id, face), lambda: _face_wood(void, layout, face))
+    return remembered(layout, ("face wood", void, face), lambda: _face_wood(void, layout, face))
 
 
 def _face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
@@ -112,11 +101,8 @@ def _face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
         found = face_gap(shape, layout.skin, face)
         if found.distance < best.distance:
             best, what = found, face
-        low, high = np.array(shape.box[:3]), np.array(shape.box[3:])
         for contour in layout.skin.contours:
-            # Nearer than the ball round the shape it cannot be.
-            if contour.face == face and (contour.carve.closest((low + high)[None, :] / 2.0)[0][0]
-                                         - np.linalg.norm(high - low) / 2.0 < best.distance):
+            if contour.face == face and contour_at_least(shape, contour.carve) < best.distance:
                 found = contour_gap(shape, sunk(contour))
                 if found.distance < best.distance:
                     best, what = found, contour.id

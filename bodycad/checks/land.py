@@ -22,6 +22,8 @@ from bodycad.parts.cavity import Cavity
 from bodycad.parts.jack import EndJack, StrapButton
 from bodycad.parts.neckjoint import NeckJoint
 
+NEAR = 15.0
+"""Contours farther than this from a land (mm) are not measured."""
 SKIN = 1e-3
 """A flat is measured as a slab of this thickness in the face, mm."""
 MEETS = 1e-9
@@ -109,7 +111,7 @@ def _face_land(layout: Layout, name: str, shape: Profile, face: str) -> Finding:
     best: tuple[float, str, Witness] = (room - edge.reach, "edge", ((*map(float, p), level), (*map(float, q), level)))
     slab = Prism(shape, level - SKIN, level) if face == "front" else Prism(shape, level, level + SKIN)
     for contour in skin.contours:
-        if contour.face == face and contour_at_least(slab, contour.carve) < best[0]:
+        if contour.face == face and contour_at_least(slab, contour.carve) < min(best[0], NEAR):
             gap = contour_gap(slab, contour.carve)
             value = gap.distance - gap.bound if gap.distance > MEETS else -_fall(layout, shape, face)
             if value < best[0]:

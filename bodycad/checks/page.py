@@ -20,6 +20,14 @@ class Page:
 
 
 @dataclass(frozen=True)
+class Topic:
+    """A page of the manual whose question is put to the other checks' answers, not to the layout."""
+
+    name: str
+    page: Page
+
+
+@dataclass(frozen=True)
 class Check:
     """A name, the pure function that answers it, and its page."""
 

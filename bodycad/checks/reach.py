@@ -57,7 +57,7 @@ def _depth(void: Void, layout: Layout) -> float:
     if "edge" not in void.opens:
         return shape.length
     along = np.linspace(0.0, shape.length, max(int(shape.length * 20), 2))
-    inside = np.flatnonzero(layout.skin.inset(shape.at(along)[:, :2]) > 0.0)
+    inside = np.flatnonzero(layout.skin.outline.segments.encloses(shape.at(along)[:, :2]))
     return shape.length - float(along[inside[0]]) if len(inside) else 0.0
 
 

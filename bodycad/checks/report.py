@@ -31,8 +31,13 @@ class Report:
         return 1 if self.verdict == "fail" else 0
 
     def count(self, status: str) -> int:
-        """How many findings have that status."""
-        return sum(f.status == status for f in self.findings)
+        """How many findings have that status; waived ones count apart."""
+        return sum(f.status == status and not f.waiver for f in self.findings)
+
+    @property
+    def waived(self) -> tuple[Finding, ...]:
+        """The findings that hold only because the maker accepts them, tightest first."""
+        return tuple(f for f in self.findings if f.waiver)
 
 
 def sorted_findings(findings: list[Finding]) -> tuple[Finding, ...]:

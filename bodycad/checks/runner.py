@@ -8,15 +8,20 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.report import Report, sorted_findings
 from bodycad.checks.table import CHECKS
+from bodycad.checks.waive import waive
 from bodycad.layout.body import Layout
 from bodycad.units import Dimension, dimensions
 
 
 def run(layout: Layout, checks: Sequence[Check] = CHECKS) -> Report:
-    """The report of `checks` on a layout. A check that answers nothing, or breaks, is an error finding."""
+    """The report of `checks` on a layout. A check that answers nothing, or breaks, is an error finding.
+
+    The layout's waivers are applied to the answers. Raises InputError for a waiver of an unknown check.
+    """
     findings: list[Finding] = []
     for check in checks:
         findings += answers(check, layout)
+    findings = waive(findings, layout.waivers, [check.name for check in checks], [check.name for check in CHECKS])
     return Report(layout, sorted_findings(findings), sizes(layout))
 
 

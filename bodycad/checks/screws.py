@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import Iterator
 
 from bodycad.checks.finding import Finding, advise, judge, judge_gap, passed, skip
-from bodycad.checks.near import REACH, floor_gap, side_gap
+from bodycad.checks.inwood import face_wood
+from bodycad.checks.near import REACH, side_gap
 from bodycad.checks.page import Page
 from bodycad.fasteners import ROOT_SHARE
 from bodycad.geometry.gap import Gap, edge_gap, gap
@@ -83,7 +84,7 @@ def _round_end(layout: Layout, void: Void, end: Void) -> Iterator[tuple[Gap, str
             yield gap(end.shape, other.shape), other.id
     for face in ("front", "back"):
         if face not in void.opens:
-            near, what = floor_gap(end, layout, face)
+            near, what = face_wood(end, layout, face)
             yield near, f"the plain {face}" if what == face else what
     if "edge" not in void.opens:
         side = side_gap(end, layout)
@@ -100,7 +101,7 @@ def _apart(one: Void, two: Void) -> float:
 def _from_edge(layout: Layout, void: Void) -> Iterator[Finding]:
     if "edge" in void.opens:
         near, what = min(((gap, f"the plain {face}" if what == face else what) for face in ("front", "back")
-                          for gap, what in [floor_gap(void, layout, face)]), key=lambda f: f[0].distance)
+                          for gap, what in [face_wood(void, layout, face)]), key=lambda f: f[0].distance)
     else:
         near, what = edge_gap(void.shape, layout.skin), "edge"
     screw = void.shape.diameter / PILOT_SHARE

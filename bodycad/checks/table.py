@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from bodycad.checks import (
-    balance, bolts, bridge, complete, controls, cutters, jack, joint, land, neck, pickups, reach, screws, season, stock, walls,
-    wires,
+    balance, bolts, bridge, complete, controls, cutters, jack, joint, land, neck, pickups, reach, screws, season, stock, waive,
+    walls, wires,
 )
-from bodycad.checks.page import Check, together
+from bodycad.checks.page import Check, Topic, together
 
 CHECKS: tuple[Check, ...] = (
     Check("floor", walls.floor, walls.FLOOR_PAGE),
@@ -46,3 +46,5 @@ CHECKS: tuple[Check, ...] = (
     Check("balance", balance.balance, balance.PAGE),
     Check("complete", complete.complete, complete.PAGE),
 )
+MANUAL: tuple[Check | Topic, ...] = (*CHECKS, Topic(waive.NAME, waive.PAGE))
+"""Every page of the manual."""

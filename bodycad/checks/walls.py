@@ -118,6 +118,12 @@ def _land(void: Void, layout: Layout, face: str) -> Gap | None:
     return Gap(max(float(wood[k]), 0.0), 0.0, ((x, y, float(heights[k])), (x, y, level)))
 
 
+def _to_side(void: Void, layout: Layout) -> Gap | None:
+    """Least wood from the part of a void that lies in wood to the body's side; None where it is far."""
+    found = [side_gap(piece, layout) for piece in in_wood(void, layout)]
+    return min((gap for gap in found if gap is not None), key=lambda gap: gap.distance, default=None)
+
+
 def edge(layout: Layout) -> Iterator[Finding]:
     """Wood from each void to the side, for voids that should not reach it. The neck screws' holes
     have edge limits of their own (`bolt-edge`)."""
@@ -127,7 +133,7 @@ def edge(layout: Layout) -> Iterator[Finding]:
     for void in layout.voids:
         if "edge" in void.opens or void.part in necks:
             continue
-        gap = side_gap(void, layout)
+        gap = _to_side(void, layout)
         if gap is None or gap.distance > 2.0 * REACH:
             far += 1
         elif gap.distance > MEETS:
@@ -144,7 +150,7 @@ def breakout(layout: Layout) -> Iterator[Finding]:
         out = [(what, face) for face in _sides(void, layout) for gap, what in [face_wood(void, layout, face)]
                if gap.distance <= MEETS]
         if "edge" not in void.opens:
-            gap = side_gap(void, layout)
+            gap = _to_side(void, layout)
             if gap is not None and gap.distance <= MEETS:
                 out.append(("edge", "edge"))
         for what, face in out:

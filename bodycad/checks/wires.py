@@ -111,10 +111,9 @@ def ways(layout: Layout) -> dict[str, dict[str, float]]:
     graph: dict[str, dict[str, float]] = {void.id: {} for void in layout.voids}
 
     def carries(void: Void) -> bool:
-        """Screws, strings and bushes fill their holes: no wire goes there."""
-        return void.operation != "PILOT" and not (void.operation == "BORE" and (void.part in solid or void.part in hung))
+        """Screws and strings fill their holes: no wire goes there."""
+        return void.operation != "PILOT" and not (void.operation == "BORE" and void.part in solid)
 
-    hung = {p.id for p in layout.parts(Control)}
     for one, two in near_voids(layout, 0.0):
         if carries(one) and carries(two) and gap(one.shape, two.shape).distance == 0.0:
             width = min(_width(one), _width(two))

@@ -94,6 +94,7 @@ def held_table(findings: Sequence[Finding], asks: Mapping[str, str]) -> str:
     rows = []
     for f in findings:
         note = tag("p", escape(asks[f.check]), class_="quiet asks") if f.check in asks else ""
+        note += tag("p", escape(f"waived: {f.waiver}")) if f.waiver else ""
         rows.append(tag("tr", cell(tag("span", escape(f.check), class_="check")),
                         cell(tag("p", escape(f.text)), note, class_="what full"), *_figures(f), class_=f.status))
     return table(heads, rows)

@@ -47,6 +47,7 @@ def _top(report: Report) -> str:
     counts = ", ".join(f"{report.count(s)} {word}" for s, word in
                        (("error", "in error"), ("fail", "fail"), ("warn", "warn"), ("pass", "hold"), ("skip", "not asked"))
                        if report.count(s))
+    counts += f", {len(report.waived)} waived" if report.waived else ""
     hand = "left-handed" if layout.left_handed else "right-handed"
     title = tag("div", tag("h1", escape(layout.name)),
                 tag("p", escape(f"{hand}, {layout.thickness:g} mm thick, {layout.blank.species.name}"), class_="quiet counts"))
@@ -63,7 +64,7 @@ def _least(report: Report) -> list:
     """The three checks with the least to spare, worst first."""
     found = {}
     for finding in report.findings:
-        if finding.margin is not None:
+        if finding.margin is not None and not finding.waiver:
             found.setdefault(finding.check, finding)
     return list(found.values())[:3]
 
@@ -95,8 +96,11 @@ def _findings(report: Report) -> str:
     if held:
         parts.append(tag("h3", "Tightest of what holds, by check"))
         parts.append(held_table(held, asks))
-        every = [f for f in report.findings if f.status == "pass"]
+        every = [f for f in report.findings if f.status == "pass" and not f.waiver]
         parts.append(_fold(f"All {len(every)} answers that hold", held_table(every, {})))
+    if report.waived:
+        parts.append(tag("h3", "Waived by the design, and why"))
+        parts.append(held_table(report.waived, {}))
     skips = [f for f in report.findings if f.status == "skip"]
     if skips:
         parts.append(tag("h3", "Not asked, and why"))

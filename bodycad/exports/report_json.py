@@ -53,7 +53,8 @@ def _finding(one: Finding) -> dict[str, Any]:
     found = {"check": one.check, "status": one.status, "subjects": list(one.subjects), **figures, "unit": one.unit,
              "at": None if one.at is None else [[_value(v) for v in point] for point in one.at],
              "text": text, "cure": one.cure, "limit_source": one.limit_source}
-    return found if one.proof is None else found | {"proof": _value(one.proof)}
+    more = {"proof": _value(one.proof), "waiver": one.waiver or None, "set": dict([one.change]) if one.change else None}
+    return found | {name: value for name, value in more.items() if value is not None}
 
 
 def _dimension(one: Dimension) -> dict[str, Any]:

@@ -9,7 +9,7 @@ import textwrap
 from typing import Iterable, Iterator, Sequence
 
 from bodycad.checks.finding import Finding
-from bodycad.checks.page import Check
+from bodycad.checks.page import Check, Topic
 from bodycad.checks.report import Report
 from bodycad.exports.safety import ADVICE
 from bodycad.shop import LIMITS, PRACTICE
@@ -33,6 +33,8 @@ def report_text(report: Report, colour: bool = False) -> str:
     held = tightest(report)
     if held:
         lines += ["", "Tightest of what holds, by check:", *_table(held)]
+    if report.waived:
+        lines += ["", "Waived by the design:", *(row for f in report.waived for row in _accepted(f))]
     skips = [f for f in report.findings if f.status == "skip"]
     if skips:
         lines += ["", "Not asked:"]
@@ -49,14 +51,15 @@ def verdict_line(report: Report, colour: bool = False) -> str:
     counts = (f"{report.count(s)} {word}" for s, word in
               (("error", "in error"), ("fail", "fail"), ("warn", "warn"), ("pass", "hold"), ("skip", "not asked"))
               if report.count(s) or s in ("fail", "warn", "pass"))
-    return f"{report.layout.name}: {_painted(VERDICTS[report.verdict], report.verdict, colour)}  ({', '.join(counts)})"
+    waived = (f"{len(report.waived)} waived",) if report.waived else ()
+    return f"{report.layout.name}: {_painted(VERDICTS[report.verdict], report.verdict, colour)}  ({', '.join((*counts, *waived))})"
 
 
 def tightest(report: Report) -> list[Finding]:
     """The passing figure with the least to spare of every check, tightest first."""
     found: dict[str, Finding] = {}
     for finding in report.findings:
-        if finding.status == "pass" and finding.margin is not None:
+        if finding.status == "pass" and not finding.waiver and finding.margin is not None:
             found.setdefault(finding.check, finding)
     return list(found.values())
 
@@ -77,7 +80,7 @@ def spare(finding: Finding) -> str:
     margin = finding.margin
     if margin is None:
         return ""
-    if finding.status == "fail":
+    if finding.status == "fail" or (finding.waiver and margin < 0.0):
         return f"short by {figure(-margin, finding.unit)}" if margin <= -5e-3 else f"short by less than 0.01 {finding.unit}"
     return f"{figure(margin, finding.unit)} spare"
 
@@ -93,7 +96,7 @@ def judged(finding: Finding) -> str:
     return f"{text}: {spare(finding)}{source}"
 
 
-def check_list(checks: Iterable[Check]) -> str:
+def check_list(checks: Iterable[Check | Topic]) -> str:
     """Every check's name and what it asks."""
     rows = list(checks)
     width = max(len(c.name) for c in rows) + 2
@@ -101,7 +104,7 @@ def check_list(checks: Iterable[Check]) -> str:
     return "\n".join([*lines, "", "bodycad explain CHECK prints a check's page."]) + "\n"
 
 
-def check_page(check: Check) -> str:
+def check_page(check: Check | Topic) -> str:
     """A check's manual page."""
     page, lines = check.page, [check.name, ""]
     for title, text in (("Asks", page.asks), ("Why", page.why)):
@@ -112,6 +115,8 @@ def check_page(check: Check) -> str:
         text = f"{name}: fails unless {side} {limit.fail:g}, warns unless {side} {limit.warn:g} ({limit.source})"
         lines += _wrapped(text, "Limit:  ", " " * 8)
     lines += _wrapped(page.cures, "Cures:  ", " " * 8)
+    if not page.limits:
+        return "\n".join(lines) + "\n"
     lines += ["", *_wrapped("These limits are starting values; a design changes them with "
                         "Shop(limits={NAME: Limit(fail, warn, source)}).", "", "")]
     return "\n".join(lines) + "\n"
@@ -130,6 +135,14 @@ def _finding(finding: Finding, colour: bool, cure: bool) -> Iterator[str]:
         yield " " * 6 + f"at {_place(one)}" + (f" to {_place(two)}" if one != two else "")
     if finding.cure and cure:
         yield from _wrapped(f"cure: {finding.cure}", " " * 6, " " * 6)
+
+
+def _accepted(finding: Finding) -> Iterator[str]:
+    """A waived finding with its figure and the reason."""
+    yield from _wrapped(finding.text, f"  {finding.check}: ", "    ")
+    if finding.value is not None and finding.limit is not None:
+        yield from _wrapped(judged(finding), "    ", "    ")
+    yield from _wrapped(f"waived: {finding.waiver}", "    ", "    ")
 
 
 def _table(held: Sequence[Finding]) -> Iterator[str]:

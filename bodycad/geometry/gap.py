@@ -17,6 +17,9 @@ from bodycad.geometry.segments import Segments
 from bodycad.geometry.shapes import Bore, Carve, Point3, Prism, Shape, support_range
 from bodycad.geometry.skin import Skin
 
+TILE = 8.0
+"""Side of the tiles in which a shape's box is held against a carve, mm."""
+
 
 def gap(one: Shape, two: Shape) -> Gap:
     """Least distance between two shapes; 0 where they meet."""
@@ -54,11 +57,13 @@ def contour_gap(shape: Shape, carve: Carve) -> Gap:
 
 
 def contour_at_least(shape: Shape, carve: Carve) -> float:
-    """A distance that shape and carve cannot come nearer than, at the cost of one point: from the ball
-    round the shape's box."""
+    """A distance that shape and carve cannot come nearer than, at the cost of a few points: from balls
+    round tiles of the shape's box."""
     low, high = np.array(shape.box[:3]), np.array(shape.box[3:])
-    distance, _ = carve.closest((low + high)[None, :] / 2.0)
-    return float(distance[0] - np.linalg.norm(high - low) / 2.0)
+    count = np.clip(np.ceil((high - low) / TILE), 1, 12).astype(int)
+    axes = [low[k] + (np.arange(n) + 0.5) * (high[k] - low[k]) / n for k, n in enumerate(count)]
+    centres = np.stack(np.meshgrid(*axes), -1).reshape(-1, 3)
+    return float(carve.closest(centres)[0].min() - np.linalg.norm((high - low) / count) / 2.0)
 
 
 def edge_gap(shape: Shape, skin: Skin) -> Gap:

@@ -58,13 +58,16 @@ class Prism:
         return self.profile.area * (self.high - self.floor(*self.profile.centroid))
 
     def closest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Distance (m,) from `points` (m, 3) and nearest points (m, 3); 0 inside. A tilted floor
-        counts as flat at its lowest height, so the distance is never overstated."""
+        """Exact distance (m,) from `points` (m, 3) and nearest points (m, 3); 0 inside."""
+        if self.tilted:
+            from bodycad.geometry.tilted import closest
+
+            return closest(self, points)
         plan = points[:, :2]
         distance, foot, _ = self.profile.segments.nearest(plan)
         inside = self.profile.segments.encloses(plan)
         foot = np.where(inside[:, None], plan, foot)
-        z = np.clip(points[:, 2], self.floor_range[0], self.high)
+        z = np.clip(points[:, 2], self.low, self.high)
         flat = np.where(inside, 0.0, distance)
         return np.hypot(flat, points[:, 2] - z), np.column_stack([foot, z])
 

@@ -12,6 +12,7 @@ from bodycad.geometry.skin import Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.layout.void import Place, Room, Void, mirrored_shape, mirrored_void
 from bodycad.shop import Shop
+from bodycad.waiver import Waiver
 from bodycad.wood import Species
 
 
@@ -86,6 +87,7 @@ class Layout:
     links: tuple[Link, ...]
     shop: Shop
     left_handed: bool = False
+    waivers: tuple[Waiver, ...] = ()
 
     @property
     def thickness(self) -> float:
@@ -146,7 +148,8 @@ def lay_out(design) -> Layout:
             if end not in parts:
                 raise InputError("an end of a link", end, "the id of a placed part", f"known: {', '.join(sorted(parts))}")
     layout = Layout(design.name, design.parameters, design.blank, design.skin, design.instrument, tuple(design.parts),
-                    tuple(voids), tuple(rooms), tuple(design.links), design.shop)
+                    tuple(voids), tuple(rooms), tuple(design.links), design.shop,
+                    waivers=design.waivers)
     return layout.mirrored() if design.left_handed else layout
 
 

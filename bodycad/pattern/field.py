@@ -13,16 +13,16 @@ ENDLESS = 1e5
 """Half the length of a sweep without ends, mm."""
 
 
-def level_reach(skin: Skin, points: np.ndarray, z: np.ndarray) -> np.ndarray:
+def level_reach(skin: Skin, points: np.ndarray, inset: np.ndarray, z: np.ndarray) -> np.ndarray:
     """Distance (m,) in the level plane at `z` (m,) from plan points (m, 2) to the air: outline, edge
-    treatment or contour; negative in the air, mm. As `checks.bolts.level_reach`, for many points.
+    treatment or contour; negative in the air, mm. As `checks.bolts.level_reach`, for many points, whose
+    distances in from the outline are `inset` (m,).
 
     A contour is cut by a plane only for points nearer to it in space than to what is known already: in
     the plane it is never nearer than in space.
     """
-    reach = skin.inset(points)
     levels, owner = np.unique(z, return_inverse=True)
-    reach = reach - np.array([skin.edge_inset(float(level)) for level in levels])[owner]
+    reach = inset - np.array([skin.edge_inset(float(level)) for level in levels])[owner]
     for contour in skin.contours:
         carve = contour.carve
         # The plane's slice of a tilted sweep counts no ends.

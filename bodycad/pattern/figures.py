@@ -1,7 +1,7 @@
-"""What the bolt checks ask of one neck screw, for many places at once: figures less their limits.
+"""What the bolt checks ask of one neck screw, for many places at once.
 
 Each figure is the one that `checks.bolts` (and for other parts' cuts `checks.walls`) judges, with the
-joint's own heights; a screw may stand where every margin is at least nil. Walls to slanted bores are
+joint's own heights; a screw may stand where every figure holds its limit. Walls to slanted bores are
 bounded from below, so that they are never overstated.
 """
 
@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Sequence
+from typing import Iterator, Sequence
 
 import numpy as np
 
 from bodycad.checks.inwood import in_wood
-from bodycad.checks.near import REACH, related
+from bodycad.checks.near import REACH
 from bodycad.errors import number
 from bodycad.geometry.shapes import Bore, Prism
 from bodycad.layout.body import Layout, Placed
@@ -22,18 +22,24 @@ from bodycad.layout.void import Void
 from bodycad.parts.neckjoint import NeckJoint
 from bodycad.pattern.field import level_reach, wall_to_edge
 
-FIGURES: tuple[tuple[str, str], ...] = (
-    ("bolt-seat", "the seat's height over the back"), ("bolt-seat", "the flange's land"),
-    ("bolt-seat", "the wall round the counterbore"), ("bolt-seat", "the wood under the pocket"),
-    ("bolt-grip", "the thread in the neck"), ("bolt-tip", "the tip under the fretboard"),
-    ("bolt-tip", "the truss rod"), ("bolt-edge", "the heel's edge"), ("bolt-edge", "the pocket's edge"),
-    ("bolt-edge", "the body's edge"), ("wall", "another part's cut"),
+FIGURES: tuple[tuple[str, str, str], ...] = (
+    ("bolt-seat", "the seat's height over the back", "bolt-seat"),
+    ("bolt-seat", "the flange's land", "bolt-seat"),
+    ("bolt-seat", "the wall round the counterbore", "bolt-seat.wall"),
+    ("bolt-seat", "the wood under the pocket", "bolt-seat.wood"),
+    ("bolt-grip", "the thread in the neck", "bolt-grip"),
+    ("bolt-tip", "the tip under the fretboard", "bolt-tip"),
+    ("bolt-tip", "the truss rod", "bolt-tip.rod"),
+    ("bolt-edge", "the heel's edge", "bolt-edge"),
+    ("bolt-edge", "the pocket's edge", "bolt-edge"),
+    ("bolt-edge", "the body's edge", "bolt-edge"),
+    ("wall", "another part's cut", "wall"),
 )
-"""(check, what it is about), in the order of the rows of `margins`."""
+"""(check, what it is about, its limit in the shop), in the order of the rows of `figures`."""
 SLACK = 1e-9
 """A figure this near its limit (mm) holds it, as in `checks.finding.judge`."""
-STEP = 0.1
-"""Spacing of the points of a screw's axis that are measured to a slanted bore, mm."""
+TURNS = 26
+"""Steps of the golden section along a screw's axis: 150 mm come down to less than 0.001 mm."""
 
 
 @dataclass(frozen=True)
@@ -78,13 +84,20 @@ def spots(layout: Layout, placed: Placed, u: np.ndarray, v: np.ndarray) -> Spots
     return Spots(u, v, points, heel - joint.pilot / 2.0, pocket - joint.hole / 2.0, layout.skin.inset(points))
 
 
-def margins(layout: Layout, placed: Placed, at: Spots, options: Sequence[Option], strict: bool = False) -> np.ndarray:
-    """(options, FIGURES, m): every figure less its failing limit (`strict`: its warning limit), mm.
+def figures(layout: Layout, placed: Placed, at: Spots, options: Sequence[Option]) -> Iterator[np.ndarray]:
+    """For each option (FIGURES, m): every figure in mm; inf where a check does not ask for it."""
+    woods: dict[float, dict[int, np.ndarray]] = {}
+    for option in options:
+        if option.wood not in woods:
+            woods[option.wood] = _of_wood(layout, placed, at, option.wood)
+        yield _of_screw(placed, at, option, woods[option.wood])
 
-    inf where a check does not ask for the figure.
-    """
-    woods = {option.wood: _of_wood(layout, placed, at, option.wood, strict) for option in options}
-    return np.stack([_of_screw(layout, placed, at, option, strict, woods[option.wood]) for option in options])
+
+def least_margin(layout: Layout, found: np.ndarray, strict: bool) -> tuple[np.ndarray, np.ndarray]:
+    """Of figures (FIGURES, m) less their limits: the least (m,), mm, and its row of FIGURES (m,)."""
+    margins = found - np.array([floor_of(layout, name, strict) for _, _, name in FIGURES])[:, None]
+    row = margins.argmin(axis=0)
+    return np.take_along_axis(margins, row[None], axis=0)[0], row.astype(np.int8)
 
 
 def floor_of(layout: Layout, name: str, strict: bool) -> float:
@@ -99,7 +112,7 @@ def squareness(layout: Layout, joint: NeckJoint, strict: bool = False) -> float:
     return floor_of(layout, "bolt-seat.tilt", strict) - abs(joint.angle_deg)
 
 
-def _of_wood(layout: Layout, placed: Placed, at: Spots, wood: float, strict: bool) -> dict[int, np.ndarray]:
+def _of_wood(layout: Layout, placed: Placed, at: Spots, wood: float) -> dict[int, np.ndarray]:
     """The rows that depend on the seat's height alone."""
     joint: NeckJoint = placed.part
     floor = joint.floor(at.u) + np.zeros(len(at.u))
@@ -107,33 +120,26 @@ def _of_wood(layout: Layout, placed: Placed, at: Spots, wood: float, strict: boo
     depth = layout.thickness + seat
     behind, bedded = depth < -SLACK, depth > SLACK
     bed = (joint.ferrule.flange + joint.ferrule.fit) / 2.0
-    reach = level_reach(layout.skin, at.points, seat)
-    rows = {0: np.where(behind, depth - floor_of(layout, "bolt-seat", strict), math.inf),
-            1: np.where(behind, math.inf, reach - joint.ferrule.flange / 2.0 - floor_of(layout, "bolt-seat", strict)),
-            2: np.where(behind, math.inf, reach - bed - floor_of(layout, "bolt-seat.wall", strict))}
+    reach = level_reach(layout.skin, at.points, at.inset, seat)
     radius, high = np.where(bedded, bed, joint.hole / 2.0), np.where(bedded, seat, floor)
-    rows[9] = _side(layout, at, radius, high) - floor_of(layout, "bolt-edge", strict)
-    rows[10] = np.minimum(_walls(layout, placed, at, np.where(bedded, bed, 0.0), seat),
-                          _walls(layout, placed, at, np.full(len(at.u), joint.hole / 2.0), floor)
-                          ) - floor_of(layout, "wall", strict)
-    return rows
+    wall = np.minimum(_walls(layout, placed, at, np.where(bedded, bed, 0.0), seat),
+                      _walls(layout, placed, at, np.full(len(at.u), joint.hole / 2.0), floor))
+    land = reach - joint.ferrule.flange / 2.0
+    # Where the flange itself hangs over, the wall round its counterbore is not asked.
+    return {0: np.where(behind, depth, math.inf), 1: np.where(behind, math.inf, land),
+            2: np.where(behind | (land < 0.0), math.inf, reach - bed), 9: _side(layout, at, radius, high), 10: wall}
 
 
-def _of_screw(layout: Layout, placed: Placed, at: Spots, option: Option, strict: bool,
-              found: dict[int, np.ndarray]) -> np.ndarray:
+def _of_screw(placed: Placed, at: Spots, option: Option, found: dict[int, np.ndarray]) -> np.ndarray:
     joint: NeckJoint = placed.part
     screw, nil = _Screw(at.u, option.wood, option.length), np.zeros(len(at.u))
     end, under = joint.tip(screw), joint.floor(at.u) + joint.heel.thickness - joint.board_thickness
-    beside = np.full(len(at.u), math.inf)
+    beside = nil + math.inf
     if joint.heel.rod_width > 0.0:
-        room = np.abs(at.v) - joint.heel.rod_width / 2.0 - joint.screw / 2.0 - floor_of(layout, "bolt-tip.rod", strict)
+        room = np.abs(at.v) - joint.heel.rod_width / 2.0 - joint.screw / 2.0
         beside = np.where(end > under - joint.heel.rod_depth, room, math.inf)
     wood = option.wood - joint.ferrule.flange / 2.0 * math.tan(math.radians(abs(joint.angle_deg)))
-    edge = floor_of(layout, "bolt-edge", strict)
-    rows = {3: nil + wood - floor_of(layout, "bolt-seat.wood", strict),
-            4: nil + joint.grip(screw) - floor_of(layout, "bolt-grip", strict),
-            5: nil + (under - end) - floor_of(layout, "bolt-tip", strict),
-            6: beside, 7: at.heel - edge, 8: at.pocket - edge, **found}
+    rows = {3: nil + wood, 4: nil + joint.grip(screw), 5: nil + (under - end), 6: beside, 7: at.heel, 8: at.pocket, **found}
     return np.stack([rows[k] for k in range(len(FIGURES))])
 
 
@@ -150,30 +156,35 @@ def _walls(layout: Layout, placed: Placed, at: Spots, radius: np.ndarray, high: 
     """Wood (m,) from an upright hole of `radius`, from the back to `high`, to the cuts of other parts; inf
     where no hole is made (radius 0) or nothing is within REACH, as far as that is looked for."""
     best = np.full(len(at.u), math.inf)
-    own = layout.voids_of(placed.id)
-    spread = np.concatenate([at.points.min(axis=0), at.points.max(axis=0)])
+    bores = [v for v in layout.voids_of(placed.id) if isinstance(v.shape, Bore)]
     for void in layout.voids:
-        if void.part == placed.id or any(layout.meant(void, mine) and mine.operation != "POCKET" for mine in own):
-            continue
-        if own and related(layout, own[0], void):
+        if void.part == placed.id or any(layout.meant(void, mine) for mine in bores):
             continue
         x0, y0, _, x1, y1, _ = void.shape.box
-        far = REACH + float(radius.max())
-        if x0 - spread[2] > far or spread[0] - x1 > far or y0 - spread[3] > far or spread[1] - y1 > far:
-            continue
-        for piece in in_wood(void, layout) if isinstance(void.shape, Bore) else (void,):
-            best = np.minimum(best, _wall(piece, layout.thickness, at, radius, high))
+        beside = np.maximum(np.array([x0, y0]) - at.points, at.points - np.array([x1, y1])).max(axis=1)
+        near = np.flatnonzero(beside <= REACH + radius)
+        pieces = (in_wood(void, layout) if isinstance(void.shape, Bore) else (void,)) if len(near) else ()
+        for piece in pieces:
+            best[near] = np.minimum(best[near], _wall(piece, layout.thickness, at.points[near], radius[near], high[near]))
     return np.where((radius > 0.0) & (best <= REACH), best, math.inf)
 
 
-def _wall(void: Void, thickness: float, at: Spots, radius: np.ndarray, high: np.ndarray) -> np.ndarray:
+def _wall(void: Void, thickness: float, points: np.ndarray, radius: np.ndarray, high: np.ndarray) -> np.ndarray:
     shape = void.shape.as_prism() or void.shape if isinstance(void.shape, Bore) else void.shape
     if isinstance(shape, Prism):
-        flat = np.maximum(shape.profile.signed_distance(at.points) - radius, 0.0)
+        flat = np.maximum(shape.profile.signed_distance(points) - radius, 0.0)
         low, top = shape.floor_range[0], shape.high
-        return np.hypot(flat, np.maximum(np.maximum(low - high, -thickness - top), 0.0))
-    best = np.full(len(at.u), math.inf)
-    for share in np.linspace(0.0, 1.0, int(thickness / STEP)):
-        z = -thickness + share * (high + thickness)
-        best = np.minimum(best, shape.closest(np.column_stack([at.points, z]))[0])
-    return np.maximum(best - radius - STEP / 2.0, 0.0)
+        # A tilted floor counts as flat at its lowest height, and its rise against the figure.
+        rise = shape.floor_range[1] - low
+        return np.hypot(flat, np.maximum(np.maximum(low - high, -thickness - top), 0.0)) - rise
+    # A bore is convex, so the distance to it along the screw's axis has one valley.
+    ratio, low = (math.sqrt(5.0) - 1.0) / 2.0, np.full(len(points), -thickness)
+
+    def away(z: np.ndarray) -> np.ndarray:
+        return shape.closest(np.column_stack([points, z]))[0]
+
+    for _ in range(TURNS):
+        one, two = high - ratio * (high - low), low + ratio * (high - low)
+        left = away(one) < away(two)
+        low, high = np.where(left, low, one), np.where(left, two, high)
+    return np.maximum(away((low + high) / 2.0) - (high - low) / 2.0 - radius, 0.0)

@@ -68,9 +68,11 @@ def test_flange_on_a_sculpted_heel(away, spare, status):
     holds(found, status, spare)
     assert ("overhangs" in found.text) == (spare < 0)
     assert math.dist(*found.at) == pytest.approx(abs(spare), abs=1e-6)
-    # The counterbore is 0.15 mm wider and wants a wall of its own.
-    wall = one(layout, "bolt-seat", SEAT, "contour.back", text="counterbore")
-    holds(wall, "warn" if spare == 4.0 else "fail", spare - 0.075)
+    # The counterbore is 0.15 mm wider and wants a wall of its own; an overhanging flange is said once.
+    walls = [f for f in ask(layout, "bolt-seat") if f.subjects == (SEAT, "contour.back") and "counterbore" in f.text]
+    assert len(walls) == (spare > 0)
+    for wall in walls:
+        holds(wall, "warn" if spare == 4.0 else "fail", spare - 0.075)
 
 
 def test_a_seat_within_the_bevel_hangs_in_the_air():

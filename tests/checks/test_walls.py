@@ -162,6 +162,17 @@ def test_a_hole_out_of_the_side():
     holds(one(board(hole), "breakout", "hole.cut", "edge"), "fail", -2.0, 0.01)
 
 
+def test_a_channel_that_starts_in_the_neck_pockets_mouth_breaks_nothing():
+    """It begins 10 mm outside the body, in the air of the pocket, and enters the wood 30 mm inside."""
+    neck = cut("neck", Prism(rectangle(45.0, 40.0, 0.0, 192.5, 0.0), -20.0, 0.0), opens=("front", "edge"))
+    wire = cut("wire", bore((210.0, 0.0, -10.0), (-1, 0, 0), 6.0, 80.0), operation="CHANNEL", opens=(), meets=("neck.cut",))
+    layout = board(neck, wire)
+    assert [f.text for name in ("edge", "breakout") for f in ask(layout, name) if f.status != "pass"] == []
+    # One that no pocket takes in does come out of the end.
+    wire = cut("wire", bore((210.0, 60.0, -10.0), (-1, 0, 0), 6.0, 80.0), operation="CHANNEL", opens=())
+    holds(one(board(neck, wire), "breakout", "wire.cut", "edge"), "fail", -10.0, 0.01)
+
+
 @pytest.mark.parametrize("radius, over", [(11.0, None), (14.0, 2.0)])
 def test_a_jack_cup_in_a_thick_roundover(radius, over):
     """A 20 mm cup at mid height reaches up to z = -12: a 14 mm roundover ends 2 mm below that."""
