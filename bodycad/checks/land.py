@@ -15,7 +15,7 @@ from bodycad.geometry.gap import contour_at_least, contour_gap
 from bodycad.geometry.nearest import inside_gap
 from bodycad.geometry.profile import Profile, flatten
 from bodycad.geometry.shapes import Prism
-from bodycad.geometry.skin import Square
+from bodycad.geometry.skin import Ledge, Square
 from bodycad.layout.body import Layout, Placed
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity
@@ -57,8 +57,26 @@ def land(layout: Layout) -> Iterator[Finding]:
             yield _face_land(layout, name, plan, "back")
     if carved:
         yield passed("land", (), f"{carved} neck ferrules enter through a contour on purpose; their seats are judged by bolt-seat")
+    yield from _lost_ledge(layout)
     if not count:
         yield skip("land", "no part of this design lies on a flat")
+
+
+def _lost_ledge(layout: Layout) -> Iterator[Finding]:
+    """A note for each contour that takes a binding ledge away: the ledge is cut on the plain board."""
+    skin, s = layout.skin, layout.skin.outline.segments
+    for face, edge in (("front", skin.front), ("back", skin.back)):
+        if not isinstance(edge, Ledge):
+            continue
+        for contour in (c for c in skin.contours if c.face == face):
+            bare = replace(skin, front=Square(), back=Square(), contours=(contour,))
+            share = (np.arange(16) + 0.5) / 16.0
+            spots = np.vstack([s.at(np.full(len(s), t)) for t in share])
+            drop = -bare.front_height(spots) if face == "front" else bare.back_height(spots) + skin.thickness
+            length = float((np.tile(s.length, 16) / 16.0)[drop > 0.0].sum())
+            if length:
+                yield passed("land", (contour.id, f"edge.{face}"), f"{contour.id} lowers the binding ledge along about {length:.0f} mm of "
+                             "edge: end the strip there, or cut that part of the ledge again from the shaped surface")
 
 
 def _on_edge(layout: Layout) -> Iterator[tuple[Placed, float, str]]:

@@ -129,8 +129,7 @@ class Rows:
         self.rule = rule
         self._take(field)
         self.full = _masks(field, 0.0)
-        alone = [self._side_bounds(side) for side in range(3)]
-        self.bounds = {missing: self._together(alone, missing) for missing in product((False, True), repeat=2)}
+        self.known: dict[tuple, float] = {}
 
     def _take(self, field: Field) -> None:
         self.field = field
@@ -148,7 +147,7 @@ class Rows:
 
     def promising(self) -> list[tuple[float, float]]:
         """Every value that strength / u takes, with the moment that no pattern of it exceeds, greatest first."""
-        field, top = self.field, self.bounds[self.rule.both, self.rule.both][self.rule.count]
+        field = self.field
         use = (field.strength > -math.inf) & (field.u[:, None] > 0.0)
         rows = np.nonzero(use)[0]
         values, owner = np.unique(field.strength[use] / field.u[rows], return_inverse=True)
@@ -156,8 +155,8 @@ class Rows:
         highest = np.zeros(len(values), int)
         np.maximum.at(highest, owner.ravel(), rows)
         highest = np.maximum.accumulate(highest[::-1])[::-1]
-        found = [(float(value), float(value) * top[row]) for value, row in zip(values, highest)]
-        return sorted((f for f in found if f[1] > -math.inf), key=lambda f: -f[1])
+        found = [(float(value), float(value) * self.rule.count * self.weight[row]) for value, row in zip(values, highest)]
+        return sorted(found, key=lambda f: -f[1])
 
     def best(self, masks: list[int], need: float) -> tuple[tuple[int, int], ...] | None:
         """The places with the greatest sum of u2 that exceeds `need` (or reaches it), None where there are none."""
@@ -202,10 +201,10 @@ class Rows:
         """The most that `left` more screws in rows up to `row` add, the last of them in a row up to `last`."""
         if last < 0:
             return -math.inf
-        whole = self.bounds[missing][left][row]
+        whole = self._together(left, row, missing)
         if last >= row:
             return whole
-        return min(whole, self.bounds[False, False][left - 1][row] + self.weight[last])
+        return min(whole, self._together(left - 1, row, (False, False)) + self.weight[last])
 
     def _places(self, masks: list[int], chosen: tuple[tuple[int, int], ...]) -> tuple[int, ...] | None:
         """Columns for screws in those (row, side), in the same order; None where there are none."""
@@ -227,45 +226,49 @@ class Rows:
                 return tuple(columns[k] for k in range(len(chosen)))
         return None
 
-    def _side_bounds(self, side: int) -> list[list[float]]:
-        """[j][row]: the greatest sum of u2 of j screws on one side in rows up to `row`; -inf where there are none."""
-        rows = len(self.weight)
-        table = [[0.0] * rows]
-        masks = [mask & self.field.sides[side] for mask in self.full]
-        for _ in range(self.rule.count):
-            best, line = -math.inf, []
-            for row in range(rows):
-                if masks[row]:
-                    best = self._most(masks, side, ((row, side),), self.weight[row], best, table)
-                line.append(best)
-            table.append(line)
-        return table
+    def _together(self, count: int, row: int, missing: tuple[bool, bool]) -> float:
+        """The greatest sum of u2 of `count` screws in rows up to `row`, each keeping its distance within its
+        side only, with one at least on every missing side; -inf where there are none."""
+        key = count, row, missing
+        if key not in self.known:
+            splits = [(a, b, count - a - b) for a in range(count + 1) for b in range(count + 1 - a)
+                      if not (missing[0] and a == 0 or missing[1] and count - a - b == 0)]
+            self.known[key] = max((sum(self._alone(side, n, row) for side, n in enumerate(split)) for split in splits),
+                                  default=-math.inf)
+        return self.known[key]
 
-    def _most(self, masks, side, chosen, sum_, best, table) -> float:
-        """The greatest sum of len(table) screws on a side that goes on from `chosen`, if it exceeds `best`."""
-        left = len(table) - len(chosen)
+    def _alone(self, side: int, count: int, row: int) -> float:
+        """The greatest sum of u2 of `count` screws on one side in rows up to `row`; -inf where there are none."""
+        if count == 0:
+            return 0.0
+        key = side, count, row
+        if key not in self.known:
+            best = -math.inf
+            for first in reversed(range(row + 1)):
+                if self.weight[first] + self._alone(side, count - 1, first) <= best:
+                    break
+                if self.full[first] & self.field.sides[side]:
+                    best = self._most(((first, side),), self.weight[first], best, count - 1)
+                elif count == 1 and best == -math.inf and first == 0:
+                    break
+            self.known[key] = best
+        return self.known[key]
+
+    def _most(self, chosen: tuple[tuple[int, int], ...], sum_: float, best: float, left: int) -> float:
+        """The greatest sum of u2 that `left` more screws on the side of `chosen` reach with it, if over `best`."""
         if left == 0:
             return max(best, sum_)
+        side = chosen[-1][1]
         for row in reversed(range(chosen[-1][0] + 1)):
-            if sum_ + table[left][row] <= best:
+            if sum_ + self._alone(side, left, row) <= best:
                 break
-            if masks[row]:
+            if self.full[row] & self.field.sides[side]:
                 picked = (*chosen, (row, side))
-                if self._places(masks, picked) is not None:
-                    best = self._most(masks, side, picked, sum_ + self.weight[row], best, table)
+                if self._places(self.full, picked, self.paired) is not None:
+                    best = self._most(picked, sum_ + self.weight[row], best, left - 1)
                     if left == 1:
                         break
         return best
-
-    def _together(self, alone: list[list[list[float]]], missing: tuple[bool, bool]) -> list[list[float]]:
-        """[m][row]: the greatest sum of m screws over all sides, each keeping its distance within a side only."""
-        table = []
-        for count in range(self.rule.count + 1):
-            splits = [(a, b, count - a - b) for a in range(count + 1) for b in range(count + 1 - a)
-                      if not (missing[0] and a == 0 or missing[1] and count - a - b == 0)]
-            table.append([max((alone[0][a][row] + alone[1][b][row] + alone[2][c][row] for a, b, c in splits), default=-math.inf)
-                          for row in range(len(self.weight))])
-        return table
 
 
 def _orders(sides: Sequence[int]) -> Iterator[tuple[int, ...]]:

@@ -16,6 +16,7 @@ from bodycad.parts.cavity import Cavity
 from bodycad.parts.jack import EndJack, StrapButton
 from bodycad.parts.neckjoint import Bolt
 from bodycad.parts.pickup import Humbucker
+from tests import sample
 from tests.checks_more.bench import BOARD, T, bench, joint, loose, only
 
 
@@ -102,3 +103,12 @@ def test_neck_ferrules_stand_on_the_flat_or_in_a_contour():
 
 def test_nothing_to_lie_flat_is_skipped():
     assert [f.status for f in land(bench(loose()))] == ["skip"]
+
+
+def test_a_contour_that_takes_the_binding_ledge_away_is_noted():
+    """The sample's forearm bevel crosses a bound edge; without contours there is nothing to note."""
+    def notes(contours):
+        return [f for f in land(sample.design(contours).layout()) if "binding ledge" in f.text]
+
+    assert [f.subjects for f in notes(True)] == [("contour.forearm", "edge.front")]
+    assert notes(False) == []
