@@ -60,3 +60,9 @@ def near_pairs(boxes: np.ndarray, distance: float) -> np.ndarray:
     near = np.sqrt((apart**2).sum(axis=1)) <= distance + 1e-9
     pairs = np.column_stack([i[near], j[near]])
     return pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
+
+
+def grown(shape, distance: float):
+    """A shapely shape grown (or, with a negative distance, shrunk) by `distance` mm, for areas and broad
+    phases: its round joins are chords of a 128-sided circle, so no clearance may rest on it (see `offset`)."""
+    return shape.buffer(distance, quad_segs=32)

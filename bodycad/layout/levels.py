@@ -15,7 +15,7 @@ from typing import Callable, Iterable
 import numpy as np
 
 from bodycad.geometry.carve import Carve
-from bodycad.geometry.region import near_pairs
+from bodycad.geometry.region import grown, near_pairs
 from bodycad.geometry.shapes import Bore, Prism, Shape
 from bodycad.geometry.skin import Contour, Edge, Roundover, Skin
 from bodycad.layout.sections import critical_heights, even_polygon, level_section
@@ -44,7 +44,7 @@ class View:
         self.plans: dict[Shape, object] = {}
         self.outline = shapely.Polygon(even_polygon(skin.outline, SAGITTA))
         self.reach = max(skin.front.reach, skin.back.reach, 0.0)
-        self.core = self.outline.buffer(-self.reach - 2.0 * SAGITTA)
+        self.core = grown(self.outline, -self.reach - 2.0 * SAGITTA)
         shapely.prepare(self.core)
         self.carves = tuple((contour.carve, self._widest(contour)) for contour in skin.contours)
 
@@ -53,7 +53,7 @@ class View:
         import shapely
 
         z = -1e-6 if contour.face == "front" else -self.skin.thickness + 1e-6
-        wide = shapely.union_all([shapely.Polygon(p) for p in level_section(contour.carve, z, SAGITTA)]).buffer(2.0 * SAGITTA)
+        wide = grown(shapely.union_all([shapely.Polygon(p) for p in level_section(contour.carve, z, SAGITTA)]), 2.0 * SAGITTA)
         shapely.prepare(wide)
         return wide
 
@@ -162,7 +162,7 @@ def _level(stretch: _Stretch, view: View) -> Level:
         region = taken[0] if len(taken) == 1 else shapely.union_all(taken)
         if stretch.outline is not None:
             inset = _inset(skin, z)
-            region = region.intersection(stretch.outline.buffer(-inset, quad_segs=32) if inset > 0.0 else stretch.outline)
+            region = region.intersection(grown(stretch.outline, -inset) if inset > 0.0 else stretch.outline)
         for p in _polygons(stretch.minus, z):
             region = region.difference(p)
         if region.is_empty:
