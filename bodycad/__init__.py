@@ -86,6 +86,8 @@ NAMES = {
     "Channel": "parts.channel",
     "EndJack": "parts.jack",
     "StrapButton": "parts.jack",
+    "standing": "pattern.standing",
+    "best_pattern": "pattern.best",
 }
 """Public name -> module of this package."""
 

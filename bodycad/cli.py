@@ -12,7 +12,7 @@ from typing import Sequence
 
 from bodycad.errors import BodycadError, InputError
 
-COMMANDS = ("check", "build", "explain", "selftest")
+COMMANDS = ("check", "build", "pattern", "explain", "selftest")
 PACKAGES = ("numpy", "shapely", "ezdxf", "cadquery")
 
 
@@ -83,7 +83,7 @@ def _parse(argv: list[str]) -> argparse.Namespace:
                      epilog="Exit status: 0 no finding fails, 1 at least one fails, 2 unusable input or usage.")
     parser.add_argument("--version", action=_Version, nargs=0, help="versions of bodycad and what it stands on")
     commands = parser.add_subparsers(metavar="COMMAND", title="commands", parser_class=_Parser)
-    for add in (_add_check, _add_build, _add_explain, _add_selftest):
+    for add in (_add_check, _add_build, _add_pattern, _add_explain, _add_selftest):
         add(commands)
     command = next((word for word in argv if not word.startswith("-")), None)
     if command is not None and command not in COMMANDS:
@@ -101,6 +101,8 @@ def _add_check(commands) -> None:
                                  description="Lay out a design and check it. Prints the verdict and the findings, "
                                  "tightest first.")
     _design_arguments(parser)
+    parser.add_argument("--chance", metavar="N", nargs="?", const="100000", help="draw N bodies (100000) within the shop's and the "
+                        "parts' tolerances: the chance of each finding and of the whole, and what to tighten and to measure first")
     parser.set_defaults(run=_check)
 
 
@@ -110,6 +112,7 @@ def _add_build(commands) -> None:
                                  "DIR/<design>/, all or none.")
     _design_arguments(parser)
     parser.add_argument("--out", metavar="DIR", default="out", help="where to write (default: out)")
+    parser.add_argument("--proof", action="store_true", help="let the kernel measure every gap again on solids")
     parser.set_defaults(run=_build)
 
 
@@ -117,7 +120,14 @@ def _design_arguments(parser) -> None:
     parser.add_argument("design", metavar="DESIGN.py", help="a Python file that defines design(...) -> Design")
     parser.add_argument("--set", metavar="NAME=VALUE", action="append", default=[], dest="settings",
                         help="another value for a parameter of design(); may be repeated")
+    parser.add_argument("--no-cures", action="store_true", help="do not look for the parameter that cures a finding (faster)")
     parser.add_argument("--json", action="store_true", help="print the report as one JSON document and nothing else")
+
+
+def _add_pattern(commands) -> None:
+    from bodycad.cli_pattern import add_pattern
+
+    add_pattern(commands, write)
 
 
 def _add_explain(commands) -> None:
@@ -136,26 +146,54 @@ def _add_selftest(commands) -> None:
 
 
 def _check(arguments: argparse.Namespace) -> int:
-    from bodycad.script import load_design
+    if arguments.chance is not None:
+        from bodycad.chance.chance import bodies_of
 
-    report = load_design(arguments.design, arguments.settings).check()
+        bodies_of(arguments.chance)  # a bad number is said before any work
+    design, improve, progress = _loaded(arguments)
+    report = improve(design.check())
+    if arguments.chance is not None:
+        from bodycad.provenance import with_chances
+
+        report = with_chances(report, arguments.chance)
+    _clear(progress)
     write(_shown(report, arguments.json))
     return report.exit_status
 
 
 def _build(arguments: argparse.Namespace) -> int:
     from bodycad.exports.files import build
-    from bodycad.script import load_design
 
-    design = load_design(arguments.design, arguments.settings)
-    progress = sys.stderr.isatty() and not arguments.json
-    report = build(design, arguments.out, tell=_progress if progress else None)
-    if progress:
-        sys.stderr.write("\r\033[K")
+    design, improve, progress = _loaded(arguments)
+    report = build(design, arguments.out, tell=_progress if progress else None, improve=improve, proof=arguments.proof)
+    _clear(progress)
     write(_shown(report, arguments.json))
     if not arguments.json:
         write(f"\nFiles: {os.path.join(arguments.out, design.name)}{os.sep}\n")
     return report.exit_status
+
+
+def _loaded(arguments: argparse.Namespace):
+    """The design that the arguments name, what works out the cures of its report, and whether to show progress."""
+    from bodycad.script import load, make, read_settings
+
+    script = load(arguments.design)
+    values = read_settings(script, arguments.settings)
+    design, progress = make(script, values), sys.stderr.isatty() and not arguments.json
+
+    def improve(report):
+        if arguments.no_cures or report.verdict == "pass":
+            return report
+        from bodycad.cure.search import with_cures
+
+        return with_cures(report, script, values, _progress if progress else None)
+
+    return design, improve, progress
+
+
+def _clear(progress: bool) -> None:
+    if progress:
+        sys.stderr.write("\r\033[K")
 
 
 def _shown(report, as_json: bool) -> str:
@@ -174,17 +212,17 @@ def _progress(step: str) -> None:
 
 
 def _explain(arguments: argparse.Namespace) -> int:
-    from bodycad.checks.table import CHECKS
+    from bodycad.checks.table import MANUAL
     from bodycad.exports.report_text import check_list, check_page
 
     if arguments.check is None:
-        write(check_list(CHECKS))
+        write(check_list(MANUAL))
         return 0
-    found = next((check for check in CHECKS if check.name == arguments.check), None)
+    found = next((check for check in MANUAL if check.name == arguments.check), None)
     if found is None:
         from bodycad.script import nearest
 
-        names = [check.name for check in CHECKS]
+        names = [check.name for check in MANUAL]
         raise InputError("the check's name", arguments.check, ", ".join(names), nearest(arguments.check, names))
     write(check_page(found))
     return 0

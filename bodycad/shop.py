@@ -139,6 +139,11 @@ class Shop:
     named means one of every diameter that reaches `drill_reach`. `humidity`: the driest and the dampest
     air the instrument will live in, percent, at `temperature` C. `measured_stock`: thickness of the
     planed blank as measured, mm.
+
+    What the shop's own work may be off, each way (`bodycad check --chance`): `template_repeat`, in x and in
+    y, of all that is cut with one setting of a template or a fixture (one placed part), mm; `depth_stop`, of
+    every depth, mm; `thickness_tolerance`, of the planed stock, mm; `wander_deg`, of every hole. Common
+    practice, no source.
     """
 
     limits: Mapping[str, Limit] = field(default_factory=dict)
@@ -151,6 +156,9 @@ class Shop:
     humidity: tuple[float, float] = (35.0, 65.0)
     temperature: float = 21.0
     measured_stock: float | None = None
+    template_repeat: float = 0.15
+    depth_stop: float = 0.2
+    thickness_tolerance: float = 0.2
 
     def __post_init__(self) -> None:
         for name, limit in self.limits.items():
@@ -160,6 +168,9 @@ class Shop:
                 raise InputError(f"the sense of the shop limit {name}", limit.most, f"most={LIMITS[name].most}")
         number("the finish film", self.finish, low=0.0)
         number("the drill wander", self.wander_deg, low=0.0, high=5.0)
+        for name, what in (("template_repeat", "how well a template repeats"), ("depth_stop", "how well a depth stop holds"),
+                           ("thickness_tolerance", "the tolerance of the stock's thickness")):
+            number(what, getattr(self, name), low=0.0, high=5.0)
         if not self.cutters:
             raise InputError("the shop's cutters", self.cutters, "at least one Cutter(diameter, reach)")
         if not isinstance(self.humidity, (tuple, list)) or len(self.humidity) != 2:

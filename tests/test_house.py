@@ -14,8 +14,9 @@ NAMES = [str(path.relative_to(ROOT)) for path in MODULES]
 
 ORDER = ("errors", "units", "wood", "moisture", "fasteners", "fits", "shop", "waiver", "geometry", "instrument",
          "layout", "parts", "checks", "pattern", "solid", "design", "script", "chance", "provenance", "cure", "exports",
-         "selftest", "cli")
+         "selftest", "cli_pattern", "cli")
 """From left to right: a module imports only from its own package and from those before it."""
+
 
 def package(path: Path) -> str:
     first = path.relative_to(ROOT).parts[0]

@@ -188,14 +188,14 @@ def _to_side(layout: Layout, placed: Placed, index: int, x: float, y: float) -> 
     name = f"{placed.id}.bolt.{index}"
     void = layout.by_id.get(f"{name}.seat", layout.by_id[f"{name}.hole"])
     found = edge_gap(void.shape, layout.skin)
-    spare, at = found.distance, found.at
+    spare, at, between = found.distance, found.at, found.between
     if spare <= 0.0:
         z = at[0][2]
         spare, rim, foot = _inside(layout.skin.outline, x, y, void.shape.radius)
-        spare, at = min(spare, 0.0), ((*rim, z), (*foot, z))
+        spare, at, between = min(spare, 0.0), ((*rim, z), (*foot, z)), None
     return judge("bolt-edge", (void.id, "edge"), spare, layout.shop.limit("bolt-edge"),
                  f"{spare:.2f} mm from {placed.id} screw {index}'s counterbore to the body's edge",
-                 f"move screw {index} inward, use a smaller ferrule, or stop the roundover short of it", at=at)
+                 f"move screw {index} inward, use a smaller ferrule, or stop the roundover short of it", at=at, between=between)
 
 
 def _inside(outline: Profile, x: float, y: float, radius: float):

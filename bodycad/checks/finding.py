@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from bodycad.geometry.gap import Gap
+from bodycad.geometry.shapes import Shape
 from bodycad.shop import Limit
 
 STATUSES = ("error", "fail", "warn", "skip", "pass")
@@ -19,7 +20,9 @@ class Finding:
     """One judged figure. `value` is None where no figure exists; `text` then says why.
 
     `waiver`: the reason for which the maker accepts it (its status is then "pass"). `change`: the one
-    parameter of the script, and its value, that was proven to cure it.
+    parameter of the script, and its value, that was proven to cure it. `between`: where `value` is a
+    distance between two shapes, those two (see `Gap`); `proof`: the same as the kernel measures it.
+    `chance`: that it holds within the tolerances, 0 to 1; `worst`: the figure with all of them at their worst.
     """
 
     check: str
@@ -38,6 +41,9 @@ class Finding:
     proof: float | None = None
     waiver: str = ""
     change: tuple[str, float] | None = None
+    between: tuple[Shape | str, Shape | str] | None = field(default=None, compare=False, repr=False)
+    chance: float | None = None
+    worst: float | None = None
 
     @property
     def margin(self) -> float | None:
@@ -48,9 +54,10 @@ class Finding:
 
 
 def judge(check: str, subjects: tuple[str, ...], value: float, limit: Limit, text: str, cure: str, *,
-          at: Witness | None = None, bound: float = 0.0, unit: str = "mm") -> Finding:
+          at: Witness | None = None, bound: float = 0.0, unit: str = "mm",
+          between: tuple[Shape | str, Shape | str] | None = None) -> Finding:
     """A finding from a figure and its limit. The error bound counts against the figure; a figure
-    within 1e-9 of its limit holds it."""
+    within 1e-9 of its limit holds it. `between`: where the figure is their distance, the two shapes."""
     worst = value + bound if limit.most else value - bound
     slack = 1e-9
     if limit.most:
@@ -60,12 +67,12 @@ def judge(check: str, subjects: tuple[str, ...], value: float, limit: Limit, tex
     if not math.isfinite(value):
         return Finding(check, "error", subjects, f"{text}: the figure is {value}", unit=unit, at=at)
     return Finding(check, status, subjects, text, value, bound, limit.fail, limit.warn, limit.most, unit, at,
-                   cure if status != "pass" else "", limit.source)
+                   cure if status != "pass" else "", limit.source, between=between)
 
 
 def judge_gap(check: str, subjects: tuple[str, ...], gap: Gap, limit: Limit, text: str, cure: str) -> Finding:
     """`judge` for a gap with its witnesses and error bound."""
-    return judge(check, subjects, gap.distance, limit, text, cure, at=gap.at, bound=gap.bound)
+    return judge(check, subjects, gap.distance, limit, text, cure, at=gap.at, bound=gap.bound, between=gap.between)
 
 
 def advise(check: str, subjects: tuple[str, ...], value: float, limit: Limit, text: str, cure: str, *,

@@ -58,7 +58,7 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
             yield judge("jack-path", (f"{placed.id}.plug", can.id), clear, layout.shop.limit("jack-path.plug"),
                         f"a plug in {placed.id} " + (f"clears {can.part} by {clear:.2f} mm" if clear > 0.0 else
                                                      f"runs {-clear:.2f} mm into {can.part}"),
-                        f"move {can.part} away from the jack", at=found.at, bound=found.bound)
+                        f"move {can.part} away from the jack", at=found.at, bound=found.bound, between=found.between if clear > 0.0 else None)
         bend, at = edge_bend(layout, placed, plug.start[2])
         yield judge("jack-path", (f"{placed.id}.lip", "edge"), bend, layout.shop.limit("jack-path.plate"),
                     f"the edge leaves the flat of {placed.id}'s lip by {bend:.2f} mm",

@@ -126,18 +126,20 @@ def _face_land(layout: Layout, name: str, shape: Profile, face: str) -> Finding:
     skin = layout.skin
     level, edge = (0.0, skin.front) if face == "front" else (-skin.thickness, skin.back)
     room, p, q = inside_gap(shape, skin.outline)
-    best: tuple[float, str, Witness] = (room - edge.reach, "edge", ((*map(float, p), level), (*map(float, q), level)))
+    at: Witness = ((*map(float, p), level), (*map(float, q), level))
     slab = Prism(shape, level - SKIN, level) if face == "front" else Prism(shape, level, level + SKIN)
+    best = room - edge.reach, "edge", at, (slab, "edge")
     for contour in skin.contours:
         if contour.face == face and contour_at_least(slab, contour.carve) < min(best[0], NEAR):
             gap = contour_gap(slab, contour.carve)
             value = gap.distance - gap.bound if gap.distance > MEETS else -_fall(layout, shape, face)
             if value < best[0]:
-                best = value, contour.id, gap.at
-    spare, what, at = best
+                best = value, contour.id, gap.at, gap.between
+    spare, what, at, between = best
     words = f"clears {what} by {spare:.2f} mm" if spare >= 0.0 else f"has no flat under it by {-spare:.2f} mm at {what}"
     return judge("land", (name, what), spare, layout.shop.limit("land"), f"{name} {words} on the {face}",
-                 f"move {name.rpartition('.')[0]} away from {what}, or make {what} smaller", at=at)
+                 f"move {name.rpartition('.')[0]} away from {what}, or make {what} smaller", at=at,
+                 between=between if spare > 0.0 else None)
 
 
 def _fall(layout: Layout, shape: Profile, face: str) -> float:

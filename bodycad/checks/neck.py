@@ -52,12 +52,12 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
     for placed in found:
         joint, pocket = placed.part, f"{placed.id}.pocket"
         film = 0.0 if joint.masked else 2.0 * layout.shop.finish
-        for state, play in (("as cut", joint.side_clearance), ("as finished", joint.side_clearance - film)):
+        for state, play in (("as cut", joint.play), ("as finished", joint.play - film)):
             how = "" if state == "as cut" or film else " (pocket masked)"
             yield judge("pocket-fit", (pocket, f"{placed.id}.heel"), play, layout.shop.limit("pocket-fit.least"),
                         f"{play:.2f} mm of side play {state}{how}", "give the pocket more side clearance, or mask it")
-        yield judge("pocket-fit", (pocket, f"{placed.id}.heel"), joint.side_clearance, layout.shop.limit("pocket-fit.most"),
-                    f"{joint.side_clearance:.2f} mm of side play as cut; looser lets the neck swing",
+        yield judge("pocket-fit", (pocket, f"{placed.id}.heel"), joint.play, layout.shop.limit("pocket-fit.most"),
+                    f"{joint.play:.2f} mm of side play as cut; looser lets the neck swing",
                     "give the pocket less side clearance")
         corners = 2.0 * corner_room(joint)
         for state, play in (("as cut", corners), ("as finished", corners - film)):
@@ -80,7 +80,7 @@ def corner_room(joint: NeckJoint) -> float:
 def _pocket_walls(layout: Layout, placed: Placed) -> Iterator[Finding]:
     """Least wood beside the pocket, away from the mouth, where its sides run out of the body."""
     joint, outline = placed.part, layout.skin.outline
-    h = joint.heel
+    h = joint.pocket_heel
     for side, name in ((-1, "treble"), (1, "bass")):
         end = side * (h.width_end + joint.side_clearance) / 2.0
         mouth = side * (h.width_mouth + joint.side_clearance) / 2.0

@@ -139,6 +139,6 @@ def ring_cover(layout: Layout) -> Iterator[Finding]:
             found, void = min(((gap(pilot.shape, v.shape), v) for v in steps), key=lambda f: f[0].distance)
             yield judge("ring-cover", (pilot.id, void.id), found.distance, layout.shop.limit("ring-cover.screw"),
                         f"{found.distance:.2f} mm of wood between ring screw {index} of {placed.id} and {void.id}",
-                        f"make {void.id} smaller there", at=found.at, bound=found.bound)
+                        f"make {void.id} smaller there", at=found.at, bound=found.bound, between=found.between)
 
 

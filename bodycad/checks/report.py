@@ -3,19 +3,30 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from bodycad.checks.finding import Finding, margin_key
 from bodycad.layout.body import Layout
 from bodycad.units import Dimension
 
+if TYPE_CHECKING:
+    from bodycad.chance.chance import Chance
+    from bodycad.provenance import Hanging
+
 
 @dataclass(frozen=True, eq=False)
 class Report:
-    """A layout, its findings tightest first, and its parts' dimensions."""
+    """A layout, its findings tightest first, and its parts' dimensions.
+
+    `chance`: that of the whole body, where it was asked for; `measure`: what to measure before cutting, the
+    size with the least room for error first, where it was worked out.
+    """
 
     layout: Layout
     findings: tuple[Finding, ...]
     dimensions: tuple[Dimension, ...]
+    chance: Chance | None = None
+    measure: tuple[Hanging, ...] | None = None
 
     @property
     def verdict(self) -> str:

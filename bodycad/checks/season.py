@@ -88,7 +88,7 @@ def season_pocket(layout: Layout) -> Iterator[Finding]:
             yield missing
             continue
         width = joint.heel.width_mouth
-        play = joint.side_clearance - (0.0 if joint.masked else 2.0 * layout.shop.finish)
+        play = joint.play - (0.0 if joint.masked else 2.0 * layout.shop.finish)
         ends = [play + pocket - heel for pocket, heel in zip(now.growth(width + joint.side_clearance, layout.blank.species, wide),
                                                              now.growth(width, neck, neck_wide))]
         least, words = min(zip(ends, now.names))

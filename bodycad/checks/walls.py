@@ -10,7 +10,7 @@ import numpy as np
 from bodycad.checks.escape import poke
 from bodycad.checks.finding import Finding, judge, judge_gap, passed
 from bodycad.checks.inwood import face_wood, in_wood, leads_out
-from bodycad.checks.near import REACH, near_voids, related, side_gap, wall_gap
+from bodycad.checks.near import REACH, near_voids, related, remembered, side_gap, wall_gap
 from bodycad.checks.page import Page
 from bodycad.geometry.gap import Gap
 from bodycad.geometry.shapes import Bore, Prism
@@ -120,8 +120,11 @@ def _land(void: Void, layout: Layout, face: str) -> Gap | None:
 
 def _to_side(void: Void, layout: Layout) -> Gap | None:
     """Least wood from the part of a void that lies in wood to the body's side; None where it is far."""
-    found = [side_gap(piece, layout) for piece in in_wood(void, layout)]
-    return min((gap for gap in found if gap is not None), key=lambda gap: gap.distance, default=None)
+    def least() -> Gap | None:
+        found = [side_gap(piece, layout) for piece in in_wood(void, layout)]
+        return min((gap for gap in found if gap is not None), key=lambda gap: gap.distance, default=None)
+
+    return remembered(layout, ("side", void), least)
 
 
 def edge(layout: Layout) -> Iterator[Finding]:

@@ -47,7 +47,7 @@ def wire_path(layout: Layout) -> Iterator[Finding]:
     channels = layout.parts(Channel)
     for placed in channels:
         yield from _channel(layout, placed)
-    graph = ways(layout)
+    graph = ways(layout) if layout.links else {}
     for link in layout.links:
         yield _connection(layout, graph, link, "wire-path")
     if not channels and not layout.links:

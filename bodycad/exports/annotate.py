@@ -2,8 +2,8 @@
 
 INFO holds every cut's id and depth, the lines a maker measures from (centreline, scale line, heel and
 board end, strings), and what the bare file leaves out because a plan contour would cut it wrong:
-contours of the skin, roundovers, bores at an angle or from the edge, each with its numbers. The twin
-is not for CAM.
+contours of the skin, roundovers, bores at an angle or from the edge, each with its numbers. The back has
+the layer BACK_STANDING too: where a neck screw may stand on the heel. The twin is not for CAM.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from ezdxf.enums import TextEntityAlignment as Align
 
 from bodycad.exports.dxf import frame, save, sheet_document
 from bodycad.exports.lettering import HEIGHT, LEADING, Line, Note, letter, width
+from bodycad.exports.heels import draw_standing, standing_areas
 from bodycad.exports.sheet import INFO, Box, Drawn, Sheet, around, as_seen, cut_sheet, set_aside, written
 from bodycad.geometry.boolean import intersection
 from bodycad.geometry.build import rectangle
@@ -62,9 +63,11 @@ def annotated_document(layout: Layout, face: str) -> Drawing:
     cuts = _Info(notes=tuple(_note(layout, layer.name, drawn) for layer in sheet.layers for drawn in layer.drawn))
     contours = (_contour(c, layout) for c in layout.skin.contours if c.face == face)
     aside = (_aside(void, face) for void in set_aside(layout, face))
-    info = sum((cuts, *contours, *aside), start=_reference_lines(layout, sheet))
+    heels = standing_areas(layout) if face == "back" else ()
+    info = sum((cuts, *contours, *aside, *(_Info(notes=(heel.note,)) for heel in heels)), start=_reference_lines(layout, sheet))
     doc = sheet_document(sheet)
     doc.layers.add(INFO, color=INFO_COLOUR, linetype="CONTINUOUS")
+    draw_standing(doc, heels)
     boxes = [sheet.box, *_draw(doc, sheet, info)]
     boxes += _title(doc, layout, sheet, around(boxes)[1])
     frame(doc, around(boxes), sheet.stock)

@@ -20,6 +20,7 @@ from bodycad.checks.runner import run
 from bodycad.design import Design
 from bodycad.errors import FileError, InputError
 from bodycad.layout.body import Layout
+from bodycad.provenance import with_measure
 
 if TYPE_CHECKING:
     from bodycad.checks.finding import Finding
@@ -36,17 +37,20 @@ def check(subject: Design | Layout) -> Report:
     return run(_layout(subject))
 
 
-def build(subject: Design | Layout, out: str | Path = "out", tell: Callable[[str], None] | None = None) -> Report:
+def build(subject: Design | Layout, out: str | Path = "out", tell: Callable[[str], None] | None = None,
+          improve: Callable[[Report], Report] | None = None, proof: bool = False) -> Report:
     """Check, then write every file to `out`/<name>/, and return the report with the kernel's findings.
 
     A directory of that name is replaced only by a whole new one, and only when everything in it is a
-    build's. `tell` is called with the name of each step. Raises InputError for a place that cannot
+    build's. `tell` is called with the name of each step; `improve` may add words to the report of the
+    checks before anything is written; with `proof` the kernel measures every gap again, and a disagreement
+    is an error finding. Raises InputError for a place that cannot
     be used and FileError for a file that does not say what the layout says; nothing is left behind.
     """
     layout, tell = _layout(subject), tell or (lambda step: None)
     target = _target(Path(out), layout.name)
     tell("checking")
-    report = run(layout)
+    report = run(layout) if improve is None else improve(run(layout))
     made = _missing(target.parent)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
@@ -54,7 +58,7 @@ def build(subject: Design | Layout, out: str | Path = "out", tell: Callable[[str
     except OSError as error:
         raise InputError("--out", str(out), f"a directory that can be written to ({error.strerror})") from error
     try:
-        report = _write(report, work, tell)
+        report = _write(report, work, tell, proof)
         _replace(work, target)
     except BaseException as error:
         shutil.rmtree(work, ignore_errors=True)
@@ -76,17 +80,20 @@ def _layout(subject: Design | Layout) -> Layout:
                      "load_design(path) reads a script")
 
 
-def _write(report: Report, work: Path, tell: Callable[[str], None]) -> Report:
+def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool) -> Report:
     """Every file into `work`; the report with what the kernel found."""
     from bodycad.exports import annotate, dxf, lint
     from bodycad.exports.report_html import html_text
     from bodycad.exports.report_json import json_text
     from bodycad.layout.volume import body_figures
-    from bodycad.solid import child
+    from bodycad.solid import child, compare
 
     layout = report.layout
     handle = child.start(layout, work, KERNEL_SECONDS)
+    asked = [question for _, question in compare.questions(report.findings)] if proof else []
+    measuring = None
     try:
+        measuring = child.start_proof(layout.skin, asked, KERNEL_SECONDS) if proof else None
         for face in FACES:
             tell(f"drawing the {face}")
             bare, twin = work / f"{layout.name}-{face}.dxf", work / f"{layout.name}-{face}-annotated.dxf"
@@ -96,11 +103,18 @@ def _write(report: Report, work: Path, tell: Callable[[str], None]) -> Report:
             lint.verify(twin, layout, face, annotated=True)
         tell("weighing the body")
         body = body_figures(layout)
+        tell("working out what to measure first")
+        report = with_measure(report)
         tell("waiting for the solid")
+        made = child.finish(handle)
+        if measuring is not None:
+            tell(f"waiting for {len(asked)} gaps to be measured again")
+            report = replace(report, findings=compare.proven(report.findings, *child.finish_proof(measuring)))
     except BaseException:
-        child.stop(handle)
+        for job in filter(None, (handle, measuring)):
+            child.stop(job)
         raise
-    report = _with(report, child.finish(handle))
+    report = _with(report, made)
     tell("writing the report")
     (work / "report.json").write_text(json_text(report, body), encoding="utf-8")
     (work / "report.html").write_text(html_text(report, body), encoding="utf-8")

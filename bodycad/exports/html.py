@@ -83,7 +83,10 @@ def _details(f: Finding) -> str:
 
 def _figures(f: Finding) -> tuple[str, str, str]:
     limit = "" if f.limit is None else f"{'at most' if f.most else 'at least'} {figure(f.limit, f.unit)}"
-    return (cell(escape(figure(f.value, f.unit)) if f.value is not None else "", class_="n", data_label="is"),
+    value = escape(figure(f.value, f.unit)) if f.value is not None else ""
+    if f.proof is not None:
+        value += tag("p", escape(f"kernel {figure(f.proof, f.unit)}"), class_="quiet")
+    return (cell(value, class_="n", data_label="is"),
             cell(escape(limit), class_="n", data_label="limit"),
             cell(escape(spare(f)), meter(f), class_="full"))
 

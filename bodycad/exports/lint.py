@@ -26,7 +26,7 @@ import numpy as np
 from bodycad.errors import FileError
 from bodycad.exports.dxf import APPID, METRIC, MILLIMETRES
 from bodycad.exports.ring import SAGITTA, Fault, Ring, broken, place, read_ring, rough
-from bodycad.exports.sheet import CHECK_LENGTH, INFO, LAYER_NAME, LONGEST_NAME, MARKS, around, cut_sheet
+from bodycad.exports.sheet import CHECK_LENGTH, INFO, LAYER_NAME, LONGEST_NAME, MARKS, STANDING, around, cut_sheet
 from bodycad.geometry.profile import flatten
 from bodycad.layout.body import Layout
 
@@ -44,7 +44,7 @@ def lint(path: str | Path, cutter: float = 0.0, annotated: bool = False) -> tupl
     """Everything wrong with the file at `path`, errors first.
 
     `cutter`: the smallest cutter's diameter, mm; 0 leaves the corner rule out. `annotated`: anything
-    goes on layer INFO. Raises FileError when the file cannot be read at all.
+    goes on layer INFO, and STANDING, whose contours are no cuts, is allowed. Raises FileError when the file cannot be read at all.
     """
     doc = _open(path)
     entities = [e for e in doc.modelspace() if not (annotated and e.dxf.layer == INFO)]
@@ -58,7 +58,7 @@ def lint(path: str | Path, cutter: float = 0.0, annotated: bool = False) -> tupl
         faults += spoilt
         if not spoilt:
             sound.append(ring)
-            faults += rough(ring, cutter)
+            faults += () if annotated and ring.layer == STANDING else rough(ring, cutter)
     faults += _gaps(rings)
     for layer in sorted({ring.layer for ring in sound}):
         faults += _pair_faults([ring for ring in sound if ring.layer == layer])
@@ -67,13 +67,13 @@ def lint(path: str | Path, cutter: float = 0.0, annotated: bool = False) -> tupl
 
 
 def compare(path: str | Path, layout: Layout, face: str) -> None:
-    """Hold the file at `path` against the sheet of `face`; layer INFO is left out of it.
+    """Hold the file at `path` against the sheet of `face`; the layers INFO and STANDING are left out of it.
 
     Raises FileError when the layers differ, a layer's area is off by 0.01 %, its box or a cut's by
     0.001 mm, or a cut's id or depth is missing, double or wrong.
     """
     doc, sheet = _open(path), cut_sheet(layout, face)
-    rings = [r for r in map(read_ring, doc.modelspace()) if r is not None and r.layer != INFO]
+    rings = [r for r in map(read_ring, doc.modelspace()) if r is not None and r.layer not in (INFO, STANDING)]
     wrong = []
     if (have := {r.layer for r in rings}) != (want := {layer.name for layer in sheet.layers}):
         wrong.append(f"layers {sorted(have ^ want)} are in the file or the layout only")
@@ -137,7 +137,7 @@ def _file_faults(doc: Drawing, rings: Sequence[Ring], whole: bool) -> Iterator[F
         yield Fault("error", "DATUM", "", "datum: no cross on the origin")
     for layer in doc.layers:
         name = layer.dxf.name
-        if name in _NO_CUTS:
+        if name in _NO_CUTS or name == STANDING and not whole:
             continue
         if not LAYER_NAME.fullmatch(name) and name not in MARKS or len(name) > LONGEST_NAME:
             yield Fault("error", name, "", "layer: not FACE_OPERATION_Ddepth[_DIAdiameter], at most 31 letters")

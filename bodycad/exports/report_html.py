@@ -5,11 +5,14 @@ from __future__ import annotations
 from html import escape
 from pathlib import Path
 
+from bodycad.checks.bolts import joints
 from bodycad.checks.report import Report
 from bodycad.checks.table import CHECKS
 from bodycad.exports.cuts import section_lines
+from bodycad.exports.heel_html import heel_section
 from bodycad.exports.html import cuts_table, facts, held_table, marked_table, sizes_table, tag
 from bodycad.exports.marks import numbered
+from bodycad.exports.measure_html import chance, measure_first
 from bodycad.exports.plan import LEGEND, plan_svg
 from bodycad.exports.report_text import VERDICTS, spare, tightest, to_measure
 from bodycad.exports.safety import ADVICE, CAUTIONS
@@ -36,8 +39,8 @@ def html_text(report: Report, body: BodyFigures | None = None) -> str:
     css = Path(__file__).with_name("report.css").read_text(encoding="utf-8")
     head = ('<meta charset="utf-8"/><meta name="viewport" content="width=device-width, initial-scale=1"/>'
             + tag("title", f"{escape(name)}: {VERDICTS[report.verdict]}") + f"<style>{STYLE}{css}</style>")
-    page = "".join((_top(report), _plans(report), _findings(report), _sections(report), _sizes(report), _facts(report, figures),
-                    _cuts(report), _safety(), _foot()))
+    page = "".join((_top(report), _plans(report), _findings(report), _sections(report), heel_section(report.layout), chance(report), _sizes(report),
+                    _facts(report, figures), _cuts(report), _safety(), _foot()))
     return (f'<!DOCTYPE html>\n<html lang="en"><head>{head}</head><body><main>{page}</main>'
             f"<script>{_SCRIPT}</script></body></html>\n")
 
@@ -53,8 +56,8 @@ def _top(report: Report) -> str:
                 tag("p", escape(f"{hand}, {layout.thickness:g} mm thick, {layout.blank.species.name}"), class_="quiet counts"))
     verdict = tag("span", VERDICTS[report.verdict], class_=f"verdict {report.verdict}")
     links = "".join(tag("a", text, href=f"#{anchor}") for anchor, text in (
-        ("plans", "Plans"), ("findings", "Findings"), ("sections", "Sections"), ("sizes", "Sizes"), ("body", "Body"),
-        ("cuts", "Cut list"), ("safety", "Working safely")))
+        ("plans", "Plans"), ("findings", "Findings"), ("sections", "Sections"), *([("heel", "Neck screws")] if joints(layout) else []),
+        ("sizes", "Sizes"), ("body", "Body"), ("cuts", "Cut list"), ("safety", "Working safely")))
     cards = "".join(map(_card, _least(report)))
     return (tag("header", title, verdict, tag("p", escape(counts), class_="counts"), class_="top") + tag("nav", links)
             + tag("div", cards, class_="cards"))
@@ -91,6 +94,7 @@ def _findings(report: Report) -> str:
     marks = numbered(report)
     parts = [tag("h2", "Findings, tightest first", id="findings")]
     parts.append(marked_table(marks) if marks else tag("p", "Nothing fails and nothing warns."))
+    parts += [tag("p", escape(f"Proof: {f.text}.")) for f in report.findings if f.check == "proof" and f.status == "pass"]
     held = tightest(report)
     asks = {check.name: check.page.asks for check in CHECKS}
     if held:
@@ -125,7 +129,9 @@ def _sections(report: Report) -> str:
 def _sizes(report: Report) -> str:
     every, unsure = report.dimensions, to_measure(report.dimensions)
     parts = [tag("h2", "Measure before cutting", id="sizes")]
-    if unsure:
+    if report.measure is not None:
+        parts.append(measure_first(report))
+    elif unsure:
         parts.append(tag("p", f"{len(unsure)} of {len(every)} sizes are common practice, not taken from the real parts. "
                          "The most uncertain first:"))
         parts.append(sizes_table(unsure[:MOST_SIZES]))

@@ -10,6 +10,7 @@ import json
 import math
 from typing import Any
 
+from bodycad.chance.chance import Chance
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.geometry.shapes import Bore
@@ -31,18 +32,37 @@ def json_text(report: Report, body: BodyFigures | None = None) -> str:
 def json_report(report: Report, body: BodyFigures | None = None) -> dict[str, Any]:
     """The document as plain values."""
     layout, body = report.layout, body or body_figures(report.layout)
-    return {
+    found = {
         "design": layout.name,
         "units": "mm",
         "version": VERSION,
         "parameters": {name: _value(value) for name, value in layout.parameters.items()},
         "verdict": report.verdict,
-        "findings": [_finding(one) for one in report.findings],
-        "dimensions": [_dimension(one) for one in report.dimensions],
+        "findings": [_finding(one) | _chances(one, report) for one in report.findings],
+        "dimensions": [_dimension(one) | _hanging(one, report) for one in report.dimensions],
         "cuts": [*(_void(void) for void in layout.voids), *(_contour(one) for one in layout.skin.contours)],
         "body": {"area": _value(body.area), "volume": _value(body.volume), "mass": _value(body.mass),
                  "centroid": [_value(v) for v in body.centroid]},
     }
+    return found if report.chance is None else found | {"chance": _chance(report.chance)}
+
+
+def _chance(one: Chance) -> dict[str, Any]:
+    return {"bodies": one.bodies, "all": _value(one.all), "errors": one.shop_errors, "sizes": one.sizes,
+            "tighten": [{"what": t.what, "tolerance": _value(t.tolerance), "unit": t.unit, "gain": _value(t.gain)} for t in one.tighten]}
+
+
+def _chances(one: Finding, report: Report) -> dict[str, Any]:
+    """null where a finding has no failing limit, was not asked or appeared only in the kernel."""
+    return {} if report.chance is None else {"chance": _value(one.chance), "worst": _value(one.worst)}
+
+
+def _hanging(one: Dimension, report: Report) -> dict[str, Any]:
+    """How far a size may be off (in its unit) and the finding that fails then, where that was worked out."""
+    found = next((h for h in report.measure or () if (one.part, one.name) in h.names), None)
+    if found is None:
+        return {}
+    return {"may_be_off": _value(found.may_be_off), "decides": {"check": found.finding.check, "subjects": list(found.finding.subjects)}}
 
 
 def _finding(one: Finding) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from typing import Iterable, Iterator, Sequence
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check, Topic
 from bodycad.checks.report import Report
+from bodycad.exports.report_chance import chance_lines, measure_lines
 from bodycad.exports.safety import ADVICE
 from bodycad.shop import LIMITS, PRACTICE
 from bodycad.units import Dimension
@@ -33,13 +34,17 @@ def report_text(report: Report, colour: bool = False) -> str:
     held = tightest(report)
     if held:
         lines += ["", "Tightest of what holds, by check:", *_table(held)]
+    for finding in report.findings:
+        if finding.check == "proof" and finding.status == "pass":
+            lines += ["", *_wrapped(f"Proof: {finding.text}.", "", "  ")]
     if report.waived:
         lines += ["", "Waived by the design:", *(row for f in report.waived for row in _accepted(f))]
     skips = [f for f in report.findings if f.status == "skip"]
     if skips:
         lines += ["", "Not asked:"]
         lines += [row for f in skips for row in _wrapped(f"{f.check}: {f.text}", "  ", "    ")]
-    lines += _sizes(report.dimensions)
+    lines += chance_lines(report)
+    lines += _sizes(report.dimensions) if report.measure is None else measure_lines(report)
     if any(f.limit_source == PRACTICE for f in report.findings):
         lines += ["", *_wrapped("Limits without a source are common practice: bodycad explain CHECK.", "", "")]
     lines += ["", *_wrapped(f"Working safely: {ADVICE} The cautions are in report.html.", "", "")]
@@ -89,7 +94,8 @@ def judged(finding: Finding) -> str:
     """The figure, its limits and what is spare; a limit's source when it is more than common practice."""
     side, other = ("at most", "over") if finding.most else ("at least", "under")
     bound = f" (to {finding.bound:.2f})" if finding.bound > 0.0 else ""
-    text = f"{figure(finding.value, finding.unit)}{bound}, limit {side} {figure(finding.limit, finding.unit)}"
+    kernel = f" (by the kernel {figure(finding.proof, finding.unit)})" if finding.proof is not None else ""
+    text = f"{figure(finding.value, finding.unit)}{bound}{kernel}, limit {side} {figure(finding.limit, finding.unit)}"
     if finding.status == "warn" and finding.warn is not None:
         text += f", warns {other} {figure(finding.warn, finding.unit)}"
     source = f" ({finding.limit_source})" if finding.limit_source not in ("", PRACTICE) else ""
@@ -150,6 +156,7 @@ def _table(held: Sequence[Finding]) -> Iterator[str]:
     for f in held:
         limit = f"{'<=' if f.most else '>='} {figure(f.limit, f.unit)}"
         head = f"  {f.check:<{width}}{figure(f.value, f.unit):>11}  {limit:>14}  {figure(f.margin, ''):>7} spare  "
+        head += f"kernel {figure(f.proof, '')}  " if f.proof is not None else ""
         text = ", ".join(f.subjects)
         yield head + (text if len(head) + len(text) <= WIDTH else text[:WIDTH - len(head) - 3] + "...")
 

@@ -38,6 +38,8 @@ SHEET_FACES = ("front", "back")
 OUTLINE_ID, LEDGE_ID = "body.outline", "body.ledge"
 INFO = "INFO"
 """The layer of texts in the annotated twin."""
+STANDING = "BACK_STANDING"
+"""The layer of the annotated back that shows where a neck screw may stand; not cut."""
 MARKS = ("DATUM", "CHECK")
 """Layers that are not cut."""
 CHECK_LENGTH, CHECK_WIDTH = 100.0, 5.0

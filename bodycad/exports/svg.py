@@ -40,6 +40,10 @@ svg.drawing { font-family: system-ui, "Segoe UI", Roboto, "Liberation Sans", san
 .drawing .d1 { fill: var(--d1, #e2d2b3); } .drawing .d2 { fill: var(--d2, #d0ba91); }
 .drawing .d3 { fill: var(--d3, #b79c6f); } .drawing .d4 { fill: var(--d4, #987c52); }
 .drawing .d5 { fill: var(--d5, #715a3a); } .drawing .d6 { fill: var(--through, #fffdf9); }
+.drawing .stands { fill: var(--pass, #2e6b4f); fill-opacity: .2; stroke: var(--pass, #2e6b4f); stroke-width: .35; }
+.drawing .clear { fill: var(--pass, #2e6b4f); fill-opacity: .3; stroke: none; }
+.drawing .screw { fill: none; stroke: var(--ink, #26231e); stroke-width: .6; }
+.drawing .better { fill: none; stroke: var(--part, #2f6690); stroke-width: .6; stroke-dasharray: 2 1.2; }
 .drawing .mark circle { stroke: var(--paper, #fffdf9); stroke-width: .8; }
 .drawing .mark line { stroke-width: .8; } .drawing .mark text { fill: #fff; font-weight: 700; }
 .drawing .fail circle, .drawing .error circle { fill: var(--fail, #b3261e); }

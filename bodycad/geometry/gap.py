@@ -2,17 +2,22 @@
 
 Upright shapes are exact (hypot of plan distance and height gap; edge and contour distances in the
 plane of their section). A tilted bore is searched along its axis with the 1-Lipschitz lower bound of
-`closest`, then over its end where the least distance may lie off the axis.
+`closest`, then over its end where the least distance may lie off the axis. A tilted floor, a tilted
+sweep, and a sweep that ends beside a prism are searched along the edges of both solids (`curves`).
 """
 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
+from bodycad.geometry.curves import (
+    arcs_facing, carve_curves, curtain, floor_rim, search_curves, search_floor, to_shape, top_rim, uprights,
+)
 from bodycad.geometry.nearest import chain_gap, plan_gap
-from bodycad.geometry.search import BOUND, Gap, bore_gap
+from bodycad.geometry.search import Best, Gap, bore_gap
 from bodycad.geometry.segments import Segments
 from bodycad.geometry.shapes import Bore, Carve, Point3, Prism, Shape, support_range
 from bodycad.geometry.skin import Skin
@@ -23,32 +28,29 @@ TILE = 8.0
 
 def gap(one: Shape, two: Shape) -> Gap:
     """Least distance between two shapes; 0 where they meet."""
-    one, two = _upright(one), _upright(two)
+    return replace(_gap(_upright(one), _upright(two)), between=(one, two))
+
+
+def _gap(one: Shape, two: Shape) -> Gap:
     if isinstance(one, Prism) and isinstance(two, Prism):
-        return _prisms(one, two)
+        return _tilted_prisms(one, two) if one.tilted or two.tilted else _prisms(one, two)
     if isinstance(one, Prism) and isinstance(two, Carve):
         return _prism_carve(one, two)
     if isinstance(one, Carve) and isinstance(two, Prism):
         return _prism_carve(two, one).swapped()
     if isinstance(one, Bore):
-        return bore_gap(one, two.closest)
+        return bore_gap(one, two.closest, _boxes_apart(one, two))
     if isinstance(two, Bore):
-        return bore_gap(two, one.closest).swapped()
+        return bore_gap(two, one.closest, _boxes_apart(one, two)).swapped()
     raise TypeError(f"no gap between a {type(one).__name__} and a {type(two).__name__}")
 
 
 def face_gap(shape: Shape, skin: Skin, face: str) -> Gap:
     """Least distance from a void to the plain front or back plane; 0 where it reaches it."""
-    shape = _upright(shape)
-    x0, y0, z0, x1, y1, z1 = shape.box
+    upright, sign = _upright(shape), 1.0 if face == "front" else -1.0
     height = 0.0 if face == "front" else -skin.thickness
-    if isinstance(shape, Prism):
-        x, y = _plan_point(shape)
-        z = z1 if face == "front" else z0
-    else:
-        x, y, z = _bore_extreme(shape, 1.0 if face == "front" else -1.0)
-    distance = (height - z) if face == "front" else (z - height)
-    return Gap(max(distance, 0.0), 0.0, ((x, y, z), (x, y, height)))
+    x, y, z = _prism_extreme(upright, sign) if isinstance(upright, Prism) else _bore_extreme(upright, sign)
+    return Gap(max(sign * (height - z), 0.0), 0.0, ((x, y, z), (x, y, height)), (shape, face))
 
 
 def contour_gap(shape: Shape, carve: Carve) -> Gap:
@@ -68,21 +70,40 @@ def contour_at_least(shape: Shape, carve: Carve) -> float:
 
 def edge_gap(shape: Shape, skin: Skin) -> Gap:
     """Least distance from a void to the body's side, roundover or binding ledge; 0 where it breaks out."""
-    shape = _upright(shape)
+    return replace(_edge_gap(_upright(shape), skin), between=(shape, "edge"))
+
+
+def _edge_gap(shape: Shape, skin: Skin) -> Gap:
     if isinstance(shape, Bore):
         return bore_gap(shape, lambda points: _to_edge(points, skin))
     s, inner, outer = chain_gap(shape.profile.segments, skin.outline.segments)
     if s <= 0.0 or not skin.outline.contains(*inner):
         return Gap(0.0, 0.0, ((*map(float, inner), shape.high), (*map(float, outer), shape.high)))
-    low, high = shape.floor_range[0], shape.high
-    wall = Segments(np.array([[s, low]]), np.array([[s, high]]), np.zeros(1))
-    distance, p, q = chain_gap(wall, skin.edge_air.segments)
-    if skin.edge_air.contains(s, (low + high) / 2.0):
-        distance, q = 0.0, p
+    low, high = shape.floor(*inner), shape.high
+    distance, p, q = _wall_to_edge(s, low, high, skin)
     out = (outer - inner) / s
     foot = inner + out * (s - q[0])
-    slack = shape.floor_range[1] - low
-    return Gap(distance, slack, ((*map(float, inner), float(p[1])), (*map(float, foot), float(q[1]))))
+    found = Gap(distance, 0.0, ((*map(float, inner), float(p[1])), (*map(float, foot), float(q[1]))))
+    # A tilted floor, lower elsewhere, may come nearer to the back's edge treatment there.
+    lower = shape.tilted and _wall_to_edge(s, shape.floor_range[0], high, skin)[0] < distance - 1e-9
+    return _lower_floor(shape, skin, found) if lower else found
+
+
+def _wall_to_edge(s: float, low: float, high: float, skin: Skin) -> tuple[float, np.ndarray, np.ndarray]:
+    """Distance from an upright wall `s` mm in from the outline to the edge's air, and both points in (s, z)."""
+    distance, p, q = chain_gap(Segments(np.array([[s, low]]), np.array([[s, high]]), np.zeros(1)), skin.edge_air.segments)
+    return (0.0, p, p) if skin.edge_air.contains(s, (low + high) / 2.0) else (distance, p, q)
+
+
+def _lower_floor(prism: Prism, skin: Skin, found: Gap) -> Gap:
+    best = Best(found.distance, np.array(found.at[0]), np.array(found.at[1]))
+
+    def closest(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        return _to_edge(points, skin)
+
+    search_curves(floor_rim(prism), to_shape(closest), best)
+    search_floor(prism, closest, best)
+    return best.gap()
 
 
 def _to_edge(points: np.ndarray, skin: Skin) -> tuple[np.ndarray, np.ndarray]:
@@ -98,6 +119,12 @@ def _to_edge(points: np.ndarray, skin: Skin) -> tuple[np.ndarray, np.ndarray]:
     return np.where(air, 0.0, away), spot
 
 
+def _boxes_apart(one: Shape, two: Shape) -> float:
+    """Distance of two shapes' boxes, mm: the shapes cannot come nearer."""
+    a, b = one.box, two.box
+    return math.hypot(*(max(a[k] - b[k + 3], b[k] - a[k + 3], 0.0) for k in range(3)))
+
+
 def _upright(shape: Shape) -> Shape:
     if isinstance(shape, Bore):
         return shape.as_prism() or shape
@@ -106,78 +133,73 @@ def _upright(shape: Shape) -> Shape:
 
 def _prisms(one: Prism, two: Prism) -> Gap:
     flat, p, q = plan_gap(one.profile, two.profile)
-    a, b = one.floor_range, two.floor_range
-    low, high = max(a[0], b[0]), min(one.high, two.high)
+    low, high = max(one.low, two.low), min(one.high, two.high)
     climb = max(low - high, 0.0)
-    # Where a floor is tilted, its lowest height stands in: never more wood than there is.
-    bound = 0.0 if climb == 0.0 and max(a[1], b[1]) <= high else (a[1] - a[0]) + (b[1] - b[0])
     if climb == 0.0:
         z_one = z_two = (low + high) / 2.0
-    elif one.high < b[0]:
-        z_one, z_two = one.high, b[0]
     else:
-        z_one, z_two = a[0], two.high
-    return Gap(math.hypot(flat, climb), bound, ((*map(float, p), z_one), (*map(float, q), z_two)))
+        z_one, z_two = (one.high, two.low) if one.high < two.low else (one.low, two.high)
+    return Gap(math.hypot(flat, climb), 0.0, ((*map(float, p), z_one), (*map(float, q), z_two)))
+
+
+def _tilted_prisms(one: Prism, two: Prism) -> Gap:
+    """Exact where the walls face each other at the least plan distance, or where a level floor stands over
+    the other's top; else one of the nearest points is on a wall or a rim, and those are searched."""
+    flat, p, q = plan_gap(one.profile, two.profile)
+    low = max(one.floor(*p), two.floor(*q))
+    high = min(one.high, two.high)
+    if low <= high:
+        z = (low + high) / 2.0
+        return Gap(flat, 0.0, ((*map(float, p), z), (*map(float, q), z)))
+    for under, over in ((one, two), (two, one)):
+        if not over.tilted and over.low > under.high:
+            heights = (under.high, over.low) if under is one else (over.low, under.high)
+            return Gap(math.hypot(flat, over.low - under.high), 0.0, ((*map(float, p), heights[0]), (*map(float, q), heights[1])))
+    best = Best(math.inf, np.zeros(3), np.zeros(3), least=_boxes_apart(one, two))
+    search_curves(*curtain(one, two), best)
+    curves, measure = curtain(two, one)
+    search_curves(curves, lambda points: (lambda d, p, q: (d, q, p))(*measure(points)), best)
+    return best.gap()
 
 
 def _prism_carve(prism: Prism, carve: Carve) -> Gap:
     """The prism's block in the plane of the section against the section.
 
-    Exact for a level sweep that runs past the prism at both ends: the prism's shadow along the sweep
-    is then a rectangle. Otherwise the cap that faces the carve is searched.
+    Exact for a level sweep that runs past a level prism at both ends: the prism's shadow along the
+    sweep is then a rectangle. Otherwise the edges of both are searched.
     """
     u_range, v_range = _local_range(prism, carve, 0), _local_range(prism, carve, 1)
     past = carve.span[0] <= v_range[0] and v_range[1] <= carve.span[1]
-    if not (carve.level and past):
+    if prism.tilted or not (carve.level and past):
         return _prism_carve_searched(prism, carve)
-    low, high = prism.floor_range[0], prism.high
+    low, high = prism.low, prism.high
     rows = np.array([[u_range[0], low], [u_range[1], low], [u_range[1], high], [u_range[0], high]])
     block = Segments(rows, np.roll(rows, -1, axis=0), np.zeros(4))
     section = carve.section.segments
     flat, p, q = chain_gap(block, section)
-    if flat > 0.0 and (section.encloses(rows[:1])[0] or block.encloses(carve.section.vertices[:1, :2])[0]):
+    if flat > 0.0 and section.encloses(rows[:1])[0]:
         flat, q = 0.0, p
-    spot = _cap_point(prism, carve, float(p[0]))
+    elif flat > 0.0 and block.encloses(carve.section.vertices[:1, :2])[0]:
+        flat, p = 0.0, q
+    spot = _spot_at(prism, carve, float(p[0]))
     v = float(carve.local(np.array([[*spot, 0.0]]))[0, 1])
     foot = carve.world(np.array([[q[0], v, q[1]]]))[0]
-    return Gap(flat, prism.floor_range[1] - low, ((*spot, float(p[1])), tuple(map(float, foot))))
+    return Gap(flat, 0.0, ((*spot, float(p[1])), tuple(map(float, foot))))
 
 
 def _prism_carve_searched(prism: Prism, carve: Carve) -> Gap:
-    """Branch and bound over the plan of the prism, at the cap that faces the carve's air."""
-    front = carve.section.box[3] >= 0.0
-    x0, y0, x1, y1 = prism.profile.box
-
-    def lift(xy: np.ndarray) -> np.ndarray:
-        if front:
-            z = np.full(len(xy), prism.high)
-        else:
-            z = prism.low + (xy - np.array(prism.slope_at)) @ np.array(prism.slope)
-        return np.column_stack([xy, z])
-
-    steep = math.hypot(1.0, math.hypot(*prism.slope))
-    side = max(x1 - x0, y1 - y0) / 8.0
-    grid = np.stack(np.meshgrid(np.arange(x0 + side / 2, x1 + side, side), np.arange(y0 + side / 2, y1 + side, side)), -1)
-    cells, half = grid.reshape(-1, 2), side / 2.0
-    best, witness = math.inf, None
-    while len(cells):
-        radius = half * math.sqrt(2.0)
-        away, foot, _ = prism.profile.segments.nearest(cells)
-        inside = prism.profile.segments.encloses(cells)
-        keep = inside | (away <= radius)
-        cells, foot, inside = cells[keep], foot[keep], inside[keep]
-        points = lift(np.where(inside[:, None], cells, foot))
-        distance, near = carve.closest(points)
-        k = int(np.argmin(distance))
-        if distance[k] < best:
-            best, witness = float(distance[k]), (points[k], near[k])
-        bound = 2.0 * radius * steep
-        if best <= 1e-9 or bound <= BOUND / 2.0:
-            break
-        cells = cells[distance - bound < best - BOUND / 2.0]
-        half /= 2.0
-        cells = (cells[:, None, :] + half * np.array([[-1, -1], [-1, 1], [1, -1], [1, 1]])).reshape(-1, 2)
-    return Gap(best, 0.0 if best == 0.0 else BOUND, tuple(tuple(map(float, w)) for w in witness))
+    """Branch and bound along the edges of both, and along the lines where their round faces can face each other."""
+    best = Best(math.inf, np.zeros(3), np.zeros(3), least=_boxes_apart(prism, carve))
+    own, swept = to_shape(carve.closest), to_shape(prism.closest, swapped=True)
+    up = np.array([-prism.slope[0], -prism.slope[1], 1.0])
+    down = math.atan2(float(up @ carve.axes[2]), float(up @ carve.axes[0]))
+    quarters = tuple(k * math.pi / 2.0 for k in range(4))
+    search_curves(top_rim(prism), own, best)
+    search_curves(floor_rim(prism), own, best)
+    search_curves(uprights(prism, math.radians(carve.turn_deg)), own, best)
+    for curves in carve_curves(carve, (*quarters, down, down + math.pi)):
+        search_curves(curves, swept, best)
+    return best.gap()
 
 
 def _local_range(prism: Prism, carve: Carve, axis: int) -> tuple[float, float]:
@@ -187,19 +209,34 @@ def _local_range(prism: Prism, carve: Carve, axis: int) -> tuple[float, float]:
     return low - shift, high - shift
 
 
-def _cap_point(prism: Prism, carve: Carve, u: float) -> tuple[float, float]:
-    """A plan point of the prism whose u is the given one, between the two that reach its extremes."""
-    s = prism.profile.segments
-    t = np.linspace(0.0, 1.0, 33)
-    points = np.vstack([s.at(np.full(len(s), k)) for k in t])
-    us = (points - np.array(carve.origin)) @ carve.axes[0, :2]
-    k = int(np.argmin(np.abs(us - u)))
+def _spot_at(prism: Prism, carve: Carve, u: float) -> tuple[float, float]:
+    """A point of the prism's plan outline whose u in the carve's section is the given one."""
+    s, way = prism.profile.segments, carve.axes[0, :2]
+    start = (s.a - np.array(carve.origin)) @ way
+    ahead = (s.b - s.a) @ way
+    t = np.clip((u - start) / np.where(ahead != 0.0, ahead, 1.0), 0.0, 1.0)
+    spots = [(s.a + t[:, None] * (s.b - s.a))[~s.arc], s.a]
+    turn = math.radians(carve.turn_deg)
+    lean = np.arccos(np.clip((u - (s.centre - np.array(carve.origin)) @ way) / np.where(s.arc, s.radius, 1.0), -1.0, 1.0))
+    for angle in (turn + lean, turn - lean):
+        on = s.arc & s.spans(angle, np.arange(len(s)))
+        spots.append((s.centre + s.radius[:, None] * np.stack([np.cos(angle), np.sin(angle)], axis=1))[on])
+    points = np.vstack(spots)
+    k = int(np.argmin(np.abs((points - np.array(carve.origin)) @ way - u)))
     return tuple(map(float, points[k]))
 
 
-def _plan_point(prism: Prism) -> tuple[float, float]:
+def _prism_extreme(prism: Prism, sign: float) -> Point3:
+    """A point of a prism's top (sign 1), or where its floor is lowest (sign -1)."""
+    if sign < 0.0 and prism.tilted:
+        angle = math.atan2(-prism.slope[1], -prism.slope[0])
+        spots = np.vstack([prism.profile.vertices[:, :2], arcs_facing(prism.profile.segments, (angle,))])
+        x, y = map(float, min(spots, key=lambda p: prism.floor(*p)))
+        return x, y, prism.floor(x, y)
     x, y = prism.profile.centroid
-    return (x, y) if prism.profile.contains(x, y) else tuple(map(float, prism.profile.vertices[0, :2]))
+    if not prism.profile.contains(x, y):
+        x, y = map(float, prism.profile.vertices[0, :2])
+    return x, y, prism.high if sign > 0.0 else prism.low
 
 
 def _bore_extreme(shape: Bore, sign: float) -> Point3:

@@ -7,12 +7,12 @@ round a sample cannot come nearer than the sample's distance less h.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Callable
 
 import numpy as np
 
-from bodycad.geometry.shapes import Bore, Point3
+from bodycad.geometry.shapes import Bore, Point3, Shape
 
 BOUND = 0.01
 """A searched distance is stated to within this, mm."""
@@ -28,56 +28,68 @@ Closest = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
 
 @dataclass(frozen=True)
 class Gap:
-    """A least distance in mm, how far it may be overstated or understated, and its two witness points."""
+    """A least distance in mm, how far it may be overstated, its two witness points, and what was measured.
+
+    `between`: the two shapes; "front", "back" or "edge" stands for that surface of the skin.
+    """
 
     distance: float
     bound: float
     at: tuple[Point3, Point3]
+    between: tuple[Shape | str, Shape | str] | None = field(default=None, compare=False, repr=False)
 
     def swapped(self) -> "Gap":
-        return Gap(self.distance, self.bound, self.at[::-1])
+        return Gap(self.distance, self.bound, self.at[::-1], self.between and self.between[::-1])
 
 
 @dataclass
-class _Best:
-    """The least distance found so far, its witnesses, and how far below it the true one may lie."""
+class Best:
+    """The least distance found so far, its witnesses, and how far below it the true one may lie.
+
+    `least`: what the distance is known not to fall below; a search that reaches it is over.
+    """
 
     distance: float
     point: np.ndarray
     foot: np.ndarray
     bound: float = BOUND
+    least: float = 0.0
 
     def offer(self, distances: np.ndarray, points: np.ndarray, feet: np.ndarray) -> None:
         k = int(np.argmin(distances))
         if distances[k] < self.distance:
             self.distance, self.point, self.foot = float(distances[k]), points[k], feet[k]
 
+    @property
+    def settled(self) -> bool:
+        return self.distance <= self.least + MEETS
+
     def gap(self) -> Gap:
-        bound = 0.0 if self.distance <= MEETS else self.bound
+        bound = 0.0 if self.settled else self.bound
         distance = 0.0 if self.distance <= MEETS else self.distance
         return Gap(distance, bound, (tuple(map(float, self.point)), tuple(map(float, self.foot))))
 
 
-def bore_gap(shape: Bore, closest: Closest) -> Gap:
+def bore_gap(shape: Bore, closest: Closest, least: float = 0.0) -> Gap:
     """Least distance from a bore to whatever `closest` measures.
 
     Where the nearest point of the axis has its foot square to the axis, the side's distance is that
-    less the radius; only the ends can then come nearer. Otherwise the whole surface is searched.
+    less the radius; only the ends can then come nearer. Otherwise the whole surface is searched. `least`:
+    what the distance is known not to fall below.
     """
     along = _least_along(shape, closest)
     ends = shape.at(np.array([0.0, along, shape.shoulder]))
     d, foot = closest(ends)
     r = shape.radius
-    if d[1] <= r and _whole_ball(shape, along):
-        return _Best(0.0, foot[1], foot[1]).gap()
-    if d.min() <= MEETS:
-        k = int(np.argmin(d))
-        return _Best(0.0, ends[k], ends[k]).gap()
+    inside = shape.closest(foot)[0]
+    if inside.min() <= MEETS:
+        k = int(np.argmin(inside))
+        return Best(0.0, foot[k], foot[k]).gap()
     axis, near = ends[1], foot[1]
     reach = float((near - np.array(shape.start)) @ shape.axes[2])
-    best = _Best(math.inf, axis, near)
+    best = Best(math.inf, axis, near, least=least)
     if -1e-6 <= reach <= shape.shoulder + 1e-6:
-        best = _Best(max(float(d[1]) - r, 0.0), axis + (near - axis) * min(r / d[1], 1.0), near)
+        best = Best(max(float(d[1]) - r, 0.0), axis + (near - axis) * min(r / d[1], 1.0), near, least=least)
     # No point of an end lies farther than this from the axis's end, so it cannot be nearer than d less it.
     if d[0] - r < best.distance:
         _search_patch(shape, (0.0, 0.0), (0.0, r), closest, best)
@@ -121,7 +133,7 @@ def _least_along(shape: Bore, closest: Closest) -> float:
     return best_t
 
 
-def _search_patch(shape: Bore, one: tuple[float, float], two: tuple[float, float], closest: Closest, best: _Best) -> None:
+def _search_patch(shape: Bore, one: tuple[float, float], two: tuple[float, float], closest: Closest, best: Best) -> None:
     """Branch and bound over the patch turned about the axis from (along, radius) `one` to `two`."""
     (a0, r0), (a1, r1) = one, two
     slant, rim = math.hypot(a1 - a0, r1 - r0), max(r0, r1)
@@ -135,7 +147,7 @@ def _search_patch(shape: Bore, one: tuple[float, float], two: tuple[float, float
         d, feet = closest(points)
         best.offer(d, points, feet)
         radius = np.hypot(half_q * slant, half_turn * np.minimum(off + half_q * abs(r1 - r0), rim))
-        if best.distance <= MEETS or radius.max() <= BOUND / 2.0:
+        if best.settled or radius.max() <= BOUND / 2.0:
             return
         if len(q) > MOST_CELLS:
             best.bound = max(best.bound, float(radius.max()))

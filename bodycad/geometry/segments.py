@@ -8,6 +8,8 @@ from functools import cached_property
 import numpy as np
 
 TAU = 2.0 * np.pi
+FEW = 2000
+"""Up to this many pairs of point and segment, the crossing count looks at all of them at once."""
 MANY = 200
 """From this many pairs of point and segment on, boxes are compared first."""
 
@@ -201,19 +203,48 @@ class Segments:
         Parity of the chord polygon, turned over wherever the point lies between a chord and its arc.
         """
         x, y = points[:, 0][:, None], points[:, 1][:, None]
-        row, column = np.nonzero((self.a[:, 1] > y) != (self.b[:, 1] > y))
+        above = self.a[:, 1] > y
+        straddles = above != (self.b[:, 1] > y)
+        if len(points) * len(self) <= FEW:
+            before = x < self.a[:, 0] + (y - self.a[:, 1]) * self._lean
+            odd = (straddles & before).sum(axis=1)
+            if self._curved:
+                left = np.where(self._level, np.where(self.b[:, 0] > self.a[:, 0], ~above, above), before == self._rises)
+                nx, ny = x - self.a[:, 0], y - self.a[:, 1]
+                lever = 2.0 * self._lever
+                within = nx * (nx - lever[:, 0]) + ny * (ny - lever[:, 1]) < 0.0
+                odd = odd + (self.arc & within & (left == (self.bulge < 0))).sum(axis=1)
+            return odd % 2 == 1
+        row, column = np.nonzero(straddles)
         crossed = np.bincount(row[self._before(points[row], column)], minlength=len(points))
-        if self.arc.any():
+        if self._curved:
             x0, y0, x1, y1 = self.boxes.T
             row, column = np.nonzero(self.arc & (x >= x0) & (x <= x1) & (y >= y0) & (y <= y1))
             crossed += np.bincount(row[self._under_arc(points[row], column)], minlength=len(points))
         return crossed % 2 == 1
 
+    @cached_property
+    def _curved(self) -> bool:
+        return bool(self.arc.any())
+
+    @cached_property
+    def _level(self) -> np.ndarray:
+        return self.b[:, 1] == self.a[:, 1]
+
+    @cached_property
+    def _rises(self) -> np.ndarray:
+        return self.b[:, 1] > self.a[:, 1]
+
+    @cached_property
+    def _lean(self) -> np.ndarray:
+        """dx/dy of each chord; 0 for a level one, which no level line crosses."""
+        rise = self.b[:, 1] - self.a[:, 1]
+        return (self.b[:, 0] - self.a[:, 0]) / np.where(rise == 0.0, 1.0, rise)
+
     def _before(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
         """Whether each of `points` (k, 2) has chord `index` (k,) to its right, at its own height."""
-        a, b = self.a[index], self.b[index]
-        rise = b[:, 1] - a[:, 1]
-        return points[:, 0] < a[:, 0] + (points[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / np.where(rise == 0.0, 1.0, rise)
+        a = self.a[index]
+        return points[:, 0] < a[:, 0] + (points[:, 1] - a[:, 1]) * self._lean[index]
 
     def _under_arc(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
         """Whether each of `points` (k, 2) lies between chord and arc `index` (k,).

@@ -158,6 +158,10 @@ class Bore:
 
     def as_prism(self) -> Prism | None:
         """The same solid as an upright prism when it is upright and flat-bottomed, else None."""
+        return self._prism
+
+    @cached_property
+    def _prism(self) -> Prism | None:
         if not self.upright or self.tip > 0.0:
             return None
         from bodycad.geometry.build import circle

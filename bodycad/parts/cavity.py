@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from bodycad.errors import InputError, number
@@ -11,6 +11,7 @@ from bodycad.geometry.build import circle
 from bodycad.geometry.offset import offset
 from bodycad.geometry.profile import Profile
 from bodycad.geometry.shapes import Prism, bore
+from bodycad.layout.made import Made
 from bodycad.layout.void import Depth, Place, Room, Void, from_back
 from bodycad.units import default
 
@@ -83,6 +84,12 @@ class Cavity:
             raise InputError("a cavity's plan", f"{len(found)} pieces after its bosses and corners are cut",
                              "one piece", "use smaller bosses, a smaller corner radius or a larger cavity")
         return found[0]
+
+    def fitted(self, part: str, drawn: Cavity, made: Made) -> Cavity:
+        """The cavity and the plan of its cover are those drawn; only the cover's thickness is its own."""
+        if self.cover.thickness == drawn.cover.thickness:
+            return drawn
+        return replace(drawn, cover=replace(drawn.cover, thickness=self.cover.thickness))
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         cavity, recess = f"{part}.cavity", f"{part}.recess"

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from bodycad.errors import number
 from bodycad.geometry.build import circle, rectangle
 from bodycad.geometry.profile import Profile
 from bodycad.geometry.shapes import Prism, bore
+from bodycad.layout.made import Made
 from bodycad.layout.void import Place, Room, Void
 from bodycad.units import default
 
@@ -31,6 +32,10 @@ class Control:
     def clamps(self) -> float:
         """The thickest wood the bush can clamp, mm."""
         return self.bush - NUT_AND_WASHER
+
+    def fitted(self, part: str, drawn: Control, made: Made) -> Control:
+        """This control in the hole drawn, under the wood that the cavity left."""
+        return replace(self, hole=drawn.hole, panel=drawn.panel + made.thicker - made.depth(f"{self.cavity}.cavity"))
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         name = f"{part}.hole"

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.build import rounded
 from bodycad.geometry.profile import Profile
 from bodycad.geometry.shapes import Prism, bore
 from bodycad.instrument.neck import Heel
+from bodycad.layout.made import Made
 from bodycad.layout.void import Place, Room, Void
 from bodycad.units import default
 from bodycad.wood import Species
@@ -69,7 +70,8 @@ class NeckJoint:
     side_clearance is the total of both sides, end_clearance the room past the heel's end;
     corner is the pocket's corner radius; masked: the pocket is kept free of finish.
     screw, hole and pilot are the diameters of thread, body hole and hole in the neck; species and grain
-    ("tangential" for a flatsawn neck, "radial" for a quartersawn one) are its wood.
+    ("tangential" for a flatsawn neck, "radial" for a quartersawn one) are its wood. cut_for: the heel that
+    the pocket was cut for, when it is not the one that is fitted.
     """
 
     heel: Heel
@@ -88,6 +90,7 @@ class NeckJoint:
     screw: float = default(4.2, 0.1)
     hole: float = default(4.8)
     pilot: float = default(3.1)
+    cut_for: Heel | None = field(default=None, metadata=CHOICE)
 
     def __post_init__(self) -> None:
         number("the pocket depth", self.depth, above=0.0)
@@ -105,9 +108,20 @@ class NeckJoint:
             raise InputError("the neck screws", f"{len(self.bolts)} screws", "two or more Bolt(u, v, wood, length)")
 
     @property
+    def pocket_heel(self) -> Heel:
+        """The heel that the pocket is cut for."""
+        return self.cut_for or self.heel
+
+    @property
+    def play(self) -> float:
+        """Least side play of heel in pocket as cut, both sides together, mm (negative: the heel does not enter)."""
+        cut, heel = self.pocket_heel, self.heel
+        return self.side_clearance + min(cut.width_mouth - heel.width_mouth, cut.width_end - heel.width_end)
+
+    @property
     def pocket_profile(self) -> Profile:
         """The pocket's plan in (u, v), run on past the mouth."""
-        h = self.heel
+        h = self.pocket_heel
         end, mouth = h.width_end + self.side_clearance, h.width_mouth + self.side_clearance
         far = h.length + self.overrun
         u, taper = -self.end_clearance, (mouth - end) / h.length
@@ -137,6 +151,17 @@ class NeckJoint:
     def grip(self, bolt: Bolt) -> float:
         """Length of thread in the neck, mm."""
         return self.tip(bolt) - self.floor(bolt.u)
+
+    def fitted(self, part: str, drawn: NeckJoint, made: Made) -> NeckJoint:
+        """This neck in the pocket, holes and counterbores that were cut for `drawn`."""
+        deeper = made.depth(f"{part}.pocket")
+        bolts = tuple(replace(bolt, u=old.u, v=old.v, wood=old.wood - deeper - made.depth(f"{part}.bolt.{i}.seat") + made.thicker)
+                      for i, (bolt, old) in enumerate(zip(self.bolts, drawn.bolts), 1))
+        room = max(drawn.ferrule.fit + (drawn.ferrule.flange - self.ferrule.flange), 0.0)
+        return replace(self, cut_for=drawn.cut_for if self.heel == drawn.heel else drawn.pocket_heel, depth=drawn.depth + deeper,
+                       bolts=bolts, ferrule=replace(self.ferrule, fit=room),
+                       side_clearance=drawn.side_clearance, end_clearance=drawn.end_clearance, corner=drawn.corner,
+                       hole=drawn.hole, pilot=drawn.pilot)
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         number("the pocket depth", self.depth, high=thickness - 1.0, remedy="use thicker stock or a shallower pocket")

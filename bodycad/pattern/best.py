@@ -32,7 +32,8 @@ from bodycad.layout.body import Layout, Placed
 from bodycad.layout.void import Void
 from bodycad.parts.neckjoint import Bolt, NeckJoint
 from bodycad.pattern.figures import FIGURES, SLACK, Option, figures, floor_of, least_margin, spots
-from bodycad.pattern.search import TIE, Field, Rows, Rule, search
+from bodycad.pattern.rows import Bounds, Field
+from bodycad.pattern.search import TIE, Rule, search
 from bodycad.pattern.standing import GRID, Standing, joint_of, standing_of
 from bodycad.wood import AIR_DRY
 
@@ -111,15 +112,16 @@ def best_pattern(layout: Layout, count: int = 4, options: Iterable[Option | tupl
     return remembered(layout, key, lambda: _best(layout, found, rule))
 
 
-def pattern_of(layout: Layout, bolts: Sequence[Bolt] | None = None, neck: str | None = None, strict: bool = False) -> Pattern:
-    """What given screws resist (the joint's own without them), and the tightest of their bolt checks."""
+def pattern_of(layout: Layout, bolts: Sequence[Bolt] | None = None, neck: str | None = None) -> Pattern:
+    """What given screws resist (the joint's own without them), and the tightest of their bolt checks: how
+    much each has to spare of its failing limit."""
     placed = joint_of(layout, neck)
     joint: NeckJoint = placed.part
     chosen = tuple(joint.bolts if bolts is None else bolts)
-    stands = tuple(_stand(layout, placed, bolt, strict) for bolt in chosen)
+    stands = tuple(_stand(layout, placed, bolt) for bolt in chosen)
     tightest = min(((s.margin, s.check) for s in stands), default=(math.inf, BETWEEN))
     for one, two in combinations(chosen, 2):
-        wall = math.hypot(one.u - two.u, one.v - two.v) - _apart(layout, joint, strict)
+        wall = math.hypot(one.u - two.u, one.v - two.v) - _apart(layout, joint, False)
         tightest = min(tightest, (wall, BETWEEN), key=lambda t: t[0])
     needed = total_tension(layout.instrument) * max(pull_lever(layout, placed), 0.0)
     return Pattern(placed, stands, _moments(joint, stands), needed, *tightest)
@@ -151,17 +153,18 @@ def field_of(layout: Layout, found: Standing, spare: float = 0.0) -> Field:
 
 
 def _best(layout: Layout, found: Standing, rule: Rule) -> Pattern | None:
-    rows = Rows(field_of(layout, found), rule)
-    best = search(rows.field, rows)
+    field = field_of(layout, found)
+    bounds = Bounds(field)
+    best = search(field, rule, bounds)
     if best is None:
         return None
     low, high = 0.0, max(float(found.margins.max()), 0.0) + TUNED
     while high - low > TUNED:
         spare = (low + high) / 2.0
-        other = search(field_of(layout, found, spare), rows, best.moment, first=True)
+        other = search(field_of(layout, found, spare), rule, bounds, best.moment, first=True)
         low, high, best = (spare, high, other) if other else (low, spare, best)
     bolts = [_bolt(found, *place, spare=low, strength=float(field_of(layout, found, low).strength[place])) for place in best.places]
-    return pattern_of(layout, sorted(bolts, key=lambda b: (-b.u, -b.v)), found.placed.id, found.strict)
+    return pattern_of(layout, sorted(bolts, key=lambda b: (-b.u, -b.v)), found.placed.id)
 
 
 def _bolt(found: Standing, row: int, column: int, spare: float, strength: float) -> Bolt:
@@ -186,10 +189,10 @@ def _apart(layout: Layout, joint: NeckJoint, strict: bool) -> float:
     return joint.ferrule.flange + joint.ferrule.fit + min(floor_of(layout, "bolt-edge", strict), FAR)
 
 
-def _stand(layout: Layout, placed: Placed, bolt: Bolt, strict: bool) -> Stand:
+def _stand(layout: Layout, placed: Placed, bolt: Bolt) -> Stand:
     at = spots(layout, placed, np.array([float(bolt.u)]), np.array([float(bolt.v)]))
     found = next(figures(layout, placed, at, [Option(float(bolt.wood), float(bolt.length))]))
-    margin, row = least_margin(layout, found, strict)
+    margin, row = least_margin(layout, found, False)
     return Stand(bolt, tuple(map(float, at.points[0])), float(margin[0]), FIGURES[int(row[0])][:2],
                  _holds(placed.part, float(bolt.wood), float(bolt.length)))
 

@@ -56,14 +56,14 @@ class Standing:
     @cached_property
     def regions(self) -> tuple[Region, ...]:
         """Where a screw may stand, in (u, v): every corner of the outlines is a place that was tried, and
-        so is every place of the grid inside them. Between the grid's places a figure is less than at the
-        nearest by at most `between` mm."""
+        so is every place of the grid inside them. Between the grid's places see `between`."""
         return merged(self.any, (float(self.u[0]), float(self.v[0])), self.grid)
 
     @property
-    def between(self) -> float:
-        """Most by which a figure changes from a place of the grid to halfway to the next, mm."""
-        return self.grid / math.sqrt(2.0)
+    def between(self) -> float | None:
+        """Most by which a figure falls between the places of the grid, mm: every figure changes at most as fast
+        as one walks. None on a tilted floor, where seats rise along the heel and a shallow carve recedes faster."""
+        return None if self.placed.part.angle_deg else self.grid / math.sqrt(2.0)
 
     @cached_property
     def area(self) -> float:
@@ -133,9 +133,9 @@ def _maps(layout: Layout, placed: Placed, options: Sequence[Option], grid: float
     at = spots(layout, placed, np.repeat(u, len(v)), np.tile(v, len(u)))
     rows = [[least_margin(layout, one, strict) for strict in (False, True)] for one in figures(layout, placed, at, options)]
     shape = (len(options), len(u), len(v))
-    return tuple(Standing(placed, grid, tuple(options), strict, u, v, np.stack([one[strict][0] for one in rows]).reshape(shape),
-                          np.stack([one[strict][1] for one in rows]).reshape(shape), squareness(layout, placed.part, strict))
-                 for strict in (False, True))
+    margins, tightest = ([np.stack([one[strict][k] for one in rows]).reshape(shape) for strict in (False, True)] for k in (0, 1))
+    return tuple(Standing(placed, grid, tuple(options), strict, u, v, margins[strict], tightest[strict],
+                          squareness(layout, placed.part, strict)) for strict in (False, True))
 
 
 def _option(given: Option | tuple[float, float]) -> Option:

@@ -2,6 +2,8 @@
 
     handle = start(layout, directory)      # returns at once; other exports run beside it
     findings = finish(handle)              # waits for the rest of the time limit
+    handle = start_proof(skin, questions)  # a second child, so that one that dies takes nothing with it
+    answers, findings = finish_proof(handle)
 
 This module itself never loads the kernel.
 """
@@ -21,10 +23,13 @@ import time
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
+from typing import Sequence
 
 from bodycad.checks.finding import Finding
+from bodycad.geometry.skin import Skin
 from bodycad.layout.body import Layout
 from bodycad.shop import Shop
+from bodycad.solid.compare import Question
 
 JOB, PROGRESS, RESULT, LOG = "job.pickle", "step.txt", "result.json", "log.txt"
 CHECK = "solid"
@@ -35,27 +40,35 @@ PACKAGES = MappingProxyType({"libGL": "libgl1", "libEGL": "libegl1", "libX11": "
 
 @dataclass(frozen=True, eq=False)
 class Handle:
-    """A running job: its process, its private folder, where its files go, and its deadline (monotonic s)."""
+    """A running job: its process, its private folder, and its deadline (monotonic s)."""
 
     process: subprocess.Popen
     job: Path
-    directory: Path
     deadline: float
     time_limit: float
 
 
 def start(layout: Layout, directory: Path | str, time_limit: float = 120.0) -> Handle:
     """Start making the solids of `layout`; files are written into `directory`, which must exist."""
+    return _launch(("make", _slim(layout), str(Path(directory).resolve())), time_limit)
+
+
+def start_proof(skin: Skin, questions: Sequence[Question], time_limit: float = 300.0) -> Handle:
+    """Start measuring the gaps of `questions` again with the kernel."""
+    return _launch(("measure", skin, tuple(questions)), time_limit)
+
+
+def _launch(work: tuple, time_limit: float) -> Handle:
+    """Start a child on its work: the name of what it does and its two arguments."""
     job = Path(tempfile.mkdtemp(prefix="bodycad-solid-"))
-    directory = Path(directory).resolve()
-    (job / JOB).write_bytes(pickle.dumps((_slim(layout), str(directory))))
+    (job / JOB).write_bytes(pickle.dumps(work))
     root = str(Path(__file__).resolve().parents[2])
     old = os.environ.get("PYTHONPATH")
     environment = {**os.environ, "PYTHONPATH": root + (os.pathsep + old if old else "")}
     with open(job / LOG, "wb") as log:
         process = subprocess.Popen([sys.executable, "-m", "bodycad.solid.child", str(job)], stdin=subprocess.DEVNULL,
                                    stdout=log, stderr=log, env=environment, cwd=job)
-    return Handle(process, job, directory, time.monotonic() + time_limit, time_limit)
+    return Handle(process, job, time.monotonic() + time_limit, time_limit)
 
 
 def _slim(layout: Layout) -> Layout:
@@ -65,12 +78,25 @@ def _slim(layout: Layout) -> Layout:
 
 def finish(handle: Handle) -> tuple[Finding, ...]:
     """Wait for the job and return its findings; never raises for what the kernel did."""
+    rows, fault = _ended(handle, CHECK, "leave out the voids of that step one by one to find the one it cannot make")
+    return (fault,) if fault else tuple(map(_restored, rows))
+
+
+def finish_proof(handle: Handle) -> tuple[tuple[float | str, ...], tuple[Finding, ...]]:
+    """Wait for the measuring and return its answers, one a question; none, and an error finding that names
+    the step, when the kernel did not live to give them."""
+    rows, fault = _ended(handle, "proof", "build without --proof, or move that pair slightly")
+    return ((), (fault,)) if fault else (tuple(rows), ())
+
+
+def _ended(handle: Handle, check: str, cure: str) -> tuple[list, Finding | None]:
+    """What the job left behind, or the error finding of `check` that says how it ended."""
     try:
         handle.process.wait(max(handle.deadline - time.monotonic(), 0.0))
-        return _outcome(handle)
+        return _outcome(handle, check, cure)
     except subprocess.TimeoutExpired:
-        return (_error(f"the kernel did not finish within {handle.time_limit:g} s; it was {_step(handle)}",
-                       "raise the time limit, or leave out the voids of that step one by one"),)
+        return [], _error(check, f"the kernel did not finish within {handle.time_limit:g} s; it was {_step(handle)}",
+                          f"raise the time limit, or {cure}")
     finally:
         stop(handle)
 
@@ -83,17 +109,16 @@ def stop(handle: Handle) -> None:
     shutil.rmtree(handle.job, ignore_errors=True)
 
 
-def _outcome(handle: Handle) -> tuple[Finding, ...]:
+def _outcome(handle: Handle, check: str, remedy: str) -> tuple[list, Finding | None]:
     code = handle.process.returncode
     result = handle.job / RESULT
     if code == 0 and result.exists():
-        return tuple(map(_restored, json.loads(result.read_text("utf-8"))))
+        return json.loads(result.read_text("utf-8")), None
     if code < 0:
-        return (_error(f"the kernel was ended by {_signal(-code)} while it was {_step(handle)}",
-                       "leave out the voids of that step one by one to find the one it cannot cut"),)
+        return [], _error(check, f"the kernel was ended by {_signal(-code)} while it was {_step(handle)}", remedy)
     said = (handle.job / LOG).read_text("utf-8", errors="replace").strip().splitlines()
     text, cure = explained(said[-1] if said else "")
-    return (_error(f"the kernel process stopped (status {code}) while it was {_step(handle)}: {text}", cure),)
+    return [], _error(check, f"the kernel process stopped (status {code}) while it was {_step(handle)}: {text}", cure)
 
 
 def explained(message: str) -> tuple[str, str]:
@@ -122,8 +147,8 @@ def _signal(number: int) -> str:
         return f"signal {number}"
 
 
-def _error(text: str, cure: str) -> Finding:
-    return Finding(CHECK, "error", ("body",), text, cure=cure)
+def _error(check: str, text: str, cure: str) -> Finding:
+    return Finding(check, "error", ("body",), text, cure=cure)
 
 
 def _restored(row: dict) -> Finding:
@@ -139,11 +164,16 @@ def main(job: Path) -> None:
         os.replace(job / (PROGRESS + ".new"), job / PROGRESS)
 
     progress("reading the layout")
-    layout, directory = pickle.loads((job / JOB).read_bytes())
+    what, *given = pickle.loads((job / JOB).read_bytes())
     progress("loading the kernel")
-    from bodycad.solid.work import run
+    if what == "measure":
+        from bodycad.solid.proof import measure
 
-    rows = [asdict(finding) for finding in run(layout, Path(directory), progress)]
+        rows = measure(*given, progress)
+    else:
+        from bodycad.solid.work import run
+
+        rows = [asdict(finding) for finding in run(given[0], Path(given[1]), progress)]
     (job / (RESULT + ".new")).write_text(json.dumps(rows), "utf-8")
     os.replace(job / (RESULT + ".new"), job / RESULT)
 

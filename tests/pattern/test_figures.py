@@ -56,7 +56,7 @@ def test_every_figure_is_the_checks_own(name):
     layout = BODIES[name]()
     placed = joints(layout)[0]
     seen, verdicts = set(), set()
-    for bolt in trials(layout, 60, 7):
+    for bolt in trials(layout, 40, 7):
         at = spots(layout, placed, np.array([bolt.u]), np.array([bolt.v]))
         ours = next(figures(layout, placed, at, [Option(bolt.wood, bolt.length)]))
         theirs, wall = asked(layout, bolt, name == "beside")
@@ -80,13 +80,13 @@ def test_walls_to_other_parts_are_close_to_the_checks():
     screw's axis less the radius, not to the very rim)."""
     layout = BODIES["beside"]()
     placed, short = joints(layout)[0], []
-    for bolt in trials(layout, 150, 11):
+    for bolt in trials(layout, 90, 11):
         at = spots(layout, placed, np.array([bolt.u]), np.array([bolt.v]))
         ours = float(next(figures(layout, placed, at, [Option(bolt.wood, bolt.length)]))[-1, 0])
         _, wall = asked(layout, bolt)
         if wall < 10.0:
             short.append(wall - ours)
-    assert len(short) > 60 and min(short) > -1e-7 and max(short) < 2.0 and sum(s < 1e-6 for s in short) > 20
+    assert len(short) > 35 and min(short) > -1e-7 and max(short) < 2.0 and sum(s < 1e-6 for s in short) > 12
 
 
 @pytest.mark.parametrize("name", ["teasel", "narrow"])

@@ -1,0 +1,215 @@
+"""A body as it is built: the wood cut as drawn but for the shop's errors, the parts as they really are.
+
+A part that turns out larger than its number does not make its route larger: the route was cut to the
+number. So the voids are those of the drawn parts, moved, deepened and tilted by the errors, while rooms
+and the figures that checks read from parts are those of the real ones (see `parts.part.fitted`).
+
+Frame: the instrument's, as everywhere. The neck carries the strings, so an error in the place of its
+pocket is everything else displaced the other way.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from typing import Any, Mapping
+
+import numpy as np
+
+from bodycad.checks.near import remembered
+from bodycad.geometry.carve import Carve
+from bodycad.geometry.shapes import Bore, Prism
+from bodycad.geometry.skin import Contour, Skin
+from bodycad.layout.body import Blank, Layout, Pin, Placed
+from bodycad.layout.made import Made
+from bodycad.layout.void import Void
+from bodycad.parts.neckjoint import NeckJoint
+from bodycad.parts.part import fitted
+
+Shift = tuple[float, float]
+SIZES_OF = "instrument"
+"""Owner of the instrument's own sizes; every other owner is a placed part's id."""
+INTO_AIR = 0.02
+"""A hole whose end is this near (mm) to the void it is drilled into counts as drilled through to it."""
+
+
+@dataclass(frozen=True)
+class Errors:
+    """What one body has otherwise than drawn.
+
+    `sizes`: by (owner, dotted path of the size) what it is more, mm or degrees. `shifts`: by part, where its cuts
+    came to lie beside their place, mm in x and y. `deeper`: by void, mm. `thicker`: the stock, mm. `tilts`: by
+    void, degrees about the two axes across a bore, at its start. Given for a right-handed body.
+    """
+
+    sizes: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    shifts: Mapping[str, Shift] = field(default_factory=dict)
+    deeper: Mapping[str, float] = field(default_factory=dict)
+    thicker: float = 0.0
+    tilts: Mapping[str, Shift] = field(default_factory=dict)
+
+
+def as_built(layout: Layout, errors: Errors) -> Layout:
+    """The layout of the body with those errors. Raises InputError when a part cannot have such a size."""
+    drawn = layout.mirrored() if layout.left_handed else layout
+    made = Made(errors.deeper, errors.thicker)
+    strings = next((errors.shifts[p.id] for p in drawn.parts(NeckJoint) if p.id in errors.shifts), (0.0, 0.0))
+    still = not any(strings)
+    placed, rooms, by_part = [], [], {p.id: p for p in drawn.placed}
+    for one in drawn.placed:
+        part = fitted(changed(one.part, _own(errors.sizes, one.id)), one.id, one.part, made)
+        dx, dy = _net(errors.shifts.get(one.id, (0.0, 0.0)), strings)
+        placed.append(Placed(one.id, part, replace(one.place, x=one.place.x + dx, y=one.place.y + dy) if dx or dy else one.place))
+        if part is one.part and not (dx or dy or errors.thicker or errors.deeper):
+            rooms += [r for r in drawn.rooms if r.part == one.id]
+        else:
+            fresh = part.rooms(one.id, one.place, drawn.thickness + errors.thicker)
+            rooms += [replace(r, shape=moved(r.shape, dx, dy)) for r in fresh]
+    voids = tuple(_cut(v, drawn, errors, made, _net(errors.shifts.get(v.part, (0.0, 0.0)), strings)) if v.part in by_part else v
+                  for v in drawn.voids)
+    sizes = _own(errors.sizes, SIZES_OF)
+    built = replace(drawn, voids=voids, placed=tuple(placed), rooms=tuple(rooms),
+                    skin=drawn.skin if still and not errors.thicker else _skin(drawn.skin, errors.thicker, strings),
+                    blank=drawn.blank if still else _blank(drawn.blank, strings),
+                    instrument=changed(drawn.instrument, sizes))
+    return built.mirrored() if layout.left_handed else built
+
+
+def _own(sizes: Mapping[tuple[str, str], float], owner: str) -> dict[str, float]:
+    return {path: more for (name, path), more in sizes.items() if name == owner}
+
+
+def _net(shift: Shift, strings: Shift) -> Shift:
+    return shift[0] - strings[0], shift[1] - strings[1]
+
+
+def changed(thing: Any, more: Mapping[str, float]) -> Any:
+    """A dataclass with the sizes at dotted paths larger by `more`; items of a tuple count from 1."""
+    if not more:
+        return thing
+    here: dict[str, dict[str, float]] = {}
+    for path, by in more.items():
+        head, _, rest = path.partition(".")
+        here.setdefault(head, {})[rest] = by
+    return replace(thing, **{head: _grown(getattr(thing, head), rest) for head, rest in here.items()})
+
+
+def _grown(value: Any, rest: dict[str, float]) -> Any:
+    if "" in rest:
+        return float(value) + rest[""]
+    if isinstance(value, tuple):
+        by_item: dict[int, dict[str, float]] = {}
+        for path, by in rest.items():
+            index, _, more = path.partition(".")
+            by_item.setdefault(int(index) - 1, {})[more] = by
+        return tuple(_grown(item, by_item[k]) if k in by_item else item for k, item in enumerate(value))
+    return changed(value, rest)
+
+
+def moved(shape: Prism | Bore, dx: float, dy: float, dz: float = 0.0) -> Prism | Bore:
+    """A prism or bore shifted by (dx, dy, dz) mm."""
+    if not (dx or dy or dz):
+        return shape
+    if isinstance(shape, Bore):
+        x, y, z = shape.start
+        return replace(shape, start=(x + dx, y + dy, z + dz))
+    x, y = shape.slope_at
+    return Prism(shape.profile.moved(dx, dy) if dx or dy else shape.profile, shape.low + dz, shape.high + dz, shape.slope, (x + dx, y + dy))
+
+
+def _cut(void: Void, layout: Layout, errors: Errors, made: Made, shift: Shift) -> Void:
+    """A void as it is cut."""
+    shape = void.shape
+    deeper = errors.deeper.get(void.id, 0.0)
+    if (errors.thicker or errors.deeper) and isinstance(shape, Bore) and ends_in_air(void, layout):
+        # Drilled until it opens: the stock's thickness and the depth of what it opens into do not stop it short.
+        deeper = errors.thicker * (void.face != "edge") + sum(abs(made.depth(v.id)) for v in layout.voids if layout.meant(v, void))
+        deeper = max(deeper, 0.0)
+    shape = deepened(shape, deeper, void.face)
+    tilt = errors.tilts.get(void.id)
+    if tilt is not None and isinstance(shape, Bore):
+        shape = tilted(shape, *tilt)
+    shape = moved(shape, *shift, -errors.thicker if void.face == "back" else 0.0)
+    return void if shape is void.shape else replace(void, shape=shape)
+
+
+def deepened(shape: Prism | Bore, by: float, face: str) -> Prism | Bore:
+    """A cut from `face` that goes `by` mm deeper."""
+    if not by:
+        return shape
+    if isinstance(shape, Bore):
+        return replace(shape, length=shape.length + by)
+    return replace(shape, low=shape.low - by) if face != "back" else replace(shape, high=shape.high + by)
+
+
+def tilted(shape: Bore, about_u: float, about_v: float) -> Bore:
+    """A bore turned at its start by small angles in degrees about the two axes across it."""
+    u, v, d = shape.axes
+    turn = math.radians(1.0) * (about_u * u + about_v * v)
+    angle = float(np.linalg.norm(turn))
+    if angle == 0.0:
+        return shape
+    axis = turn / angle
+    new = d * math.cos(angle) + np.cross(axis, d) * math.sin(angle)
+    return replace(shape, direction=tuple(map(float, new / np.linalg.norm(new))))
+
+
+def ends_in_air(void: Void, layout: Layout) -> bool:
+    """Whether a hole is drilled until it comes out: through the far face, the outline, or into a void it is
+    declared to meet and that is wider than itself. No depth stop sets its depth."""
+    return remembered(layout, ("ends in air", void.id), lambda: _ends_in_air(void, layout))
+
+
+def _ends_in_air(void: Void, layout: Layout) -> bool:
+    shape = void.shape
+    if not isinstance(shape, Bore):
+        return {"front", "back"} <= void.opens
+    far = {"front": "back", "back": "front"}.get(void.face)
+    if far in void.opens:
+        return True
+    turn = np.arange(12) * math.pi / 6.0
+    rim = shape.radius * (np.cos(turn)[:, None] * shape.axes[0] + np.sin(turn)[:, None] * shape.axes[1])
+    end = np.array(shape.start) + shape.shoulder * shape.axes[2] + rim
+    met = [v for v in layout.voids if v is not void and layout.meant(v, void)]
+    wide = [v for v in met if not isinstance(v.shape, Bore) or v.shape.diameter > shape.diameter]
+    away = [v.shape.closest(end)[0] for v in wide]
+    return bool(away) and bool((np.min(away, axis=0) <= INTO_AIR).all())
+
+
+def _skin(skin: Skin, thicker: float, strings: Shift) -> Skin:
+    dx, dy = -strings[0], -strings[1]
+    contours = tuple(Contour(c.id, c.face, _carved(c.carve, dx, dy, -thicker if c.face == "back" else 0.0)) for c in skin.contours)
+    return Skin(skin.outline.moved(dx, dy) if dx or dy else skin.outline, skin.thickness + thicker, skin.front, skin.back, contours)
+
+
+def _carved(carve: Carve, dx: float, dy: float, dz: float) -> Carve:
+    x, y = carve.origin
+    return replace(carve, section=carve.section.moved(0.0, dz) if dz else carve.section, origin=(x + dx, y + dy), pivot=carve.pivot + dz)
+
+
+def _blank(blank: Blank, strings: Shift) -> Blank:
+    dx, dy = -strings[0], -strings[1]
+    return replace(blank, x0=blank.x0 + dx, x1=blank.x1 + dx, y0=blank.y0 + dy, y1=blank.y1 + dy,
+                   joints=tuple(y + dy for y in blank.joints), pins=tuple(Pin(p.x + dx, p.y + dy, p.diameter) for p in blank.pins))
+
+
+def differing(one: Any, two: Any, name: str) -> set[str]:
+    """Dotted paths at which two dataclasses of one kind differ."""
+    if one is two:
+        return set()
+    found: set[str] = set()
+    for spec in fields(one):
+        a, b, path = getattr(one, spec.name), getattr(two, spec.name), f"{name}.{spec.name}"
+        if a is b:
+            continue
+        if is_dataclass(a) and type(a) is type(b) and not isinstance(a, (Prism, Bore)):
+            found |= differing(a, b, path)
+        elif isinstance(a, tuple) and isinstance(b, tuple) and len(a) == len(b):
+            for k, (x, y) in enumerate(zip(a, b), 1):
+                if x is not y and is_dataclass(x) and type(x) is type(y):
+                    found |= differing(x, y, f"{path}.{k}")
+                elif x is not y and x != y:
+                    found.add(path)
+        elif a is not b and not (a == b):
+            found.add(path)
+    return found

@@ -1,0 +1,159 @@
+"""How every figure changes with every error: in closed form for gaps in the wood, else by building the body with
+that error and checking it again, both ways, with the checks that can see it.
+
+A figure is taken to change in proportion on either side of what is drawn, with a slope of its own on each: so a
+distance that is the lesser of two, or that may not differ from nil, is not judged too well by its mean slope.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Sequence
+
+import numpy as np
+
+from bodycad.chance.built import as_built, differing
+from bodycad.chance.concern import Known, about, concern, drawn_answers, groups, owner_of, thin
+from bodycad.chance.match import pairs
+from bodycad.chance.variables import Variable, combined
+from bodycad.chance.witness import change
+from bodycad.checks.finding import Finding
+from bodycad.checks.page import Check
+from bodycad.checks.runner import answers
+from bodycad.checks.table import CHECKS
+from bodycad.geometry.shapes import Bore, Prism
+from bodycad.layout.body import Layout
+
+STEPS = (1.0, 0.5, 0.25, 0.125)
+"""Parts of its reach by which an error is tried, until a body can be made with it."""
+SAME = 1e-6
+"""A figure that changes by less has not changed, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Slopes:
+    """The drawn findings with a failing limit and a figure, the variables, and how each margin changes.
+
+    `margins` (f,): what is spare in each, its error bound taken off. `up`, `down` (v, f): change of the margin when the
+    variable goes to plus and to minus its reach. `fixed`: findings without a figure that fail as drawn.
+    """
+
+    findings: tuple[Finding, ...]
+    variables: tuple[Variable, ...]
+    margins: np.ndarray
+    up: np.ndarray
+    down: np.ndarray
+    fixed: tuple[Finding, ...]
+
+
+def margin(finding: Finding) -> float:
+    """What is spare, the error bound taken off."""
+    return finding.margin - finding.bound
+
+
+def slopes(layout: Layout, variables: Sequence[Variable], checks: Sequence[Check] = CHECKS) -> Slopes:
+    """The slopes of every finding of `checks` on a layout."""
+    drawn = layout.mirrored() if layout.left_handed else layout
+    known = drawn_answers(layout, drawn, checks)
+    findings = [one.findings[i] for one in known for i in one.columns]
+    fixed = [f for one in known for f in one.findings if f.margin is None and f.status in ("fail", "error")]
+    up = np.zeros((len(variables), len(findings)))
+    down = np.zeros_like(up)
+    for k, variable in enumerate(variables):
+        if variable.kind != "size":
+            for one in known:
+                for i, gap in one.gaps.items():
+                    by = change(gap, variable, drawn) * variable.reach * (-1.0 if one.findings[i].most else 1.0)
+                    up[k, one.columns[i]], down[k, one.columns[i]] = by, -by
+    concerns = [concern(variable, known, drawn) for variable in variables]
+    work = _Work(layout, drawn, known, tuple(variables), concerns, {})
+    for members in groups(variables, concerns):
+        for table, sign in ((up, 1.0), (down, -1.0)):
+            _try(work, members, sign, table)
+    return Slopes(tuple(findings), tuple(variables), np.array([margin(f) for f in findings]), up, down, tuple(fixed))
+
+
+@dataclass(frozen=True, eq=False)
+class _Work:
+    """The layout, its right-handed twin, its checks, the variables, what each concerns, and what a check says
+    of the layout thinned out to some parts."""
+
+    layout: Layout
+    drawn: Layout
+    known: Sequence[Known]
+    variables: tuple[Variable, ...]
+    concerns: Sequence[set[int]]
+    thinned: dict[tuple, list[Finding]]
+
+
+def _try(work: _Work, members: list[int], sign: float, table: np.ndarray) -> None:
+    """Fill `table` with the changes of the margins that a group of errors concerns, each error at `sign` times its
+    reach. Where they cannot be told apart after all, or no body can be made with all, each is tried alone."""
+    own = {column: k for k in members for column in work.concerns[k]}
+    several = [work.variables[k] for k in members]
+    for share in STEPS:
+        try:
+            built = as_built(work.layout, combined(several, [sign * share * v.reach for v in several]))
+        except ValueError:  # no part has that size: a smaller error may be possible
+            if len(members) > 1:
+                break
+            continue
+        found = _changes(work, built, set(own), several)
+        if found is None:
+            break
+        for column, by in found.items():
+            table[own[column], column] = by / share
+        return
+    for k in members if len(members) > 1 else ():
+        _try(work, [k], sign, table)
+
+
+def _changes(work: _Work, built: Layout, wanted: set[int], several: Sequence[Variable]) -> dict[int, float] | None:
+    """Change of the margin by column on a built body; None when one has changed that none of several errors was said
+    to concern."""
+    touched, changes = tokens(work.layout, built), {}
+    moved = {owner for v in several for owner in ([o for o, _ in v.sizes] or [owner_of(v.subject, work.drawn)])}
+    for one in work.known:
+        mine = frozenset(wanted & set(one.columns.values()))
+        if not mine or not touched & one.reads:
+            continue
+        rows = answers(one.check, _thinned(work, built, one, [one.findings[i] for i, c in one.columns.items() if c in mine], moved))
+        found, _ = pairs(one.findings, rows)
+        for i, column in one.columns.items():
+            if i in found and rows[found[i]].margin is not None:
+                by = margin(rows[found[i]]) - margin(one.findings[i])
+                if column in wanted:
+                    changes[column] = by
+                elif len(several) > 1 and i not in one.gaps and abs(by) > SAME:
+                    return None
+    return changes
+
+
+def _thinned(work: _Work, built: Layout, one: Known, findings: Sequence[Finding], moved: set[str]) -> Layout:
+    """The built layout with only the parts that those findings of a check are about, where the check says of the drawn
+    layout so thinned what it says of the whole one."""
+    keep = about(findings, moved, work.drawn)
+    key = one.check.name, keep
+    if key not in work.thinned:
+        work.thinned[key] = answers(one.check, thin(work.layout, keep))
+    return thin(built, keep) if all(f in work.thinned[key] for f in findings) else built
+
+
+def tokens(drawn: Layout, built: Layout) -> set[str]:
+    """What a watching check would note where the two layouts differ (see `reads`)."""
+    found = differing(drawn.instrument, built.instrument, "instrument")
+    for one, two in zip(drawn.placed, built.placed):
+        found |= differing(one.part, two.part, one.id)
+        if one.place != two.place:
+            found.add(f"place:{one.id}")
+    found |= {f"void:{one.id}" for one, two in zip(drawn.voids, built.voids) if one.shape is not two.shape}
+    return found | {f"room:{one.id}" for one, two in zip(drawn.rooms, built.rooms) if not same_shape(one.shape, two.shape)}
+
+
+def same_shape(one: Prism | Bore, two: Prism | Bore) -> bool:
+    """Whether two shapes are equal in every number."""
+    if one is two:
+        return True
+    if isinstance(one, Bore) or isinstance(two, Bore):
+        return type(one) is type(two) and all(getattr(one, n) == getattr(two, n) for n in ("start", "direction", "diameter", "length", "tip_deg"))
+    return (one.low, one.high, one.slope) == (two.low, two.high, two.slope) and np.array_equal(one.profile.vertices, two.profile.vertices)

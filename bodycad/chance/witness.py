@@ -1,0 +1,114 @@
+"""How a gap changes when a cut is moved, deepened or tilted, in closed form from its two witness points.
+
+A gap is the distance of its witness points, and to first order only what moves them along their line
+changes it. Every point of a void moves with the void's place, with the face it is cut from, and turns
+with its drill; a point of the floor moves with the depth as well; faces and contours move with the stock.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from bodycad.chance.variables import Variable
+from bodycad.checks.finding import Finding
+from bodycad.checks.screws import PILOT_SHARE
+from bodycad.geometry.shapes import Bore
+from bodycad.layout.body import Layout
+from bodycad.layout.void import Room, Void
+
+ON = 0.02
+"""A witness within this of a void's surface belongs to it, mm: gaps are known to half as much."""
+EXACT = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class Gap2:
+    """A figure that stands on the distance of two witness points: the points, their owners, and the direction in
+    which the second point moves when the figure grows, as long as the figure grows for each mm."""
+
+    points: tuple[np.ndarray, np.ndarray]
+    owners: tuple[Void | Room, Void | Room | str]
+    out: np.ndarray
+
+
+def as_gap(finding: Finding, drawn: Layout, flipped: bool) -> Gap2 | None:
+    """A finding as a gap between two voids or fitted parts, or one and the outside; None when it is nothing so simple.
+
+    `drawn` is right-handed; `flipped`: the finding's points are those of its mirrored twin.
+    """
+    if finding.value is None or finding.at is None or len(finding.subjects) != 2:
+        return None
+    fitted = {room.id: room for room in drawn.rooms}
+    one, two = (drawn.by_id.get(s) or fitted.get(s) or _outside(s, drawn) for s in finding.subjects)
+    if one is None or two is None or isinstance(one, str):
+        return None
+    p, q = (np.array(w) * ((1.0, -1.0, 1.0) if flipped else (1.0, 1.0, 1.0)) for w in finding.at)
+    size, scale, more = float(np.linalg.norm(q - p)), 1.0, 0.0
+    if finding.unit == "diameters" and isinstance(one.shape, Bore):  # of the screw, from the pilot's axis
+        scale, more = PILOT_SHARE / one.shape.diameter, one.shape.radius
+    elif finding.unit != "mm":
+        return None
+    if size < 1e-3 or abs((size + more) * scale - abs(finding.value)) > EXACT + finding.bound:
+        return None
+    if not _on(one, p) or not (isinstance(two, str) or _on(two, q)):
+        return None
+    return Gap2((p, q), (one, two), (q - p) / size * math.copysign(scale, finding.value))
+
+
+def _outside(subject: str, drawn: Layout) -> str | None:
+    """"front", "back", "front edge", "back edge", "side" for what bounds the wood, by its name in findings."""
+    name = subject.removeprefix("the plain ")
+    if name in ("front", "back"):
+        return name
+    if name == "edge":
+        return "side"
+    if name.startswith("edge."):
+        return name.removeprefix("edge.")
+    return next((c.face for c in drawn.skin.contours if c.id == name), None)
+
+
+def _on(void: Void | Room, point: np.ndarray) -> bool:
+    return float(void.shape.closest(point[None, :])[0][0]) <= ON
+
+
+def change(gap: Gap2, variable: Variable, drawn: Layout) -> float:
+    """How much the figure changes for each unit of a variable of the shop."""
+    ways = [_way(p, owner, variable, drawn) for p, owner in zip(gap.points, gap.owners)]
+    return float(gap.out @ (ways[1] - ways[0]))
+
+
+def _way(point: np.ndarray, owner: Void | Room | str, variable: Variable, drawn: Layout) -> np.ndarray:
+    """How a witness point moves for each unit of a variable, mm."""
+    kind = variable.kind
+    if kind == "thickness":
+        if isinstance(owner, Void):
+            moves = owner.face == "back"
+        elif isinstance(owner, Room):
+            moves = owner.shape.box[2] <= -drawn.thickness + ON  # a cover, a sleeve: it lies in the back
+        else:
+            moves = owner == "back" or (owner == "side" and point[2] < -drawn.thickness + drawn.skin.back.drop)
+        return np.array([0.0, 0.0, -1.0 if moves else 0.0])
+    if isinstance(owner, str):
+        return np.zeros(3)
+    if kind == "shift" and owner.part == variable.subject:
+        return np.eye(3)[variable.axis]
+    if kind == "depth" and owner.id == variable.subject:
+        return _floor_way(point, owner)
+    if kind == "tilt" and owner.id == variable.subject and isinstance(owner.shape, Bore):
+        axis = owner.shape.axes[variable.axis]
+        return math.radians(1.0) * np.cross(axis, point - np.array(owner.shape.start))
+    return np.zeros(3)
+
+
+def _floor_way(point: np.ndarray, owner: Void) -> np.ndarray:
+    """How a point of a void moves for each mm of depth: only one of the floor does."""
+    shape = owner.shape
+    if isinstance(shape, Bore):
+        along = float((point - np.array(shape.start)) @ shape.axes[2])
+        return shape.axes[2] if along >= shape.shoulder - ON else np.zeros(3)
+    if owner.face == "back":
+        return np.array([0.0, 0.0, 1.0 if point[2] >= shape.high - ON else 0.0])
+    return np.array([0.0, 0.0, -1.0 if point[2] <= shape.floor(float(point[0]), float(point[1])) + ON else 0.0])

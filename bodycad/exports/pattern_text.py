@@ -1,0 +1,128 @@
+"""What `bodycad pattern` prints: the best pattern of neck screws beside the present one, as text or JSON."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import dataclass
+from typing import Any, Iterator
+
+from bodycad.checks.report import Report
+from bodycad.checks.runner import run
+from bodycad.exports.heels import screws_words
+from bodycad.layout.body import Layout
+from bodycad.pattern.best import Pattern, best_pattern, pattern_of, with_bolts
+from bodycad.pattern.standing import Standing, standing_of
+from bodycad.version import VERSION
+
+OTHER_WAYS = (("back", "pushed back, about the mouth"), ("bass", "rolled about the bass side"), ("treble", "rolled about the treble side"))
+
+
+@dataclass(frozen=True, eq=False)
+class Comparison:
+    """The map of a joint, its present screws, the best pattern (None: there is none) and the report of the
+    same body with that pattern."""
+
+    layout: Layout
+    count: int
+    map: Standing
+    present: Pattern
+    best: Pattern | None
+    report: Report | None
+
+
+def compare(layout: Layout, count: int = 4, **wishes: Any) -> Comparison:
+    """Search and check the best pattern; `wishes` as `best_pattern` takes them."""
+    best = best_pattern(layout, count, **wishes)
+    kept = {name: wishes[name] for name in ("options", "grid", "neck") if name in wishes}
+    found = standing_of(layout, strict=wishes.get("strict", True), **kept)
+    neck = found.placed.id
+    report = run(with_bolts(layout, neck, best.bolts)) if best else None
+    return Comparison(layout, count, found, pattern_of(layout, neck=neck), best, report)
+
+
+def text(found: Comparison) -> str:
+    """The comparison for a terminal."""
+    return "\n".join(_lines(found)) + "\n"
+
+
+def json_text(found: Comparison) -> str:
+    """The comparison as one JSON document: mm, N, N mm."""
+    standing = found.map
+    document = {
+        "design": found.layout.name, "units": "mm", "version": VERSION, "neck": standing.placed.id, "count": found.count,
+        "grid": standing.grid, "options": [{"wood": o.wood, "length": o.length} for o in standing.options],
+        "limits": "warn" if standing.strict else "fail",
+        "standing": {"area": standing.area, "places": int(standing.any.sum()), "tried": int(standing.any.size),
+                     "kept_out": [{"check": check, "figure": what, "places": n} for (check, what), n in standing.counts.items()]},
+        "present": _document(found.present),
+        "best": _document(found.best) if found.best else None,
+        "best_report": {"verdict": found.report.verdict, "findings": [
+            {"check": f.check, "status": f.status, "subjects": list(f.subjects), "text": f.text} for f in _bad(found.report)]}
+        if found.report else None,
+    }
+    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+
+
+def newton_metres(moment: float) -> str:
+    """A moment in N mm, shown in N m."""
+    return f"{moment / 1000.0:.0f} N m"
+
+
+def _lines(found: Comparison) -> Iterator[str]:
+    standing, present, best = found.map, found.present, found.best
+    level = "without a warning" if standing.strict else "without a failure"
+    yield f"{found.layout.name}, {standing.placed.id}: where a screw may stand {level}: {standing.area:.0f} mm2 of the heel"
+    yield f"  ({standing.grid:g} mm grid; {screws_words(standing)})"
+    for (check, what), places in sorted(standing.counts.items(), key=lambda c: -c[1]):
+        yield f"  kept out first by {check}, {what}: {places} places"
+    yield ""
+    if best is None:
+        yield f"No pattern of {found.count} screws stands {level}: carve less, or offer other screws (--screw WOOD,LENGTH)."
+        yield ""
+    else:
+        yield from _pattern(f"Best pattern of {found.count} screws", best)
+        yield ""
+    yield from _pattern(f"Present pattern of {len(present.stands)} screws", present)
+    if best is not None:
+        yield ""
+        ratio = best.moments.pull / present.moments.pull if present.moments.pull > 0.0 else math.inf
+        if math.isfinite(ratio):
+            yield f"The best pattern resists {ratio:.2f} times what the present one does."
+        yield f"The body with the best pattern: {found.report.verdict.upper()}"
+        for finding in _bad(found.report):
+            yield f"  {finding.check} {finding.status}: {finding.text}"
+    yield ""
+    yield "Model: a rigid heel turned about its bridge-side end until the first screw draws out; clamping, friction and"
+    yield "knocks are left out. Advice, no promise."
+
+
+def _pattern(title: str, pattern: Pattern) -> Iterator[str]:
+    times = f", {pattern.times:.1f} times the strings' {pattern.needed / 1000.0:.1f} N m" if pattern.times is not None else ""
+    yield f"{title}: resists {newton_metres(pattern.moments.pull)}{times}"
+    yield "       u       v    wood  length   holds   tightest of its checks"
+    for stand in pattern.stands:
+        b, (check, what) = stand.bolt, stand.check
+        yield (f"  {b.u:6.2f}  {b.v + 0.0:6.2f}  {b.wood:6.2f}  {b.length:6.2f}  {stand.holds:4.0f} N   "
+               f"{round(stand.margin, 2) + 0.0:.2f} mm {check}, {what}")
+    yield f"  tightest of all: {round(pattern.margin, 2) + 0.0:.2f} mm, {pattern.check[0]}, {pattern.check[1]}"
+    yield "  the other ways: " + "; ".join(f"{newton_metres(getattr(pattern.moments, name))} {words}" for name, words in OTHER_WAYS)
+
+
+def _document(pattern: Pattern) -> dict[str, Any]:
+    return {
+        "screws": [{"u": float(s.bolt.u), "v": float(s.bolt.v), "x": s.point[0], "y": s.point[1], "wood": float(s.bolt.wood),
+                    "length": float(s.bolt.length), "holds": s.holds, "margin": _finite(s.margin), "check": s.check[0],
+                    "figure": s.check[1]} for s in pattern.stands],
+        "moment": pattern.moments.pull, "moment_back": pattern.moments.back, "moment_bass": pattern.moments.bass,
+        "moment_treble": pattern.moments.treble, "strings_moment": pattern.needed, "times": pattern.times,
+        "margin": _finite(pattern.margin), "check": pattern.check[0], "figure": pattern.check[1],
+    }
+
+
+def _bad(report: Report) -> list:
+    return [f for f in report.findings if f.status in ("error", "fail", "warn")]
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if math.isfinite(value) else None

@@ -1,0 +1,90 @@
+"""How fast the verdict is, as ratios against a plain kernel script in the same run. Run by hand:
+
+    python -m tests.bench.bench_verdict
+
+Not a test: nothing here fails on a slow machine.
+"""
+
+from __future__ import annotations
+
+import math
+import sys
+import time
+from dataclasses import replace
+from itertools import combinations
+from pathlib import Path
+
+from bodycad.checks.runner import run
+from bodycad.design import Design
+from bodycad.geometry.build import rectangle
+from bodycad.geometry.gap import gap
+from bodycad.geometry.shapes import bore
+from bodycad.geometry.skin import Skin, Square
+from bodycad.layout.body import Blank, Placed
+from bodycad.layout.void import Void
+from bodycad.script import load_design
+from bodycad.wood import species
+from tests.sample import Loose, instrument
+
+DEMO = Path(__file__).resolve().parents[2] / "designs" / "teasel.py"
+PITCH = 8.0
+
+
+def holes(count: int) -> Design:
+    """A square board with `count` string-like holes, 3.2 mm wide and PITCH apart, each a part of its own."""
+    side = math.ceil(math.sqrt(count))
+    half = side * PITCH / 2.0 + 30.0
+    parts = []
+    for k in range(count):
+        x, y = (k % side - side / 2) * PITCH, (k // side - side / 2) * PITCH
+        name = f"hole{k}"
+        void = Void(name, name, "front", "BORE", bore((x, y, 0.0), (0, 0, -1), 3.2, 44.0), frozenset({"front", "back"}))
+        parts.append(Placed(name, Loose((void,))))
+    skin = Skin(rectangle(2 * half, 2 * half, 20.0), 44.0, Square(), Square())
+    blank = Blank(-half - 10, -half - 10, half + 10, half + 10, species("alder, red"))
+    return Design("holes", blank, skin, instrument(), tuple(parts))
+
+
+def best_of(times: int, job) -> float:
+    """Least wall-clock seconds of several runs."""
+    found = math.inf
+    for _ in range(times):
+        start = time.perf_counter()
+        job()
+        found = min(found, time.perf_counter() - start)
+    return found
+
+
+def fresh(layout):
+    """The same layout with nothing remembered."""
+    return replace(layout)
+
+
+def main() -> None:
+    layout = load_design(DEMO).layout()
+    run(fresh(layout))
+    demo = best_of(5, lambda: run(fresh(layout)))
+    print(f"verdict of the demo, {len(layout.voids)} voids, warm: {1000 * demo:.0f} ms")
+
+    seconds = []
+    for count in (250, 500, 1000, 2000):
+        board = holes(count).layout()
+        seconds.append(best_of(2, lambda: run(fresh(board))))
+        print(f"verdict of {count} holes: {seconds[-1]:.2f} s")
+    exponent = math.log(seconds[-1] / seconds[0]) / math.log(2000 / 250)
+    print(f"growth: time ~ count^{exponent:.2f}")
+
+    from bodycad.layout.tool import tool_shapes
+    from bodycad.solid.kernel import solid_of
+
+    shapes = tool_shapes(layout)
+    solids = {name: solid_of(shape, name) for name, shape in shapes.items()}
+    pairs = list(combinations(sorted(shapes), 2))
+    ours = best_of(1, lambda: [gap(shapes[a], shapes[b]) for a, b in pairs])
+    kernel = best_of(1, lambda: [solids[a].distance(solids[b]) for a, b in pairs])
+    print(f"all {len(pairs)} pairs: kernel {kernel:.1f} s, closed form and search {ours:.2f} s, ratio {kernel / ours:.0f}")
+    print(f"kernel's pairs against the whole verdict: ratio {kernel / demo:.0f}")
+
+
+if __name__ == "__main__":
+    sys.exit(main())
