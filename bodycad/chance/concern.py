@@ -72,9 +72,16 @@ def concern(variable: Variable, known: Sequence[Known], drawn: Layout) -> set[in
     for one in known:
         for i, column in one.columns.items():
             f = one.findings[i]
-            if i not in one.gaps and not (f.unit == "mm" and f.margin > FAR) and (whole or (f.at is not None and _on(f, ids, parts, drawn, variable.kind == "shift"))):
+            if i in one.gaps or (f.unit == "mm" and f.margin > FAR):
+                continue
+            if whole or ((f.at is not None or not _sized(f, drawn)) and _on(f, ids, parts, drawn, variable.kind == "shift")):
                 found.add(column)
     return found
+
+
+def _sized(finding: Finding, drawn: Layout) -> bool:
+    """Whether a finding is on parts alone."""
+    return any(owner_of(s, drawn) is not None for s in finding.subjects)
 
 
 def thin(layout: Layout, keep: frozenset[str]) -> Layout:

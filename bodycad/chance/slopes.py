@@ -16,7 +16,7 @@ from bodycad.chance.built import as_built, differing
 from bodycad.chance.concern import Known, about, concern, drawn_answers, groups, owner_of, thin
 from bodycad.chance.match import pairs
 from bodycad.chance.variables import Variable, combined
-from bodycad.chance.witness import change
+from bodycad.chance.witness import changes
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
@@ -63,8 +63,8 @@ def slopes(layout: Layout, variables: Sequence[Variable], checks: Sequence[Check
         if variable.kind != "size":
             for one in known:
                 for i, gap in one.gaps.items():
-                    by = change(gap, variable, drawn) * variable.reach * (-1.0 if one.findings[i].most else 1.0)
-                    up[k, one.columns[i]], down[k, one.columns[i]] = by, -by
+                    sign = -1.0 if one.findings[i].most else 1.0
+                    up[k, one.columns[i]], down[k, one.columns[i]] = (sign * by for by in changes(gap, variable, drawn))
     concerns = [concern(variable, known, drawn) for variable in variables]
     work = _Work(layout, drawn, known, tuple(variables), concerns, {})
     for members in groups(variables, concerns):
@@ -98,7 +98,7 @@ def _try(work: _Work, members: list[int], sign: float, table: np.ndarray) -> Non
             if len(members) > 1:
                 break
             continue
-        found = _changes(work, built, set(own), several)
+        found = _differences(work, built, set(own), several)
         if found is None:
             break
         for column, by in found.items():
@@ -108,25 +108,25 @@ def _try(work: _Work, members: list[int], sign: float, table: np.ndarray) -> Non
         _try(work, [k], sign, table)
 
 
-def _changes(work: _Work, built: Layout, wanted: set[int], several: Sequence[Variable]) -> dict[int, float] | None:
+def _differences(work: _Work, built: Layout, wanted: set[int], several: Sequence[Variable]) -> dict[int, float] | None:
     """Change of the margin by column on a built body; None when one has changed that none of several errors was said
     to concern."""
-    touched, changes = tokens(work.layout, built), {}
+    touched, found = tokens(work.layout, built), {}
     moved = {owner for v in several for owner in ([o for o, _ in v.sizes] or [owner_of(v.subject, work.drawn)])}
     for one in work.known:
         mine = frozenset(wanted & set(one.columns.values()))
         if not mine or not touched & one.reads:
             continue
         rows = answers(one.check, _thinned(work, built, one, [one.findings[i] for i, c in one.columns.items() if c in mine], moved))
-        found, _ = pairs(one.findings, rows)
+        same, _ = pairs(one.findings, rows)
         for i, column in one.columns.items():
-            if i in found and rows[found[i]].margin is not None:
-                by = margin(rows[found[i]]) - margin(one.findings[i])
+            if i in same and rows[same[i]].margin is not None:
+                by = margin(rows[same[i]]) - margin(one.findings[i])
                 if column in wanted:
-                    changes[column] = by
+                    found[column] = by
                 elif len(several) > 1 and i not in one.gaps and abs(by) > SAME:
                     return None
-    return changes
+    return found
 
 
 def _thinned(work: _Work, built: Layout, one: Known, findings: Sequence[Finding], moved: set[str]) -> Layout:

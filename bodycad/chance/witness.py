@@ -53,9 +53,10 @@ def as_gap(finding: Finding, drawn: Layout, flipped: bool) -> Gap2 | None:
         return None
     if size < 1e-3 or abs((size + more) * scale - abs(finding.value)) > EXACT + finding.bound:
         return None
-    if not _on(one, p) or not (isinstance(two, str) or _on(two, q)):
+    way = (q - p) / size * math.copysign(1.0, finding.value)
+    if not _on(one, p, way) or not (isinstance(two, str) or _on(two, q, -way)):
         return None
-    return Gap2((p, q), (one, two), (q - p) / size * math.copysign(scale, finding.value))
+    return Gap2((p, q), (one, two), way * scale)
 
 
 def _outside(subject: str, drawn: Layout) -> str | None:
@@ -70,14 +71,32 @@ def _outside(subject: str, drawn: Layout) -> str | None:
     return next((c.face for c in drawn.skin.contours if c.id == name), None)
 
 
-def _on(void: Void | Room, point: np.ndarray) -> bool:
-    return float(void.shape.closest(point[None, :])[0][0]) <= ON
+def _on(void: Void | Room, point: np.ndarray, out: np.ndarray) -> bool:
+    """Whether a point lies on the surface of a void or a fitted part that faces the way `out`."""
+    here, beyond = void.shape.closest(np.stack([point, point + 3.0 * ON * out]))[0]
+    return here <= ON < beyond
 
 
-def change(gap: Gap2, variable: Variable, drawn: Layout) -> float:
-    """How much the figure changes for each unit of a variable of the shop."""
+def changes(gap: Gap2, variable: Variable, drawn: Layout) -> tuple[float, float]:
+    """How much the figure changes with a variable of the shop at plus and at minus its reach."""
     ways = [_way(p, owner, variable, drawn) for p, owner in zip(gap.points, gap.owners)]
-    return float(gap.out @ (ways[1] - ways[0]))
+    by = float(gap.out @ (ways[1] - ways[0])) * variable.reach
+    other = _far_end(gap) if variable.kind == "tilt" and gap.owners[0].id == variable.subject else None
+    if other is None:
+        return by, -by
+    more = float(gap.out @ (gap.points[0] - other))
+    its = -float(gap.out @ _way(other, gap.owners[0], variable, drawn)) * variable.reach
+    return min(by, more + its), min(-by, more - its)
+
+
+def _far_end(gap: Gap2) -> np.ndarray | None:
+    """For a hole that runs along a plain face: the point beside the witness at the hole's other end, which comes
+    nearer when the hole turns the other way."""
+    shape = gap.owners[0].shape
+    if gap.owners[1] not in ("front", "back") or not isinstance(shape, Bore) or shape.upright or abs(gap.out[2]) < 1.0 - EXACT:
+        return None
+    along = float((gap.points[0] - np.array(shape.start)) @ shape.axes[2])
+    return gap.points[0] + ((shape.shoulder if along < shape.length / 2.0 else 0.0) - along) * shape.axes[2]
 
 
 def _way(point: np.ndarray, owner: Void | Room | str, variable: Variable, drawn: Layout) -> np.ndarray:

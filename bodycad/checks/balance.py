@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,7 +14,6 @@ from bodycad.layout.void import Void
 from bodycad.parts.channel import Channel
 from bodycad.parts.jack import StrapButton
 from bodycad.parts.neckjoint import NeckJoint
-from bodycad.shop import Limit
 
 STEP = 4.0
 """Side of the cubes in which the wood is weighed here, mm (mass within about 1 %; the report's own figure

@@ -41,7 +41,6 @@ def string_holes(layout: Layout) -> Iterator[Finding]:
         if part.strings != len(lines):
             yield failed("string-holes", (placed.id,), f"{placed.id} has {part.strings} string holes for {len(lines)} strings", "choose a bridge with one hole a string")
             continue
-        holes = [placed.place.point(0.0, v) for v in part.hole_offsets]
         off, v, v1 = max((abs(a - b), a, b) for a, b in zip(part.hole_offsets, _saddles(part)))
         yield judge("string-holes", (placed.id,), off, layout.shop.limit("string-holes.pitch"),
                     f"the string holes of {placed.id} stand {off:.2f} mm at most beside their saddles",

@@ -11,12 +11,10 @@ from bodycad.checks.air import depth_inside
 from bodycad.checks.near import remembered
 from bodycad.geometry.boolean import intersection
 from bodycad.geometry.build import circle
-from bodycad.geometry.carve import Carve
 from bodycad.geometry.gap import Gap, contour_at_least, contour_gap, face_gap
 from bodycad.geometry.nearest import inside_gap
-from bodycad.geometry.profile import Profile, profile
+from bodycad.geometry.profile import Profile
 from bodycad.geometry.shapes import Bore, Prism
-from bodycad.geometry.skin import Contour
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
 
@@ -24,6 +22,8 @@ SCAN = 1.0
 """Spacing of the sections at which a drilled void is tested for air all round, mm."""
 FINE = 2e-3
 """How finely the place where the wood begins is found, mm."""
+PARTS = 16
+"""Sections tested at once while that place is narrowed down."""
 RIM = np.arange(24) * math.pi / 12.0
 
 
@@ -77,11 +77,10 @@ def _trimmed(shape: Bore, layout: Layout, others: tuple[Void, ...], edge: bool) 
 def _turning(airy, free: float, wood: float) -> float:
     """Between a section in air and one that is not: the last place (mm) known to be in air."""
     while abs(wood - free) > FINE:
-        middle = (free + wood) / 2.0
-        if airy(np.array([middle]))[0]:
-            free = middle
-        else:
-            wood = middle
+        between = free + (wood - free) * np.arange(1, PARTS) / PARTS
+        solid = np.flatnonzero(~airy(between))
+        first = int(solid[0]) if len(solid) else PARTS - 1
+        free, wood = (between[first - 1] if first else free), (between[first] if len(solid) else wood)
     return float(free)
 
 
@@ -102,22 +101,11 @@ def _face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
         if found.distance < best.distance:
             best, what = found, face
         for contour in layout.skin.contours:
-            if contour.face == face and contour_at_least(shape, contour.carve) < best.distance:
-                found = contour_gap(shape, sunk(contour))
+            if contour.face == face and contour_at_least(shape, contour.carve, best.distance) < best.distance:
+                found = contour_gap(shape, contour.carve)
                 if found.distance < best.distance:
                     best, what = found, contour.id
     return best, what
-
-
-def sunk(contour: Contour) -> Carve:
-    """A contour's carve without what a carve of the back takes above the front: no wood is there, and
-    `gap` tells by a section's height which cap of a prism faces it."""
-    carve = contour.carve
-    u0, w0, u1, w1 = carve.section.box
-    if contour.face == "front" or w1 < 0.0 or w0 >= -FINE:
-        return carve
-    band = profile([(u0 - 1.0, w0 - 1.0), (u1 + 1.0, w0 - 1.0), (u1 + 1.0, -FINE), (u0 - 1.0, -FINE)], "the heights of the wood")
-    return replace(carve, section=max((r.outer for r in intersection(carve.section, band)), key=lambda p: p.area))
 
 
 def leads_out(void: Void, layout: Layout, face: str) -> bool:

@@ -70,10 +70,10 @@ def _lost_ledge(layout: Layout) -> Iterator[Finding]:
             continue
         for contour in (c for c in skin.contours if c.face == face):
             bare = replace(skin, front=Square(), back=Square(), contours=(contour,))
-            share = (np.arange(16) + 0.5) / 16.0
+            share = (np.arange(4) + 0.5) / 4.0
             spots = np.vstack([s.at(np.full(len(s), t)) for t in share])
             drop = -bare.front_height(spots) if face == "front" else bare.back_height(spots) + skin.thickness
-            length = float((np.tile(s.length, 16) / 16.0)[drop > 0.0].sum())
+            length = float((np.tile(s.length, 4) / 4.0)[drop > 0.0].sum())
             if length:
                 yield passed("land", (contour.id, f"edge.{face}"), f"{contour.id} lowers the binding ledge along about {length:.0f} mm of "
                              "edge: end the strip there, or cut that part of the ledge again from the shaped surface")
@@ -130,7 +130,7 @@ def _face_land(layout: Layout, name: str, shape: Profile, face: str) -> Finding:
     slab = Prism(shape, level - SKIN, level) if face == "front" else Prism(shape, level, level + SKIN)
     best = room - edge.reach, "edge", at, (slab, "edge")
     for contour in skin.contours:
-        if contour.face == face and contour_at_least(slab, contour.carve) < min(best[0], NEAR):
+        if contour.face == face and contour_at_least(slab, contour.carve, NEAR) < min(best[0], NEAR):
             gap = contour_gap(slab, contour.carve)
             value = gap.distance - gap.bound if gap.distance > MEETS else -_fall(layout, shape, face)
             if value < best[0]:

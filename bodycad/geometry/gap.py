@@ -17,6 +17,7 @@ from bodycad.geometry.curves import (
     arcs_facing, carve_curves, curtain, floor_rim, search_curves, search_floor, to_shape, top_rim, uprights,
 )
 from bodycad.geometry.nearest import chain_gap, plan_gap
+from bodycad.geometry.profile import Profile
 from bodycad.geometry.search import Best, Gap, bore_gap
 from bodycad.geometry.segments import Segments
 from bodycad.geometry.shapes import Bore, Carve, Point3, Prism, Shape, support_range
@@ -58,10 +59,13 @@ def contour_gap(shape: Shape, carve: Carve) -> Gap:
     return gap(shape, carve)
 
 
-def contour_at_least(shape: Shape, carve: Carve) -> float:
+def contour_at_least(shape: Shape, carve: Carve, enough: float = math.inf) -> float:
     """A distance that shape and carve cannot come nearer than, at the cost of a few points: from balls
-    round tiles of the shape's box."""
+    round tiles of the shape's box, or from the ball round the whole box where that is `enough`."""
     low, high = np.array(shape.box[:3]), np.array(shape.box[3:])
+    whole = float(carve.closest((low + high)[None, :] / 2.0)[0][0] - np.linalg.norm(high - low) / 2.0)
+    if whole >= enough:
+        return whole
     count = np.clip(np.ceil((high - low) / TILE), 1, 12).astype(int)
     axes = [low[k] + (np.arange(n) + 0.5) * (high[k] - low[k]) / n for k, n in enumerate(count)]
     centres = np.stack(np.meshgrid(*axes), -1).reshape(-1, 3)
@@ -76,7 +80,7 @@ def edge_gap(shape: Shape, skin: Skin) -> Gap:
 def _edge_gap(shape: Shape, skin: Skin) -> Gap:
     if isinstance(shape, Bore):
         return bore_gap(shape, lambda points: _to_edge(points, skin))
-    s, inner, outer = chain_gap(shape.profile.segments, skin.outline.segments)
+    s, inner, outer = _to_outline(shape.profile, skin.outline)
     if s <= 0.0 or not skin.outline.contains(*inner):
         return Gap(0.0, 0.0, ((*map(float, inner), shape.high), (*map(float, outer), shape.high)))
     low, high = shape.floor(*inner), shape.high
@@ -87,6 +91,17 @@ def _edge_gap(shape: Shape, skin: Skin) -> Gap:
     # A tilted floor, lower elsewhere, may come nearer to the back's edge treatment there.
     lower = shape.tilted and _wall_to_edge(s, shape.floor_range[0], high, skin)[0] < distance - 1e-9
     return _lower_floor(shape, skin, found) if lower else found
+
+
+def _to_outline(shape: Profile, outline: Profile) -> tuple[float, np.ndarray, np.ndarray]:
+    """Least plan distance of a profile to the outline's chain, from the centre where it is a circle."""
+    if not shape.circle:
+        return chain_gap(shape.segments, outline.segments)
+    centre, radius = np.array(shape.circle[0]), shape.circle[1]
+    away, foot, _ = outline.segments.nearest(centre[None, :])
+    if away[0] <= radius:
+        return 0.0, foot[0], foot[0]
+    return float(away[0]) - radius, centre + (foot[0] - centre) * (radius / away[0]), foot[0]
 
 
 def _wall_to_edge(s: float, low: float, high: float, skin: Skin) -> tuple[float, np.ndarray, np.ndarray]:

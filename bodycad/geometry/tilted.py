@@ -3,7 +3,6 @@ foot, its floor by the plane, the floor's rim by lines and by Newton's method on
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.profile import Profile
