@@ -19,11 +19,11 @@ from ezdxf.enums import TextEntityAlignment as Align
 from bodycad.exports.dxf import frame, save, sheet_document
 from bodycad.exports.lettering import HEIGHT, LEADING, Line, Note, letter, width
 from bodycad.exports.heels import draw_standing, standing_areas
+from bodycad.exports.plan import contour_plan
 from bodycad.exports.sheet import INFO, Box, Drawn, Sheet, around, as_seen, cut_sheet, set_aside, written
 from bodycad.geometry.boolean import intersection
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.profile import Point, Profile
-from bodycad.geometry.shapes import Bore, Carve
+from bodycad.geometry.profile import Point, Profile, profile
+from bodycad.geometry.shapes import Bore
 from bodycad.geometry.skin import Contour, Edge, Ledge, Roundover
 from bodycad.instrument.neck import heel_end_x
 from bodycad.layout.body import Layout
@@ -102,7 +102,7 @@ def _reference_lines(layout: Layout, sheet: Sheet) -> _Info:
 def _contour(contour: Contour, layout: Layout) -> _Info:
     """The plan extent of a contour of the skin, with its greatest depth."""
     info = _Info()
-    for patch, deep in _contour_plan(contour.carve, layout, contour.face):
+    for patch, deep in _contour_plan(contour, layout):
         shape = as_seen(patch, contour.face)
         lines = f"{contour.id}: shaped surface,", f"up to {deep:.2f} deep, not a plan cut"
         info += _Info(outlines=(shape,), notes=(Note(lines, _on_contour(shape), shape),))
@@ -130,17 +130,18 @@ def _bore_words(void: Void, bore: Bore, heading: Point) -> tuple[str, ...]:
             f"starts {0.0 - bore.start[2]:.2f} below the front, {turn}{level}")
 
 
-def _contour_plan(carve: Carve, layout: Layout, face: str) -> Iterator[tuple[Profile, float]]:
-    """Where a contour meets the slab, clipped to the outline, and how deep it goes there at most, mm."""
-    u0, _, u1, _ = carve.section.box
-    thick = layout.thickness
-    slab = rectangle(u1 - u0 + 2.0, thick, 0.0, (u0 + u1) / 2.0, -thick / 2.0)
-    for bite in intersection(carve.section, slab):
-        a, low, b, high = bite.outer.box
-        flat = rectangle(b - a, carve.span[1] - carve.span[0], 0.0, (a + b) / 2.0, sum(carve.span) / 2.0)
-        plan = flat.moved(*carve.origin, carve.turn_deg)
-        for region in intersection(plan, layout.skin.outline):
-            yield region.outer, -low if face == "front" else high + thick
+def _contour_plan(contour: Contour, layout: Layout) -> Iterator[tuple[Profile, float]]:
+    """Where a contour cuts the plain face, clipped to the outline, and how deep it goes there at most, mm."""
+    corners = contour_plan(contour, layout.thickness)
+    if corners is None:
+        return
+    for region in intersection(profile(corners, contour.id), layout.skin.outline):
+        s, middle = region.outer.segments, np.array(region.outer.centroid)
+        rim = np.vstack([s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 101)])
+        points = np.vstack([middle + share * (rim - middle) for share in np.linspace(0.2, 1.0, 5)])
+        height = contour.carve.height(points, contour.face)
+        deep = -height if contour.face == "front" else height + layout.thickness
+        yield region.outer, float(np.nanmax(deep))
 
 
 def _note(layout: Layout, layer: str, drawn: Drawn) -> Note:

@@ -16,12 +16,13 @@ import shapely
 from pyogrio.raw import read as gdal_read
 
 from bodycad.errors import InputError
-from bodycad.exports.annotate import write_annotated
+from bodycad.exports.annotate import annotated_document, write_annotated
 from bodycad.exports.dxf import document, write
 from bodycad.exports.lint import verify
 from bodycad.exports.sheet import cut_sheet
 from bodycad.geometry.build import rectangle, slot
 from bodycad.geometry.profile import profile
+from bodycad.layout.contours import scoop
 from tests import sample
 from tests.exports.bodies import crowded, layout_of, pocket
 
@@ -292,3 +293,13 @@ def test_texts_are_legible(tmp_path, face):
     lines = [line for name, line in by_gdal(path) if line.geom_type == "LineString"]
     tree = shapely.STRtree(lines)
     assert [t.dxf.text for t, box in zip(texts, boxes) if len(tree.query(box, predicate="intersects"))] == []
+
+
+def test_a_tilted_contour_is_in_the_twin_with_the_depth_it_has_in_the_wood():
+    """A scoop that deepens at 12 degrees from y = 62 to the edge at y = 100 is 38 tan 12 deg = 8.08 mm deep there."""
+    layout = sample.design(contours=False).layout()
+    belly = scoop("contour.belly", "back", layout.thickness, (0.0, 112.0), 90.0, radius=160.0, slope_deg=12.0)
+    layout = replace(layout, skin=replace(layout.skin, contours=(belly,)))
+    said = [e.dxf.text for e in annotated_document(layout, "back").modelspace().query("TEXT")]
+    at = said.index("contour.belly: shaped surface,")
+    assert float(said[at + 1].split()[2]) == pytest.approx(38.0 * math.tan(math.radians(12.0)), abs=0.1)
