@@ -14,6 +14,7 @@ from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 
+from bodycad.checks.near import REACH, near_voids
 from bodycad.checks.runner import run
 from bodycad.design import Design
 from bodycad.geometry.build import rectangle
@@ -80,10 +81,12 @@ def main() -> None:
     shapes = tool_shapes(layout)
     solids = {name: solid_of(shape, name) for name, shape in shapes.items()}
     pairs = list(combinations(sorted(shapes), 2))
-    ours = best_of(1, lambda: [gap(shapes[a], shapes[b]) for a, b in pairs])
     kernel = best_of(1, lambda: [solids[a].distance(solids[b]) for a, b in pairs])
-    print(f"all {len(pairs)} pairs: kernel {kernel:.1f} s, closed form and search {ours:.2f} s, ratio {kernel / ours:.0f}")
-    print(f"kernel's pairs against the whole verdict: ratio {kernel / demo:.0f}")
+    every = best_of(1, lambda: [gap(shapes[a], shapes[b]) for a, b in pairs])
+    near = best_of(3, lambda: [gap(a.shape, b.shape) for a, b in near_voids(layout)])
+    print(f"{len(pairs)} pairs of voids: kernel, every pair {kernel:.1f} s; ours, every pair {every:.2f} s (ratio {kernel / every:.0f}); "
+          f"ours, the pairs within {REACH:g} mm {1000 * near:.0f} ms (ratio {kernel / near:.0f})")
+    print(f"the kernel's pairs against the whole verdict of 36 checks: ratio {kernel / demo:.0f}")
 
 
 if __name__ == "__main__":
