@@ -11,6 +11,7 @@ NAMES = {
     "check": "exports.files",
     "build": "exports.files",
     "load_design": "script",
+    "measure_first": "provenance",
     "inch": "units",
     "measured": "units",
     "claimed": "units",

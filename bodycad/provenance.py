@@ -2,7 +2,8 @@
 
 A size that is common practice or a vendor's claim may be off. The wood is cut to the number, the part turns out
 otherwise: how many mm, before a finding fails? That is the finding's margin over its slope (see
-`chance.slopes`), the least of all findings that hold as drawn. What cannot make anything fail is not listed.
+`chance.slopes`), the least of all findings that hold as drawn: in proportion, so about right, the better the
+nearer. What cannot make anything fail is not listed.
 """
 
 from __future__ import annotations

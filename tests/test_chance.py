@@ -18,6 +18,7 @@ from bodycad.chance.slopes import margin, slopes, tokens
 from bodycad.chance.variables import combined, shop_variables, size_variables
 from bodycad.checks.runner import answers, run
 from bodycad.errors import InputError
+from bodycad.exports.report_html import html_text
 from bodycad.exports.report_json import json_report
 from bodycad.exports.report_text import report_text
 from bodycad.layout.void import Depth
@@ -240,6 +241,8 @@ def test_the_contract():
             assert (f["value"] - f["worst"]) * (-1.0 if "looser" in f["text"] or "differ" in f["text"] else 1.0) >= -1e-9
     plain = json_report(run(small(), CHECKS[:1]))
     assert "chance" not in plain and not any({"chance", "worst"} & set(f) for f in plain["findings"])
+    page = html_text(report)
+    assert ">Chance<" in page and "of 1,000 bodies come out right" in page and "Halve this tolerance" in page
     text = report_text(report)
     assert "of 1,000 bodies come out right" in text and "Tighten first" in text and all(len(line) <= 96 for line in text.splitlines())
 

@@ -29,6 +29,7 @@ from bodycad.parts.part import fitted
 Shift = tuple[float, float]
 SIZES_OF = "instrument"
 """Owner of the instrument's own sizes; every other owner is a placed part's id."""
+BORE = ("start", "direction", "diameter", "length", "tip_deg")
 INTO_AIR = 0.02
 """A hole whose end is this near (mm) to the void it is drilled into counts as drilled through to it."""
 
@@ -51,28 +52,47 @@ class Errors:
 
 def as_built(layout: Layout, errors: Errors) -> Layout:
     """The layout of the body with those errors. Raises InputError when a part cannot have such a size."""
-    drawn = layout.mirrored() if layout.left_handed else layout
+    drawn = right_handed(layout)
+    built = _built(drawn, errors)
+    return _left(layout, drawn, built) if layout.left_handed else built
+
+
+def right_handed(layout: Layout) -> Layout:
+    """The layout itself, or its right-handed twin."""
+    return remembered(layout, ("right-handed",), layout.mirrored) if layout.left_handed else layout
+
+
+def _left(layout: Layout, drawn: Layout, built: Layout) -> Layout:
+    """The left-handed twin of a built body; what is as drawn is the drawn layout's own, with all that it has worked out."""
+    whole = built.mirrored()
+    rooms = {r.id: (r, mine) for r, mine in zip(drawn.rooms, layout.rooms)}
+    return replace(
+        whole, skin=layout.skin if built.skin is drawn.skin else whole.skin, blank=layout.blank if built.blank is drawn.blank else whole.blank,
+        instrument=layout.instrument if built.instrument is drawn.instrument else whole.instrument,
+        voids=tuple(mine if b is d else w for mine, d, b, w in zip(layout.voids, drawn.voids, built.voids, whole.voids)),
+        rooms=tuple(rooms[b.id][1] if b.id in rooms and same_shape(rooms[b.id][0].shape, b.shape) else w for b, w in zip(built.rooms, whole.rooms)))
+
+
+def _built(drawn: Layout, errors: Errors) -> Layout:
+    """The right-handed body with those errors."""
     made = Made(errors.deeper, errors.thicker)
     strings = next((errors.shifts[p.id] for p in drawn.parts(NeckJoint) if p.id in errors.shifts), (0.0, 0.0))
     still = not any(strings)
     placed, rooms, by_part = [], [], {p.id: p for p in drawn.placed}
     for one in drawn.placed:
         part = fitted(changed(one.part, _own(errors.sizes, one.id)), one.id, one.part, made)
+        part = one.part if part == one.part else part
         dx, dy = _net(errors.shifts.get(one.id, (0.0, 0.0)), strings)
         placed.append(Placed(one.id, part, replace(one.place, x=one.place.x + dx, y=one.place.y + dy) if dx or dy else one.place))
-        if part is one.part and not (dx or dy or errors.thicker or errors.deeper):
-            rooms += [r for r in drawn.rooms if r.part == one.id]
-        else:
-            fresh = part.rooms(one.id, one.place, drawn.thickness + errors.thicker)
-            rooms += [replace(r, shape=moved(r.shape, dx, dy)) for r in fresh]
+        fresh = ([r for r in drawn.rooms if r.part == one.id] if part is one.part and not errors.thicker
+                 else part.rooms(one.id, one.place, drawn.thickness + errors.thicker))
+        rooms += [replace(r, shape=moved(r.shape, dx, dy)) for r in fresh] if dx or dy else fresh
     voids = tuple(_cut(v, drawn, errors, made, _net(errors.shifts.get(v.part, (0.0, 0.0)), strings)) if v.part in by_part else v
                   for v in drawn.voids)
-    sizes = _own(errors.sizes, SIZES_OF)
-    built = replace(drawn, voids=voids, placed=tuple(placed), rooms=tuple(rooms),
-                    skin=drawn.skin if still and not errors.thicker else _skin(drawn.skin, errors.thicker, strings),
-                    blank=drawn.blank if still else _blank(drawn.blank, strings),
-                    instrument=changed(drawn.instrument, sizes))
-    return built.mirrored() if layout.left_handed else built
+    return replace(drawn, voids=voids, placed=tuple(placed), rooms=tuple(rooms),
+                   skin=drawn.skin if still and not errors.thicker else _skin(drawn.skin, errors.thicker, strings),
+                   blank=drawn.blank if still else _blank(drawn.blank, strings),
+                   instrument=changed(drawn.instrument, _own(errors.sizes, SIZES_OF)))
 
 
 def _own(sizes: Mapping[tuple[str, str], float], owner: str) -> dict[str, float]:
@@ -213,3 +233,12 @@ def differing(one: Any, two: Any, name: str) -> set[str]:
         elif a is not b and not (a == b):
             found.add(path)
     return found
+
+
+def same_shape(one: Prism | Bore, two: Prism | Bore) -> bool:
+    """Whether two shapes are equal in every number."""
+    if one is two:
+        return True
+    if isinstance(one, Bore) or isinstance(two, Bore):
+        return type(one) is type(two) and all(getattr(one, n) == getattr(two, n) for n in BORE)
+    return (one.low, one.high, one.slope) == (two.low, two.high, two.slope) and np.array_equal(one.profile.vertices, two.profile.vertices)

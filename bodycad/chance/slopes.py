@@ -7,12 +7,13 @@ distance that is the lesser of two, or that may not differ from nil, is not judg
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Sequence
 
 import numpy as np
 
-from bodycad.chance.built import as_built, differing
+from bodycad.chance.built import as_built, differing, right_handed, same_shape
 from bodycad.chance.concern import Known, about, concern, drawn_answers, groups, owner_of, thin
 from bodycad.chance.match import pairs
 from bodycad.chance.variables import Variable, combined
@@ -21,11 +22,12 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
 from bodycad.checks.table import CHECKS
-from bodycad.geometry.shapes import Bore, Prism
 from bodycad.layout.body import Layout
 
 STEPS = (1.0, 0.5, 0.25, 0.125)
 """Parts of its reach by which an error is tried, until a body can be made with it."""
+TIMES, LEVER = 20.0, 40.0
+"""What has this many times the change of an error spare is tried with it one way only; mm at which a tilt is felt."""
 SAME = 1e-6
 """A figure that changes by less has not changed, mm."""
 
@@ -53,7 +55,7 @@ def margin(finding: Finding) -> float:
 
 def slopes(layout: Layout, variables: Sequence[Variable], checks: Sequence[Check] = CHECKS) -> Slopes:
     """The slopes of every finding of `checks` on a layout."""
-    drawn = layout.mirrored() if layout.left_handed else layout
+    drawn = right_handed(layout)
     known = drawn_answers(layout, drawn, checks)
     findings = [one.findings[i] for one in known for i in one.columns]
     fixed = [f for one in known for f in one.findings if f.margin is None and f.status in ("fail", "error")]
@@ -68,8 +70,14 @@ def slopes(layout: Layout, variables: Sequence[Variable], checks: Sequence[Check
     concerns = [concern(variable, known, drawn) for variable in variables]
     work = _Work(layout, drawn, known, tuple(variables), concerns, {})
     for members in groups(variables, concerns):
-        for table, sign in ((up, 1.0), (down, -1.0)):
-            _try(work, members, sign, table)
+        _try(work, members, 1.0, up, set().union(*(concerns[k] for k in members)))
+        near = set()
+        for k in members:
+            columns = np.array(sorted(concerns[k]), int)
+            down[k, columns] = -up[k, columns]
+            near |= {int(c) for c in columns if not _spare(findings[c], variables[k], up[k, c])}
+        if near:
+            _try(work, members, -1.0, down, near)
     return Slopes(tuple(findings), tuple(variables), np.array([margin(f) for f in findings]), up, down, tuple(fixed))
 
 
@@ -86,10 +94,17 @@ class _Work:
     thinned: dict[tuple, list[Finding]]
 
 
-def _try(work: _Work, members: list[int], sign: float, table: np.ndarray) -> None:
-    """Fill `table` with the changes of the margins that a group of errors concerns, each error at `sign` times its
-    reach. Where they cannot be told apart after all, or no body can be made with all, each is tried alone."""
-    own = {column: k for k in members for column in work.concerns[k]}
+def _spare(finding: Finding, variable: Variable, by: float) -> bool:
+    """Whether so much is spare in a finding that an error, which changes it by `by` one way, need not be tried the
+    other way too, but may be taken to change it as much."""
+    least = max(abs(by), variable.reach if variable.unit == "mm" else LEVER * math.radians(variable.reach))
+    return finding.unit == "mm" and margin(finding) > TIMES * least
+
+
+def _try(work: _Work, members: list[int], sign: float, table: np.ndarray, wanted: set[int]) -> None:
+    """Fill the `wanted` columns of `table` with the changes of the margins that a group of errors concerns, each error at
+    `sign` times its reach. Where they cannot be told apart after all, or no body can be made with all, each is tried alone."""
+    own = {column: k for k in members for column in work.concerns[k] & wanted}
     several = [work.variables[k] for k in members]
     for share in STEPS:
         try:
@@ -105,7 +120,7 @@ def _try(work: _Work, members: list[int], sign: float, table: np.ndarray) -> Non
             table[own[column], column] = by / share
         return
     for k in members if len(members) > 1 else ():
-        _try(work, [k], sign, table)
+        _try(work, [k], sign, table, wanted)
 
 
 def _differences(work: _Work, built: Layout, wanted: set[int], several: Sequence[Variable]) -> dict[int, float] | None:
@@ -148,12 +163,3 @@ def tokens(drawn: Layout, built: Layout) -> set[str]:
             found.add(f"place:{one.id}")
     found |= {f"void:{one.id}" for one, two in zip(drawn.voids, built.voids) if one.shape is not two.shape}
     return found | {f"room:{one.id}" for one, two in zip(drawn.rooms, built.rooms) if not same_shape(one.shape, two.shape)}
-
-
-def same_shape(one: Prism | Bore, two: Prism | Bore) -> bool:
-    """Whether two shapes are equal in every number."""
-    if one is two:
-        return True
-    if isinstance(one, Bore) or isinstance(two, Bore):
-        return type(one) is type(two) and all(getattr(one, n) == getattr(two, n) for n in ("start", "direction", "diameter", "length", "tip_deg"))
-    return (one.low, one.high, one.slope) == (two.low, two.high, two.slope) and np.array_equal(one.profile.vertices, two.profile.vertices)

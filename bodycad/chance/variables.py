@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Iterator, Sequence
 
-from bodycad.chance.built import SIZES_OF, Errors, ends_in_air
+from bodycad.chance.built import SIZES_OF, Errors, ends_in_air, right_handed
 from bodycad.geometry.shapes import Bore
 from bodycad.layout.body import Layout
 from bodycad.parts.bridge import Hardtail
@@ -84,7 +84,7 @@ def combined(variables: Sequence[Variable], amounts: Sequence[float]) -> Errors:
 
 def shop_variables(layout: Layout) -> list[Variable]:
     """The errors of the cutting itself, those whose tolerance is not nil."""
-    shop, drawn = layout.shop, layout.mirrored() if layout.left_handed else layout
+    shop, drawn = layout.shop, right_handed(layout)
     found: list[Variable] = []
     if shop.template_repeat > 0.0:
         cut = dict.fromkeys(v.part for v in drawn.voids)
