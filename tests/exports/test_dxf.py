@@ -7,6 +7,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from itertools import combinations
+from pathlib import Path
 
 import ezdxf
 import numpy as np
@@ -23,6 +24,7 @@ from bodycad.exports.sheet import cut_sheet
 from bodycad.geometry.build import rectangle, slot
 from bodycad.geometry.profile import profile
 from bodycad.layout.contours import scoop
+from bodycad.script import load_design
 from tests import sample
 from tests.exports.bodies import crowded, layout_of, pocket
 
@@ -90,6 +92,18 @@ def test_gdal_sees_no_overlap_within_a_layer(tmp_path, face):
     for (one, a), (two, b) in combinations(found, 2):
         if one == two and one != "DATUM":
             assert shapely.Polygon(a).intersection(shapely.Polygon(b)).area < 1e-6, one
+
+
+def test_gdal_reads_the_demo_clean(tmp_path, face):
+    """Closed, on the contract's layers, areas within 0.01 % and no overlap within a layer."""
+    layout = load_design(Path(__file__).resolve().parents[2] / "designs" / "teasel.py").layout()
+    found = by_gdal(write(layout, face, tmp_path / "a.dxf"))
+    assert all(line.is_closed for _, line in found)
+    for layer in cut_sheet(layout, face).layers:
+        plans = [shapely.Polygon(line) for name, line in found if name == layer.name]
+        assert sum(plan.area for plan in plans) == pytest.approx(layer.area, rel=1e-4), layer.name
+        if layer.name != "DATUM":
+            assert all(a.intersection(b).area < 1e-6 for a, b in combinations(plans, 2)), layer.name
 
 
 def test_extents_and_limits_in_the_header(tmp_path, face, version):
