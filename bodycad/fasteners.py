@@ -20,8 +20,6 @@ LAG = 125.4
 END_GRAIN = 0.75
 """Share of the side-grain withdrawal that is left in end grain: Wood Handbook ch. 8 for lag screws; for
 wood screws from memory. Avoid end grain."""
-TAPPING = 1.10
-"""Tapping (sheet-metal) screws hold about 10 % more: Wood Handbook ch. 8."""
 ROOT_SHARE = 2.0 / 3.0
 """Root over thread diameter of a cut wood screw: Wood Handbook ch. 8."""
 _NDS = {"screw": (2850.0, 2.0, 1.0), "lag": (1800.0, 1.5, 0.75), "nail": (1380.0, 2.5, 1.0)}

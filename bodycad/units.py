@@ -10,7 +10,6 @@ from bodycad.errors import InputError, finite
 
 MM_PER_INCH = 25.4
 _INCHES = re.compile(r"\s*(?:(\d+(?:\.\d+)?)(?:[\s-]+|$))?(?:(\d+)\s*/\s*(\d+))?\s*")
-ORIGINS = ("default", "claimed", "measured")
 
 
 def inch(value: float | str) -> float:

@@ -17,6 +17,7 @@ import numpy as np
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.profile import Profile, profile
+from bodycad.geometry.build import QUARTER
 from bodycad.geometry.carve import Carve
 
 THICKEST = 150.0
@@ -160,7 +161,7 @@ def _corner(edge: Edge, ahead: bool = False) -> list[tuple[float, float, float]]
     `ahead`: the rows will be read backwards, so each bulge sits on the vertex that then starts the arc.
     """
     if isinstance(edge, Roundover):
-        r, quarter = edge.radius, math.tan(math.pi / 8.0)
+        r, quarter = edge.radius, QUARTER
         bulge = (0.0, -quarter) if ahead else (-quarter, 0.0)
         return [(r, 0.0, bulge[0]), (0.0, -r, bulge[1])]
     if isinstance(edge, Ledge):

@@ -123,7 +123,7 @@ def _clipped(points: np.ndarray, rise: np.ndarray) -> np.ndarray:
 
 def _below_level(shape: Prism, z: float) -> Profile:
     """A rectangle over all of the prism's plan where its tilted floor lies below height `z`."""
-    (sx, sy), (x, y) = shape.slope, shape.slope_at
+    sx, sy = shape.slope
     steep = math.hypot(sx, sy)
     x0, y0, x1, y1 = shape.profile.box
     size = 4.0 * (math.hypot(x1 - x0, y1 - y0) + 1.0)
