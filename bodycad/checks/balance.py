@@ -8,7 +8,8 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, advise, passed, skip
 from bodycad.checks.page import Page
-from bodycad.geometry.shapes import Bore, Prism
+from bodycad.geometry.inside import encloses_grid
+from bodycad.geometry.shapes import Bore
 from bodycad.layout.body import Layout, Placed
 from bodycad.layout.void import Void
 from bodycad.parts.channel import Channel
@@ -82,21 +83,23 @@ def body_mass(layout: Layout) -> Mass:
     """The body's wood, counted in cubes of STEP mm whose middle lies in wood (its edges counted square)."""
     skin = layout.skin
     x0, y0, x1, y1 = skin.outline.box
-    plan = np.stack(np.meshgrid(_middles(x0, x1), _middles(y0, y1)), -1).reshape(-1, 2)
-    plan = plan[skin.outline.segments.encloses(plan)]
-    heights = _middles(-layout.thickness, 0.0)
-    wood = np.ones((len(plan), len(heights)), bool)
+    grid = _middles(x0, x1), _middles(y0, y1), _middles(-layout.thickness, 0.0)
+    xs, ys, zs = grid
+    body = encloses_grid(skin.outline.segments, xs, ys)
+    wood = np.repeat(body[:, :, None], len(zs), axis=2)
+    plan = np.column_stack([np.repeat(xs, len(ys)), np.tile(ys, len(xs))])[body.ravel()]
     for contour in skin.contours:
         cut = contour.carve.height(plan, contour.face)[:, None]
-        wood &= ~(heights > cut if contour.face == "front" else heights < cut)
-    for void in layout.voids:
-        wood &= ~_taken(void, plan, heights)
-    cells = wood.sum(axis=1)
+        wood[body] &= ~(zs > cut if contour.face == "front" else zs < cut)
+    boxes = np.array([void.shape.box for void in layout.voids]).reshape(-1, 6).T
+    spans = [(np.searchsorted(axis, boxes[k]), np.searchsorted(axis, boxes[k + 3], "right")) for k, axis in enumerate(grid)]
+    for void, span in zip(layout.voids, np.transpose(spans, (2, 0, 1)).tolist()):
+        _take(wood, grid, void, tuple(slice(*ends) for ends in span))
+    cells = wood.sum(axis=2)
     count = int(cells.sum())
-    volume = count * (x1 - x0) / len(_middles(x0, x1)) * (y1 - y0) / len(_middles(y0, y1)) * layout.thickness / len(heights)
-    x, y = (cells[:, None] * plan).sum(axis=0) / count
-    z = (wood.sum(axis=0) * heights).sum() / count
-    return Mass(volume * 1e-9 * layout.blank.species.density(layout.blank.moisture), (float(x), float(y), float(z)))
+    volume = count * (x1 - x0) / len(xs) * (y1 - y0) / len(ys) * layout.thickness / len(zs)
+    x, y, z = (float(row @ axis) / count for row, axis in zip((cells.sum(axis=1), cells.sum(axis=0), wood.sum(axis=(0, 1))), grid))
+    return Mass(volume * 1e-9 * layout.blank.species.density(layout.blank.moisture), (x, y, z))
 
 
 def _middles(low: float, high: float) -> np.ndarray:
@@ -104,26 +107,22 @@ def _middles(low: float, high: float) -> np.ndarray:
     return low + (np.arange(count) + 0.5) * (high - low) / count
 
 
-def _taken(void: Void, plan: np.ndarray, heights: np.ndarray) -> np.ndarray:
-    """Which cells (plan, height) a void takes."""
-    x0, y0, z0, x1, y1, z1 = void.shape.box
-    taken = np.zeros((len(plan), len(heights)), bool)
-    near = np.flatnonzero((plan[:, 0] >= x0) & (plan[:, 0] <= x1) & (plan[:, 1] >= y0) & (plan[:, 1] <= y1))
-    if not len(near):
-        return taken
-    if isinstance(void.shape, Prism):
-        near = near[void.shape.profile.segments.encloses(plan[near])]
-        floor = void.shape.low + (plan[near] - np.array(void.shape.slope_at)) @ np.array(void.shape.slope)
-        taken[near] = (heights >= floor[:, None]) & (heights <= z1)
-        return taken
-    return _bored(void.shape, plan, heights, near, taken)
-
-
-def _bored(shape: Bore, plan: np.ndarray, heights: np.ndarray, near: np.ndarray, taken: np.ndarray) -> np.ndarray:
-    level = np.flatnonzero((heights >= shape.box[2]) & (heights <= shape.box[5]))
-    points = np.column_stack([np.repeat(plan[near], len(level), axis=0), np.tile(heights[level], len(near))])
-    taken[np.ix_(near, level)] = (shape.closest(points)[0] <= 0.0).reshape(len(near), len(level))
-    return taken
+def _take(wood: np.ndarray, grid: tuple[np.ndarray, np.ndarray, np.ndarray], void: Void, near: tuple[slice, slice, slice]) -> None:
+    """Clear the cells of `wood` (x, y, z) that a void takes, all of which lie in `near`."""
+    shape = void.shape
+    xs, ys, zs = (axis[part] for axis, part in zip(grid, near))
+    if not (len(xs) and len(ys) and len(zs)):
+        return
+    if isinstance(shape, Bore) and shape.upright and not shape.tip:
+        x, y, _ = shape.start
+        taken = ((xs[:, None] - x) ** 2 + (ys - y) ** 2 <= shape.radius**2)[:, :, None]
+    elif isinstance(shape, Bore):
+        points = np.stack(np.meshgrid(xs, ys, zs, indexing="ij"), -1)
+        taken = (shape.closest(points.reshape(-1, 3))[0] <= 0.0).reshape(points.shape[:3])
+    else:
+        floor = shape.low + (xs[:, None] - shape.slope_at[0]) * shape.slope[0] + (ys - shape.slope_at[1]) * shape.slope[1]
+        taken = encloses_grid(shape.profile.segments, xs, ys)[:, :, None] & (zs >= floor[:, :, None])
+    wood[near] &= ~taken
 
 
 def neck_masses(layout: Layout) -> list[Mass]:

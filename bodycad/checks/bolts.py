@@ -115,7 +115,9 @@ def level_reach(layout: Layout, x: float, y: float, z: float) -> tuple[float, tu
     reach = side * float(distance[0]) - inset
     found = [(reach, _rim(x, y, tuple(map(float, foot[0])), side * reach), "edge")]
     for contour in skin.contours:
-        found.append((*contour.carve.level_distance(x, y, z), contour.id))
+        # In the plane it is no nearer than in space.
+        if contour.carve.closest(np.array([[x, y, z]]))[0][0] < max(min(found)[0], 1e-9):
+            found.append((*contour.carve.level_distance(x, y, z), contour.id))
     return min(found, key=lambda f: f[0])
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Iterator
 
 from bodycad.checks.finding import Finding, failed, judge, passed
+from bodycad.checks.near import open_into
 from bodycad.checks.page import Page
 from bodycad.geometry.gap import gap
 from bodycad.layout.body import Layout
@@ -39,12 +40,13 @@ def complete(layout: Layout) -> Iterator[Finding]:
     opened = 0
     for void in layout.voids:
         for other in sorted(void.meets):
-            found = gap(void.shape, layout.by_id[other].shape)
-            if found.distance > 0.0:
+            if open_into(layout, void, layout.by_id[other]):
+                opened += 1
+            else:
+                found = gap(void.shape, layout.by_id[other].shape)
                 yield judge("complete", (void.id, other), -found.distance, layout.shop.limit("complete"),
                             f"{void.id} stops {found.distance:.2f} mm short of {other}, which it should open into",
                             f"make {void.id} deeper or move it", at=found.at)
-            opened += found.distance == 0.0
     cavities = {p.id for p in layout.parts(Cavity)}
     for placed in layout.placed:
         cavity = getattr(placed.part, "cavity", None)

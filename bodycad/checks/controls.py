@@ -117,11 +117,10 @@ def cover_fit(layout: Layout) -> Iterator[Finding]:
         yield judge("cover-fit", (cavity.id, recess.id), ledge, shop.limit("cover-fit.ledge"),
                     f"{placed.id}'s ledge is {ledge:.2f} mm wide at its narrowest", "give the cover a wider ledge",
                     at=((*map(float, p), z), (*map(float, q), z)))
-        for index, (u, v) in enumerate(cover.screws, 1):
-            spot = np.array([placed.place.point(u, v)])
-            wood = min(2.0 * float(cavity.shape.profile.signed_distance(spot)[0]),
-                       -2.0 * float(recess.shape.profile.signed_distance(spot)[0]))
-            foot = cavity.shape.profile.segments.nearest(spot)[1][0]
-            yield judge("cover-fit", (f"{placed.id}.screw.{index}", cavity.id), wood, shop.limit("cover-fit.boss"),
+        spots = np.array([placed.place.point(u, v) for u, v in cover.screws]).reshape(-1, 2)
+        around = np.minimum(2.0 * cavity.shape.profile.signed_distance(spots), -2.0 * recess.shape.profile.signed_distance(spots))
+        feet = cavity.shape.profile.segments.nearest(spots)[1]
+        for index, (spot, wood, foot) in enumerate(zip(spots, around, feet), 1):
+            yield judge("cover-fit", (f"{placed.id}.screw.{index}", cavity.id), float(wood), shop.limit("cover-fit.boss"),
                         f"screw {index} of {placed.id}'s cover stands in {wood:.2f} mm of wood across",
-                        "move the screw to the middle of a wider boss", at=((*map(float, spot[0]), z), (*map(float, foot), z)))
+                        "move the screw to the middle of a wider boss", at=((*map(float, spot), z), (*map(float, foot), z)))

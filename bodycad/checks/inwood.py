@@ -3,27 +3,25 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from bodycad.checks.air import depth_inside
-from bodycad.checks.near import remembered
+from bodycad.checks.near import ball_bounds, remembered
 from bodycad.geometry.boolean import intersection
 from bodycad.geometry.build import circle
 from bodycad.geometry.gap import Gap, contour_at_least, contour_gap, face_gap
+from bodycad.geometry.inside import crossed
 from bodycad.geometry.nearest import inside_gap
 from bodycad.geometry.profile import Profile
+from bodycad.geometry.segments import Segments
 from bodycad.geometry.shapes import Bore, Prism
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
 
-SCAN = 1.0
-"""Spacing of the sections at which a drilled void is tested for air all round, mm."""
 FINE = 2e-3
-"""How finely the place where the wood begins is found, mm."""
-PARTS = 16
-"""Sections tested at once while that place is narrowed down."""
+"""Wood thinner than this (mm) is none."""
+MEETS = 1e-9
 RIM = np.arange(24) * math.pi / 12.0
 
 
@@ -51,37 +49,90 @@ def _in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
 
 def _trimmed(shape: Bore, layout: Layout, others: tuple[Void, ...], edge: bool) -> Bore | None:
     ring = shape.radius * (np.cos(RIM)[:, None] * shape.axes[0] + np.sin(RIM)[:, None] * shape.axes[1])
-
-    def airy(along: np.ndarray) -> np.ndarray:
-        """Whether the whole section at each of `along` (m,) is in air."""
-        points = (shape.at(along)[:, None, :] + ring).reshape(-1, 3)
-        z = points[:, 2]
-        rows = [z > 0.0, z < -layout.thickness]
-        if edge:
-            rows.append(~layout.skin.outline.segments.encloses(points[:, :2]))
-        rows += [depth_inside(v, points) >= 0.0 for v in others]
-        return np.any([row.reshape(len(along), -1).all(axis=1) for row in rows], axis=0)
-
-    along = np.linspace(0.0, shape.shoulder, max(2, math.ceil(shape.shoulder / SCAN) + 1))
-    wood = np.flatnonzero(~airy(along))
-    if not len(wood):
+    rim = Rim(np.array(shape.start) + ring, shape.axes[2], shape.shoulder)
+    free = [rim.past(rim.base[:, 2], rim.way[2]), rim.past(-layout.thickness - rim.base[:, 2], -rim.way[2])]
+    if edge:
+        free += rim.all_in(layout.skin.outline.segments, inside=False)
+    for other in others:
+        free += _whole_in(rim, other)
+    start = _covered(0.0, free)
+    end = shape.shoulder - _covered(0.0, [(shape.shoulder - b, shape.shoulder - a) for a, b in free])
+    if start >= end:
         return None
-    first, last = int(wood[0]), int(wood[-1])
-    start = _turning(airy, along[first - 1], along[first]) if first > 0 else 0.0
-    if last == len(along) - 1:
+    if end >= shape.shoulder:
         return replace(shape, start=_point(shape, start), length=shape.length - start)
-    end = _turning(airy, along[last + 1], along[last])
     return replace(shape, start=_point(shape, start), length=max(end - start, FINE), tip_deg=180.0)
 
 
-def _turning(airy, free: float, wood: float) -> float:
-    """Between a section in air and one that is not: the last place (mm) known to be in air."""
-    while abs(wood - free) > FINE:
-        between = free + (wood - free) * np.arange(1, PARTS) / PARTS
-        solid = np.flatnonzero(~airy(between))
-        first = int(solid[0]) if len(solid) else PARTS - 1
-        free, wood = (between[first - 1] if first else free), (between[first] if len(solid) else wood)
-    return float(free)
+Span = tuple[float, float]
+"""From where to where along a bore, mm; empty when the second is not the greater."""
+
+
+@dataclass(frozen=True)
+class Rim:
+    """Lines along the side of a bore: from `base` (m, 3) along the unit `way` (3,), `length` mm."""
+
+    base: np.ndarray
+    way: np.ndarray
+    length: float
+
+    def past(self, room: np.ndarray, pace: float) -> Span:
+        """Where `room` (m,) + `pace` t is not negative for any line."""
+        room = room + MEETS
+        if abs(pace) < 1e-12:
+            return (0.0, self.length) if room.min() >= 0.0 else (0.0, -1.0)
+        turn = -room / pace
+        return (max(float(turn.max()), 0.0), self.length) if pace > 0.0 else (0.0, min(float(turn.min()), self.length))
+
+    def all_in(self, chain: Segments, inside: bool = True) -> list[Span]:
+        """Where every line is inside (or none is) a closed chain in plan."""
+        here = chain.encloses(self.base[:, :2]) == inside
+        turns = crossed(chain, self.base[:, :2], np.tile(self.way[:2], (len(here), 1)), 0.0, self.length)
+        step = np.where(here, -1, 1)[:, None] * np.where(np.arange(turns.shape[1]) % 2, -1, 1)
+        order = np.argsort(turns, axis=None)[:int(np.isfinite(turns).sum())]
+        count = here.sum() + np.append(0, np.cumsum(step.ravel()[order]))
+        marks = np.concatenate([[0.0], turns.ravel()[order], [self.length]])
+        return [(float(marks[k]), float(marks[k + 1])) for k in np.flatnonzero(count == len(here))]
+
+
+def _whole_in(rim: Rim, void: Void) -> list[Span]:
+    """Where every line of a rim is inside a void; its open faces are no end of it."""
+    shape = void.shape
+    if isinstance(shape, Bore):
+        return [_both(*_in_bore(rim, shape, bool(void.opens)))]
+    ends, slope = [(0.0, rim.length)], np.array(shape.slope)
+    if "back" not in void.opens:
+        floor = shape.low + (rim.base[:, :2] - np.array(shape.slope_at)) @ slope
+        ends.append(rim.past(rim.base[:, 2] - floor, rim.way[2] - rim.way[:2] @ slope))
+    if "front" not in void.opens:
+        ends.append(rim.past(shape.high - rim.base[:, 2], -rim.way[2]))
+    return [_both(span, *ends) for span in rim.all_in(shape.profile.segments)]
+
+
+def _in_bore(rim: Rim, shape: Bore, open_start: bool) -> list[Span]:
+    local, way = (rim.base - np.array(shape.start)) @ shape.axes.T, shape.axes @ rim.way
+    square, half = float(way[:2] @ way[:2]), local[:, :2] @ way[:2]
+    spare = half * half - square * ((local[:, :2] ** 2).sum(axis=1) - (shape.radius + MEETS) ** 2)
+    ends = [rim.past(shape.shoulder - local[:, 2], -way[2])] + ([] if open_start else [rim.past(local[:, 2], way[2])])
+    if square < 1e-18:
+        return [*ends, (0.0, rim.length) if spare.min() >= 0.0 and (local[:, :2] ** 2).sum(axis=1).max() <= (shape.radius + MEETS) ** 2 else (0.0, -1.0)]
+    if spare.min() < 0.0:
+        return [(0.0, -1.0)]
+    root = np.sqrt(spare)
+    return [*ends, (float(((-half - root) / square).max()), float(((-half + root) / square).min()))]
+
+
+def _both(*spans: Span) -> Span:
+    """What several spans have in common."""
+    return max(a for a, _ in spans), min(b for _, b in spans)
+
+
+def _covered(start: float, spans: list[Span]) -> float:
+    """How far spans that follow on one another, but for FINE, reach from `start`."""
+    for a, b in sorted(spans):
+        if a <= start + FINE:
+            start = max(start, b)
+    return start
 
 
 def _point(shape: Bore, along: float):
@@ -96,12 +147,13 @@ def face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
 
 def _face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
     best, what = Gap(math.inf, 0.0, ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))), face
+    bounds = ball_bounds(layout)[void.id]
     for shape in (piece.shape for piece in in_wood(void, layout)):
         found = face_gap(shape, layout.skin, face)
         if found.distance < best.distance:
             best, what = found, face
         for contour in layout.skin.contours:
-            if contour.face == face and contour_at_least(shape, contour.carve, best.distance) < best.distance:
+            if contour.face == face and max(bounds[contour.id], 0.0) < best.distance > contour_at_least(shape, contour.carve):
                 found = contour_gap(shape, contour.carve)
                 if found.distance < best.distance:
                     best, what = found, contour.id
@@ -111,22 +163,37 @@ def _face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
 def leads_out(void: Void, layout: Layout, face: str) -> bool:
     """Whether an upright void reaches `face` through a void it meets, so that no wood is left between:
     a neck screw's hole under the pocket, a pot's hole over its cavity."""
-    plan = _plan(void)
-    if plan is None:
+    return remembered(layout, ("leads out", void, face), lambda: _leads_out(void, layout, face))
+
+
+def _leads_out(void: Void, layout: Layout, face: str) -> bool:
+    if isinstance(void.shape, Bore) and not void.shape.upright:
         return False
     for other in layout.voids:
         if face not in other.opens or other is void or not layout.meant(void, other):
             continue
-        host = _plan(other)
-        if host is None:
+        if isinstance(other.shape, Bore) and not other.shape.upright:
             continue
         reaches = void.high >= other.low - FINE if face == "front" else void.low <= other.high + FINE
-        if reaches and inside_gap(plan, host)[0] >= -FINE:
+        if reaches and _within(void, other):
             return True
     return False
 
 
-def _plan(void: Void) -> Profile | None:
-    if isinstance(void.shape, Prism):
-        return void.shape.profile
-    return circle(void.shape.diameter, *void.shape.start[:2]) if void.shape.upright else None
+def _within(void: Void, host: Void) -> bool:
+    """Whether an upright void lies in plan within another, but for FINE."""
+    x0, y0, _, x1, y1, _ = void.shape.box
+    u0, v0, _, u1, v1, _ = host.shape.box
+    if min(x0 - u0, y0 - v0, u1 - x1, v1 - y1) < -FINE:
+        return False
+    if not isinstance(void.shape, Bore):
+        return inside_gap(void.shape.profile, _plan(host))[0] >= -FINE
+    (x, y, _), radius = void.shape.start, void.shape.radius
+    if isinstance(host.shape, Bore):
+        return math.hypot(host.shape.start[0] - x, host.shape.start[1] - y) + radius <= host.shape.radius + FINE
+    return float(host.shape.profile.signed_distance(np.array([[x, y]]))[0]) <= FINE - radius
+
+
+def _plan(void: Void) -> Profile:
+    shape = void.shape
+    return shape.profile if isinstance(shape, Prism) else circle(shape.diameter, *shape.start[:2])

@@ -7,7 +7,7 @@ from typing import Iterator
 
 import numpy as np
 
-from bodycad.checks.air import depth_inside
+from bodycad.checks.air import holds, leaves
 from bodycad.checks.finding import Finding, failed, judge, passed, skip
 from bodycad.checks.page import Page
 from bodycad.checks.wires import opening
@@ -110,13 +110,18 @@ def plug_room(plug: Bore, voids: tuple[Void, ...]):
 
 def _free_run(base: np.ndarray, way: np.ndarray, voids: tuple[Void, ...], most: float) -> np.ndarray:
     """How far (m,) each line from `base` (m, 3) along the unit `way` (m, 3) runs in air, `most` at most."""
-    run, going = np.zeros(len(base)), np.ones(len(base), bool)
-    while going.any():
-        i = np.flatnonzero(going)
-        ahead = run[i] + FINE
-        deep = np.max([depth_inside(v, base[i] + ahead[:, None] * way[i]) for v in voids], axis=0)
-        run[i] = np.where(deep > 0.0, np.minimum(ahead + deep, most), run[i])
-        going[i] = (deep > 0.0) & (run[i] < most)
+    run, going = np.zeros(len(base)), np.arange(len(base))
+    while len(going):
+        points = base[going] + (run[going] + FINE)[:, None] * way[going]
+        further = np.full(len(going), -np.inf)
+        for void in voids:
+            inside = np.flatnonzero(holds(void, points))
+            if len(inside):
+                further[inside] = np.maximum(further[inside], leaves(void, points[inside], way[going[inside]], most))
+        on = further > -np.inf
+        going, further = going[on], further[on]
+        run[going] = np.minimum(run[going] + FINE + further, most)
+        going = going[run[going] < most]
     return run
 
 

@@ -9,21 +9,20 @@ from typing import Iterator
 import numpy as np
 
 from bodycad.checks.finding import Finding, Witness, judge, passed, skip
+from bodycad.checks.near import remembered
 from bodycad.checks.page import Page
 from bodycad.geometry.build import circle
-from bodycad.geometry.gap import contour_at_least, contour_gap
+from bodycad.geometry.gap import Gap, at_least, gap
 from bodycad.geometry.nearest import inside_gap
 from bodycad.geometry.profile import Profile, flatten
 from bodycad.geometry.shapes import Prism
-from bodycad.geometry.skin import Ledge, Square
+from bodycad.geometry.skin import Contour, Ledge, Square
 from bodycad.layout.body import Layout, Placed
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity
 from bodycad.parts.jack import EndJack, StrapButton
 from bodycad.parts.neckjoint import NeckJoint
 
-NEAR = 15.0
-"""Contours farther than this from a land (mm) are not measured."""
 SKIN = 1e-3
 """A flat is measured as a slab of this thickness in the face, mm."""
 MEETS = 1e-9
@@ -51,7 +50,7 @@ def land(layout: Layout) -> Iterator[Finding]:
             name, ferrule = f"{placed.id}.bolt.{index}.seat", placed.part.ferrule
             plan = circle(ferrule.flange + ferrule.fit, *placed.place.point(bolt.u, bolt.v))
             count += 1
-            if _fall(layout, plan, "back") > 0.0:
+            if _carved(layout, plan):
                 carved += 1
                 continue
             yield _face_land(layout, name, plan, "back")
@@ -95,7 +94,7 @@ def _on_faces(layout: Layout) -> Iterator[tuple[str, Profile, str]]:
     for placed in layout.parts(Hardtail):
         for index in range(1, placed.part.strings + 1):
             sleeve = layout.by_id[f"{placed.id}.ferrule.{index}"].shape
-            yield f"{placed.id}.ferrule.{index}", circle(sleeve.diameter, *sleeve.start[:2]), "back"
+            yield f"{placed.id}.ferrule.{index}", sleeve.as_prism().profile, "back"
 
 
 def _edge_land(layout: Layout, placed: Placed, diameter: float, name: str) -> Finding:
@@ -127,19 +126,43 @@ def _face_land(layout: Layout, name: str, shape: Profile, face: str) -> Finding:
     level, edge = (0.0, skin.front) if face == "front" else (-skin.thickness, skin.back)
     room, p, q = inside_gap(shape, skin.outline)
     at: Witness = ((*map(float, p), level), (*map(float, q), level))
-    slab = Prism(shape, level - SKIN, level) if face == "front" else Prism(shape, level, level + SKIN)
+    slab = _slab(layout, shape, face)
     best = room - edge.reach, "edge", at, (slab, "edge")
-    for contour in skin.contours:
-        if contour.face == face and contour_at_least(slab, contour.carve, NEAR) < min(best[0], NEAR):
-            gap = contour_gap(slab, contour.carve)
-            value = gap.distance - gap.bound if gap.distance > MEETS else -_fall(layout, shape, face)
+    for contour in (c for c in skin.contours if c.face == face):
+        away = _to_trace(layout, contour, slab, best[0])
+        if away is not None:
+            value = away.distance if away.distance > MEETS else -_fall(layout, shape, face)
             if value < best[0]:
-                best = value, contour.id, gap.at, gap.between
+                best = value, contour.id, away.at, away.between
     spare, what, at, between = best
     words = f"clears {what} by {spare:.2f} mm" if spare >= 0.0 else f"has no flat under it by {-spare:.2f} mm at {what}"
     return judge("land", (name, what), spare, layout.shop.limit("land"), f"{name} {words} on the {face}",
                  f"move {name.rpartition('.')[0]} away from {what}, or make {what} smaller", at=at,
                  between=between if spare > 0.0 else None)
+
+
+def _to_trace(layout: Layout, contour: Contour, slab: Prism, nearer: float) -> Gap | None:
+    """Gap in the plane of its face from a flat to where a contour cuts that plane, or None where it is not
+    less than `nearer`. A contour overhangs nowhere, so that nothing of it under the face comes nearer."""
+
+    def trace() -> list[Prism]:
+        level = 0.0 if contour.face == "front" else -layout.thickness
+        return [_slab(layout, cut, contour.face) for cut in contour.carve.level_slices(level)]
+
+    cuts = [cut for cut in remembered(layout, ("trace", contour.id), trace) if at_least(slab, cut) <= max(nearer, 0.0)]
+    return min((gap(slab, cut) for cut in cuts), key=lambda g: g.distance, default=None)
+
+
+def _carved(layout: Layout, plan: Profile) -> bool:
+    """Whether a contour of the back takes some of a flat there."""
+    slab = _slab(layout, plan, "back")
+    found = (_to_trace(layout, contour, slab, 0.0) for contour in layout.skin.contours if contour.face == "back")
+    return any(away is not None and away.distance <= MEETS for away in found)
+
+
+def _slab(layout: Layout, shape: Profile, face: str) -> Prism:
+    """A plan profile as a slab of SKIN in a face."""
+    return Prism(shape, -SKIN, 0.0) if face == "front" else Prism(shape, -layout.thickness, -layout.thickness + SKIN)
 
 
 def _fall(layout: Layout, shape: Profile, face: str) -> float:

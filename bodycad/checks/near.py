@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
-from typing import Callable, Iterator, TypeVar
+from typing import Callable, Iterator, Mapping, TypeVar
 
 import numpy as np
 
-from bodycad.geometry.gap import Gap, edge_gap, gap
+from bodycad.geometry.gap import Gap, edge_gap, meet
 from bodycad.geometry.region import near_pairs
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
@@ -27,9 +26,21 @@ def remembered(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
 
 def near_voids(layout: Layout, reach: float = REACH) -> Iterator[tuple[Void, Void]]:
     """Pairs of voids whose boxes are within `reach` mm."""
-    boxes = np.array([v.shape.box for v in layout.voids]).reshape(-1, 6)[:, [0, 1, 3, 4, 2, 5]]
+    boxes = _boxes(layout)[:, [0, 1, 3, 4, 2, 5]]
     for i, j in near_pairs(boxes, reach):
         yield layout.voids[i], layout.voids[j]
+
+
+def voids_near(layout: Layout, void: Void, reach: float) -> list[Void]:
+    """The voids whose boxes are within `reach` mm of a void's, or of a piece's, on every axis."""
+    boxes, box = _boxes(layout), np.array(void.shape.box)
+    apart = np.maximum(boxes[:, :3] - box[3:], box[:3] - boxes[:, 3:])
+    return [layout.voids[k] for k in np.flatnonzero((apart <= reach).all(axis=1))]
+
+
+def _boxes(layout: Layout) -> np.ndarray:
+    """(voids, 6): low and high corner of each void."""
+    return remembered(layout, ("boxes",), lambda: np.array([v.shape.box for v in layout.voids]).reshape(-1, 6))
 
 
 def related(layout: Layout, one: Void, two: Void) -> bool:
@@ -46,14 +57,30 @@ def related(layout: Layout, one: Void, two: Void) -> bool:
     return False
 
 
-def wall_gap(one: Void, two: Void) -> Gap:
-    """Wood between two voids."""
-    return gap(one.shape, two.shape)
+def open_into(layout: Layout, one: Void, two: Void) -> bool:
+    """Whether two voids of the layout meet."""
+    return remembered(layout, ("meet", frozenset((one.id, two.id))), lambda: meet(one.shape, two.shape))
+
+
+def ball_bounds(layout: Layout) -> Mapping[str, Mapping[str, float]]:
+    """For each void, by id: how near (mm) it, or any piece of it, can come to each contour and to the body's
+    "edge" at most; from the ball round its box, for all voids at once."""
+    return remembered(layout, ("ball bounds",), lambda: _ball_bounds(layout))
+
+
+def _ball_bounds(layout: Layout) -> Mapping[str, Mapping[str, float]]:
+    if not layout.voids:
+        return {}
+    boxes = _boxes(layout)
+    low, high = boxes[:, :3], boxes[:, 3:]
+    centres, halves = (low + high) / 2.0, (high - low) / 2.0
+    skin, ball = layout.skin, np.sqrt((halves * halves).sum(axis=1))
+    columns = {"edge": skin.inset(centres[:, :2]) - np.hypot(*halves[:, :2].T) - max(skin.front.reach, skin.back.reach)}
+    columns |= {c.id: c.carve.closest(centres)[0] - ball for c in skin.contours}
+    rows = np.column_stack(list(columns.values())).tolist()
+    return {void.id: dict(zip(columns, row)) for void, row in zip(layout.voids, rows)}
 
 
 def side_gap(void: Void, layout: Layout) -> Gap | None:
-    """Wood from a void to the body's side, or None when it is plainly farther than REACH."""
-    x0, y0, _, x1, y1, _ = void.shape.box
-    centre, radius = np.array([[(x0 + x1) / 2, (y0 + y1) / 2]]), math.hypot(x1 - x0, y1 - y0) / 2
-    spare = float(layout.skin.inset(centre)[0]) - radius - max(layout.skin.front.reach, layout.skin.back.reach)
-    return None if spare > REACH else edge_gap(void.shape, layout.skin)
+    """Wood from a void, or a piece of it, to the body's side, or None when it is plainly farther than REACH."""
+    return None if ball_bounds(layout)[void.id]["edge"] > REACH else edge_gap(void.shape, layout.skin)

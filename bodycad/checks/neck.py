@@ -85,8 +85,8 @@ def _pocket_walls(layout: Layout, placed: Placed) -> Iterator[Finding]:
         end = side * (h.width_end + joint.side_clearance) / 2.0
         mouth = side * (h.width_mouth + joint.side_clearance) / 2.0
         us = np.linspace(joint.corner, h.length + joint.overrun, 400)
-        points = np.array([placed.place.point(u, end + (mouth - end) * u / h.length) for u in us])
-        within = layout.skin.inset(points) > 0.0
+        points = np.column_stack(placed.place.point(us, end + (mouth - end) * us / h.length))
+        within = outline.segments.encloses(points)
         # Up to where the side first runs out of the body: beyond, it may cross a horn again.
         inner = us[len(us) - 1 if within.all() else max(int(np.argmin(within)) - 1, 0)] - MOUTH
         if inner <= joint.corner:

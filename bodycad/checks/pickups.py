@@ -7,13 +7,14 @@ from typing import Iterator
 import numpy as np
 
 from bodycad.checks.finding import Finding, failed, judge, skip
+from bodycad.checks.near import remembered
 from bodycad.checks.page import Page
 from bodycad.geometry.build import rectangle
 from bodycad.geometry.gap import gap
 from bodycad.geometry.nearest import inside_gap, plan_gap
-from bodycad.geometry.profile import Profile
 from bodycad.instrument.neck import board_half_width
 from bodycad.layout.body import Layout, Placed
+from bodycad.layout.void import Void
 from bodycad.parts.pickup import Humbucker
 
 NONE = "this design has no pickups"
@@ -116,9 +117,10 @@ def _ring_to_others(layout: Layout) -> Iterator[Finding]:
                             at=((*map(float, p), 0.0), (*map(float, q), 0.0)))
 
 
-def _ring(placed: Placed) -> Profile:
+def hides(layout: Layout, placed: Placed, void: Void) -> tuple[float, np.ndarray, np.ndarray]:
+    """How far (mm) a pickup's ring reaches past one of its cuts, and the witness points."""
     ring = placed.part.ring
-    return placed.place.profile(rectangle(ring.width, ring.length))
+    return remembered(layout, ("ring", void.id), lambda: inside_gap(void.shape.profile, placed.place.profile(rectangle(ring.width, ring.length))))
 
 
 def ring_cover(layout: Layout) -> Iterator[Finding]:
@@ -127,10 +129,9 @@ def ring_cover(layout: Layout) -> Iterator[Finding]:
     if not pickups:
         yield skip("ring-cover", NONE)
     for placed in pickups:
-        ring = _ring(placed)
         steps = [layout.by_id[f"{placed.id}.{name}"] for name in ("route", "ears")]
         for void in steps:
-            hidden, p, q = inside_gap(void.shape.profile, ring)
+            hidden, p, q = hides(layout, placed, void)
             yield judge("ring-cover", (placed.id, void.id), hidden, layout.shop.limit("ring-cover"),
                         f"the ring of {placed.id} covers {void.id} by {hidden:.2f} mm", f"make {void.id} smaller or use a larger ring",
                         at=((*map(float, p), 0.0), (*map(float, q), 0.0)))

@@ -9,6 +9,7 @@ import numpy as np
 from bodycad.checks.finding import Finding, advise, failed, judge, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.nearest import inside_gap
+from bodycad.geometry.inside import crossed
 from bodycad.geometry.shapes import Bore, Point3, Prism
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Room, Void
@@ -56,9 +57,10 @@ def _depth(void: Void, layout: Layout) -> float:
     shape = void.shape
     if "edge" not in void.opens:
         return shape.length
-    along = np.linspace(0.0, shape.length, max(int(shape.length * 20), 2))
-    inside = np.flatnonzero(layout.skin.outline.segments.encloses(shape.at(along)[:, :2]))
-    return shape.length - float(along[inside[0]]) if len(inside) else 0.0
+    outline, start, way = layout.skin.outline, np.array([shape.start[:2]]), np.array([shape.direction[:2]])
+    if outline.contains(*start[0]):
+        return shape.length
+    return shape.length - float(crossed(outline.segments, start, way, 0.0, shape.length).min(initial=shape.length))
 
 
 def _drilled(layout: Layout, voids: list[Void], diameter: float, depth: float, how: str) -> Iterator[Finding]:

@@ -7,10 +7,10 @@ from typing import Iterator
 
 from bodycad.checks.finding import Finding, advise, judge, judge_gap, passed, skip
 from bodycad.checks.inwood import face_wood
-from bodycad.checks.near import REACH, side_gap
+from bodycad.checks.near import REACH, ball_bounds, side_gap, voids_near
 from bodycad.checks.page import Page
 from bodycad.fasteners import ROOT_SHARE
-from bodycad.geometry.gap import Gap, edge_gap, gap
+from bodycad.geometry.gap import Gap, at_least, edge_gap, gap
 from bodycad.geometry.shapes import Bore
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
@@ -77,10 +77,10 @@ def _end(shape: Bore) -> Bore:
 def _round_end(layout: Layout, void: Void, end: Void) -> Iterator[tuple[Gap, str]]:
     kinds = {p.id: p.part for p in layout.placed}
     own = isinstance(kinds.get(void.part), ROW_JUDGED)
-    for other in layout.voids:
+    for other in voids_near(layout, end, REACH):
         if other is void or layout.meant(void, other) or (own and other.part == void.part):
             continue
-        if _apart(end, other) <= REACH:
+        if at_least(end.shape, other.shape) <= REACH:
             yield gap(end.shape, other.shape), other.id
     for face in ("front", "back"):
         if face not in void.opens:
@@ -92,19 +92,15 @@ def _round_end(layout: Layout, void: Void, end: Void) -> Iterator[tuple[Gap, str
             yield side, "edge"
 
 
-def _apart(one: Void, two: Void) -> float:
-    """A distance that two voids cannot come nearer than: that of their boxes along one axis."""
-    a, b = one.shape.box, two.shape.box
-    return max(max(a[k] - b[k + 3], b[k] - a[k + 3]) for k in range(3))
-
-
 def _from_edge(layout: Layout, void: Void) -> Iterator[Finding]:
+    screw = void.shape.diameter / PILOT_SHARE
     if "edge" in void.opens:
         near, what = min(((gap, f"the plain {face}" if what == face else what) for face in ("front", "back")
                           for gap, what in [face_wood(void, layout, face)]), key=lambda f: f[0].distance)
+    elif ball_bounds(layout)[void.id]["edge"] + void.shape.radius > FAR * screw:
+        return
     else:
         near, what = edge_gap(void.shape, layout.skin), "edge"
-    screw = void.shape.diameter / PILOT_SHARE
     value = (near.distance + void.shape.radius) / screw
     if value > FAR:
         return
@@ -121,8 +117,8 @@ def post_web(layout: Layout) -> Iterator[Finding]:
     for post in posts:
         middle = (post.shape.box[0] + post.shape.box[3]) / 2.0
         ahead = []
-        for other in layout.voids:
-            if other is not post and not layout.meant(post, other) and _apart(post, other) <= 2.0 * REACH:
+        for other in voids_near(layout, post, 2.0 * REACH):
+            if other is not post and not layout.meant(post, other):
                 found = gap(post.shape, other.shape)
                 if found.distance <= 0.0 or found.at[1][0] > middle:
                     ahead.append((found, other.id))

@@ -16,9 +16,8 @@ from typing import Iterator
 
 from bodycad.checks.finding import Finding, advise, skip
 from bodycad.checks.joint import neck_species
+from bodycad.checks.pickups import hides
 from bodycad.errors import InputError
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.nearest import inside_gap
 from bodycad.layout.body import Layout
 from bodycad.moisture import equilibrium_moisture, movement, moves
 from bodycad.parts.bridge import Hardtail
@@ -127,10 +126,9 @@ def season_ring(layout: Layout) -> Iterator[Finding]:
         if missing:
             yield missing
             continue
-        ring = placed.place.profile(rectangle(placed.part.ring.width, placed.part.ring.length))
         for name in ("route", "ears"):
             void = layout.by_id[f"{placed.id}.{name}"]
-            hidden, p, q = inside_gap(void.shape.profile, ring)
+            hidden, p, q = hides(layout, placed, void)
             width = void.shape.profile.box[3] - void.shape.profile.box[1]
             least, words = min(zip([hidden - change / 2.0 for change in now.growth(width, wood, wide)], now.names))
             yield advise("ring-cover", (placed.id, void.id), least, layout.shop.limit("ring-cover"),

@@ -84,7 +84,10 @@ class Carve:
         side = np.array([-self.axes[0, 1], self.axes[0, 0]])
         flat = (points - np.array(self.origin)) @ np.stack([self.axes[0, :2], side]).T
         t = math.radians(self.tilt_deg)
-        w = section_height(self.section, flat[:, 0], face)
+        u0, _, u1, _ = self.section.box
+        over = np.flatnonzero((flat[:, 0] >= u0) & (flat[:, 0] <= u1))
+        w = np.full(len(flat), np.nan)
+        w[over] = section_height(self.section, flat[over, 0], face)
         z = self.pivot + (w - self.pivot + flat[:, 1] * math.sin(t)) / math.cos(t)
         v = flat[:, 1] * math.cos(t) + (z - self.pivot) * math.sin(t)
         return np.where((v >= self.span[0]) & (v <= self.span[1]), z, np.nan)
@@ -101,18 +104,27 @@ class Carve:
         tilted sweep's section is flattened to 0.001 mm and its ends are not counted, so the distance
         is never overstated.
         """
-        side = np.array([-self.axes[0, 1], self.axes[0, 0]])
-        here = (points - np.array(self.origin)) @ np.stack([self.axes[0, :2], side]).T
-        best, spot = np.full(len(here), math.inf), here.copy()
-        for shape in self._level_slices(z):
-            distance, foot, _ = shape.segments.nearest(here)
-            signed = np.where(shape.segments.encloses(here), -distance, distance)
+        best, spot = np.full(len(points), math.inf), points.astype(float)
+        for shape in self.level_slices(z):
+            distance, foot, _ = shape.segments.nearest(points)
+            signed = np.where(shape.segments.encloses(points), -distance, distance)
             nearer = signed < best
             best, spot = np.where(nearer, signed, best), np.where(nearer[:, None], foot, spot)
-        return best, np.array(self.origin) + spot[:, :1] * self.axes[0, :2] + spot[:, 1:] * side
+        return best, spot
 
-    def _level_slices(self, z: float) -> list[Profile]:
-        """What the level plane at `z` cuts out of the carve, in u and the direction square to it."""
+    def level_slices(self, z: float) -> tuple[Profile, ...]:
+        """What the level plane at `z` cuts out of the carve, in plan."""
+        if z not in self._slices:
+            self._slices[z] = tuple(shape.moved(*self.origin, self.turn_deg) for shape in self._local_slices(z))
+        return self._slices[z]
+
+    @cached_property
+    def _slices(self) -> dict[float, tuple[Profile, ...]]:
+        """Slices by height, each worked out once."""
+        return {}
+
+    def _local_slices(self, z: float) -> list[Profile]:
+        """`level_slices` in u and the direction square to it."""
         if self.level:
             return [rectangle_between(u0, u1, *self.span) for u0, u1 in section_spans(self.section, z)]
         t = math.radians(self.tilt_deg)
@@ -165,5 +177,10 @@ def section_spans(section: Profile, level: float) -> list[tuple[float, float]]:
             marks.append((s.centre[:, 0] + side * half)[hit])
     cuts = np.unique(np.concatenate(marks))
     middle = np.column_stack([(cuts[:-1] + cuts[1:]) / 2.0, np.full(max(len(cuts) - 1, 0), level)])
-    inside = s.encloses(middle) if len(middle) else []
-    return [(float(a), float(b)) for a, b, ok in zip(cuts[:-1], cuts[1:], inside) if ok and b - a > 1e-9]
+    found: list[tuple[float, float]] = []
+    for a, b, inside in zip(cuts[:-1].tolist(), cuts[1:].tolist(), s.encloses(middle) if len(middle) else []):
+        if inside and found and found[-1][1] == a:
+            found[-1] = found[-1][0], b
+        elif inside:
+            found.append((a, b))
+    return [(a, b) for a, b in found if b - a > 1e-9]

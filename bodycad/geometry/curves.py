@@ -14,6 +14,7 @@ from typing import Callable
 import numpy as np
 
 from bodycad.geometry.carve import Carve
+from bodycad.geometry.nearest import all_feet
 from bodycad.geometry.search import BOUND, MOST_CELLS, Best, Closest
 from bodycad.geometry.segments import Segments
 from bodycad.geometry.shapes import Prism
@@ -128,7 +129,7 @@ def curtain(one: Prism, two: Prism) -> tuple[Curves, Measure]:
 
     def measure(points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         plan, rows = points[:, :2], np.arange(len(points))
-        feet, away = s.feet(plan)
+        feet, away = all_feet(s, plan)
         inside = s.encloses(plan)
         feet = np.concatenate([feet, plan[:, None, :]], axis=1)
         away = np.column_stack([away, np.where(inside, 0.0, np.inf)])

@@ -1,9 +1,10 @@
 """How much wood stands between two voids, or between a void and the air: distance, witnesses, error bound.
 
 Upright shapes are exact (hypot of plan distance and height gap; edge and contour distances in the
-plane of their section). A tilted bore is searched along its axis with the 1-Lipschitz lower bound of
-`closest`, then over its end where the least distance may lie off the axis. A tilted floor, a tilted
-sweep, and a sweep that ends beside a prism are searched along the edges of both solids (`curves`).
+plane of their section), and so are two bores that face each other; where an end takes part, projection
+closes in on them (`bores`). A tilted bore beside anything else is searched along its axis with the
+1-Lipschitz lower bound of `closest`, then over its end (`search`). A tilted floor, a tilted sweep, and a
+sweep that ends beside a prism are searched along the edges of both solids (`curves`).
 """
 
 from __future__ import annotations
@@ -13,15 +14,17 @@ from dataclasses import replace
 
 import numpy as np
 
-from bodycad.geometry.curves import (
-    arcs_facing, carve_curves, curtain, floor_rim, search_curves, search_floor, to_shape, top_rim, uprights,
-)
+from bodycad.geometry.bores import as_bore, bores_gap, capsules_apart
+from bodycad.geometry.carved import prism_carve_gap
+from bodycad.geometry.curves import arcs_facing, curtain, floor_rim, search_curves, search_floor, to_shape
 from bodycad.geometry.nearest import chain_gap, plan_gap
 from bodycad.geometry.profile import Profile
 from bodycad.geometry.search import Best, Gap, bore_gap
-from bodycad.geometry.segments import Segments
-from bodycad.geometry.shapes import Bore, Carve, Point3, Prism, Shape, support_range
+from bodycad.geometry.shapes import Bore, Carve, Point3, Prism, Shape, boxes_apart
 from bodycad.geometry.skin import Skin
+
+AXIS = 17
+"""Places of a bore's axis that are looked at before anything is searched."""
 
 TILE = 8.0
 """Side of the tiles in which a shape's box is held against a carve, mm."""
@@ -29,28 +32,67 @@ TILE = 8.0
 
 def gap(one: Shape, two: Shape) -> Gap:
     """Least distance between two shapes; 0 where they meet."""
-    return replace(_gap(_upright(one), _upright(two)), between=(one, two))
+    round_one, round_two = as_bore(one), as_bore(two)
+    found = bores_gap(round_one, round_two) if round_one and round_two else None
+    return replace(found or _gap(_upright(one), _upright(two)), between=(one, two))
+
+
+def at_least(one: Shape, two: Shape) -> float:
+    """A distance (mm) that two shapes cannot come nearer than, at a small part of the cost of `gap`."""
+    apart = boxes_apart(one, two)
+    round_one, round_two = as_bore(one), as_bore(two)
+    if round_one and round_two:
+        return max(apart, capsules_apart(round_one, round_two))
+    if isinstance(one, Bore) or isinstance(two, Bore):
+        return max(apart, _axis_at_least(one, two) if isinstance(one, Bore) else _axis_at_least(two, one))
+    return apart
+
+
+def meet(one: Shape, two: Shape) -> bool:
+    """Whether two shapes meet: whether their gap is 0."""
+    for a, b in ((one, two), (two, one)):
+        if isinstance(a, Bore) and _axis_in(a, b):
+            return True
+    return at_least(one, two) <= 0.0 and gap(one, two).distance == 0.0
+
+
+def _axis_at_least(shape: Bore, other: Shape) -> float:
+    """`at_least` from balls along a bore's axis."""
+    away = other.closest(shape.at(np.linspace(0.0, shape.length, AXIS)))[0]
+    return float(away.min()) - shape.length / (2.0 * (AXIS - 1)) - shape.radius
 
 
 def _gap(one: Shape, two: Shape) -> Gap:
     if isinstance(one, Prism) and isinstance(two, Prism):
         return _tilted_prisms(one, two) if one.tilted or two.tilted else _prisms(one, two)
     if isinstance(one, Prism) and isinstance(two, Carve):
-        return _prism_carve(one, two)
+        return prism_carve_gap(one, two)
     if isinstance(one, Carve) and isinstance(two, Prism):
-        return _prism_carve(two, one).swapped()
+        return prism_carve_gap(two, one).swapped()
     if isinstance(one, Bore):
-        return bore_gap(one, two.closest, _boxes_apart(one, two))
+        return _axis_in(one, two) or bore_gap(one, two.closest, boxes_apart(one, two))
     if isinstance(two, Bore):
-        return bore_gap(two, one.closest, _boxes_apart(one, two)).swapped()
+        return _axis_in(two, one) or bore_gap(two, one.closest, boxes_apart(one, two)).swapped()
     raise TypeError(f"no gap between a {type(one).__name__} and a {type(two).__name__}")
+
+
+def _axis_in(shape: Bore, other: Shape) -> Gap | None:
+    """No gap, where a place of a bore's axis lies plainly in a level prism."""
+    if not isinstance(other, Prism) or other.tilted:
+        return None
+    spots = shape.at(np.linspace(0.0, shape.length, AXIS))
+    spots = spots[(spots[:, 2] >= other.low) & (spots[:, 2] <= other.high)]
+    inside = np.flatnonzero(other.profile.segments.encloses(spots[:, :2]))
+    if not len(inside):
+        return None
+    spot = tuple(map(float, spots[inside[len(inside) // 2]]))
+    return Gap(0.0, 0.0, (spot, spot))
 
 
 def face_gap(shape: Shape, skin: Skin, face: str) -> Gap:
     """Least distance from a void to the plain front or back plane; 0 where it reaches it."""
-    upright, sign = _upright(shape), 1.0 if face == "front" else -1.0
-    height = 0.0 if face == "front" else -skin.thickness
-    x, y, z = _prism_extreme(upright, sign) if isinstance(upright, Prism) else _bore_extreme(upright, sign)
+    sign, height = (1.0, 0.0) if face == "front" else (-1.0, -skin.thickness)
+    x, y, z = _prism_extreme(shape, sign) if isinstance(shape, Prism) else _bore_extreme(shape, sign)
     return Gap(max(sign * (height - z), 0.0), 0.0, ((x, y, z), (x, y, height)), (shape, face))
 
 
@@ -59,13 +101,9 @@ def contour_gap(shape: Shape, carve: Carve) -> Gap:
     return gap(shape, carve)
 
 
-def contour_at_least(shape: Shape, carve: Carve, enough: float = math.inf) -> float:
-    """A distance that shape and carve cannot come nearer than, at the cost of a few points: from balls
-    round tiles of the shape's box, or from the ball round the whole box where that is `enough`."""
+def contour_at_least(shape: Shape, carve: Carve) -> float:
+    """A distance (mm) that shape and carve cannot come nearer than, from balls round tiles of the shape's box."""
     low, high = np.array(shape.box[:3]), np.array(shape.box[3:])
-    whole = float(carve.closest((low + high)[None, :] / 2.0)[0][0] - np.linalg.norm(high - low) / 2.0)
-    if whole >= enough:
-        return whole
     count = np.clip(np.ceil((high - low) / TILE), 1, 12).astype(int)
     axes = [low[k] + (np.arange(n) + 0.5) * (high[k] - low[k]) / n for k, n in enumerate(count)]
     centres = np.stack(np.meshgrid(*axes), -1).reshape(-1, 3)
@@ -105,9 +143,18 @@ def _to_outline(shape: Profile, outline: Profile) -> tuple[float, np.ndarray, np
 
 
 def _wall_to_edge(s: float, low: float, high: float, skin: Skin) -> tuple[float, np.ndarray, np.ndarray]:
-    """Distance from an upright wall `s` mm in from the outline to the edge's air, and both points in (s, z)."""
-    distance, p, q = chain_gap(Segments(np.array([[s, low]]), np.array([[s, high]]), np.zeros(1)), skin.edge_air.segments)
-    return (0.0, p, p) if skin.edge_air.contains(s, (low + high) / 2.0) else (distance, p, q)
+    """Distance from an upright wall `s` mm in from the outline to the edge's air, and both points in (s, z).
+
+    The air reaches in farther the nearer to a face, so that one end of the wall is nearest, or all of it as near.
+    """
+    ends = np.array([[s, low], [s, high]])
+    away, foot, _ = skin.edge_air.segments.nearest(ends)
+    k = int(away.argmin())
+    inside = skin.edge_air.segments.encloses(np.vstack([ends, [[s, (low + high) / 2.0]]]))
+    if inside.any():
+        spot = np.array([s, (low, high, (low + high) / 2.0)[int(inside.argmax())]])
+        return 0.0, spot, spot
+    return float(away[k]), ends[k], foot[k]
 
 
 def _lower_floor(prism: Prism, skin: Skin, found: Gap) -> Gap:
@@ -132,12 +179,6 @@ def _to_edge(points: np.ndarray, skin: Skin) -> tuple[np.ndarray, np.ndarray]:
     plan = points[:, :2] + out * (s - near[:, 0])[:, None]
     spot = np.where(air[:, None], points, np.column_stack([plan, near[:, 1]]))
     return np.where(air, 0.0, away), spot
-
-
-def _boxes_apart(one: Shape, two: Shape) -> float:
-    """Distance of two shapes' boxes, mm: the shapes cannot come nearer."""
-    a, b = one.box, two.box
-    return math.hypot(*(max(a[k] - b[k + 3], b[k] - a[k + 3], 0.0) for k in range(3)))
 
 
 def _upright(shape: Shape) -> Shape:
@@ -170,75 +211,11 @@ def _tilted_prisms(one: Prism, two: Prism) -> Gap:
         if not over.tilted and over.low > under.high:
             heights = (under.high, over.low) if under is one else (over.low, under.high)
             return Gap(math.hypot(flat, over.low - under.high), 0.0, ((*map(float, p), heights[0]), (*map(float, q), heights[1])))
-    best = Best(math.inf, np.zeros(3), np.zeros(3), least=_boxes_apart(one, two))
+    best = Best(math.inf, np.zeros(3), np.zeros(3), least=boxes_apart(one, two))
     search_curves(*curtain(one, two), best)
     curves, measure = curtain(two, one)
     search_curves(curves, lambda points: (lambda d, p, q: (d, q, p))(*measure(points)), best)
     return best.gap()
-
-
-def _prism_carve(prism: Prism, carve: Carve) -> Gap:
-    """The prism's block in the plane of the section against the section.
-
-    Exact for a level sweep that runs past a level prism at both ends: the prism's shadow along the
-    sweep is then a rectangle. Otherwise the edges of both are searched.
-    """
-    u_range, v_range = _local_range(prism, carve, 0), _local_range(prism, carve, 1)
-    past = carve.span[0] <= v_range[0] and v_range[1] <= carve.span[1]
-    if prism.tilted or not (carve.level and past):
-        return _prism_carve_searched(prism, carve)
-    low, high = prism.low, prism.high
-    rows = np.array([[u_range[0], low], [u_range[1], low], [u_range[1], high], [u_range[0], high]])
-    block = Segments(rows, np.roll(rows, -1, axis=0), np.zeros(4))
-    section = carve.section.segments
-    flat, p, q = chain_gap(block, section)
-    if flat > 0.0 and section.encloses(rows[:1])[0]:
-        flat, q = 0.0, p
-    elif flat > 0.0 and block.encloses(carve.section.vertices[:1, :2])[0]:
-        flat, p = 0.0, q
-    spot = _spot_at(prism, carve, float(p[0]))
-    v = float(carve.local(np.array([[*spot, 0.0]]))[0, 1])
-    foot = carve.world(np.array([[q[0], v, q[1]]]))[0]
-    return Gap(flat, 0.0, ((*spot, float(p[1])), tuple(map(float, foot))))
-
-
-def _prism_carve_searched(prism: Prism, carve: Carve) -> Gap:
-    """Branch and bound along the edges of both, and along the lines where their round faces can face each other."""
-    best = Best(math.inf, np.zeros(3), np.zeros(3), least=_boxes_apart(prism, carve))
-    own, swept = to_shape(carve.closest), to_shape(prism.closest, swapped=True)
-    up = np.array([-prism.slope[0], -prism.slope[1], 1.0])
-    down = math.atan2(float(up @ carve.axes[2]), float(up @ carve.axes[0]))
-    quarters = tuple(k * math.pi / 2.0 for k in range(4))
-    search_curves(top_rim(prism), own, best)
-    search_curves(floor_rim(prism), own, best)
-    search_curves(uprights(prism, math.radians(carve.turn_deg)), own, best)
-    for curves in carve_curves(carve, (*quarters, down, down + math.pi)):
-        search_curves(curves, swept, best)
-    return best.gap()
-
-
-def _local_range(prism: Prism, carve: Carve, axis: int) -> tuple[float, float]:
-    angle = math.radians(carve.turn_deg) + (math.pi / 2.0 if axis else 0.0)
-    shift = float(np.array(carve.origin) @ carve.axes[axis, :2])
-    low, high = support_range(prism.profile, angle)
-    return low - shift, high - shift
-
-
-def _spot_at(prism: Prism, carve: Carve, u: float) -> tuple[float, float]:
-    """A point of the prism's plan outline whose u in the carve's section is the given one."""
-    s, way = prism.profile.segments, carve.axes[0, :2]
-    start = (s.a - np.array(carve.origin)) @ way
-    ahead = (s.b - s.a) @ way
-    t = np.clip((u - start) / np.where(ahead != 0.0, ahead, 1.0), 0.0, 1.0)
-    spots = [(s.a + t[:, None] * (s.b - s.a))[~s.arc], s.a]
-    turn = math.radians(carve.turn_deg)
-    lean = np.arccos(np.clip((u - (s.centre - np.array(carve.origin)) @ way) / np.where(s.arc, s.radius, 1.0), -1.0, 1.0))
-    for angle in (turn + lean, turn - lean):
-        on = s.arc & s.spans(angle, np.arange(len(s)))
-        spots.append((s.centre + s.radius[:, None] * np.stack([np.cos(angle), np.sin(angle)], axis=1))[on])
-    points = np.vstack(spots)
-    k = int(np.argmin(np.abs((points - np.array(carve.origin)) @ way - u)))
-    return tuple(map(float, points[k]))
 
 
 def _prism_extreme(prism: Prism, sign: float) -> Point3:
@@ -256,6 +233,8 @@ def _prism_extreme(prism: Prism, sign: float) -> Point3:
 
 def _bore_extreme(shape: Bore, sign: float) -> Point3:
     """The point of a bore that reaches highest (sign 1) or lowest (sign -1)."""
+    if shape.upright:
+        return max(shape.start, shape.end, key=lambda p: sign * p[2])
     d = np.array(shape.direction)
     across = np.array([0.0, 0.0, sign]) - sign * d[2] * d
     size = np.linalg.norm(across)

@@ -37,7 +37,7 @@ def meetings(s: Segments) -> Meetings:
     """
     i, j = box_pairs(s.boxes, SNAP)
     first, second, points = (np.concatenate(parts) for parts in zip(_ends_on(s, i, j), _crossed(s, i, j)))
-    t, u = s.along(points, first), s.along(points, second)
+    t, u = along(s, points, first), along(s, points, second)
     slack_t, slack_u = (SNAP / np.maximum(s.length[k], SNAP) for k in (first, second))
     on = (t >= -slack_t) & (t <= 1.0 + slack_t) & (u >= -slack_u) & (u <= 1.0 + slack_u)
     on &= np.maximum(*(_off(s, k, points) for k in (first, second))) <= SNAP
@@ -67,9 +67,32 @@ def box_pairs(boxes: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
     return i[level], j[level]
 
 
+def along(s: Segments, points: np.ndarray, index: np.ndarray) -> np.ndarray:
+    """Fraction (...) of segment `index` at which it passes nearest to `points` (..., 2), not clamped."""
+    span = np.where(s.arc, np.abs(s.sweep), np.where(s.chord > 0, s.chord, 1.0))[index]
+    ux, uy = s.ahead[index].T
+    out = points - ((s.a + s.b) / 2.0)[index]
+    x = out[..., 0] * ux + out[..., 1] * uy
+    way = np.sign(s.bulge)[index]
+    # From the centre, `turn` is the angle between the point and the middle of the arc.
+    turn = np.arctan2(x, way * (s.height[index] - out[..., 1] * ux + out[..., 0] * uy))
+    return 0.5 + np.where(way != 0.0, turn / span, x / span)
+
+
+def radial(s: Segments, points: np.ndarray, index: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Distance (...) of `points` (..., 2) outside the whole circle of arc `index`, and their unit directions from its centre."""
+    near, centre = points - s.a[index], s.lever[index]
+    out = near - centre
+    reach = np.hypot(out[..., 0], out[..., 1])
+    # The power of the point over the sum of both distances: no large numbers are subtracted.
+    both = reach + s.radius[index]
+    beyond = (near * (near - 2.0 * centre)).sum(axis=-1) / np.where(both > 0, both, 1.0)
+    return beyond, out / np.where(reach > 0, reach, 1.0)[..., None]
+
+
 def gaps(s: Segments, index: np.ndarray, points: np.ndarray) -> np.ndarray:
     """Distance (m,) in mm from each of `points` (m, 2) to its own segment `index` (m,)."""
-    t = s.along(points, index)
+    t = along(s, points, index)
     off = _off(s, index, points)
     ends = np.minimum(np.hypot(*(points - s.a[index]).T), np.hypot(*(points - s.b[index]).T))
     return np.where((t >= 0.0) & (t <= 1.0), off, ends)
@@ -78,7 +101,7 @@ def gaps(s: Segments, index: np.ndarray, points: np.ndarray) -> np.ndarray:
 def _off(s: Segments, index: np.ndarray, points: np.ndarray) -> np.ndarray:
     """Distance (m,) of points from the whole line or circle of their segment `index`."""
     out, ahead = points - s.a[index], s.ahead[index]
-    ring, _ = s.radial(points, index)
+    ring, _ = radial(s, points, index)
     return np.abs(np.where(s.arc[index], ring, out[:, 0] * ahead[:, 1] - out[:, 1] * ahead[:, 0]))
 
 
@@ -124,7 +147,7 @@ def _crossed(s: Segments, i: np.ndarray, j: np.ndarray):
     kind, which = np.nonzero(use)
     points = (s.a[i] + foot)[which] + ways[use][:, None] * unit[which]
     # A touching point is the middle of a lens too thin to see, but maybe long: back onto the first circle.
-    beyond, out = s.radial(points, i[which])
+    beyond, out = radial(s, points, i[which])
     return i[which], j[which], points - np.where(kind == 0, beyond, 0.0)[:, None] * out
 
 

@@ -8,6 +8,8 @@ from bodycad.geometry.profile import Profile
 from bodycad.geometry.segments import Segments
 
 TOUCH = 1e-9
+LONG = 32
+"""A chain of more segments than this is first cut down to those within reach."""
 
 
 def chain_gap(one: Segments, two: Segments) -> tuple[float, np.ndarray, np.ndarray]:
@@ -16,22 +18,37 @@ def chain_gap(one: Segments, two: Segments) -> tuple[float, np.ndarray, np.ndarr
     Exact: the least distance of two segments is reached at an end of one, or where the line through
     centres or the perpendicular from a centre meets both, or where they cross.
     """
-    ends_one, ends_two = np.vstack([one.a, one.b[-1:]]), np.vstack([two.a, two.b[-1:]])
-    foot_two, d_two = two.feet(ends_one)
-    foot_one, d_one = one.feet(ends_two)
-    i, j = np.unravel_index(np.argmin(d_two), d_two.shape)
-    best, at_one, at_two = d_two[i, j], ends_one[i], foot_two[i, j]
-    i, j = np.unravel_index(np.argmin(d_one), d_one.shape)
+    if len(two) > LONG:
+        two = _within_reach(two, one)
+    if len(one) > LONG:
+        one = _within_reach(one, two)
+    ends_one, ends_two = (np.vstack([s.a, s.b[-1:]]) if s.joined else np.vstack([s.a, s.b]) for s in (one, two))
+    d_two, d_one = two.distances(ends_one), one.distances(ends_two)
+    i, j = divmod(int(d_two.argmin()), len(two))
+    best, at_one, at_two = d_two[i, j], ends_one[i], two.foot_on(ends_one[i:i + 1], np.array([j]))[0]
+    i, j = divmod(int(d_one.argmin()), len(one))
     if d_one[i, j] < best:
-        best, at_one, at_two = d_one[i, j], foot_one[i, j], ends_two[i]
-    rows, columns = _box_pairs(one.boxes, two.boxes, best)
-    if len(rows):
-        for p, q in _inner_candidates(one.take(rows), two.take(columns)):
-            distance = np.hypot(*(p - q).T)
-            if len(distance) and distance.min() < best:
-                k = int(np.argmin(distance))
-                best, at_one, at_two = distance[k], p[k], q[k]
+        best, at_one, at_two = d_one[i, j], one.foot_on(ends_two[i:i + 1], np.array([j]))[0], ends_two[i]
+    for p, q in _inner_candidates(one, two, best):
+        distance = np.hypot(*(p - q).T)
+        if len(distance) and distance.min() < best:
+            k = int(np.argmin(distance))
+            best, at_one, at_two = distance[k], p[k], q[k]
     return float(best), at_one, at_two
+
+
+def _within_reach(chain: Segments, other: Segments) -> Segments:
+    """The segments of a long chain whose boxes come no farther from the other's box than some end of it does."""
+    reach = chain.away(other.a[:1])[0][0]
+    boxes, low, high = chain.boxes, other.boxes[:, :2].min(axis=0), other.boxes[:, 2:].max(axis=0)
+    apart = np.maximum(np.maximum(boxes[:, :2] - high, low - boxes[:, 2:]), 0.0)
+    return chain.take(np.flatnonzero(np.hypot(*apart.T) <= reach + TOUCH))
+
+
+def all_feet(s: Segments, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Nearest point (m, n, 2) on each segment to each of `points` (m, 2), and distance (m, n)."""
+    foot = s.foot_on(np.repeat(points, len(s), axis=0), np.tile(np.arange(len(s)), len(points)))
+    return foot.reshape(len(points), len(s), 2), s.distances(points)
 
 
 def plan_gap(one: Profile, two: Profile) -> tuple[float, np.ndarray, np.ndarray]:
@@ -41,15 +58,12 @@ def plan_gap(one: Profile, two: Profile) -> tuple[float, np.ndarray, np.ndarray]
     if two.circle:
         distance, q, p = _circle_gap(two, one)
         return distance, p, q
-    distance, p, q = chain_gap(one.segments, two.segments)
-    if distance > 0.0:
-        if two.segments.encloses(one.vertices[:1, :2])[0]:
-            point = one.vertices[0, :2]
+    for a, b in ((one, two), (two, one)):
+        inside = np.flatnonzero(b.segments.encloses(a.vertices[:, :2]))
+        if len(inside):
+            point = a.vertices[inside[0], :2]
             return 0.0, point, point
-        if one.segments.encloses(two.vertices[:1, :2])[0]:
-            point = two.vertices[0, :2]
-            return 0.0, point, point
-    return distance, p, q
+    return chain_gap(one.segments, two.segments)
 
 
 def _circle_gap(one: Profile, two: Profile) -> tuple[float, np.ndarray, np.ndarray]:
@@ -76,7 +90,15 @@ def inside_gap(inner: Profile, outer: Profile) -> tuple[float, np.ndarray, np.nd
     When the inner profile leaves the outer one, the figure is how far its farthest vertex, or the
     deepest point found along its arcs, lies outside.
     """
+    if inner.circle:
+        (x, y), radius = inner.circle
+        centre = np.array([[x, y]])
+        away, foot, _ = outer.segments.nearest(centre)
+        if away[0] >= radius and outer.segments.encloses(centre)[0]:
+            return float(away[0]) - radius, centre[0] + (foot[0] - centre[0]) * (radius / away[0]), foot[0]
     distance, p, q = chain_gap(inner.segments, outer.segments)
+    if distance > TOUCH and outer.segments.encloses(inner.vertices[:1, :2])[0]:
+        return distance, p, q
     step = np.linspace(0.0, 1.0, 9)[:-1]
     s = inner.segments
     probe = np.vstack([s.at(np.full(len(s), t)) for t in step])
@@ -87,28 +109,27 @@ def inside_gap(inner: Profile, outer: Profile) -> tuple[float, np.ndarray, np.nd
     return distance, p, q
 
 
-def _box_pairs(one: np.ndarray, two: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
-    dx = np.maximum(one[:, None, 0] - two[None, :, 2], two[None, :, 0] - one[:, None, 2])
-    dy = np.maximum(one[:, None, 1] - two[None, :, 3], two[None, :, 1] - one[:, None, 3])
+def _inner_candidates(one: Segments, two: Segments, best: float):
+    """Pairs of points (p on one, q on two), row by row, where a least distance under `best` can lie between ends."""
+    i, j, k, n = one.boxes, two.boxes, one.arc, two.arc
+    dx = np.maximum(i[:, None, 0] - j[:, 2], j[:, 0] - i[:, None, 2])
+    dy = np.maximum(i[:, None, 1] - j[:, 3], j[:, 1] - i[:, None, 3])
     gap = np.hypot(np.maximum(dx, 0.0), np.maximum(dy, 0.0))
-    return np.nonzero(gap <= reach + TOUCH)
-
-
-def _inner_candidates(one: Segments, two: Segments):
-    """Pairs of points (p on one, q on two), row by row, where an inner least distance can lie."""
-    lines = np.flatnonzero(~one.arc & ~two.arc)
-    if len(lines):
-        yield _line_line(one.take(lines), two.take(lines))
-    mixed = np.flatnonzero(~one.arc & two.arc)
-    if len(mixed):
-        yield from _line_arc(one.take(mixed), two.take(mixed))
-    mixed = np.flatnonzero(one.arc & ~two.arc)
-    if len(mixed):
-        for q, p in _line_arc(two.take(mixed), one.take(mixed)):
-            yield p, q
-    arcs = np.flatnonzero(one.arc & two.arc)
-    if len(arcs):
-        yield from _arc_arc(one.take(arcs), two.take(arcs))
+    # Two lines can only cross; where an arc takes part, the boxes must leave room for something nearer.
+    round_ = k[:, None] | n
+    rows, columns = np.nonzero(np.where(round_, gap < best, gap <= 0.0))
+    kinds = 2 * k[rows] + n[columns]
+    for kind in np.unique(kinds):
+        here = np.flatnonzero(kinds == kind)
+        p, q = one.take(rows[here]), two.take(columns[here])
+        if kind == 0:
+            yield _line_line(p, q)
+        elif kind == 1:
+            yield from _line_arc(p, q)
+        elif kind == 2:
+            yield from ((b, a) for a, b in _line_arc(q, p))
+        else:
+            yield from _arc_arc(p, q)
 
 
 def _line_line(one: Segments, two: Segments):
@@ -128,11 +149,6 @@ def _on_line(line: Segments, points: np.ndarray) -> np.ndarray:
     return (t >= 0) & (t <= 1)
 
 
-def _on_arc(arc: Segments, points: np.ndarray) -> np.ndarray:
-    out = points - arc.centre
-    return arc.spans(np.arctan2(out[:, 1], out[:, 0]), np.arange(len(arc)))
-
-
 def _line_arc(line: Segments, arc: Segments):
     d = (line.b - line.a) / np.where(line.chord > 0, line.chord, 1.0)[:, None]
     along = ((arc.centre - line.a) * d).sum(axis=1)
@@ -144,12 +160,12 @@ def _line_arc(line: Segments, arc: Segments):
     on_line = _on_line(line, foot)
     for side in (1.0, -1.0):
         q = arc.centre + side * arc.radius[:, None] * normal
-        ok = on_line & _on_arc(arc, q)
+        ok = on_line & arc.faces(*q.T)
         yield foot[ok], q[ok]
     half = np.sqrt(np.maximum(arc.radius**2 - off**2, 0.0))
     for side in (1.0, -1.0):
         point = foot + side * half[:, None] * d
-        ok = (off <= arc.radius) & _on_line(line, point) & _on_arc(arc, point)
+        ok = (off <= arc.radius) & _on_line(line, point) & arc.faces(*point.T)
         yield point[ok], point[ok]
 
 
@@ -160,10 +176,10 @@ def _arc_arc(one: Segments, two: Segments):
     u = between / np.where(apart, span, 1.0)[:, None]
     for s in (1.0, -1.0):
         p = one.centre + s * one.radius[:, None] * u
-        on = apart & _on_arc(one, p)
+        on = apart & one.faces(*p.T)
         for t in (1.0, -1.0):
             q = two.centre + t * two.radius[:, None] * u
-            ok = on & _on_arc(two, q)
+            ok = on & two.faces(*q.T)
             yield p[ok], q[ok]
     safe = np.where(apart, span, 1.0)
     x = (span**2 + one.radius**2 - two.radius**2) / (2.0 * safe)
@@ -173,5 +189,5 @@ def _arc_arc(one: Segments, two: Segments):
     normal = np.stack([-u[:, 1], u[:, 0]], axis=1)
     for s in (1.0, -1.0):
         point = one.centre + x[:, None] * u + s * y[:, None] * normal
-        ok = meets & _on_arc(one, point) & _on_arc(two, point)
+        ok = meets & one.faces(*point.T) & two.faces(*point.T)
         yield point[ok], point[ok]

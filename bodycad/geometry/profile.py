@@ -101,8 +101,7 @@ class Profile:
         points = np.atleast_2d(np.asarray(points, float))
         # In portions: points times segments must not outgrow the memory.
         size = max(1, 500_000 // len(self.vertices))
-        distance = np.concatenate([self.segments.nearest(points[k:k + size])[0]
-                                   for k in range(0, max(len(points), 1), size)])
+        distance = np.concatenate([self.segments.away(points[k:k + size])[0] for k in range(0, max(len(points), 1), size)])
         return np.where(self.segments.encloses(points), -distance, distance)
 
     def contains(self, x: float, y: float) -> bool:

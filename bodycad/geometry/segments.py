@@ -7,11 +7,14 @@ from functools import cached_property
 
 import numpy as np
 
+from bodycad.geometry.blocks import BLOCK, away_by_blocks
+from bodycad.geometry.inside import encloses
+
+CARRIED = {"arc", "boxes", "centre", "chord", "radius", "lever"}
+"""What a choice of segments takes over where it has been worked out."""
 TAU = 2.0 * np.pi
-FEW = 2000
-"""Up to this many pairs of point and segment, the crossing count looks at all of them at once."""
-MANY = 200
-"""From this many pairs of point and segment on, boxes are compared first."""
+MANY = 4000
+"""From this many pairs of point and segment on, boxes of a long chain are compared first."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,8 +33,18 @@ class Segments:
         return len(self.bulge)
 
     def take(self, index: np.ndarray) -> "Segments":
-        """The segments at `index`."""
-        return Segments(self.a[index], self.b[index], self.bulge[index])
+        """The segments at `index`, with what is known of them."""
+        made = Segments(self.a[index], self.b[index], self.bulge[index])
+        for name in CARRIED & self.__dict__.keys():
+            made.__dict__[name] = self.__dict__[name][index]
+        if "_frame" in self.__dict__:
+            made.__dict__["_frame"] = self._frame[:, index]
+        return made
+
+    @cached_property
+    def joined(self) -> bool:
+        """Whether each segment begins where the one before it ends."""
+        return bool((self.b[:-1] == self.a[1:]).all())
 
     @cached_property
     def arc(self) -> np.ndarray:
@@ -56,18 +69,13 @@ class Segments:
         return (self.a + self.b) / 2.0
 
     @cached_property
-    def _height(self) -> np.ndarray:
+    def height(self) -> np.ndarray:
         """How far the centre lies to the left of the chord."""
         bulge = np.where(self.arc, self.bulge, 1.0)
         return (1.0 - bulge**2) / (4.0 * bulge) * self.chord
 
     @cached_property
-    def _span(self) -> np.ndarray:
-        """Included angle of an arc, length of a line (1 for a point)."""
-        return np.where(self.arc, np.abs(self.sweep), np.where(self.chord > 0, self.chord, 1.0))
-
-    @cached_property
-    def _lever(self) -> np.ndarray:
+    def lever(self) -> np.ndarray:
         return self.centre - self.a
 
     @cached_property
@@ -122,143 +130,107 @@ class Segments:
         """Unit directions of travel (n, 2) at fraction `t` (n,) of each segment."""
         return _turned(self.ahead, (t - 0.5) * self.sweep)
 
-    def along(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
-        """Fraction (...) of segment `index` at which it passes nearest to `points` (..., 2), not clamped."""
-        ux, uy = self.ahead[index].T
-        out = points - self._middle[index]
-        x = out[..., 0] * ux + out[..., 1] * uy
-        way = np.sign(self.bulge)[index]
-        # From the centre, `turn` is the angle between the point and the middle of the arc.
-        turn = np.arctan2(x, way * (self._height[index] - out[..., 1] * ux + out[..., 0] * uy))
-        return 0.5 + np.where(way != 0.0, turn / self._span[index], x / self._span[index])
+    @cached_property
+    def _frame(self) -> np.ndarray:
+        """(11, n): what the chord's own frame needs, x along the chord from its middle, v to its left."""
+        (mx, my), (ux, uy), half = self._middle.T, self.ahead.T, np.where(self.arc, self.sweep, 0.0) / 2.0
+        reach, turn = self.chord / 2.0, np.abs(half)
+        # An end counts as far as it overshoots for an arc, a line's own length does not count.
+        return np.stack([mx, my, ux, uy, reach, np.where(self.arc, -np.inf, 0.0), np.where(self.arc, self.height, 0.0),
+                         -np.sign(half) * np.sin(turn), np.cos(turn), np.where(self.arc, self.radius, 1.0), self.arc])
 
-    def radial(self, points: np.ndarray, index: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Distance (...) of `points` (..., 2) outside the whole circle of arc `index`, and their unit directions from its centre."""
-        near, centre = points - self.a[index], self._lever[index]
-        out = near - centre
-        reach = np.hypot(out[..., 0], out[..., 1])
-        # The power of the point over the sum of both distances: no large numbers are subtracted.
-        both = reach + self.radius[index]
-        beyond = (near * (near - 2.0 * centre)).sum(axis=-1) / np.where(both > 0, both, 1.0)
-        return beyond, out / np.where(reach > 0, reach, 1.0)[..., None]
+    @cached_property
+    def arcs(self) -> np.ndarray | slice:
+        """Where the arcs are, as an index."""
+        return slice(None) if self.arc.all() else np.flatnonzero(self.arc)
+
+    def squares(self, px: np.ndarray, py: np.ndarray, index: np.ndarray | None = None) -> np.ndarray:
+        """Square of the distance (m, n) of points (px, py), each (m, 1), to every segment, or (k,) to segment
+        `index` (k,) of each of (k,) points.
+
+        In the frame of the chord: no large numbers are subtracted, however flat an arc.
+        """
+        frame = self._frame if index is None else self._frame[:, index]
+        x, v = px - frame[0], py - frame[1]
+        x, v = x * frame[2] + v * frame[3], v * frame[2] - x * frame[3]
+        along = np.abs(x)
+        over = np.maximum(along - frame[4], frame[5])
+        square = over * over + v * v
+        if self.curved:
+            k = (..., self.arcs if index is None else np.flatnonzero(frame[10]))
+            c, h, sine, cosine, radius = frame[4][k], frame[6][k], frame[7][k], frame[8][k], frame[9][k]
+            x, v, along = x[k], v[k], along[k]
+            y = v - h
+            beyond = ((x - c) * (x + c) + v * (y - h)) / (np.sqrt(x * x + y * y) + radius)
+            # Within the arc's angle: sin(half of it less the point's angle from its middle) is not negative.
+            square[k] = np.where(sine * y >= cosine * along, beyond * beyond, square[k])
+        return square
+
+    def foot_on(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
+        """Nearest point (k, 2) of segment `index` (k,) to each of `points` (k, 2)."""
+        mx, my, ux, uy, c, _, h, sine, cosine, radius, arc = self._frame[:, index]
+        x, v = points[:, 0] - mx, points[:, 1] - my
+        x, v = x * ux + v * uy, v * ux - x * uy
+        spot = np.minimum(np.maximum(x, -c), c)
+        foot = np.column_stack([mx + spot * ux, my + spot * uy])
+        if self.curved:
+            y = v - h
+            reach = np.sqrt(x * x + y * y)
+            on = (arc > 0.0) & (sine * y >= cosine * np.abs(x)) & (reach > 0.0)
+            # Off its angle an arc is nearest at an end, as a line is beyond its own.
+            foot = np.where((arc > 0.0)[:, None], np.where((x < 0.0)[:, None], self.a[index], self.b[index]), foot)
+            share = ((x - c) * (x + c) + v * (y - h)) / (reach + radius) / np.where(on, reach, 1.0)
+            out = np.column_stack([x * ux - y * uy, x * uy + y * ux])
+            foot = np.where(on[:, None], points - share[:, None] * out, foot)
+        return foot
+
+    def faces(self, px: np.ndarray, py: np.ndarray) -> np.ndarray:
+        """Whether each arc spans the direction of points (px, py) seen from its centre; both broadcast with (n,)."""
+        mx, my, ux, uy, _, _, h, sine, cosine = self._frame[:9]
+        x, v = px - mx, py - my
+        x, y = x * ux + v * uy, v * ux - x * uy - h
+        return sine * y >= cosine * np.abs(x) - 1e-12 * self.radius
 
     def nearest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """For each of `points` (m, 2): distance (m,), nearest point (m, 2), segment index (m,)."""
-        if len(points) * len(self) > MANY:
-            return self._nearest_by_boxes(points)
-        foot, distance = self.feet(points)
-        index = np.argmin(distance, axis=1)
-        rows = np.arange(len(points))
-        return distance[rows, index], foot[rows, index], index
+        distance, index = self.away(points)
+        return distance, self.foot_on(points, index), index
 
-    def _nearest_by_boxes(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """`nearest`, working out only the pairs whose box comes nearer than some segment's end."""
-        x, y = points[:, 0][:, None], points[:, 1][:, None]
-        x0, y0, x1, y1 = self.boxes.T
-        dx, dy = np.maximum(np.maximum(x0 - x, x - x1), 0.0), np.maximum(np.maximum(y0 - y, y - y1), 0.0)
-        ends = (x - self.a[:, 0]) ** 2 + (y - self.a[:, 1]) ** 2
-        row, column = np.nonzero(dx * dx + dy * dy <= ends.min(axis=1)[:, None] * (1.0 + 1e-12) + 1e-18)
-        foot = self._pair_feet(points[row], column)
-        distance = np.hypot(*(foot - points[row]).T)
-        first = np.flatnonzero(np.diff(row, prepend=-1))
-        least = np.minimum.reduceat(distance, first)
-        at_least = np.flatnonzero(distance == np.repeat(least, np.diff(np.append(first, len(row)))))
-        pick = at_least[np.flatnonzero(np.diff(row[at_least], prepend=-1))]
-        return distance[pick], foot[pick], column[pick]
+    def away(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """For each of `points` (m, 2): distance (m,) and the index (m,) of the nearest segment."""
+        if len(self) > 4 * BLOCK and len(points) * len(self) > MANY:
+            return away_by_blocks(self, points)
+        square = self.squares(points[:, :1], points[:, 1:])
+        index = square.argmin(axis=1)
+        return np.sqrt(square[np.arange(len(points)), index]), index
 
-    def _pair_feet(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
-        """Nearest point (k, 2) of segment `index` (k,) to each of `points` (k, 2)."""
-        a, b, arc = self.a[index], self.b[index], self.arc[index]
-        d = b - a
-        t = np.clip(((points - a) * d).sum(axis=1) / np.where(self.chord > 0, self.chord**2, 1.0)[index], 0.0, 1.0)
-        foot = a + t[:, None] * d
-        if arc.any():
-            foot[arc] = self._arc_feet(points[arc], index[arc])
-        return foot
-
-    def feet(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Nearest point (m, n, 2) on each segment to each of `points` (m, 2), and distance (m, n)."""
-        p = points[:, None, :]
-        d = self.b - self.a
-        square = np.where(self.chord > 0, self.chord**2, 1.0)
-        t = np.clip(((p - self.a) * d).sum(axis=2) / square, 0.0, 1.0)
-        foot = self.a + t[..., None] * d
-        arcs = np.flatnonzero(self.arc)
-        if len(arcs):
-            foot[:, arcs] = self._arc_feet(p, arcs)
-        return foot, np.hypot(*np.moveaxis(foot - p, 2, 0))
-
-    def _arc_feet(self, p: np.ndarray, arcs: np.ndarray) -> np.ndarray:
-        beyond, out = self.radial(p, arcs)
-        t = self.along(p, arcs)
-        on = (t >= 0.0) & (t <= 1.0) & out.any(axis=-1)
-        a, b = self.a[arcs], self.b[arcs]
-        nearer_a = ((p - a) ** 2).sum(axis=-1) <= ((p - b) ** 2).sum(axis=-1)
-        ends = np.where(nearer_a[..., None], a, b)
-        return np.where(on[..., None], p - beyond[..., None] * out, ends)
+    def distances(self, points: np.ndarray) -> np.ndarray:
+        """Distance (m, n) of each of `points` (m, 2) to each segment."""
+        return np.sqrt(self.squares(points[:, :1], points[:, 1:]))
 
     def encloses(self, points: np.ndarray) -> np.ndarray:
-        """Whether each of `points` (m, 2) lies inside the closed chain these segments form.
-
-        Parity of the chord polygon, turned over wherever the point lies between a chord and its arc.
-        """
-        x, y = points[:, 0][:, None], points[:, 1][:, None]
-        above = self.a[:, 1] > y
-        straddles = above != (self.b[:, 1] > y)
-        if len(points) * len(self) <= FEW:
-            before = x < self.a[:, 0] + (y - self.a[:, 1]) * self._lean
-            odd = (straddles & before).sum(axis=1)
-            if self._curved:
-                left = np.where(self._level, np.where(self.b[:, 0] > self.a[:, 0], ~above, above), before == self._rises)
-                nx, ny = x - self.a[:, 0], y - self.a[:, 1]
-                lever = 2.0 * self._lever
-                within = nx * (nx - lever[:, 0]) + ny * (ny - lever[:, 1]) < 0.0
-                odd = odd + (self.arc & within & (left == (self.bulge < 0))).sum(axis=1)
-            return odd % 2 == 1
-        row, column = np.nonzero(straddles)
-        crossed = np.bincount(row[self._before(points[row], column)], minlength=len(points))
-        if self._curved:
-            x0, y0, x1, y1 = self.boxes.T
-            row, column = np.nonzero(self.arc & (x >= x0) & (x <= x1) & (y >= y0) & (y <= y1))
-            crossed += np.bincount(row[self._under_arc(points[row], column)], minlength=len(points))
-        return crossed % 2 == 1
+        """Whether each of `points` (m, 2) lies inside the closed chain these segments form."""
+        return encloses(self, points)
 
     @cached_property
-    def _curved(self) -> bool:
-        return bool(self.arc.any())
-
-    @cached_property
-    def _level(self) -> np.ndarray:
-        return self.b[:, 1] == self.a[:, 1]
-
-    @cached_property
-    def _rises(self) -> np.ndarray:
-        return self.b[:, 1] > self.a[:, 1]
-
-    @cached_property
-    def _lean(self) -> np.ndarray:
-        """dx/dy of each chord; 0 for a level one, which no level line crosses."""
+    def chords(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+        """Starts x and y, ends y, and dx/dy of the chords (0 for a level one, which no level line crosses)."""
         rise = self.b[:, 1] - self.a[:, 1]
-        return (self.b[:, 0] - self.a[:, 0]) / np.where(rise == 0.0, 1.0, rise)
+        lean = (self.b[:, 0] - self.a[:, 0]) / np.where(rise == 0.0, 1.0, rise)
+        return np.ascontiguousarray(self.a[:, 0]), np.ascontiguousarray(self.a[:, 1]), np.ascontiguousarray(self.b[:, 1]), lean
 
-    def _before(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
-        """Whether each of `points` (k, 2) has chord `index` (k,) to its right, at its own height."""
-        a = self.a[index]
-        return points[:, 0] < a[:, 0] + (points[:, 1] - a[:, 1]) * self._lean[index]
+    @cached_property
+    def bows(self) -> tuple[np.ndarray, ...]:
+        """Of the arcs: twice the centre from the start, x and y; whether the chord is level, leads toward +x,
+        rises; whether it turns clockwise."""
+        k, double = self.arcs, 2.0 * self.lever
+        a, b = self.a[k], self.b[k]
+        return double[k, 0], double[k, 1], b[:, 1] == a[:, 1], b[:, 0] > a[:, 0], b[:, 1] > a[:, 1], self.bulge[k] < 0
 
-    def _under_arc(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
-        """Whether each of `points` (k, 2) lies between chord and arc `index` (k,).
-
-        The comparisons of the crossing count decide the side of the chord, so that a point on a chord
-        is counted once: it is taken as shifted by an infinitesimal (+x, then +y).
-        """
-        a, b, y = self.a[index], self.b[index], points[:, 1]
-        rise = b[:, 1] - a[:, 1]
-        left = np.where(rise == 0.0, np.where(b[:, 0] > a[:, 0], y >= a[:, 1], y < a[:, 1]),
-                        self._before(points, index) == (rise > 0))
-        near = points - a
-        within = (near * (near - 2.0 * self._lever[index])).sum(axis=1) < 0.0
-        return within & (left == (self.bulge[index] < 0))
+    @cached_property
+    def curved(self) -> bool:
+        """Whether any is an arc."""
+        return bool(self.arc.any())
 
 
 def _turned(v: np.ndarray, angle: np.ndarray) -> np.ndarray:

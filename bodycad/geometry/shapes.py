@@ -173,6 +173,12 @@ class Bore:
 Shape = Prism | Bore | Carve
 
 
+def boxes_apart(one: Shape, two: Shape) -> float:
+    """Distance of two shapes' boxes, mm: the shapes cannot come nearer."""
+    a, b = one.box, two.box
+    return math.hypot(*(max(a[k] - b[k + 3], b[k] - a[k + 3], 0.0) for k in range(3)))
+
+
 def support_range(profile: Profile, angle: float) -> tuple[float, float]:
     """Least and greatest extent (mm) of a profile along the direction `angle` (radians), arcs exact."""
     s = profile.segments

@@ -132,12 +132,13 @@ class Skin:
 
     def front_height(self, points: np.ndarray) -> np.ndarray:
         """Height (m,) of the shaped front over plan points (m, 2) inside the outline."""
-        return np.minimum(self._contour_heights(points, "front"), -_edge_loss(self.front, self.inset(points)))
+        carved = self._contour_heights(points, "front")
+        return np.minimum(carved, -_edge_loss(self.front, self.inset(points))) if self.front.drop else carved
 
     def back_height(self, points: np.ndarray) -> np.ndarray:
         """Height (m,) of the shaped back over plan points (m, 2) inside the outline."""
         carved = np.maximum(self._contour_heights(points, "back"), -self.thickness)
-        return np.maximum(carved, -self.thickness + _edge_loss(self.back, self.inset(points)))
+        return np.maximum(carved, -self.thickness + _edge_loss(self.back, self.inset(points))) if self.back.drop else carved
 
     def _contour_heights(self, points: np.ndarray, face: str) -> np.ndarray:
         points = np.atleast_2d(points)

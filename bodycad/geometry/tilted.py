@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from bodycad.geometry.nearest import all_feet
+
 if TYPE_CHECKING:
     from bodycad.geometry.shapes import Prism
 
@@ -53,7 +55,7 @@ def _from_below(prism: "Prism", points: np.ndarray):
     on = s.encloses(foot[:, :2])
     yield np.where(on[:, None], foot, np.inf)
     # The walls, square to each segment.
-    feet, distance = s.feet(points[:, :2])
+    feet, distance = all_feet(s, points[:, :2])
     z = np.clip(points[:, 2:], floor_at(prism, feet), prism.high)
     k = np.argmin(np.hypot(distance, points[:, 2:] - z), axis=1)
     yield np.column_stack([feet[rows, k], z[rows, k]])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.build import rounded
@@ -118,7 +119,7 @@ class NeckJoint:
         cut, heel = self.pocket_heel, self.heel
         return self.side_clearance + min(cut.width_mouth - heel.width_mouth, cut.width_end - heel.width_end)
 
-    @property
+    @cached_property
     def pocket_profile(self) -> Profile:
         """The pocket's plan in (u, v), run on past the mouth."""
         h = self.pocket_heel
@@ -129,7 +130,7 @@ class NeckJoint:
         return rounded([(u, -near / 2), (far, -widest / 2), (far, widest / 2), (u, near / 2)],
                        (self.corner, 0.0, 0.0, self.corner), "the neck pocket")
 
-    @property
+    @cached_property
     def heel_profile(self) -> Profile:
         """The heel block's plan in (u, v)."""
         h = self.heel

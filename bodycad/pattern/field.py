@@ -43,7 +43,7 @@ def wall_to_edge(skin: Skin, s: np.ndarray, low: float, high: float) -> np.ndarr
     """
     air = skin.edge_air.segments
     ends = [np.column_stack([s, np.full(len(s), z)]) for z in (low, high)]
-    best = np.minimum(*(air.feet(end)[1].min(axis=1) for end in ends))
+    best = np.minimum(*(air.distances(end).min(axis=1) for end in ends))
     meets = air.encloses(ends[0]) | air.encloses(ends[1])
     marks = np.vstack([air.a, _upright_spots(air)])
     for x, z in marks:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from bodycad.geometry.nearest import all_feet
 from bodycad.geometry.profile import Profile
 from bodycad.geometry.segments import Segments
 
@@ -46,7 +47,7 @@ def _corners(one: Segments, two: Segments) -> list[float]:
     found = []
     for t, points in ((0.0, one.a), (1.0, one.b)):
         way = one.tangent(np.full(len(one), t))
-        foot, distance = two.feet(points)
+        foot, distance = all_feet(two, points)
         close = (distance > SAME) & (distance < NEAR)
         found += distance[close].tolist()
         rows, columns = np.nonzero(distance <= SAME)

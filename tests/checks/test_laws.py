@@ -141,5 +141,24 @@ def test_an_edge_bore_is_judged_from_the_side_on():
     assert abs(piece.shape.start[0] + 200.0) < 0.003 and abs(piece.shape.end[0] + 170.0) < 1e-9
 
 
+def test_a_web_of_half_a_millimetre_counts_as_wood():
+    """Two pockets 0.5 mm apart and a channel through both: all that is in wood is the web."""
+    layout = board(cut("a", Prism(rectangle(40.0, 30.0), -20.0, 0.0)), cut("b", Prism(rectangle(40.0, 30.0, 0.0, 40.5, 0.0), -20.0, 0.0)),
+                   cut("w", bore((5.0, 0.0, -10.0), (1, 0, 0), 6.0, 45.0), operation="CHANNEL", opens=(), meets=("a.cut", "b.cut")))
+    (piece,) = in_wood(layout.by_id["w.cut"], layout)
+    assert abs(piece.shape.start[0] - 20.0) < 1e-9 and abs(piece.shape.end[0] - 20.5) < 1e-9
+
+
+def test_a_slanted_channel_is_in_wood_from_where_its_whole_rim_has_left_the_pocket():
+    """Falling at 45 degrees out of a wall at x = 20 under a level of -20: the lower rim leaves the floor first. Axis from
+    (0, 0, -10), radius 3: its lowest line starts at (-3, -13)/sqrt(2) past the axis and meets z = -20 at t where
+    -10 - 3/sqrt(2) - t/sqrt(2) = -20."""
+    layout = board(cut("a", Prism(rectangle(40.0, 30.0), -20.0, 0.0)),
+                   cut("w", bore((0.0, 0.0, -10.0), (1, 0, -1), 6.0, 40.0), operation="CHANNEL", opens=(), meets=("a.cut",)))
+    (piece,) = in_wood(layout.by_id["w.cut"], layout)
+    along = math.dist(piece.shape.start, (0.0, 0.0, -10.0))
+    assert abs(along - (10.0 * math.sqrt(2.0) - 3.0)) < 2e-9
+
+
 def test_a_report_needs_no_part():
     assert run(board(Placed("empty", Loose()))).verdict == "fail"

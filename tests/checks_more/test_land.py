@@ -6,7 +6,8 @@ import pytest
 
 from bodycad.checks.land import land
 from bodycad.geometry.build import rectangle
-from bodycad.geometry.skin import Ledge, Roundover, Skin, Square
+from bodycad.geometry.carve import Carve, rectangle_between
+from bodycad.geometry.skin import Contour, Ledge, Roundover, Skin, Square
 from bodycad.layout.body import Placed
 from bodycad.layout.contours import fall_away
 from bodycad.layout.edge import on_edge
@@ -87,6 +88,15 @@ def test_string_ferrules_and_a_contour_of_the_back():
     """The back falls from y = 40; the last ferrule of seven-and-nine tenths stands at 26.25: 9.8 mm."""
     belly = fall_away("belly", "back", T, (0.0, 40.0), 90.0, run=30.0, drop=5.0)
     found = only(land(bench(Placed("b", Hardtail(52.5)), skin=rounded(Square(), Square(), belly))), "land", "b.ferrule.6", "belly")
+    assert found.value == pytest.approx(40.0 - 26.25 - 3.95, abs=1e-6)
+
+
+def test_a_tilted_contour_counts_from_its_line_in_the_face():
+    """A plane that leaves the back at y = 40 and falls at 12 degrees runs on into the air behind the back, where it comes nearer
+    to the ferrules; the flat ends at its line in the face all the same."""
+    plane = Carve(rectangle_between(-150.0, 150.0, -T - 160.0, -T), (0.0, 40.0), 0.0, (-30.0, 200.0), 12.0, -T)
+    layout = bench(Placed("b", Hardtail(52.5)), skin=rounded(Square(), Square(), Contour("belly", "back", plane)))
+    found = only(land(layout), "land", "b.ferrule.6", "belly")
     assert found.value == pytest.approx(40.0 - 26.25 - 3.95, abs=1e-6)
 
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from bodycad.geometry.arrange import Region, halved, joined, loops, regions, split
 from bodycad.geometry.build import circle, rectangle, slot
-from bodycad.geometry.meet import SNAP, box_pairs, crossings, gaps, meetings
+from bodycad.geometry.meet import SNAP, along, box_pairs, crossings, gaps, meetings
 from bodycad.geometry.profile import Profile, profile
 from bodycad.geometry.segments import Segments
 
@@ -102,7 +102,7 @@ def test_every_meeting_lies_on_both_segments_and_none_is_missed(rows):
             here = m.points[((m.first == i) & (m.second == j)) | ((m.first == j) & (m.second == i))]
             for hit in (part for part in shapely.get_parts(flat[i].intersection(flat[j])) if not part.is_empty):
                 p = np.array(hit.representative_point().coords[0])
-                u, v = s.take(both).tangent(s.along(np.stack([p, p]), both))
+                u, v = s.take(both).tangent(along(s, np.stack([p, p]), both))
                 ends = np.concatenate([s.a[both], s.b[both]])
                 if abs(u[0] * v[1] - u[1] * v[0]) > 0.1 and np.hypot(*(ends - p).T).min() > 0.1:
                     assert len(here) and np.hypot(*(here - p).T).min() < 0.02
@@ -113,7 +113,7 @@ def test_every_meeting_lies_on_both_segments_and_none_is_missed(rows):
 def test_along_inverts_at(row, t):
     if math.hypot(row[2] - row[0], row[3] - row[1]) > 0.5:
         s = segments(row)
-        assert s.along(s.at(np.array([t])), np.array([0]))[0] == pytest.approx(t, abs=1e-9)
+        assert along(s, s.at(np.array([t])), np.array([0]))[0] == pytest.approx(t, abs=1e-9)
 
 
 @lawful

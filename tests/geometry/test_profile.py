@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from bodycad.errors import InputError
 from bodycad.geometry.build import circle, rectangle, rounded, slot
+from bodycad.geometry.meet import along
 from bodycad.geometry.profile import Profile, flatten, profile
 
 lawful = settings(deadline=None, max_examples=60, derandomize=True)
@@ -108,10 +109,11 @@ def test_nearly_flat_arcs_lose_no_digits(rise):
     for t, height in [(0.0, 0.0), (0.25, 0.75), (0.5, 1.0), (1.0, 0.0)]:
         point = place(100 * t - 50, -rise * height)
         assert np.hypot(*(arc.at(np.array([t]))[0] - point)) < 2e-13 * 300 + rise**3
-        assert arc.along(point[None], np.array([0]))[0] == pytest.approx(t, abs=1e-12 + rise**2 / 1e3)
+        assert along(arc, point[None], np.array([0]))[0] == pytest.approx(t, abs=1e-12 + rise**2 / 1e3)
         for away in (3.0, -3.0):
             distance, foot, _ = arc.nearest(place(100 * t - 50, -rise * height + away)[None])
             assert distance[0] == pytest.approx(3.0, abs=1e-12 + rise**2)
+            assert np.hypot(*(foot[0] - point)) < 1e-12 * 300 + 4.0 * rise
     inside = s.encloses(np.stack([place(0, -0.9 * rise), place(0, -1.1 * rise), place(0, 1.0)]))
     assert list(inside) == [True, False, True]
 

@@ -1,0 +1,87 @@
+"""Two drilled holes: closed forms by hand, and projection against the search that knows neither."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bodycad.geometry.bores import CLOSE, as_bore, bores_gap, capsules_apart, nearest_point
+from bodycad.geometry.build import circle, rectangle
+from bodycad.geometry.gap import at_least, gap, meet
+from bodycad.geometry.search import bore_gap
+from bodycad.geometry.shapes import Bore, Prism, bore
+
+LAWFUL = settings(deadline=None, max_examples=150, derandomize=True)
+X, Y, DOWN = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, -1.0)
+
+
+@pytest.mark.parametrize("one, two, distance", [
+    # Axes that cross at right angles 10 apart, radii 2 and 3.
+    (bore((-20, 0, 0), X, 4.0, 40.0), bore((0, -20, 10), Y, 6.0, 40.0), 5.0),
+    # Side by side: 8 apart, radii 2 and 1.5.
+    (bore((0, 0, 0), X, 4.0, 40.0), bore((10, 8, 0), X, 3.0, 40.0), 4.5),
+    # End to end on one axis.
+    (bore((0, 0, 0), X, 4.0, 20.0), bore((26, 0, 0), X, 8.0, 20.0), 6.0),
+    # The flat end of one against the side of the other: 15 - 10 - 3.
+    (bore((0, 0, 0), X, 4.0, 10.0), bore((15, 0, 20), DOWN, 6.0, 40.0), 2.0),
+    # A 90 degree point of a 4 mm drill: its tip reaches 10, the side stands at 12.
+    (bore((0, 0, 0), X, 4.0, 10.0, 90.0), bore((15, 0, 20), DOWN, 6.0, 40.0), 2.0),
+    # Rims corner to corner: 3 along and 4 across between two coaxial-parallel ends.
+    (bore((0, 0, 0), X, 2.0, 10.0), bore((13, 6, 0), X, 2.0, 10.0), 5.0),
+    # They cross.
+    (bore((-20, 0, 0), X, 4.0, 40.0), bore((0, -20, 4), Y, 6.0, 40.0), 0.0),
+    (bore((-20, 0, 0), X, 4.0, 40.0), bore((0, -20, 0), Y, 6.0, 40.0), 0.0),
+])
+def test_by_hand(one, two, distance):
+    for a, b in ((one, two), (two, one)):
+        found = bores_gap(a, b)
+        assert distance - 1e-9 <= found.distance <= distance + CLOSE and found.bound <= CLOSE
+        assert meet(a, b) == (distance == 0.0)
+        for shape, spot in zip((a, b), found.at):
+            assert shape.closest(np.array([spot]))[0][0] < 1e-9
+
+
+@st.composite
+def bores(draw) -> Bore:
+    number, seed = st.floats, draw(st.integers(0, 10**6))
+    way = np.random.default_rng(seed).normal(size=3)
+    return bore(tuple(draw(number(-20.0, 20.0)) for _ in range(3)), tuple(way), draw(number(1.0, 14.0)), draw(number(10.0, 60.0)),
+                draw(st.sampled_from([180.0, 118.0, 90.0])))
+
+
+@LAWFUL
+@given(bores(), bores())
+def test_projection_agrees_with_the_search(one, two):
+    found, searched = bores_gap(one, two), bore_gap(one, two.closest)
+    assert found is not None and found.bound <= CLOSE
+    assert searched.distance - searched.bound - 1e-9 <= found.distance <= searched.distance + CLOSE
+    assert math.dist(*found.at) == pytest.approx(found.distance, abs=1e-9)
+    assert capsules_apart(one, two) <= found.distance + 1e-9
+
+
+@LAWFUL
+@given(bores(), st.integers(0, 10**6))
+def test_the_nearest_point_of_a_bore_is_that_of_its_array_form(one, seed):
+    points = np.random.default_rng(seed).uniform(-40.0, 40.0, (8, 3))
+    away, spots = one.closest(points)
+    for point, distance, spot in zip(points, away, spots):
+        mine = nearest_point(one, tuple(point))
+        assert math.dist(mine, point) == pytest.approx(distance, abs=1e-9) and math.dist(mine, spot) < 1e-9
+
+
+@LAWFUL
+@given(bores(), st.floats(5.0, 25.0), st.floats(-40.0, 40.0), st.booleans())
+def test_a_lower_bound_is_one(one, size, x, round_):
+    other = Prism(circle(size, x, 5.0) if round_ else rectangle(size, 12.0, 2.0, x, 5.0), -30.0, -12.0)
+    found = gap(one, other)
+    assert at_least(one, other) <= found.distance + 1e-9 and at_least(other, one) <= found.distance + 1e-9
+    assert meet(one, other) == meet(other, one) == (found.distance == 0.0)
+
+
+def test_a_round_prism_is_a_bore():
+    made = as_bore(Prism(circle(8.0, 3.0, 4.0), -20.0, -5.0))
+    assert made.start == pytest.approx((3.0, 4.0, -5.0)) and made.end == pytest.approx((3.0, 4.0, -20.0)) and made.diameter == pytest.approx(8.0)
+    assert as_bore(Prism(rectangle(8.0, 8.0), -20.0, -5.0)) is None
+    assert as_bore(Prism(circle(8.0), -20.0, -5.0, (0.1, 0.0))) is None
