@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Sequence
 
 from bodycad.chance.built import SIZES_OF
@@ -10,6 +10,7 @@ from bodycad.chance.reads import watched
 from bodycad.chance.variables import Variable
 from bodycad.chance.witness import Gap2, as_gap
 from bodycad.checks.finding import Finding
+from bodycad.checks.near import remembered
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
 from bodycad.layout.body import Layout
@@ -86,7 +87,7 @@ def _sized(finding: Finding, drawn: Layout) -> bool:
 
 def thin(layout: Layout, keep: frozenset[str]) -> Layout:
     """A layout without its connections and without the placed parts that are not to be kept; their cuts and rooms stay."""
-    return replace(layout, placed=tuple(p for p in layout.placed if p.id in keep), links=())
+    return layout.with_parts(tuple(p for p in layout.placed if p.id in keep), ())
 
 
 def about(findings: Sequence[Finding], moved: set[str], drawn: Layout) -> frozenset[str]:
@@ -119,7 +120,10 @@ def carries_strings(part: str, drawn: Layout) -> bool:
 
 def owner_of(subject: str, drawn: Layout) -> str | None:
     """The placed part that a finding's subject belongs to."""
-    return max((p.id for p in drawn.placed if subject == p.id or subject.startswith(f"{p.id}.")), key=len, default=None)
+    def find() -> str | None:
+        return max((p.id for p in drawn.placed if subject == p.id or subject.startswith(f"{p.id}.")), key=len, default=None)
+
+    return remembered(drawn, ("owner", subject), find)
 
 
 def groups(variables: Sequence[Variable], concerns: Sequence[set[int]]) -> list[list[int]]:

@@ -38,11 +38,14 @@ def _free_radius(layout: Layout, points: np.ndarray, voids: tuple[Void, ...]) ->
     over = ((plan >= boxes[..., :2]) & (plan <= boxes[..., 3:5])).all(axis=2)
     for k in np.flatnonzero(over.any(axis=1)):
         void, near = voids[k], np.flatnonzero(over[k])
-        free[near] = np.maximum(free[near], depth_inside(void, points[near]))
-        for face in void.opens & heights.keys():
-            above = near[heights[face][near] > 0.0]
-            if isinstance(void.shape, Prism) and len(above):
-                free[above] = np.maximum(free[above], _over(void.shape, points[above], heights[face][above], face))
+        shape, there = void.shape, points[near]
+        inside = -shape.profile.signed_distance(there[:, :2]) if isinstance(shape, Prism) else None
+        free[near] = np.maximum(free[near], depth_inside(void, there, inside))
+        for face in (void.opens & heights.keys()) if isinstance(shape, Prism) else ():
+            height, floor = heights[face][near], there[:, 2] - shape.floor_range[1] if face == "front" else shape.high - there[:, 2]
+            # Over an open void: to its rim, or to its floor.
+            rim = np.where((height > 0.0) & (inside > 0.0), np.minimum(np.hypot(inside, height), floor), -np.inf)
+            free[near] = np.maximum(free[near], rim)
     return free
 
 
@@ -52,25 +55,19 @@ def _beside(void: Void, points: np.ndarray) -> np.ndarray:
     return ((points[:, :2] >= box[:2]) & (points[:, :2] <= box[3:5])).all(axis=1)
 
 
-def _over(shape: Prism, points: np.ndarray, height: np.ndarray, face: str) -> np.ndarray:
-    """Distance (m,) to the rim or the floor of an open void for points above it; -inf beside it."""
-    inside = -shape.profile.signed_distance(points[:, :2])
-    away = points[:, 2] - shape.floor_range[1] if face == "front" else shape.high - points[:, 2]
-    return np.where(inside > 0.0, np.minimum(np.hypot(inside, height), away), -np.inf)
-
-
-def depth_inside(void: Void, points: np.ndarray) -> np.ndarray:
-    """Distance (m,) from points inside a void to its walls and floor, open faces not counted; negative outside."""
+def depth_inside(void: Void, points: np.ndarray, walls: np.ndarray | None = None) -> np.ndarray:
+    """Distance (m,) from points inside a void to its walls and floor, open faces not counted; negative outside.
+    `walls`: how far inside a prism's plan each is, where that is known."""
     shape = void.shape
     if isinstance(shape, Prism):
-        walls = [-shape.profile.signed_distance(points[:, :2])]
+        found = [-shape.profile.signed_distance(points[:, :2]) if walls is None else walls]
         if "back" not in void.opens:
             slope = np.hypot(1.0, np.hypot(*shape.slope))
             floor = shape.low + (points[:, :2] - np.array(shape.slope_at)) @ np.array(shape.slope)
-            walls.append((points[:, 2] - floor) / slope)
+            found.append((points[:, 2] - floor) / slope)
         if "front" not in void.opens:
-            walls.append(shape.high - points[:, 2])
-        return np.minimum.reduce(walls)
+            found.append(shape.high - points[:, 2])
+        return np.minimum.reduce(found)
     return _inside_bore(shape, points, bool(void.opens))
 
 

@@ -87,10 +87,13 @@ def body_mass(layout: Layout) -> Mass:
     xs, ys, zs = grid
     body = encloses_grid(skin.outline.segments, xs, ys)
     wood = np.repeat(body[:, :, None], len(zs), axis=2)
-    plan = np.column_stack([np.repeat(xs, len(ys)), np.tile(ys, len(xs))])[body.ravel()]
+    rows, columns = np.nonzero(body)
+    plan = np.column_stack([xs[rows], ys[columns]])
     for contour in skin.contours:
         cut = contour.carve.height(plan, contour.face)[:, None]
-        wood[body] &= ~(zs > cut if contour.face == "front" else zs < cut)
+        near = np.flatnonzero(cut < 0.0 if contour.face == "front" else cut > -layout.thickness)
+        cells = rows[near], columns[near]
+        wood[cells] &= zs <= cut[near] if contour.face == "front" else zs >= cut[near]
     boxes = np.array([void.shape.box for void in layout.voids]).reshape(-1, 6).T
     spans = [(np.searchsorted(axis, boxes[k]), np.searchsorted(axis, boxes[k + 3], "right")) for k, axis in enumerate(grid)]
     for void, span in zip(layout.voids, np.transpose(spans, (2, 0, 1)).tolist()):

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from bodycad.checks.near import ball_bounds, remembered
+from bodycad.checks.near import ball_bounds, of_the_cuts
 from bodycad.geometry.boolean import intersection
 from bodycad.geometry.build import circle
 from bodycad.geometry.gap import Gap, contour_at_least, contour_gap, face_gap
@@ -31,7 +31,7 @@ def in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
     A prism open to the edge is cut by the outline. A slanted or level bore loses the ends whose whole
     section lies outside the outline, outside the faces or inside one void that it is declared to meet.
     """
-    return remembered(layout, ("in wood", void), lambda: _in_wood(void, layout))
+    return of_the_cuts(layout, ("in wood", void), lambda: _in_wood(void, layout))
 
 
 def _in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
@@ -42,8 +42,7 @@ def _in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
         return tuple(replace(void, shape=replace(void.shape, profile=piece.outer)) for piece in pieces)
     if void.shape.upright:
         return (void,)
-    others = tuple(v for v in layout.voids if v is not void and layout.meant(void, v))
-    shape = _trimmed(void.shape, layout, others, "edge" in void.opens)
+    shape = _trimmed(void.shape, layout, layout.openings[void.id], "edge" in void.opens)
     return () if shape is None else (replace(void, shape=shape),)
 
 
@@ -142,7 +141,7 @@ def _point(shape: Bore, along: float):
 def face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
     """Least wood from the part of a void that lies in wood to the shaped front or back, and what that
     is: the face or a contour's id. Infinite where no part lies in wood."""
-    return remembered(layout, ("face wood", void, face), lambda: _face_wood(void, layout, face))
+    return of_the_cuts(layout, ("face wood", void, face), lambda: _face_wood(void, layout, face))
 
 
 def _face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
@@ -163,14 +162,14 @@ def _face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
 def leads_out(void: Void, layout: Layout, face: str) -> bool:
     """Whether an upright void reaches `face` through a void it meets, so that no wood is left between:
     a neck screw's hole under the pocket, a pot's hole over its cavity."""
-    return remembered(layout, ("leads out", void, face), lambda: _leads_out(void, layout, face))
+    return of_the_cuts(layout, ("leads out", void, face), lambda: _leads_out(void, layout, face))
 
 
 def _leads_out(void: Void, layout: Layout, face: str) -> bool:
     if isinstance(void.shape, Bore) and not void.shape.upright:
         return False
-    for other in layout.voids:
-        if face not in other.opens or other is void or not layout.meant(void, other):
+    for other in layout.openings[void.id]:
+        if face not in other.opens:
             continue
         if isinstance(other.shape, Bore) and not other.shape.upright:
             continue

@@ -9,7 +9,7 @@ from typing import Iterator
 import numpy as np
 
 from bodycad.checks.finding import Finding, Witness, judge, passed, skip
-from bodycad.checks.near import remembered
+from bodycad.checks.near import of_the_cuts
 from bodycad.checks.page import Page
 from bodycad.geometry.build import circle
 from bodycad.geometry.gap import Gap, at_least, gap
@@ -149,7 +149,7 @@ def _to_trace(layout: Layout, contour: Contour, slab: Prism, nearer: float) -> G
         level = 0.0 if contour.face == "front" else -layout.thickness
         return [_slab(layout, cut, contour.face) for cut in contour.carve.level_slices(level)]
 
-    cuts = [cut for cut in remembered(layout, ("trace", contour.id), trace) if at_least(slab, cut) <= max(nearer, 0.0)]
+    cuts = [cut for cut in of_the_cuts(layout, ("trace", contour.id), trace) if at_least(slab, cut) <= max(nearer, 0.0)]
     return min((gap(slab, cut) for cut in cuts), key=lambda g: g.distance, default=None)
 
 

@@ -19,9 +19,18 @@ REACH = 12.0
 
 def remembered(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
     """`make()`, worked out once for this layout."""
-    if key not in layout.memo:
-        layout.memo[key] = make()
-    return layout.memo[key]
+    return _once(layout.memo, key, make)
+
+
+def of_the_cuts(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
+    """`make()`, which depends on the cuts and the skin alone, worked out once for them."""
+    return _once(layout.cut_memo, key, make)
+
+
+def _once(memo: dict, key: tuple, make: Callable[[], T]) -> T:
+    if key not in memo:
+        memo[key] = make()
+    return memo[key]
 
 
 def near_voids(layout: Layout, reach: float = REACH) -> Iterator[tuple[Void, Void]]:
@@ -40,7 +49,7 @@ def voids_near(layout: Layout, void: Void, reach: float) -> list[Void]:
 
 def _boxes(layout: Layout) -> np.ndarray:
     """(voids, 6): low and high corner of each void."""
-    return remembered(layout, ("boxes",), lambda: np.array([v.shape.box for v in layout.voids]).reshape(-1, 6))
+    return of_the_cuts(layout, ("boxes",), lambda: np.array([v.shape.box for v in layout.voids]).reshape(-1, 6))
 
 
 def related(layout: Layout, one: Void, two: Void) -> bool:
@@ -59,13 +68,13 @@ def related(layout: Layout, one: Void, two: Void) -> bool:
 
 def open_into(layout: Layout, one: Void, two: Void) -> bool:
     """Whether two voids of the layout meet."""
-    return remembered(layout, ("meet", frozenset((one.id, two.id))), lambda: meet(one.shape, two.shape))
+    return of_the_cuts(layout, ("meet", frozenset((one.id, two.id))), lambda: meet(one.shape, two.shape))
 
 
 def ball_bounds(layout: Layout) -> Mapping[str, Mapping[str, float]]:
     """For each void, by id: how near (mm) it, or any piece of it, can come to each contour and to the body's
     "edge" at most; from the ball round its box, for all voids at once."""
-    return remembered(layout, ("ball bounds",), lambda: _ball_bounds(layout))
+    return of_the_cuts(layout, ("ball bounds",), lambda: _ball_bounds(layout))
 
 
 def _ball_bounds(layout: Layout) -> Mapping[str, Mapping[str, float]]:

@@ -9,6 +9,7 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, judge, skip
 from bodycad.checks.page import Page
+from bodycad.geometry.inside import crossed
 from bodycad.geometry.nearest import chain_gap
 from bodycad.geometry.segments import Segments
 from bodycad.instrument.lines import Instrument
@@ -84,11 +85,11 @@ def _pocket_walls(layout: Layout, placed: Placed) -> Iterator[Finding]:
     for side, name in ((-1, "treble"), (1, "bass")):
         end = side * (h.width_end + joint.side_clearance) / 2.0
         mouth = side * (h.width_mouth + joint.side_clearance) / 2.0
-        us = np.linspace(joint.corner, h.length + joint.overrun, 400)
-        points = np.column_stack(placed.place.point(us, end + (mouth - end) * us / h.length))
-        within = outline.segments.encloses(points)
+        run = h.length + joint.overrun - joint.corner
+        start, way = (np.array([placed.place.point(u, end + (mouth - end) * u / h.length)]) for u in (joint.corner, joint.corner + 1.0))
         # Up to where the side first runs out of the body: beyond, it may cross a horn again.
-        inner = us[len(us) - 1 if within.all() else max(int(np.argmin(within)) - 1, 0)] - MOUTH
+        out = crossed(outline.segments, start, way - start, 0.0, run).min(initial=run) if outline.contains(*start[0]) else 0.0
+        inner = joint.corner + float(out) - MOUTH
         if inner <= joint.corner:
             yield judge("pocket-fit", (f"{placed.id}.pocket", "edge"), 0.0, layout.shop.limit("pocket-fit.wall"),
                         f"the pocket's {name} side has no wall", "move the cutaway toward the nut or narrow the pocket")

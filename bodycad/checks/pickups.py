@@ -12,6 +12,7 @@ from bodycad.checks.page import Page
 from bodycad.geometry.build import rectangle
 from bodycad.geometry.gap import gap
 from bodycad.geometry.nearest import inside_gap, plan_gap
+from bodycad.geometry.shapes import boxes_apart
 from bodycad.instrument.neck import board_half_width
 from bodycad.layout.body import Layout, Placed
 from bodycad.layout.void import Void
@@ -110,6 +111,8 @@ def _ring_to_others(layout: Layout) -> Iterator[Finding]:
     plates = sorted((r for r in layout.rooms if r.kind == "plate"), key=lambda r: r.id)
     for index, ring in enumerate(rings):
         for other in (*rings[index + 1:], *plates):
+            if boxes_apart(ring.shape, other.shape) >= 15.0:
+                continue
             away, p, q = plan_gap(ring.shape.profile, other.shape.profile)
             if away < 15.0:
                 yield judge("pickup-room", (ring.id, other.id), away, layout.shop.limit("pickup-room.neck"),

@@ -10,7 +10,7 @@ import numpy as np
 from bodycad.checks.escape import poke
 from bodycad.checks.finding import Finding, judge, judge_gap, passed
 from bodycad.checks.inwood import face_wood, in_wood, leads_out
-from bodycad.checks.near import REACH, near_voids, related, remembered, side_gap
+from bodycad.checks.near import REACH, near_voids, related, of_the_cuts, side_gap
 from bodycad.checks.page import Page
 from bodycad.geometry.gap import Gap, at_least
 from bodycad.geometry.gap import gap as shape_gap
@@ -124,7 +124,7 @@ def _to_side(void: Void, layout: Layout) -> Gap | None:
         found = [side_gap(piece, layout) for piece in in_wood(void, layout)]
         return min((gap for gap in found if gap is not None), key=lambda gap: gap.distance, default=None)
 
-    return remembered(layout, ("side", void), least)
+    return of_the_cuts(layout, ("side", void), least)
 
 
 def edge(layout: Layout) -> Iterator[Finding]:

@@ -27,7 +27,7 @@ def away_by_blocks(s: Segments, points: np.ndarray) -> tuple[np.ndarray, np.ndar
     least = np.repeat(*_runs(ends, row))
     near = np.flatnonzero(_to_boxes(x, y, s.boxes[column]) <= least * (1.0 + 1e-12) + 1e-18)
     row, column = row[near], column[near]
-    square = s.squares(x[near], y[near], column)
+    square = s.squares(x[near] + 1j * y[near], column)
     least, count = _runs(square, row)
     at_least = np.flatnonzero(square == np.repeat(least, count))
     pick = at_least[np.flatnonzero(row[at_least] != np.append(-1, row[at_least][:-1]))]

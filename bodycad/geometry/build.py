@@ -17,7 +17,11 @@ QUARTER = math.tan(math.pi / 8.0)
 def circle(diameter: float, x: float = 0.0, y: float = 0.0) -> Profile:
     """A circle of `diameter` mm about (x, y)."""
     r = number("a circle's diameter", diameter, above=0.0) / 2.0
-    return profile([(x + r, y, 1.0), (x - r, y, 1.0)], "a circle")
+    x, y = number("a circle's x", x), number("a circle's y", y)
+    made = Profile(np.array([[x + r, y, 1.0], [x - r, y, 1.0]]))
+    # What is plain of a circle need not be worked out.
+    vars(made).update(circle=((x, y), r), box=(x - r, y - r, x + r, y + r), area=math.pi * r * r, centroid=(x, y))
+    return made
 
 
 def rectangle(length: float, width: float, corner: float = 0.0, x: float = 0.0, y: float = 0.0) -> Profile:

@@ -92,7 +92,7 @@ def _over_arcs(s: Segments, base: np.ndarray, way: np.ndarray) -> tuple[np.ndarr
     half, power = (nx - cx) * wx + (ny - cy) * wy, nx * (nx - 2.0 * cx) + ny * (ny - 2.0 * cy)
     # The root of the larger size first; the other by their product: neither loses digits.
     far = -half - np.copysign(np.sqrt(half * half - square * power), half)
-    return tuple(np.where(s.faces(bx + t * wx, by + t * wy), t, np.inf) for t in (far / square, power / far))
+    return tuple(np.where(s.faces((bx + t * wx) + 1j * (by + t * wy)), t, np.inf) for t in (far / square, power / far))
 
 
 def _before(s: Segments, points: np.ndarray, index: np.ndarray) -> np.ndarray:

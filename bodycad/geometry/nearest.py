@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from bodycad.geometry.profile import Profile
-from bodycad.geometry.segments import Segments
+from bodycad.geometry.segments import AXES, Segments
 
 TOUCH = 1e-9
 LONG = 32
@@ -24,17 +24,21 @@ def chain_gap(one: Segments, two: Segments) -> tuple[float, np.ndarray, np.ndarr
         one = _within_reach(one, two)
     ends_one, ends_two = (np.vstack([s.a, s.b[-1:]]) if s.joined else np.vstack([s.a, s.b]) for s in (one, two))
     d_two, d_one = two.distances(ends_one), one.distances(ends_two)
-    i, j = divmod(int(d_two.argmin()), len(two))
-    best, at_one, at_two = d_two[i, j], ends_one[i], two.foot_on(ends_one[i:i + 1], np.array([j]))[0]
-    i, j = divmod(int(d_one.argmin()), len(one))
-    if d_one[i, j] < best:
-        best, at_one, at_two = d_one[i, j], one.foot_on(ends_two[i:i + 1], np.array([j]))[0], ends_two[i]
+    i, k = int(d_two.argmin()), int(d_one.argmin())
+    own = d_two.flat[i] <= d_one.flat[k]
+    best, inner = float(d_two.flat[i] if own else d_one.flat[k]), None
     for p, q in _inner_candidates(one, two, best):
         distance = np.hypot(*(p - q).T)
         if len(distance) and distance.min() < best:
-            k = int(np.argmin(distance))
-            best, at_one, at_two = distance[k], p[k], q[k]
-    return float(best), at_one, at_two
+            n = int(np.argmin(distance))
+            best, inner = float(distance[n]), (p[n], q[n])
+    if inner is not None:
+        return best, *inner
+    if own:
+        row, column = divmod(i, len(two))
+        return best, ends_one[row], two.foot_on(ends_one[row:row + 1], np.array([column]))[0]
+    row, column = divmod(k, len(one))
+    return best, one.foot_on(ends_two[row:row + 1], np.array([column]))[0], ends_two[row]
 
 
 def _within_reach(chain: Segments, other: Segments) -> Segments:
@@ -77,7 +81,8 @@ def _circle_gap(one: Profile, two: Profile) -> tuple[float, np.ndarray, np.ndarr
     else:
         away, foot, _ = two.segments.nearest(centre[None, :])
         distance, near = float(away[0]), foot[0]
-        if two.segments.encloses(centre[None, :])[0]:
+        x0, y0, x1, y1 = two.box
+        if x0 <= x <= x1 and y0 <= y <= y1 and two.segments.encloses(centre[None, :])[0]:
             distance, near = 0.0, centre
     if distance <= radius:
         return 0.0, near, near
@@ -119,8 +124,10 @@ def _inner_candidates(one: Segments, two: Segments, best: float):
     round_ = k[:, None] | n
     rows, columns = np.nonzero(np.where(round_, gap < best, gap <= 0.0))
     kinds = 2 * k[rows] + n[columns]
-    for kind in np.unique(kinds):
+    for kind in range(4 if len(kinds) else 0):
         here = np.flatnonzero(kinds == kind)
+        if not len(here):
+            continue
         p, q = one.take(rows[here]), two.take(columns[here])
         if kind == 0:
             yield _line_line(p, q)
@@ -160,12 +167,12 @@ def _line_arc(line: Segments, arc: Segments):
     on_line = _on_line(line, foot)
     for side in (1.0, -1.0):
         q = arc.centre + side * arc.radius[:, None] * normal
-        ok = on_line & arc.faces(*q.T)
+        ok = on_line & arc.faces(q @ AXES)
         yield foot[ok], q[ok]
     half = np.sqrt(np.maximum(arc.radius**2 - off**2, 0.0))
     for side in (1.0, -1.0):
         point = foot + side * half[:, None] * d
-        ok = (off <= arc.radius) & _on_line(line, point) & arc.faces(*point.T)
+        ok = (off <= arc.radius) & _on_line(line, point) & arc.faces(point @ AXES)
         yield point[ok], point[ok]
 
 
@@ -176,10 +183,10 @@ def _arc_arc(one: Segments, two: Segments):
     u = between / np.where(apart, span, 1.0)[:, None]
     for s in (1.0, -1.0):
         p = one.centre + s * one.radius[:, None] * u
-        on = apart & one.faces(*p.T)
+        on = apart & one.faces(p @ AXES)
         for t in (1.0, -1.0):
             q = two.centre + t * two.radius[:, None] * u
-            ok = on & two.faces(*q.T)
+            ok = on & two.faces(q @ AXES)
             yield p[ok], q[ok]
     safe = np.where(apart, span, 1.0)
     x = (span**2 + one.radius**2 - two.radius**2) / (2.0 * safe)
@@ -189,5 +196,5 @@ def _arc_arc(one: Segments, two: Segments):
     normal = np.stack([-u[:, 1], u[:, 0]], axis=1)
     for s in (1.0, -1.0):
         point = one.centre + x[:, None] * u + s * y[:, None] * normal
-        ok = meets & one.faces(*point.T) & two.faces(*point.T)
+        ok = meets & one.faces(point @ AXES) & two.faces(point @ AXES)
         yield point[ok], point[ok]

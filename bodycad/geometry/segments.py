@@ -12,6 +12,8 @@ from bodycad.geometry.inside import encloses
 
 CARRIED = {"arc", "boxes", "centre", "chord", "radius", "lever"}
 """What a choice of segments takes over where it has been worked out."""
+AXES = np.array([1.0, 1j])
+"""Points (m, 2) times this are places x + iy (m,)."""
 TAU = 2.0 * np.pi
 MANY = 4000
 """From this many pairs of point and segment on, boxes of a long chain are compared first."""
@@ -37,8 +39,9 @@ class Segments:
         made = Segments(self.a[index], self.b[index], self.bulge[index])
         for name in CARRIED & self.__dict__.keys():
             made.__dict__[name] = self.__dict__[name][index]
-        if "_frame" in self.__dict__:
-            made.__dict__["_frame"] = self._frame[:, index]
+        for name in ("_frame", "_chord"):
+            if name in self.__dict__:
+                made.__dict__[name] = self.__dict__[name][:, index]
         return made
 
     @cached_property
@@ -103,14 +106,22 @@ class Segments:
     @cached_property
     def boxes(self) -> np.ndarray:
         """(n, 4): x0, y0, x1, y1 of each segment, arcs included exactly."""
-        low, high = np.minimum(self.a, self.b), np.maximum(self.a, self.b)
-        for quarter in range(4):
-            turn = np.where(self.bulge > 0, quarter * np.pi / 2 - self.start, self.start - quarter * np.pi / 2) % TAU
-            on = self.arc & (turn < np.abs(self.sweep))
-            extreme = self.at(turn / np.where(self.arc, np.abs(self.sweep), 1.0))
-            low = np.where(on[:, None], np.minimum(low, extreme), low)
-            high = np.where(on[:, None], np.maximum(high, extreme), high)
-        return np.hstack([low, high])
+        boxes = np.hstack([np.minimum(self.a, self.b), np.maximum(self.a, self.b)])
+        if self.curved:
+            k = self.arcs
+            (mx, my), (ux, uy) = self._middle[k].T, self.ahead[k].T
+            half, _, h, sine, cosine, radius, _ = self._frame[:, k]
+            # Toward -x, -y, +x, +y: how far an arc that faces that way reaches from the middle of its chord.
+            along, up = np.stack([-ux, -uy, ux, uy], axis=1), np.stack([uy, -ux, -uy, ux], axis=1)
+            lift, turned = np.abs(h)[:, None], up * np.where(h < 0.0, -1.0, 1.0)[:, None]
+            # Where centre and way are opposite, without the difference of two large numbers.
+            short = (half**2 / (radius + np.abs(h)))[:, None] + lift * along**2 / (1.0 + np.abs(turned))
+            out = np.where(turned < 0.0, short, radius[:, None] + lift * turned)
+            reach = np.array([-1.0, -1.0, 1.0, 1.0]) * out + np.stack([mx, my, mx, my], axis=1)
+            on = sine[:, None] * up >= cosine[:, None] * np.abs(along)
+            low, high = np.where(on, reach, boxes[k])[:, :2], np.where(on, reach, boxes[k])[:, 2:]
+            boxes[k] = np.hstack([np.minimum(low, boxes[k, :2]), np.maximum(high, boxes[k, 2:])])
+        return boxes
 
     def spans(self, angle: np.ndarray, index: np.ndarray) -> np.ndarray:
         """Whether arc `index` passes through `angle` (radians about its centre), ends included."""
@@ -132,33 +143,40 @@ class Segments:
 
     @cached_property
     def _frame(self) -> np.ndarray:
-        """(11, n): what the chord's own frame needs, x along the chord from its middle, v to its left."""
-        (mx, my), (ux, uy), half = self._middle.T, self.ahead.T, np.where(self.arc, self.sweep, 0.0) / 2.0
-        reach, turn = self.chord / 2.0, np.abs(half)
-        # An end counts as far as it overshoots for an arc, a line's own length does not count.
-        return np.stack([mx, my, ux, uy, reach, np.where(self.arc, -np.inf, 0.0), np.where(self.arc, self.height, 0.0),
-                         -np.sign(half) * np.sin(turn), np.cos(turn), np.where(self.arc, self.radius, 1.0), self.arc])
+        """(7, n): what the chord's own frame needs besides its middle and direction (see `_chord`)."""
+        bulge, square = self.bulge, self.bulge**2
+        quarter = self.chord / (4.0 * np.where(self.arc, bulge, np.inf))
+        # The sine and cosine of half the included angle, from its quarter's tangent. An end counts as far as it
+        # overshoots for an arc; a line's own length does not count.
+        return np.stack([self.chord / 2.0, np.where(self.arc, -np.inf, 0.0), quarter * (1.0 - square), -2.0 * bulge / (1.0 + square),
+                         (1.0 - square) / (1.0 + square), np.where(self.arc, np.abs(quarter) * (1.0 + square), 1.0), self.arc])
+
+    @cached_property
+    def _chord(self) -> np.ndarray:
+        """(2, n): the middle of each chord, and its direction turned over, as complex numbers: x + iy less the one,
+        times the other, is the place along the chord and to its left."""
+        return np.stack([self._middle @ AXES, np.conj(self.ahead @ AXES)])
 
     @cached_property
     def arcs(self) -> np.ndarray | slice:
         """Where the arcs are, as an index."""
         return slice(None) if self.arc.all() else np.flatnonzero(self.arc)
 
-    def squares(self, px: np.ndarray, py: np.ndarray, index: np.ndarray | None = None) -> np.ndarray:
-        """Square of the distance (m, n) of points (px, py), each (m, 1), to every segment, or (k,) to segment
-        `index` (k,) of each of (k,) points.
+    def squares(self, places: np.ndarray, index: np.ndarray | None = None) -> np.ndarray:
+        """Square of the distance (m, n) of `places` x + iy (m, 1) to every segment, or (k,) to segment `index` (k,) of
+        each of (k,) places.
 
         In the frame of the chord: no large numbers are subtracted, however flat an arc.
         """
-        frame = self._frame if index is None else self._frame[:, index]
-        x, v = px - frame[0], py - frame[1]
-        x, v = x * frame[2] + v * frame[3], v * frame[2] - x * frame[3]
+        chord, frame = (self._chord, self._frame) if index is None else (self._chord[:, index], self._frame[:, index])
+        local = (places - chord[0]) * chord[1]
+        x, v = local.real, local.imag
         along = np.abs(x)
-        over = np.maximum(along - frame[4], frame[5])
+        over = np.maximum(along - frame[0], frame[1])
         square = over * over + v * v
         if self.curved:
-            k = (..., self.arcs if index is None else np.flatnonzero(frame[10]))
-            c, h, sine, cosine, radius = frame[4][k], frame[6][k], frame[7][k], frame[8][k], frame[9][k]
+            k = (..., self.arcs if index is None else np.flatnonzero(frame[6]))
+            c, h, sine, cosine, radius = frame[0][k], frame[2][k], frame[3][k], frame[4][k], frame[5][k]
             x, v, along = x[k], v[k], along[k]
             y = v - h
             beyond = ((x - c) * (x + c) + v * (y - h)) / (np.sqrt(x * x + y * y) + radius)
@@ -168,28 +186,27 @@ class Segments:
 
     def foot_on(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
         """Nearest point (k, 2) of segment `index` (k,) to each of `points` (k, 2)."""
-        mx, my, ux, uy, c, _, h, sine, cosine, radius, arc = self._frame[:, index]
-        x, v = points[:, 0] - mx, points[:, 1] - my
-        x, v = x * ux + v * uy, v * ux - x * uy
-        spot = np.minimum(np.maximum(x, -c), c)
-        foot = np.column_stack([mx + spot * ux, my + spot * uy])
+        (middle, way), (c, _, h, sine, cosine, radius, arc) = self._chord[:, index], self._frame[:, index]
+        place = points @ AXES
+        local = (place - middle) * way
+        x, v = local.real, local.imag
+        foot = middle + np.minimum(np.maximum(x, -c), c) * np.conj(way)
         if self.curved:
             y = v - h
             reach = np.sqrt(x * x + y * y)
             on = (arc > 0.0) & (sine * y >= cosine * np.abs(x)) & (reach > 0.0)
             # Off its angle an arc is nearest at an end, as a line is beyond its own.
-            foot = np.where((arc > 0.0)[:, None], np.where((x < 0.0)[:, None], self.a[index], self.b[index]), foot)
+            foot = np.where(arc > 0.0, np.where(x < 0.0, self.a[index] @ AXES, self.b[index] @ AXES), foot)
             share = ((x - c) * (x + c) + v * (y - h)) / (reach + radius) / np.where(on, reach, 1.0)
-            out = np.column_stack([x * ux - y * uy, x * uy + y * ux])
-            foot = np.where(on[:, None], points - share[:, None] * out, foot)
-        return foot
+            foot = np.where(on, place - share * (local - 1j * h) * np.conj(way), foot)
+        return np.column_stack([foot.real, foot.imag])
 
-    def faces(self, px: np.ndarray, py: np.ndarray) -> np.ndarray:
-        """Whether each arc spans the direction of points (px, py) seen from its centre; both broadcast with (n,)."""
-        mx, my, ux, uy, _, _, h, sine, cosine = self._frame[:9]
-        x, v = px - mx, py - my
-        x, y = x * ux + v * uy, v * ux - x * uy - h
-        return sine * y >= cosine * np.abs(x) - 1e-12 * self.radius
+    def faces(self, places: np.ndarray) -> np.ndarray:
+        """Whether each arc spans the direction of places x + iy seen from its centre; they broadcast with (n,)."""
+        middle, way = self._chord
+        _, _, h, sine, cosine, radius, _ = self._frame
+        local = (places - middle) * way
+        return sine * (local.imag - h) >= cosine * np.abs(local.real) - 1e-12 * radius
 
     def nearest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """For each of `points` (m, 2): distance (m,), nearest point (m, 2), segment index (m,)."""
@@ -200,13 +217,13 @@ class Segments:
         """For each of `points` (m, 2): distance (m,) and the index (m,) of the nearest segment."""
         if len(self) > 4 * BLOCK and len(points) * len(self) > MANY:
             return away_by_blocks(self, points)
-        square = self.squares(points[:, :1], points[:, 1:])
+        square = self.squares((points @ AXES)[:, None])
         index = square.argmin(axis=1)
         return np.sqrt(square[np.arange(len(points)), index]), index
 
     def distances(self, points: np.ndarray) -> np.ndarray:
         """Distance (m, n) of each of `points` (m, 2) to each segment."""
-        return np.sqrt(self.squares(points[:, :1], points[:, 1:]))
+        return np.sqrt(self.squares((points @ AXES)[:, None]))
 
     def encloses(self, points: np.ndarray) -> np.ndarray:
         """Whether each of `points` (m, 2) lies inside the closed chain these segments form."""

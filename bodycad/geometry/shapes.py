@@ -109,12 +109,12 @@ class Bore:
 
     @cached_property
     def box(self) -> Box3:
-        start, d = np.array(self.start), np.array(self.direction)
-        reach = self.radius * np.sqrt(np.maximum(1.0 - d**2, 0.0))
-        discs = [start - reach, start + reach]
-        shoulder = start + self.shoulder * d
-        discs += [shoulder - reach, shoulder + reach, np.array(self.end)]
-        return (*map(float, np.min(discs, axis=0)), *map(float, np.max(discs, axis=0)))
+        low, high = [], []
+        for start, d, end in zip(self.start, self.direction, self.end):
+            disc, shoulder = self.radius * math.sqrt(max(1.0 - d * d, 0.0)), start + self.shoulder * d
+            low.append(min(start - disc, shoulder - disc, end))
+            high.append(max(start + disc, shoulder + disc, end))
+        return (*low, *high)
 
     @cached_property
     def volume(self) -> float:

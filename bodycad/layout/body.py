@@ -103,6 +103,17 @@ class Layout:
         """Figures derived from this layout that several checks ask for, each worked out once."""
         return {}
 
+    @cached_property
+    def cut_memo(self) -> dict[Any, Any]:
+        """The same for figures that depend on the cuts and the skin alone."""
+        return {}
+
+    def with_parts(self, placed: tuple[Placed, ...], links: tuple[Link, ...]) -> "Layout":
+        """The same cuts and rooms with other placed parts and connections; what is known of the cuts is kept."""
+        made = replace(self, placed=placed, links=links)
+        vars(made)["cut_memo"] = self.cut_memo
+        return made
+
     def parts(self, kind: type) -> tuple[Placed, ...]:
         """The placed parts of one class."""
         return tuple(p for p in self.placed if isinstance(p.part, kind))
@@ -110,6 +121,15 @@ class Layout:
     def voids_of(self, part: str) -> tuple[Void, ...]:
         """The voids that serve one placed part."""
         return tuple(v for v in self.voids if v.part == part)
+
+    @cached_property
+    def openings(self) -> Mapping[str, tuple[Void, ...]]:
+        """The voids that are declared to open into each void, by its id, in the layout's order."""
+        found: dict[str, set[str]] = {void.id: set(void.meets) for void in self.voids}
+        for void in self.voids:
+            for other in void.meets & found.keys():
+                found[other].add(void.id)
+        return {name: tuple(v for v in self.voids if v.id in ids) if ids else () for name, ids in found.items()}
 
     def meant(self, one: Void, two: Void) -> bool:
         """Whether two voids are declared to open into each other."""
