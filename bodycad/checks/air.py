@@ -28,7 +28,11 @@ def free_radius(layout: Layout, points: np.ndarray, voids: tuple[Void, ...], eno
 
 
 def _free_radius(layout: Layout, points: np.ndarray, voids: tuple[Void, ...]) -> np.ndarray:
-    z, beside = points[:, 2], -layout.skin.inset(points[:, :2])
+    # Lines behind a drilled way are asked for again and again as cuts beside them change.
+    skin, key = layout.skin, ("inset", points[:, :2].tobytes())
+    if key not in skin.memo:
+        skin.memo[key] = skin.inset(points[:, :2])
+    z, beside = points[:, 2], -skin.memo[key]
     free = np.maximum.reduce([z, -layout.thickness - z, beside])
     heights = {"front": z, "back": -layout.thickness - z}
     for height in heights.values():

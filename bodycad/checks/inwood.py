@@ -3,26 +3,20 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from bodycad.checks.near import ball_bounds, of_the_cuts
+from bodycad.checks.rim import FINE, covered, in_void, rim_of
 from bodycad.geometry.boolean import intersection
 from bodycad.geometry.build import circle
 from bodycad.geometry.gap import Gap, contour_at_least, contour_gap, face_gap
-from bodycad.geometry.inside import crossed
 from bodycad.geometry.nearest import inside_gap
 from bodycad.geometry.profile import Profile
-from bodycad.geometry.segments import Segments
 from bodycad.geometry.shapes import Bore, Prism
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
-
-FINE = 2e-3
-"""Wood thinner than this (mm) is none."""
-MEETS = 1e-9
-RIM = np.arange(24) * math.pi / 12.0
 
 
 def in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
@@ -47,91 +41,17 @@ def _in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
 
 
 def _trimmed(shape: Bore, layout: Layout, others: tuple[Void, ...], edge: bool) -> Bore | None:
-    ring = shape.radius * (np.cos(RIM)[:, None] * shape.axes[0] + np.sin(RIM)[:, None] * shape.axes[1])
-    rim = Rim(np.array(shape.start) + ring, shape.axes[2], shape.shoulder)
+    rim, outline = rim_of(shape), layout.skin.outline.segments
     free = [rim.past(rim.base[:, 2], rim.way[2]), rim.past(-layout.thickness - rim.base[:, 2], -rim.way[2])]
-    if edge:
-        free += rim.all_in(layout.skin.outline.segments, inside=False)
-    for other in others:
-        free += _whole_in(rim, other)
-    start = _covered(0.0, free)
-    end = shape.shoulder - _covered(0.0, [(shape.shoulder - b, shape.shoulder - a) for a, b in free])
+    free += rim.all_in(outline, inside=False) if edge else []
+    free += [span for other in others for span in in_void(rim, other)]
+    start = covered(0.0, free)
+    end = shape.shoulder - covered(0.0, [(shape.shoulder - b, shape.shoulder - a) for a, b in free])
     if start >= end:
         return None
     if end >= shape.shoulder:
         return replace(shape, start=_point(shape, start), length=shape.length - start)
     return replace(shape, start=_point(shape, start), length=max(end - start, FINE), tip_deg=180.0)
-
-
-Span = tuple[float, float]
-"""From where to where along a bore, mm; empty when the second is not the greater."""
-
-
-@dataclass(frozen=True)
-class Rim:
-    """Lines along the side of a bore: from `base` (m, 3) along the unit `way` (3,), `length` mm."""
-
-    base: np.ndarray
-    way: np.ndarray
-    length: float
-
-    def past(self, room: np.ndarray, pace: float) -> Span:
-        """Where `room` (m,) + `pace` t is not negative for any line."""
-        room = room + MEETS
-        if abs(pace) < 1e-12:
-            return (0.0, self.length) if room.min() >= 0.0 else (0.0, -1.0)
-        turn = -room / pace
-        return (max(float(turn.max()), 0.0), self.length) if pace > 0.0 else (0.0, min(float(turn.min()), self.length))
-
-    def all_in(self, chain: Segments, inside: bool = True) -> list[Span]:
-        """Where every line is inside (or none is) a closed chain in plan."""
-        here = chain.encloses(self.base[:, :2]) == inside
-        turns = crossed(chain, self.base[:, :2], np.tile(self.way[:2], (len(here), 1)), 0.0, self.length)
-        step = np.where(here, -1, 1)[:, None] * np.where(np.arange(turns.shape[1]) % 2, -1, 1)
-        order = np.argsort(turns, axis=None)[:int(np.isfinite(turns).sum())]
-        count = here.sum() + np.append(0, np.cumsum(step.ravel()[order]))
-        marks = np.concatenate([[0.0], turns.ravel()[order], [self.length]])
-        return [(float(marks[k]), float(marks[k + 1])) for k in np.flatnonzero(count == len(here))]
-
-
-def _whole_in(rim: Rim, void: Void) -> list[Span]:
-    """Where every line of a rim is inside a void; its open faces are no end of it."""
-    shape = void.shape
-    if isinstance(shape, Bore):
-        return [_both(*_in_bore(rim, shape, bool(void.opens)))]
-    ends, slope = [(0.0, rim.length)], np.array(shape.slope)
-    if "back" not in void.opens:
-        floor = shape.low + (rim.base[:, :2] - np.array(shape.slope_at)) @ slope
-        ends.append(rim.past(rim.base[:, 2] - floor, rim.way[2] - rim.way[:2] @ slope))
-    if "front" not in void.opens:
-        ends.append(rim.past(shape.high - rim.base[:, 2], -rim.way[2]))
-    return [_both(span, *ends) for span in rim.all_in(shape.profile.segments)]
-
-
-def _in_bore(rim: Rim, shape: Bore, open_start: bool) -> list[Span]:
-    local, way = (rim.base - np.array(shape.start)) @ shape.axes.T, shape.axes @ rim.way
-    square, half = float(way[:2] @ way[:2]), local[:, :2] @ way[:2]
-    spare = half * half - square * ((local[:, :2] ** 2).sum(axis=1) - (shape.radius + MEETS) ** 2)
-    ends = [rim.past(shape.shoulder - local[:, 2], -way[2])] + ([] if open_start else [rim.past(local[:, 2], way[2])])
-    if square < 1e-18:
-        return [*ends, (0.0, rim.length) if spare.min() >= 0.0 and (local[:, :2] ** 2).sum(axis=1).max() <= (shape.radius + MEETS) ** 2 else (0.0, -1.0)]
-    if spare.min() < 0.0:
-        return [(0.0, -1.0)]
-    root = np.sqrt(spare)
-    return [*ends, (float(((-half - root) / square).max()), float(((-half + root) / square).min()))]
-
-
-def _both(*spans: Span) -> Span:
-    """What several spans have in common."""
-    return max(a for a, _ in spans), min(b for _, b in spans)
-
-
-def _covered(start: float, spans: list[Span]) -> float:
-    """How far spans that follow on one another, but for FINE, reach from `start`."""
-    for a, b in sorted(spans):
-        if a <= start + FINE:
-            start = max(start, b)
-    return start
 
 
 def _point(shape: Bore, along: float):

@@ -1,4 +1,5 @@
-"""The distance between two drilled holes: closed where their sides face each other, else by projection.
+"""The distance from a drilled hole to another, or to a level prism: closed where two sides face each other, else by
+projection.
 
 A bore is convex and lies in the capsule about its axis, so the distance of the axes less both radii is
 never overstated, and exact where the shortest line between the axes is square to both on full width.
@@ -10,13 +11,18 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from bodycad.geometry.search import Gap, MEETS
-from bodycad.geometry.shapes import Bore, Point3, Prism, Shape
+from bodycad.geometry.shapes import Bore, Point3, Prism, Shape, support_range
 
 CLOSE = 1e-4
 """Projection stops once the planes show that it overstates the distance by no more than this, mm."""
-ROUNDS = 300
-"""A pair that needs more turns than this (edges that nearly run along each other) is searched instead."""
+ROUNDS, FEW_ROUNDS = 300, 60
+"""A pair that needs more turns than this (edges that nearly run along each other) is searched instead: of bores, and
+with a prism, whose nearest points cost more."""
+AXIS = 9
+"""Places of a bore's axis from which a prism is looked at first."""
 SQUARE = 1e-9
 """A line whose share along an axis is under this is square to it."""
 
@@ -39,7 +45,15 @@ def bores_gap(one: Bore, two: Bore) -> Gap | None:
     flat ends (they are prisms, which have a closed form of their own)."""
     if one.upright and two.upright and one.tip == two.tip == 0.0:
         return None
-    return _sides(one, two) or _projected(one, two)
+    return _sides(one, two) or _projected(one, two, _axes_feet(one, two)[1], ROUNDS)
+
+
+def bore_prism_gap(shape: Bore, prism: Prism) -> Gap | None:
+    """Least distance between a bore and a level prism that lies wholly beyond the plane square to it there; None
+    where there is no such plane (in a bay of the prism) or projection does not find it."""
+    axis = shape.at(np.linspace(0.0, shape.length, AXIS))
+    away, feet = prism.closest(axis)
+    return _projected(shape, prism, tuple(map(float, feet[int(away.argmin())])), FEW_ROUNDS)
 
 
 def _sides(one: Bore, two: Bore) -> Gap | None:
@@ -56,19 +70,31 @@ def _sides(one: Bore, two: Bore) -> Gap | None:
     return Gap(away - one.radius - two.radius, 0.0, (_on(p, q, one.radius / away), _on(q, p, two.radius / away)))
 
 
-def _projected(one: Bore, two: Bore) -> Gap | None:
-    p, q = _axes_feet(one, two)
-    for _ in range(ROUNDS):
+def _projected(one: Bore, two: Bore | Prism, start: Point3, rounds: int) -> Gap | None:
+    """From `start`, the nearest point of each to the other's in turn; None where that does not close in."""
+    q, nearest, reach = start, *((nearest_point, _reach) if isinstance(two, Bore) else (_prism_point, _prism_reach))
+    for _ in range(rounds):
         p = nearest_point(one, q)
-        q = nearest_point(two, p)
+        q = nearest(two, p)
         away = math.dist(p, q)
         if away <= MEETS:
             return Gap(0.0, 0.0, (q, q))
         way = tuple((b - a) / away for a, b in zip(p, q))
-        over = away + _reach(one, way) + _reach(two, tuple(-c for c in way))
+        over = away + _reach(one, way) + reach(two, tuple(-c for c in way))
         if over <= CLOSE:
             return Gap(away, max(over, 0.0), (p, q))
     return None
+
+
+def _prism_point(prism: Prism, point: Point3) -> Point3:
+    return tuple(map(float, prism.closest(np.array([point]))[1][0]))
+
+
+def _prism_reach(prism: Prism, way: Point3) -> float:
+    """`_reach` of a level prism, and so of its hull: what no part of it crosses either."""
+    flat = math.hypot(way[0], way[1])
+    plan = flat * support_range(prism.profile, math.atan2(way[1], way[0]))[1] if flat > 0.0 else 0.0
+    return plan + max(way[2] * prism.low, way[2] * prism.high)
 
 
 def _reach(shape: Bore, way: Point3) -> float:

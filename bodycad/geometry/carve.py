@@ -130,7 +130,7 @@ class Carve:
         t = math.radians(self.tilt_deg)
         flat = flatten(self.section, 0.001 * abs(math.sin(t)))
         h = (self.pivot + (z - self.pivot) * math.cos(t) - flat[:, 1]) / math.sin(t)
-        return [profile(np.column_stack([flat[:, 0], h]))]
+        return [profile(np.column_stack([flat[:, 0], h]).tolist())]
 
     def mirrored(self) -> "Carve":
         """Reflected in the centreline (y -> -y)."""
@@ -140,21 +140,18 @@ class Carve:
 
 def section_height(section: Profile, u: np.ndarray, face: str) -> np.ndarray:
     """Lowest (front) or highest (back) ordinate (m,) of a section over `u` (m,); nan where u misses it."""
-    s, x = section.segments, np.asarray(u, float)[:, None]
+    x, worst = np.asarray(u, float)[:, None], np.inf if face == "front" else -np.inf
+    straight, round_ = (section.segments.take(np.flatnonzero(section.segments.arc == kind)) for kind in (False, True))
+    table = [np.full((len(x), 1), worst)]
     with np.errstate(divide="ignore", invalid="ignore"):
-        t = (x - s.a[:, 0]) / (s.b[:, 0] - s.a[:, 0])
-        on = ~s.arc & (t >= 0.0) & (t <= 1.0)
-        heights = [np.where(on, s.a[:, 1] + t * (s.b[:, 1] - s.a[:, 1]), np.nan)]
-        half = np.sqrt(s.radius**2 - (x - s.centre[:, 0]) ** 2)
-        for side in (1.0, -1.0):
-            z = s.centre[:, 1] + side * half
-            angle = np.arctan2(side * half, x - s.centre[:, 0])
-            hit = s.arc & np.isfinite(z) & s.spans(angle, np.arange(len(s)))
-            heights.append(np.where(hit, z, np.nan))
-    table = np.hstack(heights)
-    worst = np.inf if face == "front" else -np.inf
-    filled = np.where(np.isnan(table), worst, table)
-    best = filled.min(axis=1) if face == "front" else filled.max(axis=1)
+        if len(straight):
+            t = (x - straight.a[:, 0]) / (straight.b[:, 0] - straight.a[:, 0])
+            table.append(np.where((t >= 0.0) & (t <= 1.0), straight.a[:, 1] + t * (straight.b[:, 1] - straight.a[:, 1]), worst))
+        if len(round_):
+            half = np.sqrt(round_.radius**2 - (x - round_.centre[:, 0]) ** 2)
+            for z in (round_.centre[:, 1] + half, round_.centre[:, 1] - half):
+                table.append(np.where(round_.faces(x + 1j * z), z, worst))
+    best = np.hstack(table).min(axis=1) if face == "front" else np.hstack(table).max(axis=1)
     return np.where(np.isfinite(best), best, np.nan)
 
 

@@ -14,7 +14,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from bodycad.geometry.bores import as_bore, bores_gap, capsules_apart
+from bodycad.geometry.bores import as_bore, bore_prism_gap, bores_gap, capsules_apart
 from bodycad.geometry.carved import prism_carve_gap
 from bodycad.geometry.curves import arcs_facing, curtain, floor_rim, search_curves, search_floor, to_shape
 from bodycad.geometry.nearest import chain_gap, plan_gap
@@ -70,10 +70,18 @@ def _gap(one: Shape, two: Shape) -> Gap:
     if isinstance(one, Carve) and isinstance(two, Prism):
         return prism_carve_gap(two, one).swapped()
     if isinstance(one, Bore):
-        return _axis_in(one, two) or bore_gap(one, two.closest, boxes_apart(one, two))
+        return _bore_gap(one, two)
     if isinstance(two, Bore):
-        return _axis_in(two, one) or bore_gap(two, one.closest, boxes_apart(one, two)).swapped()
+        return _bore_gap(two, one).swapped()
     raise TypeError(f"no gap between a {type(one).__name__} and a {type(two).__name__}")
+
+
+def _bore_gap(shape: Bore, other: Shape) -> Gap:
+    if isinstance(other, Prism) and not other.tilted:
+        found = _axis_in(shape, other) or bore_prism_gap(shape, other)
+        if found is not None:
+            return found
+    return bore_gap(shape, other.closest, boxes_apart(shape, other))
 
 
 def _axis_in(shape: Bore, other: Shape) -> Gap | None:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodycad.geometry.profile import Profile
-from bodycad.geometry.segments import Segments
+from bodycad.geometry.segments import Segments, places
 
 TOUCH = 1e-9
 SNAP = 1e-7
@@ -92,10 +92,7 @@ def radial(s: Segments, points: np.ndarray, index: np.ndarray) -> tuple[np.ndarr
 
 def gaps(s: Segments, index: np.ndarray, points: np.ndarray) -> np.ndarray:
     """Distance (m,) in mm from each of `points` (m, 2) to its own segment `index` (m,)."""
-    t = along(s, points, index)
-    off = _off(s, index, points)
-    ends = np.minimum(np.hypot(*(points - s.a[index]).T), np.hypot(*(points - s.b[index]).T))
-    return np.where((t >= 0.0) & (t <= 1.0), off, ends)
+    return np.sqrt(s.squares(places(points), index))
 
 
 def _off(s: Segments, index: np.ndarray, points: np.ndarray) -> np.ndarray:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from bodycad.geometry.profile import Profile
-from bodycad.geometry.segments import AXES, Segments
+from bodycad.geometry.segments import Segments, places
 
 TOUCH = 1e-9
 LONG = 32
@@ -167,12 +167,12 @@ def _line_arc(line: Segments, arc: Segments):
     on_line = _on_line(line, foot)
     for side in (1.0, -1.0):
         q = arc.centre + side * arc.radius[:, None] * normal
-        ok = on_line & arc.faces(q @ AXES)
+        ok = on_line & arc.faces(places(q))
         yield foot[ok], q[ok]
     half = np.sqrt(np.maximum(arc.radius**2 - off**2, 0.0))
     for side in (1.0, -1.0):
         point = foot + side * half[:, None] * d
-        ok = (off <= arc.radius) & _on_line(line, point) & arc.faces(point @ AXES)
+        ok = (off <= arc.radius) & _on_line(line, point) & arc.faces(places(point))
         yield point[ok], point[ok]
 
 
@@ -183,10 +183,10 @@ def _arc_arc(one: Segments, two: Segments):
     u = between / np.where(apart, span, 1.0)[:, None]
     for s in (1.0, -1.0):
         p = one.centre + s * one.radius[:, None] * u
-        on = apart & one.faces(p @ AXES)
+        on = apart & one.faces(places(p))
         for t in (1.0, -1.0):
             q = two.centre + t * two.radius[:, None] * u
-            ok = on & two.faces(q @ AXES)
+            ok = on & two.faces(places(q))
             yield p[ok], q[ok]
     safe = np.where(apart, span, 1.0)
     x = (span**2 + one.radius**2 - two.radius**2) / (2.0 * safe)
@@ -196,5 +196,5 @@ def _arc_arc(one: Segments, two: Segments):
     normal = np.stack([-u[:, 1], u[:, 0]], axis=1)
     for s in (1.0, -1.0):
         point = one.centre + x[:, None] * u + s * y[:, None] * normal
-        ok = meets & one.faces(point @ AXES) & two.faces(point @ AXES)
+        ok = meets & one.faces(places(point)) & two.faces(places(point))
         yield point[ok], point[ok]

@@ -12,8 +12,6 @@ from bodycad.geometry.inside import encloses
 
 CARRIED = {"arc", "boxes", "centre", "chord", "radius", "lever"}
 """What a choice of segments takes over where it has been worked out."""
-AXES = np.array([1.0, 1j])
-"""Points (m, 2) times this are places x + iy (m,)."""
 TAU = 2.0 * np.pi
 MANY = 4000
 """From this many pairs of point and segment on, boxes of a long chain are compared first."""
@@ -115,7 +113,7 @@ class Segments:
             along, up = np.stack([-ux, -uy, ux, uy], axis=1), np.stack([uy, -ux, -uy, ux], axis=1)
             lift, turned = np.abs(h)[:, None], up * np.where(h < 0.0, -1.0, 1.0)[:, None]
             # Where centre and way are opposite, without the difference of two large numbers.
-            short = (half**2 / (radius + np.abs(h)))[:, None] + lift * along**2 / (1.0 + np.abs(turned))
+            short = (half**2 / np.where(half > 0.0, radius + np.abs(h), 1.0))[:, None] + lift * along**2 / (1.0 + np.abs(turned))
             out = np.where(turned < 0.0, short, radius[:, None] + lift * turned)
             reach = np.array([-1.0, -1.0, 1.0, 1.0]) * out + np.stack([mx, my, mx, my], axis=1)
             on = sine[:, None] * up >= cosine[:, None] * np.abs(along)
@@ -155,21 +153,21 @@ class Segments:
     def _chord(self) -> np.ndarray:
         """(2, n): the middle of each chord, and its direction turned over, as complex numbers: x + iy less the one,
         times the other, is the place along the chord and to its left."""
-        return np.stack([self._middle @ AXES, np.conj(self.ahead @ AXES)])
+        return np.stack([places(self._middle), np.conj(places(self.ahead))])
 
     @cached_property
     def arcs(self) -> np.ndarray | slice:
         """Where the arcs are, as an index."""
         return slice(None) if self.arc.all() else np.flatnonzero(self.arc)
 
-    def squares(self, places: np.ndarray, index: np.ndarray | None = None) -> np.ndarray:
-        """Square of the distance (m, n) of `places` x + iy (m, 1) to every segment, or (k,) to segment `index` (k,) of
-        each of (k,) places.
+    def squares(self, spots: np.ndarray, index: np.ndarray | None = None) -> np.ndarray:
+        """Square of the distance (m, n) of `spots` x + iy (m, 1) to every segment, or (k,) to segment `index` (k,) of
+        each of (k,) spots.
 
         In the frame of the chord: no large numbers are subtracted, however flat an arc.
         """
         chord, frame = (self._chord, self._frame) if index is None else (self._chord[:, index], self._frame[:, index])
-        local = (places - chord[0]) * chord[1]
+        local = (spots - chord[0]) * chord[1]
         x, v = local.real, local.imag
         along = np.abs(x)
         over = np.maximum(along - frame[0], frame[1])
@@ -187,7 +185,7 @@ class Segments:
     def foot_on(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
         """Nearest point (k, 2) of segment `index` (k,) to each of `points` (k, 2)."""
         (middle, way), (c, _, h, sine, cosine, radius, arc) = self._chord[:, index], self._frame[:, index]
-        place = points @ AXES
+        place = places(points)
         local = (place - middle) * way
         x, v = local.real, local.imag
         foot = middle + np.minimum(np.maximum(x, -c), c) * np.conj(way)
@@ -196,16 +194,16 @@ class Segments:
             reach = np.sqrt(x * x + y * y)
             on = (arc > 0.0) & (sine * y >= cosine * np.abs(x)) & (reach > 0.0)
             # Off its angle an arc is nearest at an end, as a line is beyond its own.
-            foot = np.where(arc > 0.0, np.where(x < 0.0, self.a[index] @ AXES, self.b[index] @ AXES), foot)
+            foot = np.where(arc > 0.0, np.where(x < 0.0, places(self.a[index]), places(self.b[index])), foot)
             share = ((x - c) * (x + c) + v * (y - h)) / (reach + radius) / np.where(on, reach, 1.0)
             foot = np.where(on, place - share * (local - 1j * h) * np.conj(way), foot)
-        return np.column_stack([foot.real, foot.imag])
+        return foot.view(float).reshape(-1, 2)
 
-    def faces(self, places: np.ndarray) -> np.ndarray:
-        """Whether each arc spans the direction of places x + iy seen from its centre; they broadcast with (n,)."""
+    def faces(self, spots: np.ndarray) -> np.ndarray:
+        """Whether each arc spans the direction of `spots` x + iy seen from its centre; they broadcast with (n,)."""
         middle, way = self._chord
         _, _, h, sine, cosine, radius, _ = self._frame
-        local = (places - middle) * way
+        local = (spots - middle) * way
         return sine * (local.imag - h) >= cosine * np.abs(local.real) - 1e-12 * radius
 
     def nearest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -217,13 +215,13 @@ class Segments:
         """For each of `points` (m, 2): distance (m,) and the index (m,) of the nearest segment."""
         if len(self) > 4 * BLOCK and len(points) * len(self) > MANY:
             return away_by_blocks(self, points)
-        square = self.squares((points @ AXES)[:, None])
+        square = self.squares(places(points)[:, None])
         index = square.argmin(axis=1)
         return np.sqrt(square[np.arange(len(points)), index]), index
 
     def distances(self, points: np.ndarray) -> np.ndarray:
         """Distance (m, n) of each of `points` (m, 2) to each segment."""
-        return np.sqrt(self.squares((points @ AXES)[:, None]))
+        return np.sqrt(self.squares(places(points)[:, None]))
 
     def encloses(self, points: np.ndarray) -> np.ndarray:
         """Whether each of `points` (m, 2) lies inside the closed chain these segments form."""
@@ -248,6 +246,11 @@ class Segments:
     def curved(self) -> bool:
         """Whether any is an arc."""
         return bool(self.arc.any())
+
+
+def places(points: np.ndarray) -> np.ndarray:
+    """Points (m, 2) as x + iy (m,)."""
+    return np.ascontiguousarray(points, float).view(complex)[:, 0]
 
 
 def _turned(v: np.ndarray, angle: np.ndarray) -> np.ndarray:

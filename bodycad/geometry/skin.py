@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -121,6 +122,11 @@ class Skin:
         rows += [(s, z, bulge) for s, z, bulge in reversed(_corner(self.front, ahead=True))]
         rows += [(max(self.front.reach, 0.0), AIR), (-AIR, AIR)]
         return profile(rows, "the edge")
+
+    @cached_property
+    def memo(self) -> dict[Any, Any]:
+        """Figures of this skin alone, each worked out once, whatever is cut inside."""
+        return {}
 
     def inset(self, points: np.ndarray) -> np.ndarray:
         """s (m,): plan distance in from the outline, negative outside, for plan points (m, 2)."""

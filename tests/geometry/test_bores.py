@@ -7,13 +7,22 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bodycad.geometry.bores import CLOSE, as_bore, bores_gap, capsules_apart, nearest_point
+from bodycad.geometry.bores import (
+    CLOSE,
+    as_bore,
+    bore_prism_gap,
+    bores_gap,
+    capsules_apart,
+    nearest_point,
+)
 from bodycad.geometry.build import circle, rectangle
 from bodycad.geometry.gap import at_least, gap, meet
+from bodycad.geometry.profile import profile
 from bodycad.geometry.search import bore_gap
 from bodycad.geometry.shapes import Bore, Prism, bore
 
 LAWFUL = settings(deadline=None, max_examples=150, derandomize=True)
+PLANS = [rectangle(30.0, 12.0, 3.0), rectangle(20.0, 20.0), circle(16.0), profile([(0, 0), (20, 0, 0.3), (20, 10), (10, 6, -0.4), (0, 12)])]
 X, Y, DOWN = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, -1.0)
 
 
@@ -69,6 +78,28 @@ def test_the_nearest_point_of_a_bore_is_that_of_its_array_form(one, seed):
     for point, distance, spot in zip(points, away, spots):
         mine = nearest_point(one, tuple(point))
         assert math.dist(mine, point) == pytest.approx(distance, abs=1e-9) and math.dist(mine, spot) < 1e-9
+
+
+@LAWFUL
+@given(bores(), st.integers(0, 10**6))
+def test_projection_on_a_prism_agrees_with_the_search(one, seed):
+    """Where it answers at all: never where the hole lies in a bay. Most of these pairs it does answer."""
+    r = np.random.default_rng(seed)
+    plan = PLANS[r.integers(len(PLANS))].moved(*r.uniform(-40, 40, 2), r.uniform(0, 360))
+    prism = Prism(plan, -r.uniform(5, 30), r.uniform(0, 10))
+    found, searched = bore_prism_gap(one, prism), bore_gap(one, prism.closest)
+    if found is not None:
+        assert searched.distance - searched.bound - 1e-9 <= found.distance <= searched.distance + CLOSE and found.bound <= CLOSE
+        assert math.dist(*found.at) == pytest.approx(found.distance, abs=1e-9)
+    assert abs(gap(one, prism).distance - searched.distance) <= searched.bound + CLOSE
+
+
+def test_a_hole_in_a_bay_of_a_prism_is_searched():
+    """A horseshoe 4 mm wide round a hole of radius 2 whose axis is 10 from each side: no plane parts them."""
+    shoe = Prism(profile([(-16, -16), (20, -16), (20, -12), (-12, -12), (-12, 12), (20, 12), (20, 16), (-16, 16)]), -20.0, 0.0)
+    hole = bore((-2.0, 2.0, -10.0), (1.0, 0.0, 1e-3), 4.0, 18.0)
+    assert bore_prism_gap(hole, shoe) is None
+    assert gap(hole, shoe).distance == pytest.approx(12.0 - 2.0 - 2.0, abs=0.012)
 
 
 @LAWFUL
