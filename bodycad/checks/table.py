@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bodycad.checks import (
-    balance, bolts, bridge, complete, controls, cutters, jack, joint, land, neck, pickups, reach, screws, season, stock, waive,
+    balance, bolts, bridge, complete, controls, cutters, jack, joint, kernel, land, neck, pickups, reach, screws, season, stock, waive,
     walls, wires,
 )
 from bodycad.checks.page import Check, Topic, together
@@ -46,5 +46,5 @@ CHECKS: tuple[Check, ...] = (
     Check("balance", balance.balance, balance.PAGE),
     Check("complete", complete.complete, complete.PAGE),
 )
-MANUAL: tuple[Check | Topic, ...] = (*CHECKS, Topic(waive.NAME, waive.PAGE))
+MANUAL: tuple[Check | Topic, ...] = (*CHECKS, *kernel.TOPICS, Topic(waive.NAME, waive.PAGE))
 """Every page of the manual."""

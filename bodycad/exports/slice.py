@@ -173,7 +173,7 @@ def _between(a: np.ndarray, b: np.ndarray, c: np.ndarray, side: float = 0.0) -> 
     """The z (m,) with a z^2 + 2 b z + c <= 0; with a negative `a` (a cone steeper than its axis) the
     half below the smaller root (`side` 1) or above the greater one (-1). nan where there is none."""
     flat = np.abs(a) < 1e-12
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         # The root that does not cancel, then the other from their product.
         q = -(b + np.copysign(np.sqrt(b * b - a * c), b))
         far = np.where(flat, -np.copysign(np.inf, b), q / a)

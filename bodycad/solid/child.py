@@ -26,13 +26,14 @@ from types import MappingProxyType
 from typing import Sequence
 
 from bodycad.checks.finding import Finding
+from bodycad.checks.kernel import SOLID
 from bodycad.geometry.skin import Skin
 from bodycad.layout.body import Layout
 from bodycad.shop import Shop
 from bodycad.solid.compare import Question
 
 JOB, PROGRESS, RESULT, LOG = "job.pickle", "step.txt", "result.json", "log.txt"
-CHECK = "solid"
+CHECK = SOLID.name
 PACKAGES = MappingProxyType({"libGL": "libgl1", "libEGL": "libegl1", "libX11": "libx11-6", "libXext": "libxext6", "libXrender": "libxrender1",
             "libSM": "libsm6", "libICE": "libice6", "libgomp": "libgomp1", "libfontconfig": "libfontconfig1", "libXi": "libxi6"})
 """Shared libraries the kernel asks for and the Debian packages that hold them."""

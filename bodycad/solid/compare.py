@@ -9,9 +9,10 @@ from dataclasses import dataclass, replace
 from typing import Sequence
 
 from bodycad.checks.finding import Finding
+from bodycad.checks.kernel import PROOF
 from bodycad.geometry.search import Gap
 
-CHECK = "proof"
+CHECK = PROOF.name
 AGREE = 0.02
 """Our figure and the kernel's may differ by this (mm) beyond our own error bound."""
 CURE = "one of the two figures is wrong: measure there before cutting, and report it with the design"
@@ -60,7 +61,7 @@ def _summary(asked: int, measured: int, largest: float) -> Finding:
     if not asked:
         return Finding(CHECK, "skip", (), "no finding of this design is a gap between two shapes")
     whole = "" if measured == asked else f" of {asked}"
-    text = f"{measured}{whole} gaps measured again by the kernel, largest difference {largest:.3f} mm"
+    text = f"{measured}{whole} gaps measured again by the kernel, largest difference {largest:.4f} mm"
     return Finding(CHECK, "pass", (), text)
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import cadquery as cq
 
 from bodycad.checks.finding import Finding, failed
+from bodycad.checks.kernel import SOLID
 from bodycad.errors import SolidError
 from bodycad.geometry.gap import contour_gap, face_gap
 from bodycad.layout.body import Layout
@@ -28,7 +29,7 @@ BALANCE = 0.01
 """Largest distance (mm) between the kernel's and the layout's centre of the body."""
 MISS = 1e-3
 """A void that takes less wood than this (mm3) misses the body."""
-CHECK = "solid"
+CHECK = SOLID.name
 
 
 def before(layout: Layout, tools: Tools) -> tuple[Finding, ...]:

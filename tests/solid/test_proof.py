@@ -100,7 +100,7 @@ def test_a_disagreement_is_an_error_that_names_the_pair_and_both_figures(off, fa
     first, *rest = compare.compared([finding], answers)
     assert first == replace(finding, proof=answers[0])
     errors = [f for f in rest if f.status == "error"]
-    assert len(errors) == fault and rest[-1].text == f"1 gaps measured again by the kernel, largest difference {abs(off):.3f} mm"
+    assert len(errors) == fault and rest[-1].text == f"1 gaps measured again by the kernel, largest difference {abs(off):.4f} mm"
     for error in errors:
         assert error.check == "proof" and error.subjects == ("a.one", "b.two") and error.cure and error.at == finding.at
         assert f"a.one to b.two (wall): {4.0 + off:.3f} mm by the checks, 4.000 mm by the kernel" in error.text
