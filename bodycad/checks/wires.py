@@ -9,6 +9,7 @@ from typing import Iterator
 import numpy as np
 
 from bodycad.checks.air import free_radius, holds
+from bodycad.checks.doorway import doorway
 from bodycad.checks.finding import Finding, failed, judge, passed, skip
 from bodycad.checks.near import near_voids, open_into
 from bodycad.checks.page import Page
@@ -151,17 +152,29 @@ def _ends(layout: Layout, part: str) -> list[str]:
     return [v.id for v in layout.voids_of(owner) if v.operation != "PILOT"]
 
 
+def _way(layout: Layout, graph: dict[str, dict[str, float]], link: Link) -> tuple[float, list[str]]:
+    """`widest` for a connection. Doorways between pockets are measured, and noted in `graph`, only where a way leads
+    through them: until then each is as wide as one likes."""
+    while True:
+        width, path = widest(graph, _ends(layout, link.one), set(_ends(layout, link.two)))
+        unknown = [(a, b) for a, b in zip(path, path[1:]) if math.isinf(graph[a][b])]
+        if not unknown:
+            return width, path
+        for a, b in unknown:
+            graph[a][b] = graph[b][a] = doorway(layout.by_id[a].shape, layout.by_id[b].shape)
+
+
 def _connection(layout: Layout, graph, link: Link, check: str) -> Finding:
-    width, path = widest(graph, _ends(layout, link.one), set(_ends(layout, link.two)))
+    width, path = _way(layout, graph, link)
     names = link.one, link.two
     if not path:
         return failed(check, names, f"there is no way through the wood from {link.one} to {link.two}",
                       f"add a channel between {link.one} and {link.two}")
     words = f"{link.one} to {link.two} by way of {', '.join(path)}"
     if math.isinf(width):
-        return passed(check, names, f"{words}: open pockets all the way")
+        return passed(check, names, f"{words}: one pocket holds both")
     return judge(check, names, width - link.bundle, layout.shop.limit("wire-path.bundle"),
-                 f"{words}: {width:g} mm wide for a {link.bundle:g} mm bundle", "use a larger drill for the narrowest channel")
+                 f"{words}: {width:.3g} mm wide for a {link.bundle:g} mm bundle", "widen the narrowest place, or use a larger drill for it")
 
 
 def ground_path(layout: Layout) -> Iterator[Finding]:

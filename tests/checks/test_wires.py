@@ -122,7 +122,7 @@ def test_two_pots_in_one_cavity_need_no_channel():
     layout = board(controls(length=90.0), Placed("one", Pot("control", 6.0), Place(-20.0, -80.0)),
                    Placed("two", Pot("control", 6.0), Place(20.0, -80.0)), links=[Link("one", "two", 20.0)])
     found = one(layout, "wire-path", "one", "two")
-    assert found.status == "pass" and "open pockets" in found.text
+    assert found.status == "pass" and "one pocket holds both" in found.text
 
 
 def test_no_wire_goes_through_a_neck_screws_hole():
