@@ -152,8 +152,8 @@ class Segments:
     @cached_property
     def _chord(self) -> np.ndarray:
         """(2, n): the middle of each chord, and its direction turned over, as complex numbers: x + iy less the one,
-        times the other, is the place along the chord and to its left."""
-        return np.stack([places(self._middle), np.conj(places(self.ahead))])
+        times the other, is the place along the chord and to its left. A chord without length points along x."""
+        return np.stack([places(self._middle), np.where(self.chord > 0.0, np.conj(places(self.ahead)), 1.0)])
 
     @cached_property
     def arcs(self) -> np.ndarray | slice:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from bodycad.geometry.build import circle, rectangle, rounded
 from bodycad.geometry.inside import crossed, encloses, encloses_grid
 from bodycad.geometry.profile import Profile, profile
+from bodycad.geometry.segments import Segments
 
 LAWFUL = settings(deadline=None, max_examples=40, derandomize=True)
 
@@ -68,6 +69,12 @@ def test_the_nearest_segment_is_the_nearest_of_all(chain, count):
     assert np.abs(every[np.arange(count), index] - distance).max() < 1e-12
     assert np.abs(np.hypot(*(foot - points).T) - distance).max() < 1e-11
     assert chain.segments.nearest(foot)[0].max() < 1e-11
+
+
+def test_a_segment_without_length_is_a_point():
+    spot = Segments(np.array([[3.0, 4.0]]), np.array([[3.0, 4.0]]), np.zeros(1))
+    distance, foot, _ = spot.nearest(np.array([[0.0, 0.0], [3.0, 9.0]]))
+    assert distance == pytest.approx([5.0, 5.0]) and np.abs(foot - [3.0, 4.0]).max() == 0.0
 
 
 def test_the_foot_at_the_middle_of_an_arc_is_one_of_its_ends():
