@@ -129,8 +129,10 @@ class Carve:
             return [rectangle_between(u0, u1, *self.span) for u0, u1 in section_spans(self.section, z)]
         t = math.radians(self.tilt_deg)
         flat = flatten(self.section, 0.001 * abs(math.sin(t)))
+        # A climbing sweep mirrors its section in the plane: turned round, it runs counter-clockwise again.
+        flat = flat[::-1] if t > 0.0 else flat
         h = (self.pivot + (z - self.pivot) * math.cos(t) - flat[:, 1]) / math.sin(t)
-        return [profile(np.column_stack([flat[:, 0], h]).tolist())]
+        return [Profile(np.column_stack([flat[:, 0], h, np.zeros(len(flat))]))]
 
     def mirrored(self) -> "Carve":
         """Reflected in the centreline (y -> -y)."""

@@ -26,13 +26,12 @@ def encloses(s: Segments, points: np.ndarray) -> np.ndarray:
         before = x < ax + (y - ay) * lean
         odd = np.logical_xor.reduce(straddles & before, axis=1)
         if s.curved:
-            k = s.arcs
-            cx, cy, level, forth, rises, right = s.bows
-            before, above = before[:, k], above[:, k]
+            ax, ay, cx, cy, some, level, forth, rises, right = s.bows
+            before, above = before[:, s.arcs], above[:, s.arcs]
             left = before == rises
-            if level.any():
+            if some:
                 left = np.where(level, forth != above, left)
-            nx, ny = x - ax[k], y - ay[k]
+            nx, ny = x - ax, y - ay
             within = nx * (nx - cx) + ny * (ny - cy) < 0.0
             odd ^= np.logical_xor.reduce(within & (left == right), axis=1)
         return odd

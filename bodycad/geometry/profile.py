@@ -31,7 +31,7 @@ class Profile:
     def segments(self) -> Segments:
         """The chain's lines and arcs as arrays."""
         points = self.vertices[:, :2]
-        return Segments(points, np.roll(points, -1, axis=0), self.vertices[:, 2])
+        return Segments(points, np.concatenate([points[1:], points[:1]]), self.vertices[:, 2])
 
     @cached_property
     def area(self) -> float:

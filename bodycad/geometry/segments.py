@@ -12,6 +12,8 @@ from bodycad.geometry.inside import encloses
 
 CARRIED = {"arc", "boxes", "centre", "chord", "radius", "lever"}
 """What a choice of segments takes over where it has been worked out."""
+LEFT, OUTWARD = np.array([-1.0, 1.0]), np.array([-1.0, -1.0, 1.0, 1.0])
+"""Signs of a direction's (y, x) turned to the left; of a box's sides, low then high."""
 TAU = 2.0 * np.pi
 MANY = 4000
 """From this many pairs of point and segment on, boxes of a long chain are compared first."""
@@ -107,18 +109,17 @@ class Segments:
         boxes = np.hstack([np.minimum(self.a, self.b), np.maximum(self.a, self.b)])
         if self.curved:
             k = self.arcs
-            (mx, my), (ux, uy) = self._middle[k].T, self.ahead[k].T
-            half, _, h, sine, cosine, radius, _ = self._frame[:, k]
+            middle, ahead, left = self._middle[k], self.ahead[k], self.ahead[k, ::-1] * LEFT
+            half, _, h, sine, cosine, radius, _ = self._bent
             # Toward -x, -y, +x, +y: how far an arc that faces that way reaches from the middle of its chord.
-            along, up = np.stack([-ux, -uy, ux, uy], axis=1), np.stack([uy, -ux, -uy, ux], axis=1)
+            along, up = np.concatenate([-ahead, ahead], axis=1), np.concatenate([-left, left], axis=1)
             lift, turned = np.abs(h)[:, None], up * np.where(h < 0.0, -1.0, 1.0)[:, None]
             # Where centre and way are opposite, without the difference of two large numbers.
             short = (half**2 / np.where(half > 0.0, radius + np.abs(h), 1.0))[:, None] + lift * along**2 / (1.0 + np.abs(turned))
             out = np.where(turned < 0.0, short, radius[:, None] + lift * turned)
-            reach = np.array([-1.0, -1.0, 1.0, 1.0]) * out + np.stack([mx, my, mx, my], axis=1)
             on = sine[:, None] * up >= cosine[:, None] * np.abs(along)
-            low, high = np.where(on, reach, boxes[k])[:, :2], np.where(on, reach, boxes[k])[:, 2:]
-            boxes[k] = np.hstack([np.minimum(low, boxes[k, :2]), np.maximum(high, boxes[k, 2:])])
+            reach = np.where(on, OUTWARD * out + np.concatenate([middle, middle], axis=1), boxes[k])
+            boxes[k] = OUTWARD * np.maximum(OUTWARD * reach, OUTWARD * boxes[k])
         return boxes
 
     def spans(self, angle: np.ndarray, index: np.ndarray) -> np.ndarray:
@@ -150,6 +151,11 @@ class Segments:
                          (1.0 - square) / (1.0 + square), np.where(self.arc, np.abs(quarter) * (1.0 + square), 1.0), self.arc])
 
     @cached_property
+    def _bent(self) -> np.ndarray:
+        """`_frame` of the arcs alone."""
+        return self._frame[:, self.arcs]
+
+    @cached_property
     def _chord(self) -> np.ndarray:
         """(2, n): the middle of each chord, and its direction turned over, as complex numbers: x + iy less the one,
         times the other, is the place along the chord and to its left. A chord without length points along x."""
@@ -173,8 +179,9 @@ class Segments:
         over = np.maximum(along - frame[0], frame[1])
         square = over * over + v * v
         if self.curved:
-            k = (..., self.arcs if index is None else np.flatnonzero(frame[6]))
-            c, h, sine, cosine, radius = frame[0][k], frame[2][k], frame[3][k], frame[4][k], frame[5][k]
+            k = self.arcs if index is None else np.flatnonzero(frame[6])
+            c, _, h, sine, cosine, radius, _ = self._bent if index is None else frame[:, k]
+            k = (..., k)
             x, v, along = x[k], v[k], along[k]
             y = v - h
             beyond = ((x - c) * (x + c) + v * (y - h)) / (np.sqrt(x * x + y * y) + radius)
@@ -235,12 +242,14 @@ class Segments:
         return np.ascontiguousarray(self.a[:, 0]), np.ascontiguousarray(self.a[:, 1]), np.ascontiguousarray(self.b[:, 1]), lean
 
     @cached_property
-    def bows(self) -> tuple[np.ndarray, ...]:
-        """Of the arcs: twice the centre from the start, x and y; whether the chord is level, leads toward +x,
-        rises; whether it turns clockwise."""
+    def bows(self) -> tuple[np.ndarray | bool, ...]:
+        """Of the arcs: start x and y; twice the centre from there, x and y; whether the chord is level anywhere, each
+        level, leads toward +x, rises; whether it turns clockwise."""
         k, double = self.arcs, 2.0 * self.lever
         a, b = self.a[k], self.b[k]
-        return double[k, 0], double[k, 1], b[:, 1] == a[:, 1], b[:, 0] > a[:, 0], b[:, 1] > a[:, 1], self.bulge[k] < 0
+        level = b[:, 1] == a[:, 1]
+        return (np.ascontiguousarray(a[:, 0]), np.ascontiguousarray(a[:, 1]), double[k, 0], double[k, 1], bool(level.any()), level,
+                b[:, 0] > a[:, 0], b[:, 1] > a[:, 1], self.bulge[k] < 0)
 
     @cached_property
     def curved(self) -> bool:
