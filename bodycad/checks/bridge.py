@@ -63,12 +63,14 @@ def _saddles(part: Hardtail) -> list[float]:
 
 
 def _saddles_to_strings(layout: Layout, bridge: str) -> Finding:
-    """The outer saddles against the lines that the outer strings take from the nut."""
-    lines = layout.instrument.lines[0], layout.instrument.lines[-1]
-    off, line, (x, y) = max(((abs(y - line.y_at(x)), line, (x, y)) for line, (x, y) in zip(lines, outer_saddles(layout))),
-                            key=lambda f: f[0])
+    """Every saddle of the bridge against the line that its string takes from the nut."""
+    lines, ((x0, y0), (x1, y1)) = layout.instrument.lines, outer_saddles(layout)
+    shares = [k / max(len(lines) - 1, 1) for k in range(len(lines))]
+    saddles = [(x0 + share * (x1 - x0), y0 + share * (y1 - y0)) for share in shares]
+    off, line, (x, y) = max(((abs(y - line.y_at(x)), line, (x, y)) for line, (x, y) in zip(lines, saddles)),
+                            key=lambda f: (round(f[0], 9), -f[1].number))
     return judge("string-holes", (bridge, f"string.{line.number}"), off, layout.shop.limit("string-holes.pitch"),
-                 f"the outer saddles of {bridge} stand {off:.2f} mm at most beside their strings' lines",
+                 f"the saddles of {bridge} stand {off:.2f} mm at most beside their strings' lines",
                  f"centre {bridge} on the neck's own line, and give the instrument the bridge's own string spread",
                  at=((x, y, 0.0), (x, line.y_at(x), 0.0)))
 

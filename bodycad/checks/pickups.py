@@ -54,7 +54,7 @@ def pole_offset(layout: Layout) -> Iterator[Finding]:
         spots = sorted((placed.place.point(0.0, v) for v in placed.part.pole_offsets), key=lambda p: p[1])
         across = sorted(lines, key=lambda line: line.y_at(placed.place.x))
         offsets = [(abs(y - line.y_at(x)), line, (x, y)) for (x, y), line in zip(spots, across)]
-        worst, line, (x, y) = max(offsets, key=lambda o: o[0])
+        worst, line, (x, y) = max(offsets, key=lambda o: (round(o[0], 9), -o[1].number))
         wanted = layout.instrument.spread_at(placed.place.x)
         yield judge("pole-offset", (placed.id, f"string.{line.number}"), worst, layout.shop.limit("pole-offset"),
                     f"the poles of {placed.id} miss their strings by {worst:.2f} mm at most, at string {line.number}",

@@ -45,10 +45,13 @@ class StringLine:
 
 def string_lines(neck: Neck, strings: tuple[String, ...], bridge_spread: float,
                  equal: str = "gaps") -> tuple[StringLine, ...]:
-    """The line of every string, string 1 (treble, -y) first; spreads are outer centre to outer centre."""
+    """The line of every string, string 1 (treble, -y) first; spreads are outer centre to outer centre.
+
+    `equal` says how the nut's slots are spaced; the saddles of a bridge stand at equal centres.
+    """
     gauges = tuple(string.gauge for string in strings)
     at_nut = spread_positions(gauges, neck.nut_spread, equal)
-    at_bridge = spread_positions(gauges, bridge_spread, equal)
+    at_bridge = spread_positions(gauges, bridge_spread, "centres")
     fan = (neck.bass_scale, neck.treble_scale)
     nut = fret_line(*fan, 0, neck.straight_fret, neck.nut_spread, bridge_spread)
     saddle = saddle_line(*fan, neck.straight_fret, neck.nut_spread, bridge_spread)

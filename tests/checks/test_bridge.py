@@ -4,6 +4,7 @@ practice, no source)."""
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -22,15 +23,28 @@ def test_holes_at_the_saddles_pitch(pitch, off, status):
 def test_saddles_on_their_strings_lines(y, status):
     """The saddles' middle is at x = -2: the strings have spread on by 8.75 x 2 / 635 a side."""
     off = 8.75 * 2.0 / 635.0 + y
-    found = [f for f in ask(board(hardtail(y=y)), "string-holes") if "outer saddles" in f.text]
+    found = [f for f in ask(board(hardtail(y=y)), "string-holes") if "the saddles of" in f.text]
     assert len(found) == 1
     holds(found[0], status, off)
     assert math.dist(*found[0].at) == pytest.approx(found[0].value, abs=1e-9)
 
 
+def test_the_inner_saddles_too():
+    """A bridge has equal pitch, however the nut is cut: its saddles are on the strings' lines. A line that is not, as
+    string 3's when its saddle stands 1 mm aside, is found."""
+    gaps = board(hardtail(), played=instrument(equal="gaps"))
+    assert [line.saddle[1] for line in gaps.instrument.lines] == pytest.approx([-26.25 + 10.5 * k for k in range(6)], abs=1e-9)
+    found = next(f for f in ask(gaps, "string-holes") if "the saddles of" in f.text)
+    assert found.status == "pass" and found.value == pytest.approx(8.75 * 2.0 / 635.0, abs=1e-9)
+    third = gaps.instrument.lines[2]
+    vars(gaps.instrument)["lines"] = (*gaps.instrument.lines[:2], replace(third, saddle=(0.0, third.saddle[1] + 1.0)), *gaps.instrument.lines[3:])
+    found = next(f for f in ask(gaps, "string-holes") if "the saddles of" in f.text)
+    assert found.status == "fail" and found.subjects == ("bridge", "string.3") and found.value == pytest.approx(1.0, abs=0.03)
+
+
 def test_a_bridge_of_another_spread_than_the_instruments():
     layout = board(hardtail(), played=instrument(bridge_spread=50.0))
-    found = next(f for f in ask(layout, "string-holes") if "outer saddles" in f.text)
+    found = next(f for f in ask(layout, "string-holes") if "the saddles of" in f.text)
     holds(found, "fail", 26.25 - (25.0 + 7.5 * 2.0 / 635.0))
 
 

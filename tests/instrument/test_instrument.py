@@ -43,7 +43,8 @@ def test_fanned_outer_strings_have_their_own_scales():
         return FANNED.fret_line(12).x_at(line.y_at(middle)) - middle
 
     off = [off_octave(line) for line in FANNED.lines]
-    assert max(map(abs, off)) < 0.1 and off[0] == pytest.approx(0) and off[-1] == pytest.approx(0)
+    # Inner strings with equal gaps at the nut and equal centres at the saddles are not quite the fan's own.
+    assert max(map(abs, off)) < 0.2 and off[0] == pytest.approx(0) and off[-1] == pytest.approx(0)
 
 
 def test_a_square_board_end_must_clear_a_slanted_last_fret():
