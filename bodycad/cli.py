@@ -131,10 +131,10 @@ def _add_pattern(commands) -> None:
 
 
 def _add_explain(commands) -> None:
-    parser = commands.add_parser("explain", allow_abbrev=False, help="a check's manual page, or the list of checks",
-                                 description="Print what a check asks, why, its limits and the usual cures; without a "
-                                 "name, the list.")
-    parser.add_argument("check", metavar="CHECK", nargs="?", help="a check's name, such as floor")
+    parser = commands.add_parser("explain", allow_abbrev=False, help="the page of a check, or of a name that scripts use",
+                                 description="Print what a check asks, why, its limits and the usual cures; or what a part or "
+                                 "another name of a script is and takes; without a name, the list of checks.")
+    parser.add_argument("check", metavar="NAME", nargs="?", help="a check or a part, such as floor or Humbucker")
     parser.set_defaults(run=_explain)
 
 
@@ -220,10 +220,16 @@ def _explain(arguments: argparse.Namespace) -> int:
         return 0
     found = next((check for check in MANUAL if check.name == arguments.check), None)
     if found is None:
+        import bodycad
+        from bodycad.exports.name_page import name_page, parts
         from bodycad.script import nearest
 
+        if arguments.check in bodycad.NAMES:
+            write(name_page(arguments.check))
+            return 0
         names = [check.name for check in MANUAL]
-        raise InputError("the check's name", arguments.check, ", ".join(names), nearest(arguments.check, names))
+        raise InputError("what to explain", arguments.check, ", ".join((*names, *parts())),
+                         nearest(arguments.check, (*names, *bodycad.NAMES)))
     write(check_page(found))
     return 0
 

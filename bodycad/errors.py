@@ -48,7 +48,7 @@ def number(thing: str, value: object, low: float = -math.inf, high: float = math
     """Return `value` when it is a finite number in [low, high] (and > `above`), else raise InputError."""
     allowed = _range(low, high, above)
     if not finite(value):
-        raise InputError(thing, value, allowed, remedy)
+        raise InputError(thing, value, allowed, "write the number without quotes" if isinstance(value, str) else remedy)
     if not low <= value <= high or (above is not None and value <= above):
         raise InputError(thing, value, allowed, remedy)
     return value

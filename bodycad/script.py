@@ -208,7 +208,7 @@ def _running(path: Path) -> Iterator[None]:
         raise
     except (Exception, SystemExit) as error:
         raise InputError(f"the script {path}{_line(error, str(path))}", _one_line(error),
-                         "a script that runs to its end") from error
+                         "a script that runs to its end", _keyword(error)) from error
     finally:
         if added and place in sys.path:
             sys.path.remove(place)
@@ -222,6 +222,17 @@ def _line(error: BaseException, path: str) -> str:
             line = trace.tb_lineno
         trace = trace.tb_next
     return f", line {line}" if line else ""
+
+
+def _keyword(error: BaseException) -> str:
+    """What may have been meant where a script gives one of our values or functions a keyword that it does not have."""
+    import bodycad
+
+    found = re.match(r"(\w+)(?:\.__init__)?\(\) got an unexpected keyword argument '(\w+)'", str(error))
+    if not found or found[1] not in bodycad.NAMES:
+        return ""
+    known = list(inspect.signature(getattr(bodycad, found[1])).parameters)
+    return nearest(found[2], known) or f"{found[1]} takes {', '.join(known)}"
 
 
 def _one_line(error: BaseException) -> str:

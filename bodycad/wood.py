@@ -129,4 +129,4 @@ def species(name: str) -> Species:
     for one in _TABLE:
         if one.name == name:
             return one
-    raise InputError("a wood species", name, ", ".join(SPECIES), "or give Species(name, gravity) of your own")
+    raise InputError("a wood species", name, "; ".join(SPECIES), "or give Species(name, gravity) of your own")

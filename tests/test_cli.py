@@ -1,13 +1,16 @@
 """The command line: exit statuses, what goes where, one line for every fault, nothing written."""
 
+import inspect
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
+import bodycad
 from bodycad import cli
 from bodycad.checks.table import MANUAL
 from bodycad.exports import files
@@ -128,6 +131,21 @@ def test_explain_lists_every_check_and_prints_every_page(capsys):
         status, page, err = run(capsys, "explain", check.name)
         assert status == 0 and err == "" and page.startswith(f"{check.name}\n")
         assert all(f"\n{word}:" in page for word in ("Asks", "Why", "Cures")) and max(map(len, page.splitlines())) <= 96
+
+
+@pytest.mark.parametrize("name", bodycad.NAMES)
+def test_explain_tells_what_every_public_name_takes(name, capsys):
+    status, page, err = run(capsys, "explain", name)
+    assert status == 0 and err == "" and page.startswith(f"{name}\n\n") and len(page.splitlines()[2]) > 10
+    takes = inspect.signature(getattr(bodycad, name)).parameters
+    assert all(re.search(rf"^  {one} ", f"{page} ".replace("\n", " \n"), re.M) for one in takes)
+
+
+def test_explain_tells_sizes_with_their_tolerance_and_what_was_meant(capsys):
+    _, page, _ = run(capsys, "explain", "Ring")
+    assert re.search(r"length +91, give or take 0.5\n", page) and "screw_length apart across the strings" in page
+    status, _, err = run(capsys, "explain", "Humbuker")
+    assert status == 2 and "did you mean Humbucker?" in err and "allowed: floor," in err
 
 
 def test_version_names_what_it_stands_on(capsys):

@@ -9,9 +9,9 @@ import numpy as np
 from bodycad.checks.finding import Finding, advise, failed, judge, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.nearest import inside_gap
-from bodycad.geometry.inside import crossed
 from bodycad.geometry.shapes import Bore, Point3, Prism
 from bodycad.layout.body import Layout
+from bodycad.layout.entry import entry
 from bodycad.layout.void import Room, Void
 
 SAME = 0.15
@@ -57,10 +57,7 @@ def _depth(void: Void, layout: Layout) -> float:
     shape = void.shape
     if "edge" not in void.opens:
         return shape.length
-    outline, start, way = layout.skin.outline, np.array([shape.start[:2]]), np.array([shape.direction[:2]])
-    if outline.contains(*start[0]):
-        return shape.length
-    return shape.length - float(crossed(outline.segments, start, way, 0.0, shape.length).min(initial=shape.length))
+    return shape.length - entry(shape, layout.skin)
 
 
 def _drilled(layout: Layout, voids: list[Void], diameter: float, depth: float, how: str) -> Iterator[Finding]:

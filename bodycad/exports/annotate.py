@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Iterator
+from typing import TYPE_CHECKING, Iterator, Sequence
 
 import numpy as np
 from ezdxf.enums import TextEntityAlignment as Align
@@ -19,14 +19,14 @@ from ezdxf.enums import TextEntityAlignment as Align
 from bodycad.exports.dxf import frame, save, sheet_document
 from bodycad.exports.lettering import HEIGHT, LEADING, Line, Note, letter, width
 from bodycad.exports.heels import draw_standing, standing_areas
-from bodycad.exports.plan import contour_plan
+from bodycad.exports.plan import contour_extent
 from bodycad.exports.sheet import INFO, Box, Drawn, Sheet, around, as_seen, cut_sheet, set_aside, written
-from bodycad.geometry.boolean import intersection
-from bodycad.geometry.profile import Point, Profile, profile
+from bodycad.geometry.profile import Point, Profile
 from bodycad.geometry.shapes import Bore
-from bodycad.geometry.skin import Contour, Edge, Ledge, Roundover
+from bodycad.geometry.skin import Contour, Edge, Ledge, Roundover, Skin
 from bodycad.instrument.neck import heel_end_x
 from bodycad.layout.body import Layout
+from bodycad.layout.entry import entry
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
 
@@ -62,7 +62,7 @@ def annotated_document(layout: Layout, face: str) -> Drawing:
     sheet = cut_sheet(layout, face)
     cuts = _Info(notes=tuple(_note(layout, layer.name, drawn) for layer in sheet.layers for drawn in layer.drawn))
     contours = (_contour(c, layout) for c in layout.skin.contours if c.face == face)
-    aside = (_aside(void, face) for void in set_aside(layout, face))
+    aside = (_aside(void, face, layout.skin) for void in set_aside(layout, face))
     heels = standing_areas(layout) if face == "back" else ()
     info = sum((cuts, *contours, *aside, *(_Info(notes=(heel.note,)) for heel in heels)), start=_reference_lines(layout, sheet))
     doc = sheet_document(sheet)
@@ -102,46 +102,37 @@ def _reference_lines(layout: Layout, sheet: Sheet) -> _Info:
 def _contour(contour: Contour, layout: Layout) -> _Info:
     """The plan extent of a contour of the skin, with its greatest depth."""
     info = _Info()
-    for patch, deep in _contour_plan(contour, layout):
+    for patch, deep in contour_extent(contour, layout):
         shape = as_seen(patch, contour.face)
         lines = f"{contour.id}: shaped surface,", f"up to {deep:.2f} deep, not a plan cut"
         info += _Info(outlines=(shape,), notes=(Note(lines, _on_contour(shape), shape),))
     return info
 
 
-def _aside(void: Void, face: str) -> _Info:
+def _aside(void: Void, face: str, skin: Skin) -> _Info:
     """The plan of a void that is no plan cut; of a bore also its start and axis."""
     shape, plan = void.shape, as_seen(plan_of(void.shape), face)
     if not isinstance(shape, Bore):
         words = void.id, f"from the edge, {-void.high:.2f} to {-void.low:.2f} below the front"
         return _Info(outlines=(plan,), notes=(Note(words, _on_contour(plan), plan),))
     flip = -1.0 if face == "back" else 1.0
-    (x, y), (tx, ty) = ((p[0], flip * p[1]) for p in (shape.start, shape.end))
+    along = entry(shape, skin)
+    begin = shape.at(np.array([along]))[0].tolist()
+    (x, y), (tx, ty) = ((p[0], flip * p[1]) for p in (begin, shape.end))
     lines = ((x - 3.0, y), (x + 3.0, y)), ((x, y - 3.0), (x, y + 3.0)), ((x, y), (tx, ty))
-    return _Info(lines, (plan,), notes=(Note(_bore_words(void, shape, (tx - x, ty - y)), (x, y)),))
+    return _Info(lines, (plan,), notes=(Note(_bore_words(void, along, begin, (tx - x, ty - y)), (x, y)),))
 
 
-def _bore_words(void: Void, bore: Bore, heading: Point) -> tuple[str, ...]:
+def _bore_words(void: Void, along: float, begin: Sequence[float], heading: Point) -> tuple[str, ...]:
+    """What a drilled way needs: measured from where it enters the board, or from its start where that is in a cut."""
+    bore = void.shape
     dip = math.degrees(math.asin(bore.direction[2]))
     level = "level" if abs(dip) < 0.05 else f"{abs(dip):.1f} deg toward the {'front' if dip > 0 else 'back'}"
     turn = f"heads {math.degrees(math.atan2(heading[1], heading[0])) % 360.0:.1f} deg, " if not bore.upright else ""
     origin = "from the edge" if void.face == "edge" else "drilled at an angle"
-    return (f"{void.id}: {origin}, dia {bore.diameter:.2f}, length {bore.length:.2f}",
-            f"starts {0.0 - bore.start[2]:.2f} below the front, {turn}{level}")
-
-
-def _contour_plan(contour: Contour, layout: Layout) -> Iterator[tuple[Profile, float]]:
-    """Where a contour cuts the plain face, clipped to the outline, and how deep it goes there at most, mm."""
-    corners = contour_plan(contour, layout.thickness)
-    if corners is None:
-        return
-    for region in intersection(profile(corners, contour.id), layout.skin.outline):
-        s, middle = region.outer.segments, np.array(region.outer.centroid)
-        rim = np.vstack([s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 101)])
-        points = np.vstack([middle + share * (rim - middle) for share in np.linspace(0.2, 1.0, 5)])
-        height = contour.carve.height(points, contour.face)
-        deep = -height if contour.face == "front" else height + layout.thickness
-        yield region.outer, float(np.nanmax(deep))
+    reach = f"{bore.length - along:.2f} deep" if along > 0.0 else f"length {bore.length:.2f}"
+    return (f"{void.id}: {origin}, dia {bore.diameter:.2f}, {reach}",
+            f"{'enters' if along > 0.0 else 'starts'} {max(0.0 - begin[2], 0.0):.2f} below the front, {turn}{level}")
 
 
 def _note(layout: Layout, layer: str, drawn: Drawn) -> Note:

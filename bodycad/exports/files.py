@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Callable
 
 from bodycad.checks.report import Report, sorted_findings
 from bodycad.checks.runner import run
+from bodycad.checks.stock import outside
 from bodycad.design import Design
 from bodycad.errors import FileError, InputError
 from bodycad.layout.body import Layout
@@ -49,6 +50,9 @@ def build(subject: Design | Layout, out: str | Path = "out", tell: Callable[[str
     """
     layout, tell = _layout(subject), tell or (lambda step: None)
     target = _target(Path(out), layout.name)
+    for void, beyond in outside(layout):
+        raise InputError(f"how far {void.id} lies outside the blank, mm,", round(beyond, 2), "0",
+                         f"move {void.part} into the body; bodycad check tells how the rest stands")
     tell("checking")
     report = run(layout) if improve is None else improve(run(layout))
     made = _missing(target.parent)

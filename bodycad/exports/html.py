@@ -6,13 +6,17 @@ import math
 from html import escape
 from typing import Iterable, Mapping, Sequence
 
+import numpy as np
+
 from bodycad.checks.finding import Finding
 from bodycad.exports.marks import Mark
+from bodycad.exports.plan import contour_extent
 from bodycad.exports.report_text import SHOWN, figure, spare
 from bodycad.exports.sheet import depth_of
 from bodycad.exports.svg import element, num
 from bodycad.geometry.shapes import Bore
 from bodycad.layout.body import Layout
+from bodycad.layout.entry import entry
 from bodycad.layout.void import Void
 from bodycad.units import Dimension
 
@@ -119,22 +123,25 @@ def cuts_table(layout: Layout) -> str:
     """Every cut by face, deepest last: where, what size, how deep."""
     order = {"front": 0, "back": 1, "edge": 2}
     voids = sorted(layout.voids, key=lambda v: (order[v.face], v.operation, depth_of(v, layout.thickness), v.id))
-    rows = [_cut_row(v, layout.thickness) for v in voids]
+    rows = [_cut_row(v, layout) for v in voids]
     for c in layout.skin.contours:
+        deep = max((deep for _, deep in contour_extent(c, layout)), default=0.0)
         rows.append(tag("tr", cell(escape(c.id), class_="full"), cell(c.face, data_label="from"), cell("shaped surface"),
-                        cell(""), cell("", class_="n"), cell("", class_="n")))
+                        cell("see the plans", class_="full"), cell(f"up to {deep:.2f}", class_="n", data_label="deep"), cell("", class_="n")))
     heads = (("Cut", ""), ("From", ""), ("Work", ""), ("Size", ""), ("Depth", "n"), ("Middle x, y", "n"))
     return table(heads, rows)
 
 
-def _cut_row(void: Void, thickness: float) -> str:
+def _cut_row(void: Void, layout: Layout) -> str:
     shape = void.shape
     if isinstance(shape, Bore):
         size = f"\u00f8 {shape.diameter:.2f}" + (f", point {shape.tip_deg:g}\u00b0" if shape.tip > 0.0 else "")
-        x, y = shape.start[:2]
+        along = entry(shape, layout.skin)
+        x, y, _ = shape.at(np.array([along]))[0].tolist()
         if not shape.upright:
             end = ", ".join(f"{v + 0.0:.1f}" for v in shape.end)
-            size += f", {shape.length:.1f} long, to ({end})"
+            start = f"{shape.length - along:.1f} deep from where it enters" if along > 0.0 else f"{shape.length:.1f} long from its start in a cut"
+            size += f", {start}, to ({end})"
     else:
         x0, y0, x1, y1 = shape.profile.box
         x, y, radius = (x0 + x1) / 2.0, (y0 + y1) / 2.0, shape.profile.least_inside_radius
@@ -142,7 +149,7 @@ def _cut_row(void: Void, thickness: float) -> str:
         if shape.tilted:
             size += f", floor tilted {math.degrees(math.atan(math.hypot(*shape.slope))):.2f}\u00b0"
     upright = not isinstance(shape, Bore) or shape.upright
-    depth = f"{depth_of(void, thickness):.2f}" if upright else f"z {void.low:.1f} to {void.high:.1f}"
+    depth = f"{depth_of(void, layout.thickness):.2f}" if upright else f"z {void.low:.1f} to {void.high:.1f}"
     return tag("tr", cell(escape(void.id), class_="full"), cell(void.face, data_label="from"), cell(void.operation.lower()),
                cell(size, class_="full"), cell(depth, class_="n", data_label="deep" if upright else ""),
                cell(f"{x + 0.0:.2f}, {y + 0.0:.2f}", class_="n", data_label="at"))

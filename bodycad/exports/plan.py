@@ -6,7 +6,7 @@ The front is seen from the front, the back from the back. Arcs stay arcs. Sheet 
 from __future__ import annotations
 
 from html import escape
-from typing import Iterable
+from typing import Iterable, Iterator
 
 import numpy as np
 
@@ -15,8 +15,10 @@ from bodycad.errors import InputError
 from bodycad.exports.marks import markers, numbered
 from bodycad.exports.sheet import depth_of, set_aside
 from bodycad.exports.svg import View, drawing, element, group, line, num, path, view_of, words
+from bodycad.geometry.boolean import intersection
 from bodycad.geometry.carve import Carve
 from bodycad.geometry.offset import offset
+from bodycad.geometry.profile import Profile, profile
 from bodycad.geometry.shapes import Bore
 from bodycad.geometry.skin import Contour
 from bodycad.instrument.neck import board_half_width
@@ -123,6 +125,20 @@ def _contours(layout: Layout, face: str, view: View) -> Iterable[str]:
                 places = " ".join(f"{num(x)},{num(y)}" for x, y in (view.point(*c) for c in corners))
                 yield element("polygon", element("title", escape(contour.id)), points=places,
                               fill=f"url(#hatch-{face})", class_="contour")
+
+
+def contour_extent(contour: Contour, layout: Layout) -> Iterator[tuple[Profile, float]]:
+    """Where a contour cuts the plain face, clipped to the outline, and how deep it goes there at most, mm."""
+    corners = contour_plan(contour, layout.thickness)
+    if corners is None:
+        return
+    for region in intersection(profile(corners, contour.id), layout.skin.outline):
+        s, middle = region.outer.segments, np.array(region.outer.centroid)
+        rim = np.vstack([s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 101)])
+        points = np.vstack([middle + share * (rim - middle) for share in np.linspace(0.2, 1.0, 5)])
+        height = contour.carve.height(points, contour.face)
+        deep = -height if contour.face == "front" else height + layout.thickness
+        yield region.outer, float(np.nanmax(deep))
 
 
 def contour_plan(contour: Contour, thickness: float) -> np.ndarray | None:

@@ -58,6 +58,11 @@ class Placed:
     part: Any
     place: Place = field(default_factory=Place)
 
+    def __post_init__(self) -> None:
+        if not isinstance(self.place, Place):
+            raise InputError(f"the place of {self.id}", self.place, "a Place(x, y, turn_deg) in mm and degrees",
+                             f"write Placed({self.id!r}, part, Place(x, y))")
+
 
 @dataclass(frozen=True)
 class Link:

@@ -54,13 +54,17 @@ class Room:
 class Place:
     """Where a part's datum sits: (x, y) on the plan, turned by `turn_deg`, mirrored for a left hand.
 
-    A part's own axes (u, v) run along +x and +y before turning.
+    A part's own axes (u, v) run along +x and +y before turning. Raises InputError for anything but numbers.
     """
 
     x: float = 0.0
     y: float = 0.0
     turn_deg: float = 0.0
     flipped: bool = False
+
+    def __post_init__(self) -> None:
+        for name in ("x", "y", "turn_deg"):
+            number(f"{name} of a place", getattr(self, name))
 
     def point(self, u: float, v: float) -> tuple[float, float]:
         """Plan point of a part's own (u, v)."""

@@ -50,7 +50,7 @@ class Control:
 
 @dataclass(frozen=True)
 class Pot(Control):
-    """A pot.
+    """A potentiometer; its datum is the axis of its shaft.
                   | |  shaft
                +--+-+--+  bush: threaded length
         =======+       +======= panel (wood), hole

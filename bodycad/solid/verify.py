@@ -10,9 +10,9 @@ from __future__ import annotations
 import cadquery as cq
 
 from bodycad.checks.finding import Finding, failed
+from bodycad.checks.inwood import face_wood
 from bodycad.checks.kernel import SOLID
 from bodycad.errors import SolidError
-from bodycad.geometry.gap import contour_gap, face_gap
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.volume import body_figures, skin_volume, wood_removed
@@ -49,16 +49,8 @@ def before(layout: Layout, tools: Tools) -> tuple[Finding, ...]:
 
 
 def _broken_through(void: Void, layout: Layout) -> list[str]:
-    """The faces (front, back) that a void reaches without being meant to."""
-    out = []
-    for face in ("front", "back"):
-        if face in void.opens:
-            continue
-        carves = [c.carve for c in layout.skin.contours if c.face == face]
-        if face_gap(void.shape, layout.skin, face).distance == 0.0 or any(
-                contour_gap(void.shape, carve).distance == 0.0 for carve in carves):
-            out.append(face)
-    return out
+    """The faces (front, back) that the part of a void in the wood reaches without being meant to."""
+    return [face for face in ("front", "back") if face not in void.opens and face_wood(void, layout, face)[0].distance == 0.0]
 
 
 def after(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tuple[Finding, ...]:

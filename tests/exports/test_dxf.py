@@ -23,7 +23,9 @@ from bodycad.exports.lint import verify
 from bodycad.exports.sheet import cut_sheet
 from bodycad.geometry.build import rectangle, slot
 from bodycad.geometry.profile import profile
+from bodycad.geometry.shapes import bore
 from bodycad.layout.contours import scoop
+from bodycad.layout.void import Void
 from bodycad.script import load_design
 from tests import sample
 from tests.exports.bodies import crowded, layout_of, pocket
@@ -295,6 +297,16 @@ def test_the_twin_gives_the_numbers_of_a_bore_at_an_angle(tmp_path):
     said = [t.dxf.text for t in texts_of(write_annotated(sample.design().layout(), "front", tmp_path / "a.dxf"))]
     assert "wire: drilled at an angle, dia 6.35, length 100.00" in said
     assert "starts 12.00 below the front, heads 201.8 deg, 4.2 deg toward the back" in said
+
+
+def test_the_twin_gives_depths_from_where_a_drill_enters(tmp_path):
+    """A hole 31 long that starts 11 mm out of the side at x = -200 goes 20 deep; one that starts 2 over the front and falls
+    3 in 5 enters after 2 x 5/3 and goes 40 - 3.33 deep."""
+    layout = layout_of(Void("jack", "jack", "edge", "BORE", bore((-211, 0, -22), (1, 0, 0), 22.0, 31.0), frozenset({"edge"})),
+                       Void("way", "way", "front", "CHANNEL", bore((0, 20, 2), (4, 0, -3), 5.0, 40.0), frozenset({"front"})))
+    said = [t.dxf.text for t in texts_of(write_annotated(layout, "front", tmp_path / "a.dxf"))]
+    assert "jack: from the edge, dia 22.00, 20.00 deep" in said and "enters 22.00 below the front, heads 0.0 deg, level" in said
+    assert "way: drilled at an angle, dia 5.00, 36.67 deep" in said
 
 
 def test_texts_are_legible(tmp_path, face):

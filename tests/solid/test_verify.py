@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import cadquery as cq
 import pytest
 
@@ -11,12 +13,14 @@ from bodycad.geometry.profile import profile
 from bodycad.geometry.carve import Carve
 from bodycad.geometry.shapes import Prism, bore
 from bodycad.geometry.skin import Contour, Skin, Square
+from bodycad.script import load, make
 from bodycad.solid import kernel
 from bodycad.solid.body import body_solid, carved, room_solids, tools_of
 from bodycad.solid.verify import after, before
 from tests.sample import design
 from tests.solid.bodies import BOARD, board, hole, pocket
 
+DEMO = Path(__file__).resolve().parents[2] / "designs" / "teasel.py"
 VOIDS = (pocket("one", rectangle(40, 60, 5), 20.0), pocket("two", rectangle(60, 40, 5, 31.7, 13.3), 15.0),
          hole("drill", bore((-80, 0, 0), (0, 0, -1), 8.0, 20.0, 118.0)))
 
@@ -104,6 +108,12 @@ def test_a_blind_hole_that_meets_a_scoop_is_named():
     layout = board(pocket("p", rectangle(20, 20), 33.0), skin=skin)
     (found,) = before(layout, tools_of(layout))
     assert found.subjects == ("p",) and "back" in found.text
+
+
+def test_a_pocket_that_overruns_the_edge_is_blind_where_there_is_wood():
+    """The demo's neck pocket runs on past the mouth, where a deep heel contour meets it in the air."""
+    layout = make(load(DEMO), {"heel_sculpt": 16.0}).layout()
+    assert before(layout, tools_of(layout)) == ()
 
 
 def test_snapping_is_reported_as_a_warning():
