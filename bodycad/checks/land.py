@@ -12,6 +12,7 @@ from bodycad.checks.finding import Finding, Witness, judge, passed, skip
 from bodycad.checks.near import of_the_cuts
 from bodycad.checks.page import Page
 from bodycad.geometry.build import circle
+from bodycad.geometry.carve import FLAT
 from bodycad.geometry.gap import Gap, at_least, gap
 from bodycad.geometry.nearest import inside_gap
 from bodycad.geometry.profile import Profile, flatten
@@ -26,6 +27,8 @@ from bodycad.parts.neckjoint import NeckJoint
 SKIN = 1e-3
 """A flat is measured as a slab of this thickness in the face, mm."""
 MEETS = 1e-9
+DIP = 1e-6
+"""How far under a face a level contour's line is taken too, mm."""
 
 PAGE = Page(
     asks="Do jack lip, strap buttons, bridge plate, pickup rings, covers and ferrules lie on a flat that no roundover, binding ledge or contour cuts into?",
@@ -131,7 +134,7 @@ def _face_land(layout: Layout, name: str, shape: Profile, face: str) -> Finding:
     for contour in (c for c in skin.contours if c.face == face):
         away = _to_trace(layout, contour, slab, best[0])
         if away is not None:
-            value = away.distance if away.distance > MEETS else -_fall(layout, shape, face)
+            value = away.distance - (0.0 if contour.carve.level else FLAT) if away.distance > MEETS else -_fall(layout, shape, face)
             if value < best[0]:
                 best = value, contour.id, away.at, away.between
     spare, what, at, between = best
@@ -146,8 +149,11 @@ def _to_trace(layout: Layout, contour: Contour, slab: Prism, nearer: float) -> G
     less than `nearer`. A contour overhangs nowhere, so that nothing of it under the face comes nearer."""
 
     def trace() -> list[Prism]:
-        level = 0.0 if contour.face == "front" else -layout.thickness
-        return [_slab(layout, cut, contour.face) for cut in contour.carve.level_slices(level)]
+        level, down = (0.0, -1.0) if contour.face == "front" else (-layout.thickness, 1.0)
+        found = contour.carve.level_slices(level)
+        # And just inside the wood: a section that is drawn no higher than the face ends there.
+        found += contour.carve.level_slices(level + down * DIP) if contour.carve.level else ()
+        return [_slab(layout, cut, contour.face) for cut in found]
 
     cuts = [cut for cut in of_the_cuts(layout, ("trace", contour.id), trace) if at_least(slab, cut) <= max(nearer, 0.0)]
     return min((gap(slab, cut) for cut in cuts), key=lambda g: g.distance, default=None)

@@ -16,6 +16,8 @@ FINE = 2e-3
 """Wood thinner than this (mm) is none."""
 TOUCH = 1e-9
 """What is no farther than this (mm) past a surface has not passed it."""
+TOLD = 1e-6
+"""How far (mm) inside a bore's side its lines run."""
 AROUND = np.arange(24) * math.pi / 12.0
 """Where round the bore the lines run, radians."""
 
@@ -42,18 +44,23 @@ class Rim:
 
     def all_in(self, chain: Segments, inside: bool = True) -> list[Span]:
         """Where every line is inside (or none is) a closed chain in plan."""
-        here = chain.encloses(self.base[:, :2]) == inside
-        turns = crossed(chain, self.base[:, :2], np.tile(self.way[:2], (len(here), 1)), 0.0, self.length)
-        step = np.where(here, -1, 1)[:, None] * np.where(np.arange(turns.shape[1]) % 2, -1, 1)
-        order = np.argsort(turns, axis=None)[:int(np.isfinite(turns).sum())]
-        count = here.sum() + np.append(0, np.cumsum(step.ravel()[order]))
-        marks = np.concatenate([[0.0], turns.ravel()[order], [self.length]])
-        return [(float(marks[k]), float(marks[k + 1])) for k in np.flatnonzero(count == len(here))]
+        base, way, lines = self.base[:, :2], self.way[:2], len(self.base)
+        turns = np.minimum(crossed(chain, base, np.tile(way, (lines, 1)), 0.0, self.length), self.length)
+        marks = np.column_stack([np.zeros(lines), turns, np.full(lines, self.length)])
+        middles = (marks[:, :-1] + marks[:, 1:]) / 2.0
+        spots = base[:, None, :] + middles[..., None] * way
+        here = chain.encloses(spots.reshape(-1, 2)).reshape(middles.shape) == inside
+        # How many lines are in, from mark to mark of all of them together.
+        step = np.diff(here.astype(int), axis=1).ravel()
+        order = np.argsort(marks[:, 1:-1], axis=None)
+        count = here[:, 0].sum() + np.append(0, np.cumsum(step[order]))
+        ends = np.concatenate([[0.0], marks[:, 1:-1].ravel()[order], [self.length]])
+        return [(float(ends[k]), float(ends[k + 1])) for k in np.flatnonzero(count == lines)]
 
 
 def rim_of(shape: Bore) -> Rim:
-    """Lines all round a bore, over its full diameter."""
-    ring = shape.radius * (np.cos(AROUND)[:, None] * shape.axes[0] + np.sin(AROUND)[:, None] * shape.axes[1])
+    """Lines all round a bore over its full diameter, TOLD within its side: what runs along a wall as wide is inside it."""
+    ring = (shape.radius - TOLD) * (np.cos(AROUND)[:, None] * shape.axes[0] + np.sin(AROUND)[:, None] * shape.axes[1])
     return Rim(np.array(shape.start) + ring, shape.axes[2], shape.shoulder)
 
 

@@ -9,7 +9,7 @@ from typing import Iterator
 import numpy as np
 
 from bodycad.checks.air import free_radius, holds
-from bodycad.checks.doorway import doorway
+from bodycad.checks.doorway import doorway, plainly
 from bodycad.checks.finding import Finding, failed, judge, passed, skip
 from bodycad.checks.near import near_voids, open_into
 from bodycad.checks.page import Page
@@ -153,15 +153,18 @@ def _ends(layout: Layout, part: str) -> list[str]:
 
 
 def _way(layout: Layout, graph: dict[str, dict[str, float]], link: Link) -> tuple[float, list[str]]:
-    """`widest` for a connection. Doorways between pockets are measured, and noted in `graph`, only where a way leads
-    through them: until then each is as wide as one likes."""
+    """`widest` for a connection. Doorways between pockets are noted in `graph` only where a way leads through them (until
+    then each is as wide as one likes), and measured only where they are not plainly wider than the rest of it."""
     while True:
         width, path = widest(graph, _ends(layout, link.one), set(_ends(layout, link.two)))
         unknown = [(a, b) for a, b in zip(path, path[1:]) if math.isinf(graph[a][b])]
         if not unknown:
             return width, path
         for a, b in unknown:
-            graph[a][b] = graph[b][a] = doorway(layout.by_id[a].shape, layout.by_id[b].shape)
+            pockets = layout.by_id[a].shape, layout.by_id[b].shape
+            rest = min((step for c, d in zip(path, path[1:]) if math.isfinite(step := graph[c][d])), default=math.inf)
+            least = plainly(*pockets)
+            graph[a][b] = graph[b][a] = least if least >= rest else doorway(*pockets)
 
 
 def _connection(layout: Layout, graph, link: Link, check: str) -> Finding:

@@ -23,6 +23,8 @@ ROUNDS, FEW_ROUNDS = 300, 60
 with a prism, whose nearest points cost more."""
 AXIS = 9
 """Places of a bore's axis from which a prism is looked at first."""
+ROUNDING = 1e-6
+"""What the distance of two nearly parallel axes may be off, mm."""
 SQUARE = 1e-9
 """A line whose share along an axis is under this is square to it."""
 
@@ -37,7 +39,7 @@ def as_bore(shape: Shape) -> Bore | None:
 
 def capsules_apart(one: Bore, two: Bore) -> float:
     """A distance (mm) that two bores cannot come nearer than."""
-    return max(math.dist(*_axes_feet(one, two)) - one.radius - two.radius, 0.0)
+    return max(math.dist(*_axes_feet(one, two)) - one.radius - two.radius - ROUNDING, 0.0)
 
 
 def bores_gap(one: Bore, two: Bore) -> Gap | None:

@@ -10,6 +10,8 @@ import numpy as np
 
 from bodycad.geometry.profile import Profile, flatten, profile
 
+FLAT = 0.001
+"""Chords leave the arcs of a tilted sweep's level slice by at most this, mm."""
 Box3 = tuple[float, float, float, float, float, float]
 Point3 = tuple[float, float, float]
 
@@ -100,14 +102,14 @@ class Carve:
     def level_distances(self, points: np.ndarray, z: float) -> tuple[np.ndarray, np.ndarray]:
         """Distance (m,) in the level plane at `z` from plan points (m, 2) to the carve, and the nearest points there.
 
-        Negative inside the carve; inf when the plane misses it. Exact when the sweep is level; a
-        tilted sweep's section is flattened to 0.001 mm and its ends are not counted, so the distance
-        is never overstated.
+        Negative inside the carve; inf when the plane misses it. Exact when the sweep is level; of a
+        tilted sweep the section is flattened to FLAT, which is taken off, so that it is never overstated.
         """
+        slack = 0.0 if self.level else FLAT
         best, spot = np.full(len(points), math.inf), points.astype(float)
         for shape in self.level_slices(z):
             distance, foot, _ = shape.segments.nearest(points)
-            signed = np.where(shape.segments.encloses(points), -distance, distance)
+            signed = np.where(shape.segments.encloses(points), -distance, distance) - slack
             nearer = signed < best
             best, spot = np.where(nearer, signed, best), np.where(nearer[:, None], foot, spot)
         return best, spot
@@ -128,16 +130,30 @@ class Carve:
         if self.level:
             return [rectangle_between(u0, u1, *self.span) for u0, u1 in section_spans(self.section, z)]
         t = math.radians(self.tilt_deg)
-        flat = flatten(self.section, 0.001 * abs(math.sin(t)))
+        flat = flatten(self.section, FLAT * abs(math.sin(t)))
         # A climbing sweep mirrors its section in the plane: turned round, it runs counter-clockwise again.
         flat = flat[::-1] if t > 0.0 else flat
         h = (self.pivot + (z - self.pivot) * math.cos(t) - flat[:, 1]) / math.sin(t)
-        return [Profile(np.column_stack([flat[:, 0], h, np.zeros(len(flat))]))]
+        rows = np.column_stack([flat[:, 0], h])
+        # The sweep's ends lie square to it: in this plane, each at one h.
+        for sign, end in zip((1.0, -1.0), self.span):
+            rows = _beyond(rows, sign, (end - (z - self.pivot) * math.sin(t)) / math.cos(t))
+        return [Profile(np.column_stack([rows, np.zeros(len(rows))]))] if len(rows) > 2 else []
 
     def mirrored(self) -> "Carve":
         """Reflected in the centreline (y -> -y)."""
         return Carve(self.section, (self.origin[0], -self.origin[1]), -self.turn_deg,
                      (-self.span[1], -self.span[0]), -self.tilt_deg, self.pivot)
+
+
+def _beyond(rows: np.ndarray, sign: float, limit: float) -> np.ndarray:
+    """The part of a closed polygon (n, 2) whose second ordinate is beyond `limit` in the direction of `sign`."""
+    over, ahead = sign * (rows[:, 1] - limit), np.concatenate([rows[1:], rows[:1]])
+    next_ = np.concatenate([over[1:], over[:1]])
+    crosses = (over >= 0.0) != (next_ >= 0.0)
+    share = np.where(crosses, over / np.where(crosses, over - next_, 1.0), 0.0)
+    both = np.stack([rows, rows + share[:, None] * (ahead - rows)], axis=1).reshape(-1, 2)
+    return both[np.column_stack([over >= 0.0, crosses & (over != 0.0)]).ravel()]
 
 
 def section_height(section: Profile, u: np.ndarray, face: str) -> np.ndarray:

@@ -19,7 +19,7 @@ from bodycad.geometry.carved import prism_carve_gap
 from bodycad.geometry.curves import arcs_facing, curtain, floor_rim, search_curves, search_floor, to_shape
 from bodycad.geometry.nearest import chain_gap, plan_gap
 from bodycad.geometry.profile import Profile
-from bodycad.geometry.search import Best, Gap, bore_gap
+from bodycad.geometry.search import MEETS, Best, Gap, bore_gap
 from bodycad.geometry.shapes import Bore, Carve, Point3, Prism, Shape, boxes_apart
 from bodycad.geometry.skin import Skin
 
@@ -53,7 +53,7 @@ def meet(one: Shape, two: Shape) -> bool:
     for a, b in ((one, two), (two, one)):
         if isinstance(a, Bore) and _axis_in(a, b):
             return True
-    return at_least(one, two) <= 0.0 and gap(one, two).distance == 0.0
+    return at_least(one, two) <= MEETS and gap(one, two).distance <= MEETS
 
 
 def _axis_at_least(shape: Bore, other: Shape) -> float:

@@ -9,6 +9,8 @@ import numpy as np
 if TYPE_CHECKING:
     from bodycad.geometry.segments import Segments
 
+ENDS = 1e-9
+"""By so much of its length a segment is taken longer at both ends where lines cross it."""
 FEW = 2000
 """Up to this many pairs of point and segment are looked at all at once."""
 
@@ -68,7 +70,8 @@ def encloses_grid(s: Segments, xs: np.ndarray, ys: np.ndarray) -> np.ndarray:
 
 def crossed(s: Segments, base: np.ndarray, way: np.ndarray, low: float, high: float) -> np.ndarray:
     """Where each line `base` + t `way`, both (m, 2), crosses the segments: t (m, k), rising, inf where there are
-    no more; t from `low` to `high` only. A line that runs along a segment does not cross it."""
+    no more; t from `low` to `high` only. A line that runs along a segment does not cross it; a vertex that a line
+    passes through is there at least once, and may be twice: ask `encloses` between crossings, do not count them."""
     ends = np.concatenate([base + low * way, base + high * way])
     (x0, y0), (x1, y1), boxes = ends.min(axis=0), ends.max(axis=0), s.boxes
     near = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
@@ -82,7 +85,7 @@ def _over_lines(s: Segments, base: np.ndarray, way: np.ndarray) -> np.ndarray:
     (bx, by), (wx, wy), (dx, dy) = base.T[:, :, None], way.T[:, :, None], (s.b - s.a).T
     across, rx, ry = wx * dy - wy * dx, s.a[:, 0] - bx, s.a[:, 1] - by
     share = (rx * wy - ry * wx) / across
-    return np.where((share >= 0.0) & (share <= 1.0), (rx * dy - ry * dx) / across, np.inf)
+    return np.where((share >= -ENDS) & (share <= 1.0 + ENDS), (rx * dy - ry * dx) / across, np.inf)
 
 
 def _over_arcs(s: Segments, base: np.ndarray, way: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -116,6 +116,7 @@ def inside_gap(inner: Profile, outer: Profile) -> tuple[float, np.ndarray, np.nd
 
 def _inner_candidates(one: Segments, two: Segments, best: float):
     """Pairs of points (p on one, q on two), row by row, where a least distance under `best` can lie between ends."""
+    one, two = one.straightened, two.straightened
     i, j, k, n = one.boxes, two.boxes, one.arc, two.arc
     dx = np.maximum(i[:, None, 0] - j[:, 2], j[:, 0] - i[:, None, 2])
     dy = np.maximum(i[:, None, 1] - j[:, 3], j[:, 1] - i[:, None, 3])

@@ -15,6 +15,8 @@ CARRIED = {"arc", "boxes", "centre", "chord", "radius", "lever"}
 LEFT, OUTWARD = np.array([-1.0, 1.0]), np.array([-1.0, -1.0, 1.0, 1.0])
 """Signs of a direction's (y, x) turned to the left; of a box's sides, low then high."""
 TAU = 2.0 * np.pi
+FLATTEST = 1e-6
+"""Bulge under which an arc is crossed as its chord."""
 MANY = 4000
 """From this many pairs of point and segment on, boxes of a long chain are compared first."""
 
@@ -48,6 +50,13 @@ class Segments:
     def joined(self) -> bool:
         """Whether each segment begins where the one before it ends."""
         return bool((self.b[:-1] == self.a[1:]).all())
+
+    @cached_property
+    def straightened(self) -> "Segments":
+        """The same with arcs flatter than FLATTEST as their chords, which they leave by less than half of it per mm: their
+        circles are too large to be crossed by their centres."""
+        flat = self.arc & (np.abs(self.bulge) < FLATTEST)
+        return Segments(self.a, self.b, np.where(flat, 0.0, self.bulge)) if flat.any() else self
 
     @cached_property
     def arc(self) -> np.ndarray:

@@ -108,6 +108,9 @@ class Skin:
 
     def __post_init__(self) -> None:
         number("the thickness", self.thickness, above=0.0, high=THICKEST)
+        for k, contour in enumerate(self.contours):
+            if contour.id == "edge" or contour.id in {c.id for c in self.contours[:k]}:
+                raise InputError("a contour's id", contour.id, 'an id of its own, and not "edge"', "give each contour another id")
         if self.front.drop + self.back.drop > self.thickness:
             raise InputError("the edge treatments' heights together", self.front.drop + self.back.drop,
                              f"at most the {self.thickness:g} mm thickness",

@@ -130,9 +130,9 @@ class Layout:
     @cached_property
     def openings(self) -> Mapping[str, tuple[Void, ...]]:
         """The voids that are declared to open into each void, by its id, in the layout's order."""
-        found: dict[str, set[str]] = {void.id: set(void.meets) for void in self.voids}
+        found: dict[str, set[str]] = {void.id: set(void.meets) - {void.id} for void in self.voids}
         for void in self.voids:
-            for other in void.meets & found.keys():
+            for other in (void.meets & found.keys()) - {void.id}:
                 found[other].add(void.id)
         return {name: tuple(v for v in self.voids if v.id in ids) if ids else () for name, ids in found.items()}
 
@@ -165,6 +165,8 @@ def lay_out(design) -> Layout:
     _unique("void", [v.id for v in voids])
     known, parts = {v.id for v in voids}, {p.id for p in design.parts}
     for void in voids:
+        if void.id in void.meets:
+            raise InputError(f"{void.id} meets", void.id, "the ids of other voids", "leave out its own")
         for other in void.meets - known:
             raise InputError(f"{void.id} meets", other, "the id of a void of this design",
                              f"known: {', '.join(sorted(known))}")

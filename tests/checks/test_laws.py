@@ -6,12 +6,13 @@ import math
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bodycad.checks.inwood import in_wood
 from bodycad.checks.runner import run
-from bodycad.geometry.build import rectangle
+from bodycad.geometry.build import circle, rectangle, slot
 from bodycad.geometry.gap import gap
 from bodycad.geometry.shapes import Bore, Prism, bore
 from bodycad.geometry.skin import Roundover
@@ -157,7 +158,29 @@ def test_a_slanted_channel_is_in_wood_from_where_its_whole_rim_has_left_the_pock
                    cut("w", bore((0.0, 0.0, -10.0), (1, 0, -1), 6.0, 40.0), operation="CHANNEL", opens=(), meets=("a.cut",)))
     (piece,) = in_wood(layout.by_id["w.cut"], layout)
     along = math.dist(piece.shape.start, (0.0, 0.0, -10.0))
-    assert abs(along - (10.0 * math.sqrt(2.0) - 3.0)) < 2e-9
+    assert abs(along - (10.0 * math.sqrt(2.0) - 3.0)) < 2e-6
+
+
+@pytest.mark.parametrize("start, way, length", [
+    # From a wall of the pocket 60 x 40, each way: all of it is in wood.
+    ((30.0, 0.0, -20.0), (1, 0, 0), 50.0), ((-30.0, 0.0, -20.0), (-1, 0, 0), 50.0),
+    ((0.0, 20.0, -20.0), (0, 1, 0), 50.0), ((0.0, -20.0, -20.0), (0, -1, 0), 50.0)])
+def test_a_way_that_starts_on_a_wall_is_in_wood(start, way, length):
+    layout = board(cut("p", Prism(rectangle(60.0, 40.0, 5.0), -35.0, 0.0)),
+                   cut("w", bore(start, way, 6.0, length), operation="CHANNEL", opens=(), meets=("p.cut",)))
+    (piece,) = in_wood(layout.by_id["w.cut"], layout)
+    assert math.dist(piece.shape.start, piece.shape.end) == pytest.approx(length, abs=1e-3)
+
+
+@pytest.mark.parametrize("plan, wall", [
+    # Through the middle of a disc of radius 30, whose ends lie on the way; a diamond's corner; a slot as wide as the way.
+    (circle(60.0), math.sqrt(30.0**2 - 3.0**2)), (rectangle(40.0, 40.0).moved(0.0, 0.0, 45.0), 20.0 * math.sqrt(2.0) - 3.0),
+    (slot(60.0, 6.0), 27.0), (rectangle(60.0, 6.0), 30.0)])
+def test_a_way_into_a_vertex_ends_where_its_whole_rim_is_in(plan, wall):
+    layout = board(cut("p", Prism(plan, -35.0, 0.0)),
+                   cut("w", bore((-150.0, 0.0, -20.0), (1, 0, 0), 6.0, 150.0), operation="CHANNEL", opens=(), meets=("p.cut",)))
+    (piece,) = in_wood(layout.by_id["w.cut"], layout)
+    assert piece.shape.end[0] == pytest.approx(-wall, abs=5e-3)
 
 
 def test_a_report_needs_no_part():

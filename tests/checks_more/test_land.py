@@ -5,8 +5,9 @@ import math
 import pytest
 
 from bodycad.checks.land import land
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.carve import Carve, rectangle_between
+from bodycad.geometry.build import circle, rectangle
+from bodycad.geometry.carve import FLAT, Carve, rectangle_between
+from bodycad.geometry.profile import profile
 from bodycad.geometry.skin import Contour, Ledge, Roundover, Skin, Square
 from bodycad.layout.body import Placed
 from bodycad.layout.contours import fall_away
@@ -97,7 +98,26 @@ def test_a_tilted_contour_counts_from_its_line_in_the_face():
     plane = Carve(rectangle_between(-150.0, 150.0, -T - 160.0, -T), (0.0, 40.0), 0.0, (-30.0, 200.0), 12.0, -T)
     layout = bench(Placed("b", Hardtail(52.5)), skin=rounded(Square(), Square(), Contour("belly", "back", plane)))
     found = only(land(layout), "land", "b.ferrule.6", "belly")
-    assert found.value == pytest.approx(40.0 - 26.25 - 3.95, abs=1e-6)
+    assert found.value == pytest.approx(40.0 - 26.25 - 3.95 - FLAT, abs=1e-5)
+
+
+@pytest.mark.parametrize("face", ["front", "back"])
+def test_a_contour_whose_section_ends_in_the_face(face):
+    """It falls 15 mm in 60 from x = 50 and is drawn no higher than the face: 7 mm after a plate that ends at 43."""
+    rows = [(0.0, 0.0), (60.0, -15.0), (60.0, 0.0)]
+    section = profile(rows if face == "front" else [(u, -T - w) for u, w in rows])
+    layout = bench(Placed("b", Hardtail(52.5), Place(10.0)), cavity(9.0),
+                   skin=rounded(Square(), Square(), Contour("fall", face, Carve(section, (50.0, 0.0), 0.0, (-200.0, 200.0)))))
+    subject = ("b.plate" if face == "front" else "c.recess", "fall")
+    assert only(land(layout), "land", *subject).value == pytest.approx(7.0, abs=1e-3)
+
+
+def test_a_tilted_contour_ends_where_its_sweep_ends():
+    """A scoop along x from -30 to 30 that fades out: a cover 60 mm and more beyond its end lies on the flat."""
+    scoop = Carve(circle(80.0, 0.0, -T - 30.0), (0.0, 0.0), -90.0, (-30.0, 30.0), 5.0, -T)
+    layout = bench(cavity(140.0), skin=rounded(Square(), Square(), Contour("belly", "back", scoop)))
+    found = [f for f in land(layout) if f.subjects[:1] == ("c.recess",)]
+    assert [f.status for f in found] == ["pass"]
 
 
 def test_neck_ferrules_stand_on_the_flat_or_in_a_contour():

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bodycad.geometry.build import circle, rectangle, rounded
+from bodycad.geometry.build import circle, rectangle, rounded, slot
 from bodycad.geometry.inside import crossed, encloses, encloses_grid
+from bodycad.geometry.nearest import chain_gap
 from bodycad.geometry.profile import Profile, profile
 from bodycad.geometry.segments import Segments
 
@@ -57,6 +58,29 @@ def test_crossings_by_hand():
     assert found[0, :2] == pytest.approx([6.0, 14.0], abs=1e-12) and not np.isfinite(found[1]).any()
     square = crossed(rectangle(10.0, 10.0).segments, np.array([[-20.0, 0.0]]), np.array([[2.0, 0.0]]), 0.0, 100.0)
     assert square[0, :2] == pytest.approx([7.5, 12.5], abs=1e-12)
+
+
+def test_no_line_slips_through_a_vertex():
+    """From inside quadrilaterals toward each of their corners, and on past it."""
+    r = np.random.default_rng(3)
+    for _ in range(300):
+        turn = np.sort(r.uniform(0.0, 2.0 * math.pi, 4))
+        corners = r.uniform(5.0, 20.0, 4)[:, None] * np.column_stack([np.cos(turn), np.sin(turn)])
+        way = corners / np.hypot(*corners.T)[:, None]
+        chain = Segments(corners, np.roll(corners, -1, axis=0), np.zeros(4))
+        found = crossed(chain, np.zeros((4, 2)), way, 0.0, 40.0)
+        assert np.abs(found - np.hypot(*corners.T)[:, None]).min(axis=1).max() < 1e-7
+
+
+@pytest.mark.parametrize("bulge", [1e-12, 1e-11, 1e-9, 1e-8, 1e-7, 1e-6, 1e-5])
+def test_nearly_flat_arcs_are_no_nearer_and_are_crossed(bulge):
+    """A rectangle of arcs that leave their chords by 15 bulge, 30 mm from a slot; and a line across its side."""
+    flat = Segments(np.array([[0.0, 0.0], [30.0, 0.0], [30.0, 20.0], [0.0, 20.0]]), np.array([[30.0, 0.0], [30.0, 20.0], [0.0, 20.0], [0.0, 0.0]]),
+                    np.full(4, bulge))
+    distance, p, q = chain_gap(flat, slot(20.0, 10.0, -40.0, 10.0).segments)
+    assert distance == pytest.approx(30.0, abs=1e-6 + 10.0 * bulge) and math.dist(p, q) == pytest.approx(distance, abs=1e-9)
+    across = Segments(np.array([[10.0, -5.0]]), np.array([[12.0, 6.0]]), np.zeros(1))
+    assert chain_gap(flat, across)[0] < 1e-9
 
 
 @pytest.mark.parametrize("chain", CHAINS)
