@@ -28,7 +28,7 @@ SKIN = 1e-3
 """A flat is measured as a slab of this thickness in the face, mm."""
 MEETS = 1e-9
 DIP = 1e-6
-"""How far under a face a level contour's line is taken too, mm."""
+"""How far under a face a contour's line is taken where it has none in it, mm."""
 
 PAGE = Page(
     asks="Do jack lip, strap buttons, bridge plate, pickup rings, covers and ferrules lie on a flat that no roundover, binding ledge or contour cuts into?",
@@ -150,9 +150,8 @@ def _to_trace(layout: Layout, contour: Contour, slab: Prism, nearer: float) -> G
 
     def trace() -> list[Prism]:
         level, down = (0.0, -1.0) if contour.face == "front" else (-layout.thickness, 1.0)
-        found = contour.carve.level_slices(level)
-        # And just inside the wood: a section that is drawn no higher than the face ends there.
-        found += contour.carve.level_slices(level + down * DIP) if contour.carve.level else ()
+        # A section that is drawn no higher than the face has no slice there, but one just inside the wood.
+        found = contour.carve.level_slices(level) or contour.carve.level_slices(level + down * DIP)
         return [_slab(layout, cut, contour.face) for cut in found]
 
     cuts = [cut for cut in of_the_cuts(layout, ("trace", contour.id), trace) if at_least(slab, cut) <= max(nearer, 0.0)]

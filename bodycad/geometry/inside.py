@@ -78,7 +78,8 @@ def crossed(s: Segments, base: np.ndarray, way: np.ndarray, low: float, high: fl
     with np.errstate(divide="ignore", invalid="ignore"):
         t = np.hstack([_over_lines(s.take(np.flatnonzero(near & ~s.arc)), base, way),
                        *_over_arcs(s.take(np.flatnonzero(near & s.arc)), base, way)])
-        return np.sort(np.where((t >= low) & (t <= high), t, np.inf), axis=1)
+        on = (t >= low) & (t <= high)
+        return np.sort(np.where(on, t, np.inf), axis=1)[:, :int(on.sum(axis=1).max(initial=0))]
 
 
 def _over_lines(s: Segments, base: np.ndarray, way: np.ndarray) -> np.ndarray:

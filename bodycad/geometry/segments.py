@@ -55,7 +55,7 @@ class Segments:
     def straightened(self) -> "Segments":
         """The same with arcs flatter than FLATTEST as their chords, which they leave by less than half of it per mm: their
         circles are too large to be crossed by their centres."""
-        flat = self.arc & (np.abs(self.bulge) < FLATTEST)
+        flat = self.arc & (np.abs(self.bulge) < FLATTEST) if self.curved else self.arc
         return Segments(self.a, self.b, np.where(flat, 0.0, self.bulge)) if flat.any() else self
 
     @cached_property
