@@ -9,6 +9,7 @@ from bodycad.checks.near import open_into
 from bodycad.checks.page import Page
 from bodycad.geometry.gap import gap
 from bodycad.layout.body import Layout
+from bodycad.layout.void import Void
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity
 from bodycad.parts.control import Control
@@ -17,7 +18,7 @@ from bodycad.parts.neckjoint import NeckJoint
 from bodycad.parts.pickup import Humbucker
 
 PAGE = Page(
-    asks="Has every part its holes, does every hole open where it should, and is every part that an instrument needs there?",
+    asks="Has every part its holes, does every hole open where it should, does every cut lie within the blank, and is every part that an instrument needs there?",
     why="The forgotten hole is found at first stringing, with the finish on.",
     limits=("complete",),
     cures="Place the missing part, or lengthen the hole that stops short.",
@@ -47,6 +48,8 @@ def complete(layout: Layout) -> Iterator[Finding]:
                 yield judge("complete", (void.id, other), -found.distance, layout.shop.limit("complete"),
                             f"{void.id} stops {found.distance:.2f} mm short of {other}, which it should open into",
                             f"make {void.id} deeper or move it", at=found.at)
+    for void, beyond in outside(layout):
+        yield failed("complete", (void.id, "blank"), f"{void.id} lies {beyond:.2f} mm outside the blank", f"move {void.part} into the body")
     cavities = {p.id for p in layout.parts(Cavity)}
     for placed in layout.placed:
         cavity = getattr(placed.part, "cavity", None)
@@ -57,3 +60,14 @@ def complete(layout: Layout) -> Iterator[Finding]:
         if placed.id not in linked:
             yield failed("complete", (placed.id,), f"{placed.id} has no connection to anything", f"add a Link for {placed.id}")
     yield passed("complete", (), f"{len(layout.placed)} parts, {len(layout.voids)} cuts and holes, {opened} openings, {len(layout.links)} connections")
+
+
+def outside(layout: Layout) -> list[tuple[Void, float]]:
+    """The cuts from a face that reach beyond the blank, and how far (mm); those that open in the edge may."""
+    blank, found = layout.blank, []
+    for void in layout.voids:
+        x0, y0, _, x1, y1, _ = void.shape.box
+        beyond = max(blank.x0 - x0, blank.y0 - y0, x1 - blank.x1, y1 - blank.y1)
+        if "edge" not in void.opens and beyond > 1e-3:
+            found.append((void, beyond))
+    return found

@@ -6,13 +6,12 @@ from typing import Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, skip
+from bodycad.checks.finding import Finding, judge, skip
 from bodycad.checks.page import Page
 from bodycad.layout.body import Layout, Pin
-from bodycad.layout.void import Void
 
 PAGE = Page(
-    asks="Does the blank hold the outline with waste all round and every cut, do its datum pins stand in waste with wood round them, and is it as thick as drawn?",
+    asks="Does the blank hold the outline with waste all round, do its datum pins stand in waste with wood round them, and is it as thick as drawn?",
     why="A blank with no waste leaves no room for clamps and a slip; a pin hole in the outline stays in the body; every depth is measured from the real face.",
     limits=("stock", "stock.pin", "stock.thickness"),
     cures="Use a larger blank, move the outline or the pins in it, or lay the design out for the thickness you measured.",
@@ -32,8 +31,6 @@ def stock(layout: Layout) -> Iterator[Finding]:
         words = f"reaches {margin:.2f} mm beyond the outline" if margin >= 0.0 else f"is {-margin:.2f} mm short of the outline"
         yield judge("stock", ("blank", side), margin, shop.limit("stock"), f"the blank {words} at its {side}",
                     "use a larger blank or shift the outline in it", at=((*one, 0.0), (*two, 0.0)))
-    for void, beyond in outside(layout):
-        yield failed("stock", (void.id, "blank"), f"{void.id} lies {beyond:.2f} mm outside the blank", f"move {void.part} into the body")
     for index, pin in enumerate(blank.pins, 1):
         yield _pin(layout, index, pin)
     if shop.measured_stock is None:
@@ -43,17 +40,6 @@ def stock(layout: Layout) -> Iterator[Finding]:
         yield judge("stock", ("blank", "thickness"), off, shop.limit("stock.thickness"),
                     f"the blank measures {shop.measured_stock:.2f} mm and is drawn {layout.thickness:.2f} mm thick",
                     f"lay the design out with thickness = {shop.measured_stock:.2f}")
-
-
-def outside(layout: Layout) -> list[tuple[Void, float]]:
-    """The cuts from a face that reach beyond the blank, and how far (mm); those that open in the edge may."""
-    blank, found = layout.blank, []
-    for void in layout.voids:
-        x0, y0, _, x1, y1, _ = void.shape.box
-        beyond = max(blank.x0 - x0, blank.y0 - y0, x1 - blank.x1, y1 - blank.y1)
-        if "edge" not in void.opens and beyond > 1e-3:
-            found.append((void, beyond))
-    return found
 
 
 def _pin(layout: Layout, index: int, pin: Pin) -> Finding:

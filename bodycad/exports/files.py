@@ -15,9 +15,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Callable
 
+from bodycad.checks.complete import outside
 from bodycad.checks.report import Report, sorted_findings
 from bodycad.checks.runner import run
-from bodycad.checks.stock import outside
 from bodycad.design import Design
 from bodycad.errors import FileError, InputError
 from bodycad.layout.body import Layout
