@@ -51,7 +51,7 @@ def balance(layout: Layout) -> list[Finding]:
     whole = together([wood, *neck_masses(layout), *part_masses(layout)])
     x, y, z = whole.centre
     found = [passed("balance", (), f"about {whole.kg:.1f} kg strung up, of which the body's wood {wood.kg:.1f} kg; "
-                    f"centre of mass {x:.0f} mm from the saddle line, {y:+.0f} mm off the centreline")]
+                    f"centre of mass {x:.0f} mm from the scale line, {y:+.0f} mm off the centreline")]
     buttons = sorted(layout.parts(StrapButton), key=lambda p: p.place.x)
     if len(buttons) < 2:
         return [*found, skip("balance", "how it hangs is not known without two strap buttons")]

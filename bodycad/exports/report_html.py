@@ -170,7 +170,7 @@ def _shown(value: object) -> str:
 def _cuts(report: Report) -> str:
     layout = report.layout
     count = len(layout.voids) + len(layout.skin.contours)
-    note = tag("p", "Millimetres from the saddle line and the centreline, y toward the bass side; depths from the plain face "
+    note = tag("p", "Millimetres from the scale line and the centreline, y toward the bass side; depths from the plain face "
                "of flat stock.", class_="quiet")
     return tag("h2", "Cut list", id="cuts") + note + _fold(f"{count} cuts", cuts_table(layout), wide=True)
 
