@@ -214,3 +214,15 @@ def test_an_input_error_of_the_script_passes_through(tmp_path):
     with pytest.raises(InputError) as caught:
         make(load(script(tmp_path, text)), {"d": -3.0})
     assert str(caught.value) == "a circle's diameter is -3; allowed: more than 0"
+
+
+@pytest.mark.parametrize("call, said", [
+    ("Hardtail(52.5, plate_frnt=33.0)", "did you mean plate_front?"), ("rectangle(10.0, width_mm=4.0)", "did you mean width?"),
+    ("Place(quite_another_thing=1.0)", "Place takes x, y, turn_deg, flipped")])
+def test_a_keyword_that_is_not_there(tmp_path, call, said):
+    """What was meant, or what there is."""
+    path = tmp_path / "body.py"
+    path.write_text(f"from bodycad import *\n\ndef design() -> Design:\n    return {call}\n")
+    with pytest.raises(InputError, match="line 4 is .*unexpected keyword") as fault:
+        load_design(path)
+    assert str(fault.value).endswith(said)
