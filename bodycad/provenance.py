@@ -30,17 +30,10 @@ CLOSE = 0.3
 """A claim may differ from the measured size by this, mm, before it is worth a word of warning (common practice, no source)."""
 
 
-@dataclass(frozen=True)
-class Hanging:
+@dataclass(frozen=True, kw_only=True)
+class Hanging(Dimension):
     """A size, how far it may be off (mm or degrees), and the finding that fails first."""
 
-    part: str
-    name: str
-    value: float
-    unit: str
-    origin: str
-    tolerance: float
-    claim: float | None
     may_be_off: float
     finding: Finding
     names: tuple[tuple[str, str], ...]
@@ -109,5 +102,5 @@ def hanging(layout: Layout, found: Slopes) -> tuple[Hanging, ...]:
         i = int(np.argmin(room)) if len(room) else 0
         if len(room) and room[i] < (abs(d.value) or np.inf):  # off by more than itself is no error of a size
             names = tuple(tuple(f"{owner}.{path}".rsplit(".", 1)) for owner, path in variable.sizes)
-            listed.append(Hanging(d.part, d.name, d.value, d.unit, d.origin, d.tolerance, d.claim, float(room[i]), found.findings[i], names))
+            listed.append(Hanging(**vars(d), may_be_off=float(room[i]), finding=found.findings[i], names=names))
     return tuple(sorted(listed, key=lambda h: (round(h.may_be_off, 9), h.part, h.name)))

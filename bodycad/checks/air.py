@@ -6,8 +6,10 @@ import math
 
 import numpy as np
 
+from bodycad.checks.near import of_the_skin
 from bodycad.geometry.inside import crossed
 from bodycad.geometry.shapes import Bore, Prism
+from bodycad.geometry.tilted import floor_at
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
 
@@ -29,16 +31,13 @@ def free_radius(layout: Layout, points: np.ndarray, voids: tuple[Void, ...], eno
 
 def _free_radius(layout: Layout, points: np.ndarray, voids: tuple[Void, ...]) -> np.ndarray:
     # Lines behind a drilled way are asked for again and again as cuts beside them change.
-    skin, key = layout.skin, ("inset", points[:, :2].tobytes())
-    if key not in skin.memo:
-        skin.memo[key] = skin.inset(points[:, :2])
-    z, beside = points[:, 2], -skin.memo[key]
+    plan = points[:, :2]
+    z, beside = points[:, 2], -of_the_skin(layout, ("inset", plan.tobytes()), lambda: layout.skin.inset(plan))
     free = np.maximum.reduce([z, -layout.thickness - z, beside])
     heights = {"front": z, "back": -layout.thickness - z}
     for height in heights.values():
         free = np.maximum(free, np.where(height > 0.0, np.hypot(np.maximum(beside, 0.0), height), -np.inf))
     boxes = np.array([void.shape.box for void in voids]).reshape(-1, 6)[:, None, :]
-    plan = points[:, :2]
     over = ((plan >= boxes[..., :2]) & (plan <= boxes[..., 3:5])).all(axis=2)
     for k in np.flatnonzero(over.any(axis=1)):
         void, near = voids[k], np.flatnonzero(over[k])
@@ -67,8 +66,7 @@ def depth_inside(void: Void, points: np.ndarray, walls: np.ndarray | None = None
         found = [-shape.profile.signed_distance(points[:, :2]) if walls is None else walls]
         if "back" not in void.opens:
             slope = np.hypot(1.0, np.hypot(*shape.slope))
-            floor = shape.low + (points[:, :2] - np.array(shape.slope_at)) @ np.array(shape.slope)
-            found.append((points[:, 2] - floor) / slope)
+            found.append((points[:, 2] - floor_at(shape, points[:, :2])) / slope)
         if "front" not in void.opens:
             found.append(shape.high - points[:, 2])
         return np.minimum.reduce(found)
@@ -82,7 +80,7 @@ def holds(void: Void, points: np.ndarray) -> np.ndarray:
         return _inside_bore(shape, points, bool(void.opens)) >= 0.0
     inside = _beside(void, points)
     if "back" not in void.opens:
-        inside &= points[:, 2] >= shape.low + (points[:, :2] - np.array(shape.slope_at)) @ np.array(shape.slope)
+        inside &= points[:, 2] >= floor_at(shape, points[:, :2])
     if "front" not in void.opens:
         inside &= points[:, 2] <= shape.high
     near = np.flatnonzero(inside)
@@ -100,15 +98,13 @@ def leaves(void: Void, points: np.ndarray, way: np.ndarray, most: float) -> np.n
     walls = crossed(shape.profile.segments, points[:, :2], way[:, :2], 0.0, most)
     found = [np.full(len(points), most), *walls[:, :1].T]
     if "back" not in void.opens:
-        slope = np.array(shape.slope)
-        floor = shape.low + (points[:, :2] - np.array(shape.slope_at)) @ slope
-        found.append(until(points[:, 2] - floor, way[:, :2] @ slope - way[:, 2]))
+        found.append(_until(points[:, 2] - floor_at(shape, points[:, :2]), way[:, :2] @ np.array(shape.slope) - way[:, 2]))
     if "front" not in void.opens:
-        found.append(until(shape.high - points[:, 2], way[:, 2]))
+        found.append(_until(shape.high - points[:, 2], way[:, 2]))
     return np.minimum.reduce(found)
 
 
-def until(room: np.ndarray, pace: np.ndarray) -> np.ndarray:
+def _until(room: np.ndarray, pace: np.ndarray) -> np.ndarray:
     """How far one goes until `room` (m,) is used up at `pace` (m,) per mm; inf where it never is."""
     return np.where(pace > 0.0, np.maximum(room, 0.0) / np.where(pace > 0.0, pace, 1.0), np.inf)
 
@@ -120,8 +116,8 @@ def _leaves_bore(shape: Bore, points: np.ndarray, way: np.ndarray, open_start: b
     root = np.sqrt(half * half + square * room)
     # The root that loses no digits where one goes nearly along the axis.
     side = np.where(half > 0.0, room / np.where(half + root > 0.0, half + root, 1.0), (root - half) / np.where(square > 0.0, square, 1.0))
-    found = [np.where(square > 1e-24, side, np.inf), until(shape.shoulder - local[:, 2], along[:, 2])]
-    return np.minimum.reduce(found if open_start else [*found, until(local[:, 2], -along[:, 2])])
+    found = [np.where(square > 1e-24, side, np.inf), _until(shape.shoulder - local[:, 2], along[:, 2])]
+    return np.minimum.reduce(found if open_start else [*found, _until(local[:, 2], -along[:, 2])])
 
 
 def _inside_bore(shape: Bore, points: np.ndarray, open_start: bool) -> np.ndarray:

@@ -123,7 +123,7 @@ def _take(wood: np.ndarray, grid: tuple[np.ndarray, np.ndarray, np.ndarray], voi
         points = np.stack(np.meshgrid(xs, ys, zs, indexing="ij"), -1)
         taken = (shape.closest(points.reshape(-1, 3))[0] <= 0.0).reshape(points.shape[:3])
     else:
-        floor = shape.low + (xs[:, None] - shape.slope_at[0]) * shape.slope[0] + (ys - shape.slope_at[1]) * shape.slope[1]
+        floor = shape.floor(xs[:, None], ys)
         taken = encloses_grid(shape.profile.segments, xs, ys)[:, :, None] & (zs >= floor[:, :, None])
     wood[near] &= ~taken
 

@@ -9,6 +9,7 @@ import numpy as np
 from bodycad.geometry.profile import flatten
 from bodycad.geometry.shapes import Bore, Prism
 from bodycad.geometry.skin import Skin
+from bodycad.geometry.tilted import floor_at
 
 STEP = 0.5
 """Spacing of the points at which a void's surface is tested, mm."""
@@ -49,7 +50,7 @@ def surface(shape: Prism | Bore, face: str) -> np.ndarray:
     index = np.repeat(np.arange(len(rim)), count)
     share = (np.arange(len(index)) - (np.cumsum(count) - count)[index]) / count[index]
     rim = rim[index] + share[:, None] * ahead[index]
-    floor = shape.low + (rim - np.array(shape.slope_at)) @ np.array(shape.slope)
+    floor = floor_at(shape, rim)
     if face == "edge":
         levels = np.linspace(0.0, 1.0, max(2, math.ceil((shape.high - shape.floor_range[0]) / STEP) + 1))
         return np.vstack([np.column_stack([rim, floor + k * (shape.high - floor)]) for k in levels])
@@ -58,4 +59,4 @@ def surface(shape: Prism | Bore, face: str) -> np.ndarray:
     plan = np.vstack([rim, grid[shape.profile.segments.encloses(grid)]])
     if face == "front":
         return np.column_stack([plan, np.full(len(plan), shape.high)])
-    return np.column_stack([plan, shape.low + (plan - np.array(shape.slope_at)) @ np.array(shape.slope)])
+    return np.column_stack([plan, floor_at(shape, plan)])

@@ -12,7 +12,7 @@ from bodycad.checks.finding import Finding, failed, judge, passed, skip
 from bodycad.checks.page import Page
 from bodycad.checks.wires import opening
 from bodycad.geometry.gap import Gap, gap
-from bodycad.geometry.shapes import Bore
+from bodycad.geometry.shapes import Bore, boxes_apart
 from bodycad.layout.body import Layout, Placed
 from bodycad.layout.void import Room, Void
 from bodycad.parts.jack import EndJack
@@ -67,14 +67,9 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
 
 def _nearest_can(plug: Bore, cans: list[Room]) -> tuple[Gap, Room]:
     """The control nearest to a plug's way; those whose boxes are farther than the best found are left out."""
-
-    def apart(can: Room) -> float:
-        one, two = plug.box, can.shape.box
-        return math.sqrt(sum(max(one[k] - two[k + 3], two[k] - one[k + 3], 0.0) ** 2 for k in range(3)))
-
     best = None
-    for can in sorted(cans, key=lambda c: (apart(c), c.id)):
-        if best is None or apart(can) < best[0].distance:
+    for can in sorted(cans, key=lambda c: (boxes_apart(plug, c.shape), c.id)):
+        if best is None or boxes_apart(plug, can.shape) < best[0].distance:
             found = gap(plug, can.shape), can
             best = found if best is None or found[0].distance < best[0].distance else best
     return best

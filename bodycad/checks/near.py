@@ -27,6 +27,11 @@ def of_the_cuts(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
     return _once(layout.cut_memo, key, make)
 
 
+def of_the_skin(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
+    """`make()`, which depends on the skin alone, worked out once for it."""
+    return _once(layout.skin.memo, key, make)
+
+
 def _once(memo: dict, key: tuple, make: Callable[[], T]) -> T:
     if key not in memo:
         memo[key] = make()
@@ -72,8 +77,8 @@ def open_into(layout: Layout, one: Void, two: Void) -> bool:
 
 
 def ball_bounds(layout: Layout) -> Mapping[str, Mapping[str, float]]:
-    """For each void, by id: how near (mm) it, or any piece of it, can come to each contour and to the body's
-    "edge" at most; from the ball round its box, for all voids at once."""
+    """For each void, by id: a distance (mm) that it, or any piece of it, cannot come nearer than, to each contour and to
+    the body's "edge"; from the ball round its box, for all voids at once."""
     return of_the_cuts(layout, ("ball bounds",), lambda: _ball_bounds(layout))
 
 

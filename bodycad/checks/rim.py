@@ -10,6 +10,7 @@ import numpy as np
 from bodycad.geometry.inside import crossed
 from bodycad.geometry.segments import Segments
 from bodycad.geometry.shapes import Bore
+from bodycad.geometry.tilted import floor_at
 from bodycad.layout.void import Void
 
 FINE = 2e-3
@@ -71,8 +72,7 @@ def in_void(rim: Rim, void: Void) -> list[Span]:
         return [_in_bore(rim, shape, bool(void.opens))]
     ends, slope = [(0.0, rim.length)], np.array(shape.slope)
     if "back" not in void.opens:
-        floor = shape.low + (rim.base[:, :2] - np.array(shape.slope_at)) @ slope
-        ends.append(rim.past(rim.base[:, 2] - floor, rim.way[2] - rim.way[:2] @ slope))
+        ends.append(rim.past(rim.base[:, 2] - floor_at(shape, rim.base[:, :2]), rim.way[2] - rim.way[:2] @ slope))
     if "front" not in void.opens:
         ends.append(rim.past(shape.high - rim.base[:, 2], -rim.way[2]))
     return [_common(span, *ends) for span in rim.all_in(shape.profile.segments)]

@@ -10,10 +10,9 @@ import numpy as np
 from bodycad.checks.escape import poke
 from bodycad.checks.finding import Finding, judge, judge_gap, passed
 from bodycad.checks.inwood import face_wood, in_wood, leads_out
-from bodycad.checks.near import REACH, near_voids, related, of_the_cuts, side_gap
+from bodycad.checks.near import REACH, near_voids, of_the_cuts, related, side_gap
 from bodycad.checks.page import Page
-from bodycad.geometry.gap import Gap, at_least
-from bodycad.geometry.gap import gap as shape_gap
+from bodycad.geometry.gap import Gap, at_least, gap
 from bodycad.geometry.shapes import Bore, Prism
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
@@ -64,9 +63,9 @@ def wall(layout: Layout) -> Iterator[Finding]:
                 wooden[void.id] = in_wood(void, layout) if isinstance(void.shape, Bore) else (void,)
         for a in wooden[one.id]:
             for b in wooden[two.id]:
-                if at_least(a.shape, b.shape) <= REACH and (gap := shape_gap(a.shape, b.shape)).distance <= REACH:
-                    words = "meet, and nothing declares it" if gap.distance == 0.0 else f"are {gap.distance:.2f} mm apart"
-                    yield judge_gap("wall", (one.id, two.id), gap, limit, f"{one.id} and {two.id} {words}",
+                if at_least(a.shape, b.shape) <= REACH and (found := gap(a.shape, b.shape)).distance <= REACH:
+                    words = "meet, and nothing declares it" if found.distance == 0.0 else f"are {found.distance:.2f} mm apart"
+                    yield judge_gap("wall", (one.id, two.id), found, limit, f"{one.id} and {two.id} {words}",
                                     f"move {one.part} and {two.part} apart, or make one of them smaller or shallower")
     yield passed("wall", (), f"{tested} pairs of voids near each other were measured; the rest are over {REACH:g} mm apart")
 

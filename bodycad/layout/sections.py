@@ -16,6 +16,7 @@ from bodycad.geometry.build import circle, rectangle
 from bodycad.geometry.carve import Carve
 from bodycad.geometry.profile import Profile, profile
 from bodycad.geometry.shapes import Bore, Prism, Shape
+from bodycad.geometry.tilted import floor_at
 
 PLAN_TOLERANCE = 0.002
 """Largest deviation (mm) of the arcs in a tilted bore's plan from its true silhouette."""
@@ -100,7 +101,7 @@ def _prism_section(shape: Prism, z: float, sagitta: float) -> Polygons:
         return (even_polygon(shape.profile, sagitta),)
     points = even_polygon(shape.profile, sagitta)
     if _convex(points):
-        rise = (points - np.array(shape.slope_at)) @ np.array(shape.slope) + shape.low - z
+        rise = floor_at(shape, points) - z
         return (_clipped(points, rise),)
     return tuple(even_polygon(region.outer, sagitta)
                  for region in intersection(shape.profile, _below_level(shape, z)))
