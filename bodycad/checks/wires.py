@@ -153,18 +153,20 @@ def _ends(layout: Layout, part: str) -> list[str]:
 
 
 def _way(layout: Layout, graph: dict[str, dict[str, float]], link: Link) -> tuple[float, list[str]]:
-    """`widest` for a connection. Doorways between pockets are noted in `graph` only where a way leads through them (until
-    then each is as wide as one likes), and measured only where they are not plainly wider than the rest of it."""
+    """`widest` for a connection. Doorways between pockets are measured, and noted in `graph`, only where a way leads
+    through them and they are not plainly as wide as the rest of it; until then each is as wide as one likes."""
+    plain: set[tuple[str, str]] = set()
     while True:
         width, path = widest(graph, _ends(layout, link.one), set(_ends(layout, link.two)))
-        unknown = [(a, b) for a, b in zip(path, path[1:]) if math.isinf(graph[a][b])]
+        unknown = [(a, b) for a, b in zip(path, path[1:]) if math.isinf(graph[a][b]) and (a, b) not in plain]
         if not unknown:
             return width, path
         for a, b in unknown:
             pockets = layout.by_id[a].shape, layout.by_id[b].shape
-            rest = min((step for c, d in zip(path, path[1:]) if math.isfinite(step := graph[c][d])), default=math.inf)
-            least = plainly(*pockets)
-            graph[a][b] = graph[b][a] = least if least >= rest else doorway(*pockets)
+            if plainly(*pockets) >= width:
+                plain.add((a, b))
+            else:
+                graph[a][b] = graph[b][a] = doorway(*pockets)
 
 
 def _connection(layout: Layout, graph, link: Link, check: str) -> Finding:

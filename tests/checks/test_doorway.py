@@ -9,7 +9,7 @@ import pytest
 from bodycad.checks.doorway import doorway, plainly
 from bodycad.geometry.build import circle, rectangle
 from bodycad.geometry.profile import Profile
-from bodycad.geometry.shapes import Prism
+from bodycad.geometry.shapes import Prism, bore
 from bodycad.layout.body import Link
 from tests.checks import bench
 from tests.checks.bench import ask, board
@@ -51,6 +51,17 @@ def test_one_over_the_other():
     """They touch at one height and share 8 x 6 in plan: 2 x 48 / 28."""
     over, under = cut(rectangle(20.0, 6.0), 12.0), Prism(rectangle(8.0, 20.0), -30.0, -12.0)
     assert doorway(over, under) == pytest.approx(96.0 / 28.0, abs=1e-9)
+
+
+def test_one_connection_does_not_narrow_anothers_doorway():
+    """A narrow way into the first pocket makes no closer look at its 40 x 20 mm doorway needful; the next connection has the
+    whole of it: 20 mm of depth less its 10 mm bundle."""
+    way = bore((-60.0, 0.0, -10.0), (1, 0, 0), 3.0, 50.0)
+    layout = board(bench.cut("a", cut(rectangle(40.0, 40.0))), bench.cut("b", cut(rectangle(40.0, 40.0, 0.0, 36.0, 0.0))),
+                   bench.cut("c", cut(rectangle(20.0, 20.0, 0.0, -60.0, 0.0))),
+                   bench.cut("w", way, operation="CHANNEL", opens=(), meets=("a.cut", "c.cut")), links=(Link("c", "b", 2.0), Link("a", "b", 10.0)))
+    found = {f.subjects: f for f in ask(layout, "wire-path") if "by way of" in f.text}
+    assert found["c", "b"].value == pytest.approx(3.0 - 2.0) and found["a", "b"].value == pytest.approx(20.0 - 10.0)
 
 
 @pytest.mark.parametrize("overlap, status", [(4.0, "pass"), (0.02, "fail")])
