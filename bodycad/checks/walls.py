@@ -82,11 +82,11 @@ def floor(layout: Layout) -> Iterator[Finding]:
         found = [(*face_wood(void, layout, face), face) for face in _sides(void, layout)]
         found = [f for f in found if MEETS < f[0].distance < math.inf]
         nearest = min((f[0].distance for f in found), default=None)
-        for gap, what, face in found:
-            if gap.distance <= REACH or gap.distance == nearest:
+        for wood, what, face in found:
+            if wood.distance <= REACH or wood.distance == nearest:
                 under = f"the plain {face}" if what == face else what
-                yield judge_gap("floor", (void.id, what), gap, limit,
-                                f"{gap.distance:.2f} mm of wood from {void.id} to {under}",
+                yield judge_gap("floor", (void.id, what), wood, limit,
+                                f"{wood.distance:.2f} mm of wood from {void.id} to {under}",
                                 f"make {void.id} shallower, use thicker stock or keep {under} away from it")
             land = _land(void, layout, face)
             if land is not None and MEETS < land.distance <= REACH:
