@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, Mapping
+from typing import Any
 
 from bodycad.errors import InputError
-from bodycad.geometry.skin import Skin
+from bodycad.geometry.solids.skin import Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.layout.body import Blank, Layout, Link, Placed, lay_out
 from bodycad.shop import Shop
@@ -22,9 +23,8 @@ class Design:
     """Everything that a script decides about one body, drawn right-handed.
 
     `left_handed` mirrors the finished layout. `waivers` are the findings that the maker accepts.
-    `parameters` is filled in by the script loader. Raises InputError when the name would not do as a
-    file name, or for a waiver that is none or is there twice.
-    """
+    `parameters` is filled in by the script loader. Raises InputError when the name would not do as
+    a file name, or for a waiver that is none or is there twice."""
 
     name: str
     blank: Blank
@@ -39,8 +39,11 @@ class Design:
 
     def __post_init__(self) -> None:
         if not isinstance(self.name, str) or not _NAME.fullmatch(self.name):
-            raise InputError("the design's name", self.name,
-                             "lower-case letters, digits, - and _, beginning with a letter, 40 at most")
+            raise InputError(
+                "the design's name",
+                self.name,
+                "lower-case letters, digits, - and _, beginning with a letter, 40 at most",
+            )
         object.__setattr__(self, "waivers", each_once(self.waivers))
 
     @cached_property
@@ -59,7 +62,7 @@ class Design:
 
     def region(self, void_id: str):
         """The plan of one void as a shapely polygon (arcs flattened to 0.005 mm)."""
-        from bodycad.geometry.region import polygon
+        from bodycad.geometry.plane.region import polygon
 
         void = self.layout().by_id.get(void_id)
         if void is None:

@@ -43,12 +43,25 @@ def finite(value: object) -> bool:
         return False
 
 
-def number(thing: str, value: object, low: float = -math.inf, high: float = math.inf, *,
-           above: float | None = None, remedy: str = "") -> float:
-    """Return `value` when it is a finite number in [low, high] (and > `above`), else raise InputError."""
+def number(
+    thing: str,
+    value: object,
+    low: float = -math.inf,
+    high: float = math.inf,
+    *,
+    above: float | None = None,
+    remedy: str = "",
+) -> float:
+    """Return `value` when it is a finite number in [low, high] (and > `above`), else raise
+    InputError."""
     allowed = _range(low, high, above)
     if not finite(value):
-        raise InputError(thing, value, allowed, "write the number without quotes" if isinstance(value, str) else remedy)
+        raise InputError(
+            thing,
+            value,
+            allowed,
+            "write the number without quotes" if isinstance(value, str) else remedy,
+        )
     if not low <= value <= high or (above is not None and value <= above):
         raise InputError(thing, value, allowed, remedy)
     return value

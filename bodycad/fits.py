@@ -13,7 +13,8 @@ from bodycad.errors import InputError, number
 
 @dataclass(frozen=True)
 class Thread:
-    """An ISO metric coarse thread: outside diameter and pitch, mm (ISO 261, 724), and its tap drill."""
+    """An ISO metric coarse thread: outside diameter and pitch, mm (ISO 261, 724), and its tap
+    drill."""
 
     name: str
     diameter: float
@@ -41,8 +42,16 @@ class Thread:
         return 0.7853981633974483 * ((self.pitch_diameter + self.root) / 2.0) ** 2
 
 
-_THREADS = {t.name: t for t in (Thread("M3", 3.0, 0.5, 2.5), Thread("M4", 4.0, 0.7, 3.3), Thread("M5", 5.0, 0.8, 4.2),
-                                Thread("M6", 6.0, 1.0, 5.0), Thread("M8", 8.0, 1.25, 6.8))}
+_THREADS = {
+    t.name: t
+    for t in (
+        Thread("M3", 3.0, 0.5, 2.5),
+        Thread("M4", 4.0, 0.7, 3.3),
+        Thread("M5", 5.0, 0.8, 4.2),
+        Thread("M6", 6.0, 1.0, 5.0),
+        Thread("M8", 8.0, 1.25, 6.8),
+    )
+}
 _CLEARANCE = {  # ISO 273:1979, mm
     "fine": {"M2.5": 2.7, "M3": 3.2, "M4": 4.3, "M5": 5.3, "M6": 6.4, "M8": 8.4, "M10": 10.5},
     "medium": {"M2.5": 2.9, "M3": 3.4, "M4": 4.5, "M5": 5.5, "M6": 6.6, "M8": 9.0, "M10": 11.0},
@@ -66,15 +75,42 @@ def clearance_hole(name: str, series: str = "medium") -> float:
     return _CLEARANCE[series][name]
 
 
-# Micrometres (upper, lower) by band "over .. up to and including" in mm. ISO 286-2, read through two
-# table-driven packages; h6 and the IT grades likewise. The 30 to 50 rows are those of a published example.
+# Micrometres (upper, lower) by band "over .. up to and including" in mm. ISO 286-2, read through
+# two
+# table-driven packages; h6 and the IT grades likewise. The 30 to 50 rows are those of a published
+# example.
 _BANDS = {
-    (3, 6): {"H7": (12, 0), "p6": (20, 12), "n6": (16, 8), "s6": (27, 19), "g6": (-4, -12), "h6": (0, -8)},
-    (6, 10): {"H7": (15, 0), "p6": (24, 15), "n6": (19, 10), "s6": (32, 23), "g6": (-5, -14), "h6": (0, -9)},
-    (10, 18): {"H7": (18, 0), "p6": (29, 18), "n6": (23, 12), "s6": (39, 28), "g6": (-6, -17), "h6": (0, -11)},
+    (3, 6): {
+        "H7": (12, 0),
+        "p6": (20, 12),
+        "n6": (16, 8),
+        "s6": (27, 19),
+        "g6": (-4, -12),
+        "h6": (0, -8),
+    },
+    (6, 10): {
+        "H7": (15, 0),
+        "p6": (24, 15),
+        "n6": (19, 10),
+        "s6": (32, 23),
+        "g6": (-5, -14),
+        "h6": (0, -9),
+    },
+    (10, 18): {
+        "H7": (18, 0),
+        "p6": (29, 18),
+        "n6": (23, 12),
+        "s6": (39, 28),
+        "g6": (-6, -17),
+        "h6": (0, -11),
+    },
     (30, 50): {"H7": (25, 0), "p6": (42, 26), "g6": (-9, -25)},
 }
-_GRADES = {(3, 6): {6: 8, 7: 12, 8: 18, 11: 75}, (6, 10): {6: 9, 7: 15, 8: 22, 11: 90}, (10, 18): {6: 11, 7: 18, 8: 27, 11: 110}}
+_GRADES = {
+    (3, 6): {6: 8, 7: 12, 8: 18, 11: 75},
+    (6, 10): {6: 9, 7: 15, 8: 22, 11: 90},
+    (10, 18): {6: 11, 7: 18, 8: 27, 11: 110},
+}
 
 
 def _band(size: float, table: dict) -> dict:

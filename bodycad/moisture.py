@@ -23,7 +23,8 @@ DIRECTIONS = ("radial", "tangential", "along")
 
 
 def equilibrium_moisture(temperature_c: float, humidity: float) -> float:
-    """Percent of moisture that wood settles to in air of `temperature_c` and `humidity` percent (eq. 4-5).
+    """Percent of moisture that wood settles to in air of `temperature_c` and `humidity` percent
+    (eq. 4-5).
 
     Raises InputError outside the range in which the equation was compared with the printed table.
     """
@@ -39,10 +40,11 @@ def equilibrium_moisture(temperature_c: float, humidity: float) -> float:
 
 
 def movement_by_coefficient(size: float, coefficient: float, start: float, end: float) -> float:
-    """mm by which `size` mm grows (negative: shrinks) from `start` to `end` percent of moisture, eq. 13-2.
+    """mm by which `size` mm grows (negative: shrinks) from `start` to `end` percent of moisture,
+    eq. 13-2.
 
-    `coefficient`: share of the size per percent. InputError outside 6 to 14 %, where the equation ends.
-    """
+    `coefficient`: share of the size per percent. InputError outside 6 to 14 %, where the equation
+    ends."""
     number("a coefficient of dimensional change", coefficient, above=0.0, high=0.02)
     for name, value in (("the first moisture", start), ("the last moisture", end)):
         number(name, value, *LINEAR, remedy="use movement_by_shrinkage outside this range")
@@ -61,7 +63,8 @@ def movement_by_shrinkage(size: float, shrinkage: float, start: float, end: floa
 
 
 def coefficient_of(shrinkage: float) -> float:
-    """Coefficient of dimensional change that belongs to a shrinkage of so many percent: 1/(3000/S - 20).
+    """Coefficient of dimensional change that belongs to a shrinkage of so many percent: 1/(3000/S -
+    20).
 
     Eq. 13-3 at 10 % moisture, the middle of eq. 13-2's range.
     """
@@ -71,8 +74,11 @@ def coefficient_of(shrinkage: float) -> float:
 def moves(species: Species, direction: str) -> bool:
     """Whether the species' movement in that direction is known."""
     _direction(direction)
-    return direction == "along" or getattr(species, direction) is not None or (
-        getattr(species, f"change_{direction}") is not None)
+    return (
+        direction == "along"
+        or getattr(species, direction) is not None
+        or (getattr(species, f"change_{direction}") is not None)
+    )
 
 
 def movement(size: float, species: Species, direction: str, start: float, end: float) -> float:
@@ -86,12 +92,18 @@ def movement(size: float, species: Species, direction: str, start: float, end: f
     if direction == "along":
         return movement_by_shrinkage(size, ALONG, start, end)
     coefficient, shrinkage = getattr(species, f"change_{direction}"), getattr(species, direction)
-    within = all(LINEAR[0] <= number("a moisture content", m, 0.0, GREEN) <= LINEAR[1] for m in (start, end))
+    within = all(
+        LINEAR[0] <= number("a moisture content", m, 0.0, GREEN) <= LINEAR[1] for m in (start, end)
+    )
     if coefficient is not None and within:
         return movement_by_coefficient(size, coefficient, start, end)
     if shrinkage is None:
-        raise InputError(f"the {direction} shrinkage of {species.name}", shrinkage, "a percentage, green to ovendry",
-                         f"give Species({species.name!r}, ..., {direction}=...)")
+        raise InputError(
+            f"the {direction} shrinkage of {species.name}",
+            shrinkage,
+            "a percentage, green to ovendry",
+            f"give Species({species.name!r}, ..., {direction}=...)",
+        )
     return movement_by_shrinkage(size, shrinkage, start, end)
 
 

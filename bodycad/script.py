@@ -12,9 +12,10 @@ import math
 import re
 import sys
 import types
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Callable, Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any
 
 from bodycad.errors import BodycadError, InputError
 from bodycad.units import inch
@@ -27,13 +28,18 @@ KINDS = (bool, int, float, str)
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _WORDS = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
-_WANTED = {bool: "true, false, yes, no, 1 or 0", int: "a whole number", str: "text",
-           float: 'a finite number in the script\'s unit, or inches such as "1 3/4in"'}
+_WANTED = {
+    bool: "true, false, yes, no, 1 or 0",
+    int: "a whole number",
+    str: "text",
+    float: 'a finite number in the script\'s unit, or inches such as "1 3/4in"',
+}
 
 
 @dataclass(frozen=True)
 class Parameter:
-    """One keyword parameter of a script: its name, type (None: not to be set from outside) and default."""
+    """One keyword parameter of a script: its name, type (None: not to be set from outside) and
+    default."""
 
     name: str
     kind: type | None
@@ -50,7 +56,8 @@ class Script:
 
 
 def load_design(path: str | Path, settings: Iterable[str] = ()) -> Design:
-    """The design that the script at `path` makes with `settings` ("NAME=VALUE") in place of its defaults.
+    """The design that the script at `path` makes with `settings` ("NAME=VALUE") in place of its
+    defaults.
 
     Raises InputError for a file, a setting or a script that cannot be used.
     """
@@ -73,13 +80,18 @@ def load(path: str | Path) -> Script:
         exec(code, module.__dict__)
     function = getattr(module, "design", None)
     if not inspect.isfunction(function):
-        raise InputError(name, "a file without a design function", "a file that defines design(...)",
-                         "write: def design(scale: float = 648.0) -> Design: ...")
+        raise InputError(
+            name,
+            "a file without a design function",
+            "a file that defines design(...)",
+            "write: def design(scale: float = 648.0) -> Design: ...",
+        )
     return Script(path, function, _parameters(path, function))
 
 
 def make(script: Script, values: Mapping[str, Any] | None = None) -> Design:
-    """The design of a script with `values` in place of its defaults; its `parameters` are filled in.
+    """The design of a script with `values` in place of its defaults; its `parameters` are filled
+    in.
 
     Raises InputError when the script fails or returns anything else than a Design.
     """
@@ -89,13 +101,18 @@ def make(script: Script, values: Mapping[str, Any] | None = None) -> Design:
     with _running(script.path):
         made = script.function(**chosen)
     if not isinstance(made, Design):
-        raise InputError(f"what design() of {script.path} returns", type(made).__name__, "a Design",
-                         "end the function with: return Design(...)")
+        raise InputError(
+            f"what design() of {script.path} returns",
+            type(made).__name__,
+            "a Design",
+            "end the function with: return Design(...)",
+        )
     return replace(made, parameters=chosen)
 
 
 def read_settings(script: Script, texts: Iterable[str]) -> dict[str, Any]:
-    """Values by name of "NAME=VALUE" texts, each read as its parameter's type. Raises InputError."""
+    """Values by name of "NAME=VALUE" texts, each read as its parameter's type. Raises
+    InputError."""
     known, values = {p.name: p for p in script.parameters}, {}
     for text in texts:
         name, equals, value = text.partition("=")
@@ -117,8 +134,12 @@ def read_value(parameter: Parameter, text: str) -> Any:
     """
     thing = f"--set {parameter.name}"
     if parameter.kind is None:
-        raise InputError(thing, text, f"no value from outside (its default is {parameter.default!r})",
-                         "edit the script, or give the parameter an int, float, bool or str default")
+        raise InputError(
+            thing,
+            text,
+            f"no value from outside (its default is {parameter.default!r})",
+            "edit the script, or give the parameter an int, float, bool or str default",
+        )
     if parameter.kind is str:
         return text
     if parameter.kind is bool and text.lower() in _WORDS:
@@ -137,7 +158,7 @@ def read_value(parameter: Parameter, text: str) -> Any:
 
 
 def nearest(name: str, known: Iterable[str]) -> str:
-    """"did you mean ...?" with the most similar known name, or nothing."""
+    """ "did you mean ...?" with the most similar known name, or nothing."""
     names = list(known)
     found = difflib.get_close_matches(name.lower(), names, n=1, cutoff=0.5)
     return f"did you mean {found[0]}?" if found else ""
@@ -169,18 +190,33 @@ def _compiled(path: Path) -> types.CodeType:
 def _parameters(path: Path, function: Callable[..., Any]) -> tuple[Parameter, ...]:
     try:
         signature = inspect.signature(function, eval_str=True)
-    except Exception:  # an annotation that names nothing says nothing about the type: the default does
+    except (
+        Exception
+    ):  # an annotation that names nothing says nothing about the type: the default does
         signature = inspect.signature(function)
     found = []
     for one in signature.parameters.values():
         thing = f"the parameter {one.name} of design() in {path}"
         if one.kind not in (one.POSITIONAL_OR_KEYWORD, one.KEYWORD_ONLY):
-            raise InputError(thing, str(one), "a keyword parameter with a default", f"write {one.name}: float = 1.0")
+            raise InputError(
+                thing,
+                str(one),
+                "a keyword parameter with a default",
+                f"write {one.name}: float = 1.0",
+            )
         if one.default is one.empty:
-            raise InputError(thing, "one without a default", "a parameter with a default",
-                             f"write {one.name}: float = 1.0")
+            raise InputError(
+                thing,
+                "one without a default",
+                "a parameter with a default",
+                f"write {one.name}: float = 1.0",
+            )
         if isinstance(one.default, float) and not math.isfinite(one.default):
-            raise InputError(f"the default of {thing.removeprefix('the ')}", float(one.default), "a finite number")
+            raise InputError(
+                f"the default of {thing.removeprefix('the ')}",
+                float(one.default),
+                "a finite number",
+            )
         found.append(Parameter(one.name, _kind(one.annotation, one.default), one.default))
     return tuple(found)
 
@@ -196,7 +232,8 @@ def _kind(annotation: object, default: object) -> type | None:
 
 @contextlib.contextmanager
 def _running(path: Path) -> Iterator[None]:
-    """Run a script's own code: prints to stderr, neighbours importable, any exception as one InputError."""
+    """Run a script's own code: prints to stderr, neighbours importable, any exception as one
+    InputError."""
     place = str(path.resolve().parent)
     added = place not in sys.path
     if added:
@@ -207,15 +244,19 @@ def _running(path: Path) -> Iterator[None]:
     except BodycadError:
         raise
     except (Exception, SystemExit) as error:
-        raise InputError(f"the script {path}{_line(error, str(path))}", _one_line(error),
-                         "a script that runs to its end", _keyword(error)) from error
+        raise InputError(
+            f"the script {path}{_line(error, str(path))}",
+            _one_line(error),
+            "a script that runs to its end",
+            _keyword(error),
+        ) from error
     finally:
         if added and place in sys.path:
             sys.path.remove(place)
 
 
 def _line(error: BaseException, path: str) -> str:
-    """", line n": the deepest line of the script itself on the way to the exception."""
+    """ ", line n": the deepest line of the script itself on the way to the exception."""
     line, trace = None, error.__traceback__
     while trace is not None:
         if trace.tb_frame.f_code.co_filename == path:
@@ -225,10 +266,13 @@ def _line(error: BaseException, path: str) -> str:
 
 
 def _keyword(error: BaseException) -> str:
-    """What may have been meant where a script gives one of our values or functions a keyword that it does not have."""
+    """What may have been meant where a script gives one of our values or functions a keyword that
+    it does not have."""
     import bodycad
 
-    found = re.match(r"(\w+)(?:\.__init__)?\(\) got an unexpected keyword argument '(\w+)'", str(error))
+    found = re.match(
+        r"(\w+)(?:\.__init__)?\(\) got an unexpected keyword argument '(\w+)'", str(error)
+    )
     if not found or found[1] not in bodycad.NAMES:
         return ""
     known = list(inspect.signature(getattr(bodycad, found[1])).parameters)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Mapping
 
 from bodycad.errors import InputError, number
 
@@ -26,82 +26,95 @@ class Limit:
         number("a warning limit", self.warn)
         if (self.warn > self.fail) if self.most else (self.warn < self.fail):
             side = "at most" if self.most else "at least"
-            raise InputError("a warning limit", self.warn, f"{side} the failing limit {self.fail:g}")
+            raise InputError(
+                "a warning limit", self.warn, f"{side} the failing limit {self.fail:g}"
+            )
 
 
-LIMITS: Mapping[str, Limit] = MappingProxyType({
-    "floor": Limit(3.0, 5.0),
-    "wall": Limit(3.0, 5.0),
-    "edge": Limit(5.0, 8.0),
-    "breakout": Limit(0.0, 0.0),
-    "bolt-seat": Limit(0.0, 0.5),
-    "bolt-seat.wood": Limit(6.0, 9.0),
-    "bolt-seat.wall": Limit(3.0, 4.0),
-    "bolt-seat.tilt": Limit(2.0, 1.0, most=True),
-    "bolt-grip": Limit(12.0, 14.0),
-    "bolt-tip": Limit(1.0, 2.0),
-    "bolt-tip.rod": Limit(1.5, 2.5),
-    "bolt-edge": Limit(3.0, 4.0),
-    "pocket-fit.least": Limit(0.0, 0.05),
-    "pocket-fit.most": Limit(0.5, 0.3, most=True),
-    "pocket-fit.wall": Limit(4.0, 7.0),
-    "stack": Limit(0.0, 0.5),
-    "saddle-window": Limit(0.0, 1.5),
-    "string-margin": Limit(2.5, 3.0),
-    "string-margin.difference": Limit(1.0, 0.5, most=True),
-    "pole-offset": Limit(2.5, 1.5, most=True),
-    "pickup-room.side": Limit(0.0, 0.5),
-    "pickup-room.depth": Limit(0.0, 2.0),
-    "pickup-room.neck": Limit(0.5, 1.0),
-    "ring-cover": Limit(1.5, 2.5),
-    "ring-cover.screw": Limit(3.0, 4.0),
-    "string-holes.pitch": Limit(0.3, 0.2, most=True),
-    "string-holes.drift": Limit(0.5, 0.4, most=True),
-    "string-holes.wood": Limit(12.0, 15.0),
-    "ferrule-wall": Limit(2.0, 2.5),
-    "control-clamp": Limit(0.0, 1.0),
-    "control-room.depth": Limit(0.0, 2.0),
-    "control-room.side": Limit(1.0, 2.0),
-    "jack-path.plug": Limit(0.0, 3.0),
-    "jack-path.wood": Limit(0.0, 0.5),
-    "jack-path.plate": Limit(1.0, 0.5, most=True),
-    "wire-path.open": Limit(90.0, 99.0),
-    "wire-path.shank": Limit(0.0, 0.5),
-    "wire-path.reach": Limit(0.0, 10.0),
-    "wire-path.bundle": Limit(0.0, 0.5),
-    "ground-path": Limit(0.0, 1.0),
-    "cover-fit.gap": Limit(0.05, 0.1),
-    "cover-fit.gap.most": Limit(0.5, 0.35, most=True),
-    "cover-fit.gap.finished": Limit(0.0, 0.05),
-    "cover-fit.ledge": Limit(2.5, 3.5),
-    "cover-fit.boss": Limit(7.0, 8.0),
-    "cutter-corner": Limit(0.0, 0.0),
-    "cutter-reach": Limit(0.0, 2.0),
-    "complete": Limit(0.0, 0.0),
-    "joint-load": Limit(2.75, 5.5, "5.5 is the Wood Handbook's ultimate over the NDS allowable withdrawal (15,700 and 2850 G^2 D); "
-                                   "half of it to fail is common practice, no source"),
-    "joint-load.crush": Limit(1.0, 1.5),
-    "joint-load.pilot": Limit(0.9, 0.8, "strength falls sharply once the hole exceeds the root (J. Soc. Mat. Sci. Jpn 28, 1979, 617); "
-                                        "root 2/3 (cut) to 4/5 (rolled, from memory) of the thread", most=True),
-    "pocket-fit.season": Limit(0.0, 0.0),
-    "cover-fit.season": Limit(0.0, 0.0),
-    "ferrule-wall.season": Limit(0.2, 0.1, most=True),
-    "land": Limit(0.0, 1.0),
-    "pilot-tip": Limit(3.0, 5.0),
-    "pilot-tip.edge": Limit(3.0, 4.0),
-    "drill-reach": Limit(0.0, 5.0),
-    "drill-reach.ratio": Limit(15.0, 10.0, most=True),
-    "post-web": Limit(6.0, 10.0),
-    "control-reach.string": Limit(12.0, 20.0),
-    "control-reach.edge": Limit(8.0, 12.0),
-    "vibrato-swing": Limit(0.0, 2.0),
-    "glue-joint": Limit(0.0, 0.0),
-    "stock": Limit(0.0, 6.0),
-    "stock.pin": Limit(3.0, 5.0),
-    "stock.thickness": Limit(0.3, 0.15, most=True),
-    "balance.share": Limit(100.0, 70.0, most=True),
-    "balance.strap": Limit(0.0, 10.0),
-})
+LIMITS: Mapping[str, Limit] = MappingProxyType(
+    {
+        "floor": Limit(3.0, 5.0),
+        "wall": Limit(3.0, 5.0),
+        "edge": Limit(5.0, 8.0),
+        "breakout": Limit(0.0, 0.0),
+        "bolt-seat": Limit(0.0, 0.5),
+        "bolt-seat.wood": Limit(6.0, 9.0),
+        "bolt-seat.wall": Limit(3.0, 4.0),
+        "bolt-seat.tilt": Limit(2.0, 1.0, most=True),
+        "bolt-grip": Limit(12.0, 14.0),
+        "bolt-tip": Limit(1.0, 2.0),
+        "bolt-tip.rod": Limit(1.5, 2.5),
+        "bolt-edge": Limit(3.0, 4.0),
+        "pocket-fit.least": Limit(0.0, 0.05),
+        "pocket-fit.most": Limit(0.5, 0.3, most=True),
+        "pocket-fit.wall": Limit(4.0, 7.0),
+        "stack": Limit(0.0, 0.5),
+        "saddle-window": Limit(0.0, 1.5),
+        "string-margin": Limit(2.5, 3.0),
+        "string-margin.difference": Limit(1.0, 0.5, most=True),
+        "pole-offset": Limit(2.5, 1.5, most=True),
+        "pickup-room.side": Limit(0.0, 0.5),
+        "pickup-room.depth": Limit(0.0, 2.0),
+        "pickup-room.neck": Limit(0.5, 1.0),
+        "ring-cover": Limit(1.5, 2.5),
+        "ring-cover.screw": Limit(3.0, 4.0),
+        "string-holes.pitch": Limit(0.3, 0.2, most=True),
+        "string-holes.drift": Limit(0.5, 0.4, most=True),
+        "string-holes.wood": Limit(12.0, 15.0),
+        "ferrule-wall": Limit(2.0, 2.5),
+        "control-clamp": Limit(0.0, 1.0),
+        "control-room.depth": Limit(0.0, 2.0),
+        "control-room.side": Limit(1.0, 2.0),
+        "jack-path.plug": Limit(0.0, 3.0),
+        "jack-path.wood": Limit(0.0, 0.5),
+        "jack-path.plate": Limit(1.0, 0.5, most=True),
+        "wire-path.open": Limit(90.0, 99.0),
+        "wire-path.shank": Limit(0.0, 0.5),
+        "wire-path.reach": Limit(0.0, 10.0),
+        "wire-path.bundle": Limit(0.0, 0.5),
+        "ground-path": Limit(0.0, 1.0),
+        "cover-fit.gap": Limit(0.05, 0.1),
+        "cover-fit.gap.most": Limit(0.5, 0.35, most=True),
+        "cover-fit.gap.finished": Limit(0.0, 0.05),
+        "cover-fit.ledge": Limit(2.5, 3.5),
+        "cover-fit.boss": Limit(7.0, 8.0),
+        "cutter-corner": Limit(0.0, 0.0),
+        "cutter-reach": Limit(0.0, 2.0),
+        "complete": Limit(0.0, 0.0),
+        "joint-load": Limit(
+            2.75,
+            5.5,
+            "5.5 is the Wood Handbook's ultimate over the NDS allowable withdrawal (15,700 and 2850 G^2 D); "
+            "half of it to fail is common practice, no source",
+        ),
+        "joint-load.crush": Limit(1.0, 1.5),
+        "joint-load.pilot": Limit(
+            0.9,
+            0.8,
+            "strength falls sharply once the hole exceeds the root (J. Soc. Mat. Sci. Jpn 28, 1979, 617); "
+            "root 2/3 (cut) to 4/5 (rolled, from memory) of the thread",
+            most=True,
+        ),
+        "pocket-fit.season": Limit(0.0, 0.0),
+        "cover-fit.season": Limit(0.0, 0.0),
+        "ferrule-wall.season": Limit(0.2, 0.1, most=True),
+        "land": Limit(0.0, 1.0),
+        "pilot-tip": Limit(3.0, 5.0),
+        "pilot-tip.edge": Limit(3.0, 4.0),
+        "drill-reach": Limit(0.0, 5.0),
+        "drill-reach.ratio": Limit(15.0, 10.0, most=True),
+        "post-web": Limit(6.0, 10.0),
+        "control-reach.string": Limit(12.0, 20.0),
+        "control-reach.edge": Limit(8.0, 12.0),
+        "vibrato-swing": Limit(0.0, 2.0),
+        "glue-joint": Limit(0.0, 0.0),
+        "stock": Limit(0.0, 6.0),
+        "stock.pin": Limit(3.0, 5.0),
+        "stock.thickness": Limit(0.3, 0.15, most=True),
+        "balance.share": Limit(100.0, 70.0, most=True),
+        "balance.strap": Limit(0.0, 10.0),
+    }
+)
 """Limits by check name, or `check.figure` where one check judges several figures; mm unless the
 check's page says otherwise. All are starting values to be replaced by the shop's own."""
 
@@ -136,15 +149,14 @@ class Shop:
 
     `finish` is the film a face gains in mm; `wander_deg` the tilt a long drill may take;
     `drill_reach` the longest drill, `chuck` the chuck's diameter, mm. `drills`: those on hand; none
-    named means one of every diameter that reaches `drill_reach`. `humidity`: the driest and the dampest
-    air the instrument will live in, percent, at `temperature` C. `measured_stock`: thickness of the
-    planed blank as measured, mm.
+    named means one of every diameter that reaches `drill_reach`. `humidity`: the driest and the
+    dampest air the instrument will live in, percent, at `temperature` C. `measured_stock`:
+    thickness of the planed blank as measured, mm.
 
-    What the shop's own work may be off, each way (`bodycad check --chance`): `template_repeat`, in x and in
-    y, of all that is cut with one setting of a template or a fixture (one placed part), mm; `depth_stop`, of
-    every depth, mm; `thickness_tolerance`, of the planed stock, mm; `wander_deg`, of every hole. Common
-    practice, no source.
-    """
+    What the shop's own work may be off, each way (`bodycad check --chance`): `template_repeat`, in
+    x and in y, of all that is cut with one setting of a template or a fixture (one placed part),
+    mm; `depth_stop`, of every depth, mm; `thickness_tolerance`, of the planed stock, mm;
+    `wander_deg`, of every hole. Common practice, no source."""
 
     limits: Mapping[str, Limit] = field(default_factory=dict)
     cutters: tuple[Cutter, ...] = (Cutter(6.35, 32.0), Cutter(9.5, 38.0), Cutter(12.7, 51.0))
@@ -165,16 +177,27 @@ class Shop:
             if name not in LIMITS:
                 raise InputError("a shop limit's name", name, ", ".join(LIMITS))
             if limit.most != LIMITS[name].most:
-                raise InputError(f"the sense of the shop limit {name}", limit.most, f"most={LIMITS[name].most}")
+                raise InputError(
+                    f"the sense of the shop limit {name}", limit.most, f"most={LIMITS[name].most}"
+                )
         number("the finish film", self.finish, low=0.0)
         number("the drill wander", self.wander_deg, low=0.0, high=5.0)
-        for name, what in (("template_repeat", "how well a template repeats"), ("depth_stop", "how well a depth stop holds"),
-                           ("thickness_tolerance", "the tolerance of the stock's thickness")):
+        for name, what in (
+            ("template_repeat", "how well a template repeats"),
+            ("depth_stop", "how well a depth stop holds"),
+            ("thickness_tolerance", "the tolerance of the stock's thickness"),
+        ):
             number(what, getattr(self, name), low=0.0, high=5.0)
         if not self.cutters:
-            raise InputError("the shop's cutters", self.cutters, "at least one Cutter(diameter, reach)")
+            raise InputError(
+                "the shop's cutters", self.cutters, "at least one Cutter(diameter, reach)"
+            )
         if not isinstance(self.humidity, (tuple, list)) or len(self.humidity) != 2:
-            raise InputError("the shop's humidity", self.humidity, "(driest, dampest) in percent, such as (35, 65)")
+            raise InputError(
+                "the shop's humidity",
+                self.humidity,
+                "(driest, dampest) in percent, such as (35, 65)",
+            )
         dry = number("the driest air in percent", self.humidity[0], 0.0, 95.0)
         number("the dampest air in percent", self.humidity[1], dry, 95.0)
         number("the temperature in C", self.temperature, -1.2, 43.4)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
-from typing import Iterator
 
 from bodycad.errors import InputError, finite
 
@@ -95,7 +95,9 @@ def dimensions(owner: str, thing: object) -> Iterator[Dimension]:
         if isinstance(value, (int, float)) and not isinstance(value, bool):
             unit = "deg" if field.name.endswith("_deg") else field.metadata.get("unit", "mm")
             size = value if isinstance(value, Size) else Size(value, "claimed")
-            yield Dimension(owner, field.name, float(size), unit, size.origin, size.tolerance, size.claim)
+            yield Dimension(
+                owner, field.name, float(size), unit, size.origin, size.tolerance, size.claim
+            )
         elif is_dataclass(value):
             yield from dimensions(f"{owner}.{field.name}", value)
         elif isinstance(value, tuple):

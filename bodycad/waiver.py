@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Sequence
 
 from bodycad.errors import InputError, finite
 
@@ -12,10 +12,10 @@ from bodycad.errors import InputError, finite
 class Waiver:
     """One accepted finding, by its check's name and its subjects (in any order).
 
-    `accepts` is the worst figure accepted, in the unit of the finding: the least where the figure must be large,
-    the most where it must be small; None for a finding that has no figure (something is missing). A
-    figure's error bound counts against it. `reason` says why the wood, or the maker, can live with it.
-    """
+    `accepts` is the worst figure accepted, in the unit of the finding: the least where the figure
+    must be large, the most where it must be small; None for a finding that has no figure (something
+    is missing). A figure's error bound counts against it. `reason` says why the wood, or the maker,
+    can live with it."""
 
     check: str
     subjects: str | tuple[str, ...]
@@ -26,13 +26,27 @@ class Waiver:
         if not isinstance(self.check, str) or not self.check:
             raise InputError("a waiver's check", self.check, 'a check\'s name, such as "wall"')
         subjects = (self.subjects,) if isinstance(self.subjects, str) else self.subjects
-        if not isinstance(subjects, (tuple, list)) or not subjects or not all(isinstance(s, str) and s for s in subjects):
-            raise InputError(f"the subjects of the waiver for {self.check}", self.subjects, "the finding's ids, as the report lists them")
+        if (
+            not isinstance(subjects, (tuple, list))
+            or not subjects
+            or not all(isinstance(s, str) and s for s in subjects)
+        ):
+            raise InputError(
+                f"the subjects of the waiver for {self.check}",
+                self.subjects,
+                "the finding's ids, as the report lists them",
+            )
         object.__setattr__(self, "subjects", tuple(subjects))
         if self.accepts is not None and not finite(self.accepts):
-            raise InputError(f"what {self} accepts", self.accepts, "a finite number in the finding's unit, or None where it has no figure")
+            raise InputError(
+                f"what {self} accepts",
+                self.accepts,
+                "a finite number in the finding's unit, or None where it has no figure",
+            )
         if not isinstance(self.reason, str) or not self.reason.strip():
-            raise InputError(f"the reason of {self}", self.reason, "words that say why it is accepted")
+            raise InputError(
+                f"the reason of {self}", self.reason, "words that say why it is accepted"
+            )
         object.__setattr__(self, "reason", " ".join(self.reason.split()))
 
     @property
@@ -47,7 +61,9 @@ class Waiver:
 def each_once(waivers: Sequence[Waiver]) -> tuple[Waiver, ...]:
     """The waivers of a design. Raises InputError for anything else, and for two of one finding."""
     if not isinstance(waivers, (tuple, list)):
-        raise InputError("the design's waivers", waivers, "Waiver(check, subjects, accepts, reason), ...")
+        raise InputError(
+            "the design's waivers", waivers, "Waiver(check, subjects, accepts, reason), ..."
+        )
     seen: set[tuple] = set()
     for one in waivers:
         if not isinstance(one, Waiver):

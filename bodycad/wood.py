@@ -22,7 +22,8 @@ GREEN = 30.0
 AIR_DRY = 12.0
 """Moisture in percent of the book's main column."""
 CRUSH_SHARE = 0.70
-"""The least share of `crushing_law` that the eleven species with a crushing strength reach (red alder)."""
+"""The least share of `crushing_law` that the eleven species with a crushing strength reach (red
+alder)."""
 MPA_PER_PSI = 0.00689475729
 
 
@@ -30,11 +31,11 @@ MPA_PER_PSI = 0.00689475729
 class Species:
     """A species by its specific gravity: ovendry mass over volume at `basis` percent moisture.
 
-    basis: 12 for the book's native species, GREEN for imported ones. radial, tangential, volumetric:
-    shrinkage from green to ovendry, percent. change_radial, change_tangential: share of the size per
-    percent of moisture. modulus_gpa: modulus of elasticity along the grain at 12 %. crush_mpa:
-    compression across the grain at 12 %. None where the figure is not known. Raises InputError.
-    """
+    basis: 12 for the book's native species, GREEN for imported ones. radial, tangential,
+    volumetric: shrinkage from green to ovendry, percent. change_radial, change_tangential: share of
+    the size per percent of moisture. modulus_gpa: modulus of elasticity along the grain at 12 %.
+    crush_mpa: compression across the grain at 12 %. None where the figure is not known. Raises
+    InputError."""
 
     name: str
     gravity: float
@@ -51,25 +52,38 @@ class Species:
     def __post_init__(self) -> None:
         if not isinstance(self.name, str) or not self.name:
             raise InputError("a species' name", self.name, "a word or two")
-        number(f"the specific gravity of {self.name}", self.gravity, 0.05, 1.4,
-               remedy="it is relative to water: 0.41, not 410")
+        number(
+            f"the specific gravity of {self.name}",
+            self.gravity,
+            0.05,
+            1.4,
+            remedy="it is relative to water: 0.41, not 410",
+        )
         number(f"the moisture basis of {self.name}", self.basis, 0.0, GREEN)
-        for field, most in (("radial", 20.0), ("tangential", 25.0), ("volumetric", 35.0), ("change_radial", 0.02),
-                            ("change_tangential", 0.02), ("modulus_gpa", 50.0), ("crush_mpa", 100.0)):
+        for field, most in (
+            ("radial", 20.0),
+            ("tangential", 25.0),
+            ("volumetric", 35.0),
+            ("change_radial", 0.02),
+            ("change_tangential", 0.02),
+            ("modulus_gpa", 50.0),
+            ("crush_mpa", 100.0),
+        ):
             if getattr(self, field) is not None:
                 number(f"{field} of {self.name}", getattr(self, field), above=0.0, high=most)
 
     @property
     def volume_shrinkage(self) -> float:
-        """Percent of the green volume lost from green to ovendry; where it is not tabulated 26.5 times
-        the green gravity (Wood Handbook ch. 4, from memory)."""
+        """Percent of the green volume lost from green to ovendry; where it is not tabulated 26.5
+        times the green gravity (Wood Handbook ch. 4, from memory)."""
         if self.volumetric is not None:
             return self.volumetric
         dried = (GREEN - self.basis) / GREEN
         return 26.5 * self.gravity / (1.0 + 0.265 * dried * self.gravity)
 
     def volume_share(self, moisture: float) -> float:
-        """Volume at `moisture` percent over the green volume; shrinkage runs evenly from 30 % to 0."""
+        """Volume at `moisture` percent over the green volume; shrinkage runs evenly from 30 % to
+        0."""
         dried = (GREEN - min(number("a moisture content", moisture, 0.0, 200.0), GREEN)) / GREEN
         return 1.0 - self.volume_shrinkage / 100.0 * dried
 
@@ -86,8 +100,8 @@ class Species:
 
     @property
     def crushing(self) -> float:
-        """MPa at which wood dents across the grain at 12 %: the species' own figure (from memory), else
-        CRUSH_SHARE of the published law, on the safe side."""
+        """MPa at which wood dents across the grain at 12 %: the species' own figure (from memory),
+        else CRUSH_SHARE of the published law, on the safe side."""
         if self.crush_mpa is not None:
             return self.crush_mpa
         return CRUSH_SHARE * crushing_law(self.gravity_at(AIR_DRY))
@@ -96,8 +110,8 @@ class Species:
 def crushing_law(gravity: float) -> float:
     """MPa of compression across the grain at the proportional limit, air-dry: 4630 G^2.25 psi.
 
-    Source: US Army TM 5-852-4 / AFM 88-19 ch. 4, table 2-2 (courtesy of the Forest Products Laboratory).
-    """
+    Source: US Army TM 5-852-4 / AFM 88-19 ch. 4, table 2-2 (courtesy of the Forest Products
+    Laboratory)."""
     return 4630.0 * MPA_PER_PSI * number("a specific gravity", gravity, 0.05, 1.4) ** 2.25
 
 
@@ -106,18 +120,56 @@ _CRUSH = ("crush_mpa",)
 _TABLE = (
     Species("alder, red", 0.41, AIR_DRY, 4.4, 7.3, 12.6, 0.00151, 0.00256, 9.5, 3.0, _CRUSH),
     Species("ash, black", 0.49, AIR_DRY, 5.0, 7.8, 15.2, 0.00172, 0.00274, 11.0, 5.2, _CRUSH),
-    # Trap: the printed coefficients of green ash are those of white ash; its own shrinkage gives .00158 and .00248.
+    # Trap: the printed coefficients of green ash are those of white ash; its own shrinkage gives
+    # .00158 and .00248.
     Species("ash, green", 0.56, AIR_DRY, 4.6, 7.1, 12.5, 0.00169, 0.00274, 11.4, 9.0, _CRUSH),
     Species("ash, white", 0.60, AIR_DRY, 4.9, 7.8, 13.3, 0.00169, 0.00274, 12.0, 8.0, _CRUSH),
-    Species("basswood, American", 0.37, AIR_DRY, 6.6, 9.3, 15.8, 0.00230, 0.00330, 10.1, 2.6, _CRUSH),
+    Species(
+        "basswood, American", 0.37, AIR_DRY, 6.6, 9.3, 15.8, 0.00230, 0.00330, 10.1, 2.6, _CRUSH
+    ),
     Species("cherry, black", 0.50, AIR_DRY, 3.7, 7.1, 11.5, 0.00126, 0.00248, 10.3, 4.8, _CRUSH),
     Species("mahogany, African", 0.42, GREEN, 2.5, 4.5, 8.8, modulus_gpa=9.7),
     Species("mahogany, true", 0.45, GREEN, 3.0, 4.1, 7.8, modulus_gpa=10.3),
-    Species("maple, black", 0.57, AIR_DRY, 4.8, 9.3, 14.0, 0.00165, 0.00353, 11.2, 7.0, (*_SHRINKAGE, *_CRUSH)),
-    Species("maple, red", 0.54, AIR_DRY, 4.0, 8.2, 12.6, 0.00137, 0.00289, 11.3, 6.9, (*_SHRINKAGE, *_CRUSH)),
+    Species(
+        "maple, black",
+        0.57,
+        AIR_DRY,
+        4.8,
+        9.3,
+        14.0,
+        0.00165,
+        0.00353,
+        11.2,
+        7.0,
+        (*_SHRINKAGE, *_CRUSH),
+    ),
+    Species(
+        "maple, red",
+        0.54,
+        AIR_DRY,
+        4.0,
+        8.2,
+        12.6,
+        0.00137,
+        0.00289,
+        11.3,
+        6.9,
+        (*_SHRINKAGE, *_CRUSH),
+    ),
     Species("maple, sugar", 0.63, AIR_DRY, 4.8, 9.9, 14.7, 0.00165, 0.00353, 12.6, 10.1, _CRUSH),
-    Species("poplar, yellow", 0.42, AIR_DRY, 4.6, 8.2, 12.7, 0.00158, 0.00289, 10.9, 3.4,
-            ("gravity", "change_radial", "change_tangential", "modulus_gpa", *_CRUSH)),
+    Species(
+        "poplar, yellow",
+        0.42,
+        AIR_DRY,
+        4.6,
+        8.2,
+        12.7,
+        0.00158,
+        0.00289,
+        10.9,
+        3.4,
+        ("gravity", "change_radial", "change_tangential", "modulus_gpa", *_CRUSH),
+    ),
     Species("walnut, black", 0.55, AIR_DRY, 5.5, 7.8, 12.8, 0.00190, 0.00274, 11.6, 7.0, _CRUSH),
 )
 SPECIES: tuple[str, ...] = tuple(one.name for one in _TABLE)
@@ -129,4 +181,6 @@ def species(name: str) -> Species:
     for one in _TABLE:
         if one.name == name:
             return one
-    raise InputError("a wood species", name, "; ".join(SPECIES), "or give Species(name, gravity) of your own")
+    raise InputError(
+        "a wood species", name, "; ".join(SPECIES), "or give Species(name, gravity) of your own"
+    )

@@ -5,17 +5,91 @@ carved away under the hand while four ferrules, each on its own, still sit squar
 """
 
 from bodycad import (
-    Bolt, Cavity, Channel, Contour, Cover, Depth, Design, EndJack, Hardtail, Heel, Humbucker, Instrument, Ledge, Link,
-    Neck, NeckFerrule, NeckJoint, Place, Placed, Pot, Ring, Roundover, Skin, StrapButton, Toggle, blank_round,
-    fall_away, heel_end_x, hull, measured, on_edge, rectangle, scoop, smooth_outline, species, string_height, strings,
+    Bolt,
+    Cavity,
+    Channel,
+    Contour,
+    Cover,
+    Depth,
+    Design,
+    EndJack,
+    Hardtail,
+    Heel,
+    Humbucker,
+    Instrument,
+    Ledge,
+    Link,
+    Neck,
+    NeckFerrule,
+    NeckJoint,
+    Place,
+    Placed,
+    Pot,
+    Ring,
+    Roundover,
+    Skin,
+    StrapButton,
+    Toggle,
+    blank_round,
+    fall_away,
+    heel_end_x,
+    hull,
+    measured,
+    on_edge,
+    rectangle,
+    scoop,
+    smooth_outline,
+    species,
+    string_height,
+    strings,
 )
 
 OUTLINE = (
-    (227, 0), (226.5, 20), (222, 33), (208, 40), (203, 50), (209, 62), (228, 74), (254, 84), (280, 99), (286, 113),
-    (272, 126), (238, 137), (190, 140), (140, 130), (95, 118), (55, 113), (10, 121), (-40, 141), (-86, 152),
-    (-130, 141), (-162, 108), (-178, 58), (-186, 0), (-189.5, -36), (-190, -76), (-182, -108), (-159, -138), (-118, -162),
-    (-68, -169), (-18, -161), (26, -140), (68, -121), (110, -114), (155, -121), (195, -129), (226, -128),
-    (241, -117), (237, -102), (222, -87), (204, -71), (192, -56), (190, -45), (197, -39.5), (212, -37.5), (223.5, -31),
+    (227, 0),
+    (226.5, 20),
+    (222, 33),
+    (208, 40),
+    (203, 50),
+    (209, 62),
+    (228, 74),
+    (254, 84),
+    (280, 99),
+    (286, 113),
+    (272, 126),
+    (238, 137),
+    (190, 140),
+    (140, 130),
+    (95, 118),
+    (55, 113),
+    (10, 121),
+    (-40, 141),
+    (-86, 152),
+    (-130, 141),
+    (-162, 108),
+    (-178, 58),
+    (-186, 0),
+    (-189.5, -36),
+    (-190, -76),
+    (-182, -108),
+    (-159, -138),
+    (-118, -162),
+    (-68, -169),
+    (-18, -161),
+    (26, -140),
+    (68, -121),
+    (110, -114),
+    (155, -121),
+    (195, -129),
+    (226, -128),
+    (241, -117),
+    (237, -102),
+    (222, -87),
+    (204, -71),
+    (192, -56),
+    (190, -45),
+    (197, -39.5),
+    (212, -37.5),
+    (223.5, -31),
     (226.5, -18),
 )
 
@@ -33,23 +107,57 @@ def design(
     bolt_tighten: float = 0.0,
     left_handed: bool = False,
 ) -> Design:
-    heel = Heel(width_mouth=measured(54.4), width_end=measured(56.3), length=measured(64.0), thickness=measured(25.4),
-                corner=measured(7.0), board_overlap=measured(6.0))
-    neck = Neck(scale=scale, frets=frets, nut_width=measured(42.0), nut_spread=measured(35.0),
-                width_at_last_fret=measured(56.5), heel=heel, overhang=measured(4.0), board_thickness=measured(6.4))
-    instrument = Instrument(neck, strings((".010", ".013", ".017", ".026w", ".036w", ".046w")), bridge_spread=measured(52.5))
-    outline = smooth_outline(OUTLINE, tolerance=0.03, name="the outline of teasel")  # finer than a router follows
-    skin = Skin(outline, thickness, front=Ledge((0.5, 1.0), 6.4), back=Roundover(6.0),
-                contours=contours(thickness, heel_sculpt))
+    heel = Heel(
+        width_mouth=measured(54.4),
+        width_end=measured(56.3),
+        length=measured(64.0),
+        thickness=measured(25.4),
+        corner=measured(7.0),
+        board_overlap=measured(6.0),
+    )
+    neck = Neck(
+        scale=scale,
+        frets=frets,
+        nut_width=measured(42.0),
+        nut_spread=measured(35.0),
+        width_at_last_fret=measured(56.5),
+        heel=heel,
+        overhang=measured(4.0),
+        board_thickness=measured(6.4),
+    )
+    instrument = Instrument(
+        neck,
+        strings((".010", ".013", ".017", ".026w", ".036w", ".046w")),
+        bridge_spread=measured(52.5),
+    )
+    outline = smooth_outline(
+        OUTLINE, tolerance=0.03, name="the outline of teasel"
+    )  # finer than a router follows
+    skin = Skin(
+        outline,
+        thickness,
+        front=Ledge((0.5, 1.0), 6.4),
+        back=Roundover(6.0),
+        contours=contours(thickness, heel_sculpt),
+    )
 
-    # Neck: two screws on the bass side under full wood, two on the treble side that follow the carve.
+    # Neck: two screws on the bass side under full wood, two on the treble side that follow the
+    # carve.
     board_end = heel_end_x(neck) - heel.board_overlap
     joint = NeckJoint(
-        heel, pocket_depth, neck.board_thickness, ferrule=NeckFerrule(flange=measured(14.0)), corner=6.35, masked=True,
+        heel,
+        pocket_depth,
+        neck.board_thickness,
+        ferrule=NeckFerrule(flange=measured(14.0)),
+        corner=6.35,
+        masked=True,
         species="maple, sugar",
-        bolts=(Bolt(48.0, 16.0, wood=18.0, length=35.0), Bolt(13.0, 16.0, wood=18.0, length=35.0),
-               Bolt(13.0, -16.0 + bolt_tighten / 2, wood=17.0, length=34.0),
-               Bolt(40.0 - bolt_tighten, -12.0 + bolt_tighten / 2, wood=16.0, length=33.0)),
+        bolts=(
+            Bolt(48.0, 16.0, wood=18.0, length=35.0),
+            Bolt(13.0, 16.0, wood=18.0, length=35.0),
+            Bolt(13.0, -16.0 + bolt_tighten / 2, wood=17.0, length=34.0),
+            Bolt(40.0 - bolt_tighten, -12.0 + bolt_tighten / 2, wood=16.0, length=33.0),
+        ),
     )
     heel_x = heel_end_x(neck)
 
@@ -57,8 +165,12 @@ def design(
     ring = Ring(length=measured(91.0), width=measured(46.5))
     neck_x = board_end - neck_pickup_gap - ring.width / 2
     bridge_x = 38.5
-    bridge = Hardtail(spread=measured(52.5), hole_pitch=measured(10.5), plate_front=measured(30.0),
-                      screws=((26.0, -27.0), (26.0, 0.0), (26.0, 27.0)))
+    bridge = Hardtail(
+        spread=measured(52.5),
+        hole_pitch=measured(10.5),
+        plate_front=measured(30.0),
+        screws=((26.0, -27.0), (26.0, 0.0), (26.0, 27.0)),
+    )
 
     def pickup(poles: float, x: float, under_strings: float) -> Humbucker:
         rest = string_height(instrument, pocket_depth, x) - under_strings
@@ -66,9 +178,15 @@ def design(
 
     # Controls: one cavity for volume and tone, one for the toggle, both from the back.
     pots = hull([(-42, -80, 23), (-86, -90, 23), (-128, -70, 17)])
-    control = Cavity(pots, Depth(leave=control_leave), Cover(gap=0.3, screws=rim(pots, (-22, -94), (-68, -115), (-122, -89), (-86, -64))))
+    control = Cavity(
+        pots,
+        Depth(leave=control_leave),
+        Cover(gap=0.3, screws=rim(pots, (-22, -94), (-68, -115), (-122, -89), (-86, -64))),
+    )
     frame = rectangle(56, 34, 8)
-    switch = Cavity(frame, Depth(leave=control_leave), Cover(gap=0.3, screws=rim(frame, (-28, 0), (28, 0))))
+    switch = Cavity(
+        frame, Depth(leave=control_leave), Cover(gap=0.3, screws=rim(frame, (-28, 0), (28, 0)))
+    )
 
     parts = (
         Placed("neck", joint, Place(heel_x)),
@@ -80,24 +198,57 @@ def design(
         Placed("tone", Pot("control", control_leave, bush=measured(12.0)), Place(-86, -90)),
         Placed("switch", switch, Place(52, -80)),
         Placed("toggle", Toggle("switch", control_leave), Place(52, -80)),
-        Placed("jack", EndJack("control", -thickness / 2, 60.0, lip=measured(25.0)), on_edge(outline, -191, -60)),
+        Placed(
+            "jack",
+            EndJack("control", -thickness / 2, 60.0, lip=measured(25.0)),
+            on_edge(outline, -191, -60),
+        ),
         Placed("strap.tail", StrapButton(-thickness / 2), on_edge(outline, -186, 0)),
         Placed("strap.horn", StrapButton(-thickness / 2), on_edge(outline, 284, 112)),
-        Placed("wire.pickups", Channel((heel_x + 4, 6, -11.5), (46, 6, -12), ("neck.pocket", "pickup.neck.route", "pickup.bridge.route"))),
-        Placed("wire.control", Channel((24, -26, -10.6), (-30, -77.75, -35.8), ("pickup.bridge.route", "control.cavity"))),
-        Placed("wire.switch", Channel((47, -31, -13), (50, -78, -26), ("pickup.bridge.route", "switch.cavity"))),
-        Placed("ground", Channel((-4, -30, 0), (-56, -72, -30), ("control.cavity",), 3.2, "front", "ground")),
+        Placed(
+            "wire.pickups",
+            Channel(
+                (heel_x + 4, 6, -11.5),
+                (46, 6, -12),
+                ("neck.pocket", "pickup.neck.route", "pickup.bridge.route"),
+            ),
+        ),
+        Placed(
+            "wire.control",
+            Channel(
+                (24, -26, -10.6), (-30, -77.75, -35.8), ("pickup.bridge.route", "control.cavity")
+            ),
+        ),
+        Placed(
+            "wire.switch",
+            Channel((47, -31, -13), (50, -78, -26), ("pickup.bridge.route", "switch.cavity")),
+        ),
+        Placed(
+            "ground",
+            Channel((-4, -30, 0), (-56, -72, -30), ("control.cavity",), 3.2, "front", "ground"),
+        ),
     )
     links = (
-        Link("pickup.neck", "toggle", 4.0), Link("pickup.bridge", "toggle", 4.0), Link("toggle", "volume", 5.0),
-        Link("tone", "volume"), Link("volume", "jack", 4.0),
+        Link("pickup.neck", "toggle", 4.0),
+        Link("pickup.bridge", "toggle", 4.0),
+        Link("toggle", "volume", 5.0),
+        Link("tone", "volume"),
+        Link("volume", "jack", 4.0),
     )
-    return Design("teasel", blank_round(outline, species("alder, red"), joints=(24.0,)), skin, instrument, parts, links,
-                  left_handed=left_handed)
+    return Design(
+        "teasel",
+        blank_round(outline, species("alder, red"), joints=(24.0,)),
+        skin,
+        instrument,
+        parts,
+        links,
+        left_handed=left_handed,
+    )
 
 
 def rim(shape, *near):
-    """The points of a cavity's rim nearest to the given ones: half of each screw's boss stands in the ledge."""
+    """The points of a cavity's rim nearest to the given ones: half of each screw's boss stands in
+    the ledge."""
     return tuple((place.x, place.y) for place in (on_edge(shape, x, y) for x, y in near))
 
 
@@ -109,5 +260,16 @@ def contours(thickness: float, heel_sculpt: float) -> tuple[Contour, ...]:
         scoop("contour.belly", "back", thickness, (5, 62), 90.0, radius=160.0, slope_deg=12.0),
     )
     if heel_sculpt > 0:
-        found += (fall_away("contour.heel", "back", thickness, (199, -6), -28.0, run=33.0, drop=heel_sculpt, span=(-30, 60)),)
+        found += (
+            fall_away(
+                "contour.heel",
+                "back",
+                thickness,
+                (199, -6),
+                -28.0,
+                run=33.0,
+                drop=heel_sculpt,
+                span=(-30, 60),
+            ),
+        )
     return found

@@ -7,6 +7,7 @@ number of the script, set to what, would have saved it.
 from dataclasses import replace
 
 import teasel
+
 from bodycad import Bolt, Depth, Design, measured
 
 REASONS = {
@@ -39,15 +40,25 @@ def design(
     toggle_bush: float = 9.5,
     ground_hole: bool = False,
 ) -> Design:
-    good = teasel.design(pocket_depth=pocket_depth, bridge_pole_spacing=bridge_pole_spacing, neck_pickup_gap=neck_pickup_gap)
+    good = teasel.design(
+        pocket_depth=pocket_depth,
+        bridge_pole_spacing=bridge_pole_spacing,
+        neck_pickup_gap=neck_pickup_gap,
+    )
     parts = []
     for placed in good.parts:
         part, place = placed.part, placed.place
         if placed.id == "ground" and not ground_hole:
             continue
         if placed.id == "neck":
-            bolts = (Bolt(48.0, 16.0, 18.0, screw_1_length), *part.bolts[1:3], Bolt(screw_4_u, screw_4_v, screw_4_wood, 42.0))
-            part = replace(part, bolts=bolts, side_clearance=measured(side_clearance), masked=masked)
+            bolts = (
+                Bolt(48.0, 16.0, 18.0, screw_1_length),
+                *part.bolts[1:3],
+                Bolt(screw_4_u, screw_4_v, screw_4_wood, 42.0),
+            )
+            part = replace(
+                part, bolts=bolts, side_clearance=measured(side_clearance), masked=masked
+            )
         elif placed.id == "bridge":
             place = replace(place, x=place.x + bridge_shift)
         elif placed.id == "control":

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from bodycad import cli
+from bodycad.cli import entry as cli
 from bodycad.chance.built import Errors, as_built, ends_in_air
 from bodycad.chance.chance import Chance, judged, with_chance
 from bodycad.chance.draw import draw, triangle
@@ -26,23 +26,64 @@ from bodycad.parts.neckjoint import Bolt
 from bodycad.parts.pickup import Humbucker
 from bodycad.shop import Limit, Shop
 from bodycad.units import measured
-from tests.checks.bench import TABLE, bevel, board, cavity, controls, hardtail, humbucker, necked, pocket
+from tests.checks.bench import (
+    TABLE,
+    bevel,
+    board,
+    cavity,
+    controls,
+    hardtail,
+    humbucker,
+    necked,
+    pocket,
+)
 from tests.sample import design as sample
 
 STILL = {"template_repeat": 0.0, "depth_stop": 0.0, "thickness_tolerance": 0.0, "wander_deg": 0.0}
 """A shop that never errs."""
-CHECKS = [TABLE[name] for name in ("floor", "wall", "edge", "bolt-grip", "bolt-tip", "stack", "saddle-window", "string-margin",
-                                   "pickup-room", "pocket-fit")]
+CHECKS = [
+    TABLE[name]
+    for name in (
+        "floor",
+        "wall",
+        "edge",
+        "bolt-grip",
+        "bolt-tip",
+        "stack",
+        "saddle-window",
+        "string-margin",
+        "pickup-room",
+        "pocket-fit",
+    )
+]
 
 
 def small(left_handed: bool = False, **shop):
-    """Neck, bridge, pickup, two cavities near each other and a carved back: limits set close to what is drawn."""
-    limits = {"pickup-room.side": Limit(0.45, 0.6), "bolt-grip": Limit(14.8, 15.5), "wall": Limit(4.9, 5.5), "floor": Limit(5.9, 8.0),
-              "stack": Limit(1.2, 2.0)}
-    bolts = tuple(Bolt(u, v, 18.0, measured(35.0, 0.3)) for u in (13.0, 60.0) for v in (-16.0, 16.0))
-    parts = (necked(*bolts), hardtail(saddle_low=9.0), humbucker(60.0), cavity("one", -100.0, 60.0, 40.0, 40.0, 6.0),
-             pocket("two", -55.0, 60.0, 40.0, 30.0, 20.0))
-    return board(*parts, contours=(bevel("back", (-150.0, -100.0), 180.0),), shop=Shop(limits=limits, **shop), left_handed=left_handed)
+    """Neck, bridge, pickup, two cavities near each other and a carved back: limits set close to
+    what is drawn."""
+    limits = {
+        "pickup-room.side": Limit(0.45, 0.6),
+        "bolt-grip": Limit(14.8, 15.5),
+        "wall": Limit(4.9, 5.5),
+        "floor": Limit(5.9, 8.0),
+        "stack": Limit(1.2, 2.0),
+    }
+    bolts = tuple(
+        Bolt(u, v, 18.0, measured(35.0, 0.3)) for u in (13.0, 60.0) for v in (-16.0, 16.0)
+    )
+    parts = (
+        necked(*bolts),
+        hardtail(saddle_low=9.0),
+        humbucker(60.0),
+        cavity("one", -100.0, 60.0, 40.0, 40.0, 6.0),
+        pocket("two", -55.0, 60.0, 40.0, 30.0, 20.0),
+    )
+    return board(
+        *parts,
+        contours=(bevel("back", (-150.0, -100.0), 180.0),),
+        shop=Shop(limits=limits, **shop),
+        left_handed=left_handed,
+    )
 
 
 def every(layout):
@@ -51,7 +92,8 @@ def every(layout):
 
 
 def true_margins(layout, found, variables, x):
-    """Margins (n, f) of bodies built with errors x (n, v) in parts of their tolerances; nan where a finding is gone."""
+    """Margins (n, f) of bodies built with errors x (n, v) in parts of their tolerances; nan where a
+    finding is gone."""
     table = np.full((len(x), len(found.findings)), np.nan)
     for n, row in enumerate(x):
         built = as_built(layout, combined(variables, row * [v.tolerance for v in variables]))
@@ -66,23 +108,29 @@ def true_margins(layout, found, variables, x):
 
 @pytest.mark.parametrize("left_handed", (False, True))
 def test_slopes_tell_what_bodies_truly_built_have(left_handed):
-    """A few hundred bodies: figures within 0.1 mm (0.4 on the safe side, where several errors share a kink),
-    chances of single findings and of the whole within what so few bodies can show."""
+    """A few hundred bodies: figures within 0.1 mm (0.4 on the safe side, where several errors share
+    a kink), chances of single findings and of the whole within what so few bodies can show."""
     layout = small(left_handed)
     variables = every(layout)
     found = slopes(layout, variables, CHECKS)
     x = next(triangle([v.name for v in variables], 100 if left_handed else 300))
     told = found.margins + np.maximum(x, 0.0) @ found.up + np.maximum(-x, 0.0) @ found.down
     true = true_margins(layout, found, variables, x)
-    # The pocket's walls are judged from a place beside the mouth that is sampled every 0.2 mm: a step, no slope.
-    near = (found.margins < 5.0) & np.array([f.subjects != ("neck.pocket", "edge") for f in found.findings])
+    # The pocket's walls are judged from a place beside the mouth that is sampled every 0.2 mm: a
+    # step, no slope.
+    near = (found.margins < 5.0) & np.array(
+        [f.subjects != ("neck.pocket", "edge") for f in found.findings]
+    )
     off = (true - told)[:, near]
     assert near.sum() > 18 and np.isfinite(off).mean() > 0.98
     assert np.nanmin(off) > -0.1 and np.nanmax(off) < 0.4
     spread = np.sqrt(np.nanmean((true - found.margins)[:, near] ** 2, axis=0))
     moved = spread > 0.05
     assert moved.sum() > 10
-    for side, share in ((np.minimum(off, 0.0), 0.25), (off, 0.8)):  # what is told is sooner too little than too much
+    for side, share in (
+        (np.minimum(off, 0.0), 0.25),
+        (off, 0.8),
+    ):  # what is told is sooner too little than too much
         assert (np.sqrt(np.nanmean(side[:, moved] ** 2, axis=0)) < share * spread[moved]).all()
     holds_true, holds_told = np.where(np.isnan(true), True, true >= 0.0), told >= 0.0
     assert np.abs(holds_true.mean(axis=0) - holds_told.mean(axis=0)).max() < 0.06
@@ -91,10 +139,13 @@ def test_slopes_tell_what_bodies_truly_built_have(left_handed):
 
 
 def test_a_gap_in_closed_form_is_the_gap_of_the_body_built():
-    """Wall and floors: the closed form against a body with one error, for every error of the shop."""
+    """Wall and floors: the closed form against a body with one error, for every error of the
+    shop."""
     layout = small()
     names = ("floor", "wall")
-    variables = [v for v in shop_variables(layout) if v.subject.split(".")[0] in ("one", "two", "stock")]
+    variables = [
+        v for v in shop_variables(layout) if v.subject.split(".")[0] in ("one", "two", "stock")
+    ]
     found = slopes(layout, variables, [TABLE[n] for n in names])
     assert {v.kind for v in variables} == {"shift", "depth", "thickness"}
     for k, v in enumerate(variables):
@@ -105,16 +156,22 @@ def test_a_gap_in_closed_form_is_the_gap_of_the_body_built():
                 rows = answers(TABLE[n], built)
                 for i, j in pairs([f for _, f in base], rows)[0].items():
                     column, f = base[i]
-                    assert table[k, column] == pytest.approx(margin(rows[j]) - margin(f), abs=2e-3), (v, f.subjects)
+                    assert table[k, column] == pytest.approx(
+                        margin(rows[j]) - margin(f), abs=2e-3
+                    ), (v, f.subjects)
 
 
 def test_the_wood_is_cut_as_drawn_whatever_the_part_is():
-    """A pickup with longer feet does not get a longer route: its room is less by up to half of it (they near a rounded corner)."""
+    """A pickup with longer feet does not get a longer route: its room is less by up to half of it
+    (they near a rounded corner)."""
     layout = small(**STILL)
     built = as_built(layout, Errors(sizes={("pickup", "feet_span"): 0.4}))
     assert all(a is b for a, b in zip(layout.voids, built.voids))
     assert tokens(layout, built) == {"pickup.feet_span", "room:pickup.feet"}
-    room = [min(f.value for f in answers(TABLE["pickup-room"], b) if "beside the feet" in f.text) for b in (layout, built)]
+    room = [
+        min(f.value for f in answers(TABLE["pickup-room"], b) if "beside the feet" in f.text)
+        for b in (layout, built)
+    ]
     assert 0.1 < room[0] - room[1] <= 0.2
 
 
@@ -123,25 +180,44 @@ def test_a_wider_heel_takes_its_play_from_the_pocket():
     layout = board(necked(), shop=Shop(**STILL))
     for path in ("heel.width_mouth", "heel.width_end"):
         built = as_built(layout, Errors(sizes={("neck", path): 0.1}))
-        play = next(f.value for f in answers(TABLE["pocket-fit"], built) if "side play as cut" in f.text)
+        play = next(
+            f.value for f in answers(TABLE["pocket-fit"], built) if "side play as cut" in f.text
+        )
         assert play == pytest.approx(0.2)
 
 
 def test_depth_and_stock_reach_screws_and_controls():
-    """A seat cut 0.2 deeper lets the screw 0.2 further in; thicker stock takes it back; a hole drilled through has no stop."""
+    """A seat cut 0.2 deeper lets the screw 0.2 further in; thicker stock takes it back; a hole
+    drilled through has no stop."""
     layout = small(**STILL)
-    grip = [next(f.value for f in answers(TABLE["bolt-grip"], as_built(layout, e)) if f.subjects[0] == "neck.bolt.1.hole")
-            for e in (Errors(), Errors(deeper={"neck.bolt.1.seat": 0.2}), Errors(thicker=0.2))]
+    grip = [
+        next(
+            f.value
+            for f in answers(TABLE["bolt-grip"], as_built(layout, e))
+            if f.subjects[0] == "neck.bolt.1.hole"
+        )
+        for e in (Errors(), Errors(deeper={"neck.bolt.1.seat": 0.2}), Errors(thicker=0.2))
+    ]
     assert grip == [pytest.approx(15.0), pytest.approx(15.2), pytest.approx(14.8)]
-    assert ends_in_air(layout.by_id["neck.bolt.1.hole"], layout) and ends_in_air(layout.by_id["bridge.string.1"], layout)
-    assert not ends_in_air(layout.by_id["neck.bolt.1.seat"], layout) and not ends_in_air(layout.by_id["pickup.screw.1"], layout)
+    assert ends_in_air(layout.by_id["neck.bolt.1.hole"], layout) and ends_in_air(
+        layout.by_id["bridge.string.1"], layout
+    )
+    assert not ends_in_air(layout.by_id["neck.bolt.1.seat"], layout) and not ends_in_air(
+        layout.by_id["pickup.screw.1"], layout
+    )
 
 
 def test_the_neck_carries_the_strings():
-    """A pocket 0.2 nearer the bridge leaves the saddles 0.2 less room behind, as a bridge 0.2 nearer the nut does."""
+    """A pocket 0.2 nearer the bridge leaves the saddles 0.2 less room behind, as a bridge 0.2
+    nearer the nut does."""
     layout = small(**STILL)
-    rows = [{f.subjects: f.value for f in answers(TABLE["saddle-window"], as_built(layout, Errors(shifts=s)))}
-            for s in ({}, {"neck": (-0.2, 0.0)}, {"bridge": (0.2, 0.0)})]
+    rows = [
+        {
+            f.subjects: f.value
+            for f in answers(TABLE["saddle-window"], as_built(layout, Errors(shifts=s)))
+        }
+        for s in ({}, {"neck": (-0.2, 0.0)}, {"bridge": (0.2, 0.0)})
+    ]
     key = ("bridge.saddle.6",)
     assert rows[1][key] == pytest.approx(rows[2][key]) != rows[0][key]
 
@@ -152,7 +228,12 @@ def test_one_size_against_the_triangle(name):
     limit = Limit(14.9, 15.5)
     bolts = [Bolt(u, v, 18.0, measured(35.0, 0.0)) for u in (13.0, 60.0) for v in (-16.0, 16.0)]
     part = necked(*bolts)
-    ferrule = replace(part.part.ferrule, flange=14.0, height=6.0, web=measured(2.0, 0.3 if name == "ferrule.web" else 0.0))
+    ferrule = replace(
+        part.part.ferrule,
+        flange=14.0,
+        height=6.0,
+        web=measured(2.0, 0.3 if name == "ferrule.web" else 0.0),
+    )
     if name != "ferrule.web":
         bolts[0] = Bolt(13.0, -16.0, 18.0, measured(35.0, 0.3))
     joint = replace(part.part, bolts=tuple(bolts), ferrule=ferrule, screw=4.2)
@@ -160,54 +241,112 @@ def test_one_size_against_the_triangle(name):
     report = with_chance(run(layout, [TABLE["bolt-grip"]]))
     chance = next(f.chance for f in report.findings if f.subjects[0] == "neck.bolt.1.hole")
     assert chance == pytest.approx(1.0 - (1.0 - 0.1 / 0.3) ** 2 / 2.0, abs=0.005)
-    assert next(f.worst for f in report.findings if f.subjects[0] == "neck.bolt.1.hole") == pytest.approx(14.7, abs=0.02)
+    assert next(
+        f.worst for f in report.findings if f.subjects[0] == "neck.bolt.1.hole"
+    ) == pytest.approx(14.7, abs=0.02)
 
 
 def test_draws_of_known_sums():
-    """Two equal triangles about a margin of nil: a half; halving one never changes that; all needs both."""
+    """Two equal triangles about a margin of nil: a half; halving one never changes that; all needs
+    both."""
     up = np.array([[1.0, 0.0], [0.0, 1.0]])
     found = draw(np.zeros(2), up, -up, ["a", "b"], [0, 1], 40_000)
-    assert found.holds / found.bodies == pytest.approx([0.5, 0.5], abs=0.01) and found.all / found.bodies == pytest.approx(0.25, abs=0.01)
+    assert found.holds / found.bodies == pytest.approx(
+        [0.5, 0.5], abs=0.01
+    ) and found.all / found.bodies == pytest.approx(0.25, abs=0.01)
     assert np.abs(found.halved - found.all).max() == 0
-    kink = draw(np.array([0.5]), -np.ones((1, 1)), -np.ones((1, 1)), ["a"], [0], 40_000)  # 0.5 - |x|
-    assert kink.holds[0] / kink.bodies == pytest.approx(0.75, abs=0.01) and kink.halved[0] == kink.bodies
+    kink = draw(
+        np.array([0.5]), -np.ones((1, 1)), -np.ones((1, 1)), ["a"], [0], 40_000
+    )  # 0.5 - |x|
+    assert (
+        kink.holds[0] / kink.bodies == pytest.approx(0.75, abs=0.01)
+        and kink.halved[0] == kink.bodies
+    )
 
 
 def test_triangles_have_their_spread_and_keep_within_their_tolerance():
     x = np.vstack(list(triangle(["a", "b"], 50_000)))
     assert x.shape == (50_000, 2) and np.abs(x).max() <= 1.0
-    assert x.std(axis=0) == pytest.approx([1.0 / math.sqrt(6.0)] * 2, abs=0.005) and abs(np.corrcoef(x.T)[0, 1]) < 0.02
+    assert (
+        x.std(axis=0) == pytest.approx([1.0 / math.sqrt(6.0)] * 2, abs=0.005)
+        and abs(np.corrcoef(x.T)[0, 1]) < 0.02
+    )
     assert np.array_equal(next(triangle(["b"], 100))[:, 0], x[:100, 1])
 
 
 def without_tolerances(layout):
     """The same body of parts without tolerances, in a shop that never errs."""
+
     def exact(part):
         if isinstance(part, Humbucker):
-            return replace(part, ring=replace(part.ring, **{n: float(getattr(part.ring, n)) for n in (
-                "length", "width", "height", "screw_length", "screw_width")}),
-                **{n: float(getattr(part, n)) for n in ("frame_length", "frame_width", "feet_span", "feet_width", "body_depth",
-                                                        "foot_depth", "rest_height")})
+            return replace(
+                part,
+                ring=replace(
+                    part.ring,
+                    **{
+                        n: float(getattr(part.ring, n))
+                        for n in ("length", "width", "height", "screw_length", "screw_width")
+                    },
+                ),
+                **{
+                    n: float(getattr(part, n))
+                    for n in (
+                        "frame_length",
+                        "frame_width",
+                        "feet_span",
+                        "feet_width",
+                        "body_depth",
+                        "foot_depth",
+                        "rest_height",
+                    )
+                },
+            )
         return part
-    instrument = replace(layout.instrument, **{n: float(getattr(layout.instrument, n)) for n in (
-        "action12_treble", "action12_bass", "nut_action", "fret_height")})
-    heel = {n: float(getattr(layout.instrument.neck.heel, n)) for n in ("width_mouth", "width_end", "length", "thickness")}
+
+    instrument = replace(
+        layout.instrument,
+        **{
+            n: float(getattr(layout.instrument, n))
+            for n in ("action12_treble", "action12_bass", "nut_action", "fret_height")
+        },
+    )
+    heel = {
+        n: float(getattr(layout.instrument.neck.heel, n))
+        for n in ("width_mouth", "width_end", "length", "thickness")
+    }
     neck = replace(instrument.neck, heel=replace(instrument.neck.heel, **heel))
-    return replace(layout, placed=tuple(replace(p, part=exact(p.part)) for p in layout.placed), instrument=replace(instrument, neck=neck))
+    return replace(
+        layout,
+        placed=tuple(replace(p, part=exact(p.part)) for p in layout.placed),
+        instrument=replace(instrument, neck=neck),
+    )
 
 
 @pytest.mark.parametrize("gap", (1.0, 0.3))
 def test_without_tolerances_everything_is_sure(gap):
     """Exactly 1 for what holds and 0 for what fails; the whole body likewise."""
-    layout = without_tolerances(board(humbucker(60.0, gap=gap), shop=Shop(limits={"pickup-room.side": Limit(0.45, 0.6)}, **STILL)))
+    layout = without_tolerances(
+        board(
+            humbucker(60.0, gap=gap),
+            shop=Shop(limits={"pickup-room.side": Limit(0.45, 0.6)}, **STILL),
+        )
+    )
     checks = [TABLE[n] for n in ("pickup-room", "floor", "edge")]
     assert not every(layout)
     report = run(layout, checks)
     report = judged(report, slopes(layout, every(layout), checks), 1000)
     assert {f.chance for f in report.findings if f.status in ("pass", "warn")} == {1.0}
     assert {f.chance for f in report.findings if f.status == "fail"} <= {0.0}
-    assert report.chance.all == (0.0 if report.verdict == "fail" else 1.0) == (1.0 if gap == 1.0 else 0.0)
-    assert report.chance.tighten == () and all(f.worst == pytest.approx(f.value, abs=0.011) for f in report.findings if f.margin is not None)
+    assert (
+        report.chance.all
+        == (0.0 if report.verdict == "fail" else 1.0)
+        == (1.0 if gap == 1.0 else 0.0)
+    )
+    assert report.chance.tighten == () and all(
+        f.worst == pytest.approx(f.value, abs=0.011)
+        for f in report.findings
+        if f.margin is not None
+    )
 
 
 def chances(layout, bodies=20_000):
@@ -215,12 +354,17 @@ def chances(layout, bodies=20_000):
 
 
 def test_what_to_tighten_is_what_gains():
-    """Halving the tolerance named first gives the gain foretold, on the same draws; the same run gives the same figures."""
+    """Halving the tolerance named first gives the gain foretold, on the same draws; the same run
+    gives the same figures."""
     report = chances(small())
     again, best = chances(small()), report.chance.tighten[0]
-    assert report.chance == again.chance and [f.chance for f in report.findings] == [f.chance for f in again.findings]
+    assert report.chance == again.chance and [f.chance for f in report.findings] == [
+        f.chance for f in again.findings
+    ]
     gains = [t.gain for t in report.chance.tighten]
-    assert gains == sorted(gains, reverse=True) and gains[-1] > 0.0 and 0.0 < report.chance.all < 1.0
+    assert (
+        gains == sorted(gains, reverse=True) and gains[-1] > 0.0 and 0.0 < report.chance.all < 1.0
+    )
     for name in ("depth_stop", "template_repeat"):
         told = next((t.gain for t in report.chance.tighten if t.what == f"shop.{name}"), 0.0)
         half = chances(small(**{name: getattr(Shop(), name) / 2.0}))
@@ -232,27 +376,49 @@ def test_the_contract():
     """The keys of the JSON report with --chance, every figure finite, and none of them without."""
     report = chances(small(), 1000)
     found = json.loads(json.dumps(json_report(report), allow_nan=False))
-    assert {"bodies", "all", "tighten"} <= set(found["chance"]) and found["chance"]["bodies"] == 1000
+    assert {"bodies", "all", "tighten"} <= set(found["chance"]) and found["chance"][
+        "bodies"
+    ] == 1000
     assert all(set(t) == {"what", "tolerance", "unit", "gain"} for t in found["chance"]["tighten"])
     for f in found["findings"]:
         assert f["chance"] is None or 0.0 <= f["chance"] <= 1.0
         assert (f["chance"] is not None) or f["limit"] is None
         if f["worst"] is not None:  # it is worse than what is drawn, whichever way the limit runs
-            assert (f["value"] - f["worst"]) * (-1.0 if "looser" in f["text"] or "differ" in f["text"] else 1.0) >= -1e-9
+            assert (f["value"] - f["worst"]) * (
+                -1.0 if "looser" in f["text"] or "differ" in f["text"] else 1.0
+            ) >= -1e-9
     plain = json_report(run(small(), CHECKS[:1]))
-    assert "chance" not in plain and not any({"chance", "worst"} & set(f) for f in plain["findings"])
+    assert "chance" not in plain and not any(
+        {"chance", "worst"} & set(f) for f in plain["findings"]
+    )
     page = html_text(report)
-    assert ">Chance<" in page and "of 1,000 bodies come out right" in page and "Halve this tolerance" in page
+    assert (
+        ">Chance<" in page
+        and "of 1,000 bodies come out right" in page
+        and "Halve this tolerance" in page
+    )
     text = report_text(report)
-    assert "of 1,000 bodies come out right" in text and "Tighten first" in text and all(len(line) <= 96 for line in text.splitlines())
+    assert (
+        "of 1,000 bodies come out right" in text
+        and "Tighten first" in text
+        and all(len(line) <= 96 for line in text.splitlines())
+    )
 
 
 def test_a_waived_finding_does_not_count_for_the_whole():
     """What the maker accepts no longer holds the body's chance at nil."""
     layout = small(**STILL)
-    bad = run(replace(layout, shop=replace(layout.shop, limits={"bolt-grip": Limit(16.0, 17.0)})), CHECKS)
+    bad = run(
+        replace(layout, shop=replace(layout.shop, limits={"bolt-grip": Limit(16.0, 17.0)})), CHECKS
+    )
     found = slopes(bad.layout, every(bad.layout), CHECKS)
-    accepted = replace(bad, findings=tuple(replace(f, waiver="tried", status="pass") if f.check == "bolt-grip" else f for f in bad.findings))
+    accepted = replace(
+        bad,
+        findings=tuple(
+            replace(f, waiver="tried", status="pass") if f.check == "bolt-grip" else f
+            for f in bad.findings
+        ),
+    )
     assert judged(bad, found, 1000).chance.all == 0.0 < judged(accepted, found, 1000).chance.all
 
 
@@ -282,7 +448,15 @@ def test_the_command(capsys, tmp_path, argv, bodies):
     assert status == 1 and found["chance"]["bodies"] == bodies and found["chance"]["all"] == 0.0
 
 
-@pytest.mark.parametrize("name, value", (("template_repeat", -0.1), ("depth_stop", math.nan), ("thickness_tolerance", 9.0), ("depth_stop", "0.2")))
+@pytest.mark.parametrize(
+    "name, value",
+    (
+        ("template_repeat", -0.1),
+        ("depth_stop", math.nan),
+        ("thickness_tolerance", 9.0),
+        ("depth_stop", "0.2"),
+    ),
+)
 def test_the_shops_tolerances_are_checked(name, value):
     with pytest.raises(InputError):
         Shop(**{name: value})
@@ -292,6 +466,12 @@ def test_a_depth_by_what_is_left_is_cut_to_the_number():
     """Thicker stock leaves more wood under a cavity whose depth was set from the drawing."""
     layout = board(controls(6.0), shop=Shop(**STILL))
     assert layout.placed[0].part.depth == Depth(leave=6.0)
-    wood = [min(f.value for f in answers(TABLE["floor"], as_built(layout, Errors(thicker=t))) if f.subjects[:1] == ("control.cavity",))
-            for t in (0.0, 0.3)]
+    wood = [
+        min(
+            f.value
+            for f in answers(TABLE["floor"], as_built(layout, Errors(thicker=t)))
+            if f.subjects[:1] == ("control.cavity",)
+        )
+        for t in (0.0, 0.3)
+    ]
     assert wood[1] - wood[0] == pytest.approx(0.3)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 import bodycad
-from bodycad import cli
+from bodycad.cli import entry as cli
 from bodycad.checks.table import MANUAL
 from bodycad.exports import files
 
@@ -37,14 +37,21 @@ def run(capsys, *argv):
 def test_check_of_a_sound_design(capsys):
     """Exit 0, the verdict first, nothing on stderr."""
     status, out, err = run(capsys, "check", TEASEL)
-    assert status == 0 and out.startswith("teasel: ") and "FAIL" not in out.splitlines()[0] and err == ""
+    assert (
+        status == 0
+        and out.startswith("teasel: ")
+        and "FAIL" not in out.splitlines()[0]
+        and err == ""
+    )
 
 
 def test_check_of_a_failing_design(capsys, sample):
     """Exit 1, and the failing finding comes before what holds."""
     status, out, _ = run(capsys, "check", sample)
     assert (
-        status == 1 and out.startswith("sample: FAIL") and out.index("FAIL  complete") < out.index("Tightest of what holds")
+        status == 1
+        and out.startswith("sample: FAIL")
+        and out.index("FAIL  complete") < out.index("Tightest of what holds")
     )
 
 
@@ -71,7 +78,10 @@ def test_json_is_one_document_and_nothing_else(capsys, sample):
         (["check", "BODY", "--out", "x"], ["--out"]),
         (["check", "BODY", "--jso"], ["--jso"]),
         (["check", "BODY", "--set"], ["--set"]),
-        (["check", "BODY", "--set", "contour=no"], ["contour", "did you mean contours", "left_handed"]),
+        (
+            ["check", "BODY", "--set", "contour=no"],
+            ["contour", "did you mean contours", "left_handed"],
+        ),
         (["check", "BODY", "--set", "contours=perhaps"], ["contours", "perhaps", "true, false"]),
         (["check", "none.py"], ["none.py", "existing"]),
         (["check", "."], ["not a directory"]),
@@ -85,7 +95,9 @@ def test_json_is_one_document_and_nothing_else(capsys, sample):
         (["selftest", "now"], ["now"]),
     ],
 )
-def test_bad_input_is_one_line_and_writes_nothing(capsys, tmp_path, monkeypatch, sample, argv, words):
+def test_bad_input_is_one_line_and_writes_nothing(
+    capsys, tmp_path, monkeypatch, sample, argv, words
+):
     """Exit 2; stdout empty; one line on stderr that names the thing; the directory as it was."""
     monkeypatch.chdir(tmp_path)
     (tmp_path / "bad.py").write_text("def design(:\n")
@@ -118,7 +130,11 @@ def test_build_prints_where_the_files_are(capsys, tmp_path, sample, monkeypatch)
     """The report, then the directory; with --json the document alone."""
     monkeypatch.setattr(files, "build", lambda design, out, **more: design.check())
     status, out, err = run(capsys, "build", sample, "--out", str(tmp_path / "o"))
-    assert status == 1 and out.splitlines()[-1] == f"Files: {tmp_path / 'o' / 'sample'}{os.sep}" and err == ""
+    assert (
+        status == 1
+        and out.splitlines()[-1] == f"Files: {tmp_path / 'o' / 'sample'}{os.sep}"
+        and err == ""
+    )
     _, out, _ = run(capsys, "build", sample, "--out", str(tmp_path / "o"), "--json")
     assert json.loads(out)["design"] == "sample"
 
@@ -130,20 +146,31 @@ def test_explain_lists_every_check_and_prints_every_page(capsys):
     for check in MANUAL:
         status, page, err = run(capsys, "explain", check.name)
         assert status == 0 and err == "" and page.startswith(f"{check.name}\n")
-        assert all(f"\n{word}:" in page for word in ("Asks", "Why", "Cures")) and max(map(len, page.splitlines())) <= 96
+        assert (
+            all(f"\n{word}:" in page for word in ("Asks", "Why", "Cures"))
+            and max(map(len, page.splitlines())) <= 96
+        )
 
 
 @pytest.mark.parametrize("name", bodycad.NAMES)
 def test_explain_tells_what_every_public_name_takes(name, capsys):
     status, page, err = run(capsys, "explain", name)
-    assert status == 0 and err == "" and page.startswith(f"{name}\n\n") and len(page.splitlines()[2]) > 10
+    assert (
+        status == 0
+        and err == ""
+        and page.startswith(f"{name}\n\n")
+        and len(page.splitlines()[2]) > 10
+    )
     takes = inspect.signature(getattr(bodycad, name)).parameters
     assert all(re.search(rf"^  {one} ", f"{page} ".replace("\n", " \n"), re.M) for one in takes)
 
 
 def test_explain_tells_sizes_with_their_tolerance_and_what_was_meant(capsys):
     _, page, _ = run(capsys, "explain", "Ring")
-    assert re.search(r"length +91, give or take 0.5\n", page) and "screw_length apart across the strings" in page
+    assert (
+        re.search(r"length +91, give or take 0.5\n", page)
+        and "screw_length apart across the strings" in page
+    )
     status, _, err = run(capsys, "explain", "Humbuker")
     assert status == 2 and "did you mean Humbucker?" in err and "allowed: floor," in err
 
@@ -152,7 +179,14 @@ def test_version_names_what_it_stands_on(capsys):
     """bodycad, python and four packages, each with a number."""
     status, out, _ = run(capsys, "--version")
     assert status == 0
-    assert [line.split()[0] for line in out.splitlines()] == ["bodycad", "python", "numpy", "shapely", "ezdxf", "cadquery"]
+    assert [line.split()[0] for line in out.splitlines()] == [
+        "bodycad",
+        "python",
+        "numpy",
+        "shapely",
+        "ezdxf",
+        "cadquery",
+    ]
 
 
 def test_a_missing_package_is_said(monkeypatch):
@@ -197,7 +231,11 @@ def test_a_reader_that_goes_away_is_no_fault(sample):
     read, gone = os.pipe()
     os.close(read)
     done = subprocess.run(
-        [sys.executable, "-m", "bodycad", "check", sample], stdout=gone, stderr=subprocess.PIPE, text=True, cwd=ROOT
+        [sys.executable, "-m", "bodycad", "check", sample],
+        stdout=gone,
+        stderr=subprocess.PIPE,
+        text=True,
+        cwd=ROOT,
     )
     os.close(gone)
     assert done.stderr == "" and done.returncode == 1
@@ -216,17 +254,22 @@ def test_a_terminal_without_the_letters(sample):
 
 
 def test_selftest_passes_here_and_says_what_is_missing():
-    """Every line is ok on a whole machine; a missing package and a wrong volume say FAILED and what to do."""
-    from bodycad.selftest import compared, run as selftest
+    """Every line is ok on a whole machine; a missing package and a wrong volume say FAILED and what
+    to do."""
+    from bodycad.cli.selftest import compared
+    from bodycad.cli.selftest import run as selftest
 
     lines, whole = selftest([("numpy", "2.0")])
     assert whole and all(line.startswith("ok") for line in lines[:-1]), lines
-    assert "instead of" in compared(227433.0, 227433.63) and compared(227433.63 + 1e-4, 227433.63) == ""
+    assert (
+        "instead of" in compared(227433.0, 227433.63)
+        and compared(227433.63 + 1e-4, 227433.63) == ""
+    )
 
 
 def test_selftest_names_a_missing_package(monkeypatch):
     """The line says FAILED and the command that mends it."""
-    from bodycad import selftest
+    from bodycad.cli import selftest
 
     monkeypatch.setattr(selftest, "LIBRARIES", (("libnobody.so.1", "libnobody1"),))
     monkeypatch.setattr(selftest, "_cut", lambda: "")

@@ -19,7 +19,11 @@ MOST_MODULES = 110
 def modules_after(code: str, cwd=ROOT) -> set[str]:
     """Names in sys.modules after running `code` in a fresh interpreter."""
     done = subprocess.run(
-        [sys.executable, "-c", f"import sys\nsys.path.insert(0, {str(ROOT)!r})\n{code}\nprint('\\n@', *sys.modules)"],
+        [
+            sys.executable,
+            "-c",
+            f"import sys\nsys.path.insert(0, {str(ROOT)!r})\n{code}\nprint('\\n@', *sys.modules)",
+        ],
         capture_output=True,
         text=True,
         cwd=cwd,
@@ -50,14 +54,17 @@ def test_check_loads_neither_kernel_nor_dxf(tmp_path):
     """A clearance verdict pays for numpy and shapely alone."""
     (tmp_path / "body.py").write_text("from tests.sample import design\n")
     names = modules_after(
-        f"from bodycad.cli import main\nassert main(['check', {str(tmp_path / 'body.py')!r}]) in (0, 1)", tmp_path
+        f"from bodycad.cli import main\nassert main(['check', {str(tmp_path / 'body.py')!r}]) in (0, 1)",
+        tmp_path,
     )
     assert heavy(names) <= {"numpy", "shapely"} and "numpy" in names
 
 
 def test_the_page_needs_neither_kernel_nor_dxf():
     """A Design shows itself as a drawing in a notebook without the kernel."""
-    assert heavy(modules_after("from tests.sample import design\nassert '<svg' in design()._repr_svg_()")) <= {
+    assert heavy(
+        modules_after("from tests.sample import design\nassert '<svg' in design()._repr_svg_()")
+    ) <= {
         "numpy",
         "shapely",
     }
@@ -81,7 +88,10 @@ def test_the_public_surface_is_the_table():
 
 def test_the_version_is_the_projects():
     """One version, in the package and in pyproject.toml."""
-    assert re.search(r'^version = "(.+)"$', (ROOT / "pyproject.toml").read_text(), re.M)[1] == bodycad.__version__
+    assert (
+        re.search(r'^version = "(.+)"$', (ROOT / "pyproject.toml").read_text(), re.M)[1]
+        == bodycad.__version__
+    )
 
 
 def test_check_of_something_else():

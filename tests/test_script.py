@@ -3,7 +3,8 @@
 import sys
 
 import pytest
-from hypothesis import given, strategies as st
+from hypothesis import given
+from hypothesis import strategies as st
 
 from bodycad.errors import InputError
 from bodycad.script import Parameter, load, load_design, make, read_settings, read_value
@@ -27,7 +28,8 @@ def script(tmp_path, text, name="body.py"):
 
 
 def test_parameters_come_from_the_signature(tmp_path):
-    """Annotations decide the type even as text (a float whose default is written 60), else the default does."""
+    """Annotations decide the type even as text (a float whose default is written 60), else the
+    default does."""
     found = load(script(tmp_path, GOOD)).parameters
     assert [(p.name, p.kind, p.default) for p in found] == [
         ("width", float, 60),
@@ -178,7 +180,10 @@ def test_settings_that_cannot_be_used(tmp_path, settings, words):
         ("x = 1\n", ["without a design function"]),
         ("design = 3\n", ["without a design function"]),
         ("class design: pass\n", ["without a design function"]),
-        ("import nothing_of_that_name\n", ["line 1", "ModuleNotFoundError", "nothing_of_that_name"]),
+        (
+            "import nothing_of_that_name\n",
+            ["line 1", "ModuleNotFoundError", "nothing_of_that_name"],
+        ),
         ("def design():\n    return 1 / 0\n", ["line 2", "ZeroDivisionError"]),
         ("def design():\n    raise ValueError('one\\ntwo')\n", ["line 2", "ValueError: one two"]),
         ("def design():\n    return None\n", ["NoneType", "a Design"]),
@@ -210,15 +215,20 @@ def test_paths_that_cannot_be_used(tmp_path):
 
 def test_an_input_error_of_the_script_passes_through(tmp_path):
     """What the toolkit itself says about a number is the best message there is."""
-    text = "from bodycad.geometry.build import circle\ndef design(d: float = 5.0):\n    circle(d)\n"
+    text = "from bodycad.geometry.plane.build import circle\ndef design(d: float = 5.0):\n    circle(d)\n"
     with pytest.raises(InputError) as caught:
         make(load(script(tmp_path, text)), {"d": -3.0})
     assert str(caught.value) == "a circle's diameter is -3; allowed: more than 0"
 
 
-@pytest.mark.parametrize("call, said", [
-    ("Hardtail(52.5, plate_frnt=33.0)", "did you mean plate_front?"), ("rectangle(10.0, width_mm=4.0)", "did you mean width?"),
-    ("Place(quite_another_thing=1.0)", "Place takes x, y, turn_deg, flipped")])
+@pytest.mark.parametrize(
+    "call, said",
+    [
+        ("Hardtail(52.5, plate_frnt=33.0)", "did you mean plate_front?"),
+        ("rectangle(10.0, width_mm=4.0)", "did you mean width?"),
+        ("Place(quite_another_thing=1.0)", "Place takes x, y, turn_deg, flipped"),
+    ],
+)
 def test_a_keyword_that_is_not_there(tmp_path, call, said):
     """What was meant, or what there is."""
     path = tmp_path / "body.py"

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 import re
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
 import pytest
 
-from bodycad import cli
+from bodycad.cli import entry as cli
 from bodycad.checks.runner import run
 from bodycad.script import load, make
 from tests.checks.bench import TABLE
@@ -17,7 +17,10 @@ from tests.checks.bench import TABLE
 PATH = str(Path(__file__).parents[1] / "designs" / "teasel_wrong.py")
 REASONS = load(PATH).function.__globals__["REASONS"]
 MENDED = {
-    "bolt-seat": ("neck.bolt.4.seat", {"screw_4_u": 40.0, "screw_4_v": -12.0, "screw_4_wood": 16.0, "pocket_depth": 17.0}),
+    "bolt-seat": (
+        "neck.bolt.4.seat",
+        {"screw_4_u": 40.0, "screw_4_v": -12.0, "screw_4_wood": 16.0, "pocket_depth": 17.0},
+    ),
     "bolt-tip": ("neck.bolt.1.hole", {"screw_1_length": 35.0}),
     "stack": ("neck.pocket", {"pocket_depth": 17.0}),
     "floor": ("control.cavity", {"control_leave": 6.0}),
@@ -28,17 +31,19 @@ MENDED = {
     "pickup-room": ("pickup.neck", {"neck_pickup_gap": 2.5}),
     "pocket-fit": ("neck.pocket", {"masked": True, "side_clearance": 0.3}),
 }
-"""Check: the subject that the reason speaks of, and the sound body's values of what was spoiled for it."""
+"""Check: the subject that the reason speaks of, and the sound body's values of what was spoiled for
+it."""
 BY_HAND = {
     ("bolt-tip", "neck.bolt.1.hole"): {"screw_1_length": 38.0},
     ("floor", "control.cavity"): {"control_leave": 3.0},
     ("control-clamp", "toggle"): {"toggle_bush": 10.0},
     ("pickup-room", "pickup.neck"): {"neck_pickup_gap": 0.5},
 }
-"""45 mm runs 6 in and must end 1 short; 2 mm of wood where 3 are wanted; a 9.5 mm bush clamps 5.5 of 6; -1 where 0.5 is wanted."""
+"""45 mm runs 6 in and must end 1 short; 2 mm of wood where 3 are wanted; a 9.5 mm bush clamps 5.5
+of 6; -1 where 0.5 is wanted."""
 
 
-@lru_cache(maxsize=None)
+@cache
 def findings(*more: str) -> list[dict]:
     """The findings of `bodycad check` with those further arguments."""
     said = []
@@ -69,7 +74,9 @@ def test_each_fails_for_its_stated_reason(check):
 
 def alike(one: dict, other: dict) -> bool:
     """The same check, subjects and limit, in the same words but for numbers."""
-    return all(one[key] == other[key] for key in ("check", "subjects", "limit", "warn")) and words(one) == words(other)
+    return all(one[key] == other[key] for key in ("check", "subjects", "limit", "warn")) and words(
+        one
+    ) == words(other)
 
 
 def words(one: dict) -> str:
@@ -77,27 +84,43 @@ def words(one: dict) -> str:
 
 
 def test_every_printed_cure_makes_its_finding_hold():
-    """`--set` with what is printed: no finding that asks the same fails (or, after a warning, warns), and no
-    (check, subjects) fails that did not before."""
+    """`--set` with what is printed: no finding that asks the same fails (or, after a warning,
+    warns), and no (check, subjects) fails that did not before."""
     before = {(f["check"], *f["subjects"]) for f in findings() if f["status"] in ("fail", "error")}
     told = [f for f in findings() if "set" in f]
     assert len({f["check"] for f in told}) >= 8
     for f in told:
-        (name, value), = f["set"].items()
+        ((name, value),) = f["set"].items()
         assert f["cure"].startswith(f"set {name}={value:.10g} (now ")
         after = findings("--no-cures", "--set", f"{name}={value:.10g}")
-        same = [g for g in after if alike(f, g)] or [g for g in after if (g["check"], g["subjects"]) == (f["check"], f["subjects"])]
-        assert {g["status"] for g in same} <= ({"pass", "warn"} if f["status"] == "fail" else {"pass"}), f
-        assert {(g["check"], *g["subjects"]) for g in after if g["status"] in ("fail", "error")} <= before, f
+        same = [g for g in after if alike(f, g)] or [
+            g for g in after if (g["check"], g["subjects"]) == (f["check"], f["subjects"])
+        ]
+        assert {g["status"] for g in same} <= (
+            {"pass", "warn"} if f["status"] == "fail" else {"pass"}
+        ), f
+        assert {
+            (g["check"], *g["subjects"]) for g in after if g["status"] in ("fail", "error")
+        } <= before, f
 
 
 def test_cures_worked_by_hand():
     for (check, subject), change in BY_HAND.items():
-        found = [f for f in findings() if f["check"] == check and subject in f["subjects"] and f["status"] == "fail"]
+        found = [
+            f
+            for f in findings()
+            if f["check"] == check and subject in f["subjects"] and f["status"] == "fail"
+        ]
         assert [f["set"] for f in found] == [change], check
 
 
 def test_what_no_number_cures_says_so():
     """The forgotten ground hole is a flag of the script, not a number."""
     found = [f for f in findings() if f["check"] == "ground-path" and f["status"] == "fail"]
-    assert [("set" in f, f["cure"].startswith("no single parameter of the script cures this; add Channel(")) for f in found] == [(False, True)]
+    assert [
+        (
+            "set" in f,
+            f["cure"].startswith("no single parameter of the script cures this; add Channel("),
+        )
+        for f in found
+    ] == [(False, True)]

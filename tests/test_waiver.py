@@ -16,8 +16,8 @@ from bodycad.errors import InputError
 from bodycad.exports.report_html import html_text
 from bodycad.exports.report_json import json_report
 from bodycad.exports.report_text import check_page, report_text
-from bodycad.geometry.build import circle
-from bodycad.geometry.shapes import Prism
+from bodycad.geometry.plane.build import circle
+from bodycad.geometry.solids.shapes import Prism
 from bodycad.layout.volume import BodyFigures
 from bodycad.shop import Limit
 from bodycad.waiver import Waiver
@@ -31,21 +31,39 @@ BODY = BodyFigures(120000.0, 5e6, 2.1, (1.0, 0.0, -21.5))
 
 def waived(*waivers: Waiver, wall: float = 1.5, checks=WALL):
     """The report on a board where two round pockets of 20 mm stand `wall` mm apart."""
-    parts = [cut(name, Prism(circle(20.0, x), -10.0, 0.0)) for name, x in (("one", 0.0), ("two", 20.0 + wall))]
+    parts = [
+        cut(name, Prism(circle(20.0, x), -10.0, 0.0))
+        for name, x in (("one", 0.0), ("two", 20.0 + wall))
+    ]
     return run(replace(board(*parts), waivers=waivers), checks)
 
 
 def thin(accepts: float | None = 1.5, **changes) -> Waiver:
-    return Waiver(**{"check": "wall", "subjects": ("one.cut", "two.cut"), "accepts": accepts, "reason": REASON, **changes})
+    return Waiver(
+        **{
+            "check": "wall",
+            "subjects": ("one.cut", "two.cut"),
+            "accepts": accepts,
+            "reason": REASON,
+            **changes,
+        }
+    )
 
 
 @pytest.mark.parametrize("wall, before", [(1.5, "fail"), (4.0, "warn")])
 def test_what_is_accepted_holds(wall, before):
-    """A failing or warning wall becomes a pass that carries the reason; the verdict follows, and it counts apart."""
+    """A failing or warning wall becomes a pass that carries the reason; the verdict follows, and it
+    counts apart."""
     assert waived(wall=wall).verdict == before
     report = waived(thin(wall), wall=wall)
     found = next(f for f in report.findings if f.subjects)
-    assert (report.verdict, report.exit_status, found.status, found.waiver, found.cure) == ("pass", 0, "pass", REASON, "")
+    assert (report.verdict, report.exit_status, found.status, found.waiver, found.cure) == (
+        "pass",
+        0,
+        "pass",
+        REASON,
+        "",
+    )
     assert found.value == pytest.approx(wall) and report.waived == (found,)
     assert report.count("pass") == len(report.findings) - 1
 
@@ -83,7 +101,8 @@ def test_a_limit_from_above():
 
 
 def test_a_finding_without_a_figure():
-    """Something that is missing is accepted by name; a figure does not cover it, nor the reverse."""
+    """Something that is missing is accepted by name; a figure does not cover it, nor the
+    reverse."""
     gone = Finding("x", "fail", ("a",), "no hole", cure="drill it")
     assert waive([gone], [Waiver("x", "a", None, REASON)], ["x"], ["x"])[0].status == "pass"
     found = waive([gone], [Waiver("x", "a", 1.0, REASON)], ["x"], ["x"])[0]
@@ -98,7 +117,8 @@ def test_an_error_is_never_waived():
 
 
 def test_a_waiver_that_is_no_longer_needed():
-    """8 mm of wall hold by themselves: the waiver is reported, with what to do; other findings are as before."""
+    """8 mm of wall hold by themselves: the waiver is reported, with what to do; other findings are
+    as before."""
     report = waived(thin(), wall=8.0)
     stale = [f for f in report.findings if f.check == "waiver"]
     assert report.verdict == "warn" and [f.status for f in stale] == ["warn"]
@@ -110,34 +130,54 @@ def test_a_waiver_that_matches_nothing():
     """A wrong id is no waiver: the wall still fails, and the nearest subjects are named."""
     report = waived(thin(subjects=("one.cut", "too.cut")))
     stale = next(f for f in report.findings if f.check == "waiver")
-    assert report.verdict == "fail" and "matches no finding" in stale.text and "nearest: one.cut, two.cut" in stale.cure
+    assert (
+        report.verdict == "fail"
+        and "matches no finding" in stale.text
+        and "nearest: one.cut, two.cut" in stale.cure
+    )
 
 
 def test_a_waiver_of_a_check_that_was_not_asked_is_let_be():
-    assert [f for f in waived(thin(), checks=(TABLE["floor"],)).findings if f.check in ("waiver", "wall")] == []
+    assert [
+        f
+        for f in waived(thin(), checks=(TABLE["floor"],)).findings
+        if f.check in ("waiver", "wall")
+    ] == []
 
 
-@pytest.mark.parametrize("make, words", [
-    (lambda: thin(reason="  "), "the reason of the waiver for wall of one.cut, two.cut"),
-    (lambda: thin(reason=None), "words that say why"),
-    (lambda: thin(float("nan")), "accepts"),
-    (lambda: thin(True), "accepts"),
-    (lambda: thin(check=""), "a waiver's check"),
-    (lambda: thin(subjects=()), "the subjects of the waiver for wall"),
-    (lambda: thin(subjects=("one.cut", 2)), "the subjects of the waiver for wall"),
-    (lambda: replace(sample.design(), waivers=(thin(), thin(2.0, subjects=("two.cut", "one.cut")))), "one for each finding"),
-    (lambda: replace(sample.design(), waivers=("wall",)), "a waiver is"),
-    (lambda: replace(sample.design(), waivers=thin()), "the design's waivers"),
-    (lambda: run(replace(board(), waivers=(thin(check="wal"),))), "did you mean wall"),
-])
+@pytest.mark.parametrize(
+    "make, words",
+    [
+        (lambda: thin(reason="  "), "the reason of the waiver for wall of one.cut, two.cut"),
+        (lambda: thin(reason=None), "words that say why"),
+        (lambda: thin(float("nan")), "accepts"),
+        (lambda: thin(True), "accepts"),
+        (lambda: thin(check=""), "a waiver's check"),
+        (lambda: thin(subjects=()), "the subjects of the waiver for wall"),
+        (lambda: thin(subjects=("one.cut", 2)), "the subjects of the waiver for wall"),
+        (
+            lambda: replace(
+                sample.design(), waivers=(thin(), thin(2.0, subjects=("two.cut", "one.cut")))
+            ),
+            "one for each finding",
+        ),
+        (lambda: replace(sample.design(), waivers=("wall",)), "a waiver is"),
+        (lambda: replace(sample.design(), waivers=thin()), "the design's waivers"),
+        (lambda: run(replace(board(), waivers=(thin(check="wal"),))), "did you mean wall"),
+    ],
+)
 def test_bad_input_is_one_input_error(make, words):
     with pytest.raises(InputError, match=words):
         make()
 
 
 def test_a_design_hands_them_on_and_a_left_hand_keeps_them():
-    """The same ids, so the same waiver: both bodies accept the same finding and have no stale one."""
-    parts = tuple(cut(name, Prism(circle(20.0, x, 7.0), -10.0, 0.0)) for name, x in (("one", 0.0), ("two", 21.5)))
+    """The same ids, so the same waiver: both bodies accept the same finding and have no stale
+    one."""
+    parts = tuple(
+        cut(name, Prism(circle(20.0, x, 7.0), -10.0, 0.0))
+        for name, x in (("one", 0.0), ("two", 21.5))
+    )
     for left_handed in (False, True):
         design = replace(sample.design(left_handed=left_handed), parts=parts, waivers=[thin()])
         assert isinstance(design, Design) and design.layout().waivers == (thin(),)
@@ -147,11 +187,16 @@ def test_a_design_hands_them_on_and_a_left_hand_keeps_them():
 
 
 def test_every_report_shows_it():
-    """Text: counted apart, with figure and reason, and not among what holds. HTML and JSON: the reason; JSON only where set."""
+    """Text: counted apart, with figure and reason, and not among what holds. HTML and JSON: the
+    reason; JSON only where set."""
     report = waived(thin())
     text = report_text(report)
     assert text.startswith("bench: PASS  (0 fail, 0 warn, 1 hold, 1 waived)\n")
-    assert f"waived: {REASON}" in text and "short by 1.50 mm" in text and "Tightest of what holds" not in text
+    assert (
+        f"waived: {REASON}" in text
+        and "short by 1.50 mm" in text
+        and "Tightest of what holds" not in text
+    )
     page = html_text(report, BODY)
     assert f"waived: {REASON}" in page and "1 waived" in page and "short by 1.50 mm" in page
     rows = {tuple(f["subjects"]): f for f in json_report(report, BODY)["findings"]}

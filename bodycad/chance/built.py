@@ -11,15 +11,16 @@ pocket is everything else displaced the other way.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
-from typing import Any, Mapping
+from typing import Any
 
 import numpy as np
 
-from bodycad.checks.near import remembered
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.shapes import Bore, Prism
-from bodycad.geometry.skin import Contour, Skin
+from bodycad.checks.wood.near import remembered
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.body import Blank, Layout, Pin, Placed
 from bodycad.layout.made import Made
 from bodycad.layout.void import Void
@@ -31,17 +32,18 @@ SIZES_OF = "instrument"
 """Owner of the instrument's own sizes; every other owner is a placed part's id."""
 BORE = ("start", "direction", "diameter", "length", "tip_deg")
 INTO_AIR = 0.02
-"""A hole whose end is this near (mm) to the void it is drilled into counts as drilled through to it."""
+"""A hole whose end is this near (mm) to the void it is drilled into counts as drilled through to
+it."""
 
 
 @dataclass(frozen=True)
 class Errors:
     """What one body has otherwise than drawn.
 
-    `sizes`: by (owner, dotted path of the size) what it is more, mm or degrees. `shifts`: by part, where its cuts
-    came to lie beside their place, mm in x and y. `deeper`: by void, mm. `thicker`: the stock, mm. `tilts`: by
-    void, degrees about the two axes across a bore, at its start. Given for a right-handed body.
-    """
+    `sizes`: by (owner, dotted path of the size) what it is more, mm or degrees. `shifts`: by part,
+    where its cuts came to lie beside their place, mm in x and y. `deeper`: by void, mm. `thicker`:
+    the stock, mm. `tilts`: by void, degrees about the two axes across a bore, at its start. Given
+    for a right-handed body."""
 
     sizes: Mapping[tuple[str, str], float] = field(default_factory=dict)
     shifts: Mapping[str, Shift] = field(default_factory=dict)
@@ -51,7 +53,8 @@ class Errors:
 
 
 def as_built(layout: Layout, errors: Errors) -> Layout:
-    """The layout of the body with those errors. Raises InputError when a part cannot have such a size."""
+    """The layout of the body with those errors. Raises InputError when a part cannot have such a
+    size."""
     drawn = right_handed(layout)
     built = _built(drawn, errors)
     return _left(layout, drawn, built) if layout.left_handed else built
@@ -63,36 +66,70 @@ def right_handed(layout: Layout) -> Layout:
 
 
 def _left(layout: Layout, drawn: Layout, built: Layout) -> Layout:
-    """The left-handed twin of a built body; what is as drawn is the drawn layout's own, with all that it has worked out."""
+    """The left-handed twin of a built body; what is as drawn is the drawn layout's own, with all
+    that it has worked out."""
     whole = built.mirrored()
     rooms = {r.id: (r, mine) for r, mine in zip(drawn.rooms, layout.rooms)}
     return replace(
-        whole, skin=layout.skin if built.skin is drawn.skin else whole.skin, blank=layout.blank if built.blank is drawn.blank else whole.blank,
+        whole,
+        skin=layout.skin if built.skin is drawn.skin else whole.skin,
+        blank=layout.blank if built.blank is drawn.blank else whole.blank,
         instrument=layout.instrument if built.instrument is drawn.instrument else whole.instrument,
-        voids=tuple(mine if b is d else w for mine, d, b, w in zip(layout.voids, drawn.voids, built.voids, whole.voids)),
-        rooms=tuple(rooms[b.id][1] if b.id in rooms and same_shape(rooms[b.id][0].shape, b.shape) else w for b, w in zip(built.rooms, whole.rooms)))
+        voids=tuple(
+            mine if b is d else w
+            for mine, d, b, w in zip(layout.voids, drawn.voids, built.voids, whole.voids)
+        ),
+        rooms=tuple(
+            rooms[b.id][1] if b.id in rooms and same_shape(rooms[b.id][0].shape, b.shape) else w
+            for b, w in zip(built.rooms, whole.rooms)
+        ),
+    )
 
 
 def _built(drawn: Layout, errors: Errors) -> Layout:
     """The right-handed body with those errors."""
     made = Made(errors.deeper, errors.thicker)
-    strings = next((errors.shifts[p.id] for p in drawn.parts(NeckJoint) if p.id in errors.shifts), (0.0, 0.0))
+    strings = next(
+        (errors.shifts[p.id] for p in drawn.parts(NeckJoint) if p.id in errors.shifts), (0.0, 0.0)
+    )
     still = not any(strings)
     placed, rooms, by_part = [], [], {p.id: p for p in drawn.placed}
     for one in drawn.placed:
         part = fitted(changed(one.part, _own(errors.sizes, one.id)), one.id, one.part, made)
         part = one.part if part == one.part else part
         dx, dy = _net(errors.shifts.get(one.id, (0.0, 0.0)), strings)
-        placed.append(Placed(one.id, part, replace(one.place, x=one.place.x + dx, y=one.place.y + dy) if dx or dy else one.place))
-        fresh = ([r for r in drawn.rooms if r.part == one.id] if part is one.part and not errors.thicker
-                 else part.rooms(one.id, one.place, drawn.thickness + errors.thicker))
+        placed.append(
+            Placed(
+                one.id,
+                part,
+                replace(one.place, x=one.place.x + dx, y=one.place.y + dy)
+                if dx or dy
+                else one.place,
+            )
+        )
+        fresh = (
+            [r for r in drawn.rooms if r.part == one.id]
+            if part is one.part and not errors.thicker
+            else part.rooms(one.id, one.place, drawn.thickness + errors.thicker)
+        )
         rooms += [replace(r, shape=moved(r.shape, dx, dy)) for r in fresh] if dx or dy else fresh
-    voids = tuple(_cut(v, drawn, errors, made, _net(errors.shifts.get(v.part, (0.0, 0.0)), strings)) if v.part in by_part else v
-                  for v in drawn.voids)
-    return replace(drawn, voids=voids, placed=tuple(placed), rooms=tuple(rooms),
-                   skin=drawn.skin if still and not errors.thicker else _skin(drawn.skin, errors.thicker, strings),
-                   blank=drawn.blank if still else _blank(drawn.blank, strings),
-                   instrument=changed(drawn.instrument, _own(errors.sizes, SIZES_OF)))
+    voids = tuple(
+        _cut(v, drawn, errors, made, _net(errors.shifts.get(v.part, (0.0, 0.0)), strings))
+        if v.part in by_part
+        else v
+        for v in drawn.voids
+    )
+    return replace(
+        drawn,
+        voids=voids,
+        placed=tuple(placed),
+        rooms=tuple(rooms),
+        skin=drawn.skin
+        if still and not errors.thicker
+        else _skin(drawn.skin, errors.thicker, strings),
+        blank=drawn.blank if still else _blank(drawn.blank, strings),
+        instrument=changed(drawn.instrument, _own(errors.sizes, SIZES_OF)),
+    )
 
 
 def _own(sizes: Mapping[tuple[str, str], float], owner: str) -> dict[str, float]:
@@ -104,14 +141,17 @@ def _net(shift: Shift, strings: Shift) -> Shift:
 
 
 def changed(thing: Any, more: Mapping[str, float]) -> Any:
-    """A dataclass with the sizes at dotted paths larger by `more`; items of a tuple count from 1."""
+    """A dataclass with the sizes at dotted paths larger by `more`; items of a tuple count from
+    1."""
     if not more:
         return thing
     here: dict[str, dict[str, float]] = {}
     for path, by in more.items():
         head, _, rest = path.partition(".")
         here.setdefault(head, {})[rest] = by
-    return replace(thing, **{head: _grown(getattr(thing, head), rest) for head, rest in here.items()})
+    return replace(
+        thing, **{head: _grown(getattr(thing, head), rest) for head, rest in here.items()}
+    )
 
 
 def _grown(value: Any, rest: dict[str, float]) -> Any:
@@ -122,7 +162,9 @@ def _grown(value: Any, rest: dict[str, float]) -> Any:
         for path, by in rest.items():
             index, _, more = path.partition(".")
             by_item.setdefault(int(index) - 1, {})[more] = by
-        return tuple(_grown(item, by_item[k]) if k in by_item else item for k, item in enumerate(value))
+        return tuple(
+            _grown(item, by_item[k]) if k in by_item else item for k, item in enumerate(value)
+        )
     return changed(value, rest)
 
 
@@ -134,7 +176,13 @@ def moved(shape: Prism | Bore, dx: float, dy: float, dz: float = 0.0) -> Prism |
         x, y, z = shape.start
         return replace(shape, start=(x + dx, y + dy, z + dz))
     x, y = shape.slope_at
-    return Prism(shape.profile.moved(dx, dy) if dx or dy else shape.profile, shape.low + dz, shape.high + dz, shape.slope, (x + dx, y + dy))
+    return Prism(
+        shape.profile.moved(dx, dy) if dx or dy else shape.profile,
+        shape.low + dz,
+        shape.high + dz,
+        shape.slope,
+        (x + dx, y + dy),
+    )
 
 
 def _cut(void: Void, layout: Layout, errors: Errors, made: Made, shift: Shift) -> Void:
@@ -142,8 +190,11 @@ def _cut(void: Void, layout: Layout, errors: Errors, made: Made, shift: Shift) -
     shape = void.shape
     deeper = errors.deeper.get(void.id, 0.0)
     if (errors.thicker or errors.deeper) and isinstance(shape, Bore) and ends_in_air(void, layout):
-        # Drilled until it opens: the stock's thickness and the depth of what it opens into do not stop it short.
-        deeper = errors.thicker * (void.face != "edge") + sum(abs(made.depth(v.id)) for v in layout.voids if layout.meant(v, void))
+        # Drilled until it opens: the stock's thickness and the depth of what it opens into do not
+        # stop it short.
+        deeper = errors.thicker * (void.face != "edge") + sum(
+            abs(made.depth(v.id)) for v in layout.voids if layout.meant(v, void)
+        )
         deeper = max(deeper, 0.0)
     shape = deepened(shape, deeper, void.face)
     tilt = errors.tilts.get(void.id)
@@ -159,7 +210,11 @@ def deepened(shape: Prism | Bore, by: float, face: str) -> Prism | Bore:
         return shape
     if isinstance(shape, Bore):
         return replace(shape, length=shape.length + by)
-    return replace(shape, low=shape.low - by) if face != "back" else replace(shape, high=shape.high + by)
+    return (
+        replace(shape, low=shape.low - by)
+        if face != "back"
+        else replace(shape, high=shape.high + by)
+    )
 
 
 def tilted(shape: Bore, about_u: float, about_v: float) -> Bore:
@@ -175,8 +230,8 @@ def tilted(shape: Bore, about_u: float, about_v: float) -> Bore:
 
 
 def ends_in_air(void: Void, layout: Layout) -> bool:
-    """Whether a hole is drilled until it comes out: through the far face, the outline, or into a void it is
-    declared to meet and that is wider than itself. No depth stop sets its depth."""
+    """Whether a hole is drilled until it comes out: through the far face, the outline, or into a
+    void it is declared to meet and that is wider than itself. No depth stop sets its depth."""
     return remembered(layout, ("ends in air", void.id), lambda: _ends_in_air(void, layout))
 
 
@@ -188,7 +243,9 @@ def _ends_in_air(void: Void, layout: Layout) -> bool:
     if far in void.opens:
         return True
     turn = np.arange(12) * math.pi / 6.0
-    rim = shape.radius * (np.cos(turn)[:, None] * shape.axes[0] + np.sin(turn)[:, None] * shape.axes[1])
+    rim = shape.radius * (
+        np.cos(turn)[:, None] * shape.axes[0] + np.sin(turn)[:, None] * shape.axes[1]
+    )
     end = np.array(shape.start) + shape.shoulder * shape.axes[2] + rim
     met = [v for v in layout.voids if v is not void and layout.meant(v, void)]
     wide = [v for v in met if not isinstance(v.shape, Bore) or v.shape.diameter > shape.diameter]
@@ -198,19 +255,40 @@ def _ends_in_air(void: Void, layout: Layout) -> bool:
 
 def _skin(skin: Skin, thicker: float, strings: Shift) -> Skin:
     dx, dy = -strings[0], -strings[1]
-    contours = tuple(Contour(c.id, c.face, _carved(c.carve, dx, dy, -thicker if c.face == "back" else 0.0)) for c in skin.contours)
-    return Skin(skin.outline.moved(dx, dy) if dx or dy else skin.outline, skin.thickness + thicker, skin.front, skin.back, contours)
+    contours = tuple(
+        Contour(c.id, c.face, _carved(c.carve, dx, dy, -thicker if c.face == "back" else 0.0))
+        for c in skin.contours
+    )
+    return Skin(
+        skin.outline.moved(dx, dy) if dx or dy else skin.outline,
+        skin.thickness + thicker,
+        skin.front,
+        skin.back,
+        contours,
+    )
 
 
 def _carved(carve: Carve, dx: float, dy: float, dz: float) -> Carve:
     x, y = carve.origin
-    return replace(carve, section=carve.section.moved(0.0, dz) if dz else carve.section, origin=(x + dx, y + dy), pivot=carve.pivot + dz)
+    return replace(
+        carve,
+        section=carve.section.moved(0.0, dz) if dz else carve.section,
+        origin=(x + dx, y + dy),
+        pivot=carve.pivot + dz,
+    )
 
 
 def _blank(blank: Blank, strings: Shift) -> Blank:
     dx, dy = -strings[0], -strings[1]
-    return replace(blank, x0=blank.x0 + dx, x1=blank.x1 + dx, y0=blank.y0 + dy, y1=blank.y1 + dy,
-                   joints=tuple(y + dy for y in blank.joints), pins=tuple(Pin(p.x + dx, p.y + dy, p.diameter) for p in blank.pins))
+    return replace(
+        blank,
+        x0=blank.x0 + dx,
+        x1=blank.x1 + dx,
+        y0=blank.y0 + dy,
+        y1=blank.y1 + dy,
+        joints=tuple(y + dy for y in blank.joints),
+        pins=tuple(Pin(p.x + dx, p.y + dy, p.diameter) for p in blank.pins),
+    )
 
 
 def differing(one: Any, two: Any, name: str) -> set[str]:
@@ -241,4 +319,6 @@ def same_shape(one: Prism | Bore, two: Prism | Bore) -> bool:
         return True
     if isinstance(one, Bore) or isinstance(two, Bore):
         return type(one) is type(two) and all(getattr(one, n) == getattr(two, n) for n in BORE)
-    return (one.low, one.high, one.slope) == (two.low, two.high, two.slope) and np.array_equal(one.profile.vertices, two.profile.vertices)
+    return (one.low, one.high, one.slope) == (two.low, two.high, two.slope) and np.array_equal(
+        one.profile.vertices, two.profile.vertices
+    )

@@ -34,8 +34,8 @@ class Tighten:
 
 @dataclass(frozen=True)
 class Chance:
-    """Of how many bodies; the chance that everything comes out right; the tolerances worth tightening, the best
-    first; how many of the shop's errors and of the parts' sizes were drawn."""
+    """Of how many bodies; the chance that everything comes out right; the tolerances worth
+    tightening, the best first; how many of the shop's errors and of the parts' sizes were drawn."""
 
     bodies: int
     all: float
@@ -45,23 +45,36 @@ class Chance:
 
 
 def bodies_of(value: object) -> int:
-    """A number of bodies to draw. Raises InputError for anything but a whole number from 1 to MOST_BODIES."""
+    """A number of bodies to draw. Raises InputError for anything but a whole number from 1 to
+    MOST_BODIES."""
     text = str(value).strip()
-    if not (text.isascii() and text.isdigit() and len(text) <= 12 and 1 <= int(text) <= MOST_BODIES):
-        raise InputError("the number of bodies to draw", value, f"a whole number from 1 to {MOST_BODIES}",
-                         f"write --chance alone for {BODIES}")
+    if not (
+        text.isascii() and text.isdigit() and len(text) <= 12 and 1 <= int(text) <= MOST_BODIES
+    ):
+        raise InputError(
+            "the number of bodies to draw",
+            value,
+            f"a whole number from 1 to {MOST_BODIES}",
+            f"write --chance alone for {BODIES}",
+        )
     return int(text)
 
 
 def with_chance(report: Report, bodies: int = BODIES) -> Report:
-    """The report with the chance and the worst case of every finding, and the chance of the whole body."""
+    """The report with the chance and the worst case of every finding, and the chance of the whole
+    body."""
     bodies = bodies_of(bodies)
-    variables = [v for v in (*shop_variables(report.layout), *size_variables(report.layout)) if v.tolerance > 0.0]
+    variables = [
+        v
+        for v in (*shop_variables(report.layout), *size_variables(report.layout))
+        if v.tolerance > 0.0
+    ]
     return judged(report, slopes(report.layout, variables), bodies)
 
 
 def judged(report: Report, found: Slopes, bodies: int) -> Report:
-    """The report with the chances that follow from those slopes; variables without a tolerance are left out."""
+    """The report with the chances that follow from those slopes; variables without a tolerance are
+    left out."""
     real = [k for k, v in enumerate(found.variables) if v.tolerance > 0.0]
     variables, up, down = [found.variables[k] for k in real], found.up[real], found.down[real]
     low = found.margins + np.minimum(np.minimum(up, down), 0.0).sum(axis=0)
@@ -70,34 +83,61 @@ def judged(report: Report, found: Slopes, bodies: int) -> Report:
     open_ = np.flatnonzero((low < -SLACK) & (high >= -SLACK))
     accepted = {_key(f) for f in report.findings if f.waiver}
     counted = np.array([_key(f) not in accepted for f in found.findings], bool)
-    lost = any(_key(f) not in accepted for f in found.fixed) or bool(((high < -SLACK) & counted).any())
+    lost = any(_key(f) not in accepted for f in found.fixed) or bool(
+        ((high < -SLACK) & counted).any()
+    )
     chances[open_] = _draw(found.margins, up, down, variables, open_, bodies).holds / bodies
     rest = open_[counted[open_]]
     drawn = _draw(found.margins, up, down, variables, rest, bodies)
     whole = 0.0 if lost else drawn.all / bodies
     names = list(dict.fromkeys(v.group for v in _moving(up, down, variables, rest)[0]))
-    gains = [] if lost else sorted(zip(names, (drawn.halved - drawn.all) / bodies), key=lambda row: (-row[1], row[0]))
+    gains = (
+        []
+        if lost
+        else sorted(
+            zip(names, (drawn.halved - drawn.all) / bodies), key=lambda row: (-row[1], row[0])
+        )
+    )
     by_group = {v.group: v for v in variables}
-    tighten = tuple(Tighten(g, by_group[g].tolerance, by_group[g].unit, float(gain)) for g, gain in gains if gain > 0.0)
+    tighten = tuple(
+        Tighten(g, by_group[g].tolerance, by_group[g].unit, float(gain))
+        for g, gain in gains
+        if gain > 0.0
+    )
     rows: dict[tuple, tuple[float, float]] = {}
     for f, p, worst in zip(found.findings, chances, low):
         rows.setdefault(_key(f), (float(p), float(f.limit + (-worst if f.most else worst) + 0.0)))
     sizes = sum(v.kind == "size" for v in variables)
-    return replace(report, findings=tuple(_with(f, rows) for f in report.findings),
-                   chance=Chance(bodies, whole, tighten, len(variables) - sizes, sizes))
+    return replace(
+        report,
+        findings=tuple(_with(f, rows) for f in report.findings),
+        chance=Chance(bodies, whole, tighten, len(variables) - sizes, sizes),
+    )
 
 
-def _moving(up: np.ndarray, down: np.ndarray, variables: list[Variable], columns: np.ndarray) -> tuple[list[Variable], np.ndarray]:
+def _moving(
+    up: np.ndarray, down: np.ndarray, variables: list[Variable], columns: np.ndarray
+) -> tuple[list[Variable], np.ndarray]:
     """The variables that move any of those findings, and their rows."""
-    rows = np.flatnonzero(((up[:, columns] != 0.0) | (down[:, columns] != 0.0)).any(axis=1)) if len(columns) else np.zeros(0, int)
+    rows = (
+        np.flatnonzero(((up[:, columns] != 0.0) | (down[:, columns] != 0.0)).any(axis=1))
+        if len(columns)
+        else np.zeros(0, int)
+    )
     return [variables[k] for k in rows], rows
 
 
 def _draw(margins, up, down, variables: list[Variable], columns: np.ndarray, bodies: int):
     some, rows = _moving(up, down, variables, columns)
     names = list(dict.fromkeys(v.group for v in some))
-    return draw(margins[columns], up[np.ix_(rows, columns)], down[np.ix_(rows, columns)], [v.name for v in some],
-                [names.index(v.group) for v in some], bodies)
+    return draw(
+        margins[columns],
+        up[np.ix_(rows, columns)],
+        down[np.ix_(rows, columns)],
+        [v.name for v in some],
+        [names.index(v.group) for v in some],
+        bodies,
+    )
 
 
 def _key(finding: Finding) -> tuple:
@@ -108,6 +148,8 @@ def _with(finding: Finding, rows: dict[tuple, tuple[float, float]]) -> Finding:
     if finding.margin is not None and _key(finding) in rows:
         chance, worst = rows[_key(finding)]
         return replace(finding, chance=chance, worst=worst)
-    if finding.margin is None and (finding.status in ("fail", "error") or (finding.status == "pass" and finding.value is None)):
+    if finding.margin is None and (
+        finding.status in ("fail", "error") or (finding.status == "pass" and finding.value is None)
+    ):
         return replace(finding, chance=0.0 if finding.status != "pass" else 1.0)
     return finding

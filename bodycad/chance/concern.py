@@ -2,29 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Sequence
 
 from bodycad.chance.built import SIZES_OF
 from bodycad.chance.reads import watched
 from bodycad.chance.variables import Variable
 from bodycad.chance.witness import Gap2, as_gap
 from bodycad.checks.finding import Finding
-from bodycad.checks.near import remembered
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
+from bodycad.checks.wood.near import remembered
 from bodycad.layout.body import Layout
 from bodycad.parts.neckjoint import NeckJoint
 
-
 FAR = 25.0
-"""A margin of more than this (mm) is not followed through the errors of the cutting: no tolerance of a shop uses it up."""
+"""A margin of more than this (mm) is not followed through the errors of the cutting: no tolerance
+of a shop uses it up."""
 
 
 @dataclass(frozen=True, eq=False)
 class Known:
-    """One check on the drawn layout: its findings in its own order; the column of each that has a margin; those that are
-    gaps in the wood; what it reads, and whose (placed parts and the instrument)."""
+    """One check on the drawn layout: its findings in its own order; the column of each that has a
+    margin; those that are gaps in the wood; what it reads, and whose (placed parts and the
+    instrument)."""
 
     check: Check
     findings: list[Finding]
@@ -40,10 +41,20 @@ def drawn_answers(layout: Layout, drawn: Layout, checks: Sequence[Check]) -> lis
     for check in checks:
         seen: set[str] = set()
         rows = answers(check, watched(layout, seen.add))
-        columns = {i: count + k for k, i in enumerate(i for i, f in enumerate(rows) if f.margin is not None)}
+        columns = {
+            i: count + k
+            for k, i in enumerate(i for i, f in enumerate(rows) if f.margin is not None)
+        }
         count += len(columns)
-        gaps = {i: gap for i in columns if (gap := as_gap(rows[i], drawn, layout.left_handed)) is not None}
-        owners = {SIZES_OF if t.startswith(f"{SIZES_OF}.") else owner_of(t.partition(":")[2] or t, drawn) for t in seen}
+        gaps = {
+            i: gap
+            for i in columns
+            if (gap := as_gap(rows[i], drawn, layout.left_handed)) is not None
+        }
+        owners = {
+            SIZES_OF if t.startswith(f"{SIZES_OF}.") else owner_of(t.partition(":")[2] or t, drawn)
+            for t in seen
+        }
         known.append(Known(check, rows, columns, gaps, frozenset(seen), frozenset(owners - {None})))
     return known
 
@@ -51,11 +62,11 @@ def drawn_answers(layout: Layout, drawn: Layout, checks: Sequence[Check]) -> lis
 def concern(variable: Variable, known: Sequence[Known], drawn: Layout) -> set[int]:
     """Columns of the findings that an error may change and that have to be checked again for it.
 
-    An error of the cutting concerns a finding on a void that is moved, deepened or tilted, on one that it opens into, or
-    on what is fitted in either; a figure that is taken nowhere (without `at`) does not depend on where a cut lies.
-    A size concerns a finding on its part. The stock, the instrument and the neck, which carries the strings,
-    concern all. Sizes change no cut, so a gap in the wood depends on none.
-    """
+    An error of the cutting concerns a finding on a void that is moved, deepened or tilted, on one
+    that it opens into, or on what is fitted in either; a figure that is taken nowhere (without
+    `at`) does not depend on where a cut lies. A size concerns a finding on its part. The stock, the
+    instrument and the neck, which carries the strings, concern all. Sizes change no cut, so a gap
+    in the wood depends on none."""
     found: set[int] = set()
     if variable.kind == "size":
         owners = {owner for owner, _ in variable.sizes}
@@ -63,9 +74,15 @@ def concern(variable: Variable, known: Sequence[Known], drawn: Layout) -> set[in
         whole = SIZES_OF in owners or any(carries_strings(owner, drawn) for owner in owners)
         for one in known:
             if one.owners & owners:
-                found |= {c for i, c in one.columns.items() if whole or _on(one.findings[i], set(), parts, drawn, True)}
+                found |= {
+                    c
+                    for i, c in one.columns.items()
+                    if whole or _on(one.findings[i], set(), parts, drawn, True)
+                }
         return found
-    whole = variable.kind == "thickness" or (variable.kind == "shift" and carries_strings(variable.subject, drawn))
+    whole = variable.kind == "thickness" or (
+        variable.kind == "shift" and carries_strings(variable.subject, drawn)
+    )
     own = [v for v in drawn.voids if variable.subject in (v.id, v.part)]
     near = own + [w for v in own for w in drawn.voids if drawn.meant(v, w)]
     ids, parts = {v.id for v in near}, {v.part for v in near}
@@ -75,7 +92,10 @@ def concern(variable: Variable, known: Sequence[Known], drawn: Layout) -> set[in
             f = one.findings[i]
             if i in one.gaps or (f.unit == "mm" and f.margin > FAR):
                 continue
-            if whole or ((f.at is not None or not _sized(f, drawn)) and _on(f, ids, parts, drawn, variable.kind == "shift")):
+            if whole or (
+                (f.at is not None or not _sized(f, drawn))
+                and _on(f, ids, parts, drawn, variable.kind == "shift")
+            ):
                 found.add(column)
     return found
 
@@ -86,18 +106,21 @@ def _sized(finding: Finding, drawn: Layout) -> bool:
 
 
 def thin(layout: Layout, keep: frozenset[str]) -> Layout:
-    """A layout without its connections and without the placed parts that are not to be kept; their cuts and rooms stay."""
+    """A layout without its connections and without the placed parts that are not to be kept; their
+    cuts and rooms stay."""
     return layout.with_parts(tuple(p for p in layout.placed if p.id in keep), ())
 
 
 def about(findings: Sequence[Finding], moved: set[str], drawn: Layout) -> frozenset[str]:
-    """The placed parts that those findings are about, with those that are moved and what hangs in either."""
+    """The placed parts that those findings are about, with those that are moved and what hangs in
+    either."""
     keep = {owner_of(s, drawn) for f in findings for s in f.subjects} - {None} | moved
     return frozenset(keep | _hung(keep, drawn))
 
 
 def _on(finding: Finding, ids: set[str], parts: set[str], drawn: Layout, moved: bool) -> bool:
-    """Whether a finding is on one of those voids, or on what is fitted in those parts; or on the whole body."""
+    """Whether a finding is on one of those voids, or on what is fitted in those parts; or on the
+    whole body."""
     voids = [s for s in finding.subjects if s in drawn.by_id]
     owners = {owner_of(s, drawn) for s in finding.subjects if moved or s not in drawn.by_id}
     if any(s in ids for s in voids):
@@ -108,7 +131,8 @@ def _on(finding: Finding, ids: set[str], parts: set[str], drawn: Layout, moved: 
 
 
 def _hung(parts: set[str], drawn: Layout) -> set[str]:
-    """Controls that hang in one of those cavities, and cavities in which one of those parts hangs."""
+    """Controls that hang in one of those cavities, and cavities in which one of those parts
+    hangs."""
     pairs = {(p.id, p.part.cavity) for p in drawn.placed if hasattr(p.part, "cavity")}
     return {a for a, b in pairs if b in parts} | {b for a, b in pairs if a in parts}
 
@@ -120,15 +144,20 @@ def carries_strings(part: str, drawn: Layout) -> bool:
 
 def owner_of(subject: str, drawn: Layout) -> str | None:
     """The placed part that a finding's subject belongs to."""
+
     def find() -> str | None:
-        return max((p.id for p in drawn.placed if subject == p.id or subject.startswith(f"{p.id}.")), key=len, default=None)
+        return max(
+            (p.id for p in drawn.placed if subject == p.id or subject.startswith(f"{p.id}.")),
+            key=len,
+            default=None,
+        )
 
     return remembered(drawn, ("owner", subject), find)
 
 
 def groups(variables: Sequence[Variable], concerns: Sequence[set[int]]) -> list[list[int]]:
-    """Indices of variables in groups of one kind (and axis) that concern no finding together; those that concern none
-    at all are left out."""
+    """Indices of variables in groups of one kind (and axis) that concern no finding together; those
+    that concern none at all are left out."""
     found: list[tuple[tuple, set[int], list[int]]] = []
     for k, (one, columns) in enumerate(zip(variables, concerns)):
         if not columns or not one.reach:

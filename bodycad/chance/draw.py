@@ -11,8 +11,8 @@ and a tolerance that is changed changes nothing else.
 from __future__ import annotations
 
 import zlib
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Iterator, Sequence
 
 import numpy as np
 
@@ -25,8 +25,8 @@ SLACK = 1e-9
 
 @dataclass(frozen=True, eq=False)
 class Drawn:
-    """Of `bodies` bodies: how many hold each finding (f,), how many hold all, and how many would hold all with
-    each group's tolerances halved (g,)."""
+    """Of `bodies` bodies: how many hold each finding (f,), how many hold all, and how many would
+    hold all with each group's tolerances halved (g,)."""
 
     bodies: int
     holds: np.ndarray
@@ -40,20 +40,29 @@ def triangle(names: Sequence[str], bodies: int) -> Iterator[np.ndarray]:
     for start in range(0, bodies, BLOCK):
         pairs = [stream.random((2, BLOCK)) for stream in streams]
         block = np.stack([a + b - 1.0 for a, b in pairs], axis=1) if pairs else np.zeros((BLOCK, 0))
-        yield block[:bodies - start]
+        yield block[: bodies - start]
 
 
-def draw(margins: np.ndarray, up: np.ndarray, down: np.ndarray, names: Sequence[str], groups: Sequence[int], bodies: int) -> Drawn:
+def draw(
+    margins: np.ndarray,
+    up: np.ndarray,
+    down: np.ndarray,
+    names: Sequence[str],
+    groups: Sequence[int],
+    bodies: int,
+) -> Drawn:
     """Draw `bodies` bodies.
 
-    margins (f,): as drawn. up, down (v, f): change of each margin with each variable at plus and at minus its
-    tolerance, and in proportion between. `groups` (v,): the group of each variable, 0 to g - 1.
-    """
+    margins (f,): as drawn. up, down (v, f): change of each margin with each variable at plus and at
+    minus its tolerance, and in proportion between. `groups` (v,): the group of each variable, 0 to
+    g - 1."""
     even, odd = (up + down) / 2.0, (up - down) / 2.0
     count = max(groups, default=-1) + 1
     holds, whole, halved = np.zeros(len(margins), int), 0, np.zeros(count, int)
     members = [np.flatnonzero(np.array(groups) == g) for g in range(count)]
-    seen = [np.flatnonzero((up[m] != 0.0).any(axis=0) | (down[m] != 0.0).any(axis=0)) for m in members]
+    seen = [
+        np.flatnonzero((up[m] != 0.0).any(axis=0) | (down[m] != 0.0).any(axis=0)) for m in members
+    ]
     for x in triangle(names, bodies):
         size = np.abs(x)
         spare = margins + x @ odd + size @ even
@@ -66,6 +75,10 @@ def draw(margins: np.ndarray, up: np.ndarray, down: np.ndarray, names: Sequence[
                 halved[g] += int((bad == 0).sum())
                 continue
             part = x[:, m] @ odd[np.ix_(m, f)] + size[:, m] @ even[np.ix_(m, f)]
-            still = bad - (len(f) - good[:, f].sum(axis=1)) + (spare[:, f] - part / 2.0 < -SLACK).sum(axis=1)
+            still = (
+                bad
+                - (len(f) - good[:, f].sum(axis=1))
+                + (spare[:, f] - part / 2.0 < -SLACK).sum(axis=1)
+            )
             halved[g] += int((still == 0).sum())
     return Drawn(bodies, holds, whole, halved)

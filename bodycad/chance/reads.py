@@ -6,9 +6,10 @@ So a check is run again only for what it can see, whoever wrote the check or the
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
-from typing import Any, Callable
+from typing import Any
 
 from bodycad.chance.built import SIZES_OF
 from bodycad.layout.body import Layout
@@ -19,13 +20,20 @@ _NOTES = "_notes_of_what_is_read"
 def watched(layout: Layout, note: Callable[[str], None]) -> Layout:
     """The same layout, calling `note` with a token for everything that is read of it.
 
-    Tokens: the dotted path of a part's or the instrument's field ("neck.heel.length"), "place:" and "room:" and
-    "void:" with an id. The skin and the blank are not watched: every check may read them.
-    """
-    placed = tuple(_watch(p, {"place": f"place:{p.id}"}, note, part=_all(p.part, p.id, note)) for p in layout.placed)
-    return replace(layout, placed=placed, instrument=_all(layout.instrument, SIZES_OF, note),
-                   voids=tuple(_watch(v, {"shape": f"void:{v.id}"}, note) for v in layout.voids),
-                   rooms=tuple(_watch(r, {"shape": f"room:{r.id}"}, note) for r in layout.rooms))
+    Tokens: the dotted path of a part's or the instrument's field ("neck.heel.length"), "place:" and
+    "room:" and "void:" with an id. The skin and the blank are not watched: every check may read
+    them."""
+    placed = tuple(
+        _watch(p, {"place": f"place:{p.id}"}, note, part=_all(p.part, p.id, note))
+        for p in layout.placed
+    )
+    return replace(
+        layout,
+        placed=placed,
+        instrument=_all(layout.instrument, SIZES_OF, note),
+        voids=tuple(_watch(v, {"shape": f"void:{v.id}"}, note) for v in layout.voids),
+        rooms=tuple(_watch(r, {"shape": f"room:{r.id}"}, note) for r in layout.rooms),
+    )
 
 
 def _all(thing: Any, name: str, note: Callable[[str], None]) -> Any:
@@ -36,7 +44,9 @@ def _all(thing: Any, name: str, note: Callable[[str], None]) -> Any:
         if _figures(value):
             inner[spec.name] = _all(value, path, note)
         elif isinstance(value, tuple) and any(map(_figures, value)):
-            inner[spec.name] = tuple(_all(v, f"{path}.{k}", note) if _figures(v) else v for k, v in enumerate(value, 1))
+            inner[spec.name] = tuple(
+                _all(v, f"{path}.{k}", note) if _figures(v) else v for k, v in enumerate(value, 1)
+            )
         else:
             tokens[spec.name] = path
     return _watch(thing, tokens, note, **inner)
@@ -44,11 +54,16 @@ def _all(thing: Any, name: str, note: Callable[[str], None]) -> Any:
 
 def _figures(value: Any) -> bool:
     """Whether a value is a dataclass of plain figures (geometry is read as a whole)."""
-    return is_dataclass(value) and not isinstance(value, type) and not type(value).__module__.startswith("bodycad.geometry")
+    return (
+        is_dataclass(value)
+        and not isinstance(value, type)
+        and not type(value).__module__.startswith("bodycad.geometry")
+    )
 
 
 def _watch(thing: Any, tokens: dict[str, str], note: Callable[[str], None], **inner: Any) -> Any:
-    """A copy of a dataclass that notes the reading of the fields in `tokens`, without what it had worked out."""
+    """A copy of a dataclass that notes the reading of the fields in `tokens`, without what it had
+    worked out."""
     made = object.__new__(_class(type(thing)))
     values = {spec.name: getattr(thing, spec.name) for spec in fields(thing)}
     vars(made).update(values | inner | {_NOTES: (tokens, note)})

@@ -8,8 +8,8 @@ distance that is the lesser of two, or that may not differ from nil, is not judg
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Sequence
 
 import numpy as np
 
@@ -27,18 +27,20 @@ from bodycad.layout.body import Layout
 STEPS = (1.0, 0.5, 0.25, 0.125)
 """Parts of its reach by which an error is tried, until a body can be made with it."""
 TIMES, LEVER = 20.0, 40.0
-"""What has this many times the change of an error spare is tried with it one way only; mm at which a tilt is felt."""
+"""What has this many times the change of an error spare is tried with it one way only; mm at which
+a tilt is felt."""
 SAME = 1e-6
 """A figure that changes by less has not changed, mm."""
 
 
 @dataclass(frozen=True, eq=False)
 class Slopes:
-    """The drawn findings with a failing limit and a figure, the variables, and how each margin changes.
+    """The drawn findings with a failing limit and a figure, the variables, and how each margin
+    changes.
 
-    `margins` (f,): what is spare in each, its error bound taken off. `up`, `down` (v, f): change of the margin when the
-    variable goes to plus and to minus its reach. `fixed`: findings without a figure that fail as drawn.
-    """
+    `margins` (f,): what is spare in each, its error bound taken off. `up`, `down` (v, f): change of
+    the margin when the variable goes to plus and to minus its reach. `fixed`: findings without a
+    figure that fail as drawn."""
 
     findings: tuple[Finding, ...]
     variables: tuple[Variable, ...]
@@ -53,12 +55,19 @@ def margin(finding: Finding) -> float:
     return finding.margin - finding.bound
 
 
-def slopes(layout: Layout, variables: Sequence[Variable], checks: Sequence[Check] = CHECKS) -> Slopes:
+def slopes(
+    layout: Layout, variables: Sequence[Variable], checks: Sequence[Check] = CHECKS
+) -> Slopes:
     """The slopes of every finding of `checks` on a layout."""
     drawn = right_handed(layout)
     known = drawn_answers(layout, drawn, checks)
     findings = [one.findings[i] for one in known for i in one.columns]
-    fixed = [f for one in known for f in one.findings if f.margin is None and f.status in ("fail", "error")]
+    fixed = [
+        f
+        for one in known
+        for f in one.findings
+        if f.margin is None and f.status in ("fail", "error")
+    ]
     up = np.zeros((len(variables), len(findings)))
     down = np.zeros_like(up)
     for k, variable in enumerate(variables):
@@ -66,7 +75,9 @@ def slopes(layout: Layout, variables: Sequence[Variable], checks: Sequence[Check
             for one in known:
                 for i, gap in one.gaps.items():
                     sign = -1.0 if one.findings[i].most else 1.0
-                    up[k, one.columns[i]], down[k, one.columns[i]] = (sign * by for by in changes(gap, variable, drawn))
+                    up[k, one.columns[i]], down[k, one.columns[i]] = (
+                        sign * by for by in changes(gap, variable, drawn)
+                    )
     concerns = [concern(variable, known, drawn) for variable in variables]
     work = _Work(layout, drawn, known, tuple(variables), concerns, {})
     for members in groups(variables, concerns):
@@ -78,13 +89,20 @@ def slopes(layout: Layout, variables: Sequence[Variable], checks: Sequence[Check
             near |= {int(c) for c in columns if not _spare(findings[c], variables[k], up[k, c])}
         if near:
             _try(work, members, -1.0, down, near)
-    return Slopes(tuple(findings), tuple(variables), np.array([margin(f) for f in findings]), up, down, tuple(fixed))
+    return Slopes(
+        tuple(findings),
+        tuple(variables),
+        np.array([margin(f) for f in findings]),
+        up,
+        down,
+        tuple(fixed),
+    )
 
 
 @dataclass(frozen=True, eq=False)
 class _Work:
-    """The layout, its right-handed twin, its checks, the variables, what each concerns, and what a check says
-    of the layout thinned out to some parts."""
+    """The layout, its right-handed twin, its checks, the variables, what each concerns, and what a
+    check says of the layout thinned out to some parts."""
 
     layout: Layout
     drawn: Layout
@@ -95,20 +113,25 @@ class _Work:
 
 
 def _spare(finding: Finding, variable: Variable, by: float) -> bool:
-    """Whether so much is spare in a finding that an error, which changes it by `by` one way, need not be tried the
-    other way too, but may be taken to change it as much."""
-    least = max(abs(by), variable.reach if variable.unit == "mm" else LEVER * math.radians(variable.reach))
+    """Whether so much is spare in a finding that an error, which changes it by `by` one way, need
+    not be tried the other way too, but may be taken to change it as much."""
+    least = max(
+        abs(by), variable.reach if variable.unit == "mm" else LEVER * math.radians(variable.reach)
+    )
     return finding.unit == "mm" and margin(finding) > TIMES * least
 
 
 def _try(work: _Work, members: list[int], sign: float, table: np.ndarray, wanted: set[int]) -> None:
-    """Fill the `wanted` columns of `table` with the changes of the margins that a group of errors concerns, each error at
-    `sign` times its reach. Where they cannot be told apart after all, or no body can be made with all, each is tried alone."""
+    """Fill the `wanted` columns of `table` with the changes of the margins that a group of errors
+    concerns, each error at `sign` times its reach. Where they cannot be told apart after all, or no
+    body can be made with all, each is tried alone."""
     own = {column: k for k in members for column in work.concerns[k] & wanted}
     several = [work.variables[k] for k in members]
     for share in STEPS:
         try:
-            built = as_built(work.layout, combined(several, [sign * share * v.reach for v in several]))
+            built = as_built(
+                work.layout, combined(several, [sign * share * v.reach for v in several])
+            )
         except ValueError:  # no part has that size: a smaller error may be possible
             if len(members) > 1:
                 break
@@ -123,16 +146,31 @@ def _try(work: _Work, members: list[int], sign: float, table: np.ndarray, wanted
         _try(work, [k], sign, table, wanted)
 
 
-def _differences(work: _Work, built: Layout, wanted: set[int], several: Sequence[Variable]) -> dict[int, float] | None:
-    """Change of the margin by column on a built body; None when one has changed that none of several errors was said
-    to concern."""
+def _differences(
+    work: _Work, built: Layout, wanted: set[int], several: Sequence[Variable]
+) -> dict[int, float] | None:
+    """Change of the margin by column on a built body; None when one has changed that none of
+    several errors was said to concern."""
     touched, found = tokens(work.layout, built), {}
-    moved = {owner for v in several for owner in ([o for o, _ in v.sizes] or [owner_of(v.subject, work.drawn)])}
+    moved = {
+        owner
+        for v in several
+        for owner in ([o for o, _ in v.sizes] or [owner_of(v.subject, work.drawn)])
+    }
     for one in work.known:
         mine = frozenset(wanted & set(one.columns.values()))
         if not mine or not touched & one.reads:
             continue
-        rows = answers(one.check, _thinned(work, built, one, [one.findings[i] for i, c in one.columns.items() if c in mine], moved))
+        rows = answers(
+            one.check,
+            _thinned(
+                work,
+                built,
+                one,
+                [one.findings[i] for i, c in one.columns.items() if c in mine],
+                moved,
+            ),
+        )
         same, _ = pairs(one.findings, rows)
         for i, column in one.columns.items():
             if i in same and rows[same[i]].margin is not None:
@@ -144,9 +182,11 @@ def _differences(work: _Work, built: Layout, wanted: set[int], several: Sequence
     return found
 
 
-def _thinned(work: _Work, built: Layout, one: Known, findings: Sequence[Finding], moved: set[str]) -> Layout:
-    """The built layout with only the parts that those findings of a check are about, where the check says of the drawn
-    layout so thinned what it says of the whole one."""
+def _thinned(
+    work: _Work, built: Layout, one: Known, findings: Sequence[Finding], moved: set[str]
+) -> Layout:
+    """The built layout with only the parts that those findings of a check are about, where the
+    check says of the drawn layout so thinned what it says of the whole one."""
     keep = about(findings, moved, work.drawn)
     key = one.check.name, keep
     if key not in work.thinned:
@@ -161,5 +201,11 @@ def tokens(drawn: Layout, built: Layout) -> set[str]:
         found |= differing(one.part, two.part, one.id)
         if one.place != two.place:
             found.add(f"place:{one.id}")
-    found |= {f"void:{one.id}" for one, two in zip(drawn.voids, built.voids) if one.shape is not two.shape}
-    return found | {f"room:{one.id}" for one, two in zip(drawn.rooms, built.rooms) if not same_shape(one.shape, two.shape)}
+    found |= {
+        f"void:{one.id}" for one, two in zip(drawn.voids, built.voids) if one.shape is not two.shape
+    }
+    return found | {
+        f"room:{one.id}"
+        for one, two in zip(drawn.rooms, built.rooms)
+        if not same_shape(one.shape, two.shape)
+    }

@@ -2,33 +2,40 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Iterator, Sequence
 
 from bodycad.chance.built import SIZES_OF, Errors, ends_in_air, right_handed
-from bodycad.geometry.shapes import Bore
+from bodycad.geometry.solids.shapes import Bore
 from bodycad.layout.body import Layout
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.neckjoint import NeckJoint
 from bodycad.units import Dimension, dimensions
 
 PROBE = 0.5
-"""How far a size without a tolerance is probed, mm or degrees, or SHARE of the size where that is less."""
+"""How far a size without a tolerance is probed, mm or degrees, or SHARE of the size where that is
+less."""
 SHARE = 0.1
 LONG = 2.0
-"""A hole less than so many diameters deep is taken to stand square: its drill is stiff (common practice, no source)."""
-SAME = ((NeckJoint, "heel.", "neck.heel."), (NeckJoint, "board_thickness", "neck.board_thickness"),
-        (Hardtail, "spread", "bridge_spread"))
-"""Sizes that a part and the instrument both name (as path or beginning of a path): where they agree, one thing."""
+"""A hole less than so many diameters deep is taken to stand square: its drill is stiff (common
+practice, no source)."""
+SAME = (
+    (NeckJoint, "heel.", "neck.heel."),
+    (NeckJoint, "board_thickness", "neck.board_thickness"),
+    (Hardtail, "spread", "bridge_spread"),
+)
+"""Sizes that a part and the instrument both name (as path or beginning of a path): where they
+agree, one thing."""
 
 
 @dataclass(frozen=True)
 class Variable:
-    """One error: its kind ("size", "shift", "depth", "thickness", "tilt"), whose it is (a part, a void), along or
-    about which axis (0, 1), the tolerance that bounds it, each way, and what that tolerance is called.
+    """One error: its kind ("size", "shift", "depth", "thickness", "tilt"), whose it is (a part, a
+    void), along or about which axis (0, 1), the tolerance that bounds it, each way, and what that
+    tolerance is called.
 
-    `sizes`: for a size, every (owner, path) that names it. `probe`: how far it is moved to see what depends on it.
-    """
+    `sizes`: for a size, every (owner, path) that names it. `probe`: how far it is moved to see what
+    depends on it."""
 
     kind: str
     subject: str
@@ -54,7 +61,7 @@ def errors(variable: Variable, by: float) -> Errors:
     """The errors of a body in which that variable alone is off by `by`."""
     pair = (by, 0.0) if variable.axis == 0 else (0.0, by)
     if variable.kind == "size":
-        return Errors(sizes={size: by for size in variable.sizes})
+        return Errors(sizes=dict.fromkeys(variable.sizes, by))
     if variable.kind == "shift":
         return Errors(shifts={variable.subject: pair})
     if variable.kind == "depth":
@@ -70,7 +77,7 @@ def combined(variables: Sequence[Variable], amounts: Sequence[float]) -> Errors:
     for one, by in zip(variables, amounts):
         by = float(by)
         if one.kind == "size":
-            sizes |= {size: by for size in one.sizes}
+            sizes |= dict.fromkeys(one.sizes, by)
         elif one.kind in ("shift", "tilt"):
             pairs = shifts if one.kind == "shift" else tilts
             x, y = pairs.get(one.subject, (0.0, 0.0))
@@ -88,29 +95,50 @@ def shop_variables(layout: Layout) -> list[Variable]:
     found: list[Variable] = []
     if shop.template_repeat > 0.0:
         cut = dict.fromkeys(v.part for v in drawn.voids)
-        found += [Variable("shift", part, shop.template_repeat, "shop.template_repeat", axis) for part in cut for axis in (0, 1)]
+        found += [
+            Variable("shift", part, shop.template_repeat, "shop.template_repeat", axis)
+            for part in cut
+            for axis in (0, 1)
+        ]
     if shop.depth_stop > 0.0:
-        found += [Variable("depth", v.id, shop.depth_stop, "shop.depth_stop") for v in drawn.voids if not ends_in_air(v, drawn)]
+        found += [
+            Variable("depth", v.id, shop.depth_stop, "shop.depth_stop")
+            for v in drawn.voids
+            if not ends_in_air(v, drawn)
+        ]
     if shop.thickness_tolerance > 0.0 and shop.measured_stock is None:
-        found.append(Variable("thickness", "stock", shop.thickness_tolerance, "shop.thickness_tolerance"))
+        found.append(
+            Variable("thickness", "stock", shop.thickness_tolerance, "shop.thickness_tolerance")
+        )
     if shop.wander_deg > 0.0:
-        found += [Variable("tilt", v.id, shop.wander_deg, "shop.wander_deg", axis, "deg")
-                  for v in drawn.voids if isinstance(v.shape, Bore) and v.shape.length > LONG * v.shape.diameter for axis in (0, 1)]
+        found += [
+            Variable("tilt", v.id, shop.wander_deg, "shop.wander_deg", axis, "deg")
+            for v in drawn.voids
+            if isinstance(v.shape, Bore) and v.shape.length > LONG * v.shape.diameter
+            for axis in (0, 1)
+        ]
     return found
 
 
 def size_variables(layout: Layout) -> list[Variable]:
-    """One variable for each size of the instrument and the parts, with its tolerance (nil for many) and its probe."""
+    """One variable for each size of the instrument and the parts, with its tolerance (nil for many)
+    and its probe."""
     found: dict[tuple[str, str], Variable] = {}
     rows = {(owner, path): d for owner, path, d in _rows(layout)}
     for (owner, path), d in rows.items():
         twin = _twin(layout, owner, path)
         if twin in found and rows[twin].value == d.value:
             first = found[twin]
-            found[twin] = replace(first, tolerance=max(first.tolerance, d.tolerance), sizes=(*first.sizes, (owner, path)))
+            found[twin] = replace(
+                first,
+                tolerance=max(first.tolerance, d.tolerance),
+                sizes=(*first.sizes, (owner, path)),
+            )
         else:
             name = f"{owner}.{path}"
-            found[owner, path] = Variable("size", name, d.tolerance, name, 0, d.unit, ((owner, path),), probe_of(d.value))
+            found[owner, path] = Variable(
+                "size", name, d.tolerance, name, 0, d.unit, ((owner, path),), probe_of(d.value)
+            )
     return list(found.values())
 
 
@@ -135,4 +163,3 @@ def _twin(layout: Layout, owner: str, path: str) -> tuple[str, str] | None:
         if isinstance(part, kind) and (path == own or (own.endswith(".") and path.startswith(own))):
             return SIZES_OF, its + path.removeprefix(own)
     return None
-

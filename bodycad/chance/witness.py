@@ -14,8 +14,8 @@ import numpy as np
 
 from bodycad.chance.variables import Variable
 from bodycad.checks.finding import Finding
-from bodycad.checks.screws import PILOT_SHARE
-from bodycad.geometry.shapes import Bore
+from bodycad.checks.rules.screws import PILOT_SHARE
+from bodycad.geometry.solids.shapes import Bore
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Room, Void
 
@@ -26,8 +26,9 @@ EXACT = 1e-6
 
 @dataclass(frozen=True, eq=False)
 class Gap2:
-    """A figure that stands on the distance of two witness points: the points, their owners, and the direction in
-    which the second point moves when the figure grows, as long as the figure grows for each mm."""
+    """A figure that stands on the distance of two witness points: the points, their owners, and the
+    direction in which the second point moves when the figure grows, as long as the figure grows for
+    each mm."""
 
     points: tuple[np.ndarray, np.ndarray]
     owners: tuple[Void | Room, Void | Room | str]
@@ -35,7 +36,8 @@ class Gap2:
 
 
 def as_gap(finding: Finding, drawn: Layout, flipped: bool) -> Gap2 | None:
-    """A finding as a gap between two voids or fitted parts, or one and the outside; None when it is nothing so simple.
+    """A finding as a gap between two voids or fitted parts, or one and the outside; None when it is
+    nothing so simple.
 
     `drawn` is right-handed; `flipped`: the finding's points are those of its mirrored twin.
     """
@@ -47,7 +49,9 @@ def as_gap(finding: Finding, drawn: Layout, flipped: bool) -> Gap2 | None:
         return None
     p, q = (np.array(w) * ((1.0, -1.0, 1.0) if flipped else (1.0, 1.0, 1.0)) for w in finding.at)
     size, scale, more = float(np.linalg.norm(q - p)), 1.0, 0.0
-    if finding.unit == "diameters" and isinstance(one.shape, Bore):  # of the screw, from the pilot's axis
+    if finding.unit == "diameters" and isinstance(
+        one.shape, Bore
+    ):  # of the screw, from the pilot's axis
         scale, more = PILOT_SHARE / one.shape.diameter, one.shape.radius
     elif finding.unit != "mm":
         return None
@@ -60,7 +64,8 @@ def as_gap(finding: Finding, drawn: Layout, flipped: bool) -> Gap2 | None:
 
 
 def _outside(subject: str, drawn: Layout) -> str | None:
-    """"front", "back", "front edge", "back edge", "side" for what bounds the wood, by its name in findings."""
+    """ "front", "back", "front edge", "back edge", "side" for what bounds the wood, by its name in
+    findings."""
     name = subject.removeprefix("the plain ")
     if name in ("front", "back"):
         return name
@@ -81,7 +86,9 @@ def changes(gap: Gap2, variable: Variable, drawn: Layout) -> tuple[float, float]
     """How much the figure changes with a variable of the shop at plus and at minus its reach."""
     ways = [_way(p, owner, variable, drawn) for p, owner in zip(gap.points, gap.owners)]
     by = float(gap.out @ (ways[1] - ways[0])) * variable.reach
-    other = _far_end(gap) if variable.kind == "tilt" and gap.owners[0].id == variable.subject else None
+    other = (
+        _far_end(gap) if variable.kind == "tilt" and gap.owners[0].id == variable.subject else None
+    )
     if other is None:
         return by, -by
     more = float(gap.out @ (gap.points[0] - other))
@@ -90,25 +97,39 @@ def changes(gap: Gap2, variable: Variable, drawn: Layout) -> tuple[float, float]
 
 
 def _far_end(gap: Gap2) -> np.ndarray | None:
-    """For a hole that runs along a plain face: the point beside the witness at the hole's other end, which comes
-    nearer when the hole turns the other way."""
+    """For a hole that runs along a plain face: the point beside the witness at the hole's other
+    end, which comes nearer when the hole turns the other way."""
     shape = gap.owners[0].shape
-    if gap.owners[1] not in ("front", "back") or not isinstance(shape, Bore) or shape.upright or abs(gap.out[2]) < 1.0 - EXACT:
+    if (
+        gap.owners[1] not in ("front", "back")
+        or not isinstance(shape, Bore)
+        or shape.upright
+        or abs(gap.out[2]) < 1.0 - EXACT
+    ):
         return None
     along = float((gap.points[0] - np.array(shape.start)) @ shape.axes[2])
-    return gap.points[0] + ((shape.shoulder if along < shape.length / 2.0 else 0.0) - along) * shape.axes[2]
+    return (
+        gap.points[0]
+        + ((shape.shoulder if along < shape.length / 2.0 else 0.0) - along) * shape.axes[2]
+    )
 
 
-def _way(point: np.ndarray, owner: Void | Room | str, variable: Variable, drawn: Layout) -> np.ndarray:
+def _way(
+    point: np.ndarray, owner: Void | Room | str, variable: Variable, drawn: Layout
+) -> np.ndarray:
     """How a witness point moves for each unit of a variable, mm."""
     kind = variable.kind
     if kind == "thickness":
         if isinstance(owner, Void):
             moves = owner.face == "back"
         elif isinstance(owner, Room):
-            moves = owner.shape.box[2] <= -drawn.thickness + ON  # a cover, a sleeve: it lies in the back
+            moves = (
+                owner.shape.box[2] <= -drawn.thickness + ON
+            )  # a cover, a sleeve: it lies in the back
         else:
-            moves = owner == "back" or (owner == "side" and point[2] < -drawn.thickness + drawn.skin.back.drop)
+            moves = owner == "back" or (
+                owner == "side" and point[2] < -drawn.thickness + drawn.skin.back.drop
+            )
         return np.array([0.0, 0.0, -1.0 if moves else 0.0])
     if isinstance(owner, str):
         return np.zeros(3)
@@ -130,4 +151,6 @@ def _floor_way(point: np.ndarray, owner: Void) -> np.ndarray:
         return shape.axes[2] if along >= shape.shoulder - ON else np.zeros(3)
     if owner.face == "back":
         return np.array([0.0, 0.0, 1.0 if point[2] >= shape.high - ON else 0.0])
-    return np.array([0.0, 0.0, -1.0 if point[2] <= shape.floor(float(point[0]), float(point[1])) + ON else 0.0])
+    return np.array(
+        [0.0, 0.0, -1.0 if point[2] <= shape.floor(float(point[0]), float(point[1])) + ON else 0.0]
+    )

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 
-from bodycad.geometry.gap import Gap
-from bodycad.geometry.shapes import Shape
+from bodycad.geometry.distance.gap import Gap
+from bodycad.geometry.solids.shapes import Shape
 from bodycad.shop import Limit
 
 STATUSES = ("error", "fail", "warn", "skip", "pass")
@@ -19,11 +19,11 @@ Witness = tuple[tuple[float, float, float], tuple[float, float, float]]
 class Finding:
     """One judged figure. `value` is None where no figure exists; `text` then says why.
 
-    `waiver`: the reason for which the maker accepts it (its status is then "pass"). `change`: the one
-    parameter of the script, and its value, that was proven to cure it. `between`: where `value` is a
-    distance between two shapes, those two (see `Gap`); `proof`: the same as the kernel measures it.
-    `chance`: that it holds within the tolerances, 0 to 1; `worst`: the figure with all of them at their worst.
-    """
+    `waiver`: the reason for which the maker accepts it (its status is then "pass"). `change`: the
+    one parameter of the script, and its value, that was proven to cure it. `between`: where `value`
+    is a distance between two shapes, those two (see `Gap`); `proof`: the same as the kernel
+    measures it. `chance`: that it holds within the tolerances, 0 to 1; `worst`: the figure with all
+    of them at their worst."""
 
     check: str
     status: str
@@ -53,30 +53,88 @@ class Finding:
         return self.limit - self.value if self.most else self.value - self.limit
 
 
-def judge(check: str, subjects: tuple[str, ...], value: float, limit: Limit, text: str, cure: str, *,
-          at: Witness | None = None, bound: float = 0.0, unit: str = "mm",
-          between: tuple[Shape | str, Shape | str] | None = None) -> Finding:
+def judge(
+    check: str,
+    subjects: tuple[str, ...],
+    value: float,
+    limit: Limit,
+    text: str,
+    cure: str,
+    *,
+    at: Witness | None = None,
+    bound: float = 0.0,
+    unit: str = "mm",
+    between: tuple[Shape | str, Shape | str] | None = None,
+) -> Finding:
     """A finding from a figure and its limit. The error bound counts against the figure; a figure
-    within 1e-9 of its limit holds it. `between`: where the figure is their distance, the two shapes."""
+    within 1e-9 of its limit holds it. `between`: where the figure is their distance, the two
+    shapes."""
     worst = value + bound if limit.most else value - bound
     slack = 1e-9
     if limit.most:
-        status = "fail" if worst > limit.fail + slack else "warn" if worst > limit.warn + slack else "pass"
+        status = (
+            "fail"
+            if worst > limit.fail + slack
+            else "warn"
+            if worst > limit.warn + slack
+            else "pass"
+        )
     else:
-        status = "fail" if worst < limit.fail - slack else "warn" if worst < limit.warn - slack else "pass"
+        status = (
+            "fail"
+            if worst < limit.fail - slack
+            else "warn"
+            if worst < limit.warn - slack
+            else "pass"
+        )
     if not math.isfinite(value):
         return Finding(check, "error", subjects, f"{text}: the figure is {value}", unit=unit, at=at)
-    return Finding(check, status, subjects, text, value, bound, limit.fail, limit.warn, limit.most, unit, at,
-                   cure if status != "pass" else "", limit.source, between=between)
+    return Finding(
+        check,
+        status,
+        subjects,
+        text,
+        value,
+        bound,
+        limit.fail,
+        limit.warn,
+        limit.most,
+        unit,
+        at,
+        cure if status != "pass" else "",
+        limit.source,
+        between=between,
+    )
 
 
-def judge_gap(check: str, subjects: tuple[str, ...], gap: Gap, limit: Limit, text: str, cure: str) -> Finding:
+def judge_gap(
+    check: str, subjects: tuple[str, ...], gap: Gap, limit: Limit, text: str, cure: str
+) -> Finding:
     """`judge` for a gap with its witnesses and error bound."""
-    return judge(check, subjects, gap.distance, limit, text, cure, at=gap.at, bound=gap.bound, between=gap.between)
+    return judge(
+        check,
+        subjects,
+        gap.distance,
+        limit,
+        text,
+        cure,
+        at=gap.at,
+        bound=gap.bound,
+        between=gap.between,
+    )
 
 
-def advise(check: str, subjects: tuple[str, ...], value: float, limit: Limit, text: str, cure: str, *,
-           at: Witness | None = None, unit: str = "mm") -> Finding:
+def advise(
+    check: str,
+    subjects: tuple[str, ...],
+    value: float,
+    limit: Limit,
+    text: str,
+    cure: str,
+    *,
+    at: Witness | None = None,
+    unit: str = "mm",
+) -> Finding:
     """`judge` for advice: what would fail only warns, and the finding has no failing limit."""
     found = judge(check, subjects, value, limit, text, cure, at=at, unit=unit)
     return replace(found, status="warn" if found.status == "fail" else found.status, limit=None)
@@ -87,8 +145,14 @@ def skip(check: str, reason: str) -> Finding:
     return Finding(check, "skip", (), reason)
 
 
-def failed(check: str, subjects: tuple[str, ...], text: str, cure: str, at: Witness | None = None,
-           source: str = "") -> Finding:
+def failed(
+    check: str,
+    subjects: tuple[str, ...],
+    text: str,
+    cure: str,
+    at: Witness | None = None,
+    source: str = "",
+) -> Finding:
     """A fault that has no figure (something is missing or meets nothing)."""
     return Finding(check, "fail", subjects, text, at=at, cure=cure, limit_source=source)
 

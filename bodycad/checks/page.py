@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from typing import Callable, Iterable, Iterator
 
 from bodycad.checks.finding import Finding
 from bodycad.layout.body import Layout
@@ -11,7 +11,8 @@ from bodycad.layout.body import Layout
 
 @dataclass(frozen=True)
 class Page:
-    """What a check asks, why it matters at the bench, its limits by name in the shop, usual cures."""
+    """What a check asks, why it matters at the bench, its limits by name in the shop, usual
+    cures."""
 
     asks: str
     why: str
@@ -21,7 +22,8 @@ class Page:
 
 @dataclass(frozen=True)
 class Topic:
-    """A page of the manual whose question is put to the other checks' answers, not to the layout."""
+    """A page of the manual whose question is put to the other checks' answers, not to the
+    layout."""
 
     name: str
     page: Page
@@ -36,7 +38,9 @@ class Check:
     page: Page
 
 
-def together(*questions: Callable[[Layout], Iterable[Finding]]) -> Callable[[Layout], Iterable[Finding]]:
+def together(
+    *questions: Callable[[Layout], Iterable[Finding]],
+) -> Callable[[Layout], Iterable[Finding]]:
     """One check made of several questions, asked in turn."""
 
     def ask(layout: Layout) -> Iterator[Finding]:

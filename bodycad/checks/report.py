@@ -11,16 +11,15 @@ from bodycad.units import Dimension
 
 if TYPE_CHECKING:
     from bodycad.chance.chance import Chance
-    from bodycad.provenance import Hanging
+    from bodycad.chance.measure import Hanging
 
 
 @dataclass(frozen=True, eq=False)
 class Report:
     """A layout, its findings tightest first, and its parts' dimensions.
 
-    `chance`: that of the whole body, where it was asked for; `measure`: what to measure before cutting, the
-    size with the least room for error first, where it was worked out.
-    """
+    `chance`: that of the whole body, where it was asked for; `measure`: what to measure before
+    cutting, the size with the least room for error first, where it was worked out."""
 
     layout: Layout
     findings: tuple[Finding, ...]
@@ -55,5 +54,3 @@ def sorted_findings(findings: list[Finding]) -> tuple[Finding, ...]:
     """Worst status first, then least margin; equal ones by check and subject, so order of placing
     does not matter."""
     return tuple(sorted(findings, key=lambda f: (*margin_key(f), f.check, f.subjects, f.text)))
-
-

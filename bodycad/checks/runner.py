@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Sequence
+from collections.abc import Sequence
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
@@ -14,14 +14,17 @@ from bodycad.units import Dimension, dimensions
 
 
 def run(layout: Layout, checks: Sequence[Check] = CHECKS) -> Report:
-    """The report of `checks` on a layout. A check that answers nothing, or breaks, is an error finding.
+    """The report of `checks` on a layout. A check that answers nothing, or breaks, is an error
+    finding.
 
-    The layout's waivers are applied to the answers. Raises InputError for a waiver of an unknown check.
-    """
+    The layout's waivers are applied to the answers. Raises InputError for a waiver of an unknown
+    check."""
     findings: list[Finding] = []
     for check in checks:
         findings += answers(check, layout)
-    findings = waive(findings, layout.waivers, [check.name for check in checks], [check.name for check in CHECKS])
+    findings = waive(
+        findings, layout.waivers, [check.name for check in checks], [check.name for check in CHECKS]
+    )
     return Report(layout, sorted_findings(findings), sizes(layout))
 
 
@@ -30,9 +33,24 @@ def answers(check: Check, layout: Layout) -> list[Finding]:
     try:
         found = list(check.function(layout))
     except Exception as fault:  # a broken check must not hide the others' answers
-        return [Finding(check.name, "error", (), f"the check itself broke: {type(fault).__name__}: {fault}",
-                        cure="report this with the design script")]
-    return found or [Finding(check.name, "error", (), "the check gave no answer", cure="report this with the design script")]
+        return [
+            Finding(
+                check.name,
+                "error",
+                (),
+                f"the check itself broke: {type(fault).__name__}: {fault}",
+                cure="report this with the design script",
+            )
+        ]
+    return found or [
+        Finding(
+            check.name,
+            "error",
+            (),
+            "the check gave no answer",
+            cure="report this with the design script",
+        )
+    ]
 
 
 def sizes(layout: Layout) -> tuple[Dimension, ...]:

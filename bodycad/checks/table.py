@@ -2,11 +2,28 @@
 
 from __future__ import annotations
 
-from bodycad.checks import (
-    balance, bolts, bridge, complete, controls, cutters, jack, joint, kernel, land, neck, pickups, reach, screws, season, stock, waive,
-    walls, wires,
-)
+from bodycad.checks import waive
 from bodycad.checks.page import Check, Topic, together
+from bodycad.checks.rules import (
+    balance,
+    bolts,
+    bridge,
+    complete,
+    controls,
+    cutters,
+    jack,
+    joint,
+    kernel,
+    land,
+    neck,
+    pickups,
+    reach,
+    screws,
+    season,
+    stock,
+    walls,
+    wires,
+)
 
 CHECKS: tuple[Check, ...] = (
     Check("floor", walls.floor, walls.FLOOR_PAGE),
@@ -25,7 +42,9 @@ CHECKS: tuple[Check, ...] = (
     Check("pickup-room", pickups.pickup_room, pickups.ROOM_PAGE),
     Check("ring-cover", together(pickups.ring_cover, season.season_ring), pickups.RING_PAGE),
     Check("string-holes", bridge.string_holes, bridge.HOLES_PAGE),
-    Check("ferrule-wall", together(bridge.ferrule_wall, season.season_ferrules), bridge.FERRULE_PAGE),
+    Check(
+        "ferrule-wall", together(bridge.ferrule_wall, season.season_ferrules), bridge.FERRULE_PAGE
+    ),
     Check("control-clamp", controls.control_clamp, controls.CLAMP_PAGE),
     Check("control-room", controls.control_room, controls.ROOM_PAGE),
     Check("jack-path", jack.jack_path, jack.PAGE),

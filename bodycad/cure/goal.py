@@ -18,7 +18,8 @@ def curable(finding: Finding) -> bool:
 
 @dataclass(frozen=True)
 class Goal:
-    """A finding to be brought to its limit (one that warns: to its warning limit), and the run it comes from."""
+    """A finding to be brought to its limit (one that warns: to its warning limit), and the run it
+    comes from."""
 
     finding: Finding
     base: Outcome
@@ -54,14 +55,18 @@ class Goal:
         return max(lacks) if lacks and None not in lacks else None
 
     def held(self, run: Outcome | None) -> bool:
-        """Whether the finding holds in a run, or is gone though all that it is about is still there."""
+        """Whether the finding holds in a run, or is gone though all that it is about is still
+        there."""
         if run is None:
             return False
         found = self.answers(run)
         if found:
             return all(f.status in self.wanted for f in found)
         there = set(self.finding.subjects) & self.base.ids <= run.ids
-        return there and any(f.check == self.finding.check and f.status not in ("skip", "error") for f in run.findings)
+        return there and any(
+            f.check == self.finding.check and f.status not in ("skip", "error")
+            for f in run.findings
+        )
 
     def breaks_nothing(self, run: Outcome | None) -> bool:
         """Whether nothing fails in a run that did not fail before."""
@@ -89,7 +94,9 @@ class Goal:
         if self.finding.status == "warn":
             return f"no longer warns, with {spare}"
         side = "over" if worst.most else "under"
-        return f"holds with {spare}" + (f" (it still warns {side} {worst.warn:g}{unit})" if worst.status == "warn" else "")
+        return f"holds with {spare}" + (
+            f" (it still warns {side} {worst.warn:g}{unit})" if worst.status == "warn" else ""
+        )
 
     def _lack(self, f: Finding) -> float | None:
         """How far a figure, its bound against it, is from the limit that counts here."""

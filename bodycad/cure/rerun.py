@@ -12,11 +12,12 @@ import multiprocessing
 import os
 import signal
 from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Callable, Mapping, Sequence
+from typing import Any
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
@@ -29,17 +30,19 @@ MOST_RUNS = 300
 MOST_PARTS = 1500
 """Re-runs of some of the checks at the most; likewise."""
 POOL_FROM = 16
-"""A batch of so many new runs, one of some checks counted as a quarter, is worth the start of processes
-(about half a second)."""
+"""A batch of so many new runs, one of some checks counted as a quarter, is worth the start of
+processes (about half a second)."""
 MOST_PROCESSES = 8
 
 Ask = tuple[str, float, str]
-"""A parameter's name, its new value, and the names of the checks to run, with spaces between ("" for all of them)."""
+"""A parameter's name, its new value, and the names of the checks to run, with spaces between (""
+for all of them)."""
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What one run answered: its findings, and the ids of its parts and voids. `whole`: of all checks."""
+    """What one run answered: its findings, and the ids of its parts and voids. `whole`: of all
+    checks."""
 
     findings: tuple[Finding, ...]
     ids: frozenset[str]
@@ -59,16 +62,26 @@ def asked(finding: Finding) -> tuple:
 def outcome(report: Report, whole: bool = True) -> Outcome:
     """The outcome of a report."""
     layout = report.layout
-    return Outcome(report.findings, frozenset([p.id for p in layout.placed]) | frozenset(v.id for v in layout.voids), whole)
+    return Outcome(
+        report.findings,
+        frozenset([p.id for p in layout.placed]) | frozenset(v.id for v in layout.voids),
+        whole,
+    )
 
 
 def run_once(script: Script, values: Mapping[str, Any], only: str = "") -> Outcome | None:
-    """One run of the checks named (of all for ""), in silence; None when the script or the layout refuses the values."""
+    """One run of the checks named (of all for ""), in silence; None when the script or the layout
+    refuses the values."""
     with contextlib.redirect_stderr(io.StringIO()):
         try:
             layout = make(script, values).layout()
-            return outcome(run(layout, [one for one in CHECKS if not only or one.name in only.split()]), not only)
-        except Exception:  # whatever a script or a part does with an impossible value, the value is refused
+            return outcome(
+                run(layout, [one for one in CHECKS if not only or one.name in only.split()]),
+                not only,
+            )
+        except (
+            Exception
+        ):  # whatever a script or a part does with an impossible value, the value is refused
             return None
 
 
@@ -86,20 +99,23 @@ def _deaf() -> None:
 
 
 class Runs:
-    """Runs of one script about one set of values, each remembered. Use as a context: it ends its processes.
+    """Runs of one script about one set of values, each remembered. Use as a context: it ends its
+    processes.
 
     `count` and `parts` are how many runs of all checks and of some there were; `spent` is True
     once a bound kept one from being made.
     """
 
-    def __init__(self, script: Script, values: Mapping[str, Any], tell: Callable[[str], None] | None = None) -> None:
+    def __init__(
+        self, script: Script, values: Mapping[str, Any], tell: Callable[[str], None] | None = None
+    ) -> None:
         self.script, self.values, self.tell = script, dict(values), tell or (lambda step: None)
         self.count, self.parts, self.spent = 0, 0, False
         self._known: dict[Ask, Outcome | None] = {}
         self._pool: ProcessPoolExecutor | None = None
         self._processes = min(os.cpu_count() or 1, MOST_PROCESSES)
 
-    def __enter__(self) -> "Runs":
+    def __enter__(self) -> Runs:
         return self
 
     def __exit__(self, *_) -> None:
@@ -107,8 +123,12 @@ class Runs:
             self._pool.shutdown(wait=True, cancel_futures=True)
 
     def many(self, asks: Sequence[Ask]) -> list[Outcome | None]:
-        """The outcome of each, None where it is refused. A run of all checks answers for some too."""
-        asks = [(name, value, "") if (name, value, "") in self._known else (name, value, only) for name, value, only in asks]
+        """The outcome of each, None where it is refused. A run of all checks answers for some
+        too."""
+        asks = [
+            (name, value, "") if (name, value, "") in self._known else (name, value, only)
+            for name, value, only in asks
+        ]
         new, left = [], {True: MOST_RUNS - self.count, False: MOST_PARTS - self.parts}
         for ask in dict.fromkeys(asks):
             if ask not in self._known:
@@ -125,13 +145,20 @@ class Runs:
         return [self._known.get(ask) for ask in asks]
 
     def _made(self, asks: Sequence[Ask]) -> list[Outcome | None]:
-        jobs = [(str(self.script.path), self.values | {name: value}, only) for name, value, only in asks]
+        jobs = [
+            (str(self.script.path), self.values | {name: value}, only) for name, value, only in asks
+        ]
         worth = sum(0.25 if only else 1.0 for _, _, only in asks)
         if self._processes > 1 and len(jobs) > 1 and (self._pool is not None or worth >= POOL_FROM):
             try:
                 if self._pool is None:
-                    self._pool = ProcessPoolExecutor(self._processes, multiprocessing.get_context("spawn"), _deaf)
+                    self._pool = ProcessPoolExecutor(
+                        self._processes, multiprocessing.get_context("spawn"), _deaf
+                    )
                 return list(self._pool.map(_apart, jobs))
-            except (BrokenProcessPool, OSError):  # a machine that allows no further process: do it here
+            except (
+                BrokenProcessPool,
+                OSError,
+            ):  # a machine that allows no further process: do it here
                 self._processes, self._pool = 1, None
         return [run_once(self.script, values, only) for _, values, only in jobs]

@@ -16,8 +16,9 @@ answers. "Least" is by the change itself, in the parameter's own unit; of equals
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Generator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Callable, Generator, Mapping, Sequence
+from typing import Any
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
@@ -33,7 +34,8 @@ something else, to the last."""
 STEP = 0.5
 """The small step of a float, or an eighth of its value where that is less; an int's is 1."""
 LADDER = (1.0, 3.0, 9.0)
-"""Changes tried where no small one tells anything (times half the value, where that is less than 1)."""
+"""Changes tried where no small one tells anything (times half the value, where that is less than
+1)."""
 STEPS = 12
 """Runs on the way to one value at the most."""
 WALLS = 3
@@ -44,7 +46,8 @@ Search = Generator[list[Ask], list[Outcome | None], "Cure | None"]
 
 @dataclass(frozen=True)
 class Number:
-    """A parameter that may be changed: its name, present value, and whether it is a whole number."""
+    """A parameter that may be changed: its name, present value, and whether it is a whole
+    number."""
 
     name: str
     now: float
@@ -109,34 +112,54 @@ class Cure:
         return round(self.size, 9), relative, self.number.name
 
 
-def with_cures(report: Report, script: Script, values: Mapping[str, Any] | None = None,
-               tell: Callable[[str], None] | None = None) -> Report:
-    """The report with the cure of every finding that fails or warns worked out, in MOST_RUNS re-runs at the most (and
-    MOST_PARTS of some of the checks).
+def with_cures(
+    report: Report,
+    script: Script,
+    values: Mapping[str, Any] | None = None,
+    tell: Callable[[str], None] | None = None,
+) -> Report:
+    """The report with the cure of every finding that fails or warns worked out, in MOST_RUNS
+    re-runs at the most (and MOST_PARTS of some of the checks).
 
-    `values` are those that the report's design was made with in place of the script's defaults. A report
-    without such findings is returned as it is, and nothing is run.
-    """
+    `values` are those that the report's design was made with in place of the script's defaults. A
+    report without such findings is returned as it is, and nothing is run."""
     base = outcome(report)
     sought = {k: Goal(f, base) for k, f in enumerate(report.findings) if curable(f)}
     if not sought:
         return report
     numbers = _numbers(script, values or {})
     with Runs(script, values or {}, tell) as runs:
-        steps = _small_steps(numbers, " ".join(sorted({goal.check for goal in sought.values()})), runs)
-        found = dict(zip(sought, _together([_search(goal, steps) for goal in sought.values()], runs)))
-        none = (f"no single parameter was found in {MOST_RUNS} re-runs that cures this" if runs.spent
-                else "no single parameter of the script cures this")
-    return replace(report, findings=tuple(_told(f, sought[k], found[k], none) if k in sought else f
-                                          for k, f in enumerate(report.findings)))
+        steps = _small_steps(
+            numbers, " ".join(sorted({goal.check for goal in sought.values()})), runs
+        )
+        found = dict(
+            zip(sought, _together([_search(goal, steps) for goal in sought.values()], runs))
+        )
+        none = (
+            f"no single parameter was found in {MOST_RUNS} re-runs that cures this"
+            if runs.spent
+            else "no single parameter of the script cures this"
+        )
+    return replace(
+        report,
+        findings=tuple(
+            _told(f, sought[k], found[k], none) if k in sought else f
+            for k, f in enumerate(report.findings)
+        ),
+    )
 
 
 def _told(finding: Finding, goal: Goal, cure: Cure | None, none: str) -> Finding:
-    """The finding with its computed cure, or the words that there is `none`, before the usual ones."""
+    """The finding with its computed cure, or the words that there is `none`, before the usual
+    ones."""
     if cure is None:
         return replace(finding, cure=f"{none}; {finding.cure}".removesuffix("; "))
     words = goal.words(cure.number.name, cure.value, cure.number.now, cure.proof)
-    return replace(finding, cure=f"{words}; or {finding.cure}".removesuffix("; or "), change=(cure.number.name, cure.value))
+    return replace(
+        finding,
+        cure=f"{words}; or {finding.cure}".removesuffix("; or "),
+        change=(cure.number.name, cure.value),
+    )
 
 
 def _numbers(script: Script, values: Mapping[str, Any]) -> tuple[Number, ...]:
@@ -145,18 +168,27 @@ def _numbers(script: Script, values: Mapping[str, Any]) -> tuple[Number, ...]:
     for one in script.parameters:
         now = values.get(one.name, one.default)
         if one.kind in (int, float) and isinstance(now, (int, float)) and not isinstance(now, bool):
-            found.append(Number(one.name, int(now) if one.kind is int else float(now), one.kind is int))
+            found.append(
+                Number(one.name, int(now) if one.kind is int else float(now), one.kind is int)
+            )
     return tuple(found)
 
 
-def _small_steps(numbers: Sequence[Number], checks: str, runs: Runs) -> list[tuple[Number, int, float, Outcome | None]]:
-    """(parameter, direction, step, outcome) of one small step each way; a refused one again at an eighth."""
+def _small_steps(
+    numbers: Sequence[Number], checks: str, runs: Runs
+) -> list[tuple[Number, int, float, Outcome | None]]:
+    """(parameter, direction, step, outcome) of one small step each way; a refused one again at an
+    eighth."""
     sides = []
     for number in numbers:
         small = 1.0 if number.whole else min(STEP, abs(number.now) / 8.0) if number.now else STEP
         sides += [(number, sign, small) for sign in (1, -1)]
     found = list(zip(sides, runs.many([(*_moved(*side), checks) for side in sides])))
-    again = {k: (n, s, h / 8.0) for k, ((n, s, h), made) in enumerate(found) if made is None and not n.whole}
+    again = {
+        k: (n, s, h / 8.0)
+        for k, ((n, s, h), made) in enumerate(found)
+        if made is None and not n.whole
+    }
     for k, made in zip(again, runs.many([(*_moved(*side), checks) for side in again.values()])):
         found[k] = again[k], made
     return [(*side, made) for side, made in found]
@@ -198,7 +230,8 @@ def _search(goal: Goal, steps: Sequence[tuple[Number, int, float, Outcome | None
 
 
 def _promising(goal: Goal, steps) -> list[tuple[Number, int, float]]:
-    """The parameters and directions that better the finding, and how far the limit seems; nearest first."""
+    """The parameters and directions that better the finding, and how far the limit seems; nearest
+    first."""
     found = []
     for number, sign, small, made in steps:
         if made is None:
@@ -212,8 +245,13 @@ def _promising(goal: Goal, steps) -> list[tuple[Number, int, float]]:
 
 
 def _near(goal: Goal, number: Number, sign: int, far: float, most: float) -> Search:
-    """The first grid value at which the finding holds, if it breaks nothing; on finer grids where that tells."""
-    grids = (1.0,) if number.whole else (next((g for g in GRIDS if g <= far / 2.0), GRIDS[-1]), GRIDS[-1])
+    """The first grid value at which the finding holds, if it breaks nothing; on finer grids where
+    that tells."""
+    grids = (
+        (1.0,)
+        if number.whole
+        else (next((g for g in GRIDS if g <= far / 2.0), GRIDS[-1]), GRIDS[-1])
+    )
     low, high, short_low = 0.0, most, goal.short_now
     for grid in dict.fromkeys(grids):
         rungs = Rungs(number, sign, grid)
@@ -235,8 +273,11 @@ def _near(goal: Goal, number: Number, sign: int, far: float, most: float) -> Sea
 def _ladder(goal: Goal, steps) -> Search:
     """The least cure among values farther off, nearest rung first, narrowed down."""
     sides = dict.fromkeys((number, sign) for number, sign, _, _ in steps)
-    tried = [(rung * number.unit, LADDER[n - 1] * number.unit if n else 0.0, number, sign)
-             for number, sign in sides for n, rung in enumerate(LADDER)]
+    tried = [
+        (rung * number.unit, LADDER[n - 1] * number.unit if n else 0.0, number, sign)
+        for number, sign in sides
+        for n, rung in enumerate(LADDER)
+    ]
     made = yield [(*_moved(number, sign, by), goal.check) for by, _, number, sign in tried]
     hits = [one for one, result in zip(tried, made) if goal.held(result)]
     best: Cure | None = None
@@ -246,19 +287,40 @@ def _ladder(goal: Goal, steps) -> Search:
         name, value = _moved(number, sign, by)
         proof = (yield [(name, value, "")])[0]
         if goal.cured(proof):
-            rungs = Rungs(number, sign, 1.0 if number.whole else next((g for g in GRIDS if g <= by / 2.0), GRIDS[-1]))
-            k = yield from _first(goal, rungs, rungs.last(low) if low else 0, rungs.first(by), rungs.first(by), None, whole=True)
+            rungs = Rungs(
+                number,
+                sign,
+                1.0 if number.whole else next((g for g in GRIDS if g <= by / 2.0), GRIDS[-1]),
+            )
+            k = yield from _first(
+                goal,
+                rungs,
+                rungs.last(low) if low else 0,
+                rungs.first(by),
+                rungs.first(by),
+                None,
+                whole=True,
+            )
             if k is not None:
                 value, proof = rungs.at(k), (yield [rungs.ask(k)])[0]
             best = min((c for c in (best, Cure(number, value, proof)) if c), key=lambda c: c.key)
     return best
 
 
-def _first(goal: Goal, rungs: Rungs, low: int, most: int, guess: int, short_low: float | None, whole: bool = False):
-    """The first rung above `low`, up to `most`, at which the finding holds (`whole`: and nothing breaks), or None.
+def _first(
+    goal: Goal,
+    rungs: Rungs,
+    low: int,
+    most: int,
+    guess: int,
+    short_low: float | None,
+    whole: bool = False,
+):
+    """The first rung above `low`, up to `most`, at which the finding holds (`whole`: and nothing
+    breaks), or None.
 
-    Takes it that the rungs serve from one on. `short_low` is what is lacking at `low`, where there is a figure.
-    """
+    Takes it that the rungs serve from one on. `short_low` is what is lacking at `low`, where there
+    is a figure."""
     high, short_high, wall, walls, slope = None, None, most + 1, 0, None
     k = min(max(guess, low + 1), most)
     for step in range(STEPS):
@@ -270,7 +332,10 @@ def _first(goal: Goal, rungs: Rungs, low: int, most: int, guess: int, short_low:
             good = goal.cured((yield [rungs.ask(k)])[0])
         if good:
             high, short_high = k, lack
-        elif high is None and (made is None or (lack is not None and short_low is not None and lack >= short_low - 1e-9)):
+        elif high is None and (
+            made is None
+            or (lack is not None and short_low is not None and lack >= short_low - 1e-9)
+        ):
             wall, walls = k, walls + 1
             if walls >= WALLS:
                 break
@@ -282,10 +347,21 @@ def _first(goal: Goal, rungs: Rungs, low: int, most: int, guess: int, short_low:
         if top - low <= 1:
             break
         k = (low + top) // 2
-        if high is not None and short_low is not None and short_high is not None and step < STEPS // 2:
-            k = low + math.ceil(short_low / max(short_low - short_high, 1e-12) * (high - low) - 1e-6)
+        if (
+            high is not None
+            and short_low is not None
+            and short_high is not None
+            and step < STEPS // 2
+        ):
+            k = low + math.ceil(
+                short_low / max(short_low - short_high, 1e-12) * (high - low) - 1e-6
+            )
         elif high is None and wall > most:
-            k = rungs.first(rungs.offset(low) + short_low / slope) if slope and short_low else 2 * low
+            k = (
+                rungs.first(rungs.offset(low) + short_low / slope)
+                if slope and short_low
+                else 2 * low
+            )
             k = min(k, most)
         k = min(max(k, low + 1), top - 1)
     return high

@@ -9,21 +9,32 @@ the layer BACK_STANDING too: where a neck screw may stand on the heel. The twin 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 from ezdxf.enums import TextEntityAlignment as Align
 
 from bodycad.exports.dxf import frame, save, sheet_document
-from bodycad.exports.lettering import HEIGHT, LEADING, Line, Note, letter, width
 from bodycad.exports.heels import draw_standing, standing_areas
+from bodycad.exports.lettering import HEIGHT, LEADING, Line, Note, letter, width
 from bodycad.exports.plan import contour_extent
-from bodycad.exports.sheet import INFO, Box, Drawn, Sheet, around, as_seen, cut_sheet, set_aside, written
-from bodycad.geometry.profile import Point, Profile
-from bodycad.geometry.shapes import Bore
-from bodycad.geometry.skin import Contour, Edge, Ledge, Roundover, Skin
+from bodycad.exports.sheet import (
+    INFO,
+    Box,
+    Drawn,
+    Sheet,
+    around,
+    as_seen,
+    cut_sheet,
+    set_aside,
+    written,
+)
+from bodycad.geometry.plane.profile import Point, Profile
+from bodycad.geometry.solids.shapes import Bore
+from bodycad.geometry.solids.skin import Contour, Edge, Ledge, Roundover, Skin
 from bodycad.instrument.neck import heel_end_x
 from bodycad.layout.body import Layout
 from bodycad.layout.entry import entry
@@ -45,26 +56,38 @@ BESIDE = 6.0
 
 @dataclass(frozen=True, eq=False)
 class _Info:
-    """What goes on INFO: lines, closed outlines, texts at (x, y) turned by degrees, notes that still seek a place."""
+    """What goes on INFO: lines, closed outlines, texts at (x, y) turned by degrees, notes that
+    still seek a place."""
 
     lines: tuple[Line, ...] = ()
     outlines: tuple[Profile, ...] = ()
     texts: tuple[tuple[str, Point, float], ...] = ()
     notes: tuple[Note, ...] = ()
 
-    def __add__(self, other: "_Info") -> "_Info":
-        return _Info(self.lines + other.lines, self.outlines + other.outlines, self.texts + other.texts,
-                     self.notes + other.notes)
+    def __add__(self, other: _Info) -> _Info:
+        return _Info(
+            self.lines + other.lines,
+            self.outlines + other.outlines,
+            self.texts + other.texts,
+            self.notes + other.notes,
+        )
 
 
 def annotated_document(layout: Layout, face: str) -> Drawing:
     """The annotated drawing of `face` ("front" or "back") as an ezdxf document, R2000."""
     sheet = cut_sheet(layout, face)
-    cuts = _Info(notes=tuple(_note(layout, layer.name, drawn) for layer in sheet.layers for drawn in layer.drawn))
+    cuts = _Info(
+        notes=tuple(
+            _note(layout, layer.name, drawn) for layer in sheet.layers for drawn in layer.drawn
+        )
+    )
     contours = (_contour(c, layout) for c in layout.skin.contours if c.face == face)
     aside = (_aside(void, face, layout.skin) for void in set_aside(layout, face))
     heels = standing_areas(layout) if face == "back" else ()
-    info = sum((cuts, *contours, *aside, *(_Info(notes=(heel.note,)) for heel in heels)), start=_reference_lines(layout, sheet))
+    info = sum(
+        (cuts, *contours, *aside, *(_Info(notes=(heel.note,)) for heel in heels)),
+        start=_reference_lines(layout, sheet),
+    )
     doc = sheet_document(sheet)
     doc.layers.add(INFO, color=INFO_COLOUR, linetype="CONTINUOUS")
     draw_standing(doc, heels)
@@ -80,16 +103,26 @@ def write_annotated(layout: Layout, face: str, path: str | Path) -> Path:
 
 
 def _reference_lines(layout: Layout, sheet: Sheet) -> _Info:
-    """Centreline, scale line, heel end, board end and strings, named at their ends beside the stock."""
+    """Centreline, scale line, heel end, board end and strings, named at their ends beside the
+    stock."""
     x0, y0, x1, y1 = (v + s * BESIDE for v, s in zip(sheet.stock, (-1, -1, 1, 1)))
     flip = -1.0 if sheet.face == "back" else 1.0
     heel, end = heel_end_x(layout.instrument.neck), layout.instrument.board_end
     lines, texts, notes = [((x0, 0.0), (x1, 0.0))], [], [Note(("centreline",), (x0, 0.0))]
-    for x, slope, name, top in ((0.0, 0.0, "scale line, x 0", True), (heel, 0.0, f"heel end, x {heel:.2f}", True),
-                                (end.x, flip * end.slope, f"board end, x {end.x:.2f}", False)):
+    for x, slope, name, top in (
+        (0.0, 0.0, "scale line, x 0", True),
+        (heel, 0.0, f"heel end, x {heel:.2f}", True),
+        (end.x, flip * end.slope, f"board end, x {end.x:.2f}", False),
+    ):
         if x0 < x < x1:
             lines.append(((x + slope * y0, y0), (x + slope * y1, y1)))
-            texts.append((name, (x + slope * y1, y1 + 1.0) if top else (x + slope * y0, y0 - 1.0 - width(name)), 90.0))
+            texts.append(
+                (
+                    name,
+                    (x + slope * y1, y1 + 1.0) if top else (x + slope * y0, y0 - 1.0 - width(name)),
+                    90.0,
+                )
+            )
     strings = layout.instrument.lines
     for string, (x, y) in zip(strings, layout.instrument.saddle_points):
         right = min(x1, string.nut[0]), flip * string.y_at(min(x1, string.nut[0]))
@@ -120,19 +153,34 @@ def _aside(void: Void, face: str, skin: Skin) -> _Info:
     begin = shape.at(np.array([along]))[0].tolist()
     (x, y), (tx, ty) = ((p[0], flip * p[1]) for p in (begin, shape.end))
     lines = ((x - 3.0, y), (x + 3.0, y)), ((x, y - 3.0), (x, y + 3.0)), ((x, y), (tx, ty))
-    return _Info(lines, (plan,), notes=(Note(_bore_words(void, along, begin, (tx - x, ty - y)), (x, y)),))
+    return _Info(
+        lines, (plan,), notes=(Note(_bore_words(void, along, begin, (tx - x, ty - y)), (x, y)),)
+    )
 
 
-def _bore_words(void: Void, along: float, begin: Sequence[float], heading: Point) -> tuple[str, ...]:
-    """What a drilled way needs: measured from where it enters the board, or from its start where that is in a cut."""
+def _bore_words(
+    void: Void, along: float, begin: Sequence[float], heading: Point
+) -> tuple[str, ...]:
+    """What a drilled way needs: measured from where it enters the board, or from its start where
+    that is in a cut."""
     bore = void.shape
     dip = math.degrees(math.asin(bore.direction[2]))
-    level = "level" if abs(dip) < 0.05 else f"{abs(dip):.1f} deg toward the {'front' if dip > 0 else 'back'}"
-    turn = f"heads {math.degrees(math.atan2(heading[1], heading[0])) % 360.0:.1f} deg, " if not bore.upright else ""
+    level = (
+        "level"
+        if abs(dip) < 0.05
+        else f"{abs(dip):.1f} deg toward the {'front' if dip > 0 else 'back'}"
+    )
+    turn = (
+        f"heads {math.degrees(math.atan2(heading[1], heading[0])) % 360.0:.1f} deg, "
+        if not bore.upright
+        else ""
+    )
     origin = "from the edge" if void.face == "edge" else "drilled at an angle"
     reach = f"{bore.length - along:.2f} deep" if along > 0.0 else f"length {bore.length:.2f}"
-    return (f"{void.id}: {origin}, dia {bore.diameter:.2f}, {reach}",
-            f"{'enters' if along > 0.0 else 'starts'} {max(0.0 - begin[2], 0.0):.2f} below the front, {turn}{level}")
+    return (
+        f"{void.id}: {origin}, dia {bore.diameter:.2f}, {reach}",
+        f"{'enters' if along > 0.0 else 'starts'} {max(0.0 - begin[2], 0.0):.2f} below the front, {turn}{level}",
+    )
 
 
 def _note(layout: Layout, layer: str, drawn: Drawn) -> Note:
@@ -141,12 +189,16 @@ def _note(layout: Layout, layer: str, drawn: Drawn) -> Note:
     if not drawn.ids:
         datum = f"datum pin dia {2.0 * radius:.2f}" if radius else "datum 0, 0"
         return Note(("check bar 100 mm" if layer == "CHECK" else datum,), centre, None, radius)
-    depth = f"depth {drawn.depth:.2f}" + (" through" if drawn.depth >= layout.thickness - 1e-9 else "")
+    depth = f"depth {drawn.depth:.2f}" + (
+        " through" if drawn.depth >= layout.thickness - 1e-9 else ""
+    )
     figures = [f"dia {2.0 * radius:.2f}"] * bool(radius) + [depth]
     for void in (layout.by_id[i] for i in drawn.ids if i in layout.by_id):
         figures += _particulars(void, layout.thickness)
     whole = "_OUTLINE_" in layer or "_LEDGE_" in layer
-    return Note((" + ".join(drawn.ids), ", ".join(figures)), centre, None if whole else outer, radius)
+    return Note(
+        (" + ".join(drawn.ids), ", ".join(figures)), centre, None if whole else outer, radius
+    )
 
 
 def _on_contour(shape: Profile) -> Point:
@@ -162,7 +214,9 @@ def _particulars(void: Void, thickness: float) -> list[str]:
     sunk = thickness + shape.low if void.face == "back" else -shape.high
     lines = [f"starts {sunk:.2f} below the face"] if sunk > 1e-6 else []
     if shape.tilted:
-        lines.append(f"floor tilted from {-shape.floor_range[1]:.2f} to {-shape.floor_range[0]:.2f}")
+        lines.append(
+            f"floor tilted from {-shape.floor_range[1]:.2f} to {-shape.floor_range[0]:.2f}"
+        )
     return lines
 
 
@@ -173,7 +227,9 @@ def _draw(doc: Drawing, sheet: Sheet, info: _Info) -> list[Box]:
         space.add_lwpolyline(written(shape).tolist(), format="xyb", close=True, dxfattribs=attribs)
     for p, q in info.lines:
         space.add_line(p, q, dxfattribs=attribs)
-    boxes = [(min(p[0], q[0]), min(p[1], q[1]), max(p[0], q[0]), max(p[1], q[1])) for p, q in info.lines]
+    boxes = [
+        (min(p[0], q[0]), min(p[1], q[1]), max(p[0], q[0]), max(p[1], q[1])) for p, q in info.lines
+    ]
     texts = [_text_box(*text) for text in info.texts]
     for text, point, turn in info.texts:
         _write(space, text, point, turn=turn)
@@ -184,12 +240,16 @@ def _draw(doc: Drawing, sheet: Sheet, info: _Info) -> list[Box]:
         rise = (y1 - y0) / len(spot.note.lines)
         align, x = Align.MIDDLE_CENTER, (x0 + x1) / 2.0
         if spot.leader:
-            align, x = (Align.MIDDLE_LEFT, x0) if spot.leader[1][0] < x0 else (Align.MIDDLE_RIGHT, x1)
+            align, x = (
+                (Align.MIDDLE_LEFT, x0) if spot.leader[1][0] < x0 else (Align.MIDDLE_RIGHT, x1)
+            )
         for k, text in enumerate(spot.note.lines):
             _write(space, text, (x, y1 - (k + 0.5) * rise), align)
         if spot.leader:
             space.add_line(*spot.leader, dxfattribs=attribs)
-            space.add_circle(spot.leader[0], DOT if not spot.note.radius else DOT / 2.0, dxfattribs=attribs)
+            space.add_circle(
+                spot.leader[0], DOT if not spot.note.radius else DOT / 2.0, dxfattribs=attribs
+            )
         boxes.append(spot.box)
     return boxes + texts
 
@@ -203,32 +263,57 @@ def _title(doc: Drawing, layout: Layout, sheet: Sheet, below: float) -> Iterator
     """What the drawing is, under everything else; yields the boxes of its lines."""
     skin = layout.skin
     edge = skin.front if sheet.face == "front" else skin.back
-    view = "FRONT, seen from the front" if sheet.face == "front" else "BACK, seen from the back (y mirrored, same pins)"
+    view = (
+        "FRONT, seen from the front"
+        if sheet.face == "front"
+        else "BACK, seen from the back (y mirrored, same pins)"
+    )
     hand = "left" if layout.left_handed else "right"
-    lines = [f"{layout.name}: {view}",
-             f"{hand}-handed, thickness {layout.thickness:.2f}, units millimetres, scale 1:1",
-             f"edge of this face: {_edge_words(edge, sheet)}",
-             "layers: FACE_OPERATION_Ddepth[_DIAdiameter] in hundredths of a millimetre, depth from the plain face,",
-             "of a bore to the very tip of its drill"]
-    lines += [f"{layer.name}: {len(layer.drawn)}, {layer.area:.1f} mm2" for layer in sheet.layers if layer.drawn[0].ids]
+    lines = [
+        f"{layout.name}: {view}",
+        f"{hand}-handed, thickness {layout.thickness:.2f}, units millimetres, scale 1:1",
+        f"edge of this face: {_edge_words(edge, sheet)}",
+        "layers: FACE_OPERATION_Ddepth[_DIAdiameter] in hundredths of a millimetre, depth from the plain face,",
+        "of a bore to the very tip of its drill",
+    ]
+    lines += [
+        f"{layer.name}: {len(layer.drawn)}, {layer.area:.1f} mm2"
+        for layer in sheet.layers
+        if layer.drawn[0].ids
+    ]
     y = below - 2.0 * TITLE
     for k, text in enumerate(lines):
         height = TITLE if k == 0 else TITLE * 0.7
         _write(doc.modelspace(), text, (sheet.stock[0], y), height=height)
-        yield sheet.stock[0], y - height / 2.0, sheet.stock[0] + width(text, height), y + height / 2.0
+        yield (
+            sheet.stock[0],
+            y - height / 2.0,
+            sheet.stock[0] + width(text, height),
+            y + height / 2.0,
+        )
         y -= LEADING * TITLE * (1.0 if k == 0 else 0.8)
 
 
 def _edge_words(edge: Edge, sheet: Sheet) -> str:
     if isinstance(edge, Ledge):
         name = next(layer.name for layer in sheet.layers if "_LEDGE_" in layer.name)
-        return (f"binding ledge {edge.reach:.2f} wide, {edge.height:.2f} deep; "
-                f"{name} is its inner contour, the wood outside it goes")
+        return (
+            f"binding ledge {edge.reach:.2f} wide, {edge.height:.2f} deep; "
+            f"{name} is its inner contour, the wood outside it goes"
+        )
     if isinstance(edge, Roundover):
         return f"roundover R{edge.radius:.2f}, after the outline, with its own cutter; not a layer"
     return "square"
 
 
-def _write(space: Modelspace, text: str, point: Point, align: Align = Align.MIDDLE_LEFT, height: float = HEIGHT,
-           turn: float = 0.0) -> None:
-    space.add_text(text, height=height, rotation=turn, dxfattribs={"layer": INFO}).set_placement(point, align=align)
+def _write(
+    space: Modelspace,
+    text: str,
+    point: Point,
+    align: Align = Align.MIDDLE_LEFT,
+    height: float = HEIGHT,
+    turn: float = 0.0,
+) -> None:
+    space.add_text(text, height=height, rotation=turn, dxfattribs={"layer": INFO}).set_placement(
+        point, align=align
+    )

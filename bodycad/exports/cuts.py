@@ -10,7 +10,7 @@ from itertools import combinations
 import numpy as np
 
 from bodycad.exports.slice import Point
-from bodycad.geometry.shapes import Bore, Prism
+from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
 
@@ -28,12 +28,16 @@ class SectionLine:
 
 
 def section_lines(layout: Layout) -> tuple[SectionLine, ...]:
-    """The sections worth drawing: across each neck joint at its thinnest pair of bolts, along each row
-    of string holes, along each back cavity, and the whole body on its centreline."""
+    """The sections worth drawing: across each neck joint at its thinnest pair of bolts, along each
+    row of string holes, along each back cavity, and the whole body on its centreline."""
     found = []
     for placed in layout.placed:
         own = layout.voids_of(placed.id)
-        bolts = [v for v in own if re.search(r"\.bolt\.\d+\.(seat|hole)$", v.id) or re.search(r"\.bolt\.\d+$", v.id)]
+        bolts = [
+            v
+            for v in own
+            if re.search(r"\.bolt\.\d+\.(seat|hole)$", v.id) or re.search(r"\.bolt\.\d+$", v.id)
+        ]
         holes = [v for v in own if re.search(r"\.string\.\d+$", v.id)]
         found += _bolts(layout, placed.id, bolts) + _row(placed.id, holes) + _cavities(layout, own)
     x0, _, x1, _ = layout.skin.outline.box
@@ -45,8 +49,12 @@ def _bolts(layout: Layout, part: str, bolts: list[Void]) -> list[SectionLine]:
     """The pair square to the centreline (within 3 mm) with the least wood between the faces."""
     spots = sorted({(round(v.shape.start[0], 6), round(v.shape.start[1], 6)) for v in bolts})
     skin = layout.skin
-    pairs = [pair for pair in combinations(spots, 2) if abs(pair[0][0] - pair[1][0]) < 3.0
-             and skin.outline.segments.encloses(np.array(pair)).all()]
+    pairs = [
+        pair
+        for pair in combinations(spots, 2)
+        if abs(pair[0][0] - pair[1][0]) < 3.0
+        and skin.outline.segments.encloses(np.array(pair)).all()
+    ]
     if not pairs:
         return []
 
@@ -55,8 +63,11 @@ def _bolts(layout: Layout, part: str, bolts: list[Void]) -> list[SectionLine]:
         return float((skin.front_height(points) - skin.back_height(points)).min()), pair
 
     one, two = min(pairs, key=wood)
-    x0, y0, x1, y1 = max((v.shape.profile.box for v in layout.voids_of(part) if isinstance(v.shape, Prism)),
-                         key=lambda b: b[3] - b[1], default=(*one, *two))
+    x0, y0, x1, y1 = max(
+        (v.shape.profile.box for v in layout.voids_of(part) if isinstance(v.shape, Prism)),
+        key=lambda b: b[3] - b[1],
+        default=(*one, *two),
+    )
     beyond = max(BEYOND, (y1 - y0 - math.dist(one, two)) / 2.0 + BEYOND)
     return [_along(one, two, beyond, f"{part} across a pair of bolts")]
 
@@ -70,33 +81,44 @@ def _row(part: str, holes: list[Void]) -> list[SectionLine]:
 
 
 def _cavities(layout: Layout, own: tuple[Void, ...]) -> list[SectionLine]:
-    """Along each pocket from the back that others open into: through the two farthest of the upright
-    holes that meet it, else along the longer side of its box."""
+    """Along each pocket from the back that others open into: through the two farthest of the
+    upright holes that meet it, else along the longer side of its box."""
     found = []
     for void in own:
         if void.face != "back" or void.operation != "POCKET" or not isinstance(void.shape, Prism):
             continue
         x0, y0, x1, y1 = void.shape.profile.box
-        shafts = [v.shape.start[:2] for v in layout.voids
-                  if v.face == "front" and isinstance(v.shape, Bore) and v.shape.upright and layout.meant(v, void)]
+        shafts = [
+            v.shape.start[:2]
+            for v in layout.voids
+            if v.face == "front"
+            and isinstance(v.shape, Bore)
+            and v.shape.upright
+            and layout.meant(v, void)
+        ]
         if len(shafts) >= 2:
             one, two = max(combinations(shafts, 2), key=lambda pair: math.dist(*pair))
         else:
             x, y = shafts[0] if shafts else void.shape.profile.centroid
-            one, two = ((x - 1.0, y), (x + 1.0, y)) if x1 - x0 >= y1 - y0 else ((x, y - 1.0), (x, y + 1.0))
+            one, two = (
+                ((x - 1.0, y), (x + 1.0, y)) if x1 - x0 >= y1 - y0 else ((x, y - 1.0), (x, y + 1.0))
+            )
         found.append(_through(one, two, (x0, y0, x1, y1), void.id))
     return found
 
 
 def _along(one: Point, two: Point, beyond: float, title: str) -> SectionLine:
-    """The line through two points, `beyond` mm longer at both ends, left to right or bottom to top."""
+    """The line through two points, `beyond` mm longer at both ends, left to right or bottom to
+    top."""
     (ax, ay), (bx, by) = sorted((one, two))
     reach = math.dist(one, two)
     ux, uy = (bx - ax) / reach * beyond, (by - ay) / reach * beyond
     return SectionLine((ax - ux, ay - uy), (bx + ux, by + uy), title)
 
 
-def _through(one: Point, two: Point, box: tuple[float, float, float, float], title: str) -> SectionLine:
+def _through(
+    one: Point, two: Point, box: tuple[float, float, float, float], title: str
+) -> SectionLine:
     """The line through two points as far as the box goes, and BEYOND."""
     p, d = np.array(one), np.array(two) - np.array(one)
     d = d / math.hypot(*d)

@@ -11,16 +11,17 @@ LWPOLYLINE too, for a CIRCLE has no sense of turning.
 from __future__ import annotations
 
 import logging
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Iterator
+from typing import TYPE_CHECKING
 
 import ezdxf
 from ezdxf import options
 
 from bodycad.errors import InputError
 from bodycad.exports.sheet import Box, Drawn, Sheet, cut_sheet, written
-from bodycad.geometry.profile import Profile
+from bodycad.geometry.plane.profile import Profile
 from bodycad.layout.body import Layout
 
 if TYPE_CHECKING:
@@ -61,7 +62,8 @@ def sheet_document(sheet: Sheet, version: str = "R2000") -> Drawing:
 
 
 def frame(doc: Drawing, extents: Box, limits: Box) -> None:
-    """Set extents and limits (the header gets them at saving) and a first view that shows it all."""
+    """Set extents and limits (the header gets them at saving) and a first view that shows it
+    all."""
     low, high = (*extents[:2], 0.0), (*extents[2:], 0.0)
     doc.modelspace().reset_extents(low, high)
     doc.modelspace().reset_limits(limits[:2], limits[2:])
@@ -78,7 +80,8 @@ def save(doc: Drawing, path: str | Path) -> Path:
 
 @contextmanager
 def _fixed() -> Iterator[None]:
-    """Fixed dates and ids; and no warning that R12 has no place for the unit, which is known here."""
+    """Fixed dates and ids; and no warning that R12 has no place for the unit, which is known
+    here."""
     logger = logging.getLogger("ezdxf")
     before = options.write_fixed_meta_data_for_testing, logger.level
     options.write_fixed_meta_data_for_testing = True

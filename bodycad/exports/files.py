@@ -10,18 +10,19 @@ import os
 import re
 import shutil
 import tempfile
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Callable
+from typing import TYPE_CHECKING
 
-from bodycad.checks.complete import outside
+from bodycad.chance.measure import with_measure
 from bodycad.checks.report import Report, sorted_findings
+from bodycad.checks.rules.complete import outside
 from bodycad.checks.runner import run
 from bodycad.design import Design
 from bodycad.errors import FileError, InputError
 from bodycad.layout.body import Layout
-from bodycad.provenance import with_measure
 
 if TYPE_CHECKING:
     from bodycad.checks.finding import Finding
@@ -38,21 +39,30 @@ def check(subject: Design | Layout) -> Report:
     return run(_layout(subject))
 
 
-def build(subject: Design | Layout, out: str | Path = "out", tell: Callable[[str], None] | None = None,
-          improve: Callable[[Report], Report] | None = None, proof: bool = False) -> Report:
-    """Check, then write every file to `out`/<name>/, and return the report with the kernel's findings.
+def build(
+    subject: Design | Layout,
+    out: str | Path = "out",
+    tell: Callable[[str], None] | None = None,
+    improve: Callable[[Report], Report] | None = None,
+    proof: bool = False,
+) -> Report:
+    """Check, then write every file to `out`/<name>/, and return the report with the kernel's
+    findings.
 
-    A directory of that name is replaced only by a whole new one, and only when everything in it is a
-    build's. `tell` is called with the name of each step; `improve` may add words to the report of the
-    checks before anything is written; with `proof` the kernel measures every gap again, and a disagreement
-    is an error finding. Raises InputError for a place that cannot
-    be used and FileError for a file that does not say what the layout says; nothing is left behind.
-    """
+    A directory of that name is replaced only by a whole new one, and only when everything in it is
+    a build's. `tell` is called with the name of each step; `improve` may add words to the report of
+    the checks before anything is written; with `proof` the kernel measures every gap again, and a
+    disagreement is an error finding. Raises InputError for a place that cannot be used and
+    FileError for a file that does not say what the layout says; nothing is left behind."""
     layout, tell = _layout(subject), tell or (lambda step: None)
     target = _target(Path(out), layout.name)
     for void, beyond in outside(layout):
-        raise InputError(f"how far {void.id} lies outside the blank, mm,", round(beyond, 2), "0",
-                         f"move {void.part} into the body; bodycad check tells how the rest stands")
+        raise InputError(
+            f"how far {void.id} lies outside the blank, mm,",
+            round(beyond, 2),
+            "0",
+            f"move {void.part} into the body; bodycad check tells how the rest stands",
+        )
     tell("checking")
     report = run(layout) if improve is None else improve(run(layout))
     made = _missing(target.parent)
@@ -60,7 +70,9 @@ def build(subject: Design | Layout, out: str | Path = "out", tell: Callable[[str
         target.parent.mkdir(parents=True, exist_ok=True)
         work = Path(tempfile.mkdtemp(prefix=f".{layout.name}-", dir=target.parent))
     except OSError as error:
-        raise InputError("--out", str(out), f"a directory that can be written to ({error.strerror})") from error
+        raise InputError(
+            "--out", str(out), f"a directory that can be written to ({error.strerror})"
+        ) from error
     try:
         report = _write(report, work, tell, proof)
         _replace(work, target)
@@ -70,7 +82,9 @@ def build(subject: Design | Layout, out: str | Path = "out", tell: Callable[[str
             with suppress(OSError):
                 one.rmdir()
         if isinstance(error, OSError):
-            raise FileError(f"writing {target} failed: {error.strerror or error}; nothing was replaced") from error
+            raise FileError(
+                f"writing {target} failed: {error.strerror or error}; nothing was replaced"
+            ) from error
         raise
     return report
 
@@ -80,8 +94,12 @@ def _layout(subject: Design | Layout) -> Layout:
         return subject.layout()
     if isinstance(subject, Layout):
         return subject
-    raise InputError("what to check or build", type(subject).__name__, "a Design or a Layout",
-                     "load_design(path) reads a script")
+    raise InputError(
+        "what to check or build",
+        type(subject).__name__,
+        "a Design or a Layout",
+        "load_design(path) reads a script",
+    )
 
 
 def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool) -> Report:
@@ -100,7 +118,10 @@ def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool)
         measuring = child.start_proof(layout.skin, asked, KERNEL_SECONDS) if proof else None
         for face in FACES:
             tell(f"drawing the {face}")
-            bare, twin = work / f"{layout.name}-{face}.dxf", work / f"{layout.name}-{face}-annotated.dxf"
+            bare, twin = (
+                work / f"{layout.name}-{face}.dxf",
+                work / f"{layout.name}-{face}-annotated.dxf",
+            )
             dxf.write(layout, face, bare)
             lint.verify(bare, layout, face)
             annotate.write_annotated(layout, face, twin)
@@ -113,7 +134,9 @@ def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool)
         made = child.finish(handle)
         if measuring is not None:
             tell(f"waiting for {len(asked)} gaps to be measured again")
-            report = replace(report, findings=compare.proven(report.findings, *child.finish_proof(measuring)))
+            report = replace(
+                report, findings=compare.proven(report.findings, *child.finish_proof(measuring))
+            )
     except BaseException:
         for job in filter(None, (handle, measuring)):
             child.stop(job)
@@ -134,21 +157,33 @@ def _target(out: Path, name: str) -> Path:
     target = out / name
     for parent in target.parents:
         if parent.exists() and not parent.is_dir():
-            raise InputError("--out", str(out), f"a directory; {parent} is a file", "name another place")
+            raise InputError(
+                "--out", str(out), f"a directory; {parent} is a file", "name another place"
+            )
     if target.is_symlink():
         target = target.resolve()
     if not target.exists():
         return target
     if not target.is_dir():
-        raise InputError("the place for the build", str(target), "a directory or nothing", "move the file away")
+        raise InputError(
+            "the place for the build", str(target), "a directory or nothing", "move the file away"
+        )
     ours = re.compile(rf"report\.(json|html)|{re.escape(name)}-[^/]*\.({'|'.join(KINDS)})")
     for entry in sorted(target.iterdir()):
         if not ours.fullmatch(entry.name) or not entry.is_file():
-            raise InputError(f"in {target}, which a build would replace,", entry.name, "nothing but files of a build",
-                             "move it away, or name another place with --out")
+            raise InputError(
+                f"in {target}, which a build would replace,",
+                entry.name,
+                "nothing but files of a build",
+                "move it away, or name another place with --out",
+            )
     if any(target.iterdir()) and _design_in(target) != name:
-        raise InputError("the place for the build", str(target), f"a build of {name}, an empty directory or nothing",
-                         "move it away, or name another place with --out")
+        raise InputError(
+            "the place for the build",
+            str(target),
+            f"a build of {name}, an empty directory or nothing",
+            "move it away, or name another place with --out",
+        )
     return target
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Sequence
+from typing import TYPE_CHECKING
 
-from bodycad.checks.bolts import joints
+from bodycad.checks.rules.bolts import joints
 from bodycad.exports.lettering import Note
 from bodycad.exports.sheet import STANDING, as_seen, written
-from bodycad.geometry.arrange import Region
+from bodycad.geometry.plane.arrange import Region
 from bodycad.layout.body import Layout
 from bodycad.pattern.standing import Standing, standing_of
 
@@ -33,26 +34,35 @@ def standing_areas(layout: Layout) -> tuple[Area, ...]:
 
 
 def draw_standing(doc: Drawing, areas: Sequence[Area]) -> None:
-    """Every region as closed LWPOLYLINEs on STANDING, holes clockwise; without areas no layer either."""
+    """Every region as closed LWPOLYLINEs on STANDING, holes clockwise; without areas no layer
+    either."""
     if areas:
         doc.layers.add(STANDING, color=COLOUR, linetype="CONTINUOUS")
     space, attribs = doc.modelspace(), {"layer": STANDING}
     for region in (region for area in areas for region in area.regions):
         for shape, hole in ((region.outer, False), *((hole, True) for hole in region.holes)):
-            space.add_lwpolyline(written(shape, hole).tolist(), format="xyb", close=True, dxfattribs=attribs)
+            space.add_lwpolyline(
+                written(shape, hole).tolist(), format="xyb", close=True, dxfattribs=attribs
+            )
 
 
 def placed_regions(found: Standing) -> tuple[Region, ...]:
     """A map's regions in the body frame, mm."""
     place = found.placed.place
-    return tuple(Region(place.profile(r.outer), tuple(map(place.profile, r.holes))) for r in found.regions)
+    return tuple(
+        Region(place.profile(r.outer), tuple(map(place.profile, r.holes))) for r in found.regions
+    )
 
 
 def screws_words(found: Standing) -> str:
     """The kinds of screw that a map was made for, such as "16, 17 or 18 mm of wood, 33 mm long"."""
-    woods, lengths = (sorted({getattr(o, name) for o in found.options}) for name in ("wood", "length"))
+    woods, lengths = (
+        sorted({getattr(o, name) for o in found.options}) for name in ("wood", "length")
+    )
     if len(woods) * len(lengths) != len(found.options):
-        return " or ".join(f"{o.wood:g} mm of wood with {o.length:g} mm long" for o in found.options)
+        return " or ".join(
+            f"{o.wood:g} mm of wood with {o.length:g} mm long" for o in found.options
+        )
     return f"{_either(woods)} mm of wood, {_either(lengths)} mm long"
 
 
@@ -62,7 +72,12 @@ def _either(values: Sequence[float]) -> str:
 
 
 def _area(found: Standing) -> Area:
-    regions = tuple(Region(as_seen(r.outer, "back"), tuple(as_seen(hole, "back") for hole in r.holes))
-                    for r in placed_regions(found))
-    lines = (f"{found.placed.id}: a screw may stand here (layer {STANDING}, {found.grid:g} mm grid)", screws_words(found))
+    regions = tuple(
+        Region(as_seen(r.outer, "back"), tuple(as_seen(hole, "back") for hole in r.holes))
+        for r in placed_regions(found)
+    )
+    lines = (
+        f"{found.placed.id}: a screw may stand here (layer {STANDING}, {found.grid:g} mm grid)",
+        screws_words(found),
+    )
     return Area(regions, Note(lines, tuple(map(float, regions[0].outer.vertices[0, :2]))))

@@ -8,13 +8,13 @@ and then no two leaders cross: of two that cross, the swapped pair is shorter.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Sequence
 
 import numpy as np
 
 from bodycad.exports.sheet import Box
-from bodycad.geometry.profile import Point, Profile, flatten
+from bodycad.geometry.plane.profile import Point, Profile, flatten
 
 HEIGHT = 2.5
 """Text height of notes, mm."""
@@ -32,7 +32,8 @@ Line = tuple[Point, Point]
 
 @dataclass(frozen=True, eq=False)
 class Note:
-    """One or two lines of text about the thing at `anchor` (mm), set inside `within` where they fit.
+    """One or two lines of text about the thing at `anchor` (mm), set inside `within` where they
+    fit.
 
     A leader ends `radius` mm short of the anchor.
     """
@@ -62,10 +63,11 @@ def width(text: str, height: float = HEIGHT) -> float:
     return WIDE * height * len(text)
 
 
-def letter(notes: Sequence[Note], outlines: Sequence[Profile], lines: Sequence[Line],
-           frame: Box) -> tuple[Lettered, ...]:
-    """A place for every note: clear of `outlines` and `lines`, or in the columns beside `frame`, which
-    must hold all of the drawing and its other texts."""
+def letter(
+    notes: Sequence[Note], outlines: Sequence[Profile], lines: Sequence[Line], frame: Box
+) -> tuple[Lettered, ...]:
+    """A place for every note: clear of `outlines` and `lines`, or in the columns beside `frame`,
+    which must hold all of the drawing and its other texts."""
     ink = _ink(outlines, lines)
     outside = [note for note in notes if note.within is None]
     while True:
@@ -81,7 +83,9 @@ def letter(notes: Sequence[Note], outlines: Sequence[Profile], lines: Sequence[L
 def _ink(outlines: Sequence[Profile], lines: Sequence[Line]) -> np.ndarray:
     """Points (n, 2) so dense along every line that no text can slip between them."""
     corners = [flatten(shape, 0.1) for shape in outlines]
-    return _dots([*lines, *(side for ring in corners for side in zip(ring, np.roll(ring, -1, axis=0)))])
+    return _dots(
+        [*lines, *(side for ring in corners for side in zip(ring, np.roll(ring, -1, axis=0)))]
+    )
 
 
 def _dots(lines: Sequence[Line]) -> np.ndarray:
@@ -90,7 +94,8 @@ def _dots(lines: Sequence[Line]) -> np.ndarray:
 
 
 def _inside(notes: Sequence[Note], ink: np.ndarray) -> dict[Note, Lettered | None]:
-    """A place for each note in its own shape but in no smaller one, so that it is read as that shape's, or None."""
+    """A place for each note in its own shape but in no smaller one, so that it is read as that
+    shape's, or None."""
     found: dict[Note, Lettered | None] = {}
     for note in sorted(notes, key=lambda n: n.within.area):
         smaller = [n.within for n in notes if n.within.area < note.within.area]
@@ -103,7 +108,8 @@ def _inside(notes: Sequence[Note], ink: np.ndarray) -> dict[Note, Lettered | Non
 
 
 def _blocks(note: Note, smaller: Sequence[Profile]) -> np.ndarray:
-    """Boxes (n, 4) for the note with their middles in its shape and in no smaller one, the most central first."""
+    """Boxes (n, 4) for the note with their middles in its shape and in no smaller one, the most
+    central first."""
     half, (x0, y0, x1, y1) = np.array(note.size) / 2.0, note.within.box
     xs, ys = np.arange(x0 + half[0], x1 - half[0], 2.0), np.arange(y0 + half[1], y1 - half[1], 1.0)
     middles = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
@@ -134,7 +140,9 @@ def _columns(notes: Sequence[Note], frame: Box) -> list[Lettered]:
         gap = math.dist(note.anchor, (x, y))
         start = tuple(a + (b - a) * note.radius / gap for a, b in zip(note.anchor, (x, y)))
         left = x + 1.0 if x > x1 else x - 1.0 - wide
-        placed.append(Lettered(note, (left, y - high / 2.0, left + wide, y + high / 2.0), (start, (x, y))))
+        placed.append(
+            Lettered(note, (left, y - high / 2.0, left + wide, y + high / 2.0), (start, (x, y)))
+        )
     return placed
 
 

@@ -16,9 +16,10 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 from pathlib import Path
-from typing import TYPE_CHECKING, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 import ezdxf
 import numpy as np
@@ -26,8 +27,17 @@ import numpy as np
 from bodycad.errors import FileError
 from bodycad.exports.dxf import APPID, METRIC, MILLIMETRES
 from bodycad.exports.ring import SAGITTA, Fault, Ring, broken, place, read_ring, rough
-from bodycad.exports.sheet import CHECK_LENGTH, INFO, LAYER_NAME, LONGEST_NAME, MARKS, STANDING, around, cut_sheet
-from bodycad.geometry.profile import flatten
+from bodycad.exports.sheet import (
+    CHECK_LENGTH,
+    INFO,
+    LAYER_NAME,
+    LONGEST_NAME,
+    MARKS,
+    STANDING,
+    around,
+    cut_sheet,
+)
+from bodycad.geometry.plane.profile import flatten
 from bodycad.layout.body import Layout
 
 if TYPE_CHECKING:
@@ -43,9 +53,9 @@ _VERSIONS = ("AC1009", "AC1015")
 def lint(path: str | Path, cutter: float = 0.0, annotated: bool = False) -> tuple[Fault, ...]:
     """Everything wrong with the file at `path`, errors first.
 
-    `cutter`: the smallest cutter's diameter, mm; 0 leaves the corner rule out. `annotated`: anything
-    goes on layer INFO, and STANDING, whose contours are no cuts, is allowed. Raises FileError when the file cannot be read at all.
-    """
+    `cutter`: the smallest cutter's diameter, mm; 0 leaves the corner rule out. `annotated`:
+    anything goes on layer INFO, and STANDING, whose contours are no cuts, is allowed. Raises
+    FileError when the file cannot be read at all."""
     doc = _open(path)
     entities = [e for e in doc.modelspace() if not (annotated and e.dxf.layer == INFO)]
     rings = [ring for ring in map(read_ring, entities) if ring is not None]
@@ -67,13 +77,18 @@ def lint(path: str | Path, cutter: float = 0.0, annotated: bool = False) -> tupl
 
 
 def compare(path: str | Path, layout: Layout, face: str) -> None:
-    """Hold the file at `path` against the sheet of `face`; the layers INFO and STANDING are left out of it.
+    """Hold the file at `path` against the sheet of `face`; the layers INFO and STANDING are left
+    out of it.
 
     Raises FileError when the layers differ, a layer's area is off by 0.01 %, its box or a cut's by
     0.001 mm, or a cut's id or depth is missing, double or wrong.
     """
     doc, sheet = _open(path), cut_sheet(layout, face)
-    rings = [r for r in map(read_ring, doc.modelspace()) if r is not None and r.layer not in (INFO, STANDING)]
+    rings = [
+        r
+        for r in map(read_ring, doc.modelspace())
+        if r is not None and r.layer not in (INFO, STANDING)
+    ]
     wrong = []
     if (have := {r.layer for r in rings}) != (want := {layer.name for layer in sheet.layers}):
         wrong.append(f"layers {sorted(have ^ want)} are in the file or the layout only")
@@ -83,20 +98,35 @@ def compare(path: str | Path, layout: Layout, face: str) -> None:
         if own and not abs(area - layer.area) <= 1e-4 * layer.area:
             wrong.append(f"{layer.name} holds {area:.4f} mm2, the layout {layer.area:.4f}")
         if own and not np.allclose(around(p.box for p in own), layer.box, rtol=0.0, atol=1e-3):
-            wrong.append(f"{layer.name} spans {around(p.box for p in own)}, in the layout {layer.box}")
+            wrong.append(
+                f"{layer.name} spans {around(p.box for p in own)}, in the layout {layer.box}"
+            )
         for drawn in layer.drawn:
-            boxes = [r.profile.box for r in rings for i, _ in _tags(r.entity) if drawn.ids[:1] == (i,)]
-            if len(boxes) == 1 and not np.allclose(boxes[0], drawn.region.outer.box, rtol=0.0, atol=1e-3):
-                wrong.append(f"cut {drawn.ids[0]} spans {boxes[0]}, in the layout {drawn.region.outer.box}")
+            boxes = [
+                r.profile.box for r in rings for i, _ in _tags(r.entity) if drawn.ids[:1] == (i,)
+            ]
+            if len(boxes) == 1 and not np.allclose(
+                boxes[0], drawn.region.outer.box, rtol=0.0, atol=1e-3
+            ):
+                wrong.append(
+                    f"cut {drawn.ids[0]} spans {boxes[0]}, in the layout {drawn.region.outer.box}"
+                )
     found = Counter((r.layer, i, round(depth, 6)) for r in rings for i, depth in _tags(r.entity))
-    meant = Counter((la.name, i, round(d.depth, 6)) for la in sheet.layers for d in la.drawn for i in d.ids)
-    wrong += [f"cut {key[1]} (depth {key[2]:g}) stands {found[key]} times on {key[0]}, not {meant[key]}"
-              for key in sorted(found.keys() | meant.keys()) if found[key] != meant[key]]
+    meant = Counter(
+        (la.name, i, round(d.depth, 6)) for la in sheet.layers for d in la.drawn for i in d.ids
+    )
+    wrong += [
+        f"cut {key[1]} (depth {key[2]:g}) stands {found[key]} times on {key[0]}, not {meant[key]}"
+        for key in sorted(found.keys() | meant.keys())
+        if found[key] != meant[key]
+    ]
     if wrong:
         raise FileError(f"{path} does not match the layout: {'; '.join(wrong)}")
 
 
-def verify(path: str | Path, layout: Layout, face: str, annotated: bool = False) -> tuple[Fault, ...]:
+def verify(
+    path: str | Path, layout: Layout, face: str, annotated: bool = False
+) -> tuple[Fault, ...]:
     """Lint and compare a written file; returns the warnings, raises FileError at any error."""
     cutter = min(c.diameter for c in layout.shop.cutters)
     faults = lint(path, cutter, annotated)
@@ -110,7 +140,8 @@ def _open(path: str | Path) -> Drawing:
     try:
         return ezdxf.readfile(path)
     except Exception as err:
-        # The reader meets a damaged file with whatever it stumbles over: StopIteration, KeyError and the like.
+        # The reader meets a damaged file with whatever it stumbles over: StopIteration, KeyError
+        # and the like.
         raise FileError(f"{path} cannot be read as DXF: {err or type(err).__name__}") from err
 
 
@@ -133,24 +164,37 @@ def _file_faults(doc: Drawing, rings: Sequence[Ring], whole: bool) -> Iterator[F
     bars = [r for r in rings if r.layer == "CHECK" and len(r.rows) == 4 and not r.rows[:, 2].any()]
     if len(bars) != 1 or abs(np.ptp(bars[0].rows[:, 0]) - CHECK_LENGTH) > 1e-6:
         yield Fault("error", "CHECK", "", f"check-bar: no single bar of {CHECK_LENGTH:g} mm")
-    if not any(r.layer == "DATUM" and len(r.rows) > 2 and r.profile.contains(0.0, 0.0) for r in rings):
+    if not any(
+        r.layer == "DATUM" and len(r.rows) > 2 and r.profile.contains(0.0, 0.0) for r in rings
+    ):
         yield Fault("error", "DATUM", "", "datum: no cross on the origin")
     for layer in doc.layers:
         name = layer.dxf.name
         if name in _NO_CUTS or name == STANDING and not whole:
             continue
         if not LAYER_NAME.fullmatch(name) and name not in MARKS or len(name) > LONGEST_NAME:
-            yield Fault("error", name, "", "layer: not FACE_OPERATION_Ddepth[_DIAdiameter], at most 31 letters")
+            yield Fault(
+                "error",
+                name,
+                "",
+                "layer: not FACE_OPERATION_Ddepth[_DIAdiameter], at most 31 letters",
+            )
         if not 1 <= layer.dxf.color <= 6 or layer.dxf.linetype.upper() != "CONTINUOUS":
             yield Fault("error", name, "", "layer: not a continuous line of colour 1-6")
     boxes = [r.profile.box for r in rings if len(r.rows) > 1 and np.isfinite(r.rows).all()]
     extents = *head["$EXTMIN"][:2], *head["$EXTMAX"][:2]
     if whole and boxes and not np.allclose(extents, around(boxes), rtol=0.0, atol=0.01):
-        yield Fault("error", "", "", f"extents: $EXTMIN and $EXTMAX are not what is drawn, {around(boxes)}")
+        yield Fault(
+            "error", "", "", f"extents: $EXTMIN and $EXTMAX are not what is drawn, {around(boxes)}"
+        )
     for space in doc.layout_names():
-        if space != "Model" and (inside := [e for e in doc.layout(space) if e.dxftype() != "VIEWPORT"]):
+        if space != "Model" and (
+            inside := [e for e in doc.layout(space) if e.dxftype() != "VIEWPORT"]
+        ):
             first = inside[0].dxf
-            yield Fault("error", first.layer, first.handle, f"space: drawn in {space}, not in the model")
+            yield Fault(
+                "error", first.layer, first.handle, f"space: drawn in {space}, not in the model"
+            )
 
 
 def _entity_faults(doc: Drawing, entity: DXFGraphic) -> Iterator[Fault]:
@@ -171,11 +215,18 @@ def _entity_faults(doc: Drawing, entity: DXFGraphic) -> Iterator[Fault]:
         heights += [vertex.dxf.location.z for vertex in entity.vertices]
     normal = tuple(entity.dxf.extrusion) if entity.dxf.hasattr("extrusion") else (0.0, 0.0, 1.0)
     if any(heights) or normal != (0.0, 0.0, 1.0):
-        yield fault(f"height: Z or thickness {max(heights, key=abs, default=0.0):g}, extrusion {normal}, not 0 and +Z")
+        yield fault(
+            f"height: Z or thickness {max(heights, key=abs, default=0.0):g}, extrusion {normal}, not 0 and +Z"
+        )
 
 
 def _gaps(rings: Sequence[Ring]) -> Iterator[Fault]:
-    ends = [(ring, ring.rows[k, :2]) for ring in rings if not ring.closed and len(ring.rows) for k in (0, -1)]
+    ends = [
+        (ring, ring.rows[k, :2])
+        for ring in rings
+        if not ring.closed and len(ring.rows)
+        for k in (0, -1)
+    ]
     for (one, p), (two, q) in combinations(ends, 2):
         if one.layer == two.layer and (gap := math.dist(p, q)) < GAP:
             yield one.fault(f"gap: loose ends {gap:.4f} mm apart at {place(p)}")
@@ -188,7 +239,8 @@ def _pair_faults(rings: Sequence[Ring]) -> Iterator[Fault]:
     holder: dict[int, int] = {}
     for i, j in combinations(range(len(rings)), 2):
         a, b = fills[i], fills[j]
-        # The polygons of hollow arcs are too large by at most two thirds of the sagitta times the length.
+        # The polygons of hollow arcs are too large by at most two thirds of the sagitta times the
+        # length.
         slack = SAGITTA * min(a.length, b.length)
         common = shapely.intersection(a, b).area if a.intersects(b) else 0.0
         if common <= min(slack, 0.5 * min(a.area, b.area)):
@@ -197,7 +249,9 @@ def _pair_faults(rings: Sequence[Ring]) -> Iterator[Fault]:
         if a.area + b.area - 2.0 * common <= 2.0 * slack:
             yield rings[j].fault(f"duplicate: the same contour as {rings[i].entity.dxf.handle}")
         elif common < fills[small].area - 2.0 * slack:
-            yield rings[j].fault(f"overlap: crosses {rings[i].entity.dxf.handle}, {common:.4f} mm2 in common")
+            yield rings[j].fault(
+                f"overlap: crosses {rings[i].entity.dxf.handle}, {common:.4f} mm2 in common"
+            )
         elif small not in holder or fills[large].area < fills[holder[small]].area:
             holder[small] = large
     for k, ring in enumerate(rings):
@@ -205,7 +259,9 @@ def _pair_faults(rings: Sequence[Ring]) -> Iterator[Fault]:
         if ring.profile.area < 0 and outer:
             yield ring.fault("turning: an outer contour runs clockwise")
         elif ring.profile.area > 0 and not outer:
-            yield ring.fault(f"overlap: lies within {rings[holder[k]].entity.dxf.handle} and is no hole in it")
+            yield ring.fault(
+                f"overlap: lies within {rings[holder[k]].entity.dxf.handle} and is no hole in it"
+            )
 
 
 def _outside(doc: Drawing, rings: Sequence[Ring]) -> Iterator[Fault]:

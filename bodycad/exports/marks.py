@@ -7,9 +7,9 @@ marker on its plan `m<number>`.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
-from typing import Sequence
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
@@ -46,7 +46,8 @@ def _face(report: Report, finding: Finding) -> str:
 
 
 def markers(marks: Sequence[Mark], view: View, box: Box) -> str:
-    """The markers of one plan: a line between the witness points, and a numbered disc that links to its row.
+    """The markers of one plan: a line between the witness points, and a numbered disc that links to
+    its row.
 
     A disc stands beside its place, clear of the others, and keeps a leader to it; discs shrink a
     little where there are many.
@@ -59,12 +60,21 @@ def markers(marks: Sequence[Mark], view: View, box: Box) -> str:
         one, two = (view.point(p[0], p[1]) for p in mark.finding.at)
         style = f"mark{'' if radius == RADIUS else ' small'} {mark.finding.status}"
         ends = [line(one, two)] if math.dist(one, two) > 0.05 else []
-        leaders.append(group([*ends, line(spot, place), element("circle", cx=spot[0], cy=spot[1], r=1.1)], class_=style))
+        leaders.append(
+            group(
+                [*ends, line(spot, place), element("circle", cx=spot[0], cy=spot[1], r=1.1)],
+                class_=style,
+            )
+        )
         size = radius * (1.25 if mark.number < 100 else 0.95)
-        disc = [element("title", escape(f"{mark.number}: {mark.finding.check}: {mark.finding.text}")),
-                element("circle", cx=place[0], cy=place[1], r=radius),
-                words(place[0], place[1] + 0.36 * size, str(mark.number), size, anchor="middle")]
-        discs.append(element("a", group(disc, class_=style), id=f"m{mark.number}", href=f"#f{mark.number}"))
+        disc = [
+            element("title", escape(f"{mark.number}: {mark.finding.check}: {mark.finding.text}")),
+            element("circle", cx=place[0], cy=place[1], r=radius),
+            words(place[0], place[1] + 0.36 * size, str(mark.number), size, anchor="middle"),
+        ]
+        discs.append(
+            element("a", group(disc, class_=style), id=f"m{mark.number}", href=f"#f{mark.number}")
+        )
     return group(leaders) + group(discs)
 
 
@@ -76,15 +86,27 @@ def _spot(mark: Mark, view: View, box: Box) -> Point:
 
 
 def _places(spots: Sequence[Point], radius: float, box: Box) -> list[Point]:
-    """For each spot the nearest of a fan of places about it that is clear of the other discs and, as
-    far as there is room, of the other spots."""
+    """For each spot the nearest of a fan of places about it that is clear of the other discs and,
+    as far as there is room, of the other spots."""
     taken: list[Point] = []
     for spot in spots:
-        fan = [(spot[0] + radius * (0.9 + 0.7 * ring) * math.cos(math.pi / 8 * turn - 1.0),
-                spot[1] + radius * (0.9 + 0.7 * ring) * math.sin(math.pi / 8 * turn - 1.0))
-               for ring in range(1, 30) for turn in range(16)]
-        fan = [p for p in fan if box[0] + radius <= p[0] <= box[2] - radius and box[1] + radius <= p[1] <= box[3] - radius]
+        fan = [
+            (
+                spot[0] + radius * (0.9 + 0.7 * ring) * math.cos(math.pi / 8 * turn - 1.0),
+                spot[1] + radius * (0.9 + 0.7 * ring) * math.sin(math.pi / 8 * turn - 1.0),
+            )
+            for ring in range(1, 30)
+            for turn in range(16)
+        ]
+        fan = [
+            p
+            for p in fan
+            if box[0] + radius <= p[0] <= box[2] - radius
+            and box[1] + radius <= p[1] <= box[3] - radius
+        ]
         free = [p for p in fan if all(math.dist(p, other) >= 2.15 * radius for other in taken)]
-        clear = [p for p in free[:120] if all(math.dist(p, other) >= 1.2 * radius for other in spots)]
+        clear = [
+            p for p in free[:120] if all(math.dist(p, other) >= 1.2 * radius for other in spots)
+        ]
         taken.append((clear or free or [spot])[0])
     return taken

@@ -17,7 +17,8 @@ def parts() -> tuple[str, ...]:
 
 
 def name_page(name: str) -> str:
-    """The docstring of a public name, then its arguments: each with its default and, where it is a size, its tolerance."""
+    """The docstring of a public name, then its arguments: each with its default and, where it is a
+    size, its tolerance."""
     thing = getattr(bodycad, name)
     lines = [name, "", inspect.getdoc(thing) or ""]
     if callable(thing):
@@ -35,8 +36,14 @@ def _row(one: inspect.Parameter) -> tuple[str, str]:
 
 def _shown(value: Any) -> str:
     if isinstance(value, Size):
-        return f"{float(value):g}" + (f", give or take {value.tolerance:g}" if value.tolerance else "")
+        return f"{float(value):g}" + (
+            f", give or take {value.tolerance:g}" if value.tolerance else ""
+        )
     text = repr(value)
     if isinstance(value, tuple) and len(text) > 60:
         return f"{len(value)} of them"
-    return text if len(text) <= 60 else f"{type(value).__name__}(...), see explain {type(value).__name__}"
+    return (
+        text
+        if len(text) <= 60
+        else f"{type(value).__name__}(...), see explain {type(value).__name__}"
+    )

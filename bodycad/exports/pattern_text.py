@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, Iterator
+from typing import Any
 
 from bodycad.checks.report import Report
 from bodycad.checks.runner import run
@@ -15,13 +16,17 @@ from bodycad.pattern.best import Pattern, best_pattern, pattern_of, with_bolts
 from bodycad.pattern.standing import Standing, standing_of
 from bodycad.version import VERSION
 
-OTHER_WAYS = (("back", "pushed back, about the mouth"), ("bass", "rolled about the bass side"), ("treble", "rolled about the treble side"))
+OTHER_WAYS = (
+    ("back", "pushed back, about the mouth"),
+    ("bass", "rolled about the bass side"),
+    ("treble", "rolled about the treble side"),
+)
 
 
 @dataclass(frozen=True, eq=False)
 class Comparison:
-    """The map of a joint, its present screws, the best pattern (None: there is none) and the report of the
-    same body with that pattern."""
+    """The map of a joint, its present screws, the best pattern (None: there is none) and the report
+    of the same body with that pattern."""
 
     layout: Layout
     count: int
@@ -50,16 +55,34 @@ def json_text(found: Comparison) -> str:
     """The comparison as one JSON document: mm, N, N mm."""
     standing = found.map
     document = {
-        "design": found.layout.name, "units": "mm", "version": VERSION, "neck": standing.placed.id, "count": found.count,
-        "grid": standing.grid, "options": [{"wood": o.wood, "length": o.length} for o in standing.options],
+        "design": found.layout.name,
+        "units": "mm",
+        "version": VERSION,
+        "neck": standing.placed.id,
+        "count": found.count,
+        "grid": standing.grid,
+        "options": [{"wood": o.wood, "length": o.length} for o in standing.options],
         "limits": "warn" if standing.strict else "fail",
-        "standing": {"area": standing.area, "places": int(standing.any.sum()), "tried": int(standing.any.size),
-                     "kept_out": [{"check": check, "figure": what, "places": n} for (check, what), n in standing.counts.items()]},
+        "standing": {
+            "area": standing.area,
+            "places": int(standing.any.sum()),
+            "tried": int(standing.any.size),
+            "kept_out": [
+                {"check": check, "figure": what, "places": n}
+                for (check, what), n in standing.counts.items()
+            ],
+        },
         "present": _document(found.present),
         "best": _document(found.best) if found.best else None,
-        "best_report": {"verdict": found.report.verdict, "findings": [
-            {"check": f.check, "status": f.status, "subjects": list(f.subjects), "text": f.text} for f in _bad(found.report)]}
-        if found.report else None,
+        "best_report": {
+            "verdict": found.report.verdict,
+            "findings": [
+                {"check": f.check, "status": f.status, "subjects": list(f.subjects), "text": f.text}
+                for f in _bad(found.report)
+            ],
+        }
+        if found.report
+        else None,
     }
     return json.dumps(document, indent=2, allow_nan=False) + "\n"
 
@@ -98,25 +121,51 @@ def _lines(found: Comparison) -> Iterator[str]:
 
 
 def _pattern(title: str, pattern: Pattern) -> Iterator[str]:
-    times = f", {pattern.times:.1f} times the strings' {pattern.needed / 1000.0:.1f} N m" if pattern.times is not None else ""
+    times = (
+        f", {pattern.times:.1f} times the strings' {pattern.needed / 1000.0:.1f} N m"
+        if pattern.times is not None
+        else ""
+    )
     yield f"{title}: resists {newton_metres(pattern.moments.pull)}{times}"
     yield "       u       v    wood  length   holds   tightest of its checks"
     for stand in pattern.stands:
         b, (check, what) = stand.bolt, stand.check
-        yield (f"  {b.u:6.2f}  {b.v + 0.0:6.2f}  {b.wood:6.2f}  {b.length:6.2f}  {stand.holds:4.0f} N   "
-               f"{round(stand.margin, 2) + 0.0:.2f} mm {check}, {what}")
+        yield (
+            f"  {b.u:6.2f}  {b.v + 0.0:6.2f}  {b.wood:6.2f}  {b.length:6.2f}  {stand.holds:4.0f} N   "
+            f"{round(stand.margin, 2) + 0.0:.2f} mm {check}, {what}"
+        )
     yield f"  tightest of all: {round(pattern.margin, 2) + 0.0:.2f} mm, {pattern.check[0]}, {pattern.check[1]}"
-    yield "  the other ways: " + "; ".join(f"{newton_metres(getattr(pattern.moments, name))} {words}" for name, words in OTHER_WAYS)
+    yield "  the other ways: " + "; ".join(
+        f"{newton_metres(getattr(pattern.moments, name))} {words}" for name, words in OTHER_WAYS
+    )
 
 
 def _document(pattern: Pattern) -> dict[str, Any]:
     return {
-        "screws": [{"u": float(s.bolt.u), "v": float(s.bolt.v), "x": s.point[0], "y": s.point[1], "wood": float(s.bolt.wood),
-                    "length": float(s.bolt.length), "holds": s.holds, "margin": _finite(s.margin), "check": s.check[0],
-                    "figure": s.check[1]} for s in pattern.stands],
-        "moment": pattern.moments.pull, "moment_back": pattern.moments.back, "moment_bass": pattern.moments.bass,
-        "moment_treble": pattern.moments.treble, "strings_moment": pattern.needed, "times": pattern.times,
-        "margin": _finite(pattern.margin), "check": pattern.check[0], "figure": pattern.check[1],
+        "screws": [
+            {
+                "u": float(s.bolt.u),
+                "v": float(s.bolt.v),
+                "x": s.point[0],
+                "y": s.point[1],
+                "wood": float(s.bolt.wood),
+                "length": float(s.bolt.length),
+                "holds": s.holds,
+                "margin": _finite(s.margin),
+                "check": s.check[0],
+                "figure": s.check[1],
+            }
+            for s in pattern.stands
+        ],
+        "moment": pattern.moments.pull,
+        "moment_back": pattern.moments.back,
+        "moment_bass": pattern.moments.bass,
+        "moment_treble": pattern.moments.treble,
+        "strings_moment": pattern.needed,
+        "times": pattern.times,
+        "margin": _finite(pattern.margin),
+        "check": pattern.check[0],
+        "figure": pattern.check[1],
     }
 
 

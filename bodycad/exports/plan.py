@@ -5,8 +5,8 @@ The front is seen from the front, the back from the back. Arcs stay arcs. Sheet 
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from html import escape
-from typing import Iterable, Iterator
 
 import numpy as np
 
@@ -15,12 +15,12 @@ from bodycad.errors import InputError
 from bodycad.exports.marks import markers, numbered
 from bodycad.exports.sheet import depth_of, set_aside
 from bodycad.exports.svg import View, drawing, element, group, line, num, path, view_of, words
-from bodycad.geometry.boolean import intersection
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.offset import offset
-from bodycad.geometry.profile import Profile, profile
-from bodycad.geometry.shapes import Bore
-from bodycad.geometry.skin import Contour
+from bodycad.geometry.plane.boolean import intersection
+from bodycad.geometry.plane.offset import offset
+from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Bore
+from bodycad.geometry.solids.skin import Contour
 from bodycad.instrument.neck import board_half_width
 from bodycad.layout.body import Layout
 from bodycad.layout.sections import plan_of
@@ -28,7 +28,14 @@ from bodycad.layout.void import Void
 
 DEPTHS = (5.0, 12.0, 20.0, 30.0)
 """Limits of the depth classes, mm; deeper ones and holes right through have a class each."""
-LEGEND = (("d1", "to 5 mm"), ("d2", "to 12"), ("d3", "to 20"), ("d4", "to 30"), ("d5", "deeper"), ("d6", "through"))
+LEGEND = (
+    ("d1", "to 5 mm"),
+    ("d2", "to 12"),
+    ("d3", "to 20"),
+    ("d4", "to 30"),
+    ("d5", "deeper"),
+    ("d6", "through"),
+)
 MARGIN = 8.0
 EXTENT = 0.05
 """A contour counts as cutting the face where it is at least this deep, mm."""
@@ -70,13 +77,19 @@ def plan_svg(report: Report, face: str, alone: bool = True) -> str:
         group(_legend(x0 + MARGIN, y1 + 18.0)) if alone else "",
         markers(marks, view, sheet),
     ]
-    return drawing(box, f"{layout.name}: {face}, seen from the {face}", "".join(parts), alone, "plan")
+    return drawing(
+        box, f"{layout.name}: {face}, seen from the {face}", "".join(parts), alone, "plan"
+    )
 
 
 def seen(layout: Layout, face: str) -> tuple[Void, ...]:
     """The voids open to a face, shallowest first: cut from it, or coming out there."""
     aside = {v.id for v in set_aside(layout, face)}
-    found = [v for v in layout.voids if v.id not in aside and _upright(v) and (v.face == face or face in v.opens)]
+    found = [
+        v
+        for v in layout.voids
+        if v.id not in aside and _upright(v) and (v.face == face or face in v.opens)
+    ]
     return tuple(sorted(found, key=lambda v: depth_of(v, layout.thickness)))
 
 
@@ -101,8 +114,15 @@ def _sheet(layout: Layout, view: View) -> tuple[float, float, float, float]:
 
 
 def _hatching(face: str) -> str:
-    return element("pattern", path("M0 0V6", "hatch"), id=f"hatch-{face}", width=6, height=6,
-                   patternUnits="userSpaceOnUse", patternTransform="rotate(35)")
+    return element(
+        "pattern",
+        path("M0 0V6", "hatch"),
+        id=f"hatch-{face}",
+        width=6,
+        height=6,
+        patternUnits="userSpaceOnUse",
+        patternTransform="rotate(35)",
+    )
 
 
 def _blank(layout: Layout, view: View) -> str:
@@ -112,8 +132,20 @@ def _blank(layout: Layout, view: View) -> str:
     for pin in b.pins:
         x, y = view.point(pin.x, pin.y)
         r = pin.diameter / 2.0
-        rows.append(element("circle", element("title", f"datum pin, {num(pin.diameter)} mm"), cx=x, cy=y, r=r, class_="line"))
-        rows += [line((x - 1.8 * r, y), (x + 1.8 * r, y), "thin"), line((x, y - 1.8 * r), (x, y + 1.8 * r), "thin")]
+        rows.append(
+            element(
+                "circle",
+                element("title", f"datum pin, {num(pin.diameter)} mm"),
+                cx=x,
+                cy=y,
+                r=r,
+                class_="line",
+            )
+        )
+        rows += [
+            line((x - 1.8 * r, y), (x + 1.8 * r, y), "thin"),
+            line((x, y - 1.8 * r), (x, y + 1.8 * r), "thin"),
+        ]
     return group(rows)
 
 
@@ -122,13 +154,21 @@ def _contours(layout: Layout, face: str, view: View) -> Iterable[str]:
         if contour.face == face:
             corners = contour_plan(contour, layout.thickness)
             if corners is not None:
-                places = " ".join(f"{num(x)},{num(y)}" for x, y in (view.point(*c) for c in corners))
-                yield element("polygon", element("title", escape(contour.id)), points=places,
-                              fill=f"url(#hatch-{face})", class_="contour")
+                places = " ".join(
+                    f"{num(x)},{num(y)}" for x, y in (view.point(*c) for c in corners)
+                )
+                yield element(
+                    "polygon",
+                    element("title", escape(contour.id)),
+                    points=places,
+                    fill=f"url(#hatch-{face})",
+                    class_="contour",
+                )
 
 
 def contour_extent(contour: Contour, layout: Layout) -> Iterator[tuple[Profile, float]]:
-    """Where a contour cuts the plain face, clipped to the outline, and how deep it goes there at most, mm."""
+    """Where a contour cuts the plain face, clipped to the outline, and how deep it goes there at
+    most, mm."""
     corners = contour_plan(contour, layout.thickness)
     if corners is None:
         return
@@ -142,8 +182,8 @@ def contour_extent(contour: Contour, layout: Layout) -> Iterator[tuple[Profile, 
 
 
 def contour_plan(contour: Contour, thickness: float) -> np.ndarray | None:
-    """Vertices (m, 2) round the part of the plain face that a contour cuts away, outline left out of
-    account; None when it misses the face. Good to some tenths of a mm: it is drawn, not cut."""
+    """Vertices (m, 2) round the part of the plain face that a contour cuts away, outline left out
+    of account; None when it misses the face. Good to some tenths of a mm: it is drawn, not cut."""
     carve = contour.carve
     across, along = carve.axes[0, :2], np.array([-carve.axes[0, 1], carve.axes[0, 0]])
     u = np.linspace(carve.section.box[0], carve.section.box[2], 1000)
@@ -151,7 +191,9 @@ def contour_plan(contour: Contour, thickness: float) -> np.ndarray | None:
     for s in _sweep(carve, along):
         points = np.array(carve.origin) + u[:, None] * across + s * along
         height = carve.height(points, contour.face)
-        cut = np.flatnonzero(height < -EXTENT if contour.face == "front" else height > -thickness + EXTENT)
+        cut = np.flatnonzero(
+            height < -EXTENT if contour.face == "front" else height > -thickness + EXTENT
+        )
         if len(cut):
             left.append(points[cut[0]])
             right.append(points[cut[-1]])
@@ -163,7 +205,9 @@ def _sweep(carve: Carve, along: np.ndarray) -> np.ndarray:
     if carve.level:
         return np.array(carve.span) + np.array([1e-6, -1e-6])
     x0, y0, _, x1, y1, _ = carve.box
-    reach = (np.array([[x, y] for x in (x0, x1) for y in (y0, y1)]) - np.array(carve.origin)) @ along
+    reach = (
+        np.array([[x, y] for x in (x0, x1) for y in (y0, y1)]) - np.array(carve.origin)
+    ) @ along
     return np.linspace(reach.min(), reach.max(), 241)
 
 
@@ -171,7 +215,11 @@ def _edge(layout: Layout, face: str, view: View) -> Iterable[str]:
     edge = layout.skin.front if face == "front" else layout.skin.back
     if edge.reach > 0.0:
         for inner in offset(layout.skin.outline, -edge.reach):
-            yield path(view.path(inner), "edge", f"{type(edge).__name__.lower()} {num(edge.reach)} wide, {num(edge.drop)} deep")
+            yield path(
+                view.path(inner),
+                "edge",
+                f"{type(edge).__name__.lower()} {num(edge.reach)} wide, {num(edge.drop)} deep",
+            )
 
 
 def _glue(layout: Layout, view: View, sheet) -> Iterable[str]:
@@ -191,13 +239,19 @@ def _voids(layout: Layout, face: str, view: View) -> Iterable[str]:
     for void in seen(layout, face):
         depth = depth_of(void, layout.thickness)
         title = f"{void.id}: {void.operation.lower()}, {depth:.2f} deep from the {void.face}"
-        yield path(view.path(plan_of(void.shape)), f"void {depth_class(void, layout.thickness)}", title)
+        yield path(
+            view.path(plan_of(void.shape)), f"void {depth_class(void, layout.thickness)}", title
+        )
 
 
 def _angled(layout: Layout, face: str, view: View) -> Iterable[str]:
     for void in layout.voids:
         if not _upright(void):
-            yield path(view.path(plan_of(void.shape)), "hidden", f"{void.id}: {num(void.shape.diameter)} mm, at an angle")
+            yield path(
+                view.path(plan_of(void.shape)),
+                "hidden",
+                f"{void.id}: {num(void.shape.diameter)} mm, at an angle",
+            )
 
 
 def _rooms(layout: Layout, face: str, view: View) -> Iterable[str]:
@@ -223,7 +277,9 @@ def _strings(layout: Layout, face: str, view: View, right: float) -> Iterable[st
         nut = board_half_width(instrument.neck, end)
         corners = [(end, nut), (board.x_at(half), half), (board.x_at(-half), -half), (end, -nut)]
         places = " ".join(f"{num(x)},{num(y)}" for x, y in (view.point(*p) for p in corners))
-        yield element("polyline", element("title", "the fretboard's end"), points=places, class_="room")
+        yield element(
+            "polyline", element("title", "the fretboard's end"), points=places, class_="room"
+        )
 
 
 def _axes(layout: Layout, view: View, sheet) -> Iterable[str]:
@@ -243,7 +299,11 @@ def _names(layout: Layout, face: str, view: View) -> Iterable[str]:
             continue
         x0, y0, x1, y1 = max((plan_of(v.shape) for v in own), key=lambda p: p.area).box
         width = 0.56 * size * len(placed.id)
-        if y1 - y0 < 1.4 * size or width > max(x1 - x0 + 20.0, 40.0) or (x1 - x0) * (y1 - y0) < 600.0:
+        if (
+            y1 - y0 < 1.4 * size
+            or width > max(x1 - x0 + 20.0, 40.0)
+            or (x1 - x0) * (y1 - y0) < 600.0
+        ):
             continue
         x, y = view.point((x0 + x1) / 2.0, (y0 + y1) / 2.0)
         yield words(x, y + 0.35 * size, placed.id, size, "label", "middle")

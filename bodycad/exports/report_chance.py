@@ -5,9 +5,9 @@ from __future__ import annotations
 import textwrap
 
 from bodycad.chance.chance import Chance
+from bodycad.chance.measure import CLOSE, Hanging, contradicted, unsure
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
-from bodycad.provenance import CLOSE, Hanging, contradicted, unsure
 
 WIDTH = 96
 MOST_UNSURE = 6
@@ -16,7 +16,8 @@ MOST_SIZES = 12
 
 
 def chance_lines(report: Report) -> list[str]:
-    """How likely everything comes out right, what is least sure, and what to tighten first; nothing when not asked for."""
+    """How likely everything comes out right, what is least sure, and what to tighten first; nothing
+    when not asked for."""
     if report.chance is None:
         return []
     lines = ["", *_wrapped(f"Chance: {sentence(report)}", "", "  ")]
@@ -24,13 +25,20 @@ def chance_lines(report: Report) -> list[str]:
     if some:
         lines.append("Least sure:")
         for f in some[:MOST_UNSURE]:
-            worst = "" if f.worst is None else f", at worst {f.worst + 0.0:.2f} {f.unit} (limit {f.limit:g})"
+            worst = (
+                ""
+                if f.worst is None
+                else f", at worst {f.worst + 0.0:.2f} {f.unit} (limit {f.limit:g})"
+            )
             lines += _wrapped(f"{percent(f.chance)} {f.check}: {f.text}{worst}", "  ", "    ")
         if len(some) > MOST_UNSURE:
             lines.append(f"  and {len(some) - MOST_UNSURE} more in the JSON report")
     if report.chance.tighten:
         lines.append("Tighten first (gain when the tolerance is halved):")
-        lines += [f"  {t.gain * 100.0:+.2f} % {t.what} +-{t.tolerance:g} {t.unit}" for t in report.chance.tighten[:MOST_TIGHTEN]]
+        lines += [
+            f"  {t.gain * 100.0:+.2f} % {t.what} +-{t.tolerance:g} {t.unit}"
+            for t in report.chance.tighten[:MOST_TIGHTEN]
+        ]
     return lines
 
 
@@ -38,17 +46,26 @@ def sentence(report: Report) -> str:
     """In one sentence, what was drawn and how many came out right."""
     chance, shop = report.chance, report.layout.shop
     stock = "as measured" if shop.measured_stock is not None else f"+-{shop.thickness_tolerance:g}"
-    return (f"{percent(chance.all)} of {chance.bodies:,} bodies come out right, with the template +-{shop.template_repeat:g} mm, depths "
-            f"+-{shop.depth_stop:g}, stock {stock}, drills +-{shop.wander_deg:g} deg, and {_count(chance)}.")
+    return (
+        f"{percent(chance.all)} of {chance.bodies:,} bodies come out right, with the template +-{shop.template_repeat:g} mm, depths "
+        f"+-{shop.depth_stop:g}, stock {stock}, drills +-{shop.wander_deg:g} deg, and {_count(chance)}."
+    )
 
 
 def _count(chance: Chance) -> str:
-    return f"{chance.sizes} sizes of parts within their own tolerances" if chance.sizes else "no size of a part in doubt"
+    return (
+        f"{chance.sizes} sizes of parts within their own tolerances"
+        if chance.sizes
+        else "no size of a part in doubt"
+    )
 
 
 def least_sure(report: Report) -> list[Finding]:
     """Findings that may fail, the likeliest to fail first."""
-    return sorted((f for f in report.findings if f.chance is not None and f.chance < 1.0 and not f.waiver), key=lambda f: f.chance)
+    return sorted(
+        (f for f in report.findings if f.chance is not None and f.chance < 1.0 and not f.waiver),
+        key=lambda f: f.chance,
+    )
 
 
 def percent(share: float) -> str:
@@ -59,23 +76,38 @@ def percent(share: float) -> str:
 
 
 def measure_lines(report: Report) -> list[str]:
-    """What to measure before cutting, the least room for error first, and claims that the calipers deny."""
+    """What to measure before cutting, the least room for error first, and claims that the calipers
+    deny."""
     rows = report.measure or ()
     count = sum(unsure(d) for d in report.dimensions)
     lines = []
     if rows:
-        lines += ["", *_wrapped(f"Measure before cutting, the least room for error first ({count} of {len(report.dimensions)} sizes are "
-                                f"not yet measured, {len(rows)} of them decide a finding):", "", "")]
+        lines += [
+            "",
+            *_wrapped(
+                f"Measure before cutting, the least room for error first ({count} of {len(report.dimensions)} sizes are "
+                f"not yet measured, {len(rows)} of them decide a finding):",
+                "",
+                "",
+            ),
+        ]
         for h in rows[:MOST_SIZES]:
             lines += _wrapped(f"{h.part}.{h.name} {value(h)}: {fate(h)}", "  ", "    ")
         if len(rows) > MOST_SIZES:
             lines.append(f"  and {len(rows) - MOST_SIZES} more in the report's list of sizes")
     elif report.measure is not None:
-        lines += ["", f"Measure before cutting: nothing hangs on the {count} sizes that are not yet measured."]
+        lines += [
+            "",
+            f"Measure before cutting: nothing hangs on the {count} sizes that are not yet measured.",
+        ]
     for d in contradicted(report.dimensions):
         apart = abs(d.value - d.claim)
         word = "; mind what else the sheet says" if apart > CLOSE else ""
-        lines += _wrapped(f"{d.part}.{d.name} measures {d.value:g} {d.unit} and is claimed {d.claim:g}: {apart:.2f} apart{word}", "  ", "    ")
+        lines += _wrapped(
+            f"{d.part}.{d.name} measures {d.value:g} {d.unit} and is claimed {d.claim:g}: {apart:.2f} apart{word}",
+            "  ",
+            "    ",
+        )
     return lines
 
 
@@ -90,4 +122,11 @@ def fate(h: Hanging) -> str:
 
 
 def _wrapped(text: str, first: str, rest: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=rest, break_long_words=False, break_on_hyphens=False)
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

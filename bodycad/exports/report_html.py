@@ -5,8 +5,8 @@ from __future__ import annotations
 from html import escape
 from pathlib import Path
 
-from bodycad.checks.bolts import joints
 from bodycad.checks.report import Report
+from bodycad.checks.rules.bolts import joints
 from bodycad.checks.table import CHECKS
 from bodycad.exports.cuts import section_lines
 from bodycad.exports.heel_html import heel_section
@@ -37,30 +37,76 @@ def html_text(report: Report, body: BodyFigures | None = None) -> str:
     figures = body or body_figures(report.layout)
     name = report.layout.name
     css = Path(__file__).with_name("report.css").read_text(encoding="utf-8")
-    head = ('<meta charset="utf-8"/><meta name="viewport" content="width=device-width, initial-scale=1"/>'
-            + tag("title", f"{escape(name)}: {VERDICTS[report.verdict]}") + f"<style>{STYLE}{css}</style>")
-    page = "".join((_top(report), _plans(report), _findings(report), _sections(report), heel_section(report.layout), chance(report), _sizes(report),
-                    _facts(report, figures), _cuts(report), _safety(), _foot()))
-    return (f'<!DOCTYPE html>\n<html lang="en"><head>{head}</head><body><main>{page}</main>'
-            f"<script>{_SCRIPT}</script></body></html>\n")
+    head = (
+        '<meta charset="utf-8"/><meta name="viewport" content="width=device-width, initial-scale=1"/>'
+        + tag("title", f"{escape(name)}: {VERDICTS[report.verdict]}")
+        + f"<style>{STYLE}{css}</style>"
+    )
+    page = "".join(
+        (
+            _top(report),
+            _plans(report),
+            _findings(report),
+            _sections(report),
+            heel_section(report.layout),
+            chance(report),
+            _sizes(report),
+            _facts(report, figures),
+            _cuts(report),
+            _safety(),
+            _foot(),
+        )
+    )
+    return (
+        f'<!DOCTYPE html>\n<html lang="en"><head>{head}</head><body><main>{page}</main>'
+        f"<script>{_SCRIPT}</script></body></html>\n"
+    )
 
 
 def _top(report: Report) -> str:
     layout = report.layout
-    counts = ", ".join(f"{report.count(s)} {word}" for s, word in
-                       (("error", "in error"), ("fail", "fail"), ("warn", "warn"), ("pass", "hold"), ("skip", "not asked"))
-                       if report.count(s))
+    counts = ", ".join(
+        f"{report.count(s)} {word}"
+        for s, word in (
+            ("error", "in error"),
+            ("fail", "fail"),
+            ("warn", "warn"),
+            ("pass", "hold"),
+            ("skip", "not asked"),
+        )
+        if report.count(s)
+    )
     counts += f", {len(report.waived)} waived" if report.waived else ""
     hand = "left-handed" if layout.left_handed else "right-handed"
-    title = tag("div", tag("h1", escape(layout.name)),
-                tag("p", escape(f"{hand}, {layout.thickness:g} mm thick, {layout.blank.species.name}"), class_="quiet counts"))
+    title = tag(
+        "div",
+        tag("h1", escape(layout.name)),
+        tag(
+            "p",
+            escape(f"{hand}, {layout.thickness:g} mm thick, {layout.blank.species.name}"),
+            class_="quiet counts",
+        ),
+    )
     verdict = tag("span", VERDICTS[report.verdict], class_=f"verdict {report.verdict}")
-    links = "".join(tag("a", text, href=f"#{anchor}") for anchor, text in (
-        ("plans", "Plans"), ("findings", "Findings"), ("sections", "Sections"), *([("heel", "Neck screws")] if joints(layout) else []),
-        ("sizes", "Sizes"), ("body", "Body"), ("cuts", "Cut list"), ("safety", "Working safely")))
+    links = "".join(
+        tag("a", text, href=f"#{anchor}")
+        for anchor, text in (
+            ("plans", "Plans"),
+            ("findings", "Findings"),
+            ("sections", "Sections"),
+            *([("heel", "Neck screws")] if joints(layout) else []),
+            ("sizes", "Sizes"),
+            ("body", "Body"),
+            ("cuts", "Cut list"),
+            ("safety", "Working safely"),
+        )
+    )
     cards = "".join(map(_card, _least(report)))
-    return (tag("header", title, verdict, tag("p", escape(counts), class_="counts"), class_="top") + tag("nav", links)
-            + tag("div", cards, class_="cards"))
+    return (
+        tag("header", title, verdict, tag("p", escape(counts), class_="counts"), class_="top")
+        + tag("nav", links)
+        + tag("div", cards, class_="cards")
+    )
 
 
 def _least(report: Report) -> list:
@@ -74,27 +120,57 @@ def _least(report: Report) -> list:
 
 def _card(finding) -> str:
     place = tag("p", escape(finding.text))
-    return tag("div", tag("b", escape(spare(finding))), tag("p", tag("strong", escape(finding.check))), place,
-               class_=f"card {finding.status}")
+    return tag(
+        "div",
+        tag("b", escape(spare(finding))),
+        tag("p", tag("strong", escape(finding.check))),
+        place,
+        class_=f"card {finding.status}",
+    )
 
 
 def _plans(report: Report) -> str:
-    figures = "".join(tag("figure", tag("figcaption", f"{face.capitalize()}, seen from the {face}"),
-                          plan_svg(report, face, alone=False), class_="plan") for face in ("front", "back"))
+    figures = "".join(
+        tag(
+            "figure",
+            tag("figcaption", f"{face.capitalize()}, seen from the {face}"),
+            plan_svg(report, face, alone=False),
+            class_="plan",
+        )
+        for face in ("front", "back")
+    )
     swatch = '<svg class="drawing" viewBox="0 0 26 14"><rect class="void {0}" x=".5" y=".5" width="25" height="13"/></svg>'
-    lines = (("hidden", "cut from the other side or at an angle"), ("room", "fitted part"), ("edge", "edge treatment"),
-             ("contour", "shaped surface"), ("glue", "glue joint"))
-    stroke = '<svg class="drawing" viewBox="0 0 26 14"><path class="{0}" fill="none" d="M0 7H26"/></svg>'
-    rows = [tag("li", swatch.format(style), text if k else f"depth {text}") for k, (style, text) in enumerate(LEGEND)]
+    lines = (
+        ("hidden", "cut from the other side or at an angle"),
+        ("room", "fitted part"),
+        ("edge", "edge treatment"),
+        ("contour", "shaped surface"),
+        ("glue", "glue joint"),
+    )
+    stroke = (
+        '<svg class="drawing" viewBox="0 0 26 14"><path class="{0}" fill="none" d="M0 7H26"/></svg>'
+    )
+    rows = [
+        tag("li", swatch.format(style), text if k else f"depth {text}")
+        for k, (style, text) in enumerate(LEGEND)
+    ]
     rows += [tag("li", stroke.format(style), text) for style, text in lines]
-    return tag("h2", "Plans", id="plans") + tag("div", figures, class_="sheets") + tag("ul", *rows, class_="legend")
+    return (
+        tag("h2", "Plans", id="plans")
+        + tag("div", figures, class_="sheets")
+        + tag("ul", *rows, class_="legend")
+    )
 
 
 def _findings(report: Report) -> str:
     marks = numbered(report)
     parts = [tag("h2", "Findings, tightest first", id="findings")]
     parts.append(marked_table(marks) if marks else tag("p", "Nothing fails and nothing warns."))
-    parts += [tag("p", escape(f"Proof: {f.text}.")) for f in report.findings if f.check == "proof" and f.status == "pass"]
+    parts += [
+        tag("p", escape(f"Proof: {f.text}."))
+        for f in report.findings
+        if f.check == "proof" and f.status == "pass"
+    ]
     held = tightest(report)
     asks = {check.name: check.page.asks for check in CHECKS}
     if held:
@@ -109,8 +185,14 @@ def _findings(report: Report) -> str:
     if skips:
         parts.append(tag("h3", "Not asked, and why"))
         parts.append(facts((f.check, f.text) for f in skips))
-    parts.append(tag("p", "In the bars the heavy line is the limit and the faint one the end of the warning; what lies right of "
-                     "the heavy line is to spare.", class_="quiet"))
+    parts.append(
+        tag(
+            "p",
+            "In the bars the heavy line is the limit and the faint one the end of the warning; what lies right of "
+            "the heavy line is to spare.",
+            class_="quiet",
+        )
+    )
     return "".join(parts)
 
 
@@ -118,11 +200,19 @@ def _sections(report: Report) -> str:
     figures = []
     for one in section_lines(report.layout):
         svg, keys = draw(report.layout, one.one, one.two, one.title, alone=False)
-        rows = "".join(tag("li", tag("b", key.letter), escape(f"{key.name} ({key.kind})")) for key in keys)
+        rows = "".join(
+            tag("li", tag("b", key.letter), escape(f"{key.name} ({key.kind})")) for key in keys
+        )
         ends = " to ".join(f"({p[0]:.1f}, {p[1]:.1f})" for p in (one.one, one.two))
-        figures.append(tag("figure", tag("figcaption", escape(one.title), tag("span", f" {ends}", class_="quiet")),
-                           tag("div", svg, class_="scroll"), tag("ul", rows) if rows else "",
-                           class_="wide" if "section long" in svg else None))
+        figures.append(
+            tag(
+                "figure",
+                tag("figcaption", escape(one.title), tag("span", f" {ends}", class_="quiet")),
+                tag("div", svg, class_="scroll"),
+                tag("ul", rows) if rows else "",
+                class_="wide" if "section long" in svg else None,
+            )
+        )
     return tag("h2", "Sections", id="sections") + tag("div", *figures, class_="cuts")
 
 
@@ -132,31 +222,58 @@ def _sizes(report: Report) -> str:
     if report.measure is not None:
         parts.append(measure_first(report))
     elif unsure:
-        parts.append(tag("p", f"{len(unsure)} of {len(every)} sizes are common practice, not taken from the real parts. "
-                         "The most uncertain first:"))
+        parts.append(
+            tag(
+                "p",
+                f"{len(unsure)} of {len(every)} sizes are common practice, not taken from the real parts. "
+                "The most uncertain first:",
+            )
+        )
         parts.append(sizes_table(unsure[:MOST_SIZES]))
     else:
         parts.append(tag("p", "Every size is measured or claimed by its vendor."))
     if every:
-        parts.append(_fold(f"All {len(every)} sizes with their origin", sizes_table(every), wide=True))
+        parts.append(
+            _fold(f"All {len(every)} sizes with their origin", sizes_table(every), wide=True)
+        )
     return "".join(parts)
 
 
 def _facts(report: Report, body: BodyFigures) -> str:
     layout = report.layout
     species, moisture = layout.blank.species, layout.blank.moisture
-    rows = [("Outline area", f"{body.area / 100.0:.1f} cm\u00b2"), ("Wood left", f"{body.volume / 1000.0:.0f} cm\u00b3"),
-            ("Mass", f"{body.mass:.2f} kg in {species.name} at {moisture:g} % moisture, "
-                     f"{species.density(moisture):.0f} kg/m\u00b3"),
-            ("Centre of mass", "x {:.1f}, y {:.1f}, z {:.1f} mm".format(*(v + 0.0 for v in body.centroid))),
-            ("Thickness", f"{layout.thickness:g} mm"),
-            ("Blank", f"{layout.blank.x1 - layout.blank.x0:.0f} \u00d7 {layout.blank.y1 - layout.blank.y0:.0f} mm, "
-                      f"{len(layout.blank.joints)} glue joint(s)")]
+    rows = [
+        ("Outline area", f"{body.area / 100.0:.1f} cm\u00b2"),
+        ("Wood left", f"{body.volume / 1000.0:.0f} cm\u00b3"),
+        (
+            "Mass",
+            f"{body.mass:.2f} kg in {species.name} at {moisture:g} % moisture, "
+            f"{species.density(moisture):.0f} kg/m\u00b3",
+        ),
+        (
+            "Centre of mass",
+            "x {:.1f}, y {:.1f}, z {:.1f} mm".format(*(v + 0.0 for v in body.centroid)),
+        ),
+        ("Thickness", f"{layout.thickness:g} mm"),
+        (
+            "Blank",
+            f"{layout.blank.x1 - layout.blank.x0:.0f} \u00d7 {layout.blank.y1 - layout.blank.y0:.0f} mm, "
+            f"{len(layout.blank.joints)} glue joint(s)",
+        ),
+    ]
     settings = [(name, _shown(value)) for name, value in layout.parameters.items()]
     left = tag("h2", "Body", id="body") + facts(rows, "box short")
-    right = tag("h2", "Parameters") + (facts(settings, "box short") if settings else tag("p", "The script has none."))
-    limits = [(name, f"fails {'over' if one.most else 'under'} {one.fail:g}, warns {'over' if one.most else 'under'} "
-                     f"{one.warn:g} ({one.source})") for name, one in layout.shop.limits.items()]
+    right = tag("h2", "Parameters") + (
+        facts(settings, "box short") if settings else tag("p", "The script has none.")
+    )
+    limits = [
+        (
+            name,
+            f"fails {'over' if one.most else 'under'} {one.fail:g}, warns {'over' if one.most else 'under'} "
+            f"{one.warn:g} ({one.source})",
+        )
+        for name, one in layout.shop.limits.items()
+    ]
     more = tag("h3", "Limits changed by the design") + facts(limits) if limits else ""
     return tag("div", tag("section", left), tag("section", right, more), class_="pair")
 
@@ -170,17 +287,29 @@ def _shown(value: object) -> str:
 def _cuts(report: Report) -> str:
     layout = report.layout
     count = len(layout.voids) + len(layout.skin.contours)
-    note = tag("p", "Millimetres from the scale line and the centreline, y toward the bass side; depths from the plain face "
-               "of flat stock.", class_="quiet")
-    return tag("h2", "Cut list", id="cuts") + note + _fold(f"{count} cuts", cuts_table(layout), wide=True)
+    note = tag(
+        "p",
+        "Millimetres from the scale line and the centreline, y toward the bass side; depths from the plain face "
+        "of flat stock.",
+        class_="quiet",
+    )
+    return (
+        tag("h2", "Cut list", id="cuts")
+        + note
+        + _fold(f"{count} cuts", cuts_table(layout), wide=True)
+    )
 
 
 def _safety() -> str:
-    return tag("h2", "Working safely", id="safety") + tag("p", tag("strong", ADVICE)) + facts(CAUTIONS)
+    return (
+        tag("h2", "Working safely", id="safety") + tag("p", tag("strong", ADVICE)) + facts(CAUTIONS)
+    )
 
 
 def _foot() -> str:
-    return tag("footer", f"bodycad {VERSION}. Millimetres and degrees unless another unit is written.")
+    return tag(
+        "footer", f"bodycad {VERSION}. Millimetres and degrees unless another unit is written."
+    )
 
 
 def _fold(title: str, content: str, wide: bool = False) -> str:

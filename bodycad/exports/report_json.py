@@ -13,8 +13,8 @@ from typing import Any
 from bodycad.chance.chance import Chance
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
-from bodycad.geometry.shapes import Bore
-from bodycad.geometry.skin import Contour
+from bodycad.geometry.solids.shapes import Bore
+from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.void import Void
 from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.units import Dimension
@@ -22,7 +22,8 @@ from bodycad.version import VERSION
 
 
 def json_text(report: Report, body: BodyFigures | None = None) -> str:
-    """The document as text: ASCII, two-space indent, a newline at the end; equal reports give equal text.
+    """The document as text: ASCII, two-space indent, a newline at the end; equal reports give equal
+    text.
 
     `body`: the body's figures where they are known already.
     """
@@ -40,68 +41,136 @@ def json_report(report: Report, body: BodyFigures | None = None) -> dict[str, An
         "verdict": report.verdict,
         "findings": [_finding(one) | _chances(one, report) for one in report.findings],
         "dimensions": [_dimension(one) | _hanging(one, report) for one in report.dimensions],
-        "cuts": [*(_void(void) for void in layout.voids), *(_contour(one) for one in layout.skin.contours)],
-        "body": {"area": _value(body.area), "volume": _value(body.volume), "mass": _value(body.mass),
-                 "centroid": [_value(v) for v in body.centroid]},
+        "cuts": [
+            *(_void(void) for void in layout.voids),
+            *(_contour(one) for one in layout.skin.contours),
+        ],
+        "body": {
+            "area": _value(body.area),
+            "volume": _value(body.volume),
+            "mass": _value(body.mass),
+            "centroid": [_value(v) for v in body.centroid],
+        },
     }
     return found if report.chance is None else found | {"chance": _chance(report.chance)}
 
 
 def _chance(one: Chance) -> dict[str, Any]:
-    return {"bodies": one.bodies, "all": _value(one.all), "errors": one.shop_errors, "sizes": one.sizes,
-            "tighten": [{"what": t.what, "tolerance": _value(t.tolerance), "unit": t.unit, "gain": _value(t.gain)} for t in one.tighten]}
+    return {
+        "bodies": one.bodies,
+        "all": _value(one.all),
+        "errors": one.shop_errors,
+        "sizes": one.sizes,
+        "tighten": [
+            {
+                "what": t.what,
+                "tolerance": _value(t.tolerance),
+                "unit": t.unit,
+                "gain": _value(t.gain),
+            }
+            for t in one.tighten
+        ],
+    }
 
 
 def _chances(one: Finding, report: Report) -> dict[str, Any]:
     """null where a finding has no failing limit, was not asked or appeared only in the kernel."""
-    return {} if report.chance is None else {"chance": _value(one.chance), "worst": _value(one.worst)}
+    return (
+        {} if report.chance is None else {"chance": _value(one.chance), "worst": _value(one.worst)}
+    )
 
 
 def _hanging(one: Dimension, report: Report) -> dict[str, Any]:
-    """How far a size may be off (in its unit) and the finding that fails then, where that was worked out."""
+    """How far a size may be off (in its unit) and the finding that fails then, where that was
+    worked out."""
     found = next((h for h in report.measure or () if (one.part, one.name) in h.names), None)
     if found is None:
         return {}
-    return {"may_be_off": _value(found.may_be_off), "decides": {"check": found.finding.check, "subjects": list(found.finding.subjects)}}
+    return {
+        "may_be_off": _value(found.may_be_off),
+        "decides": {"check": found.finding.check, "subjects": list(found.finding.subjects)},
+    }
 
 
 def _finding(one: Finding) -> dict[str, Any]:
-    figures = {name: _value(getattr(one, name)) for name in ("value", "bound", "limit", "warn", "margin")}
+    figures = {
+        name: _value(getattr(one, name)) for name in ("value", "bound", "limit", "warn", "margin")
+    }
     text = one.text
     if any(isinstance(getattr(one, name), float) and figures[name] is None for name in figures):
         text = f"{text} (a figure is not finite)"
-    found = {"check": one.check, "status": one.status, "subjects": list(one.subjects), **figures, "unit": one.unit,
-             "at": None if one.at is None else [[_value(v) for v in point] for point in one.at],
-             "text": text, "cure": one.cure, "limit_source": one.limit_source}
-    more = {"proof": _value(one.proof), "waiver": one.waiver or None, "set": dict([one.change]) if one.change else None}
+    found = {
+        "check": one.check,
+        "status": one.status,
+        "subjects": list(one.subjects),
+        **figures,
+        "unit": one.unit,
+        "at": None if one.at is None else [[_value(v) for v in point] for point in one.at],
+        "text": text,
+        "cure": one.cure,
+        "limit_source": one.limit_source,
+    }
+    more = {
+        "proof": _value(one.proof),
+        "waiver": one.waiver or None,
+        "set": dict([one.change]) if one.change else None,
+    }
     return found | {name: value for name, value in more.items() if value is not None}
 
 
 def _dimension(one: Dimension) -> dict[str, Any]:
-    found = {"part": one.part, "name": one.name, "value": _value(one.value), "unit": one.unit, "origin": one.origin,
-             "tolerance": _value(one.tolerance)}
+    found = {
+        "part": one.part,
+        "name": one.name,
+        "value": _value(one.value),
+        "unit": one.unit,
+        "origin": one.origin,
+        "tolerance": _value(one.tolerance),
+    }
     return found if one.claim is None else found | {"claim": _value(one.claim)}
 
 
 def _void(void: Void) -> dict[str, Any]:
     shape = void.shape
     x0, y0, _, x1, y1, _ = shape.box
-    found = {"id": void.id, "face": void.face, "kind": "prism", "operation": void.operation,
-             "z": [_value(void.low), _value(void.high)]}
+    found = {
+        "id": void.id,
+        "face": void.face,
+        "kind": "prism",
+        "operation": void.operation,
+        "z": [_value(void.low), _value(void.high)],
+    }
     rest = {"volume": _value(shape.volume), "box": [_value(v) for v in (x0, y0, x1, y1)]}
     if not isinstance(shape, Bore):
         return found | {"area": _value(shape.profile.area)} | rest
-    return found | {"kind": "bore", "area": math.pi * shape.radius**2} | rest | {
-        "start": [_value(v) for v in shape.start], "direction": [_value(v) for v in shape.direction],
-        "diameter": _value(shape.diameter), "length": _value(shape.length), "tip_deg": _value(shape.tip_deg)}
+    return (
+        found
+        | {"kind": "bore", "area": math.pi * shape.radius**2}
+        | rest
+        | {
+            "start": [_value(v) for v in shape.start],
+            "direction": [_value(v) for v in shape.direction],
+            "diameter": _value(shape.diameter),
+            "length": _value(shape.length),
+            "tip_deg": _value(shape.tip_deg),
+        }
+    )
 
 
 def _contour(contour: Contour) -> dict[str, Any]:
     x0, y0, z0, x1, y1, z1 = contour.carve.box
-    return {"id": contour.id, "face": contour.face, "kind": "contour", "operation": "CONTOUR",
-            "z": [_value(z0), _value(z1)], "area": None, "volume": None, "box": [_value(v) for v in (x0, y0, x1, y1)],
-            "text": "z and box are those of the whole sweep, most of it in air; area and volume of the wood it takes "
-                    "depend on the outline and the other cuts and are counted in body.volume"}
+    return {
+        "id": contour.id,
+        "face": contour.face,
+        "kind": "contour",
+        "operation": "CONTOUR",
+        "z": [_value(z0), _value(z1)],
+        "area": None,
+        "volume": None,
+        "box": [_value(v) for v in (x0, y0, x1, y1)],
+        "text": "z and box are those of the whole sweep, most of it in air; area and volume of the wood it takes "
+        "depend on the outline and the other cuts and are counted in body.volume",
+    }
 
 
 def _value(value: Any) -> Any:

@@ -6,7 +6,7 @@ At most WIDTH columns; colour only when asked for.
 from __future__ import annotations
 
 import textwrap
-from typing import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check, Topic
@@ -38,7 +38,11 @@ def report_text(report: Report, colour: bool = False) -> str:
         if finding.check == "proof" and finding.status == "pass":
             lines += ["", *_wrapped(f"Proof: {finding.text}.", "", "  ")]
     if report.waived:
-        lines += ["", "Waived by the design:", *(row for f in report.waived for row in _accepted(f))]
+        lines += [
+            "",
+            "Waived by the design:",
+            *(row for f in report.waived for row in _accepted(f)),
+        ]
     skips = [f for f in report.findings if f.status == "skip"]
     if skips:
         lines += ["", "Not asked:"]
@@ -46,16 +50,29 @@ def report_text(report: Report, colour: bool = False) -> str:
     lines += chance_lines(report)
     lines += _sizes(report.dimensions) if report.measure is None else measure_lines(report)
     if any(f.limit_source == PRACTICE for f in report.findings):
-        lines += ["", *_wrapped("Limits without a source are common practice: bodycad explain CHECK.", "", "")]
+        lines += [
+            "",
+            *_wrapped(
+                "Limits without a source are common practice: bodycad explain CHECK.", "", ""
+            ),
+        ]
     lines += ["", *_wrapped(f"Working safely: {ADVICE} The cautions are in report.html.", "", "")]
     return "\n".join(lines) + "\n"
 
 
 def verdict_line(report: Report, colour: bool = False) -> str:
     """One line: the design, the verdict and the counts."""
-    counts = (f"{report.count(s)} {word}" for s, word in
-              (("error", "in error"), ("fail", "fail"), ("warn", "warn"), ("pass", "hold"), ("skip", "not asked"))
-              if report.count(s) or s in ("fail", "warn", "pass"))
+    counts = (
+        f"{report.count(s)} {word}"
+        for s, word in (
+            ("error", "in error"),
+            ("fail", "fail"),
+            ("warn", "warn"),
+            ("pass", "hold"),
+            ("skip", "not asked"),
+        )
+        if report.count(s) or s in ("fail", "warn", "pass")
+    )
     waived = (f"{len(report.waived)} waived",) if report.waived else ()
     return f"{report.layout.name}: {_painted(VERDICTS[report.verdict], report.verdict, colour)}  ({', '.join((*counts, *waived))})"
 
@@ -81,20 +98,29 @@ def figure(value: float | None, unit: str, digits: int = 2) -> str:
 
 
 def spare(finding: Finding) -> str:
-    """"1.20 mm spare" or "short by 0.40 mm"."""
+    """ "1.20 mm spare" or "short by 0.40 mm"."""
     margin = finding.margin
     if margin is None:
         return ""
     if finding.status == "fail" or (finding.waiver and margin < 0.0):
-        return f"short by {figure(-margin, finding.unit)}" if margin <= -5e-3 else f"short by less than 0.01 {finding.unit}"
+        return (
+            f"short by {figure(-margin, finding.unit)}"
+            if margin <= -5e-3
+            else f"short by less than 0.01 {finding.unit}"
+        )
     return f"{figure(margin, finding.unit)} spare"
 
 
 def judged(finding: Finding) -> str:
-    """The figure, its limits and what is spare; a limit's source when it is more than common practice."""
+    """The figure, its limits and what is spare; a limit's source when it is more than common
+    practice."""
     side, other = ("at most", "over") if finding.most else ("at least", "under")
     bound = f" (to {finding.bound:.2f})" if finding.bound > 0.0 else ""
-    kernel = f" (by the kernel {figure(finding.proof, finding.unit)})" if finding.proof is not None else ""
+    kernel = (
+        f" (by the kernel {figure(finding.proof, finding.unit)})"
+        if finding.proof is not None
+        else ""
+    )
     text = f"{figure(finding.value, finding.unit)}{bound}{kernel}, limit {side} {figure(finding.limit, finding.unit)}"
     if finding.status == "warn" and finding.warn is not None:
         text += f", warns {other} {figure(finding.warn, finding.unit)}"
@@ -123,8 +149,15 @@ def check_page(check: Check | Topic) -> str:
     lines += _wrapped(page.cures, "Cures:  ", " " * 8)
     if not page.limits:
         return "\n".join(lines) + "\n"
-    lines += ["", *_wrapped("These limits are starting values; a design changes them with "
-                        "Shop(limits={NAME: Limit(fail, warn, source)}).", "", "")]
+    lines += [
+        "",
+        *_wrapped(
+            "These limits are starting values; a design changes them with "
+            "Shop(limits={NAME: Limit(fail, warn, source)}).",
+            "",
+            "",
+        ),
+    ]
     return "\n".join(lines) + "\n"
 
 
@@ -158,15 +191,24 @@ def _table(held: Sequence[Finding]) -> Iterator[str]:
         head = f"  {f.check:<{width}}{figure(f.value, f.unit):>11}  {limit:>14}  {figure(f.margin, ''):>7} spare  "
         head += f"kernel {figure(f.proof, '')}  " if f.proof is not None else ""
         text = ", ".join(f.subjects)
-        yield head + (text if len(head) + len(text) <= WIDTH else text[:WIDTH - len(head) - 3] + "...")
+        yield head + (
+            text if len(head) + len(text) <= WIDTH else text[: WIDTH - len(head) - 3] + "..."
+        )
 
 
 def _sizes(dimensions: Sequence[Dimension]) -> list[str]:
     found = to_measure(dimensions)
     if not found:
         return []
-    shown = [f"{d.part}.{d.name} {d.value:g}{f' +-{d.tolerance:g}' if d.tolerance else ''}" for d in found[:MOST_SIZES]]
-    more = f"; {len(found) - MOST_SIZES} more in the report's list of sizes" if len(found) > MOST_SIZES else ""
+    shown = [
+        f"{d.part}.{d.name} {d.value:g}{f' +-{d.tolerance:g}' if d.tolerance else ''}"
+        for d in found[:MOST_SIZES]
+    ]
+    more = (
+        f"; {len(found) - MOST_SIZES} more in the report's list of sizes"
+        if len(found) > MOST_SIZES
+        else ""
+    )
     head = f"Measure before cutting ({len(found)} of {len(dimensions)} sizes are common practice, not yet measured):"
     return ["", *_wrapped(head, "", ""), *_wrapped("; ".join(shown) + more, "  ", "  ")]
 
@@ -176,8 +218,14 @@ def _place(point: Sequence[float]) -> str:
 
 
 def _wrapped(text: str, first: str, rest: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=rest, break_long_words=False,
-                         break_on_hyphens=False) or [first.rstrip()]
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_long_words=False,
+        break_on_hyphens=False,
+    ) or [first.rstrip()]
 
 
 def _painted(text: str, status: str, colour: bool) -> str:

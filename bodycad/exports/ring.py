@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from bodycad.exports.sheet import MARKS
-from bodycad.geometry.profile import Profile, flatten
+from bodycad.geometry.plane.profile import Profile, flatten
 
 if TYPE_CHECKING:
     from ezdxf.entities import DXFGraphic
@@ -26,7 +27,8 @@ _TOOL_OUTSIDE = ("_OUTLINE_", "_LEDGE_")
 
 @dataclass(frozen=True)
 class Fault:
-    """One finding: level "error" or "warning", the layer and entity handle ("" for the file), in words."""
+    """One finding: level "error" or "warning", the layer and entity handle ("" for the file), in
+    words."""
 
     level: str
     layer: str
@@ -77,28 +79,44 @@ def broken(ring: Ring) -> Iterator[Fault]:
         yield ring.fault("open: the closed flag is not set")
     step = np.hypot(*np.diff(ring.rows[:, :2], axis=0).T) if len(ring.rows) > 1 else np.zeros(1)
     if np.any(step < NIL):
-        yield ring.fault(f"zero-length: a segment without length at {place(ring.rows[int(np.argmin(step))])}")
+        yield ring.fault(
+            f"zero-length: a segment without length at {place(ring.rows[int(np.argmin(step))])}"
+        )
     if len(ring.rows) > 2 and math.dist(ring.rows[0, :2], ring.rows[-1, :2]) < NIL:
         yield ring.fault("repeated-vertex: the first vertex stands again at the end")
     elif np.all(step >= NIL):
         import shapely
 
-        chain = shapely.LinearRing(points) if len(points := flatten(ring.profile, SAGITTA)) > 2 else None
+        chain = (
+            shapely.LinearRing(points)
+            if len(points := flatten(ring.profile, SAGITTA)) > 2
+            else None
+        )
         if chain is not None and not chain.is_simple:
-            yield ring.fault(f"crossing: the contour meets itself, {shapely.is_valid_reason(shapely.Polygon(chain))}")
+            yield ring.fault(
+                f"crossing: the contour meets itself, {shapely.is_valid_reason(shapely.Polygon(chain))}"
+            )
         elif abs(ring.profile.area) < NIL:
             yield ring.fault("zero-length: the contour encloses nothing")
 
 
 def rough(ring: Ring, cutter: float) -> Iterator[Fault]:
-    """Faults of a sound contour that make a cut slow or ragged; `cutter` is the smallest diameter, mm, or 0."""
+    """Faults of a sound contour that make a cut slow or ragged; `cutter` is the smallest diameter,
+    mm, or 0."""
     s, turn = ring.profile.segments, _turns(ring.profile)
     if np.any(np.abs(s.bulge) > 1.0 + 1e-9):
-        yield ring.fault(f"wide-arc: over 180 degrees at {place(s.a[int(np.argmax(np.abs(s.bulge)))])}")
+        yield ring.fault(
+            f"wide-arc: over 180 degrees at {place(s.a[int(np.argmax(np.abs(s.bulge)))])}"
+        )
     if (short := s.length < SHORT).any():
-        yield ring.fault(f"short: {short.sum()} under {SHORT:g} mm, the first at {place(s.a[short][0])}", "warning")
+        yield ring.fault(
+            f"short: {short.sum()} under {SHORT:g} mm, the first at {place(s.a[short][0])}",
+            "warning",
+        )
     if (flat := s.arc & (s.radius > FLATTEST)).any():
-        text = f"flat-arc: {flat.sum()} over {FLATTEST / 1000:g} m, the first at {place(s.a[flat][0])}"
+        text = (
+            f"flat-arc: {flat.sum()} over {FLATTEST / 1000:g} m, the first at {place(s.a[flat][0])}"
+        )
         yield ring.fault(text, "warning")
     if (kink := (np.abs(turn) > KINK_DEG[0]) & (np.abs(turn) < KINK_DEG[1])).any():
         text = f"kink: {kink.sum()} of {KINK_DEG[0]:g}-{KINK_DEG[1]:g} degrees, the first at {place(s.b[kink][0])}"
@@ -119,7 +137,8 @@ def _turns(shape: Profile) -> np.ndarray:
 
 
 def _tightest(ring: Ring, turn: np.ndarray) -> float:
-    """Radius (mm) of the tightest corner the cutter must reach into: 0 when sharp, inf when there is none."""
+    """Radius (mm) of the tightest corner the cutter must reach into: 0 when sharp, inf when there
+    is none."""
     # The tool lies left of the path in a pocket and round an island, right of it about an outline.
     side = -1.0 if any(word in ring.layer for word in _TOOL_OUTSIDE) else 1.0
     s = ring.profile.segments

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Iterable
 
 import numpy as np
 
@@ -36,13 +36,15 @@ class Key:
 def section_svg(layout: Layout, one: Point, two: Point, title: str, alone: bool = True) -> str:
     """The section from `one` to `two` (x, y) looking square to that line, `one` at the left.
 
-    `alone`: with its own style sheet and the meaning of the letters; else for the page that has both.
-    Raises InputError when the two points are less than 1 mm apart or no wood lies between them.
-    """
+    `alone`: with its own style sheet and the meaning of the letters; else for the page that has
+    both. Raises InputError when the two points are less than 1 mm apart or no wood lies between
+    them."""
     return draw(layout, one, two, title, alone)[0]
 
 
-def draw(layout: Layout, one: Point, two: Point, title: str, alone: bool) -> tuple[str, tuple[Key, ...]]:
+def draw(
+    layout: Layout, one: Point, two: Point, title: str, alone: bool
+) -> tuple[str, tuple[Key, ...]]:
     """`section_svg` and its letters."""
     if math.dist(one, two) < 1.0:
         raise InputError("a section line", (one, two), "two points at least 1 mm apart")
@@ -51,7 +53,9 @@ def draw(layout: Layout, one: Point, two: Point, title: str, alone: bool) -> tup
         raise InputError("a section line", (one, two), "a line through the body")
     t, length = layout.thickness, float(part.s[-1])
     size = min(max(length / 29.0, 3.0), 8.0)
-    rooms = [b for b in part.rooms if np.nanmax(b.high) > -t - REACH_DOWN and np.nanmin(b.low) < REACH_UP]
+    rooms = [
+        b for b in part.rooms if np.nanmax(b.high) > -t - REACH_DOWN and np.nanmin(b.low) < REACH_UP
+    ]
     keys = _keys(rooms)
     top = min(max([0.0, *(float(np.nanmax(b.high)) for b in rooms)]), REACH_UP) + 1.6 * size
     bottom = min([-t, *(float(np.nanmin(b.low)) for b in rooms)])
@@ -59,7 +63,11 @@ def draw(layout: Layout, one: Point, two: Point, title: str, alone: bool) -> tup
     foot = 1.35 * size * (2 + len(keys)) if alone else 2.0 * size
     x0, x1 = -4.2 * size, length + 1.2 * size
     name = re.sub(r"[^A-Za-z0-9]+", "-", title)
-    view = element("clipPath", element("rect", x=-0.5, y=-top, width=length + 1.0, height=top - bottom), id=f"view-{name}")
+    view = element(
+        "clipPath",
+        element("rect", x=-0.5, y=-top, width=length + 1.0, height=top - bottom),
+        id=f"view-{name}",
+    )
     parts = [
         element("defs", view + _hatching(name)),
         group([*_wood(part, name), *_voids(part)], clip_path=f"url(#view-{name})"),
@@ -74,8 +82,15 @@ def draw(layout: Layout, one: Point, two: Point, title: str, alone: bool) -> tup
 
 
 def _hatching(name: str) -> str:
-    return element("pattern", path("M0 0V3", "hatch"), id=f"wood-{name}", width=3, height=3,
-                   patternUnits="userSpaceOnUse", patternTransform="rotate(45)")
+    return element(
+        "pattern",
+        path("M0 0V3", "hatch"),
+        id=f"wood-{name}",
+        width=3,
+        height=3,
+        patternUnits="userSpaceOnUse",
+        patternTransform="rotate(45)",
+    )
 
 
 def _points(s: np.ndarray, z: np.ndarray) -> str:
@@ -85,7 +100,8 @@ def _points(s: np.ndarray, z: np.ndarray) -> str:
 
 
 def _thinned(points: np.ndarray) -> np.ndarray:
-    """The chain with every point dropped that lies within SAGITTA of the chain through the others."""
+    """The chain with every point dropped that lies within SAGITTA of the chain through the
+    others."""
     keep = np.zeros(len(points), bool)
     keep[[0, -1]] = True
     stack = [(0, len(points) - 1)]
@@ -94,9 +110,11 @@ def _thinned(points: np.ndarray) -> np.ndarray:
         if b - a < 2:
             continue
         chord = points[b] - points[a]
-        out = points[a + 1:b] - points[a]
+        out = points[a + 1 : b] - points[a]
         size = math.hypot(*chord)
-        off = np.abs(chord[0] * out[:, 1] - chord[1] * out[:, 0]) / size if size else np.hypot(*out.T)
+        off = (
+            np.abs(chord[0] * out[:, 1] - chord[1] * out[:, 0]) / size if size else np.hypot(*out.T)
+        )
         k = int(np.argmax(off))
         if off[k] > SAGITTA:
             keep[a + 1 + k] = True
@@ -109,9 +127,14 @@ def _outline(s: np.ndarray, band: Band, run: slice) -> str:
 
 
 def _opening(s: np.ndarray, band: Band, run: slice, wood: Band) -> str:
-    """A whole void's outline, carried on a little where it comes out flush with a face, so that no line is left there."""
-    inside = Band(band.id, band.kind, np.where(band.low <= wood.low + 1e-6, band.low - MOUTH, band.low),
-                  np.where(band.high >= wood.high - 1e-6, band.high + MOUTH, band.high))
+    """A whole void's outline, carried on a little where it comes out flush with a face, so that no
+    line is left there."""
+    inside = Band(
+        band.id,
+        band.kind,
+        np.where(band.low <= wood.low + 1e-6, band.low - MOUTH, band.low),
+        np.where(band.high >= wood.high - 1e-6, band.high + MOUTH, band.high),
+    )
     return _outline(s, inside, run)
 
 
@@ -123,8 +146,12 @@ def _wood(part: Slice, name: str) -> Iterable[str]:
         yield element("path", d=data, fill=f"url(#wood-{name})")
         if run.start == 0 or run.stop == len(s):
             # The body goes on past the drawing: no line there.
-            yield path(f"M{_points(s[run], wood.high[run])}M{_points(s[run], wood.low[run])}", "cut")
-            ends = ([run.start] if run.start else []) + ([run.stop - 1] if run.stop < len(s) else [])
+            yield path(
+                f"M{_points(s[run], wood.high[run])}M{_points(s[run], wood.low[run])}", "cut"
+            )
+            ends = ([run.start] if run.start else []) + (
+                [run.stop - 1] if run.stop < len(s) else []
+            )
             yield from (line((s[k], -wood.high[k]), (s[k], -wood.low[k]), "cut") for k in ends)
         else:
             yield path(data, "cut")
@@ -134,7 +161,11 @@ def _voids(part: Slice) -> Iterable[str]:
     """All outlines first, all openings over them: what runs into each other shows as one."""
     s, wood = part.s, part.wood
     yield from (path(_outline(s, band, run), "cut") for band in part.voids for run in runs(band))
-    yield from (path(_opening(s, band, run, wood), "air", band.id) for band in part.openings for run in runs(band))
+    yield from (
+        path(_opening(s, band, run, wood), "air", band.id)
+        for band in part.openings
+        for run in runs(band)
+    )
 
 
 def _keys(rooms: Iterable[Band]) -> dict[str, Key]:
@@ -187,15 +218,28 @@ def _sizes(layout: Layout, part: Slice, size: float) -> Iterable[str]:
     for z in (high, low):
         yield line((x - 0.5 * size, -z), (min(float(part.s[k]), 0.0) - 0.3 * size, -z), "dim")
     yield from _arrows(x, low, high, size)
-    yield words(x - 0.4 * size, -(high + low) / 2.0, f"{high - low:.1f}", size, None, "middle",
-                transform=f"rotate(-90 {num(x - 0.4 * size)} {num(-(high + low) / 2.0)})")
+    yield words(
+        x - 0.4 * size,
+        -(high + low) / 2.0,
+        f"{high - low:.1f}",
+        size,
+        None,
+        "middle",
+        transform=f"rotate(-90 {num(x - 0.4 * size)} {num(-(high + low) / 2.0)})",
+    )
     least = least_wood(layout, part)
     if least is not None:
         thickness, at, low, high = least
         side = 1 if at < 0.75 * part.s[-1] else -1
         yield from _arrows(at, low, high, size)
-        yield words(at + 0.5 * size * side, -(high + low) / 2.0 + 0.35 * size, f"least {thickness:.2f}", size, "label",
-                    "start" if side > 0 else "end")
+        yield words(
+            at + 0.5 * size * side,
+            -(high + low) / 2.0 + 0.35 * size,
+            f"least {thickness:.2f}",
+            size,
+            "label",
+            "start" if side > 0 else "end",
+        )
 
 
 def _arrows(x: float, low: float, high: float, size: float) -> Iterable[str]:
@@ -209,4 +253,10 @@ def _foot(y: float, size: float, keys: dict[str, Key]) -> Iterable[str]:
     yield element("rect", x=0.0, y=y - 0.5 * size, width=10.0, height=0.25 * size, class_="bar")
     yield words(10.0 + 0.6 * size, y, "10 mm", 0.9 * size)
     for k, key in enumerate(keys.values() if keys else (), 1):
-        yield words(0.0, y + 1.35 * size * k, f"{key.letter}  {key.name} ({key.kind})", 0.9 * size, "roomtext")
+        yield words(
+            0.0,
+            y + 1.35 * size * k,
+            f"{key.letter}  {key.name} ({key.kind})",
+            0.9 * size,
+            "roomtext",
+        )

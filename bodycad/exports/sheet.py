@@ -15,21 +15,21 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
-from typing import Iterable, Sequence
 
 import numpy as np
 
 from bodycad.errors import InputError
-from bodycad.geometry.arrange import Region
-from bodycad.geometry.boolean import union
-from bodycad.geometry.build import circle, rectangle
-from bodycad.geometry.offset import offset
-from bodycad.geometry.profile import Profile, profile
-from bodycad.geometry.shapes import Bore, Prism
-from bodycad.geometry.skin import Ledge
+from bodycad.geometry.plane.arrange import Region
+from bodycad.geometry.plane.boolean import union
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.plane.offset import offset
+from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.solids.skin import Ledge
 from bodycad.layout.body import Layout
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
@@ -45,7 +45,16 @@ MARKS = ("DATUM", "CHECK")
 CHECK_LENGTH, CHECK_WIDTH = 100.0, 5.0
 CROSS_ARM, CROSS_WIDTH = 10.0, 0.2
 """The datum cross: length of each arm from the origin and width of its line, mm."""
-COLOURS = {"OUTLINE": 1, "DATUM": 1, "LEDGE": 2, "BORE": 3, "PILOT": 3, "RECESS": 4, "CHECK": 4, "POCKET": 5}
+COLOURS = {
+    "OUTLINE": 1,
+    "DATUM": 1,
+    "LEDGE": 2,
+    "BORE": 3,
+    "PILOT": 3,
+    "RECESS": 4,
+    "CHECK": 4,
+    "POCKET": 5,
+}
 OTHER_COLOUR = 6
 LAYER_NAME = re.compile(r"(FRONT|BACK)_[A-Z0-9-]+_D\d{4,}(_DIA\d+)?")
 LONGEST_NAME = 31
@@ -57,8 +66,8 @@ Box = tuple[float, float, float, float]
 
 @dataclass(frozen=True, eq=False)
 class Drawn:
-    """One closed region on a layer with the ids of all cuts merged into it and the depth (mm) of the
-    deepest; marks have no ids and depth 0."""
+    """One closed region on a layer with the ids of all cuts merged into it and the depth (mm) of
+    the deepest; marks have no ids and depth 0."""
 
     region: Region
     ids: tuple[str, ...] = ()
@@ -109,15 +118,15 @@ class _Cut:
 
 
 def cut_sheet(layout: Layout, face: str) -> Sheet:
-    """The sheet of `face` ("front" or "back"); InputError for another face or an unusable layer name.
+    """The sheet of `face` ("front" or "back"); InputError for another face or an unusable layer
+    name.
 
     The outline is on both sheets, each with the depth that goes right through from its face: cut it
     from one face, or from both where the cutter is too short. A ledge is written as its inner
     contour only (layer `FRONT_LEDGE_D0640`): the wood between it and the outline goes, to that
     depth, with the tool outside the contour. Depths run from the plain face to the deepest point of
-    the floor, the tip of a pointed drill included. Pockets that open to the edge stay closed contours
-    that overrun the outline.
-    """
+    the floor, the tip of a pointed drill included. Pockets that open to the edge stay closed
+    contours that overrun the outline."""
     if face not in SHEET_FACES:
         raise InputError("a sheet's face", face, " or ".join(SHEET_FACES))
     skin = layout.skin
@@ -125,12 +134,18 @@ def cut_sheet(layout: Layout, face: str) -> Sheet:
     edge = skin.front if face == "front" else skin.back
     if isinstance(edge, Ledge):
         for k, inner in enumerate(offset(skin.outline, -edge.reach), 1):
-            bare.append(_Cut(LEDGE_ID if k == 1 else f"{LEDGE_ID}.{k}", "LEDGE", inner, edge.height))
+            bare.append(
+                _Cut(LEDGE_ID if k == 1 else f"{LEDGE_ID}.{k}", "LEDGE", inner, edge.height)
+            )
     bare += [_cut(void, layout.thickness) for void in layout.voids if in_plan(void, face)]
     cuts = [replace(cut, profile=as_seen(cut.profile, face)) for cut in bare]
     layers = _layers(face, _chains_undone(cuts))
     stock = _stock(layout, face)
-    return Sheet(face, stock, (*layers, _mark("DATUM", _datum(layout, face)), _mark("CHECK", [_check_bar(stock)])))
+    return Sheet(
+        face,
+        stock,
+        (*layers, _mark("DATUM", _datum(layout, face)), _mark("CHECK", [_check_bar(stock)])),
+    )
 
 
 def in_plan(void: Void, face: str) -> bool:
@@ -139,7 +154,8 @@ def in_plan(void: Void, face: str) -> bool:
 
 
 def set_aside(layout: Layout, face: str) -> tuple[Void, ...]:
-    """The voids a person at this face must know of that the cut sheet leaves out: tilted and edge bores."""
+    """The voids a person at this face must know of that the cut sheet leaves out: tilted and edge
+    bores."""
     return tuple(v for v in layout.voids if v.face in (face, "edge") and not in_plan(v, face))
 
 
@@ -154,13 +170,18 @@ def as_seen(shape: Profile, face: str) -> Profile:
 
 
 def layer_name(face: str, operation: str, depth: float, diameter: float | None = None) -> str:
-    """`FACE_OPERATION_Ddepth[_DIAdiameter]` in hundredths of a mm; InputError when a reader would refuse it."""
+    """`FACE_OPERATION_Ddepth[_DIAdiameter]` in hundredths of a mm; InputError when a reader would
+    refuse it."""
     name = f"{face}_{operation}_D{_hundredths(depth):04d}".upper()
     if diameter is not None:
         name += f"_DIA{_hundredths(diameter)}"
     if not LAYER_NAME.fullmatch(name) or len(name) > LONGEST_NAME:
-        raise InputError("a layer name", name, f"at most {LONGEST_NAME} letters, the operation of A-Z, 0-9 and -",
-                         "use a short plain word for the operation")
+        raise InputError(
+            "a layer name",
+            name,
+            f"at most {LONGEST_NAME} letters, the operation of A-Z, 0-9 and -",
+            "use a short plain word for the operation",
+        )
     return name
 
 
@@ -209,12 +230,14 @@ def _key(face: str):
 
 
 def _chains_undone(cuts: Sequence[_Cut]) -> list[_Cut]:
-    """Holes of one size and depth that run into each other cannot be drilled as one: they lose their
-    diameter and are written as the contour they form together."""
+    """Holes of one size and depth that run into each other cannot be drilled as one: they lose
+    their diameter and are written as the contour they form together."""
     key = _key("front")
     chained: set[str] = set()
     for _, group in groupby(sorted((c for c in cuts if c.diameter), key=key), key):
-        chained.update(i for d in _merged(tuple(group)) if d.region.outer.circle is None for i in d.ids)
+        chained.update(
+            i for d in _merged(tuple(group)) if d.region.outer.circle is None for i in d.ids
+        )
     return [replace(c, diameter=None) if c.id in chained else c for c in cuts]
 
 
@@ -223,13 +246,16 @@ def _layers(face: str, cuts: Sequence[_Cut]) -> list[SheetLayer]:
     layers = []
     for name, group in groupby(sorted(cuts, key=key), key):
         group = tuple(group)
-        layers.append(SheetLayer(name, COLOURS.get(group[0].operation, OTHER_COLOUR), _merged(group)))
+        layers.append(
+            SheetLayer(name, COLOURS.get(group[0].operation, OTHER_COLOUR), _merged(group))
+        )
     rank = {"OUTLINE": 0, "LEDGE": 1}
     return sorted(layers, key=lambda layer: (rank.get(layer.name.split("_")[1], 2), layer.name))
 
 
 def _merged(cuts: Sequence[_Cut]) -> tuple[Drawn, ...]:
-    """Cuts of one layer, those that overlap or share an edge made one; a lone cut keeps its profile."""
+    """Cuts of one layer, those that overlap or share an edge made one; a lone cut keeps its
+    profile."""
     drawn = []
     for cluster in _clusters(cuts):
         if len(cluster) == 1:
@@ -239,8 +265,10 @@ def _merged(cuts: Sequence[_Cut]) -> tuple[Drawn, ...]:
         owners: list[list[_Cut]] = [[] for _ in made]
         for cut in cluster:
             owners[_home(cut.profile, made)].append(cut)
-        drawn += [Drawn(region, tuple(sorted(c.id for c in own)), max(c.depth for c in own))
-                  for region, own in zip(made, owners)]
+        drawn += [
+            Drawn(region, tuple(sorted(c.id for c in own)), max(c.depth for c in own))
+            for region, own in zip(made, owners)
+        ]
     return tuple(sorted(drawn, key=lambda d: d.ids))
 
 
@@ -248,8 +276,14 @@ def _clusters(cuts: Sequence[_Cut]) -> list[list[_Cut]]:
     """Cuts grouped so that the boxes of different groups stay apart."""
     clusters: list[list[_Cut]] = []
     for cut in cuts:
-        near = [c for c in clusters if any(_boxes_meet(cut.profile.box, other.profile.box) for other in c)]
-        clusters = [c for c in clusters if c not in near] + [[cut, *(other for c in near for other in c)]]
+        near = [
+            c
+            for c in clusters
+            if any(_boxes_meet(cut.profile.box, other.profile.box) for other in c)
+        ]
+        clusters = [c for c in clusters if c not in near] + [
+            [cut, *(other for c in near for other in c)]
+        ]
     return clusters
 
 
@@ -264,31 +298,58 @@ def _home(shape: Profile, made: Sequence[Region]) -> int:
     inner = s.at(half) + 1e-4 * np.stack([-tangent[:, 1], tangent[:, 0]], axis=1)
     point = inner[shape.segments.encloses(inner)][:1]
     for k, region in enumerate(made):
-        if len(point) and region.outer.segments.encloses(point)[0] and not any(
-                hole.segments.encloses(point)[0] for hole in region.holes):
+        if (
+            len(point)
+            and region.outer.segments.encloses(point)[0]
+            and not any(hole.segments.encloses(point)[0] for hole in region.holes)
+        ):
             return k
-    raise InputError("a cut's profile", f"a shape within {shape.box}", "a simple chain wider than 0.001 mm")
+    raise InputError(
+        "a cut's profile", f"a shape within {shape.box}", "a simple chain wider than 0.001 mm"
+    )
 
 
 def _stock(layout: Layout, face: str) -> Box:
     b = layout.blank
-    boxes = [as_seen(rectangle(b.x1 - b.x0, b.y1 - b.y0, 0.0, (b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2), face).box]
-    boxes += [as_seen(v.shape.profile, face).box for v in layout.voids
-              if in_plan(v, face) and "edge" in v.opens and isinstance(v.shape, Prism)]
+    boxes = [
+        as_seen(
+            rectangle(b.x1 - b.x0, b.y1 - b.y0, 0.0, (b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2), face
+        ).box
+    ]
+    boxes += [
+        as_seen(v.shape.profile, face).box
+        for v in layout.voids
+        if in_plan(v, face) and "edge" in v.opens and isinstance(v.shape, Prism)
+    ]
     return around(boxes)
 
 
 def _datum(layout: Layout, face: str) -> list[Profile]:
     """The cross as one thin closed contour about the origin, and the pin holes."""
     a, w = CROSS_ARM, CROSS_WIDTH / 2.0
-    cross = [(w, w), (w, a), (-w, a), (-w, w), (-a, w), (-a, -w), (-w, -w), (-w, -a), (w, -a), (w, -w), (a, -w), (a, w)]
+    cross = [
+        (w, w),
+        (w, a),
+        (-w, a),
+        (-w, w),
+        (-a, w),
+        (-a, -w),
+        (-w, -w),
+        (-w, -a),
+        (w, -a),
+        (w, -w),
+        (a, -w),
+        (a, w),
+    ]
     pins = [as_seen(circle(pin.diameter, pin.x, pin.y), face) for pin in layout.blank.pins]
     return [profile(cross, "the datum cross"), *pins]
 
 
 def _check_bar(stock: Box) -> Profile:
     """A bar exactly 100 mm long at the lower edge of the stock."""
-    return rectangle(CHECK_LENGTH, CHECK_WIDTH, 0.0, (stock[0] + stock[2]) / 2.0, stock[1] + CHECK_WIDTH)
+    return rectangle(
+        CHECK_LENGTH, CHECK_WIDTH, 0.0, (stock[0] + stock[2]) / 2.0, stock[1] + CHECK_WIDTH
+    )
 
 
 def _mark(name: str, shapes: Sequence[Profile]) -> SheetLayer:

@@ -7,13 +7,13 @@ more than SAGITTA mm, down to steps of LEAST_STEP mm at jumps.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Callable, Sequence
 
 import numpy as np
 
-from bodycad.geometry.shapes import Bore, Prism
+from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.layout.body import Layout
 
 SAGITTA = 0.01
@@ -37,8 +37,8 @@ class Band:
 
 @dataclass(frozen=True, eq=False)
 class Slice:
-    """A section along `s` (n,) mm from its first point: wood, voids clipped to the wood, the same voids
-    whole, and rooms."""
+    """A section along `s` (n,) mm from its first point: wood, voids clipped to the wood, the same
+    voids whole, and rooms."""
 
     s: np.ndarray
     wood: Band
@@ -63,12 +63,20 @@ def slice_of(layout: Layout, one: Point, two: Point) -> Slice:
         return np.stack([row for _, _, heights in sources for row in heights(points)])
 
     s, rows = _sampled(table, length)
-    bands = [Band(name, kind, rows[2 * k], rows[2 * k + 1]) for k, (name, kind, _) in enumerate(sources)]
+    bands = [
+        Band(name, kind, rows[2 * k], rows[2 * k + 1]) for k, (name, kind, _) in enumerate(sources)
+    ]
     wood = bands[0]
-    count = 1 + sum(near[1:1 + len(layout.voids)])
+    count = 1 + sum(near[1 : 1 + len(layout.voids)])
     voids = [Band(b.id, b.kind, *_clipped(b, wood)) for b in bands[1:count]]
-    return Slice(s, wood, *(tuple(b for b in some if np.isfinite(b.low).any())
-                            for some in (voids, bands[1:count], bands[count:])))
+    return Slice(
+        s,
+        wood,
+        *(
+            tuple(b for b in some if np.isfinite(b.low).any())
+            for some in (voids, bands[1:count], bands[count:])
+        ),
+    )
 
 
 def heights_of(shape: Prism | Bore) -> Heights:
@@ -84,11 +92,12 @@ def runs(band: Band) -> list[slice]:
 
 
 def least_wood(layout: Layout, part: Slice) -> tuple[float, float, float, float] | None:
-    """(thickness, s, low, high) of the thinnest wood, measured upright, between a void and the next void or face.
+    """(thickness, s, low, high) of the thinnest wood, measured upright, between a void and the next
+    void or face.
 
     Not counted: the wood toward a face where the void comes out, and between voids meant to open
-    into each other; a feather edge there is no floor. Nor are holes from the edge. None when nothing remains to measure.
-    """
+    into each other; a feather edge there is no floor. Nor are holes from the edge. None when
+    nothing remains to measure."""
     best = None
     for band in part.voids:
         void = layout.by_id[band.id]
@@ -104,8 +113,9 @@ def least_wood(layout: Layout, part: Slice) -> tuple[float, float, float, float]
     return best
 
 
-def _layer(part: Slice, band: Band, run: slice, others: list[Band], meant: list[bool],
-           up: bool) -> tuple[float, float, float, float] | None:
+def _layer(
+    part: Slice, band: Band, run: slice, others: list[Band], meant: list[bool], up: bool
+) -> tuple[float, float, float, float] | None:
     """The thinnest wood over (`up`) or under one stretch of a void."""
     sign = 1.0 if up else -1.0
     edge = sign * (band.high if up else band.low)[run]
@@ -113,7 +123,10 @@ def _layer(part: Slice, band: Band, run: slice, others: list[Band], meant: list[
     limit = face.copy() if np.all(edge < face - 1e-6) else np.full(len(edge), np.inf)
     open_above = np.zeros(len(edge), bool)
     for other, open_to in zip(others, meant):
-        near, far = sign * (other.low if up else other.high)[run], sign * (other.high if up else other.low)[run]
+        near, far = (
+            sign * (other.low if up else other.high)[run],
+            sign * (other.high if up else other.low)[run],
+        )
         with np.errstate(invalid="ignore"):
             over = far > edge + 1e-6
         open_above |= over & open_to
@@ -145,11 +158,13 @@ def _prism(shape: Prism, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _bore(shape: Bore, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Where upright lines pass through the bore: the cylinder's quadratic, its flat ends, its point."""
+    """Where upright lines pass through the bore: the cylinder's quadratic, its flat ends, its
+    point."""
     d, r = np.array(shape.direction), shape.radius
     out = np.column_stack([points, np.zeros(len(points))]) - np.array(shape.start)
     along, up = out @ d, d[2]
-    # A point at height z is along + up * z from the start, and a z^2 + 2 b z + c off the axis, squared.
+    # A point at height z is along + up * z from the start, and a z^2 + 2 b z + c off the axis,
+    # squared.
     across = out - along[:, None] * d
     rise = np.array([0.0, 0.0, 1.0]) - up * d
     a, b, c = rise @ rise, across @ rise, (across**2).sum(axis=1)
@@ -162,16 +177,23 @@ def _bore(shape: Bore, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         low = np.where(off, np.nan, low)
     if shape.tip > 0.0:
         k, left = (r / shape.tip) ** 2, shape.length - along
-        near, far = _between(np.full(len(points), a - k * up * up), b + k * up * left, c - k * left * left,
-                             side=np.sign(up))
+        near, far = _between(
+            np.full(len(points), a - k * up * up),
+            b + k * up * left,
+            c - k * left * left,
+            side=np.sign(up),
+        )
         low, high = np.maximum(low, near), np.minimum(high, far)
     gone = ~(low < high)
     return np.where(gone, np.nan, low), np.where(gone, np.nan, high)
 
 
-def _between(a: np.ndarray, b: np.ndarray, c: np.ndarray, side: float = 0.0) -> tuple[np.ndarray, np.ndarray]:
-    """The z (m,) with a z^2 + 2 b z + c <= 0; with a negative `a` (a cone steeper than its axis) the
-    half below the smaller root (`side` 1) or above the greater one (-1). nan where there is none."""
+def _between(
+    a: np.ndarray, b: np.ndarray, c: np.ndarray, side: float = 0.0
+) -> tuple[np.ndarray, np.ndarray]:
+    """The z (m,) with a z^2 + 2 b z + c <= 0; with a negative `a` (a cone steeper than its axis)
+    the half below the smaller root (`side` 1) or above the greater one (-1). nan where there is
+    none."""
     flat = np.abs(a) < 1e-12
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         # The root that does not cancel, then the other from their product.
@@ -194,7 +216,9 @@ def _clipped(band: Band, wood: Band) -> tuple[np.ndarray, np.ndarray]:
     return np.where(gone, np.nan, low), np.where(gone, np.nan, high)
 
 
-def _sampled(table: Callable[[np.ndarray], np.ndarray], length: float) -> tuple[np.ndarray, np.ndarray]:
+def _sampled(
+    table: Callable[[np.ndarray], np.ndarray], length: float
+) -> tuple[np.ndarray, np.ndarray]:
     """Samples (n,) and the table's rows (k, n) there, refined until chords are good."""
     s = np.linspace(0.0, length, max(int(math.ceil(length / FIRST_STEP)), 4) + 1)
     rows = table(s)

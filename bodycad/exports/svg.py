@@ -6,13 +6,13 @@ seen from the back. Sheet units are millimetres.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
-from typing import Iterable, Sequence
 
 import numpy as np
 
-from bodycad.geometry.profile import Profile
+from bodycad.geometry.plane.profile import Profile
 
 STYLE = """
 svg.drawing { font-family: system-ui, "Segoe UI", Roboto, "Liberation Sans", sans-serif; }
@@ -55,7 +55,8 @@ svg.drawing { font-family: system-ui, "Segoe UI", Roboto, "Liberation Sans", san
 
 @dataclass(frozen=True)
 class View:
-    """How a face of the body lies on the sheet; `up` is -1 seen from the front (y runs up), 1 from the back."""
+    """How a face of the body lies on the sheet; `up` is -1 seen from the front (y runs up), 1 from
+    the back."""
 
     up: int
 
@@ -93,10 +94,18 @@ def num(value: float) -> str:
 
 
 def element(name: str, content: str | None = None, **attributes: object) -> str:
-    """One element; `class_` gives class, underscores in names become hyphens, None leaves an attribute out."""
-    words = [f' {key.rstrip("_").replace("_", "-")}="{escape(_text(value))}"'
-             for key, value in attributes.items() if value is not None]
-    return f"<{name}{''.join(words)}/>" if content is None else f"<{name}{''.join(words)}>{content}</{name}>"
+    """One element; `class_` gives class, underscores in names become hyphens, None leaves an
+    attribute out."""
+    words = [
+        f' {key.rstrip("_").replace("_", "-")}="{escape(_text(value))}"'
+        for key, value in attributes.items()
+        if value is not None
+    ]
+    return (
+        f"<{name}{''.join(words)}/>"
+        if content is None
+        else f"<{name}{''.join(words)}>{content}</{name}>"
+    )
 
 
 def group(parts: Iterable[str], **attributes: object) -> str:
@@ -106,7 +115,13 @@ def group(parts: Iterable[str], **attributes: object) -> str:
 
 def path(data: str, style: str, title: str = "", **attributes: object) -> str:
     """A path of a class, with a tooltip."""
-    return element("path", element("title", escape(title)) if title else None, d=data, class_=style, **attributes)
+    return element(
+        "path",
+        element("title", escape(title)) if title else None,
+        d=data,
+        class_=style,
+        **attributes,
+    )
 
 
 def line(one: Sequence[float], two: Sequence[float], style: str | None = None) -> str:
@@ -114,19 +129,40 @@ def line(one: Sequence[float], two: Sequence[float], style: str | None = None) -
     return element("line", x1=one[0], y1=one[1], x2=two[0], y2=two[1], class_=style)
 
 
-def words(x: float, y: float, text: str, size: float, style: str | None = None, anchor: str | None = None,
-          **attributes: object) -> str:
+def words(
+    x: float,
+    y: float,
+    text: str,
+    size: float,
+    style: str | None = None,
+    anchor: str | None = None,
+    **attributes: object,
+) -> str:
     """A line of text, its baseline at (x, y), `size` mm high."""
-    return element("text", escape(text), x=x, y=y, font_size=size, class_=style, text_anchor=anchor, **attributes)
+    return element(
+        "text",
+        escape(text),
+        x=x,
+        y=y,
+        font_size=size,
+        class_=style,
+        text_anchor=anchor,
+        **attributes,
+    )
 
 
-def drawing(box: tuple[float, float, float, float], title: str, body: str, style: bool, name: str) -> str:
-    """A whole SVG of the sheet box x0, y0, x1, y1 at true size; with its style sheet when it stands alone."""
+def drawing(
+    box: tuple[float, float, float, float], title: str, body: str, style: bool, name: str
+) -> str:
+    """A whole SVG of the sheet box x0, y0, x1, y1 at true size; with its style sheet when it stands
+    alone."""
     x0, y0, x1, y1 = box
     width, height = x1 - x0, y1 - y0
-    return (f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing {name}" width="{num(width)}mm" '
-            f'height="{num(height)}mm" viewBox="{num(x0)} {num(y0)} {num(width)} {num(height)}" role="img">'
-            f"<title>{escape(title)}</title>{f'<style>{STYLE}</style>' if style else ''}{body}</svg>")
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing {name}" width="{num(width)}mm" '
+        f'height="{num(height)}mm" viewBox="{num(x0)} {num(y0)} {num(width)} {num(height)}" role="img">'
+        f"<title>{escape(title)}</title>{f'<style>{STYLE}</style>' if style else ''}{body}</svg>"
+    )
 
 
 def _text(value: object) -> str:

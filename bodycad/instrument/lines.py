@@ -21,7 +21,8 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True)
 class StringLine:
-    """One string in plan, from its nut point to its uncompensated saddle point; number 1 is the treble."""
+    """One string in plan, from its nut point to its uncompensated saddle point; number 1 is the
+    treble."""
 
     number: int
     nut: Point
@@ -39,13 +40,16 @@ class StringLine:
 
     @property
     def angle_deg(self) -> float:
-        """Plan angle to the centreline in degrees, positive when the string nears the bass toward the nut."""
+        """Plan angle to the centreline in degrees, positive when the string nears the bass toward
+        the nut."""
         return math.degrees(math.atan2(self.nut[1] - self.saddle[1], self.scale))
 
 
-def string_lines(neck: Neck, strings: tuple[String, ...], bridge_spread: float,
-                 equal: str = "gaps") -> tuple[StringLine, ...]:
-    """The line of every string, string 1 (treble, -y) first; spreads are outer centre to outer centre.
+def string_lines(
+    neck: Neck, strings: tuple[String, ...], bridge_spread: float, equal: str = "gaps"
+) -> tuple[StringLine, ...]:
+    """The line of every string, string 1 (treble, -y) first; spreads are outer centre to outer
+    centre.
 
     `equal` says how the nut's slots are spaced; the saddles of a bridge stand at equal centres.
     """
@@ -55,8 +59,10 @@ def string_lines(neck: Neck, strings: tuple[String, ...], bridge_spread: float,
     fan = (neck.bass_scale, neck.treble_scale)
     nut = fret_line(*fan, 0, neck.straight_fret, neck.nut_spread, bridge_spread)
     saddle = saddle_line(*fan, neck.straight_fret, neck.nut_spread, bridge_spread)
-    return tuple(StringLine(i, (nut.x_at(y_nut), y_nut), (saddle.x_at(y_bridge), y_bridge))
-                 for i, (y_nut, y_bridge) in enumerate(zip(at_nut, at_bridge), 1))
+    return tuple(
+        StringLine(i, (nut.x_at(y_nut), y_nut), (saddle.x_at(y_bridge), y_bridge))
+        for i, (y_nut, y_bridge) in enumerate(zip(at_nut, at_bridge), 1)
+    )
 
 
 @dataclass(frozen=True)
@@ -64,8 +70,8 @@ class Instrument:
     """Neck, strings (treble first) and set-up of one instrument, mm.
 
     `bridge_spread` is the outer string centres at the saddles. The actions are the air between open
-    string and fret crown at the 12th fret; `nut_action` is the string over the plane of the crowns at
-    the nut. Defaults are common practice, no source. Raises InputError when the numbers clash.
+    string and fret crown at the 12th fret; `nut_action` is the string over the plane of the crowns
+    at the nut. Defaults are common practice, no source. Raises InputError when the numbers clash.
     """
 
     neck: Neck
@@ -83,8 +89,12 @@ class Instrument:
     def __post_init__(self) -> None:
         if not isinstance(self.neck, Neck):
             raise InputError("neck", self.neck, "a Neck(...)")
-        if not isinstance(self.strings, (tuple, list)) or not all(isinstance(s, String) for s in self.strings):
-            raise InputError("strings", self.strings, 'String values, as from strings((".010", ...))')
+        if not isinstance(self.strings, (tuple, list)) or not all(
+            isinstance(s, String) for s in self.strings
+        ):
+            raise InputError(
+                "strings", self.strings, 'String values, as from strings((".010", ...))'
+            )
         object.__setattr__(self, "strings", tuple(self.strings))
         number("the string spread at the bridge", self.bridge_spread, above=0, high=200)
         for name in ("action12_treble", "action12_bass"):
@@ -97,17 +107,26 @@ class Instrument:
         end = self.board_end
         for side in (-1, 1):
             y = side * board_half_width(self.neck, end.x)
-            number("the board beyond the last fret at its edge",
-                   self.fret_line(self.neck.frets).x_at(y) - end.x_at(y), 0,
-                   remedy='give the fanned neck more overhang, or board_end="fret"')
+            number(
+                "the board beyond the last fret at its edge",
+                self.fret_line(self.neck.frets).x_at(y) - end.x_at(y),
+                0,
+                remedy='give the fanned neck more overhang, or board_end="fret"',
+            )
 
     def fret_line(self, n: float) -> FretLine:
         """Fret `n` in plan, 0 the nut."""
-        line = fret_line(self.neck.bass_scale, self.neck.treble_scale, n, self.neck.straight_fret,
-                         self.neck.nut_spread, self.bridge_spread)
+        line = fret_line(
+            self.neck.bass_scale,
+            self.neck.treble_scale,
+            n,
+            self.neck.straight_fret,
+            self.neck.nut_spread,
+            self.bridge_spread,
+        )
         return FretLine(line.x, -line.slope) if self.flipped else line
 
-    def mirrored(self) -> "Instrument":
+    def mirrored(self) -> Instrument:
         """Reflected in the centreline (y -> -y)."""
         return replace(self, flipped=not self.flipped)
 
@@ -123,27 +142,36 @@ class Instrument:
         lines = string_lines(self.neck, self.strings, self.bridge_spread, self.equal)
         if not self.flipped:
             return lines
-        return tuple(StringLine(s.number, (s.nut[0], -s.nut[1]), (s.saddle[0], -s.saddle[1])) for s in lines)
+        return tuple(
+            StringLine(s.number, (s.nut[0], -s.nut[1]), (s.saddle[0], -s.saddle[1])) for s in lines
+        )
 
     @cached_property
     def actions12(self) -> tuple[float, ...]:
-        """Action at the 12th fret in mm for every string, from treble to bass in proportion to y."""
+        """Action at the 12th fret in mm for every string, from treble to bass in proportion to
+        y."""
         change = (self.action12_bass - self.action12_treble) / self.bridge_spread
         side = -1.0 if self.flipped else 1.0
-        return tuple(self.action12_treble + change * (side * line.saddle[1] + self.bridge_spread / 2.0)
-                     for line in self.lines)
+        return tuple(
+            self.action12_treble + change * (side * line.saddle[1] + self.bridge_spread / 2.0)
+            for line in self.lines
+        )
 
     @cached_property
     def setbacks(self) -> tuple[Setback, ...]:
         """Compensation of every string."""
-        return tuple(setback(string, line.scale, action, self.modulus_gpa)
-                     for string, line, action in zip(self.strings, self.lines, self.actions12))
+        return tuple(
+            setback(string, line.scale, action, self.modulus_gpa)
+            for string, line, action in zip(self.strings, self.lines, self.actions12)
+        )
 
     @cached_property
     def saddle_points(self) -> tuple[Point, ...]:
         """Compensated saddle points: each nominal one moved along its string away from the nut."""
-        return tuple((line.saddle[0] - back.value, line.y_at(line.saddle[0] - back.value))
-                     for line, back in zip(self.lines, self.setbacks))
+        return tuple(
+            (line.saddle[0] - back.value, line.y_at(line.saddle[0] - back.value))
+            for line, back in zip(self.lines, self.setbacks)
+        )
 
     def spread_at(self, x: float) -> float:
         """Distance in mm across the centreline between the outer string centres at `x`."""

@@ -16,12 +16,14 @@ MOST_FRETS = 48
 
 
 def scale_length(value: object, thing: str = "the scale") -> float:
-    """`value` when it can be a scale in mm (100 to 3000), else InputError; catches inches given as mm."""
+    """`value` when it can be a scale in mm (100 to 3000), else InputError; catches inches given as
+    mm."""
     return number(thing, value, 100, 3000, remedy=_INCHES_SLIP)
 
 
 def whole(thing: str, value: object, low: int, high: int) -> int:
-    """`value` as an int when it is a whole number in [low, high] (22 and 22.0 alike), else InputError."""
+    """`value` as an int when it is a whole number in [low, high] (22 and 22.0 alike), else
+    InputError."""
     if number(thing, value, low, high) != int(value):
         raise InputError(thing, value, f"a whole number from {low} to {high}")
     return int(value)
@@ -39,7 +41,10 @@ def fret_distance(scale: float, n: float) -> float:
 
 def fret_positions(scale: float, count: int) -> tuple[float, ...]:
     """Distances in mm from the nut to frets 1 .. `count`."""
-    return tuple(fret_distance(scale, n) for n in range(1, whole("the number of frets", count, 1, MOST_FRETS) + 1))
+    return tuple(
+        fret_distance(scale, n)
+        for n in range(1, whole("the number of frets", count, 1, MOST_FRETS) + 1)
+    )
 
 
 @dataclass(frozen=True)
@@ -54,8 +59,14 @@ class FretLine:
         return self.x + self.slope * y
 
 
-def fret_line(bass_scale: float, treble_scale: float, n: float, straight_fret: float,
-              nut_spread: float, bridge_spread: float) -> FretLine:
+def fret_line(
+    bass_scale: float,
+    treble_scale: float,
+    n: float,
+    straight_fret: float,
+    nut_spread: float,
+    bridge_spread: float,
+) -> FretLine:
     """Fret `n` of a fanned neck (0 = the nut); equal scales give a straight one.
 
     The scales belong to the outer strings and are measured parallel to the centreline; the spreads
@@ -66,13 +77,20 @@ def fret_line(bass_scale: float, treble_scale: float, n: float, straight_fret: f
     return _line(bass_scale, treble_scale, remaining(n), straight_fret, nut_spread, bridge_spread)
 
 
-def saddle_line(bass_scale: float, treble_scale: float, straight_fret: float,
-                nut_spread: float, bridge_spread: float) -> FretLine:
+def saddle_line(
+    bass_scale: float,
+    treble_scale: float,
+    straight_fret: float,
+    nut_spread: float,
+    bridge_spread: float,
+) -> FretLine:
     """The uncompensated saddle line of the same neck; it crosses the centreline at x = 0."""
     return _line(bass_scale, treble_scale, 0.0, straight_fret, nut_spread, bridge_spread)
 
 
-def _line(bass: float, treble: float, share: float, straight_fret: float, nut: float, bridge: float) -> FretLine:
+def _line(
+    bass: float, treble: float, share: float, straight_fret: float, nut: float, bridge: float
+) -> FretLine:
     scale_length(bass, "the bass scale")
     scale_length(treble, "the treble scale")
     number("the string spread at the nut", nut, above=0)

@@ -29,13 +29,12 @@ _SOLVABLE = ("pocket_depth", "angle_deg", "shim")
 class Stack:
     """Everything that decides the height of the strings over the body.
 
-    `pocket_depth` is measured at the mouth, the pivot; `shim` is a flat full-size one (a wedge is an
-    angle, see `wedge_angle_deg`); `angle_deg` is positive when the headstock leans back;
+    `pocket_depth` is measured at the mouth, the pivot; `shim` is a flat full-size one (a wedge is
+    an angle, see `wedge_angle_deg`); `angle_deg` is positive when the headstock leans back;
     `pivot_to_saddle` is the plan distance from mouth to saddle line; `crown` is how much lower the
     curved board lies under the outer strings than on its centreline, carried on to the saddles (see
-    `sagitta`); `bridge_height` is the string height over the body that the bridge has at mid travel.
-    Raises InputError for values that no neck joint has.
-    """
+    `sagitta`); `bridge_height` is the string height over the body that the bridge has at mid
+    travel. Raises InputError for values that no neck joint has."""
 
     pocket_depth: float
     heel_thickness: float
@@ -52,8 +51,13 @@ class Stack:
     def __post_init__(self) -> None:
         number("the heel's thickness", self.heel_thickness, 10, 60)
         number("the shim", self.shim, 0, 10)
-        number("the pocket's depth", self.pocket_depth, 0, self.heel_thickness + self.shim,
-               remedy="deeper, the board would lie below the body's top")
+        number(
+            "the pocket's depth",
+            self.pocket_depth,
+            0,
+            self.heel_thickness + self.shim,
+            remedy="deeper, the board would lie below the body's top",
+        )
         number("the distance from pivot to saddle", self.pivot_to_saddle, above=0, high=1000)
         for name in ("action12_treble", "action12_bass"):
             number(name, getattr(self, name), above=0, high=10)
@@ -65,14 +69,30 @@ class Stack:
             number("the bridge height", self.bridge_height, above=0, high=60)
 
 
-def instrument_stack(instrument: Instrument, pocket_depth: float, angle_deg: float = 0.0, shim: float = 0.0,
-                     crown: float = 0.0, bridge_height: float | None = None) -> Stack:
+def instrument_stack(
+    instrument: Instrument,
+    pocket_depth: float,
+    angle_deg: float = 0.0,
+    shim: float = 0.0,
+    crown: float = 0.0,
+    bridge_height: float | None = None,
+) -> Stack:
     """The stack of an instrument whose heel sits in a pocket of that depth and angle."""
     if not isinstance(instrument, Instrument):
         raise InputError("instrument", instrument, "an Instrument(...)")
-    return Stack(pocket_depth, instrument.neck.heel.thickness, mouth_x(instrument.neck), instrument.action12_treble,
-                 instrument.action12_bass, instrument.nut_action, instrument.fret_height, angle_deg, shim, crown,
-                 bridge_height)
+    return Stack(
+        pocket_depth,
+        instrument.neck.heel.thickness,
+        mouth_x(instrument.neck),
+        instrument.action12_treble,
+        instrument.action12_bass,
+        instrument.nut_action,
+        instrument.fret_height,
+        angle_deg,
+        shim,
+        crown,
+        bridge_height,
+    )
 
 
 def board_height(stack: Stack) -> float:
@@ -81,18 +101,25 @@ def board_height(stack: Stack) -> float:
 
 
 def fret_plane_height(stack: Stack, distance: float) -> float:
-    """mm of the plane of the fret crowns over the body's top, `distance` mm from the pivot toward the bridge."""
-    return board_height(stack) + stack.fret_height + math.tan(math.radians(stack.angle_deg)) * distance
+    """mm of the plane of the fret crowns over the body's top, `distance` mm from the pivot toward
+    the bridge."""
+    return (
+        board_height(stack) + stack.fret_height + math.tan(math.radians(stack.angle_deg)) * distance
+    )
 
 
 def saddle_height(stack: Stack) -> float:
-    """mm of the string over the body's flat top at the saddle line, on the centreline (mean action)."""
+    """mm of the string over the body's flat top at the saddle line, on the centreline (mean
+    action)."""
     return _at_saddle(stack, (stack.action12_treble + stack.action12_bass) / 2.0)
 
 
 def saddle_heights(stack: Stack) -> tuple[float, float]:
     """(treble, bass): the same under the outer strings, each with its action, less the crown."""
-    return tuple(_at_saddle(stack, action) - stack.crown for action in (stack.action12_treble, stack.action12_bass))
+    return tuple(
+        _at_saddle(stack, action) - stack.crown
+        for action in (stack.action12_treble, stack.action12_bass)
+    )
 
 
 def _at_saddle(stack: Stack, action12: float) -> float:
@@ -107,8 +134,13 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
     """
     if target_height is None:
         target_height = stack.bridge_height
-    number("the wanted saddle height", target_height, -100, 100,
-           remedy="give target_height or the stack's bridge_height")
+    number(
+        "the wanted saddle height",
+        target_height,
+        -100,
+        100,
+        remedy="give target_height or the stack's bridge_height",
+    )
     name = "angle_deg" if for_ == "angle" else for_
     if name not in _SOLVABLE:
         raise InputError("for_", for_, '"pocket_depth", "angle" or "shim"')
@@ -121,25 +153,34 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
     try:
         return replace(stack, **{name: value})
     except InputError as error:
-        raise InputError(f"{name} for a saddle height of {float(target_height):g} mm", float(value), error.allowed,
-                         "Change the bridge, or solve for another of pocket_depth, angle, shim.") from error
+        raise InputError(
+            f"{name} for a saddle height of {float(target_height):g} mm",
+            float(value),
+            error.allowed,
+            "Change the bridge, or solve for another of pocket_depth, angle, shim.",
+        ) from error
 
 
 def wedge_angle_deg(thickness: float, length: float) -> float:
-    """Degrees a shim of `thickness` mm gives at the bridge-side end of a pocket `length` mm long (pivot: mouth)."""
+    """Degrees a shim of `thickness` mm gives at the bridge-side end of a pocket `length` mm long
+    (pivot: mouth)."""
     number("the shim", thickness, 0, 10)
     return math.degrees(math.atan(thickness / number("the pocket's length", length, above=0)))
 
 
 def sagitta(radius: float, width: float) -> float:
-    """mm by which a board of `radius` mm falls from its centreline to the edges of a `width` mm strip."""
+    """mm by which a board of `radius` mm falls from its centreline to the edges of a `width` mm
+    strip."""
     number("the radius", radius, above=0)
     half = number("the width", width, 0, 2.0 * radius) / 2.0
-    return half ** 2 / (radius + math.sqrt(radius ** 2 - half ** 2))
+    return half**2 / (radius + math.sqrt(radius**2 - half**2))
 
 
-def string_height(instrument: Instrument, pocket_depth: float, x: float, angle_deg: float = 0.0) -> float:
-    """Height in mm of the strings (mean action) over the flat body top at `x` mm from the scale line."""
+def string_height(
+    instrument: Instrument, pocket_depth: float, x: float, angle_deg: float = 0.0
+) -> float:
+    """Height in mm of the strings (mean action) over the flat body top at `x` mm from the scale
+    line."""
     stack = instrument_stack(instrument, pocket_depth, angle_deg)
     action = (stack.action12_treble + stack.action12_bass) / 2.0
     share = 1.0 - number("x", x) / instrument.neck.centre_scale

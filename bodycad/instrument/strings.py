@@ -13,9 +13,11 @@ from bodycad.errors import InputError, number
 from bodycad.instrument.scale import scale_length
 from bodycad.units import MM_PER_INCH, Size
 
-STEEL = 7850.0        # kg/m3, spring-wire design tables (REFERENCES a3: 7800 to 7861 elsewhere)
-WRAP = 7900.0         # kg/m3, nickel-plated steel wrap: common practice, no source
-MASS_ESTIMATE = 0.10  # a wound string's mass is only estimated from its outside: plus or minus this share
+STEEL = 7850.0  # kg/m3, spring-wire design tables (REFERENCES a3: 7800 to 7861 elsewhere)
+WRAP = 7900.0  # kg/m3, nickel-plated steel wrap: common practice, no source
+MASS_ESTIMATE = (
+    0.10  # a wound string's mass is only estimated from its outside: plus or minus this share
+)
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _NOTE = re.compile(r"([A-Ga-g])([#b]?)(-?\d)")
 _GAUGE = re.compile(r"\s*(\d*\.\d+|\d+)\s*(w?)\s*")
@@ -29,7 +31,8 @@ _TUNINGS = {  # usual tunings by number of strings, treble first: common practic
 
 
 class _Derived(Size):
-    """A size worked out from the others; worked out anew when the string is copied with a change."""
+    """A size worked out from the others; worked out anew when the string is copied with a
+    change."""
 
     __slots__ = ()
 
@@ -69,19 +72,39 @@ class String:
     pitch: str | float = field(default="E4", metadata={"size": False})
 
     def __post_init__(self) -> None:
-        number("a string's gauge", self.gauge, 0.15, 6,
-               remedy='gauges are millimetres: write inch(.010), or strings((".010", ...))')
+        number(
+            "a string's gauge",
+            self.gauge,
+            0.15,
+            6,
+            remedy='gauges are millimetres: write inch(.010), or strings((".010", ...))',
+        )
         if not isinstance(self.wound, bool):
             raise InputError("wound", self.wound, "True or False")
         if self.core is None or isinstance(self.core, _Derived):
-            core = _Derived(0.165 + self.gauge / 4, "default") if self.wound else _Derived(self.gauge, "claimed")
+            core = (
+                _Derived(0.165 + self.gauge / 4, "default")
+                if self.wound
+                else _Derived(self.gauge, "claimed")
+            )
             object.__setattr__(self, "core", core)
         number("a string's core", self.core, 0.1, self.gauge)
         if not self.wound and self.core != self.gauge:
-            raise InputError("a plain string's core", self.core, "its gauge", "Say wound=True, or leave core out.")
+            raise InputError(
+                "a plain string's core",
+                self.core,
+                "its gauge",
+                "Say wound=True, or leave core out.",
+            )
         if self.unit_mass is None or isinstance(self.unit_mass, _Derived):
             object.__setattr__(self, "unit_mass", self._mass())
-        number("a string's unit mass", self.unit_mass, above=0, high=0.2, remedy="unit mass is kg per metre")
+        number(
+            "a string's unit mass",
+            self.unit_mass,
+            above=0,
+            high=0.2,
+            remedy="unit mass is kg per metre",
+        )
         frequency(self.pitch)
 
     def _mass(self) -> Size:
@@ -99,7 +122,7 @@ class String:
     @property
     def core_area(self) -> float:
         """Area in mm2 of the wire that carries the pull."""
-        return math.pi / 4.0 * self.core ** 2
+        return math.pi / 4.0 * self.core**2
 
 
 def wrap_mass(gauge: float, core: float) -> float:
@@ -111,29 +134,40 @@ def wrap_mass(gauge: float, core: float) -> float:
     if wire == 0.0:
         return 0.0
     turn = math.hypot(math.pi * (core + wire), wire)
-    return WRAP * math.pi / 4.0 * wire ** 2 * turn / wire * 1e-6
+    return WRAP * math.pi / 4.0 * wire**2 * turn / wire * 1e-6
 
 
 def tension(string: String, scale: float) -> float:
-    """Pull in N of an open string of `scale` mm at its pitch: T = mu (2 L f)^2 (Mersenne, Taylor)."""
+    """Pull in N of an open string of `scale` mm at its pitch: T = mu (2 L f)^2 (Mersenne,
+    Taylor)."""
     if not isinstance(string, String):
         raise InputError("a string", string, "a String(...)")
     return string.unit_mass * (2.0 * scale_length(scale) / 1000.0 * string.frequency) ** 2
 
 
-def strings(gauges: tuple[str | float, ...], pitches: tuple[str | float, ...] | None = None) -> tuple[String, ...]:
-    """A set from treble to bass, as sets are sold: `strings((".010", ".013", ".017", ".026w", ...))`.
+def strings(
+    gauges: tuple[str | float, ...], pitches: tuple[str | float, ...] | None = None
+) -> tuple[String, ...]:
+    """A set from treble to bass, as sets are sold: `strings((".010", ".013", ".017", ".026w",
+    ...))`.
 
     Text is inches, with "w" for a wound string; a number is the mm of a plain one; a ready `String`
     is kept with its own pitch. Without `pitches`, the usual tuning for that number of strings:
     4 and 5 are basses, 6 to 8 guitars.
     """
     if not isinstance(gauges, (tuple, list)) or not gauges:
-        raise InputError("string gauges", gauges, 'a sequence such as (".010", ".013", ".017", ".026w")')
+        raise InputError(
+            "string gauges", gauges, 'a sequence such as (".010", ".013", ".017", ".026w")'
+        )
     if pitches is None:
         pitches = _TUNINGS.get(len(gauges))
         if pitches is None and not all(isinstance(g, String) for g in gauges):
-            raise InputError("the number of strings", len(gauges), "4 to 8 when no pitches are given", "Give pitches.")
+            raise InputError(
+                "the number of strings",
+                len(gauges),
+                "4 to 8 when no pitches are given",
+                "Give pitches.",
+            )
         pitches = pitches or (None,) * len(gauges)
     if not isinstance(pitches, (tuple, list)) or len(pitches) != len(gauges):
         raise InputError("pitches", pitches, f"one for each of the {len(gauges)} strings")
@@ -147,12 +181,16 @@ def _string(gauge: object, pitch: str | float) -> String:
         return String(gauge, pitch=pitch)
     found = _GAUGE.fullmatch(gauge)
     if not found:
-        raise InputError("a string gauge", gauge, 'inches such as ".010", or ".026w" for a wound string')
+        raise InputError(
+            "a string gauge", gauge, 'inches such as ".010", or ".026w" for a wound string'
+        )
     size, wound = found.groups()
     return String(MM_PER_INCH * float(size), bool(wound), pitch=pitch)
 
 
-def spread_positions(gauges: tuple[float, ...], spread: float, equal: str = "gaps") -> tuple[float, ...]:
+def spread_positions(
+    gauges: tuple[float, ...], spread: float, equal: str = "gaps"
+) -> tuple[float, ...]:
     """y in mm of each string's centre, string 1 (treble) first at -spread/2, the last at +spread/2.
 
     `spread` is outer centre to outer centre. `equal="gaps"` leaves equal air between neighbouring
@@ -170,7 +208,9 @@ def spread_positions(gauges: tuple[float, ...], spread: float, equal: str = "gap
     pairs = [(left + right) / 2.0 for left, right in zip(gauges, gauges[1:])]
     wood = sum(pairs) if equal == "gaps" else spaces * max(pairs)
     if spread <= wood:
-        raise InputError("the string spread", float(spread), f"more than {wood:g} mm, where strings touch")
+        raise InputError(
+            "the string spread", float(spread), f"more than {wood:g} mm, where strings touch"
+        )
     if equal == "centres":
         return tuple(spread * ((2 * i - spaces) / (2 * spaces)) for i in range(spaces + 1))
     gap = (spread - wood) / spaces

@@ -3,12 +3,13 @@ solid and every export."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any, Mapping
+from typing import Any
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.skin import Skin
+from bodycad.geometry.solids.skin import Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.layout.void import Place, Room, Void, mirrored_shape, mirrored_void
 from bodycad.shop import Shop
@@ -27,7 +28,8 @@ class Pin:
 
 @dataclass(frozen=True)
 class Blank:
-    """The board before shaping: its rectangle x0..x1, y0..y1, glue joints (y of each), species, pins."""
+    """The board before shaping: its rectangle x0..x1, y0..y1, glue joints (y of each), species,
+    pins."""
 
     x0: float
     y0: float
@@ -41,13 +43,20 @@ class Blank:
 
     def __post_init__(self) -> None:
         if not (self.x0 < self.x1 and self.y0 < self.y1):
-            raise InputError("the blank", (self.x0, self.y0, self.x1, self.y1), "x0 < x1 and y0 < y1")
+            raise InputError(
+                "the blank", (self.x0, self.y0, self.x1, self.y1), "x0 < x1 and y0 < y1"
+            )
         for joint in self.joints:
             number("a glue joint's y", joint, self.y0, self.y1)
 
-    def mirrored(self) -> "Blank":
-        return replace(self, y0=-self.y1, y1=-self.y0, joints=tuple(-y for y in self.joints),
-                       pins=tuple(Pin(p.x, -p.y, p.diameter) for p in self.pins))
+    def mirrored(self) -> Blank:
+        return replace(
+            self,
+            y0=-self.y1,
+            y1=-self.y0,
+            joints=tuple(-y for y in self.joints),
+            pins=tuple(Pin(p.x, -p.y, p.diameter) for p in self.pins),
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,8 +69,12 @@ class Placed:
 
     def __post_init__(self) -> None:
         if not isinstance(self.place, Place):
-            raise InputError(f"the place of {self.id}", self.place, "a Place(x, y, turn_deg) in mm and degrees",
-                             f"write Placed({self.id!r}, part, Place(x, y))")
+            raise InputError(
+                f"the place of {self.id}",
+                self.place,
+                "a Place(x, y, turn_deg) in mm and degrees",
+                f"write Placed({self.id!r}, part, Place(x, y))",
+            )
 
 
 @dataclass(frozen=True)
@@ -113,8 +126,9 @@ class Layout:
         """The same for figures that depend on the cuts and the skin alone."""
         return {}
 
-    def with_parts(self, placed: tuple[Placed, ...], links: tuple[Link, ...]) -> "Layout":
-        """The same cuts and rooms with other placed parts and connections; what is known of the cuts is kept."""
+    def with_parts(self, placed: tuple[Placed, ...], links: tuple[Link, ...]) -> Layout:
+        """The same cuts and rooms with other placed parts and connections; what is known of the
+        cuts is kept."""
         made = replace(self, placed=placed, links=links)
         vars(made)["cut_memo"] = self.cut_memo
         return made
@@ -134,20 +148,28 @@ class Layout:
         for void in self.voids:
             for other in (void.meets & found.keys()) - {void.id}:
                 found[other].add(void.id)
-        return {name: tuple(v for v in self.voids if v.id in ids) if ids else () for name, ids in found.items()}
+        return {
+            name: tuple(v for v in self.voids if v.id in ids) if ids else ()
+            for name, ids in found.items()
+        }
 
     def meant(self, one: Void, two: Void) -> bool:
         """Whether two voids are declared to open into each other."""
         return two.id in one.meets or one.id in two.meets
 
-    def mirrored(self) -> "Layout":
-        """The left-handed twin: everything reflected in the centreline; parts keep their own shape."""
+    def mirrored(self) -> Layout:
+        """The left-handed twin: everything reflected in the centreline; parts keep their own
+        shape."""
         return replace(
-            self, blank=self.blank.mirrored(), skin=self.skin.mirrored(), instrument=self.instrument.mirrored(),
+            self,
+            blank=self.blank.mirrored(),
+            skin=self.skin.mirrored(),
+            instrument=self.instrument.mirrored(),
             placed=tuple(replace(p, place=p.place.mirrored()) for p in self.placed),
             voids=tuple(map(mirrored_void, self.voids)),
             rooms=tuple(replace(r, shape=mirrored_shape(r.shape)) for r in self.rooms),
-            left_handed=not self.left_handed)
+            left_handed=not self.left_handed,
+        )
 
 
 def lay_out(design) -> Layout:
@@ -166,17 +188,38 @@ def lay_out(design) -> Layout:
     known, parts = {v.id for v in voids}, {p.id for p in design.parts}
     for void in voids:
         if void.id in void.meets:
-            raise InputError(f"{void.id} meets", void.id, "the ids of other voids", "leave out its own")
+            raise InputError(
+                f"{void.id} meets", void.id, "the ids of other voids", "leave out its own"
+            )
         for other in void.meets - known:
-            raise InputError(f"{void.id} meets", other, "the id of a void of this design",
-                             f"known: {', '.join(sorted(known))}")
+            raise InputError(
+                f"{void.id} meets",
+                other,
+                "the id of a void of this design",
+                f"known: {', '.join(sorted(known))}",
+            )
     for link in design.links:
         for end in (link.one, link.two):
             if end not in parts:
-                raise InputError("an end of a link", end, "the id of a placed part", f"known: {', '.join(sorted(parts))}")
-    layout = Layout(design.name, design.parameters, design.blank, design.skin, design.instrument, tuple(design.parts),
-                    tuple(voids), tuple(rooms), tuple(design.links), design.shop,
-                    waivers=design.waivers)
+                raise InputError(
+                    "an end of a link",
+                    end,
+                    "the id of a placed part",
+                    f"known: {', '.join(sorted(parts))}",
+                )
+    layout = Layout(
+        design.name,
+        design.parameters,
+        design.blank,
+        design.skin,
+        design.instrument,
+        tuple(design.parts),
+        tuple(voids),
+        tuple(rooms),
+        tuple(design.links),
+        design.shop,
+        waivers=design.waivers,
+    )
     return layout.mirrored() if design.left_handed else layout
 
 
@@ -184,5 +227,10 @@ def _unique(kind: str, ids: list[str]) -> None:
     seen: set[str] = set()
     for one in ids:
         if one in seen:
-            raise InputError(f"a {kind} id", one, "an id used once in the design", "give each placed part its own id")
+            raise InputError(
+                f"a {kind} id",
+                one,
+                "an id used once in the design",
+                "give each placed part its own id",
+            )
         seen.add(one)

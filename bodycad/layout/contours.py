@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.build import circle
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.profile import Point, profile
-from bodycad.geometry.skin import Contour
+from bodycad.geometry.plane.build import circle
+from bodycad.geometry.plane.profile import Point, profile
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.skin import Contour
 
 BEYOND = 30.0
 """How far a fall-away runs on past its `run`, on its last slope, mm: out of the edge."""
@@ -16,39 +16,70 @@ ABOVE = 5.0
 """How far a carve's section reaches out of the face into the air, mm."""
 
 
-def fall_away(name: str, face: str, thickness: float, start: Point, toward_deg: float, run: float, drop: float,
-              span: tuple[float, float] = (-250.0, 250.0)) -> Contour:
+def fall_away(
+    name: str,
+    face: str,
+    thickness: float,
+    start: Point,
+    toward_deg: float,
+    run: float,
+    drop: float,
+    span: tuple[float, float] = (-250.0, 250.0),
+) -> Contour:
     """A face that rounds off from a line and is `drop` mm lower `run` mm on (a forearm, a heel).
 
-    The line passes `start` (x, y), square to the direction `toward_deg` in which the face falls; the
-    round is tangent to the face there. `span`: how far the contour reaches along the line to the
-    left of that direction. Raises InputError when drop is more than run.
-    """
+    The line passes `start` (x, y), square to the direction `toward_deg` in which the face falls;
+    the round is tangent to the face there. `span`: how far the contour reaches along the line to
+    the left of that direction. Raises InputError when drop is more than run."""
     number(f"{name}: the run", run, above=0.0)
-    number(f"{name}: the drop", drop, above=0.0, high=run, remedy="make the run longer or the drop smaller")
+    number(
+        f"{name}: the drop",
+        drop,
+        above=0.0,
+        high=run,
+        remedy="make the run longer or the drop smaller",
+    )
     _face(name, face)
     radius = (run * run + drop * drop) / (2.0 * drop)
     sweep = math.atan2(run, radius - drop)
     if sweep >= math.pi / 2.0 - 1e-6:
         raise InputError(f"{name}: the drop", drop, f"less than the run, {run:g} mm")
-    rows = [(0.0, 0.0, -math.tan(sweep / 4.0)), (run, -drop, 0.0),
-            (run + BEYOND, -drop - BEYOND * math.tan(sweep), 0.0), (run + BEYOND, ABOVE, 0.0), (0.0, ABOVE, 0.0)]
+    rows = [
+        (0.0, 0.0, -math.tan(sweep / 4.0)),
+        (run, -drop, 0.0),
+        (run + BEYOND, -drop - BEYOND * math.tan(sweep), 0.0),
+        (run + BEYOND, ABOVE, 0.0),
+        (0.0, ABOVE, 0.0),
+    ]
     if face == "back":
         rows = [(u, -thickness - z, -bulge) for u, z, bulge in rows]
     return Contour(name, face, Carve(profile(rows, name), start, toward_deg, span))
 
 
-def scoop(name: str, face: str, thickness: float, start: Point, toward_deg: float, radius: float, slope_deg: float,
-          length: float = 250.0) -> Contour:
-    """A hollow of `radius` mm across that begins at `start` (x, y) and deepens at `slope_deg` in the
-    direction `toward_deg`, out of the edge (a belly cut). `length`: how far the cutter travels."""
+def scoop(
+    name: str,
+    face: str,
+    thickness: float,
+    start: Point,
+    toward_deg: float,
+    radius: float,
+    slope_deg: float,
+    length: float = 250.0,
+) -> Contour:
+    """A hollow of `radius` mm across that begins at `start` (x, y) and deepens at `slope_deg` in
+    the direction `toward_deg`, out of the edge (a belly cut). `length`: how far the cutter
+    travels."""
     number(f"{name}: the radius", radius, above=0.0)
     number(f"{name}: the slope", slope_deg, low=1.0, high=45.0)
     _face(name, face)
     sign = 1.0 if face == "back" else -1.0
     pivot = -thickness if face == "back" else 0.0
     section = circle(2.0 * radius, 0.0, pivot - sign * radius)
-    return Contour(name, face, Carve(section, start, toward_deg - 90.0, (-length / 4.0, length), sign * slope_deg, pivot))
+    return Contour(
+        name,
+        face,
+        Carve(section, start, toward_deg - 90.0, (-length / 4.0, length), sign * slope_deg, pivot),
+    )
 
 
 def _face(name: str, face: str) -> None:

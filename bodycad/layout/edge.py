@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from bodycad.errors import number
-from bodycad.geometry.profile import Profile
+from bodycad.geometry.plane.profile import Profile
 from bodycad.layout.body import Blank, Pin
 from bodycad.layout.void import Place
 from bodycad.wood import Species
@@ -20,17 +20,29 @@ def on_edge(outline: Profile, x: float, y: float) -> Place:
     one = s.take(index)
     if one.arc[0]:
         out = foot[0] - one.centre[0]
-        t = ((math.atan2(out[1], out[0]) - one.start[0]) * np.sign(one.bulge[0])) % (2 * math.pi) / abs(one.sweep[0])
+        t = (
+            ((math.atan2(out[1], out[0]) - one.start[0]) * np.sign(one.bulge[0]))
+            % (2 * math.pi)
+            / abs(one.sweep[0])
+        )
         t = min(t, 1.0)
     else:
         t = float(np.hypot(*(foot[0] - one.a[0])) / one.chord[0])
     tangent = one.tangent(np.array([t]))[0]
     # The outline runs counter-clockwise: the wood lies to the left.
-    return Place(float(foot[0, 0]), float(foot[0, 1]), math.degrees(math.atan2(tangent[0], -tangent[1])))
+    return Place(
+        float(foot[0, 0]), float(foot[0, 1]), math.degrees(math.atan2(tangent[0], -tangent[1]))
+    )
 
 
-def blank_round(outline: Profile, species: Species, margin: float = 10.0, joints: tuple[float, ...] = (),
-                pin: float = 6.0, moisture: float = 8.0) -> Blank:
+def blank_round(
+    outline: Profile,
+    species: Species,
+    margin: float = 10.0,
+    joints: tuple[float, ...] = (),
+    pin: float = 6.0,
+    moisture: float = 8.0,
+) -> Blank:
     """A blank `margin` mm larger than the outline on every side, with two datum pin holes on the
     centreline in the waste at both ends (the blank is `4 pin` longer there)."""
     x0, y0, x1, y1 = outline.box

@@ -9,15 +9,15 @@ until two answers agree.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Callable, Iterable
 
 import numpy as np
 
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.region import grown, near_pairs
-from bodycad.geometry.shapes import Bore, Prism, Shape
-from bodycad.geometry.skin import Contour, Edge, Roundover, Skin
+from bodycad.geometry.plane.region import grown, near_pairs
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Bore, Prism, Shape
+from bodycad.geometry.solids.skin import Contour, Edge, Roundover, Skin
 from bodycad.layout.sections import critical_heights, even_polygon, level_section
 
 ORDER = 6
@@ -29,7 +29,9 @@ NODES, WEIGHTS = np.polynomial.legendre.leggauss(ORDER)
 TURN = (1.0 + NODES) * math.pi / 2.0
 _SOME = [0, 2, 3, 5]
 _FEWER = np.zeros(ORDER)
-_FEWER[_SOME] = np.linalg.solve(np.vander(-np.cos(TURN[_SOME]), increasing=True).T, [2.0, 0.0, 2.0 / 3.0, 0.0])
+_FEWER[_SOME] = np.linalg.solve(
+    np.vander(-np.cos(TURN[_SOME]), increasing=True).T, [2.0, 0.0, 2.0 / 3.0, 0.0]
+)
 """Weights on four of the samples that are right for a cubic in z over -1..1."""
 Level = Callable[[float], np.ndarray]
 
@@ -49,11 +51,17 @@ class View:
         self.carves = tuple((contour.carve, self._widest(contour)) for contour in skin.contours)
 
     def _widest(self, contour: Contour):
-        """Where a contour takes anything at all: its section at its own face, for nothing overhangs."""
+        """Where a contour takes anything at all: its section at its own face, for nothing
+        overhangs."""
         import shapely
 
         z = -1e-6 if contour.face == "front" else -self.skin.thickness + 1e-6
-        wide = grown(shapely.union_all([shapely.Polygon(p) for p in level_section(contour.carve, z, SAGITTA)]), 2.0 * SAGITTA)
+        wide = grown(
+            shapely.union_all(
+                [shapely.Polygon(p) for p in level_section(contour.carve, z, SAGITTA)]
+            ),
+            2.0 * SAGITTA,
+        )
         shapely.prepare(wide)
         return wide
 
@@ -70,11 +78,16 @@ class View:
         if self.core.contains(shapely.box(*box)):
             return None
         room = self.reach + 1.0
-        return shapely.intersection(self.outline, shapely.box(box[0] - room, box[1] - room, box[2] + room, box[3] + room))
+        return shapely.intersection(
+            self.outline, shapely.box(box[0] - room, box[1] - room, box[2] + room, box[3] + room)
+        )
 
 
-def removed(shapes: list[Shape], view: View, minus: Iterable[tuple[Carve, object]], enough: float) -> np.ndarray:
-    """Volume and first moments (4,) of the wood that `shapes` together take, outside the carves of `minus`.
+def removed(
+    shapes: list[Shape], view: View, minus: Iterable[tuple[Carve, object]], enough: float
+) -> np.ndarray:
+    """Volume and first moments (4,) of the wood that `shapes` together take, outside the carves of
+    `minus`.
 
     A stretch is halved until its volume settles within `enough` mm3.
     """
@@ -90,7 +103,8 @@ def removed(shapes: list[Shape], view: View, minus: Iterable[tuple[Carve, object
 
 @dataclass(frozen=True, eq=False)
 class _Stretch:
-    """Shapes that hang together between two heights, what is taken off them, and the outline if it matters."""
+    """Shapes that hang together between two heights, what is taken off them, and the outline if it
+    matters."""
 
     low: float
     high: float
@@ -102,11 +116,16 @@ class _Stretch:
         """Whether its level section is the same all the way up."""
         middle = (self.low + self.high) / 2.0
         return all(_steady(s, middle) for s in (*self.shapes, *self.minus)) and (
-            self.outline is None or abs(_inset(skin, self.low + 1e-9) - _inset(skin, self.high - 1e-9)) < 1e-12)
+            self.outline is None
+            or abs(_inset(skin, self.low + 1e-9) - _inset(skin, self.high - 1e-9)) < 1e-12
+        )
 
 
-def _stretches(shapes: list[Shape], minus: list[tuple[Carve, object]], view: View) -> list[_Stretch]:
-    """The shapes regrouped between each two heights that matter, each group run as far up as nothing changes for it."""
+def _stretches(
+    shapes: list[Shape], minus: list[tuple[Carve, object]], view: View
+) -> list[_Stretch]:
+    """The shapes regrouped between each two heights that matter, each group run as far up as
+    nothing changes for it."""
     import shapely
 
     skin = view.skin
@@ -115,7 +134,10 @@ def _stretches(shapes: list[Shape], minus: list[tuple[Carve, object]], view: Vie
     minus = [(carve, wide) for carve, wide in minus if wide.intersects(all_over)]
     low, high = max(float(boxes[:, 2].min()), -skin.thickness), min(float(boxes[:, 5].max()), 0.0)
     edges = {0.0, -skin.thickness, -skin.front.drop, -skin.thickness + skin.back.drop}
-    marks = {id(s): {round(z, 9) for z in critical_heights(s)} for s in (*shapes, *(carve for carve, _ in minus))}
+    marks = {
+        id(s): {round(z, 9) for z in critical_heights(s)}
+        for s in (*shapes, *(carve for carve, _ in minus))
+    }
     inner = {z for z in edges.union(*marks.values()) if low < z < high}
     breaks = sorted({round(z, 9) for z in inner | {low, high}})
     done: list[_Stretch] = []
@@ -125,10 +147,18 @@ def _stretches(shapes: list[Shape], minus: list[tuple[Carve, object]], view: Vie
         for group in groups([s for s in shapes if s.box[2] < middle < s.box[5]]):
             box = np.array([s.box for s in group])
             plan = (*box[:, :2].min(axis=0), *box[:, 3:5].max(axis=0))
-            off = tuple(c for c, wide in minus if c.box[2] < middle < c.box[5] and wide.intersects(shapely.box(*plan)))
+            off = tuple(
+                c
+                for c, wide in minus
+                if c.box[2] < middle < c.box[5] and wide.intersects(shapely.box(*plan))
+            )
             key = tuple(id(s) for s in (*group, *off))
             last = open_.get(key)
-            if last is not None and not any(z0 in marks[k] for k in key) and not (last.outline is not None and z0 in edges):
+            if (
+                last is not None
+                and not any(z0 in marks[k] for k in key)
+                and not (last.outline is not None and z0 in edges)
+            ):
                 now[key] = _Stretch(last.low, z1, last.shapes, last.minus, last.outline)
             else:
                 now[key] = _Stretch(z0, z1, tuple(group), off, view.local(plan))
@@ -142,7 +172,11 @@ def _steady(shape: Shape, z: float) -> bool:
     """Whether the level section does not change about height `z`."""
     if isinstance(shape, Prism):
         return z >= shape.floor_range[1]
-    return isinstance(shape, Bore) and shape.upright and (z - shape.start[2]) * shape.direction[2] <= shape.shoulder
+    return (
+        isinstance(shape, Bore)
+        and shape.upright
+        and (z - shape.start[2]) * shape.direction[2] <= shape.shoulder
+    )
 
 
 def _level(stretch: _Stretch, view: View) -> Level:
@@ -162,7 +196,9 @@ def _level(stretch: _Stretch, view: View) -> Level:
         region = taken[0] if len(taken) == 1 else shapely.union_all(taken)
         if stretch.outline is not None:
             inset = _inset(skin, z)
-            region = region.intersection(grown(stretch.outline, -inset) if inset > 0.0 else stretch.outline)
+            region = region.intersection(
+                grown(stretch.outline, -inset) if inset > 0.0 else stretch.outline
+            )
         for p in _polygons(stretch.minus, z):
             region = region.difference(p)
         if region.is_empty:
@@ -203,7 +239,8 @@ def _integral(level: Level, z0: float, z1: float, enough: float) -> np.ndarray:
         return settle(a, centre, left, depth - 1) + settle(centre, b, right, depth - 1)
 
     whole, areas = gauss(0.0, math.pi)
-    # Where four of the six samples already say the same as all six, the area is a plain polynomial here.
+    # Where four of the six samples already say the same as all six, the area is a plain polynomial
+    # here.
     if abs(whole[0] - half * float(_FEWER @ areas)) < enough / 4.0:
         return whole
     return settle(0.0, math.pi, whole, DEEPEST)

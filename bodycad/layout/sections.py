@@ -10,13 +10,13 @@ import math
 
 import numpy as np
 
-from bodycad.geometry.arcfit import fit_arcs
-from bodycad.geometry.boolean import intersection
-from bodycad.geometry.build import circle, rectangle
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.profile import Profile, profile
-from bodycad.geometry.shapes import Bore, Prism, Shape
-from bodycad.geometry.tilted import floor_at
+from bodycad.geometry.plane.arcfit import fit_arcs
+from bodycad.geometry.plane.boolean import intersection
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Bore, Prism, Shape
+from bodycad.geometry.solids.tilted import floor_at
 
 PLAN_TOLERANCE = 0.002
 """Largest deviation (mm) of the arcs in a tilted bore's plan from its true silhouette."""
@@ -29,23 +29,30 @@ Polygons = tuple[np.ndarray, ...]
 def plan_of(shape: Shape) -> Profile:
     """The plan footprint of a shape, mm.
 
-    A prism gives its profile, an upright bore its circle, a carve the rectangle round its sweep. A tilted
-    bore gives its silhouette from above: ellipse ends fitted by arcs within `PLAN_TOLERANCE`, and
-    the drill point where it shows.
-    """
+    A prism gives its profile, an upright bore its circle, a carve the rectangle round its sweep. A
+    tilted bore gives its silhouette from above: ellipse ends fitted by arcs within
+    `PLAN_TOLERANCE`, and the drill point where it shows."""
     if isinstance(shape, Prism):
         return shape.profile
     if isinstance(shape, Bore):
         return circle(shape.diameter, *shape.start[:2]) if shape.upright else _silhouette(shape)
-    flat = shape.axes[:, :2] @ shape.axes[0, :2], shape.axes[:, :2] @ np.array([-shape.axes[0, 1], shape.axes[0, 0]])
+    flat = (
+        shape.axes[:, :2] @ shape.axes[0, :2],
+        shape.axes[:, :2] @ np.array([-shape.axes[0, 1], shape.axes[0, 0]]),
+    )
     u0, w0, u1, w1 = shape.section.box
-    corners = np.array([[u, v, w - shape.pivot] for u in (u0, u1) for v in shape.span for w in (w0, w1)])
+    corners = np.array(
+        [[u, v, w - shape.pivot] for u in (u0, u1) for v in shape.span for w in (w0, w1)]
+    )
     (a0, a1), (b0, b1) = ((float((corners @ d).min()), float((corners @ d).max())) for d in flat)
-    return profile([(a0, b0), (a1, b0), (a1, b1), (a0, b1)], "a contour's plan").moved(*shape.origin, shape.turn_deg)
+    return profile([(a0, b0), (a1, b0), (a1, b1), (a0, b1)], "a contour's plan").moved(
+        *shape.origin, shape.turn_deg
+    )
 
 
 def level_section(shape: Shape, z: float, sagitta: float = 0.005) -> Polygons:
-    """The section of a shape at height `z` as polygons (m, 2) of the true area; empty where it misses.
+    """The section of a shape at height `z` as polygons (m, 2) of the true area; empty where it
+    misses.
 
     `sagitta` (mm) bounds how far the polygon's edges leave a curved boundary.
     """
@@ -70,7 +77,8 @@ def critical_heights(shape: Shape) -> tuple[float, ...]:
 
 
 def even_polygon(shape: Profile, sagitta: float) -> np.ndarray:
-    """Vertices (m, 2) of a polygon with exactly the area of `shape`; joints of segments stay in place.
+    """Vertices (m, 2) of a polygon with exactly the area of `shape`; joints of segments stay in
+    place.
 
     The edges leave the arcs by at most `sagitta` mm.
     """
@@ -81,7 +89,8 @@ def even_polygon(shape: Profile, sagitta: float) -> np.ndarray:
     index = np.repeat(np.arange(len(s)), count)
     place = np.arange(len(index)) - (np.cumsum(count) - count)[index]
     points = s.take(index).at(place / count[index])
-    # Triangles about the centre: two with one vertex on the arc, n - 2 with both at the radius `far`
+    # Triangles about the centre: two with one vertex on the arc, n - 2 with both at the radius
+    # `far`
     # (in radii): (n - 2) far^2 + 2 far = sweep / sin(sweep / n).
     n, turn = count[s.arc], np.abs(s.sweep[s.arc])
     far = (np.sqrt(1.0 + (n - 2) * turn / np.sin(turn / n)) - 1.0) / (n - 2)
@@ -103,8 +112,10 @@ def _prism_section(shape: Prism, z: float, sagitta: float) -> Polygons:
     if _convex(points):
         rise = floor_at(shape, points) - z
         return (_clipped(points, rise),)
-    return tuple(even_polygon(region.outer, sagitta)
-                 for region in intersection(shape.profile, _below_level(shape, z)))
+    return tuple(
+        even_polygon(region.outer, sagitta)
+        for region in intersection(shape.profile, _below_level(shape, z))
+    )
 
 
 def _convex(points: np.ndarray) -> bool:
@@ -114,7 +125,8 @@ def _convex(points: np.ndarray) -> bool:
 
 
 def _clipped(points: np.ndarray, rise: np.ndarray) -> np.ndarray:
-    """The part of a convex polygon where the linear function with values `rise` at its vertices is negative."""
+    """The part of a convex polygon where the linear function with values `rise` at its vertices is
+    negative."""
     after, next_rise = np.roll(points, -1, axis=0), np.roll(rise, -1)
     cross = (rise < 0.0) != (next_rise < 0.0)
     share = rise / np.where(cross, rise - next_rise, 1.0)
@@ -132,8 +144,9 @@ def _below_level(shape: Prism, z: float) -> Profile:
     # Plan distance up the slope from the middle of the plan to the line where the floor is at z.
     ahead = (z - shape.floor(*middle)) / steep
     at = ahead - size / 2.0
-    return rectangle(size, size).moved(middle[0] + at * sx / steep, middle[1] + at * sy / steep,
-                                       math.degrees(math.atan2(sy, sx)))
+    return rectangle(size, size).moved(
+        middle[0] + at * sx / steep, middle[1] + at * sy / steep, math.degrees(math.atan2(sy, sx))
+    )
 
 
 def _bore_section(shape: Bore, z: float, sagitta: float) -> Polygons:
@@ -153,12 +166,18 @@ def _bore_section(shape: Bore, z: float, sagitta: float) -> Polygons:
     across = np.concatenate([-q, q[::-1]])
     run = np.concatenate([p, p[::-1]])
     unit = np.array([dx, dy]) / level
-    points = np.array(shape.start[:2]) + run[:, None] * unit + across[:, None] * np.array([-unit[1], unit[0]])
+    points = (
+        np.array(shape.start[:2])
+        + run[:, None] * unit
+        + across[:, None] * np.array([-unit[1], unit[0]])
+    )
     keep = np.hypot(*(np.roll(points, -1, axis=0) - points).T) > 1e-9
     return (points[keep],) if keep.sum() >= 3 else ()
 
 
-def _bore_spans(shape: Bore, level: float, dz: float, rise: float) -> list[tuple[float, float, np.ndarray]]:
+def _bore_spans(
+    shape: Bore, level: float, dz: float, rise: float
+) -> list[tuple[float, float, np.ndarray]]:
     """Stretches (p0, p1) of plan distance along a tilted bore and the square of its half width as a
     quadratic in p (constant first), for the cylinder and then the drill point."""
     r, off = shape.radius, rise * level
@@ -166,8 +185,13 @@ def _bore_spans(shape: Bore, level: float, dz: float, rise: float) -> list[tuple
     pieces = [(0.0, shape.shoulder, np.array([r * r, 0.0, 0.0]) - depth)]
     if shape.tip > 0.0:
         k, left = r / shape.tip, shape.length - rise * dz
-        pieces.append((shape.shoulder, shape.length,
-                       k * k * np.array([left * left, -2.0 * left * level, level * level]) - depth))
+        pieces.append(
+            (
+                shape.shoulder,
+                shape.length,
+                k * k * np.array([left * left, -2.0 * left * level, level * level]) - depth,
+            )
+        )
     spans = []
     for along0, along1, square in pieces:
         p0, p1 = ((along - rise * dz) / level for along in (along0, along1))
@@ -214,9 +238,12 @@ def _width(p: np.ndarray, square: np.ndarray) -> np.ndarray:
 
 
 def _carve_section(shape: Carve, z: float, sagitta: float) -> Polygons:
-    """Where the sweep is level, strips; where it climbs, the section itself stretched along the sweep."""
+    """Where the sweep is level, strips; where it climbs, the section itself stretched along the
+    sweep."""
     tilt = math.radians(shape.tilt_deg)
-    low, high = sorted(shape.pivot + (z - shape.pivot - v * math.sin(tilt)) / math.cos(tilt) for v in shape.span)
+    low, high = sorted(
+        shape.pivot + (z - shape.pivot - v * math.sin(tilt)) / math.cos(tilt) for v in shape.span
+    )
     if high - low < 1e-6:
         return _strips(shape, (low + high) / 2.0)
     u0, w0, u1, w1 = shape.section.box
@@ -228,8 +255,13 @@ def _carve_section(shape: Carve, z: float, sagitta: float) -> Polygons:
         kept = _clipped(points, points[:, 1] - high)
         kept = _clipped(kept, low - kept[:, 1]) if len(kept) else kept
         return (_climbed(shape, kept, z),) if len(kept) >= 3 else ()
-    band = profile([(u0 - 1.0, low), (u1 + 1.0, low), (u1 + 1.0, high), (u0 - 1.0, high)], "a level band")
-    return tuple(_climbed(shape, even_polygon(region.outer, sagitta), z) for region in intersection(shape.section, band))
+    band = profile(
+        [(u0 - 1.0, low), (u1 + 1.0, low), (u1 + 1.0, high), (u0 - 1.0, high)], "a level band"
+    )
+    return tuple(
+        _climbed(shape, even_polygon(region.outer, sagitta), z)
+        for region in intersection(shape.section, band)
+    )
 
 
 def _climbed(shape: Carve, section: np.ndarray, z: float) -> np.ndarray:
@@ -241,8 +273,11 @@ def _climbed(shape: Carve, section: np.ndarray, z: float) -> np.ndarray:
 
 def _strips(shape: Carve, w: float) -> Polygons:
     u, (v0, v1) = _crossings(shape.section, w), shape.span
-    return tuple(shape.world(np.array([[u0, v0, w], [u1, v0, w], [u1, v1, w], [u0, v1, w]]))[:, :2]
-                 for u0, u1 in zip(u[::2], u[1::2]) if u1 - u0 > 1e-12)
+    return tuple(
+        shape.world(np.array([[u0, v0, w], [u1, v0, w], [u1, v1, w], [u0, v1, w]]))[:, :2]
+        for u0, u1 in zip(u[::2], u[1::2])
+        if u1 - u0 > 1e-12
+    )
 
 
 def _crossings(section: Profile, w: float) -> np.ndarray:
@@ -279,8 +314,11 @@ def _silhouette(shape: Bore) -> Profile:
     rows = [(0.0, -r, 0.0)] if far > 1e-9 else []
     half = math.acos(a / tip) if tip > a else None
     if a < FLAT:
-        rows += [(far, -r, 0.0), (far + max(tip, a), 0.0, 0.0), (far, r, 0.0)] if half else [
-            (far + a, -r, 0.0), (far + a, r, 0.0)]
+        rows += (
+            [(far, -r, 0.0), (far + max(tip, a), 0.0, 0.0), (far, r, 0.0)]
+            if half
+            else [(far + a, -r, 0.0), (far + a, r, 0.0)]
+        )
     elif half is None:
         rows += _ellipse(far, a, r, (-math.pi / 2.0, 0.0, math.pi / 2.0))
     else:
@@ -290,11 +328,21 @@ def _silhouette(shape: Bore) -> Profile:
         rows += [(-a, r, 0.0), (-a, -r, 0.0)]
     else:
         rows += _ellipse(0.0, a, r, (math.pi / 2.0, math.pi, 1.5 * math.pi))
-    return profile(rows, "a tilted bore's plan").moved(*shape.start[:2], math.degrees(math.atan2(dy, dx)))
+    return profile(rows, "a tilted bore's plan").moved(
+        *shape.start[:2], math.degrees(math.atan2(dy, dx))
+    )
 
 
-def _ellipse(x: float, a: float, r: float, breaks: tuple[float, ...]) -> list[tuple[float, float, float]]:
-    """Arcs along the ellipse (x + a cos t, r sin t) over `breaks`; the last vertex starts a line."""
-    rows = fit_arcs(lambda t: np.stack([x + a * np.cos(t), r * np.sin(t)], axis=1), lambda t: np.stack(
-        [-a * np.sin(t), r * np.cos(t)], axis=1), breaks, PLAN_TOLERANCE, "a tilted bore's end")
+def _ellipse(
+    x: float, a: float, r: float, breaks: tuple[float, ...]
+) -> list[tuple[float, float, float]]:
+    """Arcs along the ellipse (x + a cos t, r sin t) over `breaks`; the last vertex starts a
+    line."""
+    rows = fit_arcs(
+        lambda t: np.stack([x + a * np.cos(t), r * np.sin(t)], axis=1),
+        lambda t: np.stack([-a * np.sin(t), r * np.cos(t)], axis=1),
+        breaks,
+        PLAN_TOLERANCE,
+        "a tilted bore's end",
+    )
     return [tuple(map(float, row)) for row in rows]

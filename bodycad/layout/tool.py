@@ -7,15 +7,15 @@ takes the wedge that the drill takes. The volume and the kernel both cut with th
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
-from typing import Mapping
 
 import numpy as np
 
-from bodycad.geometry.nearest import inside_gap
-from bodycad.geometry.shapes import Bore, Prism, support_range
-from bodycad.geometry.skin import Skin
+from bodycad.geometry.distance.plan import inside_gap
+from bodycad.geometry.solids.shapes import Bore, Prism, support_range
+from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.body import Layout
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
@@ -39,14 +39,21 @@ def tool_shapes(layout: Layout) -> Mapping[str, Prism | Bore]:
 
 
 def past_faces(void: Void, skin: Skin) -> Prism | Bore:
-    """The void's shape run at least `OVER` past each face it opens, where its end reaches that face."""
+    """The void's shape run at least `OVER` past each face it opens, where its end reaches that
+    face."""
     if isinstance(void.shape, Prism):
         return _prism_past(void.shape, void.opens, skin.thickness)
     shape = void.shape
-    backward = max((_overrun(shape, "start", face, skin) for face in sorted(void.opens)), default=0.0)
+    backward = max(
+        (_overrun(shape, "start", face, skin) for face in sorted(void.opens)), default=0.0
+    )
     forward = max((_overrun(shape, "end", face, skin) for face in sorted(void.opens)), default=0.0)
     start = tuple(s - backward * d for s, d in zip(shape.start, shape.direction))
-    return replace(shape, start=start, length=shape.length + backward + forward) if backward or forward else shape
+    return (
+        replace(shape, start=start, length=shape.length + backward + forward)
+        if backward or forward
+        else shape
+    )
 
 
 def _prism_past(shape: Prism, opens: frozenset[str], thickness: float) -> Prism:
@@ -61,7 +68,9 @@ def _overrun(shape: Bore, end: str, face: str, skin: Skin) -> float:
     """How much further (mm) one end of a bore must run for its whole disc to clear an open face."""
     way = -1.0 if end == "start" else 1.0
     out = way * np.array(shape.direction)
-    disc = np.array(shape.start) + (0.0 if end == "start" else shape.shoulder) * np.array(shape.direction)
+    disc = np.array(shape.start) + (0.0 if end == "start" else shape.shoulder) * np.array(
+        shape.direction
+    )
     last = disc if end == "start" else np.array(shape.end)
     if face == "edge":
         return _edge_overrun(shape, disc, out, skin)
@@ -87,14 +96,23 @@ def _edge_overrun(shape: Bore, disc: np.ndarray, out: np.ndarray, skin: Skin) ->
 
 
 def into(shape: Prism | Bore, other: Void) -> Prism | Bore:
-    """The shape with any level end that stands on the other void's floor or ceiling run `OVER` into it.
+    """The shape with any level end that stands on the other void's floor or ceiling run `OVER` into
+    it.
 
     Only where the whole plan lies inside the other void, so that no more wood goes.
     """
     host = other.shape.as_prism() if isinstance(other.shape, Bore) else other.shape
-    if host is None or (isinstance(shape, Bore) and not shape.upright) or (isinstance(shape, Prism) and shape.tilted):
+    if (
+        host is None
+        or (isinstance(shape, Bore) and not shape.upright)
+        or (isinstance(shape, Prism) and shape.tilted)
+    ):
         return shape
-    high, low = (shape.high, shape.low) if isinstance(shape, Prism) else sorted((shape.start[2], shape.end[2]))[::-1]
+    high, low = (
+        (shape.high, shape.low)
+        if isinstance(shape, Prism)
+        else sorted((shape.start[2], shape.end[2]))[::-1]
+    )
     plan = plan_of(shape)
     low_floor, high_floor = _floor_under(host, plan)
     up = low_floor - NEAR <= high <= high_floor + NEAR

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass, replace
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.profile import Profile
-from bodycad.geometry.shapes import Bore, Point3, Prism
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Bore, Point3, Prism
 
 FACES = ("front", "back", "edge")
 
@@ -17,9 +17,8 @@ class Void:
     """One cut with a stable id such as `pickup.bridge.route` or `bridge.string.3`.
 
     part: id of the placed part it serves. face: where the tool comes from. operation: the trade
-    word used in layer names (POCKET, RECESS, BORE, PILOT, CHANNEL). opens: the faces whose air it is
-    meant to reach. meets: ids of the voids it is meant to open into.
-    """
+    word used in layer names (POCKET, RECESS, BORE, PILOT, CHANNEL). opens: the faces whose air it
+    is meant to reach. meets: ids of the voids it is meant to open into."""
 
     id: str
     part: str
@@ -52,10 +51,11 @@ class Room:
 
 @dataclass(frozen=True)
 class Place:
-    """Where a part's datum sits: (x, y) on the plan, turned by `turn_deg`, mirrored for a left hand.
+    """Where a part's datum sits: (x, y) on the plan, turned by `turn_deg`, mirrored for a left
+    hand.
 
-    A part's own axes (u, v) run along +x and +y before turning. Raises InputError for anything but numbers.
-    """
+    A part's own axes (u, v) run along +x and +y before turning. Raises InputError for anything but
+    numbers."""
 
     x: float = 0.0
     y: float = 0.0
@@ -77,29 +77,40 @@ class Place:
         """A part's own profile, placed."""
         return (local.mirrored() if self.flipped else local).moved(self.x, self.y, self.turn_deg)
 
-    def mirrored(self) -> "Place":
+    def mirrored(self) -> Place:
         return Place(self.x, -self.y, -self.turn_deg, not self.flipped)
 
 
 @dataclass(frozen=True)
 class Depth:
-    """How deep a cut goes from its face: a depth, or the wood to leave to the opposite plain face."""
+    """How deep a cut goes from its face: a depth, or the wood to leave to the opposite plain
+    face."""
 
     depth: float | None = None
     leave: float | None = None
 
     def __post_init__(self) -> None:
         if (self.depth is None) == (self.leave is None):
-            raise InputError("a depth", (self.depth, self.leave), "either depth=... or leave=... in mm")
-        number("a depth" if self.leave is None else "the wood to leave",
-               self.depth if self.leave is None else self.leave, low=0.0)
+            raise InputError(
+                "a depth", (self.depth, self.leave), "either depth=... or leave=... in mm"
+            )
+        number(
+            "a depth" if self.leave is None else "the wood to leave",
+            self.depth if self.leave is None else self.leave,
+            low=0.0,
+        )
 
     def below(self, thickness: float, name: str) -> float:
-        """Depth in mm from the face in stock of `thickness`; InputError when nothing would be cut."""
+        """Depth in mm from the face in stock of `thickness`; InputError when nothing would be
+        cut."""
         found = self.depth if self.leave is None else thickness - self.leave
         if not 0.0 < found <= thickness:
-            raise InputError(f"the depth of {name}", float(found), f"more than 0 and at most the {thickness:g} mm thickness",
-                             "change the depth, the wood to leave or the thickness")
+            raise InputError(
+                f"the depth of {name}",
+                float(found),
+                f"more than 0 and at most the {thickness:g} mm thickness",
+                "change the depth, the wood to leave or the thickness",
+            )
         return found
 
 
@@ -121,8 +132,13 @@ def mirrored_void(void: Void) -> Void:
 def mirrored_shape(shape: Prism | Bore) -> Prism | Bore:
     """A prism or bore reflected in the centreline (y -> -y)."""
     if isinstance(shape, Prism):
-        return Prism(shape.profile.mirrored(), shape.low, shape.high, (shape.slope[0], -shape.slope[1]),
-                     (shape.slope_at[0], -shape.slope_at[1]))
+        return Prism(
+            shape.profile.mirrored(),
+            shape.low,
+            shape.high,
+            (shape.slope[0], -shape.slope[1]),
+            (shape.slope_at[0], -shape.slope_at[1]),
+        )
     return replace(shape, start=_flip(shape.start), direction=_flip(shape.direction))
 
 

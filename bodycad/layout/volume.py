@@ -6,14 +6,14 @@ The slab and its edge treatments by exact offsets, less what contours and voids 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Mapping
 
 import numpy as np
 
-from bodycad.geometry.offset import offset
-from bodycad.geometry.shapes import Shape
-from bodycad.geometry.skin import Ledge, Roundover, Skin, Square
+from bodycad.geometry.plane.offset import offset
+from bodycad.geometry.solids.shapes import Shape
+from bodycad.geometry.solids.skin import Ledge, Roundover, Skin, Square
 from bodycad.layout.body import Layout
 from bodycad.layout.levels import TURN, WEIGHTS, View, groups, removed
 from bodycad.layout.tool import tool_shapes
@@ -25,7 +25,8 @@ FINE = 1e-8
 
 @dataclass(frozen=True)
 class BodyFigures:
-    """area: plan area of the outline, mm2. volume: wood left, mm3. mass: kg. centroid: of the wood, mm."""
+    """area: plan area of the outline, mm2. volume: wood left, mm3. mass: kg. centroid: of the wood,
+    mm."""
 
     area: float
     volume: float
@@ -34,7 +35,8 @@ class BodyFigures:
 
 
 def body_figures(layout: Layout, tools: Mapping[str, Shape] | None = None) -> BodyFigures:
-    """Area, volume, mass and centroid of the finished body, to better than 1e-6 of the slab's volume.
+    """Area, volume, mass and centroid of the finished body, to better than 1e-6 of the slab's
+    volume.
 
     `tools` by void id replaces the shapes that the layout's voids would take.
     """
@@ -52,10 +54,14 @@ def body_figures(layout: Layout, tools: Mapping[str, Shape] | None = None) -> Bo
 
 
 def removed_volumes(layout: Layout) -> Mapping[str, float]:
-    """By void id: the volume (mm3) that each void alone takes out of the plain slab, overlaps counted in each."""
+    """By void id: the volume (mm3) that each void alone takes out of the plain slab, overlaps
+    counted in each."""
     plain = Skin(layout.skin.outline, layout.thickness, Square(), Square())
     view = View(plain)
-    return {name: float(removed([shape], view, (), FINE * shape.volume)[0]) for name, shape in tool_shapes(layout).items()}
+    return {
+        name: float(removed([shape], view, (), FINE * shape.volume)[0])
+        for name, shape in tool_shapes(layout).items()
+    }
 
 
 def wood_removed(layout: Layout, tools: Mapping[str, Shape] | None = None) -> Mapping[str, float]:
@@ -64,15 +70,19 @@ def wood_removed(layout: Layout, tools: Mapping[str, Shape] | None = None) -> Ma
     `tools` by void id replaces the shapes that the layout's voids would take.
     """
     view = View(layout.skin)
-    return {name: float(removed([shape], view, view.carves, FINE * shape.volume)[0])
-            for name, shape in (tool_shapes(layout) if tools is None else tools).items()}
+    return {
+        name: float(removed([shape], view, view.carves, FINE * shape.volume)[0])
+        for name, shape in (tool_shapes(layout) if tools is None else tools).items()
+    }
 
 
 def skin_volume(skin: Skin) -> float:
     """Volume (mm3) of the body before any void: slab, edge treatments and contours."""
     view = View(skin)
     enough = SPLIT * skin.outline.area * skin.thickness / 20.0
-    lost = sum(removed(group, view, (), enough)[0] for group in groups([c.carve for c in skin.contours]))
+    lost = sum(
+        removed(group, view, (), enough)[0] for group in groups([c.carve for c in skin.contours])
+    )
     return edged_volume(skin) - float(lost)
 
 
@@ -93,7 +103,9 @@ def _slab(skin: Skin) -> np.ndarray:
             for a, weight in zip(TURN / 2.0, WEIGHTS * math.pi / 4.0):
                 z = face + inward * edge.radius * (1.0 - math.sin(a))
                 thin = edge.radius * math.cos(a) * weight
-                sums = sums + _layer(skin, edge.radius * (1.0 - math.cos(a)), z - thin / 2.0, z + thin / 2.0)
+                sums = sums + _layer(
+                    skin, edge.radius * (1.0 - math.cos(a)), z - thin / 2.0, z + thin / 2.0
+                )
     return sums
 
 

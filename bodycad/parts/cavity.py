@@ -6,11 +6,11 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.boolean import difference
-from bodycad.geometry.build import circle
-from bodycad.geometry.offset import offset
-from bodycad.geometry.profile import Profile
-from bodycad.geometry.shapes import Prism, bore
+from bodycad.geometry.plane.boolean import difference
+from bodycad.geometry.plane.build import circle
+from bodycad.geometry.plane.offset import offset
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.layout.made import Made
 from bodycad.layout.void import Depth, Place, Room, Void, from_back
 from bodycad.units import default
@@ -47,8 +47,9 @@ class Cover:
 
 @dataclass(frozen=True, eq=False)
 class Cavity:
-    """A back cavity with the plan `profile` in its own (u, v), `depth` as a depth from the back or as
-    wood to leave to the front, and corners no tighter than `corner` (the cutter's radius), mm."""
+    """A back cavity with the plan `profile` in its own (u, v), `depth` as a depth from the back or
+    as wood to leave to the front, and corners no tighter than `corner` (the cutter's radius),
+    mm."""
 
     profile: Profile = field(metadata=CHOICE)
     depth: Depth = field(metadata=CHOICE)
@@ -81,12 +82,17 @@ class Cavity:
 
     def _single(self, found: list[Profile]) -> Profile:
         if len(found) != 1:
-            raise InputError("a cavity's plan", f"{len(found)} pieces after its bosses and corners are cut",
-                             "one piece", "use smaller bosses, a smaller corner radius or a larger cavity")
+            raise InputError(
+                "a cavity's plan",
+                f"{len(found)} pieces after its bosses and corners are cut",
+                "one piece",
+                "use smaller bosses, a smaller corner radius or a larger cavity",
+            )
         return found[0]
 
     def fitted(self, part: str, drawn: Cavity, made: Made) -> Cavity:
-        """The cavity and the plan of its cover are those drawn; only the cover's thickness is its own."""
+        """The cavity and the plan of its cover are those drawn; only the cover's thickness is its
+        own."""
         if self.cover.thickness == drawn.cover.thickness:
             return drawn
         return replace(drawn, cover=replace(drawn.cover, thickness=self.cover.thickness))
@@ -95,20 +101,51 @@ class Cavity:
         cavity, recess = f"{part}.cavity", f"{part}.recess"
         back = frozenset({"back"})
         depth = self.depth.below(thickness, cavity)
-        number(f"the recess of {part}", self.cover.thickness, high=depth, remedy="use a thinner cover or a deeper cavity")
+        number(
+            f"the recess of {part}",
+            self.cover.thickness,
+            high=depth,
+            remedy="use a thinner cover or a deeper cavity",
+        )
         found = [
-            Void(cavity, part, "back", "POCKET", from_back(place.profile(self.routed), depth, thickness), back,
-                 frozenset({recess})),
-            Void(recess, part, "back", "RECESS", from_back(place.profile(self.recess), self.cover.thickness, thickness),
-                 back),
+            Void(
+                cavity,
+                part,
+                "back",
+                "POCKET",
+                from_back(place.profile(self.routed), depth, thickness),
+                back,
+                frozenset({recess}),
+            ),
+            Void(
+                recess,
+                part,
+                "back",
+                "RECESS",
+                from_back(place.profile(self.recess), self.cover.thickness, thickness),
+                back,
+            ),
         ]
         for index, (u, v) in enumerate(self.cover.screws, 1):
             x, y = place.point(u, v)
             name = f"{part}.screw.{index}"
-            found.append(Void(name, part, "back", "PILOT",
-                              bore((x, y, -thickness), (0, 0, 1), self.cover.pilot,
-                                   self.cover.thickness + self.cover.pilot_depth, name=name),
-                              back, frozenset({recess})))
+            found.append(
+                Void(
+                    name,
+                    part,
+                    "back",
+                    "PILOT",
+                    bore(
+                        (x, y, -thickness),
+                        (0, 0, 1),
+                        self.cover.pilot,
+                        self.cover.thickness + self.cover.pilot_depth,
+                        name=name,
+                    ),
+                    back,
+                    frozenset({recess}),
+                )
+            )
         return tuple(found)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.shapes import Point3, bore
+from bodycad.geometry.solids.shapes import Point3, bore
 from bodycad.layout.void import Place, Room, Void
 from bodycad.units import default
 
@@ -15,7 +15,8 @@ CHOICE = {"size": False}
 
 @dataclass(frozen=True)
 class Channel:
-    """A long straight hole from `start` to `end` (x, y, z in the body frame) that opens into `through`.
+    """A long straight hole from `start` to `end` (x, y, z in the body frame) that opens into
+    `through`.
 
     The drill comes from behind `start`, on the line of the hole. `from_face` is "front" when it
     begins on the plain front (a ground hole under the bridge), else "" when it begins in a void.
@@ -37,7 +38,9 @@ class Channel:
                 number(f"a channel's {name} {axis}", value)
         number("a channel's diameter", self.diameter, above=0.0)
         if math.dist(self.start, self.end) <= self.diameter:
-            raise InputError("a channel's length", math.dist(self.start, self.end), "more than its diameter")
+            raise InputError(
+                "a channel's length", math.dist(self.start, self.end), "more than its diameter"
+            )
         if self.from_face not in ("", "front", "back"):
             raise InputError("a channel's from_face", self.from_face, '"", "front" or "back"')
         if self.from_face and abs(self.end[2] - self.start[2]) < 1.0:
@@ -62,8 +65,17 @@ class Channel:
             lead = self.diameter / 2.0 * math.sqrt(1.0 - rise**2) / rise + 1.0
         start = tuple(s - lead * d for s, d in zip(self.start, self.direction))
         face = self.from_face or "front"
-        return (Void(part, part, face, "CHANNEL", bore(start, self.direction, self.diameter, self.length + lead, name=part),
-                     frozenset({self.from_face} if self.from_face else ()), frozenset(self.through)),)
+        return (
+            Void(
+                part,
+                part,
+                face,
+                "CHANNEL",
+                bore(start, self.direction, self.diameter, self.length + lead, name=part),
+                frozenset({self.from_face} if self.from_face else ()),
+                frozenset(self.through),
+            ),
+        )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         return ()

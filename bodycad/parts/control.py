@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from bodycad.errors import number
-from bodycad.geometry.build import circle, rectangle
-from bodycad.geometry.profile import Profile
-from bodycad.geometry.shapes import Prism, bore
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.layout.made import Made
 from bodycad.layout.void import Place, Room, Void
 from bodycad.units import default
@@ -35,29 +35,49 @@ class Control:
 
     def fitted(self, part: str, drawn: Control, made: Made) -> Control:
         """This control in the hole drawn, under the wood that the cavity left."""
-        return replace(self, hole=drawn.hole, panel=drawn.panel + made.thicker - made.depth(f"{self.cavity}.cavity"))
+        return replace(
+            self,
+            hole=drawn.hole,
+            panel=drawn.panel + made.thicker - made.depth(f"{self.cavity}.cavity"),
+        )
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         name = f"{part}.hole"
-        return (Void(name, part, "front", "BORE", bore((place.x, place.y, 0.0), (0, 0, -1), self.hole, self.panel, name=name),
-                     frozenset({"front"}), frozenset({f"{self.cavity}.cavity"})),)
+        return (
+            Void(
+                name,
+                part,
+                "front",
+                "BORE",
+                bore((place.x, place.y, 0.0), (0, 0, -1), self.hole, self.panel, name=name),
+                frozenset({"front"}),
+                frozenset({f"{self.cavity}.cavity"}),
+            ),
+        )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         can = Prism(place.profile(self.can), -self.panel - self.depth, -self.panel)
-        return (Room(f"{part}.can", part, "can", can),
-                Room(f"{part}.knob", part, "knob", bore((place.x, place.y, 1.0), (0, 0, 1), self.knob, 16.0)))
+        return (
+            Room(f"{part}.can", part, "can", can),
+            Room(
+                f"{part}.knob",
+                part,
+                "knob",
+                bore((place.x, place.y, 1.0), (0, 0, 1), self.knob, 16.0),
+            ),
+        )
 
 
 @dataclass(frozen=True)
 class Pot(Control):
     """A potentiometer; its datum is the axis of its shaft.
-                  | |  shaft
-               +--+-+--+  bush: threaded length
-        =======+       +======= panel (wood), hole
-            +--+-------+--+  ^
-            |     can     |  | depth: panel to the lowest lug
-            +-------------+  v
-            <- can_diameter ->          knob: the knob's diameter
+              | |  shaft
+           +--+-+--+  bush: threaded length
+    =======+       +======= panel (wood), hole
+        +--+-------+--+  ^
+        |     can     |  | depth: panel to the lowest lug
+        +-------------+  v
+        <- can_diameter ->          knob: the knob's diameter
     """
 
     cavity: str = field(metadata=CHOICE)
@@ -81,9 +101,9 @@ class Pot(Control):
 class Toggle(Control):
     """A three-way toggle: a long narrow frame under a round bush.
 
-        <---- length ---->   ^
-        [       (o)      ]   | width         depth: panel to the lowest lug
-                             v
+    <---- length ---->   ^
+    [       (o)      ]   | width         depth: panel to the lowest lug
+                         v
     """
 
     cavity: str = field(metadata=CHOICE)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 
 from bodycad.errors import number
-from bodycad.geometry.shapes import Bore, Point3, bore
+from bodycad.geometry.solids.shapes import Bore, Point3, bore
 from bodycad.layout.void import Place, Room, Void
 from bodycad.units import default
 
@@ -61,9 +61,25 @@ class EndJack:
         start, axis = inward(place, self.z, -lead)
         cup, hole = f"{part}.cup", f"{part}.bore"
         edge = frozenset({"edge"})
-        return (Void(cup, part, "edge", "BORE", bore(start, axis, self.cup, self.cup_depth + lead, name=cup), edge),
-                Void(hole, part, "edge", "BORE", bore(start, axis, self.hole, self.reach + lead, name=hole), edge,
-                     frozenset({cup, f"{self.cavity}.cavity"})))
+        return (
+            Void(
+                cup,
+                part,
+                "edge",
+                "BORE",
+                bore(start, axis, self.cup, self.cup_depth + lead, name=cup),
+                edge,
+            ),
+            Void(
+                hole,
+                part,
+                "edge",
+                "BORE",
+                bore(start, axis, self.hole, self.reach + lead, name=hole),
+                edge,
+                frozenset({cup, f"{self.cavity}.cavity"}),
+            ),
+        )
 
     def plug_way(self, place: Place) -> Bore:
         """The clear way the plug's tip needs past the panel."""
@@ -73,9 +89,11 @@ class EndJack:
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         start, axis = inward(place, self.z, 0.0)
         out, _ = inward(place, self.z, -self.lip_thickness)
-        return (Room(f"{part}.sleeve", part, "jack", bore(start, axis, self.cup - 0.2, self.cup_depth)),
-                Room(f"{part}.lip", part, "jack", bore(out, axis, self.lip, self.lip_thickness)),
-                Room(f"{part}.plug", part, "plug", self.plug_way(place)))
+        return (
+            Room(f"{part}.sleeve", part, "jack", bore(start, axis, self.cup - 0.2, self.cup_depth)),
+            Room(f"{part}.lip", part, "jack", bore(out, axis, self.lip, self.lip_thickness)),
+            Room(f"{part}.plug", part, "plug", self.plug_way(place)),
+        )
 
 
 @dataclass(frozen=True)
@@ -99,8 +117,16 @@ class StrapButton:
         lead = 2.0 * self.pilot
         start, axis = inward(place, self.z, -lead)
         name = f"{part}.screw"
-        return (Void(name, part, "edge", "PILOT", bore(start, axis, self.pilot, self.pilot_depth + lead, name=name),
-                     frozenset({"edge"})),)
+        return (
+            Void(
+                name,
+                part,
+                "edge",
+                "PILOT",
+                bore(start, axis, self.pilot, self.pilot_depth + lead, name=name),
+                frozenset({"edge"}),
+            ),
+        )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         out, axis = inward(place, self.z, -12.0)

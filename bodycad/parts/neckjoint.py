@@ -7,9 +7,9 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.build import rounded
-from bodycad.geometry.profile import Profile
-from bodycad.geometry.shapes import Prism, bore
+from bodycad.geometry.plane.build import rounded
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.instrument.neck import Heel
 from bodycad.layout.made import Made
 from bodycad.layout.void import Place, Room, Void
@@ -66,14 +66,13 @@ class Bolt:
 class NeckJoint:
     """Pocket and screws; its datum is the middle of the heel's bridge-side end, u toward the nut.
 
-    depth: pocket depth at the mouth; angle_deg: tilt of the floor that raises the strings toward the
-    bridge; overrun: how far the pocket is routed on past the heel's mouth, out of the body.
-    side_clearance is the total of both sides, end_clearance the room past the heel's end;
-    corner is the pocket's corner radius; masked: the pocket is kept free of finish.
-    screw, hole and pilot are the diameters of thread, body hole and hole in the neck; species and grain
-    ("tangential" for a flatsawn neck, "radial" for a quartersawn one) are its wood. cut_for: the heel that
-    the pocket was cut for, when it is not the one that is fitted.
-    """
+    depth: pocket depth at the mouth; angle_deg: tilt of the floor that raises the strings toward
+    the bridge; overrun: how far the pocket is routed on past the heel's mouth, out of the body.
+    side_clearance is the total of both sides, end_clearance the room past the heel's end; corner is
+    the pocket's corner radius; masked: the pocket is kept free of finish. screw, hole and pilot are
+    the diameters of thread, body hole and hole in the neck; species and grain ("tangential" for a
+    flatsawn neck, "radial" for a quartersawn one) are its wood. cut_for: the heel that the pocket
+    was cut for, when it is not the one that is fitted."""
 
     heel: Heel
     depth: float = field(metadata=CHOICE)
@@ -100,13 +99,24 @@ class NeckJoint:
         number("the pocket's end clearance", self.end_clearance, low=0.0)
         number("the pocket's overrun", self.overrun, low=0.0)
         number("the neck screw's thread", self.screw, above=0.0)
-        number("the neck screw's body hole", self.hole, low=self.screw, high=self.ferrule.flange,
-               remedy="the screw must fall through the body, and its ferrule must not")
+        number(
+            "the neck screw's body hole",
+            self.hole,
+            low=self.screw,
+            high=self.ferrule.flange,
+            remedy="the screw must fall through the body, and its ferrule must not",
+        )
         number("the neck screw's pilot", self.pilot, above=0.0, high=self.screw)
         number("the pocket's corner radius", self.corner, low=0.0)
-        number("the fretboard's thickness", self.board_thickness, above=0.0, high=self.heel.thickness)
+        number(
+            "the fretboard's thickness", self.board_thickness, above=0.0, high=self.heel.thickness
+        )
         if len(self.bolts) < 2:
-            raise InputError("the neck screws", f"{len(self.bolts)} screws", "two or more Bolt(u, v, wood, length)")
+            raise InputError(
+                "the neck screws",
+                f"{len(self.bolts)} screws",
+                "two or more Bolt(u, v, wood, length)",
+            )
 
     @property
     def pocket_heel(self) -> Heel:
@@ -115,9 +125,12 @@ class NeckJoint:
 
     @property
     def play(self) -> float:
-        """Least side play of heel in pocket as cut, both sides together, mm (negative: the heel does not enter)."""
+        """Least side play of heel in pocket as cut, both sides together, mm (negative: the heel
+        does not enter)."""
         cut, heel = self.pocket_heel, self.heel
-        return self.side_clearance + min(cut.width_mouth - heel.width_mouth, cut.width_end - heel.width_end)
+        return self.side_clearance + min(
+            cut.width_mouth - heel.width_mouth, cut.width_end - heel.width_end
+        )
 
     @cached_property
     def pocket_profile(self) -> Profile:
@@ -127,15 +140,26 @@ class NeckJoint:
         far = h.length + self.overrun
         u, taper = -self.end_clearance, (mouth - end) / h.length
         near, widest = end + taper * u, end + taper * far
-        return rounded([(u, -near / 2), (far, -widest / 2), (far, widest / 2), (u, near / 2)],
-                       (self.corner, 0.0, 0.0, self.corner), "the neck pocket")
+        return rounded(
+            [(u, -near / 2), (far, -widest / 2), (far, widest / 2), (u, near / 2)],
+            (self.corner, 0.0, 0.0, self.corner),
+            "the neck pocket",
+        )
 
     @cached_property
     def heel_profile(self) -> Profile:
         """The heel block's plan in (u, v)."""
         h = self.heel
-        return rounded([(0.0, -h.width_end / 2), (h.length, -h.width_mouth / 2), (h.length, h.width_mouth / 2),
-                        (0.0, h.width_end / 2)], (h.corner, 0.0, 0.0, h.corner), "the heel")
+        return rounded(
+            [
+                (0.0, -h.width_end / 2),
+                (h.length, -h.width_mouth / 2),
+                (h.length, h.width_mouth / 2),
+                (0.0, h.width_end / 2),
+            ],
+            (h.corner, 0.0, 0.0, h.corner),
+            "the heel",
+        )
 
     def floor(self, u: float) -> float:
         """Height of the pocket floor at u, mm (negative)."""
@@ -156,21 +180,46 @@ class NeckJoint:
     def fitted(self, part: str, drawn: NeckJoint, made: Made) -> NeckJoint:
         """This neck in the pocket, holes and counterbores that were cut for `drawn`."""
         deeper = made.depth(f"{part}.pocket")
-        bolts = tuple(replace(bolt, u=old.u, v=old.v, wood=old.wood - deeper - made.depth(f"{part}.bolt.{i}.seat") + made.thicker)
-                      for i, (bolt, old) in enumerate(zip(self.bolts, drawn.bolts), 1))
+        bolts = tuple(
+            replace(
+                bolt,
+                u=old.u,
+                v=old.v,
+                wood=old.wood - deeper - made.depth(f"{part}.bolt.{i}.seat") + made.thicker,
+            )
+            for i, (bolt, old) in enumerate(zip(self.bolts, drawn.bolts), 1)
+        )
         room = max(drawn.ferrule.fit + (drawn.ferrule.flange - self.ferrule.flange), 0.0)
-        return replace(self, cut_for=drawn.cut_for if self.heel == drawn.heel else drawn.pocket_heel, depth=drawn.depth + deeper,
-                       bolts=bolts, ferrule=replace(self.ferrule, fit=room),
-                       side_clearance=drawn.side_clearance, end_clearance=drawn.end_clearance, corner=drawn.corner,
-                       hole=drawn.hole, pilot=drawn.pilot)
+        return replace(
+            self,
+            cut_for=drawn.cut_for if self.heel == drawn.heel else drawn.pocket_heel,
+            depth=drawn.depth + deeper,
+            bolts=bolts,
+            ferrule=replace(self.ferrule, fit=room),
+            side_clearance=drawn.side_clearance,
+            end_clearance=drawn.end_clearance,
+            corner=drawn.corner,
+            hole=drawn.hole,
+            pilot=drawn.pilot,
+        )
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
-        number("the pocket depth", self.depth, high=thickness - 1.0, remedy="use thicker stock or a shallower pocket")
+        number(
+            "the pocket depth",
+            self.depth,
+            high=thickness - 1.0,
+            remedy="use thicker stock or a shallower pocket",
+        )
         slope = -math.tan(math.radians(self.angle_deg))
         turn = math.radians(place.turn_deg)
         mouth = place.point(self.heel.length, 0.0)
-        pocket = Prism(place.profile(self.pocket_profile), -self.depth, 0.0,
-                       (slope * math.cos(turn), slope * math.sin(turn)), mouth)
+        pocket = Prism(
+            place.profile(self.pocket_profile),
+            -self.depth,
+            0.0,
+            (slope * math.cos(turn), slope * math.sin(turn)),
+            mouth,
+        )
         cut = f"{part}.pocket"
         found = [Void(cut, part, "front", "POCKET", pocket, frozenset({"front", "edge"}))]
         for index, bolt in enumerate(self.bolts, 1):
@@ -180,24 +229,69 @@ class NeckJoint:
             # A seat at or behind the back needs no counterbore; `bolt-seat` judges it.
             if thickness + seat > 1e-9:
                 meets.add(bed)
-                found.append(Void(bed, part, "back", "BORE",
-                                  bore((x, y, -thickness), (0, 0, 1), self.ferrule.flange + self.ferrule.fit,
-                                       thickness + seat, name=bed), frozenset({"back"})))
-            found.append(Void(hole, part, "back", "BORE",
-                              bore((x, y, -thickness), (0, 0, 1), self.hole, thickness + floor, name=hole),
-                              frozenset({"back"}), frozenset(meets)))
+                found.append(
+                    Void(
+                        bed,
+                        part,
+                        "back",
+                        "BORE",
+                        bore(
+                            (x, y, -thickness),
+                            (0, 0, 1),
+                            self.ferrule.flange + self.ferrule.fit,
+                            thickness + seat,
+                            name=bed,
+                        ),
+                        frozenset({"back"}),
+                    )
+                )
+            found.append(
+                Void(
+                    hole,
+                    part,
+                    "back",
+                    "BORE",
+                    bore((x, y, -thickness), (0, 0, 1), self.hole, thickness + floor, name=hole),
+                    frozenset({"back"}),
+                    frozenset(meets),
+                )
+            )
         return tuple(found)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         top = self.floor(self.heel.length) + self.heel.thickness
         block = place.profile(self.heel_profile)
-        found = [Room(f"{part}.heel", part, "neck", Prism(block, self.floor(self.heel.length), top - self.board_thickness)),
-                 Room(f"{part}.board", part, "board", Prism(block, top - self.board_thickness, top))]
+        found = [
+            Room(
+                f"{part}.heel",
+                part,
+                "neck",
+                Prism(block, self.floor(self.heel.length), top - self.board_thickness),
+            ),
+            Room(f"{part}.board", part, "board", Prism(block, top - self.board_thickness, top)),
+        ]
         for index, bolt in enumerate(self.bolts, 1):
             x, y = place.point(bolt.u, bolt.v)
             seat = self.seat(bolt)
-            found.append(Room(f"{part}.bolt.{index}.ferrule", part, "ferrule",
-                              bore((x, y, seat - self.ferrule.height), (0, 0, 1), self.ferrule.flange, self.ferrule.height)))
-            found.append(Room(f"{part}.bolt.{index}.screw", part, "screw",
-                              bore((x, y, seat - self.ferrule.web), (0, 0, 1), self.screw, bolt.length)))
+            found.append(
+                Room(
+                    f"{part}.bolt.{index}.ferrule",
+                    part,
+                    "ferrule",
+                    bore(
+                        (x, y, seat - self.ferrule.height),
+                        (0, 0, 1),
+                        self.ferrule.flange,
+                        self.ferrule.height,
+                    ),
+                )
+            )
+            found.append(
+                Room(
+                    f"{part}.bolt.{index}.screw",
+                    part,
+                    "screw",
+                    bore((x, y, seat - self.ferrule.web), (0, 0, 1), self.screw, bolt.length),
+                )
+            )
         return tuple(found)

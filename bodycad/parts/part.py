@@ -12,9 +12,9 @@ class Part(Protocol):
     """A dataclass of sizes (see bodycad.units.Size for their origin). Both answers are in the body
     frame of a right-handed body; `thickness` is that of the plain stock, mm.
 
-    A part whose fields also say how the wood is cut (a clearance, a depth, the wood to leave) has a third
-    answer, `fitted(part, drawn, made)`: itself, as measured, in the wood that was cut for `drawn` and
-    came out as `made`. A part without one is fitted as it is."""
+    A part whose fields also say how the wood is cut (a clearance, a depth, the wood to leave) has a
+    third answer, `fitted(part, drawn, made)`: itself, as measured, in the wood that was cut for
+    `drawn` and came out as `made`. A part without one is fitted as it is."""
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         """Every cut and hole the part needs, with ids beginning with `part`."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from bodycad.errors import number
-from bodycad.geometry.build import circle, rectangle
-from bodycad.geometry.shapes import Prism, bore
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.instrument.scale import whole
 from bodycad.layout.void import Depth, Place, Room, Void, from_front
 from bodycad.units import default
@@ -39,7 +39,15 @@ class Ring:
     pilot_depth: float = default(10.0)
 
     def __post_init__(self) -> None:
-        for name in ("length", "width", "height", "screw_length", "screw_width", "pilot", "pilot_depth"):
+        for name in (
+            "length",
+            "width",
+            "height",
+            "screw_length",
+            "screw_width",
+            "pilot",
+            "pilot_depth",
+        ):
             number(f"a ring's {name}", getattr(self, name), above=0.0)
         number("a ring's screw_length", self.screw_length, high=self.length)
         number("a ring's screw_width", self.screw_width, high=self.width)
@@ -63,10 +71,9 @@ class Humbucker:
            <--- frame_length --->           frame_width: across this view, along the strings
 
     rest_height: cover top over the plain front when set up; body_depth: cover top to the underside;
-    foot_depth: cover top to the lowest end of the feet and height screws; travel: how far it must go
-    down from rest. gap: room left each side in the route; corner: the route's corner radius.
-    `route` and `ears` are the depths of the main route and of the deeper slot for the feet.
-    """
+    foot_depth: cover top to the lowest end of the feet and height screws; travel: how far it must
+    go down from rest. gap: room left each side in the route; corner: the route's corner radius.
+    `route` and `ears` are the depths of the main route and of the deeper slot for the feet."""
 
     pole_spacing: float
     poles: int = field(default=6, metadata=CHOICE)
@@ -85,8 +92,16 @@ class Humbucker:
     ring: Ring = Ring()
 
     def __post_init__(self) -> None:
-        for name in ("pole_spacing", "frame_length", "frame_width", "feet_span", "feet_width", "body_depth",
-                     "foot_depth", "corner"):
+        for name in (
+            "pole_spacing",
+            "frame_length",
+            "frame_width",
+            "feet_span",
+            "feet_width",
+            "body_depth",
+            "foot_depth",
+            "corner",
+        ):
             number(f"a pickup's {name}", getattr(self, name), above=0.0)
         number("a pickup's rest_height", self.rest_height)
         whole("a pickup's number of poles", self.poles, 2, 36)
@@ -102,20 +117,47 @@ class Humbucker:
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         route = f"{part}.route"
         front = frozenset({"front"})
-        main = rectangle(self.frame_width + 2 * self.gap, self.frame_length + 2 * self.gap, self.corner)
+        main = rectangle(
+            self.frame_width + 2 * self.gap, self.frame_length + 2 * self.gap, self.corner
+        )
         slot = rectangle(self.feet_width + 2 * self.gap, self.feet_span + 2 * self.gap, self.corner)
         found = [
-            Void(route, part, "front", "POCKET",
-                 from_front(place.profile(main), self.route.below(thickness, route)), front),
-            Void(f"{part}.ears", part, "front", "POCKET",
-                 from_front(place.profile(slot), self.ears.below(thickness, f"{part}.ears")), front,
-                 frozenset({route})),
+            Void(
+                route,
+                part,
+                "front",
+                "POCKET",
+                from_front(place.profile(main), self.route.below(thickness, route)),
+                front,
+            ),
+            Void(
+                f"{part}.ears",
+                part,
+                "front",
+                "POCKET",
+                from_front(place.profile(slot), self.ears.below(thickness, f"{part}.ears")),
+                front,
+                frozenset({route}),
+            ),
         ]
         for index, (u, v) in enumerate(self.ring.screws, 1):
             name = f"{part}.screw.{index}"
-            found.append(Void(name, part, "front", "PILOT",
-                              bore((*place.point(u, v), 0.0), (0, 0, -1), self.ring.pilot, self.ring.pilot_depth,
-                                   name=name), front))
+            found.append(
+                Void(
+                    name,
+                    part,
+                    "front",
+                    "PILOT",
+                    bore(
+                        (*place.point(u, v), 0.0),
+                        (0, 0, -1),
+                        self.ring.pilot,
+                        self.ring.pilot_depth,
+                        name=name,
+                    ),
+                    front,
+                )
+            )
         return tuple(found)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
@@ -124,8 +166,22 @@ class Humbucker:
         feet = place.profile(rectangle(self.feet_width, self.feet_span, 1.0))
         ring = place.profile(rectangle(self.ring.width, self.ring.length, 2.0))
         poles = tuple(
-            Room(f"{part}.pole.{i}", part, "pole", Prism(circle(4.8, *place.point(self.frame_width / 4.0, v)), top, top + 0.5))
-            for i, v in enumerate(self.pole_offsets, 1))
-        return (Room(f"{part}.body", part, "pickup", Prism(frame, top - self.body_depth, top)),
-                Room(f"{part}.feet", part, "pickup", Prism(feet, top - self.foot_depth, top - self.body_depth + 2.0)),
-                Room(f"{part}.ring", part, "ring", Prism(ring, 0.0, self.ring.height)), *poles)
+            Room(
+                f"{part}.pole.{i}",
+                part,
+                "pole",
+                Prism(circle(4.8, *place.point(self.frame_width / 4.0, v)), top, top + 0.5),
+            )
+            for i, v in enumerate(self.pole_offsets, 1)
+        )
+        return (
+            Room(f"{part}.body", part, "pickup", Prism(frame, top - self.body_depth, top)),
+            Room(
+                f"{part}.feet",
+                part,
+                "pickup",
+                Prism(feet, top - self.foot_depth, top - self.body_depth + 2.0),
+            ),
+            Room(f"{part}.ring", part, "ring", Prism(ring, 0.0, self.ring.height)),
+            *poles,
+        )

@@ -17,14 +17,14 @@ bolt check has most to spare is chosen, to TUNED.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
-from typing import Iterable, Sequence
 
 import numpy as np
 
-from bodycad.checks.joint import neck_species, pull_lever
-from bodycad.checks.near import remembered
+from bodycad.checks.rules.joint import neck_species, pull_lever
+from bodycad.checks.wood.near import remembered
 from bodycad.errors import InputError, number
 from bodycad.fasteners import screw_withdrawal
 from bodycad.instrument.load import screw_pulls, total_tension
@@ -49,8 +49,9 @@ BETWEEN = ("bolt-edge", "the wall between two counterbores")
 
 @dataclass(frozen=True)
 class Moments:
-    """What a pattern resists before the first screw draws out, N mm: against the string pull (about the
-    heel's bridge-side end), a push on the neck's back (about its mouth), and rolls about its two sides."""
+    """What a pattern resists before the first screw draws out, N mm: against the string pull (about
+    the heel's bridge-side end), a push on the neck's back (about its mouth), and rolls about its
+    two sides."""
 
     pull: float
     back: float
@@ -60,7 +61,8 @@ class Moments:
 
 @dataclass(frozen=True)
 class Stand:
-    """One screw of a pattern: where, with what, the least margin of its own bolt checks (mm) and of which."""
+    """One screw of a pattern: where, with what, the least margin of its own bolt checks (mm) and of
+    which."""
 
     bolt: Bolt
     point: tuple[float, float]
@@ -72,8 +74,8 @@ class Stand:
 
 @dataclass(frozen=True, eq=False)
 class Pattern:
-    """Screws of one joint with what they resist. `margin` (mm) and `check`: the tightest of all bolt checks
-    but the joint's squareness; `needed`: the strings' moment, N mm."""
+    """Screws of one joint with what they resist. `margin` (mm) and `check`: the tightest of all
+    bolt checks but the joint's squareness; `needed`: the strings' moment, N mm."""
 
     placed: Placed
     stands: tuple[Stand, ...]
@@ -92,29 +94,41 @@ class Pattern:
         return tuple(stand.bolt for stand in self.stands)
 
 
-def best_pattern(layout: Layout, count: int = 4, options: Iterable[Option | tuple[float, float]] | None = None,
-                 grid: float = GRID, neck: str | None = None, strict: bool = True, span: float | None = None,
-                 both: bool = True) -> Pattern | None:
-    """The pattern of `count` screws on the grid that resists the string pull best and passes every bolt
-    check, or None where no such pattern stands. Exact on the grid.
+def best_pattern(
+    layout: Layout,
+    count: int = 4,
+    options: Iterable[Option | tuple[float, float]] | None = None,
+    grid: float = GRID,
+    neck: str | None = None,
+    strict: bool = True,
+    span: float | None = None,
+    both: bool = True,
+) -> Pattern | None:
+    """The pattern of `count` screws on the grid that resists the string pull best and passes every
+    bolt check, or None where no such pattern stands. Exact on the grid.
 
-    options: (wood, length) in mm that each screw may have; `strict`: no warning either (without it only
-    what fails is kept out); `span`: least distance of first and last screw along the heel, mm (half the
-    heel without it); `both`: screws on both sides of the centreline.
-    """
+    options: (wood, length) in mm that each screw may have; `strict`: no warning either (without it
+    only what fails is kept out); `span`: least distance of first and last screw along the heel, mm
+    (half the heel without it); `both`: screws on both sides of the centreline."""
     if isinstance(count, bool) or count not in COUNTS:
         raise InputError("the number of neck screws", count, "3, 4 or 5")
     found = standing_of(layout, options, grid, neck, strict)
     joint = found.placed.part
-    reach = joint.heel.length * SPAN if span is None else number("the span of the neck screws", span, 0.0, joint.heel.length)
+    reach = (
+        joint.heel.length * SPAN
+        if span is None
+        else number("the span of the neck screws", span, 0.0, joint.heel.length)
+    )
     rule = Rule(int(count), both, float(reach))
     key = ("pattern", found.placed.id, found.options, found.grid, strict, rule)
     return remembered(layout, key, lambda: _best(layout, found, rule))
 
 
-def pattern_of(layout: Layout, bolts: Sequence[Bolt] | None = None, neck: str | None = None) -> Pattern:
-    """What given screws resist (the joint's own without them), and the tightest of their bolt checks: how
-    much each has to spare of its failing limit."""
+def pattern_of(
+    layout: Layout, bolts: Sequence[Bolt] | None = None, neck: str | None = None
+) -> Pattern:
+    """What given screws resist (the joint's own without them), and the tightest of their bolt
+    checks: how much each has to spare of its failing limit."""
     placed = joint_of(layout, neck)
     joint: NeckJoint = placed.part
     chosen = tuple(joint.bolts if bolts is None else bolts)
@@ -131,20 +145,32 @@ def with_bolts(layout: Layout, neck: str, bolts: Sequence[Bolt]) -> Layout:
     """The same body with other screws in a joint."""
     if layout.left_handed:
         return with_bolts(layout.mirrored(), neck, bolts).mirrored()
-    placed = tuple(replace(p, part=replace(p.part, bolts=tuple(bolts))) if p.id == neck else p for p in layout.placed)
+    placed = tuple(
+        replace(p, part=replace(p.part, bolts=tuple(bolts))) if p.id == neck else p
+        for p in layout.placed
+    )
     voids: list[Void] = []
     rooms = []
     for one in placed:
         own = one.id == neck
-        voids += one.part.voids(one.id, one.place, layout.thickness) if own else layout.voids_of(one.id)
-        rooms += one.part.rooms(one.id, one.place, layout.thickness) if own else [r for r in layout.rooms if r.part == one.id]
+        voids += (
+            one.part.voids(one.id, one.place, layout.thickness) if own else layout.voids_of(one.id)
+        )
+        rooms += (
+            one.part.rooms(one.id, one.place, layout.thickness)
+            if own
+            else [r for r in layout.rooms if r.part == one.id]
+        )
     known = {void.id for void in voids}
-    voids = [void if void.meets <= known else replace(void, meets=void.meets & known) for void in voids]
+    voids = [
+        void if void.meets <= known else replace(void, meets=void.meets & known) for void in voids
+    ]
     return replace(layout, placed=placed, voids=tuple(voids), rooms=tuple(rooms))
 
 
 def field_of(layout: Layout, found: Standing, spare: float = 0.0) -> Field:
-    """The search's field: at each place the strongest option whose checks all have `spare` mm to spare."""
+    """The search's field: at each place the strongest option whose checks all have `spare` mm to
+    spare."""
     joint: NeckJoint = found.placed.part
     holds = np.array([_holds(joint, option.wood, option.length) for option in found.options])
     stands = found.stands & (found.margins >= spare - SLACK)
@@ -163,16 +189,28 @@ def _best(layout: Layout, found: Standing, rule: Rule) -> Pattern | None:
         spare = (low + high) / 2.0
         other = search(field_of(layout, found, spare), rule, bounds, best.moment, first=True)
         low, high, best = (spare, high, other) if other else (low, spare, best)
-    bolts = [_bolt(found, *place, spare=low, strength=float(field_of(layout, found, low).strength[place])) for place in best.places]
+    bolts = [
+        _bolt(
+            found, *place, spare=low, strength=float(field_of(layout, found, low).strength[place])
+        )
+        for place in best.places
+    ]
     return pattern_of(layout, sorted(bolts, key=lambda b: (-b.u, -b.v)), found.placed.id)
 
 
 def _bolt(found: Standing, row: int, column: int, spare: float, strength: float) -> Bolt:
     """The screw at a place: of the strongest options there the one with most to spare."""
     joint: NeckJoint = found.placed.part
-    rank = [(abs(_holds(joint, o.wood, o.length) - strength) <= TIE * strength and found.stands[k, row, column]
-             and found.margins[k, row, column] >= spare - SLACK, float(found.margins[k, row, column]), -k)
-            for k, o in enumerate(found.options)]
+    rank = [
+        (
+            abs(_holds(joint, o.wood, o.length) - strength) <= TIE * strength
+            and found.stands[k, row, column]
+            and found.margins[k, row, column] >= spare - SLACK,
+            float(found.margins[k, row, column]),
+            -k,
+        )
+        for k, o in enumerate(found.options)
+    ]
     option = found.options[-max(rank)[2]]
     return Bolt(float(found.u[row]), float(found.v[column]) + 0.0, option.wood, option.length)
 
@@ -180,27 +218,40 @@ def _bolt(found: Standing, row: int, column: int, spare: float, strength: float)
 def _holds(joint: NeckJoint, wood: float, length: float) -> float:
     """N at which a screw draws out of the neck."""
     grip = joint.grip(Bolt(0.0, 0.0, wood, length))
-    return screw_withdrawal(neck_species(joint)[0].gravity_at(AIR_DRY), joint.screw, max(round(grip, 9), 0.0))
+    return screw_withdrawal(
+        neck_species(joint)[0].gravity_at(AIR_DRY), joint.screw, max(round(grip, 9), 0.0)
+    )
 
 
 def _apart(layout: Layout, joint: NeckJoint, strict: bool) -> float:
-    """Least distance of two screws, mm: their counterbores and the wall between them. Ferrules that lie on the
-    back without a counterbore keep it too."""
-    return joint.ferrule.flange + joint.ferrule.fit + min(floor_of(layout, "bolt-edge", strict), FAR)
+    """Least distance of two screws, mm: their counterbores and the wall between them. Ferrules that
+    lie on the back without a counterbore keep it too."""
+    return (
+        joint.ferrule.flange + joint.ferrule.fit + min(floor_of(layout, "bolt-edge", strict), FAR)
+    )
 
 
 def _stand(layout: Layout, placed: Placed, bolt: Bolt) -> Stand:
     at = spots(layout, placed, np.array([float(bolt.u)]), np.array([float(bolt.v)]))
     found = next(figures(layout, placed, at, [Option(float(bolt.wood), float(bolt.length))]))
     margin, row = least_margin(layout, found, False)
-    return Stand(bolt, tuple(map(float, at.points[0])), float(margin[0]), FIGURES[int(row[0])][:2],
-                 _holds(placed.part, float(bolt.wood), float(bolt.length)))
+    return Stand(
+        bolt,
+        tuple(map(float, at.points[0])),
+        float(margin[0]),
+        FIGURES[int(row[0])][:2],
+        _holds(placed.part, float(bolt.wood), float(bolt.length)),
+    )
 
 
 def _moments(joint: NeckJoint, stands: Sequence[Stand]) -> Moments:
     half = min(joint.heel.width_end, joint.heel.width_mouth) / 2.0
-    levers = ([s.bolt.u for s in stands], [joint.heel.length - s.bolt.u for s in stands],
-              [half - s.bolt.v for s in stands], [half + s.bolt.v for s in stands])
+    levers = (
+        [s.bolt.u for s in stands],
+        [joint.heel.length - s.bolt.u for s in stands],
+        [half - s.bolt.v for s in stands],
+        [half + s.bolt.v for s in stands],
+    )
     return Moments(*(_resisted(stands, tuple(map(float, arms))) for arms in levers))
 
 
@@ -208,4 +259,6 @@ def _resisted(stands: Sequence[Stand], levers: tuple[float, ...]) -> float:
     """N mm about an edge at which the first screw draws out."""
     if all(lever <= 0.0 for lever in levers):
         return 0.0
-    return min(stand.holds / share for stand, share in zip(stands, screw_pulls(1.0, levers)) if share > 0.0)
+    return min(
+        stand.holds / share for stand, share in zip(stands, screw_pulls(1.0, levers)) if share > 0.0
+    )

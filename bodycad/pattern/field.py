@@ -6,21 +6,20 @@ from dataclasses import replace
 
 import numpy as np
 
-from bodycad.geometry.segments import Segments
-from bodycad.geometry.skin import Skin
+from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.solids.skin import Skin
 
 ENDLESS = 1e5
 """Half the length of a sweep without ends, mm."""
 
 
 def level_reach(skin: Skin, points: np.ndarray, inset: np.ndarray, z: np.ndarray) -> np.ndarray:
-    """Distance (m,) in the level plane at `z` (m,) from plan points (m, 2) to the air: outline, edge
-    treatment or contour; negative in the air, mm. As `checks.bolts.level_reach`, for many points, whose
-    distances in from the outline are `inset` (m,).
+    """Distance (m,) in the level plane at `z` (m,) from plan points (m, 2) to the air: outline,
+    edge treatment or contour; negative in the air, mm. As `checks.bolts.level_reach`, for many
+    points, whose distances in from the outline are `inset` (m,).
 
-    A contour is cut by a plane only for points nearer to it in space than to what is known already: in
-    the plane it is never nearer than in space.
-    """
+    A contour is cut by a plane only for points nearer to it in space than to what is known already:
+    in the plane it is never nearer than in space."""
     levels, owner = np.unique(z, return_inverse=True)
     reach = inset - np.array([skin.edge_inset(float(level)) for level in levels])[owner]
     for contour in skin.contours:
@@ -30,17 +29,18 @@ def level_reach(skin: Skin, points: np.ndarray, inset: np.ndarray, z: np.ndarray
         near = whole.closest(np.column_stack([points, z]))[0] < reach
         for k in np.unique(owner[near]):
             rows = np.flatnonzero(near & (owner == k))
-            reach[rows] = np.minimum(reach[rows], carve.level_distances(points[rows], float(levels[k]))[0])
+            reach[rows] = np.minimum(
+                reach[rows], carve.level_distances(points[rows], float(levels[k]))[0]
+            )
     return reach
 
 
 def wall_to_edge(skin: Skin, s: np.ndarray, low: float, high: float) -> np.ndarray:
-    """Least distance (m,) from upright walls that stand `s` (m,) mm in from the outline, from z `low` to
-    `high`, to the air of the side, its roundover or its ledge; 0 where they meet, mm.
+    """Least distance (m,) from upright walls that stand `s` (m,) mm in from the outline, from z
+    `low` to `high`, to the air of the side, its roundover or its ledge; 0 where they meet, mm.
 
-    Exact in the plane of (s, z): the least distance is reached at an end of the wall, at a vertex of the
-    air's chain, or where an arc of it stands upright.
-    """
+    Exact in the plane of (s, z): the least distance is reached at an end of the wall, at a vertex
+    of the air's chain, or where an arc of it stands upright."""
     air = skin.edge_air.segments
     ends = [np.column_stack([s, np.full(len(s), z)]) for z in (low, high)]
     best = np.minimum(*(air.distances(end).min(axis=1) for end in ends))
@@ -56,6 +56,10 @@ def wall_to_edge(skin: Skin, s: np.ndarray, low: float, high: float) -> np.ndarr
 def _upright_spots(chain: Segments) -> np.ndarray:
     """The points (n, 2) of a chain's arcs that stand upright."""
     index = np.arange(len(chain))
-    spots = [(chain.centre + np.array([side, 0.0]) * chain.radius[:, None])[
-        chain.arc & chain.spans(np.full(len(chain), angle), index)] for side, angle in ((1.0, 0.0), (-1.0, np.pi))]
+    spots = [
+        (chain.centre + np.array([side, 0.0]) * chain.radius[:, None])[
+            chain.arc & chain.spans(np.full(len(chain), angle), index)
+        ]
+        for side, angle in ((1.0, 0.0), (-1.0, np.pi))
+    ]
     return np.vstack(spots)

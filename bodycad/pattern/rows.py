@@ -9,10 +9,10 @@ centreline) are kept apart: the truss rod parts them, and a pattern may have to 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import permutations, product
-from typing import Iterator, Sequence
 
 import numpy as np
 
@@ -22,8 +22,9 @@ Chosen = tuple[tuple[int, int], ...]
 
 @dataclass(frozen=True, eq=False)
 class Field:
-    """What the search knows: `u` (n,) rows and `v` (m,) columns of places in mm, the strength (n, m) in N of
-    the best screw that may stand at each (-inf: none may), and the least distance of two screws, mm."""
+    """What the search knows: `u` (n,) rows and `v` (m,) columns of places in mm, the strength (n,
+    m) in N of the best screw that may stand at each (-inf: none may), and the least distance of two
+    screws, mm."""
 
     u: np.ndarray
     v: np.ndarray
@@ -45,14 +46,17 @@ class Field:
         return [max(float(u), 0.0) ** 2 for u in self.u]
 
     def drops(self, count: int) -> list[float]:
-        """By how much (mm) the first, second ... screw of any pattern stands below its highest at least.
+        """By how much (mm) the first, second ... screw of any pattern stands below its highest at
+        least.
 
-        n screws in a band of height h are sqrt(apart2 - h2) apart across the heel at least, one after
-        another, and together no more than the field is wide.
-        """
+        n screws in a band of height h are sqrt(apart2 - h2) apart across the heel at least, one
+        after another, and together no more than the field is wide."""
         used = np.flatnonzero((self.strength > -math.inf).any(axis=0))
         wide = float(self.v[used[-1]] - self.v[used[0]]) if len(used) else 0.0
-        return [0.0] + [math.sqrt(max(self.apart**2 - (wide / n) ** 2, 0.0)) * (1.0 - 1e-9) for n in range(1, count)]
+        return [0.0] + [
+            math.sqrt(max(self.apart**2 - (wide / n) ** 2, 0.0)) * (1.0 - 1e-9)
+            for n in range(1, count)
+        ]
 
     def seats(self, share: float) -> Seats:
         """The places whose strength is at least `share` (N/mm) times u."""
@@ -70,7 +74,8 @@ class Seats:
         self._known: dict[Chosen, tuple[int, ...] | None] = {}
 
     def places(self, chosen: Chosen) -> tuple[int, ...] | None:
-        """Columns for screws in those rows and sides, in the same order; None where there are none."""
+        """Columns for screws in those rows and sides, in the same order; None where there are
+        none."""
         if chosen not in self._known:
             self._known[chosen] = self._placed(chosen)
         return self._known[chosen]
@@ -80,7 +85,10 @@ class Seats:
             columns: dict[int, int] = {}
             for k in order:
                 row, side = chosen[k]
-                low = max((column + self.steps[abs(chosen[o][0] - row)] for o, column in columns.items()), default=0)
+                low = max(
+                    (column + self.steps[abs(chosen[o][0] - row)] for o, column in columns.items()),
+                    default=0,
+                )
                 room = self.free[row][side] >> low
                 if not room:
                     break
@@ -91,22 +99,32 @@ class Seats:
 
 
 class Bounds:
-    """What further screws of a field add at most: the best sum of u2 of screws that keep their distance within
-    their own side, side by side, worked out where it is asked for. It holds for every narrower field too."""
+    """What further screws of a field add at most: the best sum of u2 of screws that keep their
+    distance within their own side, side by side, worked out where it is asked for. It holds for
+    every narrower field too."""
 
     def __init__(self, field: Field) -> None:
         self.worth, self._seats = field.worth, field.seats(0.0)
         self._known: dict[tuple, float] = {}
 
     def together(self, count: int, row: int, missing: tuple[bool, bool]) -> float:
-        """For `count` screws in rows up to `row`, one at least on the treble and the bass side where that
-        is missing, mm2; -inf where there are none."""
+        """For `count` screws in rows up to `row`, one at least on the treble and the bass side
+        where that is missing, mm2; -inf where there are none."""
         key = count, row, missing
         if key not in self._known:
-            splits = [(a, count - a - c, c) for a in range(count + 1) for c in range(count + 1 - a)
-                      if not (missing[0] and a == 0 or missing[1] and c == 0)]
-            self._known[key] = max((sum(self._alone(side, n, row) for side, n in enumerate(split)) for split in splits),
-                                   default=-math.inf)
+            splits = [
+                (a, count - a - c, c)
+                for a in range(count + 1)
+                for c in range(count + 1 - a)
+                if not (missing[0] and a == 0 or missing[1] and c == 0)
+            ]
+            self._known[key] = max(
+                (
+                    sum(self._alone(side, n, row) for side, n in enumerate(split))
+                    for split in splits
+                ),
+                default=-math.inf,
+            )
         return self._known[key]
 
     def _alone(self, side: int, count: int, row: int) -> float:
@@ -124,7 +142,8 @@ class Bounds:
         return self._known[key]
 
     def _most(self, chosen: Chosen, sum_: float, best: float, left: int) -> float:
-        """The greatest sum of u2 that `left` more screws on the side of `chosen` make with it, if over `best`."""
+        """The greatest sum of u2 that `left` more screws on the side of `chosen` make with it, if
+        over `best`."""
         if left == 0:
             return max(best, sum_)
         start, side = chosen[-1]

@@ -8,9 +8,9 @@ sought, in falling order of u; a branch is left where the bounds of `rows` canno
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import Sequence
 
 import numpy as np
 
@@ -22,8 +22,8 @@ TIE = 1e-9
 
 @dataclass(frozen=True)
 class Rule:
-    """A pattern's shape: how many screws, on both sides of the centreline or anywhere, and how far the
-    first and the last are apart along the heel at least, mm."""
+    """A pattern's shape: how many screws, on both sides of the centreline or anywhere, and how far
+    the first and the last are apart along the heel at least, mm."""
 
     count: int
     both: bool
@@ -38,12 +38,14 @@ class Found:
     moment: float
 
 
-def search(field: Field, rule: Rule, bounds: Bounds | None = None, least: float = 0.0, first: bool = False) -> Found | None:
-    """The pattern with the greatest sum(u2) min(strength / u), or None where no pattern is possible.
+def search(
+    field: Field, rule: Rule, bounds: Bounds | None = None, least: float = 0.0, first: bool = False
+) -> Found | None:
+    """The pattern with the greatest sum(u2) min(strength / u), or None where no pattern is
+    possible.
 
-    bounds: of this field, or of one that allows whatever this one allows. `least`: only patterns that
-    reach this moment count (within TIE); `first`: any one of those will do.
-    """
+    bounds: of this field, or of one that allows whatever this one allows. `least`: only patterns
+    that reach this moment count (within TIE); `first`: any one of those will do."""
     bounds = bounds or Bounds(field)
     best: Found | None = None
     floor = least * (1.0 - TIE)
@@ -51,7 +53,9 @@ def search(field: Field, rule: Rule, bounds: Bounds | None = None, least: float 
         need = max(floor, best.moment * (1.0 + TIE) if best else 0.0)
         if most < need:
             break
-        places = _Branches(field, rule, bounds, field.seats(share)).best(need / share if share > 0.0 else 0.0)
+        places = _Branches(field, rule, bounds, field.seats(share)).best(
+            need / share if share > 0.0 else 0.0
+        )
         if places:
             best = Found(places, moment(field, places))
             if first:
@@ -62,7 +66,10 @@ def search(field: Field, rule: Rule, bounds: Bounds | None = None, least: float 
 def moment(field: Field, places: Sequence[tuple[int, int]]) -> float:
     """sum(u2) min(strength / u) of a pattern, N mm."""
     levers = [float(field.u[i]) for i, _ in places]
-    share = min((float(field.strength[i, j]) / u for (i, j), u in zip(places, levers) if u > 0.0), default=0.0)
+    share = min(
+        (float(field.strength[i, j]) / u for (i, j), u in zip(places, levers) if u > 0.0),
+        default=0.0,
+    )
     return sum(u * u for u in levers if u > 0.0) * share
 
 
@@ -74,13 +81,17 @@ def brute_force(field: Field, rule: Rule) -> float | None:
         us, vs = [float(field.u[i]) for i, _ in places], [float(field.v[j]) for _, j in places]
         if max(us) - min(us) < rule.span or rule.both and not min(vs) < 0.0 < max(vs):
             continue
-        if all(math.hypot(us[a] - us[b], vs[a] - vs[b]) >= field.apart for a, b in combinations(range(rule.count), 2)):
+        if all(
+            math.hypot(us[a] - us[b], vs[a] - vs[b]) >= field.apart
+            for a, b in combinations(range(rule.count), 2)
+        ):
             best = max(best or 0.0, moment(field, places))
     return best
 
 
 def _promising(field: Field, count: int) -> list[tuple[float, float]]:
-    """Every value that strength / u takes, N/mm, with a moment (N mm) that no pattern of it exceeds, greatest first."""
+    """Every value that strength / u takes, N/mm, with a moment (N mm) that no pattern of it
+    exceeds, greatest first."""
     use = (field.strength > -math.inf) & (field.u[:, None] > 0.0)
     rows = np.nonzero(use)[0]
     values, owner = np.unique(field.strength[use] / field.u[rows], return_inverse=True)
@@ -88,7 +99,10 @@ def _promising(field: Field, count: int) -> list[tuple[float, float]]:
     highest = np.zeros(len(values), int)
     np.maximum.at(highest, owner.ravel(), rows)
     highest = np.maximum.accumulate(highest[::-1])[::-1]
-    found = [(float(value), float(value) * count * field.worth[row]) for value, row in zip(values, highest)]
+    found = [
+        (float(value), float(value) * count * field.worth[row])
+        for value, row in zip(values, highest)
+    ]
     return sorted(found, key=lambda f: -f[1])
 
 
@@ -97,7 +111,12 @@ class _Branches:
 
     def __init__(self, field: Field, rule: Rule, bounds: Bounds, seats: Seats) -> None:
         self.field, self.rule, self.bounds, self.seats = field, rule, bounds, seats
-        self.items = [(row, side) for row in reversed(range(len(seats.free))) for side in range(3) if seats.free[row][side]]
+        self.items = [
+            (row, side)
+            for row in reversed(range(len(seats.free)))
+            for side in range(3)
+            if seats.free[row][side]
+        ]
         self.drops = field.drops(rule.count)
         self.need, self.found = 0.0, None
 
@@ -111,7 +130,9 @@ class _Branches:
         left = self.rule.count - len(chosen)
         if left == 0:
             if sum_ >= self.need:
-                self.found = tuple((row, column) for (row, _), column in zip(chosen, self.seats.places(chosen)))
+                self.found = tuple(
+                    (row, column) for (row, _), column in zip(chosen, self.seats.places(chosen))
+                )
                 self.need = sum_ * (1.0 + TIE)
             return
         taken = {side for _, side in chosen}
@@ -120,7 +141,12 @@ class _Branches:
             row, side = self.items[k]
             head = chosen[0][0] if chosen else row
             last = self._last_row(head)
-            if last < 0 or sum_ + min(self._bound(left, row, missing, last), self._banded(left, row, head, last)) < self.need:
+            if (
+                last < 0
+                or sum_
+                + min(self._bound(left, row, missing, last), self._banded(left, row, head, last))
+                < self.need
+            ):
                 return
             if left == 1 and (row > last or any(missing) and missing != (side == 0, side == 2)):
                 continue
@@ -131,16 +157,20 @@ class _Branches:
                     return
 
     def _last_row(self, first: int) -> int:
-        """The highest row in which the last screw may stand when the first stands in row `first`."""
+        """The highest row in which the last screw may stand when the first stands in row
+        `first`."""
         most = self.field.u[first] - self.rule.span + 1e-9
         return int(np.searchsorted(self.field.u, most, side="right")) - 1
 
     def _bound(self, left: int, row: int, missing: tuple[bool, bool], last: int) -> float:
-        """The most that `left` more screws in rows up to `row` add, the last of them in a row up to `last`, mm2."""
+        """The most that `left` more screws in rows up to `row` add, the last of them in a row up to
+        `last`, mm2."""
         whole = self.bounds.together(left, row, missing)
         if last >= row:
             return whole
-        return min(whole, self.bounds.together(left - 1, row, (False, False)) + self.field.worth[last])
+        return min(
+            whole, self.bounds.together(left - 1, row, (False, False)) + self.field.worth[last]
+        )
 
     def _banded(self, left: int, row: int, first: int, last: int) -> float:
         """The same, from how low the n-th screw of a pattern must stand at least."""

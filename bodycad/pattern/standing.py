@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Iterable, Sequence
 
 import numpy as np
 
-from bodycad.checks.bolts import joints
-from bodycad.checks.near import remembered
+from bodycad.checks.rules.bolts import joints
+from bodycad.checks.wood.near import remembered
 from bodycad.errors import InputError, number
-from bodycad.geometry.arrange import Region
-from bodycad.geometry.cells import merged
+from bodycad.geometry.plane.arrange import Region
+from bodycad.geometry.plane.cells import merged
 from bodycad.layout.body import Layout, Placed
 from bodycad.parts.neckjoint import NeckJoint
 from bodycad.pattern.figures import FIGURES, SLACK, Option, figures, least_margin, spots, squareness
@@ -28,10 +28,10 @@ MOST_PLACES = 200_000
 class Standing:
     """The map of a joint. `u` (n,) and `v` (m,) span the grid in the joint's own axes, mm.
 
-    margins (options, n, m): the least margin (mm) of a screw of each option at each place, over every
-    figure but the joint's squareness; tightest (options, n, m): the row of FIGURES it comes from.
-    square_deg: degrees to spare of `bolt-seat.tilt`; where negative, no screw may stand anywhere.
-    """
+    margins (options, n, m): the least margin (mm) of a screw of each option at each place, over
+    every figure but the joint's squareness; tightest (options, n, m): the row of FIGURES it comes
+    from. square_deg: degrees to spare of `bolt-seat.tilt`; where negative, no screw may stand
+    anywhere."""
 
     placed: Placed
     grid: float
@@ -55,14 +55,16 @@ class Standing:
 
     @cached_property
     def regions(self) -> tuple[Region, ...]:
-        """Where a screw may stand, in (u, v): every corner of the outlines is a place that was tried, and
-        so is every place of the grid inside them. Between the grid's places see `between`."""
+        """Where a screw may stand, in (u, v): every corner of the outlines is a place that was
+        tried, and so is every place of the grid inside them. Between the grid's places see
+        `between`."""
         return merged(self.any, (float(self.u[0]), float(self.v[0])), self.grid)
 
     @property
     def between(self) -> float | None:
-        """Most by which a figure falls between the places of the grid, mm: every figure changes at most as fast
-        as one walks. None on a tilted floor, where seats rise along the heel and a shallow carve recedes faster."""
+        """Most by which a figure falls between the places of the grid, mm: every figure changes at
+        most as fast as one walks. None on a tilted floor, where seats rise along the heel and a
+        shallow carve recedes faster."""
         return None if self.placed.part.angle_deg else self.grid / math.sqrt(2.0)
 
     @cached_property
@@ -72,18 +74,25 @@ class Standing:
 
     @property
     def counts(self) -> dict[tuple[str, str], int]:
-        """For each figure, at how many places of the heel it alone decides that no option may stand there:
-        the tightest figure of the option that comes nearest."""
+        """For each figure, at how many places of the heel it alone decides that no option may stand
+        there: the tightest figure of the option that comes nearest."""
         best = self.margins.argmax(axis=0)
         row = np.take_along_axis(self.tightest, best[None], axis=0)[0][~self.any]
-        return {FIGURES[k][:2]: int(n) for k, n in enumerate(np.bincount(row, minlength=len(FIGURES))) if n}
+        return {
+            FIGURES[k][:2]: int(n)
+            for k, n in enumerate(np.bincount(row, minlength=len(FIGURES)))
+            if n
+        }
 
 
 def joint_of(layout: Layout, neck: str | None = None) -> Placed:
-    """The placed joint with the id `neck`, or the only one. Raises InputError where there is none such."""
+    """The placed joint with the id `neck`, or the only one. Raises InputError where there is none
+    such."""
     found = joints(layout)
     if not found:
-        raise InputError("the design", layout.name, "a design with a bolt-on neck", "place a NeckJoint")
+        raise InputError(
+            "the design", layout.name, "a design with a bolt-on neck", "place a NeckJoint"
+        )
     names = ", ".join(placed.id for placed in found)
     if neck is None and len(found) > 1:
         raise InputError("the neck joint", "not named", f"one of {names}", "say neck=...")
@@ -93,26 +102,44 @@ def joint_of(layout: Layout, neck: str | None = None) -> Placed:
     return chosen[0]
 
 
-def standing(layout: Layout, wood: float, length: float, grid: float = GRID, neck: str | None = None) -> Standing:
-    """The map for screws of one `length` (mm) over seats with one `wood` (mm) left under the pocket."""
+def standing(
+    layout: Layout, wood: float, length: float, grid: float = GRID, neck: str | None = None
+) -> Standing:
+    """The map for screws of one `length` (mm) over seats with one `wood` (mm) left under the
+    pocket."""
     return standing_of(layout, (Option(wood, length),), grid, neck)
 
 
-def standing_of(layout: Layout, options: Iterable[Option | tuple[float, float]] | None = None, grid: float = GRID,
-                neck: str | None = None, strict: bool = False) -> Standing:
+def standing_of(
+    layout: Layout,
+    options: Iterable[Option | tuple[float, float]] | None = None,
+    grid: float = GRID,
+    neck: str | None = None,
+    strict: bool = False,
+) -> Standing:
     """The map for screws that may each be of any of the options, (wood, length) in mm.
 
-    Without options: every wood of the joint's own screws with every length of theirs. `strict` holds
-    the warning limits too. Raises InputError for a design without a bolt-on neck or a bad number.
-    """
+    Without options: every wood of the joint's own screws with every length of theirs. `strict`
+    holds the warning limits too. Raises InputError for a design without a bolt-on neck or a bad
+    number."""
     placed = joint_of(layout, neck)
     chosen = own_options(placed.part) if options is None else tuple(map(_option, options))
     if not chosen:
         raise InputError("the options of a neck screw", chosen, "at least one (wood, length) in mm")
     heel = placed.part.heel
-    number("the grid of the neck screws' places", grid, above=0.0, high=min(heel.length, heel.width_end))
+    number(
+        "the grid of the neck screws' places",
+        grid,
+        above=0.0,
+        high=min(heel.length, heel.width_end),
+    )
     if heel.length * max(heel.width_end, heel.width_mouth) / grid**2 > MOST_PLACES:
-        raise InputError("the grid of the neck screws' places", float(grid), f"a grid of at most {MOST_PLACES} places", "use a wider grid")
+        raise InputError(
+            "the grid of the neck screws' places",
+            float(grid),
+            f"a grid of at most {MOST_PLACES} places",
+            "use a wider grid",
+        )
     key = ("standing", placed.id, chosen, float(grid))
     return remembered(layout, key, lambda: _maps(layout, placed, chosen, float(grid)))[strict]
 
@@ -124,18 +151,38 @@ def own_options(joint: NeckJoint) -> tuple[Option, ...]:
     return tuple(Option(wood, length) for wood in woods for length in lengths)
 
 
-def _maps(layout: Layout, placed: Placed, options: Sequence[Option], grid: float) -> tuple[Standing, Standing]:
+def _maps(
+    layout: Layout, placed: Placed, options: Sequence[Option], grid: float
+) -> tuple[Standing, Standing]:
     """The map to the failing limits, and the one to the warning limits."""
     heel = placed.part.heel
     u = grid * np.arange(math.floor(heel.length / grid + SLACK) + 1)
     side = math.floor(max(heel.width_end, heel.width_mouth) / 2.0 / grid + SLACK)
     v = grid * np.arange(-side, side + 1)
     at = spots(layout, placed, np.repeat(u, len(v)), np.tile(v, len(u)))
-    rows = [[least_margin(layout, one, strict) for strict in (False, True)] for one in figures(layout, placed, at, options)]
+    rows = [
+        [least_margin(layout, one, strict) for strict in (False, True)]
+        for one in figures(layout, placed, at, options)
+    ]
     shape = (len(options), len(u), len(v))
-    margins, tightest = ([np.stack([one[strict][k] for one in rows]).reshape(shape) for strict in (False, True)] for k in (0, 1))
-    return tuple(Standing(placed, grid, tuple(options), strict, u, v, margins[strict], tightest[strict],
-                          squareness(layout, placed.part, strict)) for strict in (False, True))
+    margins, tightest = (
+        [np.stack([one[strict][k] for one in rows]).reshape(shape) for strict in (False, True)]
+        for k in (0, 1)
+    )
+    return tuple(
+        Standing(
+            placed,
+            grid,
+            tuple(options),
+            strict,
+            u,
+            v,
+            margins[strict],
+            tightest[strict],
+            squareness(layout, placed.part, strict),
+        )
+        for strict in (False, True)
+    )
 
 
 def _option(given: Option | tuple[float, float]) -> Option:

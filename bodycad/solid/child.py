@@ -20,22 +20,34 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Sequence
 
 from bodycad.checks.finding import Finding
-from bodycad.checks.kernel import SOLID
-from bodycad.geometry.skin import Skin
+from bodycad.checks.rules.kernel import SOLID
+from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.body import Layout
 from bodycad.shop import Shop
 from bodycad.solid.compare import Question
 
 JOB, PROGRESS, RESULT, LOG = "job.pickle", "step.txt", "result.json", "log.txt"
 CHECK = SOLID.name
-PACKAGES = MappingProxyType({"libGL": "libgl1", "libEGL": "libegl1", "libX11": "libx11-6", "libXext": "libxext6", "libXrender": "libxrender1",
-            "libSM": "libsm6", "libICE": "libice6", "libgomp": "libgomp1", "libfontconfig": "libfontconfig1", "libXi": "libxi6"})
+PACKAGES = MappingProxyType(
+    {
+        "libGL": "libgl1",
+        "libEGL": "libegl1",
+        "libX11": "libx11-6",
+        "libXext": "libxext6",
+        "libXrender": "libxrender1",
+        "libSM": "libsm6",
+        "libICE": "libice6",
+        "libgomp": "libgomp1",
+        "libfontconfig": "libfontconfig1",
+        "libXi": "libxi6",
+    }
+)
 """Shared libraries the kernel asks for and the Debian packages that hold them."""
 
 
@@ -67,25 +79,34 @@ def _launch(work: tuple, time_limit: float) -> Handle:
     old = os.environ.get("PYTHONPATH")
     environment = {**os.environ, "PYTHONPATH": root + (os.pathsep + old if old else "")}
     with open(job / LOG, "wb") as log:
-        process = subprocess.Popen([sys.executable, "-m", "bodycad.solid.child", str(job)], stdin=subprocess.DEVNULL,
-                                   stdout=log, stderr=log, env=environment, cwd=job)
+        process = subprocess.Popen(
+            [sys.executable, "-m", "bodycad.solid.child", str(job)],
+            stdin=subprocess.DEVNULL,
+            stdout=log,
+            stderr=log,
+            env=environment,
+            cwd=job,
+        )
     return Handle(process, job, time.monotonic() + time_limit, time_limit)
 
 
 def _slim(layout: Layout) -> Layout:
-    """The layout without what the kernel does not read: parts may be of classes that only a script knows."""
+    """The layout without what the kernel does not read: parts may be of classes that only a script
+    knows."""
     return replace(layout, parameters={}, placed=(), links=(), shop=Shop())
 
 
 def finish(handle: Handle) -> tuple[Finding, ...]:
     """Wait for the job and return its findings; never raises for what the kernel did."""
-    rows, fault = _ended(handle, CHECK, "leave out the voids of that step one by one to find the one it cannot make")
+    rows, fault = _ended(
+        handle, CHECK, "leave out the voids of that step one by one to find the one it cannot make"
+    )
     return (fault,) if fault else tuple(map(_restored, rows))
 
 
 def finish_proof(handle: Handle) -> tuple[tuple[float | str, ...], tuple[Finding, ...]]:
-    """Wait for the measuring and return its answers, one a question; none, and an error finding that names
-    the step, when the kernel did not live to give them."""
+    """Wait for the measuring and return its answers, one a question; none, and an error finding
+    that names the step, when the kernel did not live to give them."""
     rows, fault = _ended(handle, "proof", "build without --proof, or move that pair slightly")
     return ((), (fault,)) if fault else (tuple(rows), ())
 
@@ -96,8 +117,11 @@ def _ended(handle: Handle, check: str, cure: str) -> tuple[list, Finding | None]
         handle.process.wait(max(handle.deadline - time.monotonic(), 0.0))
         return _outcome(handle, check, cure)
     except subprocess.TimeoutExpired:
-        return [], _error(check, f"the kernel did not finish within {handle.time_limit:g} s; it was {_step(handle)}",
-                          f"raise the time limit, or {cure}")
+        return [], _error(
+            check,
+            f"the kernel did not finish within {handle.time_limit:g} s; it was {_step(handle)}",
+            f"raise the time limit, or {cure}",
+        )
     finally:
         stop(handle)
 
@@ -116,10 +140,16 @@ def _outcome(handle: Handle, check: str, remedy: str) -> tuple[list, Finding | N
     if code == 0 and result.exists():
         return json.loads(result.read_text("utf-8")), None
     if code < 0:
-        return [], _error(check, f"the kernel was ended by {_signal(-code)} while it was {_step(handle)}", remedy)
+        return [], _error(
+            check, f"the kernel was ended by {_signal(-code)} while it was {_step(handle)}", remedy
+        )
     said = (handle.job / LOG).read_text("utf-8", errors="replace").strip().splitlines()
     text, cure = explained(said[-1] if said else "")
-    return [], _error(check, f"the kernel process stopped (status {code}) while it was {_step(handle)}: {text}", cure)
+    return [], _error(
+        check,
+        f"the kernel process stopped (status {code}) while it was {_step(handle)}: {text}",
+        cure,
+    )
 
 
 def explained(message: str) -> tuple[str, str]:
@@ -128,7 +158,12 @@ def explained(message: str) -> tuple[str, str]:
     if missing:
         package = PACKAGES.get(missing[1])
         what = f"the kernel needs {missing[0].split(':')[0]}, which this machine lacks"
-        return what, f"install it: apt-get install {package}" if package else "install the package that holds that library"
+        return (
+            what,
+            f"install it: apt-get install {package}"
+            if package
+            else "install the package that holds that library",
+        )
     if "No module named 'cadquery'" in message or "No module named 'OCP'" in message:
         return "cadquery is not installed", "pip install 'cadquery>=2.8,<2.9'"
     return message or "it said nothing", "run again; if it stays, report it with the design"
@@ -154,7 +189,9 @@ def _error(check: str, text: str, cure: str) -> Finding:
 
 def _restored(row: dict) -> Finding:
     at = row.pop("at")
-    return Finding(**{**row, "subjects": tuple(row["subjects"])}, at=tuple(map(tuple, at)) if at else None)
+    return Finding(
+        **{**row, "subjects": tuple(row["subjects"])}, at=tuple(map(tuple, at)) if at else None
+    )
 
 
 def main(job: Path) -> None:

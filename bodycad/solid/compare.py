@@ -5,17 +5,19 @@ This module never loads the kernel; `proof` does the measuring, in a child proce
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Sequence
 
 from bodycad.checks.finding import Finding
-from bodycad.checks.kernel import PROOF
-from bodycad.geometry.search import Gap
+from bodycad.checks.rules.kernel import PROOF
+from bodycad.geometry.distance.search import Gap
 
 CHECK = PROOF.name
 AGREE = 0.02
 """Our figure and the kernel's may differ by this (mm) beyond our own error bound."""
-CURE = "one of the two figures is wrong: measure there before cutting, and report it with the design"
+CURE = (
+    "one of the two figures is wrong: measure there before cutting, and report it with the design"
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,32 +30,60 @@ class Question:
 
 def questions(findings: Sequence[Finding]) -> tuple[tuple[int, Question], ...]:
     """The findings whose figure is a distance between two shapes, by their place in the row."""
-    return tuple((k, Question(_names(f), Gap(f.value, f.bound, f.at, f.between))) for k, f in enumerate(findings)
-                 if f.between is not None and f.at is not None and f.value is not None and f.unit == "mm")
+    return tuple(
+        (k, Question(_names(f), Gap(f.value, f.bound, f.at, f.between)))
+        for k, f in enumerate(findings)
+        if f.between is not None and f.at is not None and f.value is not None and f.unit == "mm"
+    )
 
 
 def compared(findings: Sequence[Finding], answers: Sequence[float | str]) -> tuple[Finding, ...]:
-    """The findings with the kernel's figures in `proof`, then an error for each pair on which the two
-    disagree or the kernel has no answer, and one line that sums up. `answers`: one for each of `questions`."""
+    """The findings with the kernel's figures in `proof`, then an error for each pair on which the
+    two disagree or the kernel has no answer, and one line that sums up. `answers`: one for each of
+    `questions`."""
     out, faults, differences = list(findings), [], [0.0]
     asked = questions(findings)
     for (k, question), answer in zip(asked, answers, strict=True):
         one = findings[k]
         words = f"{question.names[0]} to {question.names[1]} ({one.check})"
         if isinstance(answer, str):
-            faults.append(Finding(CHECK, "error", one.subjects, f"{words}: the kernel cannot measure it: {answer}", at=one.at, cure=CURE))
+            faults.append(
+                Finding(
+                    CHECK,
+                    "error",
+                    one.subjects,
+                    f"{words}: the kernel cannot measure it: {answer}",
+                    at=one.at,
+                    cure=CURE,
+                )
+            )
             continue
         out[k] = replace(one, proof=answer)
         difference = abs(answer - one.value)
         differences.append(difference)
         if difference > AGREE + one.bound:
-            faults.append(Finding(CHECK, "error", one.subjects, f"{words}: {one.value:.3f} mm by the checks, {answer:.3f} mm by the kernel",
-                                  difference, limit=AGREE + one.bound, warn=AGREE + one.bound, most=True, at=one.at, cure=CURE))
+            faults.append(
+                Finding(
+                    CHECK,
+                    "error",
+                    one.subjects,
+                    f"{words}: {one.value:.3f} mm by the checks, {answer:.3f} mm by the kernel",
+                    difference,
+                    limit=AGREE + one.bound,
+                    warn=AGREE + one.bound,
+                    most=True,
+                    at=one.at,
+                    cure=CURE,
+                )
+            )
     return (*out, *faults, _summary(len(asked), len(differences) - 1, max(differences)))
 
 
-def proven(findings: Sequence[Finding], answers: Sequence[float | str], faults: Sequence[Finding]) -> tuple[Finding, ...]:
-    """`compared`, or the findings as they were and the faults of a kernel that did not live to answer."""
+def proven(
+    findings: Sequence[Finding], answers: Sequence[float | str], faults: Sequence[Finding]
+) -> tuple[Finding, ...]:
+    """`compared`, or the findings as they were and the faults of a kernel that did not live to
+    answer."""
     return (*findings, *faults) if faults else compared(findings, answers)
 
 
@@ -61,7 +91,9 @@ def _summary(asked: int, measured: int, largest: float) -> Finding:
     if not asked:
         return Finding(CHECK, "skip", (), "no finding of this design is a gap between two shapes")
     whole = "" if measured == asked else f" of {asked}"
-    text = f"{measured}{whole} gaps measured again by the kernel, largest difference {largest:.4f} mm"
+    text = (
+        f"{measured}{whole} gaps measured again by the kernel, largest difference {largest:.4f} mm"
+    )
     return Finding(CHECK, "pass", (), text)
 
 

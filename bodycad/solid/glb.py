@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import json
 import struct
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Sequence
 
 import cadquery as cq
 import numpy as np
@@ -42,31 +42,76 @@ def write_glb(solid: cq.Solid, rooms: Sequence[RoomSolid], path: Path, name: str
         if not len(index):
             raise FileError(f"{path.name}: {label} gives no triangles")
         first = len(accessors)
-        for array, kind, target in ((points, "VEC3", ARRAY), (normals, "VEC3", ARRAY), (index, "SCALAR", ELEMENTS)):
-            views.append({"buffer": 0, "byteOffset": len(blob), "byteLength": array.nbytes, "target": target})
-            entry = {"bufferView": len(views) - 1, "componentType": UINT if kind == "SCALAR" else FLOAT,
-                     "count": array.size if kind == "SCALAR" else len(array), "type": kind}
+        for array, kind, target in (
+            (points, "VEC3", ARRAY),
+            (normals, "VEC3", ARRAY),
+            (index, "SCALAR", ELEMENTS),
+        ):
+            views.append(
+                {"buffer": 0, "byteOffset": len(blob), "byteLength": array.nbytes, "target": target}
+            )
+            entry = {
+                "bufferView": len(views) - 1,
+                "componentType": UINT if kind == "SCALAR" else FLOAT,
+                "count": array.size if kind == "SCALAR" else len(array),
+                "type": kind,
+            }
             if array is points:
                 entry |= {"min": points.min(axis=0).tolist(), "max": points.max(axis=0).tolist()}
             accessors.append(entry)
             blob += array.tobytes()
-        materials.append({"name": label, "doubleSided": False, "alphaMode": "OPAQUE" if colour[3] == 1.0 else "BLEND",
-                          "pbrMetallicRoughness": {"baseColorFactor": list(colour), "metallicFactor": 0.0, "roughnessFactor": 0.7}})
-        meshes.append({"name": label, "primitives": [{"attributes": {"POSITION": first, "NORMAL": first + 1},
-                                                      "indices": first + 2, "material": len(materials) - 1}]})
+        materials.append(
+            {
+                "name": label,
+                "doubleSided": False,
+                "alphaMode": "OPAQUE" if colour[3] == 1.0 else "BLEND",
+                "pbrMetallicRoughness": {
+                    "baseColorFactor": list(colour),
+                    "metallicFactor": 0.0,
+                    "roughnessFactor": 0.7,
+                },
+            }
+        )
+        meshes.append(
+            {
+                "name": label,
+                "primitives": [
+                    {
+                        "attributes": {"POSITION": first, "NORMAL": first + 1},
+                        "indices": first + 2,
+                        "material": len(materials) - 1,
+                    }
+                ],
+            }
+        )
     count = range(len(meshes))
-    document = {"asset": {"version": "2.0", "generator": "bodycad"}, "scene": 0, "scenes": [{"nodes": list(count)}],
-                "nodes": [{"name": names[k], "mesh": k} for k in count], "meshes": meshes, "materials": materials,
-                "accessors": accessors, "bufferViews": views, "buffers": [{"byteLength": len(blob)}]}
+    document = {
+        "asset": {"version": "2.0", "generator": "bodycad"},
+        "scene": 0,
+        "scenes": [{"nodes": list(count)}],
+        "nodes": [{"name": names[k], "mesh": k} for k in count],
+        "meshes": meshes,
+        "materials": materials,
+        "accessors": accessors,
+        "bufferViews": views,
+        "buffers": [{"byteLength": len(blob)}],
+    }
     text = json.dumps(document, separators=(",", ":")).encode("ascii")
     text += b" " * (-len(text) % 4)
     blob += b"\0" * (-len(blob) % 4)
     head = struct.pack("<III", 0x46546C67, 2, 12 + 8 + len(text) + 8 + len(blob))
-    path.write_bytes(head + struct.pack("<II", len(text), JSON_CHUNK) + text
-                     + struct.pack("<II", len(blob), BIN_CHUNK) + bytes(blob))
+    path.write_bytes(
+        head
+        + struct.pack("<II", len(text), JSON_CHUNK)
+        + text
+        + struct.pack("<II", len(blob), BIN_CHUNK)
+        + bytes(blob)
+    )
 
 
-def mesh(solid: cq.Shape, chord: float = CHORD, turn: float = TURN) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def mesh(
+    solid: cq.Shape, chord: float = CHORD, turn: float = TURN
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Points (n, 3) in metres with y up, unit normals (n, 3), and the flat triangle index, outward.
 
     Faces do not share points, so that edges stay sharp.
@@ -94,10 +139,15 @@ def mesh(solid: cq.Shape, chord: float = CHORD, turn: float = TURN) -> tuple[np.
         count += len(p)
     if not index:
         return np.zeros((0, 3), "<f4"), np.zeros((0, 3), "<f4"), np.zeros(0, "<u4")
-    return (_up(np.vstack(points) / 1000.0), _up(np.vstack(normals)), np.concatenate(index).astype("<u4"))
+    return (
+        _up(np.vstack(points) / 1000.0),
+        _up(np.vstack(normals)),
+        np.concatenate(index).astype("<u4"),
+    )
 
 
 def _up(rows: np.ndarray) -> np.ndarray:
-    """(x, y, z) with z up as (x, z, -y) with y up; rounding noise, which differs from run to run, is taken off."""
+    """(x, y, z) with z up as (x, z, -y) with y up; rounding noise, which differs from run to run,
+    is taken off."""
     turned = np.stack([rows[:, 0], rows[:, 2], -rows[:, 1]], axis=1)
     return (turned.round(9) + 0.0).astype("<f4")

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Iterable, Iterator, Sequence
 
 import cadquery as cq
 import numpy as np
@@ -15,9 +15,9 @@ from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 
 from bodycad.errors import SolidError
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.profile import Profile
-from bodycad.geometry.shapes import Bore, Prism, Shape
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Bore, Prism, Shape
 
 LEAST_VOLUME = 1e-6
 """A tool or a body smaller than this (mm3) is nothing."""
@@ -25,7 +25,8 @@ LEAST_VOLUME = 1e-6
 
 @contextmanager
 def step(name: str, numbers: str = "") -> Iterator[None]:
-    """Turn whatever the kernel raises inside into a SolidError that names the step and its numbers."""
+    """Turn whatever the kernel raises inside into a SolidError that names the step and its
+    numbers."""
     try:
         yield
     except SolidError:
@@ -33,12 +34,15 @@ def step(name: str, numbers: str = "") -> Iterator[None]:
     except Exception as err:
         said = str(err).strip().splitlines()
         reason = said[-1] if said else type(err).__name__
-        raise SolidError(f"{name}{f' ({numbers})' if numbers else ''}: the kernel refused it: {reason}") from err
+        raise SolidError(
+            f"{name}{f' ({numbers})' if numbers else ''}: the kernel refused it: {reason}"
+        ) from err
 
 
 @dataclass(frozen=True)
 class Frame:
-    """Where a drawing plane lies: its origin and the directions of its two axes and of the sweep, unit vectors."""
+    """Where a drawing plane lies: its origin and the directions of its two axes and of the sweep,
+    unit vectors."""
 
     origin: tuple[float, float, float]
     u: tuple[float, float, float]
@@ -51,7 +55,11 @@ class Frame:
     def at(self, points: np.ndarray) -> list[cq.Vector]:
         """Plane points (m, 2) as kernel vectors."""
         points = np.atleast_2d(points)
-        space = np.array(self.origin) + points[:, :1] * np.array(self.u) + points[:, 1:2] * np.array(self.v)
+        space = (
+            np.array(self.origin)
+            + points[:, :1] * np.array(self.u)
+            + points[:, 1:2] * np.array(self.v)
+        )
         return [cq.Vector(*map(float, row)) for row in space]
 
 
@@ -70,8 +78,12 @@ def wire(profile: Profile, frame: Frame) -> cq.Wire:
     s = profile.segments
     a, b = frame.at(s.a), frame.at(s.b)
     middle = frame.at(s.at(np.full(len(s), 0.5)))
-    return cq.Wire.assembleEdges([cq.Edge.makeThreePointArc(p, m, q) if arc else cq.Edge.makeLine(p, q)
-                                  for p, m, q, arc in zip(a, middle, b, s.arc)])
+    return cq.Wire.assembleEdges(
+        [
+            cq.Edge.makeThreePointArc(p, m, q) if arc else cq.Edge.makeLine(p, q)
+            for p, m, q, arc in zip(a, middle, b, s.arc)
+        ]
+    )
 
 
 def face(outer: Profile, holes: Sequence[Profile], frame: Frame) -> cq.Face:
@@ -79,7 +91,9 @@ def face(outer: Profile, holes: Sequence[Profile], frame: Frame) -> cq.Face:
     return cq.Face.makeFromWires(wire(outer, frame), [wire(hole, frame) for hole in holes])
 
 
-def extruded(outer: Profile, holes: Sequence[Profile], frame: Frame, length: float, name: str) -> cq.Solid:
+def extruded(
+    outer: Profile, holes: Sequence[Profile], frame: Frame, length: float, name: str
+) -> cq.Solid:
     """The face swept `length` mm (positive) along the frame's normal.
 
     Raises SolidError when the length is not positive or the kernel makes nothing of it.
@@ -99,20 +113,29 @@ def solid_of(shape: Shape, name: str) -> cq.Solid:
     Raises SolidError naming `name` with the shape's numbers when its volume is nil, negative or not
     that of the shape.
     """
-    made = _prism(shape, name) if isinstance(shape, Prism) else _bore(shape, name) if isinstance(
-        shape, Bore) else _carve(shape, name)
+    made = (
+        _prism(shape, name)
+        if isinstance(shape, Prism)
+        else _bore(shape, name)
+        if isinstance(shape, Bore)
+        else _carve(shape, name)
+    )
     wrong = abs(volume(made) / shape.volume - 1.0)
     if wrong > 1e-6:
-        raise SolidError(f"{name} ({numbers_of(shape)}): its solid has {volume(made):.6g} mm3, "
-                         f"it should have {shape.volume:.6g} mm3")
+        raise SolidError(
+            f"{name} ({numbers_of(shape)}): its solid has {volume(made):.6g} mm3, "
+            f"it should have {shape.volume:.6g} mm3"
+        )
     return made
 
 
 def numbers_of(shape: Shape) -> str:
     """The shape's own numbers in one line, for messages."""
     if isinstance(shape, Bore):
-        return (f"bore of {shape.diameter:g} mm, {shape.length:g} mm long from "
-                f"({', '.join(f'{c:.3f}' for c in shape.start)})")
+        return (
+            f"bore of {shape.diameter:g} mm, {shape.length:g} mm long from "
+            f"({', '.join(f'{c:.3f}' for c in shape.start)})"
+        )
     x0, y0, z0, x1, y1, z1 = shape.box
     kind = "prism" if isinstance(shape, Prism) else "contour"
     return f"{kind} x {x0:.3f}..{x1:.3f}, y {y0:.3f}..{y1:.3f}, z {z0:.4f}..{z1:.4f}"
@@ -121,7 +144,9 @@ def numbers_of(shape: Shape) -> str:
 def _prism(shape: Prism, name: str) -> cq.Solid:
     low, high = shape.floor_range
     if not high < shape.high:
-        raise SolidError(f"{name} ({numbers_of(shape)}): its floor at {high:g} is not below its top at {shape.high:g}")
+        raise SolidError(
+            f"{name} ({numbers_of(shape)}): its floor at {high:g} is not below its top at {shape.high:g}"
+        )
     made = extruded(shape.profile, (), level(low), shape.high - low, name)
     if not shape.tilted:
         return made
@@ -143,14 +168,18 @@ def _below_floor(shape: Prism) -> cq.Solid:
     plane = cq.Plane(tuple(map(float, corner)), tuple(map(float, u)), tuple(map(float, -up)))
     # The plane's second axis is normal x u, so the box must grow along +u and -(up x u).
     box = cq.Solid.makeBox(size, size, size, cq.Vector(0, 0, 0))
-    return box.moved(cq.Location(plane)).moved(cq.Location(tuple(map(float, np.cross(up, u) * size))))
+    return box.moved(cq.Location(plane)).moved(
+        cq.Location(tuple(map(float, np.cross(up, u) * size)))
+    )
 
 
 def _bore(shape: Bore, name: str) -> cq.Solid:
     """The meridian turned about the axis: one solid, drill point included."""
     numbers = numbers_of(shape)
     if not (shape.radius > 0.0 and shape.shoulder >= -1e-9 and shape.length > 0.0):
-        raise SolidError(f"{name} ({numbers}): a bore needs a positive diameter and a length beyond its point")
+        raise SolidError(
+            f"{name} ({numbers}): a bore needs a positive diameter and a length beyond its point"
+        )
     u, _, d = shape.axes
     rows = [(0.0, 0.0), (shape.radius, 0.0)]
     rows += [(shape.radius, shape.shoulder)] if shape.shoulder > 1e-9 else []
@@ -175,33 +204,41 @@ def _carve(shape: Carve, name: str) -> cq.Solid:
 
 
 def cut(body: cq.Shape, tools: Iterable[tuple[str, cq.Solid]], name: str) -> cq.Shape:
-    """The body less all the named tools, given to the kernel as separate solids in one operation."""
+    """The body less all the named tools, given to the kernel as separate solids in one
+    operation."""
     tools = list(tools)
     if not tools:
         return body
     for tool_name, tool in tools:
         if tool.ShapeType() != "Solid":
-            raise SolidError(f"{tool_name}: a {tool.ShapeType()} cannot be a tool; the kernel cuts wrongly with it")
+            raise SolidError(
+                f"{tool_name}: a {tool.ShapeType()} cannot be a tool; the kernel cuts wrongly with it"
+            )
     with step(name, f"{len(tools)} tools"):
         return body.cut(*(tool for _, tool in tools))
 
 
 def volume(shape: cq.Shape) -> float:
-    """Volume in mm3 by Gauss integration over the faces (never over a mesh), within 1e-8 on lines and arcs."""
+    """Volume in mm3 by Gauss integration over the faces (never over a mesh), within 1e-8 on lines
+    and arcs."""
     props = GProp_GProps()
     BRepGProp.VolumeProperties_s(shape.wrapped, props, False, False, False)
     return float(props.Mass())
 
 
 def one_solid(shape: cq.Shape, name: str) -> cq.Solid:
-    """The only solid in a result; SolidError says how many pieces and where when there is not one."""
+    """The only solid in a result; SolidError says how many pieces and where when there is not
+    one."""
     pieces = shape.Solids()
     if len(pieces) == 1:
         return pieces[0]
     if not pieces:
         raise SolidError(f"{name}: nothing is left")
     pieces = sorted(pieces, key=volume, reverse=True)
-    loose = "; ".join(f"{volume(p):.4g} mm3 at ({', '.join(f'{c:.2f}' for c in p.Center().toTuple())})" for p in pieces[1:5])
+    loose = "; ".join(
+        f"{volume(p):.4g} mm3 at ({', '.join(f'{c:.2f}' for c in p.Center().toTuple())})"
+        for p in pieces[1:5]
+    )
     raise SolidError(f"{name}: falls into {len(pieces)} pieces; loose: {loose}")
 
 
@@ -209,21 +246,25 @@ def sound(made: cq.Shape, name: str, numbers: str) -> cq.Solid:
     """The solid itself when it is one valid solid of positive volume, else SolidError."""
     solid = one_solid(made, name) if made.ShapeType() != "Solid" else made
     if not volume(solid) > LEAST_VOLUME:
-        raise SolidError(f"{name} ({numbers}): its volume is {volume(solid):.3g} mm3; nothing would be cut")
+        raise SolidError(
+            f"{name} ({numbers}): its volume is {volume(solid):.3g} mm3; nothing would be cut"
+        )
     if not solid.isValid():
         raise SolidError(f"{name} ({numbers}): the kernel made an invalid solid of it")
     return solid
 
 
 def box(shape: cq.Shape) -> tuple[float, float, float, float, float, float]:
-    """x0, y0, z0, x1, y1, z1 of the true surfaces, mm; a mesh that the shape may carry plays no part."""
+    """x0, y0, z0, x1, y1, z1 of the true surfaces, mm; a mesh that the shape may carry plays no
+    part."""
     found = Bnd_Box()
     BRepBndLib.AddOptimal_s(shape.wrapped, found, False, False)
     return found.Get()
 
 
 def rough_box(shape: cq.Shape) -> tuple[float, float, float, float, float, float]:
-    """A box that holds the shape, the same for the same surfaces and fifty times faster than `box`."""
+    """A box that holds the shape, the same for the same surfaces and fifty times faster than
+    `box`."""
     found = Bnd_Box()
     BRepBndLib.Add_s(shape.wrapped, found, False)
     return found.Get()

@@ -7,7 +7,7 @@ at a point's seam). The body's edge is the faces of the kernel's own edged slab,
 from __future__ import annotations
 
 import math
-from typing import Callable, Sequence
+from collections.abc import Callable, Sequence
 
 import cadquery as cq
 import numpy as np
@@ -15,9 +15,9 @@ from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
 
 from bodycad.errors import BodycadError, SolidError
-from bodycad.geometry.search import Gap
-from bodycad.geometry.shapes import Bore, Shape
-from bodycad.geometry.skin import Skin
+from bodycad.geometry.distance.search import Gap
+from bodycad.geometry.solids.shapes import Bore, Shape
+from bodycad.geometry.solids.skin import Skin
 from bodycad.solid import kernel
 from bodycad.solid.compare import AGREE, Question
 from bodycad.solid.skin import edged_slab
@@ -34,8 +34,11 @@ Pieces = tuple[tuple[Box, cq.Shape], ...]
 """What stands for one thing: kernel shapes with their boxes."""
 
 
-def measure(skin: Skin, questions: Sequence[Question], progress: Callable[[str], None] = lambda step: None) -> list[float | str]:
-    """The kernel's figure (mm) for each question, or in words why there is none. Each solid is built once."""
+def measure(
+    skin: Skin, questions: Sequence[Question], progress: Callable[[str], None] = lambda step: None
+) -> list[float | str]:
+    """The kernel's figure (mm) for each question, or in words why there is none. Each solid is
+    built once."""
     built: dict[object, Pieces] = {}
     known: dict[object, float | str] = {}
     found = []
@@ -60,8 +63,8 @@ def measure(skin: Skin, questions: Sequence[Question], progress: Callable[[str],
 def figure(gap: Gap, one: Pieces, two: Pieces) -> float:
     """The kernel's least distance (mm) between two things.
 
-    Where the kernel says clearly more than ours, it is asked whether our two points belong to the two
-    things: from one to the other by way of them is a distance that the true one cannot exceed.
+    Where the kernel says clearly more than ours, it is asked whether our two points belong to the
+    two things: from one to the other by way of them is a distance that the true one cannot exceed.
     """
     found = distance(one, two)
     if found > gap.distance + gap.bound + AGREE / 2.0:
@@ -71,9 +74,11 @@ def figure(gap: Gap, one: Pieces, two: Pieces) -> float:
 
 
 def distance(one: Pieces, two: Pieces) -> float:
-    """Least distance (mm) between any piece of one and any of two; pairs whose boxes are farther than the
-    best found are left out."""
-    pairs = sorted(((_apart(a, b), i, j) for i, (a, _) in enumerate(one) for j, (b, _) in enumerate(two)))
+    """Least distance (mm) between any piece of one and any of two; pairs whose boxes are farther
+    than the best found are left out."""
+    pairs = sorted(
+        ((_apart(a, b), i, j) for i, (a, _) in enumerate(one) for j, (b, _) in enumerate(two))
+    )
     best = math.inf
     for apart, i, j in pairs:
         if apart >= best:
@@ -86,7 +91,8 @@ def distance(one: Pieces, two: Pieces) -> float:
 
 
 def pieces(thing: Shape | str, skin: Skin, name: str) -> Pieces:
-    """The kernel shapes that stand for a void, a contour's carve, or "front", "back" or "edge" of a skin."""
+    """The kernel shapes that stand for a void, a contour's carve, or "front", "back" or "edge" of a
+    skin."""
     if thing == "edge":
         return _edge(skin)
     if isinstance(thing, str):
@@ -100,12 +106,16 @@ def pieces(thing: Shape | str, skin: Skin, name: str) -> Pieces:
 
 
 def _edge(skin: Skin) -> Pieces:
-    """The side, roundovers and ledges of the body as faces, and upright walls from the borders of the plain
-    front and back outward: beyond them a void that pokes out of a face is over the edge treatment."""
+    """The side, roundovers and ledges of the body as faces, and upright walls from the borders of
+    the plain front and back outward: beyond them a void that pokes out of a face is over the edge
+    treatment."""
     faces, walls = [], []
     for made in _pieces_of(*edged_slab(skin).Faces()):
         (low, high), face = (made[0][2], made[0][5]), made[1]
-        level = next((z for z in (0.0, -skin.thickness) if abs(low - z) < PLAIN and abs(high - z) < PLAIN), None)
+        level = next(
+            (z for z in (0.0, -skin.thickness) if abs(low - z) < PLAIN and abs(high - z) < PLAIN),
+            None,
+        )
         if level is None:
             faces.append(made)
             continue
@@ -118,7 +128,9 @@ def _edge(skin: Skin) -> Pieces:
 def _bore(shape: Bore) -> list[cq.Solid]:
     way, made = cq.Vector(*shape.direction), []
     if shape.shoulder > 1e-9:
-        made.append(cq.Solid.makeCylinder(shape.radius, shape.shoulder, cq.Vector(*shape.start), way))
+        made.append(
+            cq.Solid.makeCylinder(shape.radius, shape.shoulder, cq.Vector(*shape.start), way)
+        )
     if shape.tip > 0.0:
         base = tuple(map(float, shape.at(np.array([shape.shoulder]))[0]))
         made.append(cq.Solid.makeCone(shape.radius, 0.0, shape.tip, cq.Vector(*base), way))
@@ -126,10 +138,14 @@ def _bore(shape: Bore) -> list[cq.Solid]:
 
 
 def _pieces_of(*shapes: cq.Shape) -> Pieces:
-    """Shapes with boxes that hold them: never smaller than the shape, so that nothing near is left out."""
+    """Shapes with boxes that hold them: never smaller than the shape, so that nothing near is left
+    out."""
     return tuple((kernel.rough_box(shape), shape) for shape in shapes)
 
 
 def _apart(a: Box, b: Box) -> float:
-    """A distance (mm) that the contents of two boxes cannot come nearer than, less the boxes' own rounding."""
-    return max(math.hypot(*(max(a[k] - b[k + 3], b[k] - a[k + 3], 0.0) for k in range(3))) - 1e-3, 0.0)
+    """A distance (mm) that the contents of two boxes cannot come nearer than, less the boxes' own
+    rounding."""
+    return max(
+        math.hypot(*(max(a[k] - b[k + 3], b[k] - a[k + 3], 0.0) for k in range(3))) - 1e-3, 0.0
+    )

@@ -12,9 +12,9 @@ import numpy as np
 from OCP.BRepFilletAPI import BRepFilletAPI_MakeFillet
 
 from bodycad.errors import SolidError
-from bodycad.geometry.offset import offset
-from bodycad.geometry.profile import Profile
-from bodycad.geometry.skin import Edge, Ledge, Roundover, Skin, Square
+from bodycad.geometry.plane.offset import offset
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.skin import Edge, Ledge, Roundover, Skin, Square
 from bodycad.layout.tool import OVER
 from bodycad.layout.volume import edged_volume
 from bodycad.solid import kernel
@@ -36,12 +36,16 @@ def skin_solid(skin: Skin) -> cq.Solid:
         return body
     tools = [(contour.id, kernel.solid_of(contour.carve, contour.id)) for contour in skin.contours]
     names = ", ".join(contour.id for contour in skin.contours)
-    return kernel.sound(kernel.cut(body, tools, f"contours {names}"), f"contours {names}", "after the cut")
+    return kernel.sound(
+        kernel.cut(body, tools, f"contours {names}"), f"contours {names}", "after the cut"
+    )
 
 
 def edged_slab(skin: Skin) -> cq.Solid:
     """The slab with its roundovers and binding ledges, before contours and voids."""
-    body = kernel.extruded(skin.outline, (), kernel.level(-skin.thickness), skin.thickness, "the slab")
+    body = kernel.extruded(
+        skin.outline, (), kernel.level(-skin.thickness), skin.thickness, "the slab"
+    )
     for face, edge in (("front", skin.front), ("back", skin.back)):
         if isinstance(edge, Roundover):
             body = _rounded(body, skin, face, edge.radius)
@@ -56,15 +60,26 @@ def _rounded(body: cq.Solid, skin: Skin, face: str, radius: float) -> cq.Solid:
     if made is not None:
         return made
     works = _largest(body, skin, face, radius)
-    cure = f"the largest radius that works here is {works:.2f} mm" if works else "no radius works on this outline"
+    cure = (
+        f"the largest radius that works here is {works:.2f} mm"
+        if works
+        else "no radius works on this outline"
+    )
     half = skin.thickness / 2.0 - ROOM
-    why = f"; two roundovers must stay {ROOM:g} mm under half the thickness, {half:g} mm" if radius > half else ""
-    raise SolidError(f"the {face} roundover of {radius:g} mm on a {skin.thickness:g} mm body fails{_where(skin.outline, fault)}: "
-                     f"{fault[1]}; {cure}{why}")
+    why = (
+        f"; two roundovers must stay {ROOM:g} mm under half the thickness, {half:g} mm"
+        if radius > half
+        else ""
+    )
+    raise SolidError(
+        f"the {face} roundover of {radius:g} mm on a {skin.thickness:g} mm body fails{_where(skin.outline, fault)}: "
+        f"{fault[1]}; {cure}{why}"
+    )
 
 
 def _largest(body: cq.Solid, skin: Skin, face: str, radius: float) -> float:
-    """The largest radius (mm, rounded down to 0.05) below a failing one that the kernel rounds right; 0 if none."""
+    """The largest radius (mm, rounded down to 0.05) below a failing one that the kernel rounds
+    right; 0 if none."""
     low, high = 0.0, radius
     while high - low > 0.05:
         trial = (low + high) / 2.0
@@ -75,7 +90,9 @@ def _largest(body: cq.Solid, skin: Skin, face: str, radius: float) -> float:
     return math.floor(low / 0.05) * 0.05
 
 
-def _try_round(body: cq.Solid, skin: Skin, face: str, radius: float) -> tuple[cq.Solid | None, tuple[object, str]]:
+def _try_round(
+    body: cq.Solid, skin: Skin, face: str, radius: float
+) -> tuple[cq.Solid | None, tuple[object, str]]:
     """The rounded body, or None with the faulty edge (or None) and the reason."""
     z = 0.0 if face == "front" else -skin.thickness
     before = kernel.volume(body)
@@ -91,7 +108,10 @@ def _try_round(body: cq.Solid, skin: Skin, face: str, radius: float) -> tuple[cq
         return None, (None, str(err) or type(err).__name__)
     if not done:
         faulty = maker.Edge(maker.FaultyContour(1), 1) if maker.NbFaultyContours() else None
-        return None, (faulty, f"the kernel refuses {max(maker.NbFaultyContours(), 1)} of the edge chains")
+        return None, (
+            faulty,
+            f"the kernel refuses {max(maker.NbFaultyContours(), 1)} of the edge chains",
+        )
     pieces = cq.Shape.cast(maker.Shape()).Solids()
     if len(pieces) != 1 or not pieces[0].isValid():
         return None, (None, "the kernel made an invalid solid")
@@ -113,14 +133,23 @@ def _where(outline: Profile, fault: tuple[object, str]) -> str:
         x, y, _ = cq.Shape.cast(fault[0]).Center().toTuple()
         return f" at the edge near ({x:.1f}, {y:.1f})"
     angle, (x, y) = worst_kink(outline)
-    return f" (the outline's worst kink is {angle:.1f} degrees at ({x:.1f}, {y:.1f}))" if angle > 0.05 else ""
+    return (
+        f" (the outline's worst kink is {angle:.1f} degrees at ({x:.1f}, {y:.1f}))"
+        if angle > 0.05
+        else ""
+    )
 
 
 def worst_kink(outline: Profile) -> tuple[float, tuple[float, float]]:
     """The largest change of direction between two segments, degrees, and where."""
     s = outline.segments
     arriving, leaving = s.tangent(np.ones(len(s))), np.roll(s.tangent(np.zeros(len(s))), -1, axis=0)
-    turn = np.abs(np.arctan2(arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0], (arriving * leaving).sum(axis=1)))
+    turn = np.abs(
+        np.arctan2(
+            arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0],
+            (arriving * leaving).sum(axis=1),
+        )
+    )
     k = int(np.argmax(turn))
     return math.degrees(float(turn[k])), (float(s.b[k, 0]), float(s.b[k, 1]))
 

@@ -6,18 +6,18 @@ tangent within 1e-9 to 3e-7 mm; gaps of 1e-6 to 1e-4 mm leave foil walls. Wood k
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Mapping
 
 import numpy as np
 
-from bodycad.geometry.gap import gap
-from bodycad.geometry.nearest import inside_gap
-from bodycad.geometry.offset import offset
-from bodycad.geometry.profile import Profile
-from bodycad.geometry.region import near_pairs
-from bodycad.geometry.shapes import Bore, Prism
+from bodycad.geometry.distance.gap import gap
+from bodycad.geometry.distance.plan import inside_gap
+from bodycad.geometry.plane.offset import offset
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.region import near_pairs
+from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.layout.sections import plan_of
 from bodycad.solid.touch import NEAR, SAME, near_miss
 
@@ -28,14 +28,16 @@ ROUNDS = 5
 
 @dataclass(frozen=True, eq=False)
 class Tools:
-    """shapes: tool by void id, duplicates left out. notes: what was snapped, in words, with the ids."""
+    """shapes: tool by void id, duplicates left out. notes: what was snapped, in words, with the
+    ids."""
 
     shapes: Mapping[str, Prism | Bore]
     notes: tuple[tuple[tuple[str, ...], str], ...] = ()
 
 
 def snapped(shapes: Mapping[str, Prism | Bore], outline: Profile | None = None) -> Tools:
-    """The tools with near misses removed: equal shapes once, heights joined, near tangencies made to meet."""
+    """The tools with near misses removed: equal shapes once, heights joined, near tangencies made
+    to meet."""
     notes: list[tuple[tuple[str, ...], str]] = []
     kept = _without_twins(dict(shapes), notes)
     kept = _met(_levelled(kept, notes), notes, outline)
@@ -47,7 +49,9 @@ def _without_twins(shapes: dict, notes: list) -> dict:
     for name, shape in shapes.items():
         key = _key(shape)
         if key in seen:
-            notes.append(((seen[key], name), f"{name} is the same shape as {seen[key]}; it is cut once"))
+            notes.append(
+                ((seen[key], name), f"{name} is the same shape as {seen[key]}; it is cut once")
+            )
             continue
         seen[key], kept[name] = name, shape
     return kept
@@ -56,7 +60,12 @@ def _without_twins(shapes: dict, notes: list) -> dict:
 def _key(shape: Prism | Bore) -> tuple:
     """Numbers that two shapes share when they are one shape (to 1e-9 mm)."""
     if isinstance(shape, Bore):
-        return (*np.round([*shape.start, *shape.direction, shape.diameter, shape.length, shape.tip_deg], 9) + 0.0,)
+        return (
+            *np.round(
+                [*shape.start, *shape.direction, shape.diameter, shape.length, shape.tip_deg], 9
+            )
+            + 0.0,
+        )
     rows = np.round(shape.profile.vertices, 9) + 0.0
     first = int(np.lexsort(rows.T[::-1])[0])
     ends = np.round([*shape.floor_range, shape.high, *shape.slope], 9) + 0.0
@@ -73,8 +82,16 @@ def _levelled(shapes: dict, notes: list) -> dict:
             base = (z, name)
         elif z - base[0] > SAME:
             moves[name, z] = base[0]
-            notes.append(((base[1], name), f"{name} at z {z:.7g} is put level with {base[1]} at {base[0]:.7g}"))
-    return {name: _moved(shape, lambda z, n=name: moves.get((n, z), z)) for name, shape in shapes.items()}
+            notes.append(
+                (
+                    (base[1], name),
+                    f"{name} at z {z:.7g} is put level with {base[1]} at {base[0]:.7g}",
+                )
+            )
+    return {
+        name: _moved(shape, lambda z, n=name: moves.get((n, z), z))
+        for name, shape in shapes.items()
+    }
 
 
 def _levels(shape: Prism | Bore) -> tuple[float, ...]:
@@ -106,21 +123,35 @@ def _met(shapes: dict, notes: list, outline: Profile | None) -> dict:
             small = min(ids, key=lambda name: (shapes[name].volume, name))
             # An earlier growth of this round may have cured it.
             other = next((i for i in ids if i != small), None)
-            still = tools_miss(shapes[small], shapes[other]) if other else outline_miss(shapes[small], outline)
+            still = (
+                tools_miss(shapes[small], shapes[other])
+                if other
+                else outline_miss(shapes[small], outline)
+            )
             if still is None:
                 continue
             shapes, again = {**shapes, small: grown(shapes[small], grow)}, True
             if ids not in told:
                 told.add(ids)
-                what = f"{ids[0]} and {ids[1]} nearly touch" if other else f"{small} nearly touches the outline"
-                notes.append((ids, f"{what} ({distance:.2g} mm); {small} is grown by {grow:.2g} mm so that they meet"))
+                what = (
+                    f"{ids[0]} and {ids[1]} nearly touch"
+                    if other
+                    else f"{small} nearly touches the outline"
+                )
+                notes.append(
+                    (
+                        ids,
+                        f"{what} ({distance:.2g} mm); {small} is grown by {grow:.2g} mm so that they meet",
+                    )
+                )
         if not again:
             break
     return shapes
 
 
 def _misses(shapes: dict, outline: Profile | None) -> list[tuple[tuple[str, ...], float]]:
-    """Pairs of tools, and single tools with the outline, that nearly touch, with the distance in mm."""
+    """Pairs of tools, and single tools with the outline, that nearly touch, with the distance in
+    mm."""
     names, found = list(shapes), []
     if len(names) > 1:
         boxes = np.array([shapes[name].box for name in names])[:, [0, 1, 3, 4, 2, 5]]
@@ -146,7 +177,8 @@ def tools_miss(one: Prism | Bore, two: Prism | Bore) -> float | None:
 
 
 def outline_miss(shape: Prism | Bore, outline: Profile) -> float | None:
-    """The distance (mm) at which an upright tool nearly touches the outline from either side, or None."""
+    """The distance (mm) at which an upright tool nearly touches the outline from either side, or
+    None."""
     if not _upright(shape):
         return None
     plan = plan_of(shape)

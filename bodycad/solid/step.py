@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Iterable, Sequence
 
 import cadquery as cq
 from cadquery.occ_impl.exporters.assembly import exportAssembly
@@ -13,9 +13,9 @@ from OCP.BRep import BRep_Tool
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
 from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
+from OCP.StepBasic import StepBasic_Product
 from OCP.STEPConstruct import STEPConstruct
 from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPControl_Writer
-from OCP.StepBasic import StepBasic_Product
 from OCP.TCollection import TCollection_HAsciiString
 
 from bodycad.errors import FileError
@@ -31,7 +31,8 @@ LEAST_EDGE, LEAST_FACE, MOST_TOLERANCE = 0.01, 0.01, 0.01
 
 
 def ascii_names(names: Iterable[str]) -> tuple[str, ...]:
-    """The names in plain ASCII, each used once: other signs become `_`, a repeated one gets a number."""
+    """The names in plain ASCII, each used once: other signs become `_`, a repeated one gets a
+    number."""
     taken: set[str] = set()
     out = []
     for name in names:
@@ -45,7 +46,8 @@ def ascii_names(names: Iterable[str]) -> tuple[str, ...]:
 
 
 def write_body(solid: cq.Solid, path: Path, name: str, thickness: float) -> None:
-    """Write the body alone: one solid named `name`, the flat front and back faces named FRONT and BACK.
+    """Write the body alone: one solid named `name`, the flat front and back faces named FRONT and
+    BACK.
 
     Raises FileError when the kernel does not write it or the file fails the gate.
     """
@@ -100,10 +102,16 @@ def _done(status: IFSelect_ReturnStatus, path: Path) -> None:
 
 
 def _datum_faces(solid: cq.Solid, thickness: float):
-    """The flat front and back faces with their labels: the largest of each is the datum, others are numbered."""
+    """The flat front and back faces with their labels: the largest of each is the datum, others are
+    numbered."""
     for z, label in ((0.0, "FRONT"), (-thickness, "BACK")):
-        flat = [face for face in solid.Faces() if face.geomType() == "PLANE" and abs(face.Center().z - z) < 1e-6
-                and abs(abs(face.normalAt().z) - 1.0) < 1e-9]
+        flat = [
+            face
+            for face in solid.Faces()
+            if face.geomType() == "PLANE"
+            and abs(face.Center().z - z) < 1e-6
+            and abs(abs(face.normalAt().z) - 1.0) < 1e-9
+        ]
         for k, face in enumerate(sorted(flat, key=lambda f: -f.Area())):
             yield face, label if k == 0 else f"{label}-{k + 1}"
 
@@ -117,17 +125,24 @@ def refuse(path: Path, found: Sequence[str]) -> None:
 def read(path: Path) -> cq.Shape:
     """The file's shape, in mm. Raises FileError when it cannot be read."""
     reader = STEPControl_Reader()
-    if reader.ReadFile(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone or not reader.TransferRoots():
+    if (
+        reader.ReadFile(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone
+        or not reader.TransferRoots()
+    ):
         raise FileError(f"{path.name}: it cannot be read back")
     return cq.Shape.cast(reader.OneShape())
 
 
 def faults(path: Path, solids: Sequence[cq.Solid]) -> tuple[str, ...]:
-    """What is wrong with a written file, compared with the solids that went in; empty when it is good."""
+    """What is wrong with a written file, compared with the solids that went in; empty when it is
+    good."""
     text = path.read_bytes()
     found = [] if text.isascii() else ["it has characters outside ASCII"]
     text = text.decode("ascii", errors="replace")
-    if not re.search(r"LENGTH_UNIT\s*\(\s*\)\s*NAMED_UNIT\s*\(\s*\*\s*\)\s*SI_UNIT\s*\(\s*\.MILLI\.\s*,\s*\.METRE\.", text):
+    if not re.search(
+        r"LENGTH_UNIT\s*\(\s*\)\s*NAMED_UNIT\s*\(\s*\*\s*\)\s*SI_UNIT\s*\(\s*\.MILLI\.\s*,\s*\.METRE\.",
+        text,
+    ):
         found.append("its length unit is not the millimetre")
     if "AUTOMOTIVE_DESIGN" not in text:
         found.append("it is not AP214")
@@ -158,7 +173,8 @@ def differences(one: cq.Solid, due: cq.Solid) -> list[str]:
 
 
 def solid_faults(solid: cq.Solid) -> list[str]:
-    """What other programs stumble over: invalid, inside out, loose tolerances, specks of edge or face."""
+    """What other programs stumble over: invalid, inside out, loose tolerances, specks of edge or
+    face."""
     found = [] if solid.isValid() else ["it is not a valid solid"]
     if not kernel.volume(solid) > 0.0:
         found.append("it is inside out or empty")

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from bodycad.geometry.nearest import all_feet
-from bodycad.geometry.profile import Profile
-from bodycad.geometry.segments import Segments
+from bodycad.geometry.distance.plan import all_feet
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.segments import Segments
 
 NEAR = 1e-3
 """Closer than this (mm), and not the same, is a near miss."""
@@ -21,8 +21,9 @@ SAME = 1e-9
 
 
 def near_miss(one: Profile, two: Profile) -> float | None:
-    """The least distance (mm) at which two profiles nearly touch, or None where they are clearly apart,
-    clearly cross, or share a wall exactly. Profiles that touch exactly from outside give 0."""
+    """The least distance (mm) at which two profiles nearly touch, or None where they are clearly
+    apart, clearly cross, or share a wall exactly. Profiles that touch exactly from outside give
+    0."""
     one, two = _near(one.segments, two.segments), _near(two.segments, one.segments)
     if not len(one) or not len(two):
         return None
@@ -38,8 +39,12 @@ def _near(s: Segments, other: Segments) -> Segments:
 
 
 def _boxes_near(one: np.ndarray, two: np.ndarray) -> np.ndarray:
-    return ((one[:, None, 0] < two[None, :, 2] + NEAR) & (two[None, :, 0] < one[:, None, 2] + NEAR)
-            & (one[:, None, 1] < two[None, :, 3] + NEAR) & (two[None, :, 1] < one[:, None, 3] + NEAR))
+    return (
+        (one[:, None, 0] < two[None, :, 2] + NEAR)
+        & (two[None, :, 0] < one[:, None, 2] + NEAR)
+        & (one[:, None, 1] < two[None, :, 3] + NEAR)
+        & (two[None, :, 1] < one[:, None, 3] + NEAR)
+    )
 
 
 def _corners(one: Segments, two: Segments) -> list[float]:
@@ -72,8 +77,8 @@ def _share(s: Segments, points: np.ndarray) -> np.ndarray:
 
 
 def _tangents(one: Segments, two: Segments) -> list[float]:
-    """Near misses inside both segments of each pair: where a line through centres, or a perpendicular
-    from a centre, meets both."""
+    """Near misses inside both segments of each pair: where a line through centres, or a
+    perpendicular from a centre, meets both."""
     found = []
     both = np.flatnonzero(one.arc & two.arc)
     if len(both):
@@ -83,7 +88,13 @@ def _tangents(one: Segments, two: Segments) -> list[float]:
         unit = across / np.where(far > SAME, far, 1.0)[:, None]
         for s in (1.0, -1.0):
             for t in (1.0, -1.0):
-                found += _judged(p, p.centre + s * p.radius[:, None] * unit, q, q.centre + t * q.radius[:, None] * unit, far > SAME)
+                found += _judged(
+                    p,
+                    p.centre + s * p.radius[:, None] * unit,
+                    q,
+                    q.centre + t * q.radius[:, None] * unit,
+                    far > SAME,
+                )
     for line, arc in ((one, two), (two, one)):
         pick = np.flatnonzero(~line.arc & arc.arc)
         if len(pick):
@@ -97,11 +108,20 @@ def _tangents(one: Segments, two: Segments) -> list[float]:
     return found
 
 
-def _judged(p: Segments, at_p: np.ndarray, q: Segments, at_q: np.ndarray, real: np.ndarray) -> list[float]:
-    """Distances of candidate contacts that lie on both segments and are near misses; 0 for exact ones
-    from outside, where the chains run opposite ways."""
+def _judged(
+    p: Segments, at_p: np.ndarray, q: Segments, at_q: np.ndarray, real: np.ndarray
+) -> list[float]:
+    """Distances of candidate contacts that lie on both segments and are near misses; 0 for exact
+    ones from outside, where the chains run opposite ways."""
     distance = np.hypot(*(at_p - at_q).T)
     share_p, share_q = _share(p, at_p), _share(q, at_q)
-    real = real & (share_p > -1e-9) & (share_p < 1.0 + 1e-9) & (share_q > -1e-9) & (share_q < 1.0 + 1e-9) & (distance < NEAR)
+    real = (
+        real
+        & (share_p > -1e-9)
+        & (share_p < 1.0 + 1e-9)
+        & (share_q > -1e-9)
+        & (share_q < 1.0 + 1e-9)
+        & (distance < NEAR)
+    )
     opposite = (p.tangent(share_p) * q.tangent(share_q)).sum(axis=1) < 0.0
     return distance[real & ((distance > SAME) | opposite)].tolist()

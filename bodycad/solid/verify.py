@@ -10,8 +10,8 @@ from __future__ import annotations
 import cadquery as cq
 
 from bodycad.checks.finding import Finding, failed
-from bodycad.checks.inwood import face_wood
-from bodycad.checks.kernel import SOLID
+from bodycad.checks.rules.kernel import SOLID
+from bodycad.checks.wood.inwood import face_wood
 from bodycad.errors import SolidError
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
@@ -33,24 +33,45 @@ CHECK = SOLID.name
 
 
 def before(layout: Layout, tools: Tools) -> tuple[Finding, ...]:
-    """Findings that need no kernel: what was snapped, cuts that miss, blind cuts that come through."""
-    found = [Finding(CHECK, "warn", ids, text, cure="draw them clearly apart or clearly overlapping") for ids, text in tools.notes]
+    """Findings that need no kernel: what was snapped, cuts that miss, blind cuts that come
+    through."""
+    found = [
+        Finding(CHECK, "warn", ids, text, cure="draw them clearly apart or clearly overlapping")
+        for ids, text in tools.notes
+    ]
     taken = wood_removed(layout)
     for void in layout.voids:
         if taken[void.id] < MISS:
-            found.append(failed(CHECK, (void.id,), f"{void.id} takes no wood: {kernel.numbers_of(void.shape)} misses the body",
-                                "move it into the wood, or leave it out"))
+            found.append(
+                failed(
+                    CHECK,
+                    (void.id,),
+                    f"{void.id} takes no wood: {kernel.numbers_of(void.shape)} misses the body",
+                    "move it into the wood, or leave it out",
+                )
+            )
             continue
         for face in _broken_through(void, layout):
-            found.append(failed(CHECK, (void.id,), f"{void.id} is a blind cut but comes out of the {face}: "
-                                f"{kernel.numbers_of(void.shape)} in a {layout.thickness:g} mm body",
-                                "make it shallower or the body thicker"))
+            found.append(
+                failed(
+                    CHECK,
+                    (void.id,),
+                    f"{void.id} is a blind cut but comes out of the {face}: "
+                    f"{kernel.numbers_of(void.shape)} in a {layout.thickness:g} mm body",
+                    "make it shallower or the body thicker",
+                )
+            )
     return tuple(found)
 
 
 def _broken_through(void: Void, layout: Layout) -> list[str]:
-    """The faces (front, back) that the part of a void in the wood reaches without being meant to."""
-    return [face for face in ("front", "back") if face not in void.opens and face_wood(void, layout, face)[0].distance == 0.0]
+    """The faces (front, back) that the part of a void in the wood reaches without being meant
+    to."""
+    return [
+        face
+        for face in ("front", "back")
+        if face not in void.opens and face_wood(void, layout, face)[0].distance == 0.0
+    ]
 
 
 def after(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tuple[Finding, ...]:
@@ -66,26 +87,69 @@ def after(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tupl
     shell = kernel.volume(blank)
     if abs(shell - outside) > OUTSIDE * outside:
         ids = tuple(contour.id for contour in layout.skin.contours)
-        return (Finding(CHECK, "error", ids or ("body",), f"before any void the kernel's body holds {shell:.1f} mm3, the layout's own sum is "
-                        f"{outside:.1f} mm3", abs(shell - outside), limit=OUTSIDE * outside, warn=OUTSIDE * outside, most=True,
-                        unit="mm3", cure="change the outline, the edge treatment or a contour slightly"),)
+        return (
+            Finding(
+                CHECK,
+                "error",
+                ids or ("body",),
+                f"before any void the kernel's body holds {shell:.1f} mm3, the layout's own sum is "
+                f"{outside:.1f} mm3",
+                abs(shell - outside),
+                limit=OUTSIDE * outside,
+                warn=OUTSIDE * outside,
+                most=True,
+                unit="mm3",
+                cure="change the outline, the edge treatment or a contour slightly",
+            ),
+        )
     removed, got = outside - figures.volume, kernel.volume(body)
     # The outside was judged above: what is left of its disagreement is not held against the voids.
     off, allowed = abs((shell - got) - removed), max(AGREE * removed, LEAST)
-    text = (f"the kernel's body holds {got:.1f} mm3, the layout's own sum is {figures.volume:.1f} mm3; "
-            f"the voids remove {removed:.1f} mm3")
+    text = (
+        f"the kernel's body holds {got:.1f} mm3, the layout's own sum is {figures.volume:.1f} mm3; "
+        f"the voids remove {removed:.1f} mm3"
+    )
     if off > allowed:
         guilty, why = blame(layout, body, blank, tools)
-        return (Finding(CHECK, "error", guilty or ("body",), f"{text}; {why}", off, limit=allowed, warn=allowed, most=True, unit="mm3",
-                        cure="change the named void slightly: the kernel cannot cut it as drawn"),)
+        return (
+            Finding(
+                CHECK,
+                "error",
+                guilty or ("body",),
+                f"{text}; {why}",
+                off,
+                limit=allowed,
+                warn=allowed,
+                most=True,
+                unit="mm3",
+                cure="change the named void slightly: the kernel cannot cut it as drawn",
+            ),
+        )
     drift = (cq.Vector(*figures.centroid) - cq.Vector(*kernel.centre(body))).Length
     if drift > BALANCE:
-        return (Finding(CHECK, "error", ("body",), f"{text}, but their centres are {drift:.3f} mm apart", drift, limit=BALANCE,
-                        warn=BALANCE, most=True, cure="two faults cancel in volume: look for a void in the wrong place"),)
-    return (Finding(CHECK, "pass", ("body",), text, off, limit=allowed, warn=allowed, most=True, unit="mm3"),)
+        return (
+            Finding(
+                CHECK,
+                "error",
+                ("body",),
+                f"{text}, but their centres are {drift:.3f} mm apart",
+                drift,
+                limit=BALANCE,
+                warn=BALANCE,
+                most=True,
+                cure="two faults cancel in volume: look for a void in the wrong place",
+            ),
+        )
+    return (
+        Finding(
+            CHECK, "pass", ("body",), text, off, limit=allowed, warn=allowed, most=True, unit="mm3"
+        ),
+    )
 
 
-def blame(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tuple[tuple[str, ...], str]:
+def blame(
+    layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools
+) -> tuple[tuple[str, ...], str]:
     """Which voids the disagreement comes from, and why, in words.
 
     Wood left inside a void's room; then each void cut alone against its own sum; then all but one.
@@ -94,14 +158,21 @@ def blame(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tupl
     left = {name: _left(body, solid) for name, solid in solids.items()}
     worst = [name for name, wood in left.items() if wood > LEAST]
     if worst:
-        return tuple(worst), "; ".join(f"{left[name]:.1f} mm3 of wood is left inside {name} ({kernel.numbers_of(tools.shapes[name])})"
-                                       for name in worst)
+        return tuple(worst), "; ".join(
+            f"{left[name]:.1f} mm3 of wood is left inside {name} ({kernel.numbers_of(tools.shapes[name])})"
+            for name in worst
+        )
     whole, due, parts = kernel.volume(blank), wood_removed(layout, tools.shapes), []
     for name, solid in solids.items():
         got = whole - kernel.volume(kernel.cut(blank, [(name, solid)], name))
         if abs(got - due[name]) > max(AGREE * due[name], LEAST):
-            parts.append((name, f"{name} alone removes {got:.1f} mm3 where {due[name]:.1f} mm3 are due "
-                                f"({kernel.numbers_of(tools.shapes[name])})"))
+            parts.append(
+                (
+                    name,
+                    f"{name} alone removes {got:.1f} mm3 where {due[name]:.1f} mm3 are due "
+                    f"({kernel.numbers_of(tools.shapes[name])})",
+                )
+            )
     if parts:
         return tuple(name for name, _ in parts), "; ".join(text for _, text in parts)
     again = kernel.volume(kernel.cut(blank, list(solids.items()), "the voids"))
@@ -109,7 +180,9 @@ def blame(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tupl
         return (), "every void is right alone, and all together when cut again"
     for name in solids:
         rest = {n: shape for n, shape in tools.shapes.items() if n != name}
-        got = kernel.volume(kernel.cut(blank, [(n, s) for n, s in solids.items() if n != name], f"all but {name}"))
+        got = kernel.volume(
+            kernel.cut(blank, [(n, s) for n, s in solids.items() if n != name], f"all but {name}")
+        )
         if abs(got - body_figures(layout, rest).volume) <= LEAST:
             parts.append((name, name))
     if parts:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
-from typing import Callable
 
 from bodycad.checks.finding import Finding
 from bodycad.errors import BodycadError
@@ -15,7 +15,9 @@ from bodycad.solid.body import carved, room_solids, tools_of
 Progress = Callable[[str], None]
 
 
-def run(layout: Layout, directory: Path, progress: Progress = lambda step: None) -> tuple[Finding, ...]:
+def run(
+    layout: Layout, directory: Path, progress: Progress = lambda step: None
+) -> tuple[Finding, ...]:
     """Make the solids of `layout`, judge them, and write its STEP and GLB files into `directory`.
 
     A body that disagrees with the layout is not written. Faults come back as findings, never as
@@ -37,9 +39,10 @@ def run(layout: Layout, directory: Path, progress: Progress = lambda step: None)
         return (*found, _fault(layout, str(err)))
     name = layout.name
     for path, write in (
-            (f"{name}-body.step", lambda p: step.write_body(body, p, f"{name}-body", layout.thickness)),
-            (f"{name}-layout.step", lambda p: step.write_layout(body, rooms, p, name)),
-            (f"{name}-body.glb", lambda p: glb.write_glb(body, rooms, p, name))):
+        (f"{name}-body.step", lambda p: step.write_body(body, p, f"{name}-body", layout.thickness)),
+        (f"{name}-layout.step", lambda p: step.write_layout(body, rooms, p, name)),
+        (f"{name}-body.glb", lambda p: glb.write_glb(body, rooms, p, name)),
+    ):
         progress(f"writing {path}")
         try:
             write(directory / path)
@@ -51,6 +54,15 @@ def run(layout: Layout, directory: Path, progress: Progress = lambda step: None)
 def _fault(layout: Layout, text: str) -> Finding:
     """An error with the ids that its text names as subjects."""
     words = set(re.findall(r"[\w.+-]*\w", text))
-    ids = [v.id for v in layout.voids] + [r.id for r in layout.rooms] + [c.id for c in layout.skin.contours]
-    return Finding(verify.CHECK, "error", tuple(i for i in ids if i in words) or ("body",), text,
-                   cure="change what is named here; the kernel cannot make it as drawn")
+    ids = (
+        [v.id for v in layout.voids]
+        + [r.id for r in layout.rooms]
+        + [c.id for c in layout.skin.contours]
+    )
+    return Finding(
+        verify.CHECK,
+        "error",
+        tuple(i for i in ids if i in words) or ("body",),
+        text,
+        cure="change what is named here; the kernel cannot make it as drawn",
+    )

@@ -15,14 +15,14 @@ from itertools import combinations
 from pathlib import Path
 
 from bodycad.chance.chance import BODIES, with_chance
-from bodycad.checks.near import REACH, near_voids
 from bodycad.checks.runner import run
 from bodycad.checks.table import CHECKS
+from bodycad.checks.wood.near import REACH, near_voids
 from bodycad.design import Design
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.gap import gap
-from bodycad.geometry.shapes import bore
-from bodycad.geometry.skin import Skin, Square
+from bodycad.geometry.distance.gap import gap
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.shapes import bore
+from bodycad.geometry.solids.skin import Skin, Square
 from bodycad.layout.body import Blank, Placed
 from bodycad.layout.void import Void
 from bodycad.script import load_design
@@ -34,14 +34,22 @@ PITCH = 8.0
 
 
 def holes(count: int) -> Design:
-    """A square board with `count` string-like holes, 3.2 mm wide and PITCH apart, each a part of its own."""
+    """A square board with `count` string-like holes, 3.2 mm wide and PITCH apart, each a part of
+    its own."""
     side = math.ceil(math.sqrt(count))
     half = side * PITCH / 2.0 + 30.0
     parts = []
     for k in range(count):
         x, y = (k % side - side / 2) * PITCH, (k // side - side / 2) * PITCH
         name = f"hole{k}"
-        void = Void(name, name, "front", "BORE", bore((x, y, 0.0), (0, 0, -1), 3.2, 44.0), frozenset({"front", "back"}))
+        void = Void(
+            name,
+            name,
+            "front",
+            "BORE",
+            bore((x, y, 0.0), (0, 0, -1), 3.2, 44.0),
+            frozenset({"front", "back"}),
+        )
         parts.append(Placed(name, Loose((void,))))
     skin = Skin(rectangle(2 * half, 2 * half, 20.0), 44.0, Square(), Square())
     blank = Blank(-half - 10, -half - 10, half + 10, half + 10, species("alder, red"))
@@ -49,7 +57,8 @@ def holes(count: int) -> Design:
 
 
 def best_of(times: int, job, prepare=lambda: None) -> float:
-    """Least wall-clock seconds of several runs of `job` on what `prepare` makes, which is not counted."""
+    """Least wall-clock seconds of several runs of `job` on what `prepare` makes, which is not
+    counted."""
     found = math.inf
     for _ in range(times):
         made = prepare()
@@ -64,10 +73,14 @@ def main() -> None:
     run(layout)
     demo = best_of(15, run, lambda: load_design(DEMO).layout())
     again = best_of(15, run, lambda: replace(layout))
-    print(f"verdict of the demo, {len(layout.voids)} voids, in a warm process: {1000 * again:.0f} ms with nothing remembered but its "
-          f"shapes, {1000 * demo:.0f} ms for a layout just made")
+    print(
+        f"verdict of the demo, {len(layout.voids)} voids, in a warm process: {1000 * again:.0f} ms with nothing remembered but its "
+        f"shapes, {1000 * demo:.0f} ms for a layout just made"
+    )
     report = run(layout)
-    print(f"chance of {BODIES} bodies besides: {best_of(2, lambda _: with_chance(report, BODIES)):.2f} s")
+    print(
+        f"chance of {BODIES} bodies besides: {best_of(2, lambda _: with_chance(report, BODIES)):.2f} s"
+    )
 
     seconds = []
     for count in (250, 500, 1000, 2000):
@@ -85,9 +98,13 @@ def main() -> None:
     kernel = best_of(1, lambda _: [solids[a].distance(solids[b]) for a, b in pairs])
     every = best_of(3, lambda _: [gap(shapes[a], shapes[b]) for a, b in pairs])
     near = best_of(3, lambda _: [gap(a.shape, b.shape) for a, b in near_voids(layout)])
-    print(f"{len(pairs)} pairs of voids: kernel {kernel:.1f} s, ours {1000 * every:.0f} ms (ratio {kernel / every:.0f}); "
-          f"ours, only those within {REACH:g} mm, {1000 * near:.0f} ms (ratio {kernel / near:.0f})")
-    print(f"the kernel's pairs against the whole verdict of {len(CHECKS)} checks: ratio {kernel / demo:.0f}")
+    print(
+        f"{len(pairs)} pairs of voids: kernel {kernel:.1f} s, ours {1000 * every:.0f} ms (ratio {kernel / every:.0f}); "
+        f"ours, only those within {REACH:g} mm, {1000 * near:.0f} ms (ratio {kernel / near:.0f})"
+    )
+    print(
+        f"the kernel's pairs against the whole verdict of {len(CHECKS)} checks: ratio {kernel / demo:.0f}"
+    )
 
 
 if __name__ == "__main__":

@@ -12,11 +12,11 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.runner import answers
 from bodycad.checks.table import CHECKS
 from bodycad.design import Design
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.profile import profile
-from bodycad.geometry.shapes import Prism
-from bodycad.geometry.skin import Contour, Skin, Square
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.skin import Contour, Skin, Square
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Heel, Neck
 from bodycad.instrument.strings import strings
@@ -37,26 +37,52 @@ BOARD_THICKNESS = 6.4
 
 
 def instrument(**changes) -> Instrument:
-    """635 mm, 22 frets, 35 mm at the nut, 52.5 mm at the bridge, equal centres, board 43 to 56 mm wide."""
-    neck = Neck(scale=635.0, frets=22, nut_width=43.0, nut_spread=35.0, width_at_last_fret=56.0, heel=HEEL)
+    """635 mm, 22 frets, 35 mm at the nut, 52.5 mm at the bridge, equal centres, board 43 to 56 mm
+    wide."""
+    neck = Neck(
+        scale=635.0, frets=22, nut_width=43.0, nut_spread=35.0, width_at_last_fret=56.0, heel=HEEL
+    )
     given = {"bridge_spread": 52.5, "equal": "centres", **changes}
     return Instrument(neck, strings((".010", ".013", ".017", ".026w", ".036w", ".046w")), **given)
 
 
-def board(*parts: Placed, thickness: float = T, front=Square(), back=Square(), contours=(), outline=None,
-          shop: Shop = Shop(), links=(), left_handed: bool = False, played: Instrument | None = None) -> Layout:
+def board(
+    *parts: Placed,
+    thickness: float = T,
+    front=Square(),
+    back=Square(),
+    contours=(),
+    outline=None,
+    shop: Shop = Shop(),
+    links=(),
+    left_handed: bool = False,
+    played: Instrument | None = None,
+) -> Layout:
     """The laid-out board with those parts."""
     shape = rectangle(400.0, 300.0) if outline is None else outline
     x0, y0, x1, y1 = shape.box
     blank = Blank(x0 - 10.0, y0 - 10.0, x1 + 10.0, y1 + 10.0, species("alder, red"))
-    return Design("bench", blank, Skin(shape, thickness, front, back, tuple(contours)), played or instrument(), parts,
-                  tuple(links), shop, left_handed).layout()
+    return Design(
+        "bench",
+        blank,
+        Skin(shape, thickness, front, back, tuple(contours)),
+        played or instrument(),
+        parts,
+        tuple(links),
+        shop,
+        left_handed,
+    ).layout()
 
 
-def cut(name: str, shape, face: str = "front", operation: str = "POCKET", opens=None, meets=()) -> Placed:
-    """One ready-made void as a part of its own; it opens only its own face unless `opens` says otherwise."""
+def cut(
+    name: str, shape, face: str = "front", operation: str = "POCKET", opens=None, meets=()
+) -> Placed:
+    """One ready-made void as a part of its own; it opens only its own face unless `opens` says
+    otherwise."""
     opened = frozenset({face} if opens is None else opens)
-    return Placed(name, Loose((Void(f"{name}.cut", name, face, operation, shape, opened, frozenset(meets)),)))
+    return Placed(
+        name, Loose((Void(f"{name}.cut", name, face, operation, shape, opened, frozenset(meets)),))
+    )
 
 
 def pocket(name: str, x: float, y: float, length: float, width: float, depth: float) -> Placed:
@@ -69,9 +95,16 @@ def cavity(name: str, x: float, y: float, length: float, width: float, leave: fl
     return cut(name, Prism(rectangle(length, width, 0.0, x, y), -T, -leave), "back")
 
 
-def bevel(face: str, origin: tuple[float, float], turn_deg: float, thickness: float = T, run: float = 60.0,
-          drop: float = 15.0) -> Contour:
-    """A plane that falls `drop` mm over `run` mm from a line through `origin`, in the direction `turn_deg`."""
+def bevel(
+    face: str,
+    origin: tuple[float, float],
+    turn_deg: float,
+    thickness: float = T,
+    run: float = 60.0,
+    drop: float = 15.0,
+) -> Contour:
+    """A plane that falls `drop` mm over `run` mm from a line through `origin`, in the direction
+    `turn_deg`."""
     rows = [(0.0, 0.0), (run, -drop), (run, 10.0), (0.0, 10.0)]
     if face == "back":
         rows = [(u, -thickness - z) for u, z in rows]
@@ -79,14 +112,16 @@ def bevel(face: str, origin: tuple[float, float], turn_deg: float, thickness: fl
 
 
 def joint(*bolts: Bolt, **changes) -> NeckJoint:
-    """A neck joint 17 mm deep; without bolts, four of them 35 mm long with 18 mm of wood under the ferrules."""
+    """A neck joint 17 mm deep; without bolts, four of them 35 mm long with 18 mm of wood under the
+    ferrules."""
     given = bolts or tuple(Bolt(u, v, 18.0) for u in (13.0, 60.0) for v in (-16.0, 16.0))
     sizes = {"heel": HEEL, "depth": 17.0, "board_thickness": BOARD_THICKNESS, **changes}
     return NeckJoint(bolts=given, **sizes)
 
 
 def necked(*bolts: Bolt, x: float = 124.0, **changes) -> Placed:
-    """The joint with its heel's end at `x`: at 124 the heel's mouth is flush with the board's end."""
+    """The joint with its heel's end at `x`: at 124 the heel's mouth is flush with the board's
+    end."""
     return Placed("neck", joint(*bolts, **changes), Place(x))
 
 
@@ -96,14 +131,26 @@ def humbucker(x: float = 0.0, turn_deg: float = 0.0, y: float = 0.0, **changes) 
 
 
 def hardtail(x: float = -17.0, y: float = 0.0, turn_deg: float = 0.0, **changes) -> Placed:
-    """A six-string bridge: strings 52.5 mm apart, holes 10.5 apart, saddles from 9 to 21 mm before its holes."""
+    """A six-string bridge: strings 52.5 mm apart, holes 10.5 apart, saddles from 9 to 21 mm before
+    its holes."""
     return Placed("bridge", Hardtail(**{"spread": 52.5, **changes}), Place(x, y, turn_deg))
 
 
-def controls(leave: float = 6.0, x: float = 0.0, y: float = -80.0, length: float = 60.0, width: float = 50.0,
-             cover: Cover = Cover(), corner: float = 6.35) -> Placed:
+def controls(
+    leave: float = 6.0,
+    x: float = 0.0,
+    y: float = -80.0,
+    length: float = 60.0,
+    width: float = 50.0,
+    cover: Cover = Cover(),
+    corner: float = 6.35,
+) -> Placed:
     """A control cavity, 60 x 50 mm unless said otherwise."""
-    return Placed("control", Cavity(rectangle(length, width, corner), Depth(leave=leave), cover, corner), Place(x, y))
+    return Placed(
+        "control",
+        Cavity(rectangle(length, width, corner), Depth(leave=leave), cover, corner),
+        Place(x, y),
+    )
 
 
 def ask(layout: Layout, name: str) -> list[Finding]:
@@ -114,7 +161,9 @@ def ask(layout: Layout, name: str) -> list[Finding]:
 def one(layout: Layout, name: str, *subjects: str, text: str = "") -> Finding:
     """The only finding of a check with those subjects whose words hold `text`."""
     found = [f for f in ask(layout, name) if f.subjects == subjects and text in f.text]
-    assert len(found) == 1, f"{len(found)} findings for {subjects}: {[(f.subjects, f.text) for f in ask(layout, name)]}"
+    assert len(found) == 1, (
+        f"{len(found)} findings for {subjects}: {[(f.subjects, f.text) for f in ask(layout, name)]}"
+    )
     return found[0]
 
 
@@ -124,7 +173,8 @@ def none(layout: Layout, name: str, *subjects: str) -> bool:
 
 
 def holds(finding: Finding, status: str, value: float, within: float = 0.006) -> None:
-    """Assert a finding's status and figure, and that its margin is told from the right side of its limit."""
+    """Assert a finding's status and figure, and that its margin is told from the right side of its
+    limit."""
     assert finding.value is not None, finding.text
     assert abs(finding.value - value) <= within, f"{finding.value} for {value}: {finding.text}"
     assert finding.status == status, f"{finding.status} for {status} at {finding.value}"

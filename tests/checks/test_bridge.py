@@ -13,7 +13,9 @@ from bodycad.shop import Shop
 from tests.checks.bench import ask, bevel, board, hardtail, holds, instrument, none, one
 
 
-@pytest.mark.parametrize("pitch, off, status", [(10.5, 0.0, "pass"), (10.4, 0.25, "warn"), (10.3, 0.5, "fail")])
+@pytest.mark.parametrize(
+    "pitch, off, status", [(10.5, 0.0, "pass"), (10.4, 0.25, "warn"), (10.3, 0.5, "fail")]
+)
 def test_holes_at_the_saddles_pitch(pitch, off, status):
     """The outer hole is 2.5 pitches out, the outer saddle 26.25."""
     holds(one(board(hardtail(hole_pitch=pitch)), "string-holes", "bridge"), status, off)
@@ -30,16 +32,26 @@ def test_saddles_on_their_strings_lines(y, status):
 
 
 def test_the_inner_saddles_too():
-    """A bridge has equal pitch, however the nut is cut: its saddles are on the strings' lines. A line that is not, as
-    string 3's when its saddle stands 1 mm aside, is found."""
+    """A bridge has equal pitch, however the nut is cut: its saddles are on the strings' lines. A
+    line that is not, as string 3's when its saddle stands 1 mm aside, is found."""
     gaps = board(hardtail(), played=instrument(equal="gaps"))
-    assert [line.saddle[1] for line in gaps.instrument.lines] == pytest.approx([-26.25 + 10.5 * k for k in range(6)], abs=1e-9)
+    assert [line.saddle[1] for line in gaps.instrument.lines] == pytest.approx(
+        [-26.25 + 10.5 * k for k in range(6)], abs=1e-9
+    )
     found = next(f for f in ask(gaps, "string-holes") if "the saddles of" in f.text)
     assert found.status == "pass" and found.value == pytest.approx(8.75 * 2.0 / 635.0, abs=1e-9)
     third = gaps.instrument.lines[2]
-    vars(gaps.instrument)["lines"] = (*gaps.instrument.lines[:2], replace(third, saddle=(0.0, third.saddle[1] + 1.0)), *gaps.instrument.lines[3:])
+    vars(gaps.instrument)["lines"] = (
+        *gaps.instrument.lines[:2],
+        replace(third, saddle=(0.0, third.saddle[1] + 1.0)),
+        *gaps.instrument.lines[3:],
+    )
     found = next(f for f in ask(gaps, "string-holes") if "the saddles of" in f.text)
-    assert found.status == "fail" and found.subjects == ("bridge", "string.3") and found.value == pytest.approx(1.0, abs=0.03)
+    assert (
+        found.status == "fail"
+        and found.subjects == ("bridge", "string.3")
+        and found.value == pytest.approx(1.0, abs=0.03)
+    )
 
 
 def test_a_bridge_of_another_spread_than_the_instruments():
@@ -51,15 +63,24 @@ def test_a_bridge_of_another_spread_than_the_instruments():
 @pytest.mark.parametrize("thickness, status", [(44.0, "pass"), (60.0, "warn"), (72.0, "fail")])
 def test_drift_of_a_wandering_drill(thickness, status):
     """0.4 degrees over the thickness."""
-    holds(one(board(hardtail(), thickness=thickness), "string-holes", "bridge", "back"), status,
-          thickness * math.tan(math.radians(0.4)))
+    holds(
+        one(board(hardtail(), thickness=thickness), "string-holes", "bridge", "back"),
+        status,
+        thickness * math.tan(math.radians(0.4)),
+    )
 
 
 def test_a_better_guided_drill_drifts_less():
-    holds(one(board(hardtail(), shop=Shop(wander_deg=0.1)), "string-holes", "bridge", "back"), "pass", 0.0768)
+    holds(
+        one(board(hardtail(), shop=Shop(wander_deg=0.1)), "string-holes", "bridge", "back"),
+        "pass",
+        0.0768,
+    )
 
 
-@pytest.mark.parametrize("depth, wood, status", [(11.0, 33.0, "pass"), (30.0, 14.0, "warn"), (33.0, 11.0, "fail")])
+@pytest.mark.parametrize(
+    "depth, wood, status", [(11.0, 33.0, "pass"), (30.0, 14.0, "warn"), (33.0, 11.0, "fail")]
+)
 def test_wood_over_the_ferrules(depth, wood, status):
     layout = board(hardtail(ferrule=Ferrule(depth=depth)))
     for index in range(1, 7):
@@ -67,17 +88,29 @@ def test_wood_over_the_ferrules(depth, wood, status):
 
 
 def test_wood_over_a_ferrule_under_a_bevel():
-    """Plane z = -u/4 from x = -57: over the row (x = -17, rims at u 36.05 to 43.95) the seats at -33 have
-    (33 - 43.95 / 4) / sqrt(1 + 1/16) = 21.355 mm."""
+    """Plane z = -u/4 from x = -57: over the row (x = -17, rims at u 36.05 to 43.95) the seats at
+    -33 have (33 - 43.95 / 4) / sqrt(1 + 1/16) = 21.355 mm."""
     layout = board(hardtail(), contours=[bevel("front", (-57.0, 0.0), 0.0)])
-    holds(one(layout, "string-holes", "bridge.ferrule.3", "front"), "pass", (33.0 - 43.95 / 4.0) / math.sqrt(1.0625), 0.011)
+    holds(
+        one(layout, "string-holes", "bridge.ferrule.3", "front"),
+        "pass",
+        (33.0 - 43.95 / 4.0) / math.sqrt(1.0625),
+        0.011,
+    )
 
 
-@pytest.mark.parametrize("hole, wall, status", [(7.9, 2.6, "pass"), (8.2, 2.3, "warn"), (8.6, 1.9, "fail"), (10.6, 0.0, "fail")])
+@pytest.mark.parametrize(
+    "hole, wall, status",
+    [(7.9, 2.6, "pass"), (8.2, 2.3, "warn"), (8.6, 1.9, "fail"), (10.6, 0.0, "fail")],
+)
 def test_wall_between_ferrules(hole, wall, status):
     layout = board(hardtail(ferrule=Ferrule(hole=hole)))
     for index in range(1, 6):
-        holds(one(layout, "ferrule-wall", f"bridge.ferrule.{index}", f"bridge.ferrule.{index + 1}"), status, wall)
+        holds(
+            one(layout, "ferrule-wall", f"bridge.ferrule.{index}", f"bridge.ferrule.{index + 1}"),
+            status,
+            wall,
+        )
 
 
 @pytest.mark.parametrize("u, status", [(3.0, "pass"), (0.0, "warn")])
@@ -85,18 +118,36 @@ def test_a_screw_between_two_string_holes(u, status):
     """From (u, 0) to a hole at (0, 5.25): less 1.2 and 1.6."""
     layout = board(hardtail(screws=((u, 0.0), (27.0, 30.0))))
     for hole in (3, 4):
-        holds(one(layout, "ferrule-wall", "bridge.screw.1", f"bridge.string.{hole}"), status, math.hypot(u, 5.25) - 2.8)
+        holds(
+            one(layout, "ferrule-wall", "bridge.screw.1", f"bridge.string.{hole}"),
+            status,
+            math.hypot(u, 5.25) - 2.8,
+        )
 
 
 def test_a_screw_beside_a_string_hole_fails():
-    holds(one(board(hardtail(screws=((0.0, 2.0),))), "ferrule-wall", "bridge.screw.1", "bridge.string.4"), "fail", 0.45)
+    holds(
+        one(
+            board(hardtail(screws=((0.0, 2.0),))),
+            "ferrule-wall",
+            "bridge.screw.1",
+            "bridge.string.4",
+        ),
+        "fail",
+        0.45,
+    )
 
 
 def test_a_long_screw_over_a_ferrule():
-    """A 32 mm pilot ends 1 mm over the seat at 33, but stands beside the ferrule's hole: at (0, 0) it is 1.3
-    mm inside its neighbours' reach in plan: 5.25 - 3.95 - 1.2 = 0.1 beside, 1.0 over: 1.005 mm."""
+    """A 32 mm pilot ends 1 mm over the seat at 33, but stands beside the ferrule's hole: at (0, 0)
+    it is 1.3 mm inside its neighbours' reach in plan: 5.25 - 3.95 - 1.2 = 0.1 beside, 1.0 over:
+    1.005 mm."""
     layout = board(hardtail(screws=((0.0, 0.0),), screw_depth=32.0))
-    holds(one(layout, "ferrule-wall", "bridge.ferrule.3", "bridge.screw.1"), "fail", math.hypot(0.1, 1.0))
+    holds(
+        one(layout, "ferrule-wall", "bridge.ferrule.3", "bridge.screw.1"),
+        "fail",
+        math.hypot(0.1, 1.0),
+    )
 
 
 def test_another_number_of_holes_fails():

@@ -13,38 +13,64 @@ from bodycad.shop import Shop
 from tests.checks.bench import ask, bevel, board, controls, holds, none, one
 
 
-def pot(name: str = "pot", x: float = 0.0, y: float = -80.0, panel: float = 6.0, **changes) -> Placed:
+def pot(
+    name: str = "pot", x: float = 0.0, y: float = -80.0, panel: float = 6.0, **changes
+) -> Placed:
     return Placed(name, Pot("control", panel, **changes), Place(x, y))
 
 
-@pytest.mark.parametrize("bush, spare, status", [(12.0, 2.0, "pass"), (10.5, 0.5, "warn"), (9.5, -0.5, "fail")])
+@pytest.mark.parametrize(
+    "bush, spare, status", [(12.0, 2.0, "pass"), (10.5, 0.5, "warn"), (9.5, -0.5, "fail")]
+)
 def test_bush_through_the_top(bush, spare, status):
     """The bush less 4, less 6 mm of wood."""
-    holds(one(board(controls(), pot(bush=bush)), "control-clamp", "pot", "control.cavity"), status, spare)
+    holds(
+        one(board(controls(), pot(bush=bush)), "control-clamp", "pot", "control.cavity"),
+        status,
+        spare,
+    )
 
 
-@pytest.mark.parametrize("bush, spare, status", [(18.5, 2.3, "pass"), (17.0, 0.8, "warn"), (16.0, -0.2, "fail")])
+@pytest.mark.parametrize(
+    "bush, spare, status", [(18.5, 2.3, "pass"), (17.0, 0.8, "warn"), (16.0, -0.2, "fail")]
+)
 def test_bush_under_a_bevel(bush, spare, status):
-    """20 mm left under the plane z = -u/4, the pot at u = 40: the washer (4.8 + 4 mm) bears on the wood at
-    u = 31.2, which stands 20 - 7.8 = 12.2 mm over the cavity."""
-    layout = board(controls(20.0), pot(panel=20.0, bush=bush), contours=[bevel("front", (-40.0, 0.0), 0.0)])
+    """20 mm left under the plane z = -u/4, the pot at u = 40: the washer (4.8 + 4 mm) bears on the
+    wood at u = 31.2, which stands 20 - 7.8 = 12.2 mm over the cavity."""
+    layout = board(
+        controls(20.0), pot(panel=20.0, bush=bush), contours=[bevel("front", (-40.0, 0.0), 0.0)]
+    )
     holds(one(layout, "control-clamp", "pot", "control.cavity"), status, spare)
 
 
-@pytest.mark.parametrize("depth, spare, status", [(30.0, 5.5, "pass"), (34.0, 1.5, "warn"), (36.0, -0.5, "fail")])
+@pytest.mark.parametrize(
+    "depth, spare, status", [(30.0, 5.5, "pass"), (34.0, 1.5, "warn"), (36.0, -0.5, "fail")]
+)
 def test_toggle_to_the_cover(depth, spare, status):
     """44 - 6 of wood - 2.5 of cover = 35.5 mm for the toggle."""
-    layout = board(controls(), Placed("toggle", Toggle("control", 6.0, depth=depth), Place(0.0, -80.0)))
+    layout = board(
+        controls(), Placed("toggle", Toggle("control", 6.0, depth=depth), Place(0.0, -80.0))
+    )
     holds(one(layout, "control-room", "toggle", "control.cover"), status, spare)
 
 
-@pytest.mark.parametrize("off, spare, status", [(8.0, 5.0, "pass"), (11.5, 1.5, "warn"), (12.5, 0.5, "fail"), (14.0, -1.0, "fail")])
+@pytest.mark.parametrize(
+    "off, spare, status",
+    [(8.0, 5.0, "pass"), (11.5, 1.5, "warn"), (12.5, 0.5, "fail"), (14.0, -1.0, "fail")],
+)
 def test_can_to_the_wall(off, spare, status):
     """The wall at 25, the can's radius 12."""
-    holds(one(board(controls(), pot(y=-80.0 + off)), "control-room", "pot", "control.cavity"), status, spare)
+    holds(
+        one(board(controls(), pot(y=-80.0 + off)), "control-room", "pot", "control.cavity"),
+        status,
+        spare,
+    )
 
 
-@pytest.mark.parametrize("apart, spare, status", [(27.0, 3.0, "pass"), (25.5, 1.5, "warn"), (24.5, 0.5, "fail"), (20.0, 0.0, "fail")])
+@pytest.mark.parametrize(
+    "apart, spare, status",
+    [(27.0, 3.0, "pass"), (25.5, 1.5, "warn"), (24.5, 0.5, "fail"), (20.0, 0.0, "fail")],
+)
 def test_can_to_can(apart, spare, status):
     layout = board(controls(length=90.0), pot("one", -apart / 2), pot("two", apart / 2))
     holds(one(layout, "control-room", "one", "two"), status, spare)
@@ -52,17 +78,31 @@ def test_can_to_can(apart, spare, status):
 
 def test_order_of_placing_does_not_matter():
     parts = controls(length=90.0), pot("one", -14.0), pot("two", 14.0)
-    found = [sorted((f.subjects, f.value, f.status, f.text) for f in ask(board(*order), "control-room"))
-             for order in (parts, parts[::-1])]
+    found = [
+        sorted((f.subjects, f.value, f.status, f.text) for f in ask(board(*order), "control-room"))
+        for order in (parts, parts[::-1])
+    ]
     assert found[0] == found[1]
 
 
-@pytest.mark.parametrize("gap, least, finished, most", [
-    (0.2, "pass", "pass", "pass"), (0.15, "pass", "warn", "pass"), (0.08, "warn", "fail", "pass"), (0.03, "fail", "fail", "pass"),
-    (0.4, "pass", "pass", "warn"), (0.6, "pass", "pass", "fail")])
+@pytest.mark.parametrize(
+    "gap, least, finished, most",
+    [
+        (0.2, "pass", "pass", "pass"),
+        (0.15, "pass", "warn", "pass"),
+        (0.08, "warn", "fail", "pass"),
+        (0.03, "fail", "fail", "pass"),
+        (0.4, "pass", "pass", "warn"),
+        (0.6, "pass", "pass", "fail"),
+    ],
+)
 def test_gap_round_the_cover(gap, least, finished, most):
     """One wall's film of 0.12 comes off the gap."""
-    found = [f for f in ask(board(controls(cover=Cover(gap=gap))), "cover-fit") if f.subjects[0] == "control.cover"]
+    found = [
+        f
+        for f in ask(board(controls(cover=Cover(gap=gap))), "cover-fit")
+        if f.subjects[0] == "control.cover"
+    ]
     assert len(found) == 3
     for finding, status, value in zip(found, (least, most, finished), (gap, gap, gap - 0.12)):
         holds(finding, status, value)
@@ -70,14 +110,26 @@ def test_gap_round_the_cover(gap, least, finished, most):
 
 @pytest.mark.parametrize("ledge, status", [(4.0, "pass"), (3.0, "warn"), (2.0, "fail")])
 def test_ledge(ledge, status):
-    holds(one(board(controls(cover=Cover(ledge=ledge))), "cover-fit", "control.cavity", "control.recess"), status, ledge)
+    holds(
+        one(
+            board(controls(cover=Cover(ledge=ledge))),
+            "cover-fit",
+            "control.cavity",
+            "control.recess",
+        ),
+        status,
+        ledge,
+    )
 
 
 @pytest.mark.parametrize("ledge, status", [(4.5, "pass"), (3.75, "warn"), (3.0, "fail")])
 def test_screw_on_the_rim(ledge, status):
-    """A 9 mm boss about a screw on the rim; the recess ends `ledge` beyond it: the lesser of 9 and 2 ledge."""
+    """A 9 mm boss about a screw on the rim; the recess ends `ledge` beyond it: the lesser of 9 and
+    2 ledge."""
     layout = board(controls(cover=Cover(ledge=ledge, screws=((0.0, 25.0),))))
-    holds(one(layout, "cover-fit", "control.screw.1", "control.cavity"), status, min(9.0, 2.0 * ledge))
+    holds(
+        one(layout, "cover-fit", "control.screw.1", "control.cavity"), status, min(9.0, 2.0 * ledge)
+    )
 
 
 def test_a_thicker_film_jams_the_cover():

@@ -6,10 +6,10 @@ import math
 
 import pytest
 
-from bodycad.checks.doorway import doorway, plainly
-from bodycad.geometry.build import circle, rectangle
-from bodycad.geometry.profile import Profile
-from bodycad.geometry.shapes import Prism, bore
+from bodycad.checks.wood.doorway import doorway, plainly
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.layout.body import Link
 from tests.checks import bench
 from tests.checks.bench import ask, board
@@ -19,20 +19,23 @@ def cut(plan: Profile, depth: float = 20.0) -> Prism:
     return Prism(plan, -depth, 0.0)
 
 
-@pytest.mark.parametrize("one, two, width", [
-    # A bay of 6 mm opens into the side of a square.
-    (rectangle(20.0, 20.0), rectangle(20.0, 6.0, 0.0, 18.0, 0.0), 6.0),
-    # Corner into corner by 2 mm each way: across the corner.
-    (rectangle(20.0, 20.0), rectangle(20.0, 20.0, 0.0, 18.0, 18.0), 2.0 * math.sqrt(2.0)),
-    # Two discs of radius 20 that overlap by 0.1: the chord 2 sqrt(20^2 - 19.95^2).
-    (circle(40.0), circle(40.0, 39.9, 0.0), 2.0 * math.sqrt(20.0**2 - 19.95**2)),
-    # A cross: one gets out of the narrow slot at its ends only.
-    (rectangle(40.0, 16.0), rectangle(20.0, 80.0), 16.0),
-    # A small square within a large one.
-    (rectangle(40.0, 40.0), rectangle(10.0, 10.0), 10.0),
-    # They do not share any plan.
-    (rectangle(20.0, 20.0), rectangle(20.0, 20.0, 0.0, 30.0, 0.0), 0.0),
-])
+@pytest.mark.parametrize(
+    "one, two, width",
+    [
+        # A bay of 6 mm opens into the side of a square.
+        (rectangle(20.0, 20.0), rectangle(20.0, 6.0, 0.0, 18.0, 0.0), 6.0),
+        # Corner into corner by 2 mm each way: across the corner.
+        (rectangle(20.0, 20.0), rectangle(20.0, 20.0, 0.0, 18.0, 18.0), 2.0 * math.sqrt(2.0)),
+        # Two discs of radius 20 that overlap by 0.1: the chord 2 sqrt(20^2 - 19.95^2).
+        (circle(40.0), circle(40.0, 39.9, 0.0), 2.0 * math.sqrt(20.0**2 - 19.95**2)),
+        # A cross: one gets out of the narrow slot at its ends only.
+        (rectangle(40.0, 16.0), rectangle(20.0, 80.0), 16.0),
+        # A small square within a large one.
+        (rectangle(40.0, 40.0), rectangle(10.0, 10.0), 10.0),
+        # They do not share any plan.
+        (rectangle(20.0, 20.0), rectangle(20.0, 20.0, 0.0, 30.0, 0.0), 0.0),
+    ],
+)
 def test_the_mouth_in_plan(one, two, width):
     assert doorway(cut(one), cut(two)) == pytest.approx(width, abs=1e-6)
     assert doorway(cut(two), cut(one)) == pytest.approx(width, abs=1e-6)
@@ -54,22 +57,34 @@ def test_one_over_the_other():
 
 
 def test_one_connection_does_not_narrow_anothers_doorway():
-    """A narrow way into the first pocket makes no closer look at its 40 x 20 mm doorway needful; the next connection has the
-    whole of it: 20 mm of depth less its 10 mm bundle."""
+    """A narrow way into the first pocket makes no closer look at its 40 x 20 mm doorway needful;
+    the next connection has the whole of it: 20 mm of depth less its 10 mm bundle."""
     way = bore((-60.0, 0.0, -10.0), (1, 0, 0), 3.0, 50.0)
-    layout = board(bench.cut("a", cut(rectangle(40.0, 40.0))), bench.cut("b", cut(rectangle(40.0, 40.0, 0.0, 36.0, 0.0))),
-                   bench.cut("c", cut(rectangle(20.0, 20.0, 0.0, -60.0, 0.0))),
-                   bench.cut("w", way, operation="CHANNEL", opens=(), meets=("a.cut", "c.cut")), links=(Link("c", "b", 2.0), Link("a", "b", 10.0)))
+    layout = board(
+        bench.cut("a", cut(rectangle(40.0, 40.0))),
+        bench.cut("b", cut(rectangle(40.0, 40.0, 0.0, 36.0, 0.0))),
+        bench.cut("c", cut(rectangle(20.0, 20.0, 0.0, -60.0, 0.0))),
+        bench.cut("w", way, operation="CHANNEL", opens=(), meets=("a.cut", "c.cut")),
+        links=(Link("c", "b", 2.0), Link("a", "b", 10.0)),
+    )
     found = {f.subjects: f for f in ask(layout, "wire-path") if "by way of" in f.text}
-    assert found["c", "b"].value == pytest.approx(3.0 - 2.0) and found["a", "b"].value == pytest.approx(20.0 - 10.0)
+    assert found["c", "b"].value == pytest.approx(3.0 - 2.0) and found[
+        "a", "b"
+    ].value == pytest.approx(20.0 - 10.0)
 
 
 @pytest.mark.parametrize("overlap, status", [(4.0, "pass"), (0.02, "fail")])
 def test_wires_from_pocket_to_pocket(overlap, status):
-    """Two round pockets of radius 20 and a 3 mm bundle: an overlap of 4 mm opens 2 sqrt(20^2 - 18^2) = 17.4 mm, one of
-    0.02 mm only 2 sqrt(20^2 - 19.99^2) = 1.26 mm."""
+    """Two round pockets of radius 20 and a 3 mm bundle: an overlap of 4 mm opens 2 sqrt(20^2 -
+    18^2) = 17.4 mm, one of 0.02 mm only 2 sqrt(20^2 - 19.99^2) = 1.26 mm."""
     reach = 40.0 - overlap
-    layout = board(bench.cut("a", cut(circle(40.0))), bench.cut("b", cut(circle(40.0, reach, 0.0))), links=(Link("a", "b", 3.0),))
+    layout = board(
+        bench.cut("a", cut(circle(40.0))),
+        bench.cut("b", cut(circle(40.0, reach, 0.0))),
+        links=(Link("a", "b", 3.0),),
+    )
     found = next(f for f in ask(layout, "wire-path") if f.subjects == ("a", "b"))
     assert found.status == status
-    assert found.value == pytest.approx(2.0 * math.sqrt(20.0**2 - (reach / 2.0) ** 2) - 3.0, abs=1e-6)
+    assert found.value == pytest.approx(
+        2.0 * math.sqrt(20.0**2 - (reach / 2.0) ** 2) - 3.0, abs=1e-6
+    )

@@ -7,7 +7,7 @@ import math
 
 import pytest
 
-from bodycad.geometry.build import circle
+from bodycad.geometry.plane.build import circle
 from bodycad.layout.body import Placed
 from bodycad.layout.edge import on_edge
 from bodycad.layout.void import Place
@@ -19,7 +19,11 @@ OUTLINE = board().skin.outline
 
 
 def end_jack(outline=OUTLINE, at=(-200.0, 0.0), **changes) -> Placed:
-    return Placed("jack", EndJack("control", changes.pop("z", -22.0), **{"reach": 60.0, **changes}), on_edge(outline, *at))
+    return Placed(
+        "jack",
+        EndJack("control", changes.pop("z", -22.0), **{"reach": 60.0, **changes}),
+        on_edge(outline, *at),
+    )
 
 
 def holed(x: float = -120.0, **changes):
@@ -32,7 +36,9 @@ def test_the_bore_reaches_the_cavity(reach, status):
     assert found.status == status
 
 
-@pytest.mark.parametrize("hole, spare, status", [(17.0, 1.5, "pass"), (14.6, 0.3, "warn"), (13.0, -0.5, "fail")])
+@pytest.mark.parametrize(
+    "hole, spare, status", [(17.0, 1.5, "pass"), (14.6, 0.3, "warn"), (13.0, -0.5, "fail")]
+)
 def test_the_plug_in_its_bore(hole, spare, status):
     found = one(board(holed(), end_jack(hole=hole)), "jack-path", "jack.plug", "wood")
     holds(found, status, spare, 0.01)
@@ -41,15 +47,22 @@ def test_the_plug_in_its_bore(hole, spare, status):
 
 @pytest.mark.parametrize("reach", [50.6, 52.0, 60.0])
 def test_the_plug_may_run_on_into_the_cavity(reach):
-    """The bore ends just inside the cavity and the plug runs 18 mm on: all that is near it is the bore's
-    wall, for the bore's end is no wall."""
-    holds(one(board(holed(), end_jack(reach=reach, plug=48.0)), "jack-path", "jack.plug", "wood"), "pass", 1.5, 0.01)
+    """The bore ends just inside the cavity and the plug runs 18 mm on: all that is near it is the
+    bore's wall, for the bore's end is no wall."""
+    holds(
+        one(board(holed(), end_jack(reach=reach, plug=48.0)), "jack-path", "jack.plug", "wood"),
+        "pass",
+        1.5,
+        0.01,
+    )
 
 
-@pytest.mark.parametrize("plug, spare, status", [(89.0, 1.0, "pass"), (89.8, 0.2, "warn"), (91.0, -1.0, "fail")])
+@pytest.mark.parametrize(
+    "plug, spare, status", [(89.0, 1.0, "pass"), (89.8, 0.2, "warn"), (91.0, -1.0, "fail")]
+)
 def test_the_plugs_tip_against_the_far_wall(plug, spare, status):
-    """The far wall at x = -90; the way begins at -180. A tip in the wood is short by more: its way's side
-    cuts wood too, by the whole radius of 7 mm less nothing."""
+    """The far wall at x = -90; the way begins at -180. A tip in the wood is short by more: its
+    way's side cuts wood too, by the whole radius of 7 mm less nothing."""
     found = one(board(holed(), end_jack(plug=plug)), "jack-path", "jack.plug", "wood")
     if spare > 0:
         holds(found, status, spare, 0.01)
@@ -59,13 +72,18 @@ def test_the_plugs_tip_against_the_far_wall(plug, spare, status):
 
 def test_a_bore_too_short_for_the_plug_fails():
     """Ending in wood at x = -155 with the plug running on to -150."""
-    assert one(board(holed(), end_jack(reach=45.0)), "jack-path", "jack.plug", "wood").status == "fail"
+    assert (
+        one(board(holed(), end_jack(reach=45.0)), "jack-path", "jack.plug", "wood").status == "fail"
+    )
 
 
-@pytest.mark.parametrize("x, clear, status", [(-130.0, 8.0, "pass"), (-136.0, 2.0, "warn"), (-140.0, -2.0, "fail")])
+@pytest.mark.parametrize(
+    "x, clear, status", [(-130.0, 8.0, "pass"), (-136.0, 2.0, "warn"), (-140.0, -2.0, "fail")]
+)
 def test_plug_against_a_pot(x, clear, status):
-    """The plug's tip at x = -150, the can's radius 12. Where they overlap, the figure is the plug's radius
-    less its axis's distance from the can: at x = -140 the can's edge reaches -152, so the axis runs in it."""
+    """The plug's tip at x = -150, the can's radius 12. Where they overlap, the figure is the plug's
+    radius less its axis's distance from the can: at x = -140 the can's edge reaches -152, so the
+    axis runs in it."""
     layout = board(holed(), end_jack(z=-15.0), Placed("pot", Pot("control", 6.0), Place(x, 0.0)))
     found = one(layout, "jack-path", "jack.plug", "pot.can")
     if clear > 0:
@@ -76,8 +94,12 @@ def test_plug_against_a_pot(x, clear, status):
 
 
 def test_the_nearest_of_several_controls_counts():
-    layout = board(controls(x=-120.0, y=0.0, length=60.0, width=90.0), end_jack(z=-15.0),
-                   Placed("far", Pot("control", 6.0), Place(-112.0, 25.0)), Placed("near", Pot("control", 6.0), Place(-130.0, 0.0)))
+    layout = board(
+        controls(x=-120.0, y=0.0, length=60.0, width=90.0),
+        end_jack(z=-15.0),
+        Placed("far", Pot("control", 6.0), Place(-112.0, 25.0)),
+        Placed("near", Pot("control", 6.0), Place(-130.0, 0.0)),
+    )
     found = [f for f in ask(layout, "jack-path") if f.subjects[1].endswith(".can")]
     assert [f.subjects for f in found] == [("jack.plug", "near.can")]
     holds(found[0], "pass", 8.0, 0.011)
@@ -97,7 +119,10 @@ def test_a_lip_on_a_straight_edge():
 
 def test_a_lip_round_the_corner():
     """4 mm from the corner of the end the edge falls away along the whole of the board."""
-    assert one(board(holed(), end_jack(at=(-200.0, 146.0))), "jack-path", "jack.lip", "edge").status == "fail"
+    assert (
+        one(board(holed(), end_jack(at=(-200.0, 146.0))), "jack-path", "jack.lip", "edge").status
+        == "fail"
+    )
 
 
 def test_no_jack_no_question():

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.profile import profile
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.plane.profile import profile
 from bodycad.instrument.neck import Heel, last_fret_x
 from bodycad.shop import Shop
 from tests.checks.bench import HEEL, ask, board, hardtail, holds, instrument, necked, one
@@ -15,26 +15,46 @@ from tests.checks.bench import HEEL, ask, board, hardtail, holds, instrument, ne
 FIT = ("neck.pocket", "neck.heel")
 
 
-@pytest.mark.parametrize("clearance, cut, finished", [(0.30, "pass", "pass"), (0.26, "pass", "warn"), (0.20, "pass", "fail")])
+@pytest.mark.parametrize(
+    "clearance, cut, finished",
+    [(0.30, "pass", "pass"), (0.26, "pass", "warn"), (0.20, "pass", "fail")],
+)
 def test_finish_takes_twice_its_film(clearance, cut, finished):
     layout = board(necked(side_clearance=clearance))
-    holds(next(f for f in ask(layout, "pocket-fit") if f.text.endswith("side play as cut")), cut, clearance)
+    holds(
+        next(f for f in ask(layout, "pocket-fit") if f.text.endswith("side play as cut")),
+        cut,
+        clearance,
+    )
     holds(one(layout, "pocket-fit", *FIT, text="side play as finished"), finished, clearance - 0.24)
 
 
 def test_a_masked_pocket_keeps_its_play():
-    holds(one(board(necked(side_clearance=0.2, masked=True)), "pocket-fit", *FIT, text="side play as finished"), "pass", 0.2)
+    holds(
+        one(
+            board(necked(side_clearance=0.2, masked=True)),
+            "pocket-fit",
+            *FIT,
+            text="side play as finished",
+        ),
+        "pass",
+        0.2,
+    )
 
 
 @pytest.mark.parametrize("clearance, status", [(0.3, "pass"), (0.4, "warn"), (0.6, "fail")])
 def test_a_loose_pocket(clearance, status):
-    holds(one(board(necked(side_clearance=clearance)), "pocket-fit", *FIT, text="swing"), status, clearance)
+    holds(
+        one(board(necked(side_clearance=clearance)), "pocket-fit", *FIT, text="swing"),
+        status,
+        clearance,
+    )
 
 
 @pytest.mark.parametrize("corner, play", [(0.0, 2.0 * (6.35 - math.hypot(6.05, 6.2))), (7.0, 0.3)])
 def test_corners_of_the_heel(corner, play):
-    """A square heel in corners of 6.35 mm: its corner stands hypot(6.05, 6.2) from their centre. A heel
-    rounder than the pocket has the side's play."""
+    """A square heel in corners of 6.35 mm: its corner stands hypot(6.05, 6.2) from their centre. A
+    heel rounder than the pocket has the side's play."""
     heel = Heel(width_mouth=56.0, width_end=56.0, length=76.0, thickness=25.4, corner=corner)
     layout = board(necked(heel=heel))
     status = "fail" if play < 0 else "pass"
@@ -42,10 +62,16 @@ def test_corners_of_the_heel(corner, play):
     holds(one(layout, "pocket-fit", *FIT, text="(radius 6.35) as finished"), status, play - 0.24)
 
 
-@pytest.mark.parametrize("width, wall, status", [(72.0, 7.85, "pass"), (70.0, 6.85, "warn"), (62.0, 2.85, "fail")])
+@pytest.mark.parametrize(
+    "width, wall, status", [(72.0, 7.85, "pass"), (70.0, 6.85, "warn"), (62.0, 2.85, "fail")]
+)
 def test_walls_of_the_pocket(width, wall, status):
     """Half the body's width less half of 56.3."""
-    found = [f for f in ask(board(necked(), outline=rectangle(400.0, width)), "pocket-fit") if f.subjects == ("neck.pocket", "edge")]
+    found = [
+        f
+        for f in ask(board(necked(), outline=rectangle(400.0, width)), "pocket-fit")
+        if f.subjects == ("neck.pocket", "edge")
+    ]
     assert len(found) == 2
     for finding in found:
         holds(finding, status, wall)
@@ -53,20 +79,41 @@ def test_walls_of_the_pocket(width, wall, status):
 
 def test_a_horn_beyond_the_mouth_is_no_wall():
     """The overrun crosses a gap in the outline and meets a horn again: the wall ends at the gap."""
-    outline = profile([(-200, -36), (250, -36), (250, -10), (230, -10), (230, -32), (200, -32), (200, 36), (-200, 36)])
+    outline = profile(
+        [
+            (-200, -36),
+            (250, -36),
+            (250, -10),
+            (230, -10),
+            (230, -32),
+            (200, -32),
+            (200, 36),
+            (-200, 36),
+        ]
+    )
     layout = board(necked(overrun=40.0), outline=outline)
     treble = next(f for f in ask(layout, "pocket-fit") if "treble wall" in f.text)
     holds(treble, "pass", 36.0 - 28.15)
 
 
 def test_a_pocket_wider_than_the_body_has_no_wall():
-    found = [f for f in ask(board(necked(), outline=rectangle(400.0, 50.0)), "pocket-fit") if "no wall" in f.text]
+    found = [
+        f
+        for f in ask(board(necked(), outline=rectangle(400.0, 50.0)), "pocket-fit")
+        if "no wall" in f.text
+    ]
     assert [f.status for f in found] == ["fail", "fail"]
 
 
-@pytest.mark.parametrize("depth, treble, bass, statuses", [
-    (17.0, 1.7, 1.3, ("pass", "pass")), (15.9, 0.6, 0.2, ("pass", "warn")), (15.5, 0.2, -0.2, ("warn", "fail")),
-    (20.0, -0.2, 0.2, ("fail", "warn"))])
+@pytest.mark.parametrize(
+    "depth, treble, bass, statuses",
+    [
+        (17.0, 1.7, 1.3, ("pass", "pass")),
+        (15.9, 0.6, 0.2, ("pass", "warn")),
+        (15.5, 0.2, -0.2, ("warn", "fail")),
+        (20.0, -0.2, 0.2, ("fail", "warn")),
+    ],
+)
 def test_vertical_stack(depth, treble, bass, statuses):
     """25.4 - depth + 1.2 (frets) + 2 x 1.6 or 1.8 (action) - 0.5 (nut), between 9.5 and 14 mm."""
     layout = board(necked(depth=depth), hardtail())
@@ -75,8 +122,11 @@ def test_vertical_stack(depth, treble, bass, statuses):
 
 
 def test_the_stack_tells_the_depth_that_centres_the_saddles():
-    """At 15.5 mm the saddles stand 13.8 and 14.2: 14.0, 2.25 over their middle, so 17.75 mm deep."""
-    found = one(board(necked(depth=15.5), hardtail()), "stack", "bridge", "neck.pocket", text="bass")
+    """At 15.5 mm the saddles stand 13.8 and 14.2: 14.0, 2.25 over their middle, so 17.75 mm
+    deep."""
+    found = one(
+        board(necked(depth=15.5), hardtail()), "stack", "bridge", "neck.pocket", text="bass"
+    )
     assert "17.8 mm deep" in found.cure or "17.7 mm deep" in found.cure
 
 
@@ -108,7 +158,8 @@ def test_a_turned_bridge_is_measured_along_its_own_axis():
 
 
 def test_string_margins_at_the_last_fret():
-    """Half of 56 less half the spread there: 26.25 at the saddles (x = -2), 17.5 at the nut (x = 635)."""
+    """Half of 56 less half the spread there: 26.25 at the saddles (x = -2), 17.5 at the nut (x =
+    635)."""
     x = last_fret_x(instrument().neck)
     half = 26.25 + (17.5 - 26.25) * (x + 2.0) / 637.0
     layout = board(hardtail())
@@ -133,7 +184,11 @@ def test_a_wide_bridge_runs_the_strings_off_the_board(spread, status):
 
 
 def test_skips_say_why():
-    for name, words in (("pocket-fit", "no bolt-on neck"), ("stack", "hardtail"), ("saddle-window", "no bridge")):
+    for name, words in (
+        ("pocket-fit", "no bolt-on neck"),
+        ("stack", "hardtail"),
+        ("saddle-window", "no bridge"),
+    ):
         found = ask(board(), name)
         assert [f.status for f in found] == ["skip"] and words in found[0].text
     # Strings and board are always there.

@@ -16,10 +16,17 @@ from tests.checks.bench import ask, board, hardtail, holds, humbucker, instrumen
 END = instrument().board_end.x
 
 
-@pytest.mark.parametrize("spacing, off, status", [(52.5, 0.0, "pass"), (50.0, 1.25, "pass"), (49.0, 1.75, "warn"), (47.0, 2.75, "fail")])
+@pytest.mark.parametrize(
+    "spacing, off, status",
+    [(52.5, 0.0, "pass"), (50.0, 1.25, "pass"), (49.0, 1.75, "warn"), (47.0, 2.75, "fail")],
+)
 def test_poles_at_the_saddle_line(spacing, off, status):
     """At x = 0 the strings are 52.5 mm apart: half the difference."""
-    found = [f for f in ask(board(humbucker(0.0, pole_spacing=spacing)), "pole-offset") if f.subjects[0] == "pickup"]
+    found = [
+        f
+        for f in ask(board(humbucker(0.0, pole_spacing=spacing)), "pole-offset")
+        if f.subjects[0] == "pickup"
+    ]
     assert len(found) == 1
     holds(found[0], status, off)
 
@@ -28,7 +35,9 @@ def test_poles_further_up_the_strings():
     """At x = 100 the spread is 52.5 - 17.5 x 100 / 635 = 49.744."""
     found = ask(board(humbucker(100.0, pole_spacing=52.0)), "pole-offset")[0]
     holds(found, "pass", (52.0 - (52.5 - 17.5 * 100.0 / 635.0)) / 2.0)
-    assert "49.7 mm follows" in ask(board(humbucker(100.0, pole_spacing=46.0)), "pole-offset")[0].cure
+    assert (
+        "49.7 mm follows" in ask(board(humbucker(100.0, pole_spacing=46.0)), "pole-offset")[0].cure
+    )
 
 
 def test_a_pickup_turned_end_for_end_meets_the_same_strings():
@@ -47,47 +56,86 @@ def test_another_number_of_poles_fails(poles):
 
 
 def test_room_beside_frame_and_feet():
-    """A corner of radius 3.2 in the route, 1 mm out, round one of r = 2.0 (frame) or 1.0 (feet) on the pickup:
-    the arcs' centres stand 3.2 - r - 1 apart both ways, so the room is 3.2 - r - sqrt(2) (3.2 - r - 1)."""
+    """A corner of radius 3.2 in the route, 1 mm out, round one of r = 2.0 (frame) or 1.0 (feet) on
+    the pickup: the arcs' centres stand 3.2 - r - 1 apart both ways, so the room is 3.2 - r -
+    sqrt(2) (3.2 - r - 1)."""
     layout = board(humbucker())
     for void, radius in (("pickup.route", 2.0), ("pickup.ears", 1.0)):
-        holds(one(layout, "pickup-room", "pickup", void, text="beside"), "pass",
-              3.2 - radius - math.sqrt(2.0) * (3.2 - radius - 1.0))
+        holds(
+            one(layout, "pickup-room", "pickup", void, text="beside"),
+            "pass",
+            3.2 - radius - math.sqrt(2.0) * (3.2 - radius - 1.0),
+        )
 
 
 @pytest.mark.parametrize("gap, status", [(0.9, "warn"), (0.2, "fail")])
 def test_a_tight_route(gap, status):
     """Feet: 2.2 - sqrt(2) (2.2 - gap)."""
-    holds(one(board(humbucker(gap=gap)), "pickup-room", "pickup", "pickup.ears", text="beside"), status,
-          2.2 - math.sqrt(2.0) * (2.2 - gap))
+    holds(
+        one(board(humbucker(gap=gap)), "pickup-room", "pickup", "pickup.ears", text="beside"),
+        status,
+        2.2 - math.sqrt(2.0) * (2.2 - gap),
+    )
 
 
-@pytest.mark.parametrize("depth, spare, status", [(26.0, 3.0, "pass"), (24.0, 1.0, "warn"), (22.0, -1.0, "fail")])
+@pytest.mark.parametrize(
+    "depth, spare, status", [(26.0, 3.0, "pass"), (24.0, 1.0, "warn"), (22.0, -1.0, "fail")]
+)
 def test_room_under_the_feet(depth, spare, status):
     """Resting at 8, 27 deep, lowered by 4: the feet go down to 23."""
-    holds(one(board(humbucker(ears=Depth(depth))), "pickup-room", "pickup", "pickup.ears", text="under"), status, spare)
+    holds(
+        one(
+            board(humbucker(ears=Depth(depth))),
+            "pickup-room",
+            "pickup",
+            "pickup.ears",
+            text="under",
+        ),
+        status,
+        spare,
+    )
 
 
-@pytest.mark.parametrize("depth, spare, status", [(19.0, 3.0, "pass"), (17.0, 1.0, "warn"), (15.5, -0.5, "fail")])
+@pytest.mark.parametrize(
+    "depth, spare, status", [(19.0, 3.0, "pass"), (17.0, 1.0, "warn"), (15.5, -0.5, "fail")]
+)
 def test_room_under_the_frame(depth, spare, status):
     """Resting at 8, 20 deep, lowered by 4: the frame goes down to 16."""
-    holds(one(board(humbucker(route=Depth(depth))), "pickup-room", "pickup", "pickup.route", text="under"), status, spare)
+    holds(
+        one(
+            board(humbucker(route=Depth(depth))),
+            "pickup-room",
+            "pickup",
+            "pickup.route",
+            text="under",
+        ),
+        status,
+        spare,
+    )
 
 
-@pytest.mark.parametrize("gap, status", [(2.0, "pass"), (0.8, "warn"), (0.2, "fail"), (-3.0, "fail")])
+@pytest.mark.parametrize(
+    "gap, status", [(2.0, "pass"), (0.8, "warn"), (0.2, "fail"), (-3.0, "fail")]
+)
 def test_ring_to_the_fretboards_end(gap, status):
-    holds(one(board(humbucker(END - 23.25 - gap)), "pickup-room", "pickup", "fretboard"), status, gap)
+    holds(
+        one(board(humbucker(END - 23.25 - gap)), "pickup-room", "pickup", "fretboard"), status, gap
+    )
 
 
 def test_a_slanted_ring_is_measured_over_the_boards_width_only():
-    """Turned by 10 degrees, the ring's nut side runs out along x = 23.25 / cos - y tan; the board is only
-    about 56 mm wide, the ring 91: its far corner passes beside the board."""
+    """Turned by 10 degrees, the ring's nut side runs out along x = 23.25 / cos - y tan; the board
+    is only about 56 mm wide, the ring 91: its far corner passes beside the board."""
     half, turn = board_half_width(instrument().neck, END), math.radians(10.0)
     found = one(board(humbucker(END - 28.0, 10.0)), "pickup-room", "pickup", "fretboard")
-    assert found.value == pytest.approx(28.0 - 23.25 / math.cos(turn) - half * math.tan(turn), abs=1e-6)
+    assert found.value == pytest.approx(
+        28.0 - 23.25 / math.cos(turn) - half * math.tan(turn), abs=1e-6
+    )
 
 
-@pytest.mark.parametrize("gap, status", [(2.0, "pass"), (0.8, "warn"), (0.3, "fail"), (-4.0, "fail")])
+@pytest.mark.parametrize(
+    "gap, status", [(2.0, "pass"), (0.8, "warn"), (0.3, "fail"), (-4.0, "fail")]
+)
 def test_ring_to_the_bridges_plate(gap, status):
     """The plate reaches 33 mm before its holes, at x = 16."""
     layout = board(hardtail(-17.0), humbucker(16.0 + gap + 23.25))
@@ -99,7 +147,10 @@ def test_two_rings():
     holds(one(layout, "pickup-room", "other.ring", "pickup.ring"), "warn", 0.8)
 
 
-@pytest.mark.parametrize("length, spare, status", [(91.0, 3.0, "pass"), (89.0, 2.0, "warn"), (87.0, 1.0, "fail"), (84.0, -0.5, "fail")])
+@pytest.mark.parametrize(
+    "length, spare, status",
+    [(91.0, 3.0, "pass"), (89.0, 2.0, "warn"), (87.0, 1.0, "fail"), (84.0, -0.5, "fail")],
+)
 def test_the_ring_hides_the_ears(length, spare, status):
     """The ears' slot is 85 mm long."""
     layout = board(humbucker(ring=Ring(length=length)))
@@ -107,12 +158,15 @@ def test_the_ring_hides_the_ears(length, spare, status):
 
 
 def test_the_ring_hides_the_route():
-    holds(one(board(humbucker()), "ring-cover", "pickup", "pickup.route"), "pass", (46.5 - 40.0) / 2.0)
+    holds(
+        one(board(humbucker()), "ring-cover", "pickup", "pickup.route"), "pass", (46.5 - 40.0) / 2.0
+    )
 
 
 @pytest.mark.parametrize("frame, status", [(70.0, "pass"), (72.0, "warn"), (74.0, "fail")])
 def test_ring_screws_stand_in_wood(frame, status):
-    """The screw at (18.75, 41), radius 1; the route's corner arc (radius 3.2) about (16.8, frame / 2 - 2.2)."""
+    """The screw at (18.75, 41), radius 1; the route's corner arc (radius 3.2) about (16.8, frame /
+    2 - 2.2)."""
     wood = math.hypot(18.75 - 16.8, 41.0 - (frame / 2.0 - 2.2)) - 3.2 - 1.0
     layout = board(humbucker(frame_length=frame))
     for index in (1, 2, 3, 4):
@@ -122,7 +176,10 @@ def test_ring_screws_stand_in_wood(frame, status):
 def test_a_turned_pickup_has_the_same_room_and_ring():
     straight, turned = board(humbucker(0.0)), board(humbucker(0.0, 25.0))
     for name in ("pickup-room", "ring-cover"):
-        a, b = ([f.value for f in ask(layout, name) if "fretboard" not in f.subjects] for layout in (straight, turned))
+        a, b = (
+            [f.value for f in ask(layout, name) if "fretboard" not in f.subjects]
+            for layout in (straight, turned)
+        )
         assert b == pytest.approx(a, abs=1e-6)
 
 

@@ -16,11 +16,47 @@ from designs import teasel
 from tests import sample
 from tests.checks.bench import board, pocket
 
-FIRST = ("floor wall edge breakout bolt-seat bolt-grip bolt-tip bolt-edge pocket-fit stack saddle-window string-margin pole-offset "
-         "pickup-room ring-cover string-holes ferrule-wall control-clamp control-room jack-path wire-path ground-path cover-fit "
-         "cutter-corner cutter-reach complete").split()
+FIRST = [
+    "floor",
+    "wall",
+    "edge",
+    "breakout",
+    "bolt-seat",
+    "bolt-grip",
+    "bolt-tip",
+    "bolt-edge",
+    "pocket-fit",
+    "stack",
+    "saddle-window",
+    "string-margin",
+    "pole-offset",
+    "pickup-room",
+    "ring-cover",
+    "string-holes",
+    "ferrule-wall",
+    "control-clamp",
+    "control-room",
+    "jack-path",
+    "wire-path",
+    "ground-path",
+    "cover-fit",
+    "cutter-corner",
+    "cutter-reach",
+    "complete",
+]
 """The names DESIGN section 7 promises for the first stage."""
-LATER = ("joint-load post-web control-reach drill-reach land pilot-tip vibrato-swing glue-joint stock balance").split()
+LATER = [
+    "joint-load",
+    "post-web",
+    "control-reach",
+    "drill-reach",
+    "land",
+    "pilot-tip",
+    "vibrato-swing",
+    "glue-joint",
+    "stock",
+    "balance",
+]
 """Names of DESIGN section 7 that may follow."""
 PAGE = Page("Does it?", "It should.", (), "Mend it.")
 LAYOUTS = {
@@ -28,7 +64,9 @@ LAYOUTS = {
     "left": lambda: teasel.design(left_handed=True).layout(),
     "thin": lambda: teasel.design(thickness=30.0).layout(),
     "carved": lambda: teasel.design(heel_sculpt=24.0, bolt_tighten=-8.0).layout(),
-    "deep": lambda: teasel.design(pocket_depth=22.0, neck_pickup_gap=-4.0, control_leave=1.0).layout(),
+    "deep": lambda: teasel.design(
+        pocket_depth=22.0, neck_pickup_gap=-4.0, control_leave=1.0
+    ).layout(),
     "sample": lambda: sample.design().layout(),
     "empty": lambda: board(),
 }
@@ -44,7 +82,9 @@ def test_names_are_those_promised():
 def test_every_page_says_something():
     for check in CHECKS:
         page = check.page
-        assert page.asks.endswith("?") and page.why.endswith(".") and page.cures.endswith("."), check.name
+        assert page.asks.endswith("?") and page.why.endswith(".") and page.cures.endswith("."), (
+            check.name
+        )
 
 
 def test_every_limit_named_by_a_page_exists_and_the_reverse():
@@ -52,12 +92,16 @@ def test_every_limit_named_by_a_page_exists_and_the_reverse():
     assert named <= set(LIMITS)
     assert set(LIMITS) - named == set()
     for check in CHECKS:
-        assert all(name == check.name or name.startswith(f"{check.name}.") for name in check.page.limits), check.name
+        assert all(
+            name == check.name or name.startswith(f"{check.name}.") for name in check.page.limits
+        ), check.name
 
 
 def test_a_check_that_answers_nothing_is_an_error():
     found = answers(Check("mute", lambda layout: (), PAGE), board())
-    assert [(f.check, f.status) for f in found] == [("mute", "error")] and "no answer" in found[0].text
+    assert [(f.check, f.status) for f in found] == [("mute", "error")] and "no answer" in found[
+        0
+    ].text
 
 
 def test_a_broken_check_is_an_error_that_hides_no_other():
@@ -73,9 +117,19 @@ def test_a_broken_check_is_an_error_that_hides_no_other():
     assert report.verdict == "fail" and report.exit_status == 1
 
 
-@pytest.mark.parametrize("most, value, status", [
-    (False, 5.0, "pass"), (False, 4.0, "warn"), (False, 3.0, "warn"), (False, 2.9, "fail"),
-    (True, 1.0, "pass"), (True, 2.5, "warn"), (True, 3.0, "warn"), (True, 3.1, "fail")])
+@pytest.mark.parametrize(
+    "most, value, status",
+    [
+        (False, 5.0, "pass"),
+        (False, 4.0, "warn"),
+        (False, 3.0, "warn"),
+        (False, 2.9, "fail"),
+        (True, 1.0, "pass"),
+        (True, 2.5, "warn"),
+        (True, 3.0, "warn"),
+        (True, 3.1, "fail"),
+    ],
+)
 def test_judging_on_either_side(most, value, status):
     limit = Limit(3.0, 2.0, most=True) if most else Limit(3.0, 5.0)
     found = judge("x", (), value, limit, "a figure", "mend it")
@@ -96,10 +150,22 @@ def test_a_figure_that_is_no_number_is_an_error(value):
 
 
 def test_worst_first():
-    rows = [Finding("c", "pass", (), "", 1.0, limit=0.0), Finding("c", "fail", (), "", -2.0, limit=0.0), Finding("c", "skip", (), ""),
-            Finding("c", "fail", (), "", -9.0, limit=0.0), Finding("c", "error", (), ""), Finding("c", "warn", (), "", 3.0, limit=0.0)]
+    rows = [
+        Finding("c", "pass", (), "", 1.0, limit=0.0),
+        Finding("c", "fail", (), "", -2.0, limit=0.0),
+        Finding("c", "skip", (), ""),
+        Finding("c", "fail", (), "", -9.0, limit=0.0),
+        Finding("c", "error", (), ""),
+        Finding("c", "warn", (), "", 3.0, limit=0.0),
+    ]
     assert [(f.status, f.value) for f in sorted(rows, key=margin_key)] == [
-        ("error", None), ("fail", -9.0), ("fail", -2.0), ("warn", 3.0), ("skip", None), ("pass", 1.0)]
+        ("error", None),
+        ("fail", -9.0),
+        ("fail", -2.0),
+        ("warn", 3.0),
+        ("skip", None),
+        ("pass", 1.0),
+    ]
 
 
 @pytest.mark.parametrize("name", LAYOUTS)
@@ -125,12 +191,29 @@ def test_laws_of_findings(name):
         elif f.status == "pass":
             assert f.margin - f.bound >= -1e-9, f
         assert f.status == "pass" or f.cure, f
-        assert (f.limit, f.warn) in {(LIMITS[n].fail, LIMITS[n].warn) for n in limits if n.split(".")[0] == f.check}, f
+        assert (f.limit, f.warn) in {
+            (LIMITS[n].fail, LIMITS[n].warn) for n in limits if n.split(".")[0] == f.check
+        }, f
         assert f.at is None or all(math.isfinite(c) for point in f.at for c in point), f
 
 
-GAPS = ("floor", "wall", "edge", "bolt-grip", "bolt-tip", "bolt-edge", "saddle-window", "pole-offset", "ring-cover", "string-holes",
-        "ferrule-wall", "control-room", "ground-path", "pickup-room", "string-margin")
+GAPS = (
+    "floor",
+    "wall",
+    "edge",
+    "bolt-grip",
+    "bolt-tip",
+    "bolt-edge",
+    "saddle-window",
+    "pole-offset",
+    "ring-cover",
+    "string-holes",
+    "ferrule-wall",
+    "control-room",
+    "ground-path",
+    "pickup-room",
+    "string-margin",
+)
 NO_GAP = ("drift", "drill", "the two margins", "humidity")
 
 
@@ -138,7 +221,12 @@ NO_GAP = ("drift", "drill", "the two margins", "humidity")
 def test_witness_points_stand_at_the_stated_distance(name):
     tested = 0
     for f in run(LAYOUTS[name]()).findings:
-        if f.check in GAPS and f.value is not None and not any(words in f.text for words in NO_GAP) and f.unit == "mm":
+        if (
+            f.check in GAPS
+            and f.value is not None
+            and not any(words in f.text for words in NO_GAP)
+            and f.unit == "mm"
+        ):
             assert f.at is not None, f
             assert math.dist(*f.at) == pytest.approx(abs(f.value), abs=0.011 + f.bound), f
             tested += 1
@@ -146,6 +234,10 @@ def test_witness_points_stand_at_the_stated_distance(name):
 
 
 def test_a_shops_limit_reaches_the_finding():
-    layout = replace(teasel.design().layout(), shop=Shop(limits={"bolt-grip": Limit(16.0, 17.0, "my calipers")}))
+    layout = replace(
+        teasel.design().layout(), shop=Shop(limits={"bolt-grip": Limit(16.0, 17.0, "my calipers")})
+    )
     found = [f for f in run(layout).findings if f.check == "bolt-grip"]
-    assert {(f.status, f.limit, f.warn, f.limit_source) for f in found} == {("fail", 16.0, 17.0, "my calipers")}
+    assert {(f.status, f.limit, f.warn, f.limit_source) for f in found} == {
+        ("fail", 16.0, 17.0, "my calipers")
+    }

@@ -7,19 +7,34 @@ import math
 import numpy as np
 import pytest
 
-from bodycad.checks.air import free_radius
+from bodycad.checks.wood.air import free_radius
 from bodycad.layout.body import Link, Placed
 from bodycad.layout.void import Place
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot
 from bodycad.shop import Shop
-from tests.checks.bench import ask, board, cavity, controls, hardtail, holds, humbucker, necked, none, one, pocket
+from tests.checks.bench import (
+    ask,
+    board,
+    cavity,
+    controls,
+    hardtail,
+    holds,
+    humbucker,
+    necked,
+    none,
+    one,
+    pocket,
+)
 
 START, END = (0.0, -30.0, -10.0), (0.0, -70.0, -30.0)
 
 
-def channel(start=START, end=END, through=("pickup.route", "control.cavity"), name="wire", **changes) -> Placed:
-    """From the pickup's route (36 mm either side of the centreline, 19 deep) down into the cavity."""
+def channel(
+    start=START, end=END, through=("pickup.route", "control.cavity"), name="wire", **changes
+) -> Placed:
+    """From the pickup's route (36 mm either side of the centreline, 19 deep) down into the
+    cavity."""
     return Placed(name, Channel(start, end, through, **changes))
 
 
@@ -37,7 +52,8 @@ def test_a_channel_that_opens_where_it_should():
 
 @pytest.mark.parametrize("y, status", [(-70.0, "pass"), (-54.0, "fail"), (-58.0, "fail")])
 def test_a_channel_that_stops_short(y, status):
-    """The cavity's wall is at y = -55. At 1 in 2 a 6.35 mm hole's section is all inside 1.42 mm past it."""
+    """The cavity's wall is at y = -55. At 1 in 2 a 6.35 mm hole's section is all inside 1.42 mm
+    past it."""
     layout = wired(channel(end=(0.0, y, -10.0 + (y + 30.0) / 2.0)))
     found = one(layout, "wire-path", "wire", "control.cavity")
     assert found.status == ("pass" if y <= -57.0 else status)
@@ -45,38 +61,62 @@ def test_a_channel_that_stops_short(y, status):
 
 def test_half_a_section():
     """A level hole half beside the cavity: half of its section opens into it."""
-    layout = board(pocket("a", 0.0, 0.0, 40.0, 72.0, 19.0), cavity("b", 50.0, -80.0, 100.0, 50.0, 6.0),
-                   channel((0.0, -30.0, -12.0), (0.0, -70.0, -12.0), ("a.cut", "b.cut")))
+    layout = board(
+        pocket("a", 0.0, 0.0, 40.0, 72.0, 19.0),
+        cavity("b", 50.0, -80.0, 100.0, 50.0, 6.0),
+        channel((0.0, -30.0, -12.0), (0.0, -70.0, -12.0), ("a.cut", "b.cut")),
+    )
     found = one(layout, "wire-path", "wire", "b.cut")
     assert found.status == "fail" and 40.0 < found.value < 60.0
 
 
 def test_the_shank_in_the_route():
-    """It starts in the 16 mm wide slot for the pickup's feet: 8 - 3.175; further back it rises through the open front."""
+    """It starts in the 16 mm wide slot for the pickup's feet: 8 - 3.175; further back it rises
+    through the open front."""
     holds(one(wired(channel()), "wire-path", "wire", "shank"), "pass", 8.0 - 3.175)
 
 
 def test_a_drill_too_flat_over_the_far_rim():
-    """1 in 20 up from z = -3: over the slot's far rim (y = 42.5), 72.5 mm behind its start, its axis is 0.625 mm
-    over the front."""
-    found = one(wired(channel((0.0, -30.0, -3.0), (0.0, -70.0, -5.0), ("pickup.route",))), "wire-path", "wire", "shank")
+    """1 in 20 up from z = -3: over the slot's far rim (y = 42.5), 72.5 mm behind its start, its
+    axis is 0.625 mm over the front."""
+    found = one(
+        wired(channel((0.0, -30.0, -3.0), (0.0, -70.0, -5.0), ("pickup.route",))),
+        "wire-path",
+        "wire",
+        "shank",
+    )
     holds(found, "fail", 0.625 - 3.175, 0.03)
 
 
 @pytest.mark.parametrize("rise", [24.0, 10.0])
 def test_a_drill_passes_the_rim_at_its_true_distance(rise):
-    """A 45 degree drill whose axis stands `rise` mm over the rim clears it by rise / sqrt 2, not by rise / 2."""
+    """A 45 degree drill whose axis stands `rise` mm over the rim clears it by rise / sqrt 2, not by
+    rise / 2."""
     layout = board(pocket("a", 0.0, 0.0, 200.0, 60.0, 19.0))
     z = np.linspace(0.001, rise, 2001)
     points = np.column_stack([np.zeros_like(z), 30.0 + z - rise, z])
-    assert free_radius(layout, points, layout.voids).min() == pytest.approx(rise / math.sqrt(2.0), abs=0.01)
+    assert free_radius(layout, points, layout.voids).min() == pytest.approx(
+        rise / math.sqrt(2.0), abs=0.01
+    )
 
 
 def test_air_beside_a_point():
     layout = board(pocket("a", 0.0, 0.0, 40.0, 60.0, 19.0))
-    points = np.array([[0.0, 0.0, 5.0], [100.0, 0.0, 5.0], [203.0, 0.0, 4.0], [203.0, 0.0, -4.0], [17.0, 0.0, 4.0], [100.0, 0.0, -5.0]])
-    # 20.6 to the rim; 5 to the front; hypot(3, 4) past the end; 3; hypot(3, 4) to the pocket's rim; 5 mm in wood.
-    assert free_radius(layout, points, layout.voids) == pytest.approx([math.hypot(20.0, 5.0), 5.0, 5.0, 3.0, 5.0, -5.0])
+    points = np.array(
+        [
+            [0.0, 0.0, 5.0],
+            [100.0, 0.0, 5.0],
+            [203.0, 0.0, 4.0],
+            [203.0, 0.0, -4.0],
+            [17.0, 0.0, 4.0],
+            [100.0, 0.0, -5.0],
+        ]
+    )
+    # 20.6 to the rim; 5 to the front; hypot(3, 4) past the end; 3; hypot(3, 4) to the pocket's rim;
+    # 5 mm in wood.
+    assert free_radius(layout, points, layout.voids) == pytest.approx(
+        [math.hypot(20.0, 5.0), 5.0, 5.0, 3.0, 5.0, -5.0]
+    )
 
 
 @pytest.mark.parametrize("reach, status", [(300.0, "pass"), (60.0, "fail")])
@@ -86,41 +126,80 @@ def test_the_drill_is_long_enough(reach, status):
 
 
 def test_the_chuck_stands_clear_by_its_own_radius():
-    """At 45 degrees up from (0, -24, -8), s mm on each way: the pocket's wall is 6 + s away, its floor 11 + s,
-    its sides 20. A ball of 19 is clear from s = 13 on; the hole itself is 16 on each way."""
-    layout = board(pocket("a", 0.0, 0.0, 40.0, 60.0, 19.0), cavity("b", 0.0, -40.0, 40.0, 18.0, 6.0),
-                   channel((0.0, -24.0, -8.0), (0.0, -40.0, -24.0), ("a.cut", "b.cut")), shop=Shop(chuck=38.0))
-    holds(one(layout, "wire-path", "wire", "chuck"), "pass", 300.0 - (16.0 + 13.0) * math.sqrt(2.0), 0.6)
+    """At 45 degrees up from (0, -24, -8), s mm on each way: the pocket's wall is 6 + s away, its
+    floor 11 + s, its sides 20. A ball of 19 is clear from s = 13 on; the hole itself is 16 on each
+    way."""
+    layout = board(
+        pocket("a", 0.0, 0.0, 40.0, 60.0, 19.0),
+        cavity("b", 0.0, -40.0, 40.0, 18.0, 6.0),
+        channel((0.0, -24.0, -8.0), (0.0, -40.0, -24.0), ("a.cut", "b.cut")),
+        shop=Shop(chuck=38.0),
+    )
+    holds(
+        one(layout, "wire-path", "wire", "chuck"),
+        "pass",
+        300.0 - (16.0 + 13.0) * math.sqrt(2.0),
+        0.6,
+    )
 
 
 def test_a_horn_behind_the_drill_stops_the_chuck():
-    """Level through the end of the board toward a horn: clear air between them is not enough, for the chuck
-    and the machine come behind it."""
-    from bodycad.geometry.profile import profile
+    """Level through the end of the board toward a horn: clear air between them is not enough, for
+    the chuck and the machine come behind it."""
+    from bodycad.geometry.plane.profile import profile
 
-    outline = profile([(-200, -100), (100, -100), (100, 60), (160, 60), (160, -100), (220, -100), (220, 100), (-200, 100)])
+    outline = profile(
+        [
+            (-200, -100),
+            (100, -100),
+            (100, 60),
+            (160, 60),
+            (160, -100),
+            (220, -100),
+            (220, 100),
+            (-200, 100),
+        ]
+    )
     wire = channel((100.0, 0.0, -10.0), (50.0, 0.0, -10.0), ("a.cut",))
-    layout = board(pocket("a", 40.0, 0.0, 40.0, 40.0, 20.0), wire, outline=outline, shop=Shop(chuck=20.0, drill_reach=200.0))
+    layout = board(
+        pocket("a", 40.0, 0.0, 40.0, 40.0, 20.0),
+        wire,
+        outline=outline,
+        shop=Shop(chuck=20.0, drill_reach=200.0),
+    )
     found = one(layout, "wire-path", "wire", "chuck")
-    # The first 60 mm behind the start are air, the horn's 60 are not: clear again 10 mm past it, at x = 230.
+    # The first 60 mm behind the start are air, the horn's 60 are not: clear again 10 mm past it, at
+    # x = 230.
     holds(found, "pass", 200.0 - 50.0 - 130.0, 0.6)
 
 
-@pytest.mark.parametrize("bundle, spare, status", [(4.0, 2.35, "pass"), (6.0, 0.35, "warn"), (7.0, -0.65, "fail")])
+@pytest.mark.parametrize(
+    "bundle, spare, status", [(4.0, 2.35, "pass"), (6.0, 0.35, "warn"), (7.0, -0.65, "fail")]
+)
 def test_a_way_wide_enough(bundle, spare, status):
-    layout = wired(channel(), Placed("pot", Pot("control", 6.0), Place(0.0, -80.0)), links=[Link("pickup", "pot", bundle)])
+    layout = wired(
+        channel(),
+        Placed("pot", Pot("control", 6.0), Place(0.0, -80.0)),
+        links=[Link("pickup", "pot", bundle)],
+    )
     holds(one(layout, "wire-path", "pickup", "pot"), status, spare)
 
 
 def test_a_connection_without_a_way():
-    layout = wired(Placed("pot", Pot("control", 6.0), Place(0.0, -80.0)), links=[Link("pickup", "pot")])
+    layout = wired(
+        Placed("pot", Pot("control", 6.0), Place(0.0, -80.0)), links=[Link("pickup", "pot")]
+    )
     found = one(layout, "wire-path", "pickup", "pot")
     assert found.status == "fail" and found.value is None and "no way" in found.text
 
 
 def test_two_pots_in_one_cavity_need_no_channel():
-    layout = board(controls(length=90.0), Placed("one", Pot("control", 6.0), Place(-20.0, -80.0)),
-                   Placed("two", Pot("control", 6.0), Place(20.0, -80.0)), links=[Link("one", "two", 20.0)])
+    layout = board(
+        controls(length=90.0),
+        Placed("one", Pot("control", 6.0), Place(-20.0, -80.0)),
+        Placed("two", Pot("control", 6.0), Place(20.0, -80.0)),
+        links=[Link("one", "two", 20.0)],
+    )
     found = one(layout, "wire-path", "one", "two")
     assert found.status == "pass" and "one pocket holds both" in found.text
 
@@ -132,13 +211,26 @@ def test_no_wire_goes_through_a_neck_screws_hole():
 
 
 def ground(start=(0.0, -30.0, 0.0), end=(0.0, -70.0, -30.0), **changes) -> Placed:
-    return channel(start, end, ("control.cavity",), "ground", diameter=3.2, from_face="front", kind="ground", **changes)
+    return channel(
+        start,
+        end,
+        ("control.cavity",),
+        "ground",
+        diameter=3.2,
+        from_face="front",
+        kind="ground",
+        **changes,
+    )
 
 
-@pytest.mark.parametrize("y, spare, status", [(-30.0, 7.333, "pass"), (-37.0, 0.333, "warn"), (-38.0, -0.667, "fail")])
+@pytest.mark.parametrize(
+    "y, spare, status", [(-30.0, 7.333, "pass"), (-37.0, 0.333, "warn"), (-38.0, -0.667, "fail")]
+)
 def test_the_ground_holes_mouth_under_the_plate(y, spare, status):
     """3 down in 5: the mouth is 3.2 / 0.6 = 5.333 mm long; the plate's side is at y = -40."""
-    layout = board(humbucker(60.0), hardtail(), controls(), ground((0.0, y, 0.0), (0.0, y - 40.0, -30.0)))
+    layout = board(
+        humbucker(60.0), hardtail(), controls(), ground((0.0, y, 0.0), (0.0, y - 40.0, -30.0))
+    )
     holds(one(layout, "ground-path", "ground", "bridge.plate"), status, spare)
 
 
@@ -153,8 +245,15 @@ def test_a_ground_hole_that_misses_the_cavity():
 
 
 def test_a_level_ground_hole():
-    hole = channel((0.0, -30.0, -20.0), (0.0, -70.0, -20.0), ("control.cavity",), "ground", kind="ground")
-    found = one(board(humbucker(60.0), hardtail(), controls(), hole), "ground-path", "ground", "bridge.plate")
+    hole = channel(
+        (0.0, -30.0, -20.0), (0.0, -70.0, -20.0), ("control.cavity",), "ground", kind="ground"
+    )
+    found = one(
+        board(humbucker(60.0), hardtail(), controls(), hole),
+        "ground-path",
+        "ground",
+        "bridge.plate",
+    )
     assert found.status == "fail" and "level" in found.text
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from bodycad.design import Design
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.shapes import Prism, bore
-from bodycad.geometry.skin import Skin, Square
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.skin import Skin, Square
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Heel, Neck
 from bodycad.instrument.strings import strings
@@ -26,12 +26,30 @@ def instrument() -> Instrument:
     return Instrument(neck, strings((".010",) * 6, ("E4",) * 6), bridge_spread=52.5)
 
 
-def bench(*parts: Placed, skin: Skin | None = None, joints: tuple[float, ...] = (), pins=(), shop: Shop | None = None,
-          wood: Species | None = None, left_handed: bool = False, blank: Blank | None = None) -> Layout:
-    """The parts in a 400 x 300 x 44 mm alder board with square edges, in a blank 15 mm larger all round."""
-    blank = blank or Blank(-215.0, -165.0, 215.0, 165.0, wood or species("alder, red"), joints, pins)
-    return Design("bench", blank, skin or Skin(BOARD, T, Square(), Square()), instrument(), parts, shop=shop or Shop(),
-                  left_handed=left_handed).layout()
+def bench(
+    *parts: Placed,
+    skin: Skin | None = None,
+    joints: tuple[float, ...] = (),
+    pins=(),
+    shop: Shop | None = None,
+    wood: Species | None = None,
+    left_handed: bool = False,
+    blank: Blank | None = None,
+) -> Layout:
+    """The parts in a 400 x 300 x 44 mm alder board with square edges, in a blank 15 mm larger all
+    round."""
+    blank = blank or Blank(
+        -215.0, -165.0, 215.0, 165.0, wood or species("alder, red"), joints, pins
+    )
+    return Design(
+        "bench",
+        blank,
+        skin or Skin(BOARD, T, Square(), Square()),
+        instrument(),
+        parts,
+        shop=shop or Shop(),
+        left_handed=left_handed,
+    ).layout()
 
 
 def loose(*voids: Void, rooms: tuple[Room, ...] = (), name: str = "p") -> Placed:
@@ -39,14 +57,38 @@ def loose(*voids: Void, rooms: tuple[Room, ...] = (), name: str = "p") -> Placed
     return Placed(name, Loose(voids, rooms))
 
 
-def hole(name: str, x: float, y: float, diameter: float, depth: float, operation: str = "BORE", part: str = "p",
-         opens: tuple[str, ...] = ("front",)) -> Void:
+def hole(
+    name: str,
+    x: float,
+    y: float,
+    diameter: float,
+    depth: float,
+    operation: str = "BORE",
+    part: str = "p",
+    opens: tuple[str, ...] = ("front",),
+) -> Void:
     """An upright hole from the front."""
-    return Void(name, part, "front", operation, bore((x, y, 0.0), (0, 0, -1), diameter, depth), frozenset(opens))
+    return Void(
+        name,
+        part,
+        "front",
+        operation,
+        bore((x, y, 0.0), (0, 0, -1), diameter, depth),
+        frozenset(opens),
+    )
 
 
-def pocket(name: str, x0: float, x1: float, low: float, high: float, part: str = "q", y: float = 0.0, width: float = 40.0,
-           opens: tuple[str, ...] = ()) -> Void:
+def pocket(
+    name: str,
+    x0: float,
+    x1: float,
+    low: float,
+    high: float,
+    part: str = "q",
+    y: float = 0.0,
+    width: float = 40.0,
+    opens: tuple[str, ...] = (),
+) -> Void:
     """A block of air from x0 to x1 and from low to high, `width` wide about y."""
     profile = rectangle(x1 - x0, width, 0.0, (x0 + x1) / 2.0, y)
     return Void(name, part, "front", "POCKET", Prism(profile, low, high), frozenset(opens))
@@ -54,12 +96,17 @@ def pocket(name: str, x0: float, x1: float, low: float, high: float, part: str =
 
 def joint(*bolts: Bolt, **changes) -> NeckJoint:
     """A joint for a 25.4 mm heel in a 17 mm pocket."""
-    return NeckJoint(Heel(), 17.0, 6.4, bolts or (Bolt(60.0, 16.0, 18.0), Bolt(20.0, -16.0, 18.0)), **changes)
+    return NeckJoint(
+        Heel(), 17.0, 6.4, bolts or (Bolt(60.0, 16.0, 18.0), Bolt(20.0, -16.0, 18.0)), **changes
+    )
 
 
 def only(findings, check: str, *subjects: str, unit: str = ""):
-    """The one finding of a check whose subjects are exactly these (and whose figure is in `unit`)."""
+    """The one finding of a check whose subjects are exactly these (and whose figure is in
+    `unit`)."""
     rows = list(findings)
-    found = [f for f in rows if f.check == check and f.subjects == subjects and unit in ("", f.unit)]
+    found = [
+        f for f in rows if f.check == check and f.subjects == subjects and unit in ("", f.unit)
+    ]
     assert len(found) == 1, [(f.subjects, f.unit) for f in rows]
     return found[0]

@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import pytest
 
-from bodycad.checks.balance import HEADSTOCK, Mass, advise, balance, body_mass, together
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.shapes import Prism
-from bodycad.geometry.skin import Ledge, Roundover, Skin
+from bodycad.checks.rules.balance import HEADSTOCK, Mass, advise, balance, body_mass, together
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.skin import Ledge, Roundover, Skin
 from bodycad.layout.body import Placed
-from bodycad.layout.volume import body_figures
 from bodycad.layout.void import Place, Void
+from bodycad.layout.volume import body_figures
 from bodycad.parts.jack import StrapButton
 from bodycad.shop import Limit
 from tests import sample
@@ -18,12 +18,17 @@ from tests.checks_more.bench import T, bench, loose
 
 
 def hung(horn_x, horn_y=100.0, tail_y=0.0, left_handed=False):
-    return bench(Placed("tail", StrapButton(-T / 2), Place(-200.0, tail_y)),
-                 Placed("horn", StrapButton(-T / 2), Place(horn_x, horn_y, 180.0)), left_handed=left_handed)
+    return bench(
+        Placed("tail", StrapButton(-T / 2), Place(-200.0, tail_y)),
+        Placed("horn", StrapButton(-T / 2), Place(horn_x, horn_y, 180.0)),
+        left_handed=left_handed,
+    )
 
 
 def test_two_masses_as_one():
-    assert together([Mass(2.0, (0.0, 0.0, 3.0)), Mass(1.0, (300.0, 60.0, 0.0))]) == Mass(3.0, (100.0, 20.0, 2.0))
+    assert together([Mass(2.0, (0.0, 0.0, 3.0)), Mass(1.0, (300.0, 60.0, 0.0))]) == Mass(
+        3.0, (100.0, 20.0, 2.0)
+    )
 
 
 @pytest.mark.parametrize("left_handed", [False, True])
@@ -42,16 +47,32 @@ def test_a_plain_board_is_weighed_exactly_but_for_its_corners():
 
 def test_a_hole_takes_its_share():
     """A through cut of 100 x 100 mm takes a twelfth of the slab."""
-    void = Void("p.hole", "p", "front", "POCKET", Prism(rectangle(100.0, 100.0), -T, 0.0), frozenset(("front", "back")))
-    assert body_mass(bench(loose(void))).kg == pytest.approx(body_mass(bench(loose())).kg * (1 - 10000 / 119656.6), rel=0.002)
+    void = Void(
+        "p.hole",
+        "p",
+        "front",
+        "POCKET",
+        Prism(rectangle(100.0, 100.0), -T, 0.0),
+        frozenset(("front", "back")),
+    )
+    assert body_mass(bench(loose(void))).kg == pytest.approx(
+        body_mass(bench(loose())).kg * (1 - 10000 / 119656.6), rel=0.002
+    )
 
 
 @pytest.mark.parametrize("horn, status", [(200.0, "warn"), (360.0, "pass")])
 def test_share_of_the_horn(horn, status):
-    """Board 2.3746 kg at 0; neck 0.56 kg at (647.7/3 + 647.7 + 180)/2 = 521.8; machines 0.21 kg at 737.7;
-    buttons 0.015 kg each at -206 and horn + 6. Centre 139.8 mm for a horn at 200: 85 %; at 360 61 %."""
+    """Board 2.3746 kg at 0; neck 0.56 kg at (647.7/3 + 647.7 + 180)/2 = 521.8; machines 0.21 kg at
+    737.7; buttons 0.015 kg each at -206 and horn + 6. Centre 139.8 mm for a horn at 200: 85 %; at
+    360 61 %."""
     nut = 647.7
-    rows = [(2.3746, 0.0), (0.56, (nut / 3 + nut + HEADSTOCK) / 2), (0.21, nut + HEADSTOCK / 2), (0.015, -206.0), (0.015, horn + 6.0)]
+    rows = [
+        (2.3746, 0.0),
+        (0.56, (nut / 3 + nut + HEADSTOCK) / 2),
+        (0.21, nut + HEADSTOCK / 2),
+        (0.015, -206.0),
+        (0.015, horn + 6.0),
+    ]
     x = sum(m * at for m, at in rows) / sum(m for m, _ in rows)
     found = balance(hung(horn))[1]
     assert found.value == pytest.approx(100.0 * (x + 200.0) / (horn + 200.0), abs=0.3)
@@ -59,7 +80,8 @@ def test_share_of_the_horn(horn, status):
 
 
 def test_centre_under_the_strap_line():
-    """Buttons at (-200, 0) and (360, 100): the line stands 100 * (x + 200)/560 over the centreline at the centre."""
+    """Buttons at (-200, 0) and (360, 100): the line stands 100 * (x + 200)/560 over the centreline
+    at the centre."""
     layout = hung(360.0)
     share, under = balance(layout)[1:]
     assert under.value == pytest.approx(share.value, abs=1.0) and under.status == "pass"
@@ -80,13 +102,17 @@ def test_without_two_buttons_it_says_so():
 
 def test_heavier_wood_weighs_more():
     plain = bench(loose())
-    heavy = replace(plain, blank=replace(plain.blank, species=replace(plain.blank.species, gravity=0.82)))
+    heavy = replace(
+        plain, blank=replace(plain.blank, species=replace(plain.blank.species, gravity=0.82))
+    )
     assert body_mass(heavy).kg == pytest.approx(2.0 * body_mass(plain).kg, rel=1e-9)
 
 
 def test_edges_count():
     """A 6 mm roundover behind and a 1.4 x 6.4 ledge in front, against the exact volume."""
-    layout = bench(loose(), skin=Skin(rectangle(400.0, 300.0, 20.0), T, Ledge((1.5,), 6.4), Roundover(6.0)))
+    layout = bench(
+        loose(), skin=Skin(rectangle(400.0, 300.0, 20.0), T, Ledge((1.5,), 6.4), Roundover(6.0))
+    )
     assert body_mass(layout).kg == pytest.approx(body_figures(layout).mass, rel=0.01)
 
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 
-from bodycad.checks.joint import joint_load, neck_species, pull_lever, pulls
+from bodycad.checks.rules.joint import joint_load, neck_species, pull_lever, pulls
 from bodycad.errors import InputError
 from bodycad.instrument.load import screw_pulls, total_tension
 from bodycad.layout.body import Placed
@@ -34,7 +34,8 @@ def test_pull_lever_and_shares():
 
 
 def test_shares_make_up_the_moment():
-    """The law of the model: sum of share times lever is the moment; a screw beyond the edge carries none."""
+    """The law of the model: sum of share times lever is the moment; a screw beyond the edge carries
+    none."""
     levers = (48.0, 13.0, 0.0, -5.0)
     shares = screw_pulls(1000.0, levers)
     assert sum(f * u for f, u in zip(shares, levers)) == pytest.approx(1000.0, rel=1e-12)
@@ -43,18 +44,39 @@ def test_shares_make_up_the_moment():
         screw_pulls(1000.0, (0.0, -1.0))
 
 
-@pytest.mark.parametrize("length, grip, status", [(35.0, 15.0, "pass"), (25.0, 5.0, "warn"), (22.5, 2.5, "fail")])
+@pytest.mark.parametrize(
+    "length, grip, status", [(35.0, 15.0, "pass"), (25.0, 5.0, "warn"), (22.5, 2.5, "fail")]
+)
 def test_thread_in_the_neck(length, grip, status):
-    """Sugar maple: 108.25 * 0.63^2 * 4.2 * grip = 180.45 N per mm; over 188.63 N: 14.35, 4.78 and 2.39 times."""
-    found = only(joint_load(neck(Bolt(60.0, 16.0, 18.0, length), Bolt(20.0, -16.0, 18.0))), "joint-load", "neck.bolt.1.hole", "neck.heel")
+    """Sugar maple: 108.25 * 0.63^2 * 4.2 * grip = 180.45 N per mm; over 188.63 N: 14.35, 4.78 and
+    2.39 times."""
+    found = only(
+        joint_load(neck(Bolt(60.0, 16.0, 18.0, length), Bolt(20.0, -16.0, 18.0))),
+        "joint-load",
+        "neck.bolt.1.hole",
+        "neck.heel",
+    )
     assert found.value == pytest.approx(180.45 * grip / 188.63, rel=1e-4)
     assert (found.status, found.unit, found.limit, found.warn) == (status, "times", 2.75, 5.5)
 
 
-@pytest.mark.parametrize("flange, bears, status", [(14.0, 407.53, "pass"), (10.0, 181.33, "fail"), (12.0, 285.01, "pass"), (11.0, 230.81, "warn")])
+@pytest.mark.parametrize(
+    "flange, bears, status",
+    [
+        (14.0, 407.53, "pass"),
+        (10.0, 181.33, "fail"),
+        (12.0, 285.01, "pass"),
+        (11.0, 230.81, "warn"),
+    ],
+)
 def test_wood_under_the_ferrule(flange, bears, status):
     """Alder dents at 3.0 MPa (from memory) over pi/4 (flange^2 - 4.8^2)."""
-    found = only(joint_load(neck(ferrule=NeckFerrule(flange=flange))), "joint-load", "neck.bolt.1.seat", "neck.pocket")
+    found = only(
+        joint_load(neck(ferrule=NeckFerrule(flange=flange))),
+        "joint-load",
+        "neck.bolt.1.seat",
+        "neck.pocket",
+    )
     assert found.value == pytest.approx(bears / 188.63, rel=1e-3) and found.status == status
 
 
@@ -77,13 +99,18 @@ def test_a_screw_at_the_pivot_carries_nothing():
 
 
 def test_no_screw_inside_the_heel_fails():
-    assert [f.status for f in joint_load(neck(Bolt(-1.0, 16.0, 18.0), Bolt(0.0, 0.0, 18.0)))] == ["fail"]
+    assert [f.status for f in joint_load(neck(Bolt(-1.0, 16.0, 18.0), Bolt(0.0, 0.0, 18.0)))] == [
+        "fail"
+    ]
 
 
 def test_a_named_neck_wood_is_used():
-    """A joint that names its wood: the field is the parts' to add; anything with `species` will do."""
+    """A joint that names its wood: the field is the parts' to add; anything with `species` will
+    do."""
+
     class Named:
         species = "maple, red"
+
     assert neck_species(Named())[0].name == "maple, red" and not neck_species(Named())[1]
     Named.species = Species("bog oak", 0.6)
     assert neck_species(Named())[0].gravity == 0.6
@@ -96,5 +123,9 @@ def test_no_neck_is_skipped():
 def test_tension_follows_the_strings():
     """A set an octave lower pulls a quarter (T goes with f squared), and so do the screws."""
     layout = neck()
-    low = replace(layout.instrument, strings=tuple(replace(s, pitch="E3") for s in instrument().strings))
-    assert pulls(replace(layout, instrument=low), layout.placed[0])[0] == pytest.approx(188.63 / 4, abs=0.01)
+    low = replace(
+        layout.instrument, strings=tuple(replace(s, pitch="E3") for s in instrument().strings)
+    )
+    assert pulls(replace(layout, instrument=low), layout.placed[0])[0] == pytest.approx(
+        188.63 / 4, abs=0.01
+    )

@@ -4,10 +4,10 @@ import math
 
 import pytest
 
-from bodycad.checks.reach import control_reach, drill_reach, vibrato_swing
+from bodycad.checks.rules.reach import control_reach, drill_reach, vibrato_swing
 from bodycad.errors import InputError
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.shapes import Prism, bore
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.layout.body import Placed
 from bodycad.layout.edge import on_edge
 from bodycad.layout.void import Room
@@ -18,12 +18,23 @@ from tests.checks_more.bench import BOARD, bench, hole, loose, only, pocket
 
 @pytest.mark.parametrize("reach, status", [(40.0, "pass"), (32.0, "warn"), (28.0, "fail")])
 def test_a_30_mm_hole_and_the_drill_on_hand(reach, status):
-    found = list(drill_reach(bench(loose(hole("p.hole", 0, 0, 5.0, 30.0)), shop=Shop(drills=(Drill(5.0, reach), Drill(8.0, 90.0))))))
+    found = list(
+        drill_reach(
+            bench(
+                loose(hole("p.hole", 0, 0, 5.0, 30.0)),
+                shop=Shop(drills=(Drill(5.0, reach), Drill(8.0, 90.0))),
+            )
+        )
+    )
     assert [(f.value, f.status) for f in found] == [(pytest.approx(reach - 30.0), status)]
 
 
 def test_no_drill_of_that_diameter_fails():
-    found = list(drill_reach(bench(loose(hole("p.hole", 0, 0, 5.0, 30.0)), shop=Shop(drills=(Drill(8.0, 90.0),)))))
+    found = list(
+        drill_reach(
+            bench(loose(hole("p.hole", 0, 0, 5.0, 30.0)), shop=Shop(drills=(Drill(8.0, 90.0),)))
+        )
+    )
     assert [(f.status, f.value) for f in found] == [("fail", None)]
 
 
@@ -44,9 +55,15 @@ def test_a_through_hole_is_drilled_from_both_faces():
 
 
 def test_depth_from_the_edge_begins_at_the_wood():
-    """The strap screw's pilot is drawn from outside; only its 26 mm in wood count (found to 0.05 mm)."""
-    layout = bench(Placed("s", StrapButton(-22.0), on_edge(BOARD, -200.0, 0.0)), shop=Shop(drills=(Drill(2.8, 27.0),)))
-    assert only(drill_reach(layout), "drill-reach", "s.screw").value == pytest.approx(1.0, abs=0.051)
+    """The strap screw's pilot is drawn from outside; only its 26 mm in wood count (found to 0.05
+    mm)."""
+    layout = bench(
+        Placed("s", StrapButton(-22.0), on_edge(BOARD, -200.0, 0.0)),
+        shop=Shop(drills=(Drill(2.8, 27.0),)),
+    )
+    assert only(drill_reach(layout), "drill-reach", "s.screw").value == pytest.approx(
+        1.0, abs=0.051
+    )
 
 
 def test_no_holes_is_skipped():
@@ -59,7 +76,9 @@ def test_bad_drill():
 
 
 def knob(x, y, diameter=20.0):
-    return bench(loose(rooms=(Room("p.knob", "p", "knob", bore((x, y, 1.0), (0, 0, 1), diameter, 16.0)),)))
+    return bench(
+        loose(rooms=(Room("p.knob", "p", "knob", bore((x, y, 1.0), (0, 0, 1), diameter, 16.0)),))
+    )
 
 
 @pytest.mark.parametrize("y, status", [(-60.0, "pass"), (-50.0, "warn"), (-45.0, "fail")])
@@ -71,7 +90,9 @@ def test_knob_to_the_outer_string(y, status):
     assert found.value == pytest.approx(due, abs=0.001) and found.status == status
 
 
-@pytest.mark.parametrize("y, spare, status", [(-120.0, 20.0, "pass"), (-130.0, 10.0, "warn"), (-134.0, 6.0, "fail")])
+@pytest.mark.parametrize(
+    "y, spare, status", [(-120.0, 20.0, "pass"), (-130.0, 10.0, "warn"), (-134.0, 6.0, "fail")]
+)
 def test_knob_to_the_edge(y, spare, status):
     found = only(control_reach(knob(0.0, y)), "control-reach", "p.knob", "edge")
     assert found.value == pytest.approx(spare) and found.status == status
@@ -81,7 +102,9 @@ def test_behind_the_saddles_the_string_ends():
     """At x = -100 the nearest string is its saddle point, not the line drawn on."""
     layout = knob(-100.0, -26.25)
     x, _ = layout.instrument.saddle_points[0]
-    assert only(control_reach(layout), "control-reach", "p.knob", "string.1").value == pytest.approx(100.0 + x - 10.0, abs=0.05)
+    assert only(
+        control_reach(layout), "control-reach", "p.knob", "string.1"
+    ).value == pytest.approx(100.0 + x - 10.0, abs=0.05)
 
 
 def test_no_knobs_is_skipped():
@@ -90,11 +113,28 @@ def test_no_knobs_is_skipped():
 
 def swing(length, width, low=-30.0):
     block = Room("p.block", "p", "swing", Prism(rectangle(40.0, 80.0), low, 10.0))
-    return bench(loose(pocket("p.route", -length / 2, length / 2, -44.0, 0.0, "p", width=width, opens=("front", "back")),
-                       pocket("p.small", -5.0, 5.0, -44.0, 0.0, "p", width=10.0, opens=("front", "back")), rooms=(block,)))
+    return bench(
+        loose(
+            pocket(
+                "p.route",
+                -length / 2,
+                length / 2,
+                -44.0,
+                0.0,
+                "p",
+                width=width,
+                opens=("front", "back"),
+            ),
+            pocket("p.small", -5.0, 5.0, -44.0, 0.0, "p", width=10.0, opens=("front", "back")),
+            rooms=(block,),
+        )
+    )
 
 
-@pytest.mark.parametrize("length, width, spare, status", [(46.0, 84.0, 2.0, "pass"), (42.0, 84.0, 1.0, "warn"), (38.0, 84.0, -1.0, "fail")])
+@pytest.mark.parametrize(
+    "length, width, spare, status",
+    [(46.0, 84.0, 2.0, "pass"), (42.0, 84.0, 1.0, "warn"), (38.0, 84.0, -1.0, "fail")],
+)
 def test_block_in_its_route(length, width, spare, status):
     found = only(vibrato_swing(swing(length, width)), "vibrato-swing", "p.block", "p.route")
     assert found.value == pytest.approx(spare, abs=1e-9) and found.status == status
@@ -103,8 +143,15 @@ def test_block_in_its_route(length, width, spare, status):
 def test_block_over_a_floor():
     """Route floor at -31.5 under a block that swings down to -30."""
     block = Room("p.block", "p", "swing", Prism(rectangle(40.0, 80.0), -30.0, 10.0))
-    layout = bench(loose(pocket("p.route", -30.0, 30.0, -31.5, 0.0, "p", width=100.0, opens=("front",)), rooms=(block,)))
-    assert only(vibrato_swing(layout), "vibrato-swing", "p.block", "p.route").value == pytest.approx(1.5)
+    layout = bench(
+        loose(
+            pocket("p.route", -30.0, 30.0, -31.5, 0.0, "p", width=100.0, opens=("front",)),
+            rooms=(block,),
+        )
+    )
+    assert only(
+        vibrato_swing(layout), "vibrato-swing", "p.block", "p.route"
+    ).value == pytest.approx(1.5)
 
 
 def test_block_without_a_route_fails_and_no_block_is_skipped():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from bodycad.checks.screws import glue_joint, pilot_tip, post_web
+from bodycad.checks.rules.screws import glue_joint, pilot_tip, post_web
 from bodycad.layout.body import Placed
 from bodycad.layout.edge import on_edge
 from bodycad.parts.bridge import Hardtail
@@ -18,32 +18,52 @@ def pilot(x=0.0, y=0.0, diameter=2.4, depth=20.0, name="p.screw", part="p"):
 def test_tip_over_a_cavity(ceiling, status):
     """20 mm deep over a cavity whose ceiling lies at -26, -24, -22.5: 6, 4, 2.5 mm of wood."""
     cavity = pocket("q.cavity", -20.0, 20.0, -44.0, ceiling, opens=("back",))
-    found = only(pilot_tip(bench(loose(pilot()), loose(cavity, name="q"))), "pilot-tip", "p.screw", "q.cavity")
+    found = only(
+        pilot_tip(bench(loose(pilot()), loose(cavity, name="q"))),
+        "pilot-tip",
+        "p.screw",
+        "q.cavity",
+    )
     assert found.value == pytest.approx(-20.0 - ceiling, abs=1e-6) and found.status == status
 
 
 @pytest.mark.parametrize("depth, status", [(38.0, "pass"), (40.0, "warn"), (42.0, "fail")])
 def test_tip_to_the_back(depth, status):
-    found = only(pilot_tip(bench(loose(pilot(depth=depth)))), "pilot-tip", "p.screw", "the plain back")
+    found = only(
+        pilot_tip(bench(loose(pilot(depth=depth)))), "pilot-tip", "p.screw", "the plain back"
+    )
     assert found.value == pytest.approx(44.0 - depth, abs=1e-6) and found.status == status
 
 
 def test_only_the_end_counts():
-    """A cavity that ends 3 mm above the tip's last 2 mm and 1 mm beside the pilot: hypot(1, 3) from the end; the
-    wall beside the shank is the wall check's."""
+    """A cavity that ends 3 mm above the tip's last 2 mm and 1 mm beside the pilot: hypot(1, 3) from
+    the end; the wall beside the shank is the wall check's."""
     cavity = pocket("q.cavity", 2.2, 22.2, -15.0, 0.0, opens=("front",))
-    found = only(pilot_tip(bench(loose(pilot()), loose(cavity, name="q"))), "pilot-tip", "p.screw", "q.cavity")
+    found = only(
+        pilot_tip(bench(loose(pilot()), loose(cavity, name="q"))),
+        "pilot-tip",
+        "p.screw",
+        "q.cavity",
+    )
     assert found.value == pytest.approx((1.0 + 9.0) ** 0.5, abs=0.011)
 
 
 @pytest.mark.parametrize("inward, status", [(20.0, "pass"), (15.0, "warn"), (10.0, "fail")])
 def test_diameters_from_the_side(inward, status):
     """A 2.4 mm pilot belongs to a screw of 2.4/(0.9 * 2/3) = 4 mm: 5, 3.75 and 2.5 diameters."""
-    found = only(pilot_tip(bench(loose(pilot(200.0 - inward)))), "pilot-tip", "p.screw", "edge", unit="diameters")
+    found = only(
+        pilot_tip(bench(loose(pilot(200.0 - inward)))),
+        "pilot-tip",
+        "p.screw",
+        "edge",
+        unit="diameters",
+    )
     assert found.value == pytest.approx(inward / 4.0, abs=0.003) and found.status == status
 
 
-@pytest.mark.parametrize("z, due, status", [(-22.0, 4.714, "pass"), (-15.0, 3.214, "warn"), (-10.0, 2.143, "fail")])
+@pytest.mark.parametrize(
+    "z, due, status", [(-22.0, 4.714, "pass"), (-15.0, 3.214, "warn"), (-10.0, 2.143, "fail")]
+)
 def test_strap_screw_between_the_faces(z, due, status):
     """2.8 mm pilot: screw 4.667 mm; so many diameters from the nearer face."""
     layout = bench(Placed("s", StrapButton(z), on_edge(BOARD, -200.0, 0.0)))
@@ -52,28 +72,42 @@ def test_strap_screw_between_the_faces(z, due, status):
 
 
 def test_parts_with_row_checks_keep_their_own_screws():
-    """A bridge's screws against its own string holes are ferrule-wall's; those of an unknown part are judged here."""
+    """A bridge's screws against its own string holes are ferrule-wall's; those of an unknown part
+    are judged here."""
     bridge = bench(Placed("b", Hardtail(52.5, screws=((3.0, 0.0),))))
     assert not [f for f in pilot_tip(bridge) if any("string" in s for s in f.subjects)]
-    own = bench(loose(pilot(), pocket("p.cut", 3.2, 20.0, -44.0, 0.0, "p", opens=("front", "back"))))
-    assert only(pilot_tip(own), "pilot-tip", "p.screw", "p.cut").value == pytest.approx(2.0, abs=0.011)
+    own = bench(
+        loose(pilot(), pocket("p.cut", 3.2, 20.0, -44.0, 0.0, "p", opens=("front", "back")))
+    )
+    assert only(pilot_tip(own), "pilot-tip", "p.screw", "p.cut").value == pytest.approx(
+        2.0, abs=0.011
+    )
 
 
 @pytest.mark.parametrize("ahead, status", [(12.0, "pass"), (8.0, "warn"), (5.0, "fail")])
 def test_web_before_a_post(ahead, status):
     """An 11 mm post with a route so many mm ahead of its wall."""
-    layout = bench(loose(hole("p.post", 0.0, 0.0, 11.0, 25.0, "POST")), loose(pocket("q.route", 5.5 + ahead, 60.0, -19.0, 0.0), name="q"))
+    layout = bench(
+        loose(hole("p.post", 0.0, 0.0, 11.0, 25.0, "POST")),
+        loose(pocket("q.route", 5.5 + ahead, 60.0, -19.0, 0.0), name="q"),
+    )
     found = only(post_web(layout), "post-web", "p.post", "q.route")
     assert found.value == pytest.approx(ahead, abs=1e-6) and found.status == status
 
 
 def test_a_route_behind_a_post_is_left_to_wall():
-    layout = bench(loose(hole("p.post", 0.0, 0.0, 11.0, 25.0, "POST")), loose(pocket("q.route", -60.0, -9.5, -19.0, 0.0), name="q"))
+    layout = bench(
+        loose(hole("p.post", 0.0, 0.0, 11.0, 25.0, "POST")),
+        loose(pocket("q.route", -60.0, -9.5, -19.0, 0.0), name="q"),
+    )
     assert [(f.status, f.value) for f in post_web(layout)] == [("pass", None)]
 
 
 def test_a_post_in_a_route_fails():
-    layout = bench(loose(hole("p.post", 0.0, 0.0, 11.0, 25.0, "POST")), loose(pocket("q.route", -20.0, 20.0, -19.0, 0.0), name="q"))
+    layout = bench(
+        loose(hole("p.post", 0.0, 0.0, 11.0, 25.0, "POST")),
+        loose(pocket("q.route", -20.0, 20.0, -19.0, 0.0), name="q"),
+    )
     assert only(post_web(layout), "post-web", "p.post", "q.route").status == "fail"
 
 
@@ -81,20 +115,34 @@ def test_no_posts_is_skipped():
     assert [f.status for f in post_web(bench(loose(pilot())))] == ["skip"]
 
 
-@pytest.mark.parametrize("voids, spare, status", [
-    ((hole("p.post", 0.0, 20.0, 11.0, 25.0, "POST"),), 4.0 - 5.5, "warn"),
-    ((pilot(0.0, 24.5),), 0.5 - 1.2, "pass"),
-    ((pilot(0.0, 24.5), pilot(40.0, 24.0, name="p.screw.2")), 0.0 - 1.2, "warn"),
-    ((pilot(0.0, 30.0),), 6.0 - 1.2, "pass")])
+@pytest.mark.parametrize(
+    "voids, spare, status",
+    [
+        ((hole("p.post", 0.0, 20.0, 11.0, 25.0, "POST"),), 4.0 - 5.5, "warn"),
+        ((pilot(0.0, 24.5),), 0.5 - 1.2, "pass"),
+        ((pilot(0.0, 24.5), pilot(40.0, 24.0, name="p.screw.2")), 0.0 - 1.2, "warn"),
+        ((pilot(0.0, 30.0),), 6.0 - 1.2, "pass"),
+    ],
+)
 def test_joint_line_through_holes(voids, spare, status):
-    """Joint at y = 24: a post warns, one hole of a part is noted, two of them warn, a near one passes."""
+    """Joint at y = 24: a post warns, one hole of a part is noted, two of them warn, a near one
+    passes."""
     found = list(glue_joint(bench(loose(*voids), joints=(24.0,))))[0]
-    assert found.value == pytest.approx(spare, abs=1e-9) and (found.status, found.limit) == (status, None)
+    assert found.value == pytest.approx(spare, abs=1e-9) and (found.status, found.limit) == (
+        status,
+        None,
+    )
 
 
 def test_a_neck_screw_on_the_joint_warns():
     """Counterbore and hole of one screw are one place, but it is loaded."""
-    layout = bench(loose(hole("p.bolt.1.seat", 0.0, 24.0, 14.0, 10.0), hole("p.bolt.1.hole", 0.0, 24.0, 4.8, 30.0)), joints=(24.0,))
+    layout = bench(
+        loose(
+            hole("p.bolt.1.seat", 0.0, 24.0, 14.0, 10.0),
+            hole("p.bolt.1.hole", 0.0, 24.0, 4.8, 30.0),
+        ),
+        joints=(24.0,),
+    )
     found = list(glue_joint(layout))[0]
     assert found.status == "warn" and "1 hole " in found.text
 

@@ -31,7 +31,15 @@ FINDINGS = (
         "leave more",
         at=((-60.0, -60.0, -7.0), (-60.0, -60.0, 0.0)),
     ),
-    judge("tilt", ("neck",), 0.5, Limit(2.0, 1.0, most=True), "half a degree", "straighten", unit="deg"),
+    judge(
+        "tilt",
+        ("neck",),
+        0.5,
+        Limit(2.0, 1.0, most=True),
+        "half a degree",
+        "straighten",
+        unit="deg",
+    ),
     judge("wall", ("a.route", "wire"), 9.0, Limit(3.0, 5.0), "9 mm apart", "move one", at=AT),
     judge("wall", ("a.ears", "wire"), 30.0, Limit(3.0, 5.0), "30 mm apart", "move one", at=AT),
     failed("complete", ("bridge",), "no screws", "place screws"),
@@ -50,12 +58,16 @@ DIMENSIONS = (
 
 def report(*findings, dimensions=DIMENSIONS, parameters=None, **changes):
     """A report of the sample body with the given findings (FINDINGS when there are none)."""
-    layout = replace(sample.design(**changes).layout(), parameters=parameters or {"width": 60.0, "left_handed": False})
+    layout = replace(
+        sample.design(**changes).layout(),
+        parameters=parameters or {"width": 60.0, "left_handed": False},
+    )
     return Report(layout, sorted_findings(list(findings or FINDINGS)), tuple(dimensions))
 
 
 def path_area(data):
-    """Area and box of SVG path data made of M, L, A (circular) and Z, by Green's theorem on true arcs."""
+    """Area and box of SVG path data made of M, L, A (circular) and Z, by Green's theorem on true
+    arcs."""
     area, box = 0.0, [math.inf, math.inf, -math.inf, -math.inf]
     for loop in data.split("M")[1:]:
         words = re.findall(r"([LA])([^LAZM]*)", loop)
@@ -70,6 +82,11 @@ def path_area(data):
                 sweep = 2.0 * math.asin(min(chord / (2.0 * radius), 1.0))
                 sweep = 2.0 * math.pi - sweep if large else sweep
                 area += (1.0 if turn else -1.0) * radius**2 * (sweep - math.sin(sweep)) / 2.0
-            box = [min(box[0], there[0]), min(box[1], there[1]), max(box[2], there[0]), max(box[3], there[1])]
+            box = [
+                min(box[0], there[0]),
+                min(box[1], there[1]),
+                max(box[2], there[0]),
+                max(box[3], there[1]),
+            ]
             here = there
     return abs(area), tuple(box)

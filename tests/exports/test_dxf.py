@@ -21,9 +21,9 @@ from bodycad.exports.annotate import annotated_document, write_annotated
 from bodycad.exports.dxf import document, write
 from bodycad.exports.lint import verify
 from bodycad.exports.sheet import cut_sheet
-from bodycad.geometry.build import rectangle, slot
-from bodycad.geometry.profile import profile
-from bodycad.geometry.shapes import bore
+from bodycad.geometry.plane.build import rectangle, slot
+from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.shapes import bore
 from bodycad.layout.contours import scoop
 from bodycad.layout.void import Void
 from bodycad.script import load_design
@@ -118,9 +118,14 @@ def test_extents_and_limits_in_the_header(tmp_path, face, version):
 
 
 def test_the_header_names_millimetres_and_the_version(tmp_path):
-    """$INSUNITS 4 = mm, $MEASUREMENT 1 = metric, AC1015 = 2000 (Autodesk DXF reference, REFERENCES d1)."""
+    """$INSUNITS 4 = mm, $MEASUREMENT 1 = metric, AC1015 = 2000 (Autodesk DXF reference, REFERENCES
+    d1)."""
     path = write(sample.design().layout(), "front", tmp_path / "a.dxf")
-    assert [header(path, name) for name in ("$INSUNITS", "$MEASUREMENT", "$ACADVER")] == [["4"], ["1"], ["AC1015"]]
+    assert [header(path, name) for name in ("$INSUNITS", "$MEASUREMENT", "$ACADVER")] == [
+        ["4"],
+        ["1"],
+        ["AC1015"],
+    ]
 
 
 def test_r12_is_r12_and_says_nothing_on_the_way(tmp_path, caplog):
@@ -136,27 +141,38 @@ def test_r12_is_r12_and_says_nothing_on_the_way(tmp_path, caplog):
 def test_only_polylines_and_circles_flat_and_facing_up(tmp_path, face):
     pairs = codes(write(crowded().layout(), face, tmp_path / "a.dxf"))
     start = pairs.index((2, "ENTITIES"))
-    body = pairs[start + 1:pairs.index((0, "ENDSEC"), start)]
+    body = pairs[start + 1 : pairs.index((0, "ENDSEC"), start)]
     assert {value for code, value in body if code == 0} == {"LWPOLYLINE", "CIRCLE"}
-    # 30 Z of a centre, 38 elevation, 39 thickness, 210-230 extrusion (Autodesk DXF reference, REFERENCES d1).
+    # 30 Z of a centre, 38 elevation, 39 thickness, 210-230 extrusion (Autodesk DXF reference,
+    # REFERENCES d1).
     assert {float(v) for code, v in body if code in (30, 38, 39, 210, 220)} <= {0.0}
     assert all(float(v) == 1.0 for code, v in body if code == 230)
 
 
 def test_outer_contours_turn_left_and_holes_right(tmp_path):
-    ring = [rectangle(80, 10, 0, 0, y) for y in (-35, 35)] + [rectangle(10, 80, 0, x) for x in (-35, 35)]
-    path = write(layout_of(*(pocket(f"r{k}", s) for k, s in enumerate(ring))), "front", tmp_path / "a.dxf")
-    turns = {round(shapely.Polygon(line).area): shapely.LinearRing(line).is_ccw for name, line in by_gdal(path)
-             if name == "FRONT_POCKET_D1000"}
+    ring = [rectangle(80, 10, 0, 0, y) for y in (-35, 35)] + [
+        rectangle(10, 80, 0, x) for x in (-35, 35)
+    ]
+    path = write(
+        layout_of(*(pocket(f"r{k}", s) for k, s in enumerate(ring))), "front", tmp_path / "a.dxf"
+    )
+    turns = {
+        round(shapely.Polygon(line).area): shapely.LinearRing(line).is_ccw
+        for name, line in by_gdal(path)
+        if name == "FRONT_POCKET_D1000"
+    }
     assert turns == {6400: True, 3600: False}
 
 
 def test_a_round_island_is_a_clockwise_polyline(tmp_path):
-    """Two half rings of radii 30 and 20 make a ring; a CIRCLE could not say that its inside stays."""
+    """Two half rings of radii 30 and 20 make a ring; a CIRCLE could not say that its inside
+    stays."""
     half = profile([(30.0, 0.0, 1.0), (-30.0, 0.0), (-20.0, 0.0, -1.0), (20.0, 0.0)])
     layout = layout_of(pocket("upper", half), pocket("lower", half.moved(turn_deg=180.0)))
     path = write(layout, "front", tmp_path / "a.dxf")
-    inner = [line for name, line in by_gdal(path) if name == "FRONT_POCKET_D1000" and line.length < 150.0]
+    inner = [
+        line for name, line in by_gdal(path) if name == "FRONT_POCKET_D1000" and line.length < 150.0
+    ]
     assert [shapely.LinearRing(line).is_ccw for line in inner] == [False]
     assert inner[0].length == pytest.approx(2.0 * math.pi * 20.0, rel=1e-5)
     assert verify(path, layout, "front") == ()
@@ -165,16 +181,22 @@ def test_a_round_island_is_a_clockwise_polyline(tmp_path):
 def test_cut_ids_and_depth_as_extended_data(tmp_path):
     pairs = codes(write(sample.design().layout(), "front", tmp_path / "a.dxf"))
     at = pairs.index((1000, "a.route"))
-    assert pairs[at - 1:at + 2] == [(1001, "BODYCAD"), (1000, "a.route"), (1040, "19.0")]
+    assert pairs[at - 1 : at + 2] == [(1001, "BODYCAD"), (1000, "a.route"), (1040, "19.0")]
     assert sum(code == 1000 for code, _ in pairs) == 8
 
 
-@pytest.mark.parametrize("angle, bulge", [(30, 0.131652), (60, 0.267949), (90, 0.414214), (120, 0.577350), (180, 1.0)])
+@pytest.mark.parametrize(
+    "angle, bulge", [(30, 0.131652), (60, 0.267949), (90, 0.414214), (120, 0.577350), (180, 1.0)]
+)
 def test_bulges_in_the_file(tmp_path, angle, bulge):
     """tan(angle/4) as published (REFERENCES d1); a segment of that arc over its chord."""
     half = math.radians(angle / 2.0)
-    cap = profile([(20 * math.cos(half), 20 * math.sin(half)), (20 * math.cos(half), -20 * math.sin(half),
-                                                              math.tan(half / 2.0))])
+    cap = profile(
+        [
+            (20 * math.cos(half), 20 * math.sin(half)),
+            (20 * math.cos(half), -20 * math.sin(half), math.tan(half / 2.0)),
+        ]
+    )
     pairs = codes(write(layout_of(pocket("cap", cap)), "front", tmp_path / "a.dxf"))
     at = pairs.index((8, "FRONT_POCKET_D1000"))
     end = pairs.index((1001, "BODYCAD"), at)
@@ -188,18 +210,22 @@ def test_a_quarter_arc_lies_about_its_published_centre(tmp_path):
     (line,) = [line for name, line in by_gdal(path) if name == "FRONT_POCKET_D1000"]
     points = [p for p in line.coords if math.dist(p[:2], (0.0, 110.0)) > 1e-6]
     assert len(points) > 500
-    assert [math.dist(p[:2], (0.0, 110.0)) for p in points] == pytest.approx([10.0] * len(points), abs=1e-6)
+    assert [math.dist(p[:2], (0.0, 110.0)) for p in points] == pytest.approx(
+        [10.0] * len(points), abs=1e-6
+    )
 
 
 def test_the_published_stadium(tmp_path):
-    """Vertices (0,-6.35) (50,-6.35,1) (50,6.35) (0,6.35,1); area 761.6768698, perimeter 139.8982267 (REFERENCES d1)."""
+    """Vertices (0,-6.35) (50,-6.35,1) (50,6.35) (0,6.35,1); area 761.6768698, perimeter 139.8982267
+    (REFERENCES d1)."""
     path = write(layout_of(pocket("slot", slot(62.7, 12.7, 25.0))), "front", tmp_path / "a.dxf")
     (line,) = [line for name, line in by_gdal(path) if name == "FRONT_POCKET_D1000"]
     assert shapely.Polygon(line).area == pytest.approx(761.6768698, rel=1e-6)
     assert line.length == pytest.approx(139.8982267, rel=1e-6)
     (entity,) = ezdxf.readfile(path).modelspace().query('LWPOLYLINE[layer=="FRONT_POCKET_D1000"]')
     assert np.array(entity.get_points("xyb")) == pytest.approx(
-        np.array([(0, -6.35, 0), (50, -6.35, 1), (50, 6.35, 0), (0, 6.35, 1)]), abs=1e-12)
+        np.array([(0, -6.35, 0), (50, -6.35, 1), (50, 6.35, 0), (0, 6.35, 1)]), abs=1e-12
+    )
 
 
 def test_the_back_is_mirrored_about_the_centreline(tmp_path):
@@ -214,7 +240,9 @@ def test_both_faces_share_datum_and_pins(tmp_path):
     marks = []
     for face, flip in (("front", 1.0), ("back", -1.0)):
         found = by_gdal(write(sample.design().layout(), face, tmp_path / f"{face}.dxf"))
-        datum = shapely.union_all([shapely.Polygon(shapely.force_2d(line)) for name, line in found if name == "DATUM"])
+        datum = shapely.union_all(
+            [shapely.Polygon(shapely.force_2d(line)) for name, line in found if name == "DATUM"]
+        )
         marks.append(shapely.transform(datum, lambda points: points * [1.0, flip]))
     assert marks[0].symmetric_difference(marks[1]).area < 1e-6 * marks[0].area
 
@@ -227,8 +255,10 @@ def test_equal_input_gives_equal_bytes(tmp_path, writer):
 
 
 def test_equal_bytes_from_another_process_with_another_hash_seed(tmp_path):
-    script = ("import sys; from tests import sample; from bodycad.exports.dxf import write; "
-              "write(sample.design().layout(), 'back', sys.argv[1])")
+    script = (
+        "import sys; from tests import sample; from bodycad.exports.dxf import write; "
+        "write(sample.design().layout(), 'back', sys.argv[1])"
+    )
     runs = []
     for seed in ("1", "2"):
         path, env = tmp_path / f"{seed}.dxf", {**os.environ, "PYTHONHASHSEED": seed}
@@ -284,28 +314,55 @@ def test_the_twin_holds_the_cuts_unchanged_and_one_more_layer(tmp_path, face, de
 
 def test_the_twin_says_every_cut_and_what_the_bare_file_leaves_out(tmp_path, face):
     layout = crowded().layout()
-    said = "\n".join(text.dxf.text for text in texts_of(write_annotated(layout, face, tmp_path / "a.dxf")))
+    said = "\n".join(
+        text.dxf.text for text in texts_of(write_annotated(layout, face, tmp_path / "a.dxf"))
+    )
     here = [v for v in layout.voids if v.face in (face, "edge")]
     assert [v.id for v in here if v.id not in said] == []
-    assert ("contour.forearm" in said) == (face == "front") and ("contour.belly" in said) == (face == "back")
+    assert ("contour.forearm" in said) == (face == "front") and ("contour.belly" in said) == (
+        face == "back"
+    )
     assert ("roundover R6.00" in said) == (face == "back")
     assert "right-handed, thickness 44.00, units millimetres" in said
 
 
 def test_the_twin_gives_the_numbers_of_a_bore_at_an_angle(tmp_path):
-    """From (60, -20, -12) along (-100, -40, -8): atan2(-40, -100) = 201.80 degrees, dip atan(8 / 107.70) = 4.25."""
-    said = [t.dxf.text for t in texts_of(write_annotated(sample.design().layout(), "front", tmp_path / "a.dxf"))]
+    """From (60, -20, -12) along (-100, -40, -8): atan2(-40, -100) = 201.80 degrees, dip atan(8 /
+    107.70) = 4.25."""
+    said = [
+        t.dxf.text
+        for t in texts_of(write_annotated(sample.design().layout(), "front", tmp_path / "a.dxf"))
+    ]
     assert "wire: drilled at an angle, dia 6.35, length 100.00" in said
     assert "starts 12.00 below the front, heads 201.8 deg, 4.2 deg toward the back" in said
 
 
 def test_the_twin_gives_depths_from_where_a_drill_enters(tmp_path):
-    """A hole 31 long that starts 11 mm out of the side at x = -200 goes 20 deep; one that starts 2 over the front and falls
-    3 in 5 enters after 2 x 5/3 and goes 40 - 3.33 deep."""
-    layout = layout_of(Void("jack", "jack", "edge", "BORE", bore((-211, 0, -22), (1, 0, 0), 22.0, 31.0), frozenset({"edge"})),
-                       Void("way", "way", "front", "CHANNEL", bore((0, 20, 2), (4, 0, -3), 5.0, 40.0), frozenset({"front"})))
+    """A hole 31 long that starts 11 mm out of the side at x = -200 goes 20 deep; one that starts 2
+    over the front and falls 3 in 5 enters after 2 x 5/3 and goes 40 - 3.33 deep."""
+    layout = layout_of(
+        Void(
+            "jack",
+            "jack",
+            "edge",
+            "BORE",
+            bore((-211, 0, -22), (1, 0, 0), 22.0, 31.0),
+            frozenset({"edge"}),
+        ),
+        Void(
+            "way",
+            "way",
+            "front",
+            "CHANNEL",
+            bore((0, 20, 2), (4, 0, -3), 5.0, 40.0),
+            frozenset({"front"}),
+        ),
+    )
     said = [t.dxf.text for t in texts_of(write_annotated(layout, "front", tmp_path / "a.dxf"))]
-    assert "jack: from the edge, dia 22.00, 20.00 deep" in said and "enters 22.00 below the front, heads 0.0 deg, level" in said
+    assert (
+        "jack: from the edge, dia 22.00, 20.00 deep" in said
+        and "enters 22.00 below the front, heads 0.0 deg, level" in said
+    )
     assert "way: drilled at an angle, dia 5.00, 36.67 deep" in said
 
 
@@ -315,17 +372,28 @@ def test_texts_are_legible(tmp_path, face):
     texts = texts_of(path)
     boxes = boxes_of(texts)
     assert min(t.dxf.height for t in texts) >= 2.0
-    assert [(a.dxf.text, b.dxf.text) for (a, p), (b, q) in combinations(zip(texts, boxes), 2) if p.intersects(q)] == []
+    assert [
+        (a.dxf.text, b.dxf.text)
+        for (a, p), (b, q) in combinations(zip(texts, boxes), 2)
+        if p.intersects(q)
+    ] == []
     lines = [line for name, line in by_gdal(path) if line.geom_type == "LineString"]
     tree = shapely.STRtree(lines)
-    assert [t.dxf.text for t, box in zip(texts, boxes) if len(tree.query(box, predicate="intersects"))] == []
+    assert [
+        t.dxf.text for t, box in zip(texts, boxes) if len(tree.query(box, predicate="intersects"))
+    ] == []
 
 
 def test_a_tilted_contour_is_in_the_twin_with_the_depth_it_has_in_the_wood():
-    """A scoop that deepens at 12 degrees from y = 62 to the edge at y = 100 is 38 tan 12 deg = 8.08 mm deep there."""
+    """A scoop that deepens at 12 degrees from y = 62 to the edge at y = 100 is 38 tan 12 deg = 8.08
+    mm deep there."""
     layout = sample.design(contours=False).layout()
-    belly = scoop("contour.belly", "back", layout.thickness, (0.0, 112.0), 90.0, radius=160.0, slope_deg=12.0)
+    belly = scoop(
+        "contour.belly", "back", layout.thickness, (0.0, 112.0), 90.0, radius=160.0, slope_deg=12.0
+    )
     layout = replace(layout, skin=replace(layout.skin, contours=(belly,)))
     said = [e.dxf.text for e in annotated_document(layout, "back").modelspace().query("TEXT")]
     at = said.index("contour.belly: shaped surface,")
-    assert float(said[at + 1].split()[2]) == pytest.approx(38.0 * math.tan(math.radians(12.0)), abs=0.1)
+    assert float(said[at + 1].split()[2]) == pytest.approx(
+        38.0 * math.tan(math.radians(12.0)), abs=0.1
+    )

@@ -9,7 +9,7 @@ from bodycad.errors import FileError
 from bodycad.exports.dxf import document, save, sheet_document, write
 from bodycad.exports.lint import Fault, compare, lint, verify
 from bodycad.exports.sheet import cut_sheet
-from bodycad.geometry.build import circle, rectangle
+from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.shop import Cutter, Shop
 from tests import sample
 from tests.exports.bodies import layout_of, pocket
@@ -40,17 +40,38 @@ def test_warnings(tmp_path, name):
     assert (rule, layer) in [(f.text.split(":")[0], f.layer) for f in found], found
 
 
-@pytest.mark.parametrize("spoil", [
-    lambda d: add(d, rectangle(20.0, 20.0, 4.0).vertices),
-    lambda d: (add(d, rectangle(20.0, 20.0, 4.0).vertices), add(d, rectangle(20.0, 20.0, 4.0, 20.0).vertices)),
-    lambda d: (add(d, rectangle(40.0, 40.0, 4.0).vertices), add(d, square(9.0, -5.0, -5.0, -1))),
-    lambda d: add(d, rectangle(20.0, 20.0, 3.175).vertices),
-    lambda d: (ring(d, 0, 0), ring(d, 10.0, 0)),
-    lambda d: (ring(d, 0, 0), ring(d, 0, 0, layer="FRONT_PILOT_D2000_DIA240")),
-    lambda d: ring(d, 0, 0, 1.0),
-    lambda d: (d.layers.add("FRONT_OUTLINE_D1000", color=1), add(d, square(), "FRONT_OUTLINE_D1000")),
-], ids=["alone", "touching", "island", "corner of the cutter's radius", "tangent circles", "two layers", "small drill",
-        "outline with sharp outer corners"])
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda d: add(d, rectangle(20.0, 20.0, 4.0).vertices),
+        lambda d: (
+            add(d, rectangle(20.0, 20.0, 4.0).vertices),
+            add(d, rectangle(20.0, 20.0, 4.0, 20.0).vertices),
+        ),
+        lambda d: (
+            add(d, rectangle(40.0, 40.0, 4.0).vertices),
+            add(d, square(9.0, -5.0, -5.0, -1)),
+        ),
+        lambda d: add(d, rectangle(20.0, 20.0, 3.175).vertices),
+        lambda d: (ring(d, 0, 0), ring(d, 10.0, 0)),
+        lambda d: (ring(d, 0, 0), ring(d, 0, 0, layer="FRONT_PILOT_D2000_DIA240")),
+        lambda d: ring(d, 0, 0, 1.0),
+        lambda d: (
+            d.layers.add("FRONT_OUTLINE_D1000", color=1),
+            add(d, square(), "FRONT_OUTLINE_D1000"),
+        ),
+    ],
+    ids=[
+        "alone",
+        "touching",
+        "island",
+        "corner of the cutter's radius",
+        "tangent circles",
+        "two layers",
+        "small drill",
+        "outline with sharp outer corners",
+    ],
+)
 def test_sound_drawings_have_no_faults(tmp_path, spoil):
     assert [f for f in spoilt(tmp_path, spoil) if not f.text.startswith("extents")] == []
 
@@ -63,7 +84,10 @@ def test_a_fault_names_the_entity(tmp_path):
 
 
 def test_errors_come_first(tmp_path):
-    faults = spoilt(tmp_path, lambda d: (add(d, [(0, 0), (9, 0), (9, 9)]), add(d, square(9.0, 20.0, 0.0), close=False)))
+    faults = spoilt(
+        tmp_path,
+        lambda d: (add(d, [(0, 0), (9, 0), (9, 9)]), add(d, square(9.0, 20.0, 0.0), close=False)),
+    )
     assert [f.level for f in faults] == ["error", "warning"]
 
 
@@ -81,8 +105,11 @@ def test_r12_carries_no_unit(tmp_path):
 def test_r12_is_linted_too(tmp_path):
     doc = document(LAYOUT, "front", "R12")
     doc.modelspace().add_polyline2d([(0, 0), (9, 0), (9, 9)], dxfattribs={"layer": POCKET})
-    doc.modelspace().add_polyline2d([(-150, 40), (-140, 40), (-140, 50)], close=True,
-                                    dxfattribs={"layer": POCKET, "elevation": (0, 0, 3.0)})
+    doc.modelspace().add_polyline2d(
+        [(-150, 40), (-140, 40), (-140, 50)],
+        close=True,
+        dxfattribs={"layer": POCKET, "elevation": (0, 0, 3.0)},
+    )
     faults = lint(save(doc, tmp_path / "a.dxf"))
     assert {f.text.split(":")[0] for f in faults if f.level == "error"} == {"open", "height"}
 
@@ -115,7 +142,7 @@ def test_a_file_that_cannot_be_read_is_a_file_error(tmp_path, content):
 def test_a_file_cut_short_does_not_pass(tmp_path, share):
     path = write(LAYOUT, "front", tmp_path / "a.dxf")
     whole = path.read_bytes()
-    path.write_bytes(whole[:int(share * len(whole))])
+    path.write_bytes(whole[: int(share * len(whole))])
     with pytest.raises(FileError):
         verify(path, LAYOUT, "front")
 
@@ -143,14 +170,31 @@ def tagged(tags):
     return lambda doc: first(doc).set_xdata("BODYCAD", tags)
 
 
-@pytest.mark.parametrize("spoil, said", [
-    (half, "FRONT_LEDGE_D0640"), (shifted, "cut a.route spans"), (grown, BORE), (mirrored, "spans"),
-    (lambda d: first(d).discard_xdata("BODYCAD"), "a.route .* 0 times"),
-    (tagged([(1000, "a.route"), (1000, "a.route"), (1040, 19.0)]), "a.route .* 2 times"),
-    (tagged([(1000, "a.route"), (1040, 18.0)]), "depth 18"),
-    (tagged([(1000, "a.ears"), (1040, 19.0)]), "a.ears"),
-    (lambda d: first(d).update_dxf_attribs(dict(layer="FRONT_POCKET_D2700")), POCKET),
-], ids=["layer missing", "shifted", "radius", "mirrored", "no id", "id twice", "depth", "another id", "another layer"])
+@pytest.mark.parametrize(
+    "spoil, said",
+    [
+        (half, "FRONT_LEDGE_D0640"),
+        (shifted, "cut a.route spans"),
+        (grown, BORE),
+        (mirrored, "spans"),
+        (lambda d: first(d).discard_xdata("BODYCAD"), "a.route .* 0 times"),
+        (tagged([(1000, "a.route"), (1000, "a.route"), (1040, 19.0)]), "a.route .* 2 times"),
+        (tagged([(1000, "a.route"), (1040, 18.0)]), "depth 18"),
+        (tagged([(1000, "a.ears"), (1040, 19.0)]), "a.ears"),
+        (lambda d: first(d).update_dxf_attribs(dict(layer="FRONT_POCKET_D2700")), POCKET),
+    ],
+    ids=[
+        "layer missing",
+        "shifted",
+        "radius",
+        "mirrored",
+        "no id",
+        "id twice",
+        "depth",
+        "another id",
+        "another layer",
+    ],
+)
 def test_a_file_that_differs_from_the_layout_is_a_file_error(tmp_path, spoil, said):
     doc = document(LAYOUT, "front")
     spoil(doc)
@@ -170,7 +214,10 @@ def test_a_shift_within_a_layer_is_seen(tmp_path):
     row = [pocket(f"p.{k}", circle(20.0, 40.0 * k), 10.0) for k in (-1, 0, 1)]
     layout = layout_of(*row)
     doc = document(layout, "front")
-    next(c for c in doc.modelspace().query("CIRCLE") if abs(c.dxf.center.x) < 1).dxf.center = (0.5, 0.0)
+    next(c for c in doc.modelspace().query("CIRCLE") if abs(c.dxf.center.x) < 1).dxf.center = (
+        0.5,
+        0.0,
+    )
     with pytest.raises(FileError, match="cut p.0 spans"):
         compare(save(doc, tmp_path / "a.dxf"), layout, "front")
 
@@ -178,8 +225,10 @@ def test_a_shift_within_a_layer_is_seen(tmp_path):
 def test_verify_returns_the_warnings_of_a_good_file(tmp_path):
     layout = replace(LAYOUT, shop=Shop(cutters=(Cutter(10.0, 40.0),)))
     faults = verify(write(layout, "front", tmp_path / "a.dxf"), layout, "front")
-    assert {(f.level, f.layer, f.text.split(":")[0]) for f in faults} == {("warning", POCKET, "corner"),
-                                                                         ("warning", "FRONT_POCKET_D2700", "corner")}
+    assert {(f.level, f.layer, f.text.split(":")[0]) for f in faults} == {
+        ("warning", POCKET, "corner"),
+        ("warning", "FRONT_POCKET_D2700", "corner"),
+    }
 
 
 def test_verify_refuses_a_spoilt_file(tmp_path):
@@ -190,7 +239,8 @@ def test_verify_refuses_a_spoilt_file(tmp_path):
 
 
 def test_ezdxf_audit_does_not_replace_the_lint(tmp_path):
-    """Why this lint exists: the library's own audit passes a file with an open, doubled contour (FORMATS 1.6)."""
+    """Why this lint exists: the library's own audit passes a file with an open, doubled contour
+    (FORMATS 1.6)."""
     doc = document(LAYOUT, "front")
     add(doc, square(), close=False), add(doc, square(9.0, 30.0)), add(doc, square(9.0, 30.0))
     path = save(doc, tmp_path / "a.dxf")

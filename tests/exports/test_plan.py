@@ -6,7 +6,8 @@ import xml.etree.ElementTree as ET
 
 import numpy as np
 import pytest
-from hypothesis import given, settings, strategies as st
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from bodycad.errors import InputError
 from bodycad.exports.cuts import section_lines
@@ -14,10 +15,10 @@ from bodycad.exports.marks import RADIUS, numbered
 from bodycad.exports.plan import contour_plan, depth_class, plan_svg, seen
 from bodycad.exports.section import section_svg
 from bodycad.exports.slice import SAGITTA, heights_of, least_wood, runs, slice_of
-from bodycad.geometry.build import circle, rectangle
-from bodycad.geometry.profile import profile
-from bodycad.geometry.shapes import Carve, Prism, bore
-from bodycad.geometry.skin import Contour
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.shapes import Carve, Prism, bore
+from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.void import from_back, from_front
 from tests import sample
 from tests.exports.bodies import hole, layout_of, pocket
@@ -28,13 +29,19 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 def parts(text, tag, style=None):
     """Elements of a drawing by tag and class word."""
-    return [e for e in ET.fromstring(text).iter(SVG + tag) if style is None or style in e.get("class", "").split()]
+    return [
+        e
+        for e in ET.fromstring(text).iter(SVG + tag)
+        if style is None or style in e.get("class", "").split()
+    ]
 
 
 def titled(text, start):
     """The path whose tooltip begins with `start`."""
     return next(
-        e for e in parts(text, "path") if e.find(SVG + "title") is not None and e.find(SVG + "title").text.startswith(start)
+        e
+        for e in parts(text, "path")
+        if e.find(SVG + "title") is not None and e.find(SVG + "title").text.startswith(start)
     )
 
 
@@ -70,9 +77,19 @@ def test_arcs_stay_arcs_and_sides_are_right(face, up):
 def test_what_is_cut_from_a_face_is_filled_and_the_rest_is_dashed():
     """Depth classes by depth from the face; cuts from behind and bores at an angle are dashed."""
     front, back = plan_svg(report(), "front"), plan_svg(report(), "back")
-    assert titled(front, "a.route").get("class") == "void d3" and titled(front, "a.ears").get("class") == "void d4"
-    assert titled(front, "bridge.string.1").get("class") == titled(back, "bridge.string.1").get("class") == "void d6"
-    assert titled(back, "b.cavity").get("class") == "void d5" and titled(front, "b.cavity").get("class") == "hidden"
+    assert (
+        titled(front, "a.route").get("class") == "void d3"
+        and titled(front, "a.ears").get("class") == "void d4"
+    )
+    assert (
+        titled(front, "bridge.string.1").get("class")
+        == titled(back, "bridge.string.1").get("class")
+        == "void d6"
+    )
+    assert (
+        titled(back, "b.cavity").get("class") == "void d5"
+        and titled(front, "b.cavity").get("class") == "hidden"
+    )
     assert titled(front, "wire").get("class") == titled(back, "jack.bore").get("class") == "hidden"
     assert titled(back, "a.route").get("class") == "hidden"
 
@@ -80,7 +97,8 @@ def test_what_is_cut_from_a_face_is_filled_and_the_rest_is_dashed():
 def test_depths_are_classed_by_their_limits():
     """5 mm counts as 5 mm; right through counts as through, from whichever face."""
     names = [
-        depth_class(pocket("p.x", circle(8.0), depth), sample.THICKNESS) for depth in (5.0, 5.01, 20.0, 30.0, 43.9, 44.0)
+        depth_class(pocket("p.x", circle(8.0), depth), sample.THICKNESS)
+        for depth in (5.0, 5.01, 20.0, 30.0, 43.9, 44.0)
     ]
     assert names == ["d1", "d2", "d3", "d4", "d5", "d6"]
     assert depth_class(hole("p.y", 0.0, 0.0, depth=11.0, face="back"), sample.THICKNESS) == "d2"
@@ -93,14 +111,18 @@ def test_deeper_cuts_are_drawn_over_shallower_ones():
 
 
 def test_every_marked_finding_has_one_disc_with_a_leader_to_its_place():
-    """Marks of both plans together: one for each failing or warning finding with a place, on the face
-    of its subject; the disc stands clear of the place and of the other discs."""
+    """Marks of both plans together: one for each failing or warning finding with a place, on the
+    face of its subject; the disc stands clear of the place and of the other discs."""
     made = report()
     found = {}
     for face in ("front", "back"):
         for link in parts(plan_svg(made, face), "a"):
             disc = link.find(f".//{SVG}circle")
-            found[link.get("id")] = face, link.get("href"), (float(disc.get("cx")), float(disc.get("cy")))
+            found[link.get("id")] = (
+                face,
+                link.get("href"),
+                (float(disc.get("cx")), float(disc.get("cy"))),
+            )
     marked = [m for m in numbered(made) if m.finding.at]
     assert set(found) == {f"m{m.number}" for m in marked} and len(marked) == 2
     for m in marked:
@@ -121,7 +143,8 @@ def test_crowded_markers_keep_clear_of_each_other():
     places = [(float(d.get("cx")), float(d.get("cy"))) for d in discs]
     radius = float(discs[0].get("r"))
     assert len(places) == 40 and all(
-        x + radius <= p[0] <= x + width - radius and y + radius <= p[1] <= y + height - radius for p in places
+        x + radius <= p[0] <= x + width - radius and y + radius <= p[1] <= y + height - radius
+        for p in places
     )
     assert min(math.dist(p, q) for i, p in enumerate(places) for q in places[:i]) >= 2.0 * radius
 
@@ -138,9 +161,11 @@ def test_a_place_off_the_sheet_still_gets_a_marker_on_it():
 
 @pytest.mark.parametrize("turn, tilt", [(0.0, 0.0), (30.0, 0.0), (90.0, 12.0)])
 def test_a_contours_extent_is_where_it_cuts_the_face(turn, tilt):
-    """Outside the drawn extent the contour takes nothing, just inside it takes wood (0.8 mm either way);
-    the hollow end that a tilted sweep may have is not drawn."""
-    scoop = Contour("c", "front", Carve(circle(200.0, 0.0, 95.0), (10.0, -5.0), turn, (-30.0, 40.0), tilt, 0.0))
+    """Outside the drawn extent the contour takes nothing, just inside it takes wood (0.8 mm either
+    way); the hollow end that a tilted sweep may have is not drawn."""
+    scoop = Contour(
+        "c", "front", Carve(circle(200.0, 0.0, 95.0), (10.0, -5.0), turn, (-30.0, 40.0), tilt, 0.0)
+    )
     corners = contour_plan(scoop, 44.0)
     shape = profile(corners)
     rng = np.random.default_rng(3)
@@ -148,7 +173,11 @@ def test_a_contours_extent_is_where_it_cuts_the_face(turn, tilt):
     points = rng.uniform((x0 - 10, y0 - 10), (x1 + 10, y1 + 10), (4000, 2))
     away = shape.signed_distance(points)
     cuts = np.nan_to_num(scoop.carve.height(points, "front"), nan=1.0) < 0.0
-    assert not cuts[away > 0.8].any() and cuts[away < -0.8].mean() > (0.97 if tilt else 0.99999) and 0.1 < cuts.mean() < 0.9
+    assert (
+        not cuts[away > 0.8].any()
+        and cuts[away < -0.8].mean() > (0.97 if tilt else 0.99999)
+        and 0.1 < cuts.mean() < 0.9
+    )
 
 
 def test_a_plan_of_no_face():
@@ -161,10 +190,14 @@ directions = st.tuples(*[st.floats(-1.0, 1.0)] * 3).filter(lambda d: math.hypot(
 
 
 @settings(max_examples=150, deadline=None)
-@given(directions, st.sampled_from([180.0, 118.0, 90.0]), st.sampled_from([(0, 0, -1), (1, 0, 0), None]))
+@given(
+    directions,
+    st.sampled_from([180.0, 118.0, 90.0]),
+    st.sampled_from([(0, 0, -1), (1, 0, 0), None]),
+)
 def test_upright_lines_through_a_bore(direction, tip, fixed):
-    """The heights where upright lines enter and leave a bore, against the exact distance to the bore:
-    inside between them, on it at them, outside beyond them."""
+    """The heights where upright lines enter and leave a bore, against the exact distance to the
+    bore: inside between them, on it at them, outside beyond them."""
     shape = bore((3.0, -2.0, 5.0), fixed or direction, 8.0, 30.0, tip)
     x0, y0, z0, x1, y1, z1 = shape.box
     points = np.random.default_rng(0).uniform((x0, y0), (x1, y1), (200, 2))
@@ -183,8 +216,8 @@ def test_upright_lines_through_a_bore(direction, tip, fixed):
 
 
 def test_a_section_of_the_sample_body():
-    """Through the cavity along x: 37 mm of it open from the back under 7 mm of wood, 60 mm wide; the
-    shaft above it is 9.5 mm wide; between samples nothing bends more than the sagitta."""
+    """Through the cavity along x: 37 mm of it open from the back under 7 mm of wood, 60 mm wide;
+    the shaft above it is 9.5 mm wide; between samples nothing bends more than the sagitta."""
     layout = sample.design(contours=False).layout()
     part = slice_of(layout, (-120.0, -60.0), (0.0, -60.0))
     bands = {b.id: b for b in part.voids}
@@ -201,7 +234,8 @@ def test_a_section_of_the_sample_body():
 
 
 def test_the_skin_in_a_section_is_the_skin():
-    """A roundover of 6 mm at the back, sampled to the sagitta: r - sqrt(r^2 - (r - s)^2) of wood lost."""
+    """A roundover of 6 mm at the back, sampled to the sagitta: r - sqrt(r^2 - (r - s)^2) of wood
+    lost."""
     layout = sample.design(contours=False).layout()
     part = slice_of(layout, (-205.0, 100.0), (-180.0, 100.0))
     fine = np.linspace(5.001, 11.0, 3000)
@@ -215,9 +249,11 @@ def test_the_skin_in_a_section_is_the_skin():
 
 
 def test_least_wood_ignores_what_is_meant_to_be_open():
-    """A shaft into a cavity leaves no floor; a pocket over another void leaves the wood between them."""
+    """A shaft into a cavity leaves no floor; a pocket over another void leaves the wood between
+    them."""
     layout = layout_of(
-        pocket("p.top", rectangle(30.0, 30.0, 3.0), 10.0), pocket("p.low", rectangle(10.0, 10.0, 3.0), 20.0, face="back")
+        pocket("p.top", rectangle(30.0, 30.0, 3.0), 10.0),
+        pocket("p.low", rectangle(10.0, 10.0, 3.0), 20.0, face="back"),
     )
     part = slice_of(layout, (-40.0, 0.0), (40.0, 0.0))
     assert least_wood(layout, part)[0] == pytest.approx(14.0)
@@ -247,13 +283,19 @@ def test_sections_that_show_nothing(one, two):
 
 
 def test_sections_are_picked_from_the_cuts():
-    """A row of string holes, a back cavity through its shafts, and the whole body; all through wood."""
+    """A row of string holes, a back cavity through its shafts, and the whole body; all through
+    wood."""
     row = [hole(f"p.string.{k}", -17.0, y, 3.2, 44.0) for k, y in enumerate((-26.0, 0.0, 26.0), 1)]
     cavity = pocket("p.cavity", rectangle(60.0, 40.0, 8.0).moved(-80.0, -80.0), 36.0, face="back")
     found = {line.title: line for line in section_lines(layout_of(*row, cavity))}
     assert list(found) == ["p along the string holes", "p.cavity", "whole body on the centreline"]
-    assert (found["p along the string holes"].one, found["p along the string holes"].two) == ((-17.0, -42.0), (-17.0, 42.0))
-    assert found["p.cavity"].one == pytest.approx((-126.0, -80.0)) and found["p.cavity"].two == pytest.approx((-34.0, -80.0))
+    assert (found["p along the string holes"].one, found["p along the string holes"].two) == (
+        (-17.0, -42.0),
+        (-17.0, 42.0),
+    )
+    assert found["p.cavity"].one == pytest.approx((-126.0, -80.0)) and found[
+        "p.cavity"
+    ].two == pytest.approx((-34.0, -80.0))
     empty = section_lines(layout_of(hole("p.one", 0.0, 0.0)))
     assert [line.title for line in empty] == ["whole body on the centreline"]
 
@@ -261,7 +303,10 @@ def test_sections_are_picked_from_the_cuts():
 def test_texts_in_drawings_are_escaped():
     """Ids and titles are text, whatever is in them."""
     text = section_svg(
-        layout_of(pocket("p.<b>&", rectangle(30.0, 30.0, 3.0))), (-40.0, 0.0), (40.0, 0.0), 'a <"title"> & more'
+        layout_of(pocket("p.<b>&", rectangle(30.0, 30.0, 3.0))),
+        (-40.0, 0.0),
+        (40.0, 0.0),
+        'a <"title"> & more',
     )
     assert "p.<b>&" in [e.text for e in ET.fromstring(text).iter(SVG + "title")]
     assert re.search(r"url\(#wood-[A-Za-z0-9-]+\)", text)
@@ -271,7 +316,10 @@ def test_prisms_and_their_mirror_meet_a_line_alike():
     """The front's and the back's cut of one profile have the same chord."""
     shape = circle(20.0, 3.0, 1.0)
     points = np.array([[x, 1.0] for x in np.linspace(-10.0, 15.0, 101)])
-    one, two = (np.isfinite(heights_of(p)(points)[0]) for p in (from_front(shape, 5.0), from_back(shape, 5.0, 44.0)))
+    one, two = (
+        np.isfinite(heights_of(p)(points)[0])
+        for p in (from_front(shape, 5.0), from_back(shape, 5.0, 44.0))
+    )
     assert (one == two).all() and 0 < one.sum() < 101
     tilted = Prism(shape, -5.0, 0.0, (0.1, 0.0), (0.0, 0.0))
     low, _ = heights_of(tilted)(points)

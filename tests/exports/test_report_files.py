@@ -18,12 +18,16 @@ def without_kernel(monkeypatch, found=(), stopped=None):
     """Stand in for the child process: it writes nothing and answers `found`."""
     monkeypatch.setattr(child, "start", lambda layout, directory, time_limit: directory)
     monkeypatch.setattr(child, "finish", lambda handle: tuple(found))
-    monkeypatch.setattr(child, "stop", lambda handle: stopped.append(handle) if stopped is not None else None)
+    monkeypatch.setattr(
+        child, "stop", lambda handle: stopped.append(handle) if stopped is not None else None
+    )
 
 
 def contents(directory):
     """Names and bytes of everything below."""
-    return {str(p.relative_to(directory)): p.read_bytes() for p in directory.rglob("*") if p.is_file()}
+    return {
+        str(p.relative_to(directory)): p.read_bytes() for p in directory.rglob("*") if p.is_file()
+    }
 
 
 def test_a_whole_build(tmp_path):
@@ -51,11 +55,17 @@ def test_a_whole_build(tmp_path):
     )
     assert [p.name for p in (tmp_path / "out").iterdir()] == ["sample"]
     document = json.loads((made / "report.json").read_text())
-    assert document["verdict"] == report.verdict and len(document["findings"]) == len(report.findings)
+    assert document["verdict"] == report.verdict and len(document["findings"]) == len(
+        report.findings
+    )
     tree((made / "report.html").read_text())
-    assert not any(f.status == "error" for f in report.findings), [f.text for f in report.findings if f.status == "error"]
+    assert not any(f.status == "error" for f in report.findings), [
+        f.text for f in report.findings if f.status == "error"
+    ]
     assert steps[0] == "checking" and steps[-1] == "writing the report"
-    assert (made.stat().st_mode & 0o077) == (tmp_path.joinpath("out").stat().st_mode & 0o077), "as readable as its neighbours"
+    assert (made.stat().st_mode & 0o077) == (tmp_path.joinpath("out").stat().st_mode & 0o077), (
+        "as readable as its neighbours"
+    )
 
 
 def test_a_second_build_replaces_the_first(tmp_path, monkeypatch):
@@ -64,12 +74,15 @@ def test_a_second_build_replaces_the_first(tmp_path, monkeypatch):
     files.build(sample.design(), tmp_path)
     (tmp_path / "sample" / "sample-old.pdf").write_text("of an older version")
     files.build(sample.design(left_handed=True), tmp_path)
-    assert not (tmp_path / "sample" / "sample-old.pdf").exists() and [p.name for p in tmp_path.iterdir()] == ["sample"]
+    assert not (tmp_path / "sample" / "sample-old.pdf").exists() and [
+        p.name for p in tmp_path.iterdir()
+    ] == ["sample"]
     assert "left-handed" in (tmp_path / "sample" / "report.html").read_text()
 
 
 @pytest.mark.parametrize(
-    "error", [FileError("the drawing differs"), OSError(28, "No space left on device"), KeyboardInterrupt()]
+    "error",
+    [FileError("the drawing differs"), OSError(28, "No space left on device"), KeyboardInterrupt()],
 )
 def test_a_failed_build_leaves_the_old_one(tmp_path, monkeypatch, error):
     """Byte for byte; the child is stopped; no temporary directory stays."""
@@ -84,7 +97,11 @@ def test_a_failed_build_leaves_the_old_one(tmp_path, monkeypatch, error):
     monkeypatch.setattr(annotate, "write_annotated", fail)
     with pytest.raises(type(error) if not isinstance(error, OSError) else FileError):
         files.build(sample.design(), tmp_path)
-    assert contents(tmp_path) == before and len(stopped) == 1 and [p.name for p in tmp_path.iterdir()] == ["sample"]
+    assert (
+        contents(tmp_path) == before
+        and len(stopped) == 1
+        and [p.name for p in tmp_path.iterdir()] == ["sample"]
+    )
 
 
 def test_a_failed_first_build_leaves_nothing(tmp_path, monkeypatch):
@@ -114,11 +131,18 @@ def test_a_move_that_fails_brings_the_old_build_back(tmp_path, monkeypatch):
 
 
 def test_the_kernels_findings_join_the_report(tmp_path, monkeypatch):
-    """A crash is a finding: the files are written, the verdict is fail, the row is in both reports."""
-    without_kernel(monkeypatch, [Finding("solid", "error", ("body",), "the kernel was ended while cutting a.route")])
+    """A crash is a finding: the files are written, the verdict is fail, the row is in both
+    reports."""
+    without_kernel(
+        monkeypatch,
+        [Finding("solid", "error", ("body",), "the kernel was ended while cutting a.route")],
+    )
     report = files.build(sample.design(), tmp_path)
     assert report.verdict == "fail" and report.findings[0].check == "solid"
-    assert json.loads((tmp_path / "sample" / "report.json").read_text())["findings"][0]["check"] == "solid"
+    assert (
+        json.loads((tmp_path / "sample" / "report.json").read_text())["findings"][0]["check"]
+        == "solid"
+    )
     assert "ended while cutting a.route" in (tmp_path / "sample" / "report.html").read_text()
 
 
@@ -156,5 +180,7 @@ def test_check_takes_a_design_or_a_layout():
     """The same answer from both."""
     design = sample.design()
     one, two = bodycad.check(design), bodycad.check(design.layout())
-    assert [f.text for f in one.findings] == [f.text for f in two.findings] and one.layout is two.layout
+    assert [f.text for f in one.findings] == [
+        f.text for f in two.findings
+    ] and one.layout is two.layout
     assert bodycad.check(replace(design, left_handed=True)).layout.left_handed

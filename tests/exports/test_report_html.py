@@ -51,26 +51,37 @@ def test_the_page_is_self_contained():
 
 
 def test_every_marker_has_a_row_and_the_reverse():
-    """Rows f1..fn for what fails and warns; a marker for each that has a place, and links both ways."""
+    """Rows f1..fn for what fails and warns; a marker for each that has a place, and links both
+    ways."""
     root = tree()
     marks = numbered(MADE)
     rows = {e.get("id"): e for e in root.iter("tr") if e.get("id")}
-    discs = {e.get("id"): e.get("href") for e in root.iter("a") if re.fullmatch(r"m\d+", e.get("id") or "")}
+    discs = {
+        e.get("id"): e.get("href")
+        for e in root.iter("a")
+        if re.fullmatch(r"m\d+", e.get("id") or "")
+    }
     assert list(rows) == [f"f{m.number}" for m in marks] and len(rows) == 4
     assert discs == {f"m{m.number}": f"#f{m.number}" for m in marks if m.finding.at}
     for m in marks:
         links = [a.get("href") for a in rows[f"f{m.number}"].iter("a")]
         assert links == ([f"#m{m.number}"] if m.finding.at else [])
-        assert m.finding.text in text_of(rows[f"f{m.number}"]) and m.finding.cure in text_of(rows[f"f{m.number}"])
+        assert m.finding.text in text_of(rows[f"f{m.number}"]) and m.finding.cure in text_of(
+            rows[f"f{m.number}"]
+        )
 
 
 def test_the_top_says_verdict_and_least_margins():
     """Verdict, counts, and one card for each of the tightest checks."""
     root = tree()
-    assert [text_of(e) for e in root.iter("span") if "verdict" in (e.get("class") or "")] == ["FAIL"]
+    assert [text_of(e) for e in root.iter("span") if "verdict" in (e.get("class") or "")] == [
+        "FAIL"
+    ]
     cards = [text_of(e) for e in root.iter("div") if (e.get("class") or "").startswith("card ")]
     wanted = ("short by 0.50 mm" + "wall", "1.00 mm spare" + "floor", "1.50 deg spare" + "tilt")
-    assert len(cards) == 3 and all(card.startswith(words) for card, words in zip(cards, wanted)), cards
+    assert len(cards) == 3 and all(card.startswith(words) for card, words in zip(cards, wanted)), (
+        cards
+    )
 
 
 def test_everything_a_maker_reads_is_there():
@@ -78,14 +89,23 @@ def test_everything_a_maker_reads_is_there():
     root, words = tree(), text_of(tree())
     assert len([e for e in root.iter("figure") if e.get("class") == "plan"]) == 2
     assert len([e for e in root.iter("svg") if "section" in (e.get("class") or "").split()]) >= 2
-    assert {e.get("class") for e in root.iter("span") if (e.get("class") or "").startswith("origin ")} == {
+    assert {
+        e.get("class") for e in root.iter("span") if (e.get("class") or "").startswith("origin ")
+    } == {
         "origin default",
         "origin claimed",
         "origin measured",
     }
     assert all(void.id in words for void in MADE.layout.voids) and "contour.belly" in words
-    assert "width" in words and "2.10 kg" in words and "claimed 56" in words and "nothing swings here" in words
-    assert ADVICE in words and all(topic in words and caution in words for topic, caution in CAUTIONS)
+    assert (
+        "width" in words
+        and "2.10 kg" in words
+        and "claimed 56" in words
+        and "nothing swings here" in words
+    )
+    assert ADVICE in words and all(
+        topic in words and caution in words for topic, caution in CAUTIONS
+    )
 
 
 def test_checks_are_explained_where_they_are_listed():
@@ -96,7 +116,13 @@ def test_checks_are_explained_where_they_are_listed():
 
 def test_texts_are_escaped():
     """Whatever a script puts into a name or a text stays text."""
-    nasty = replace(FINDINGS[0], check="<i>", text="<script>alert(1)</script>", cure="a & b < c", subjects=('"x"',))
+    nasty = replace(
+        FINDINGS[0],
+        check="<i>",
+        text="<script>alert(1)</script>",
+        cure="a & b < c",
+        subjects=('"x"',),
+    )
     page = html_text(report(nasty, parameters={"<p>": "</dl>"}), BODY)
     assert "<script>alert(1)</script>" in text_of(tree(page)) and "<script>alert" not in page
 
@@ -104,7 +130,9 @@ def test_texts_are_escaped():
 def test_a_report_of_nothing_still_is_a_page():
     """No failing finding, no dimension: the page says so."""
     words = text_of(tree(html_text(report(FINDINGS[7], dimensions=()), BODY)))
-    assert "Nothing fails and nothing warns." in words and "Every size is measured or claimed" in words
+    assert (
+        "Nothing fails and nothing warns." in words and "Every size is measured or claimed" in words
+    )
 
 
 @pytest.mark.parametrize(
@@ -118,8 +146,11 @@ def test_a_report_of_nothing_still_is_a_page():
     ],
 )
 def test_margin_bars(value, left, width):
-    """Zero at the limit of 3, the tick a fifth along at the warning's end of 5; short bars go left, long ones stop at the frame."""
-    style = re.search(r'<i style="left:([\d.]+)%;width:([\d.]+)%"', meter(replace(FINDINGS[1], value=value)))
+    """Zero at the limit of 3, the tick a fifth along at the warning's end of 5; short bars go left,
+    long ones stop at the frame."""
+    style = re.search(
+        r'<i style="left:([\d.]+)%;width:([\d.]+)%"', meter(replace(FINDINGS[1], value=value))
+    )
     assert (float(style[1]), float(style[2])) == pytest.approx((left, width), abs=1e-3)
     assert f'<s style="left:{ZERO + (100.0 - ZERO) / FULL:g}%"' in meter(FINDINGS[1])
 

@@ -4,7 +4,15 @@ from dataclasses import replace
 
 import pytest
 
-from bodycad.exports.report_text import WIDTH, figure, judged, report_text, spare, tightest, to_measure
+from bodycad.exports.report_text import (
+    WIDTH,
+    figure,
+    judged,
+    report_text,
+    spare,
+    tightest,
+    to_measure,
+)
 from tests.exports.reports import DIMENSIONS, FINDINGS, report
 
 
@@ -42,7 +50,12 @@ def test_a_failing_finding_says_all():
 
 def test_no_line_is_wider_than_the_terminal():
     """Also with long words and names."""
-    long = replace(FINDINGS[0], text="far " * 60, cure="cure " * 50, subjects=("part." * 9 + "one", "part." * 9 + "two"))
+    long = replace(
+        FINDINGS[0],
+        text="far " * 60,
+        cure="cure " * 50,
+        subjects=("part." * 9 + "one", "part." * 9 + "two"),
+    )
     held = replace(FINDINGS[4], subjects=long.subjects)
     lines = report_text(report(long, held, FINDINGS[7])).splitlines()
     assert max(map(len, lines)) <= WIDTH <= 100 and len(lines) > 15
@@ -57,7 +70,9 @@ def test_colour_only_when_asked():
     assert re.sub(r"\x1b\[[\d;]*m", "", coloured) == plain
 
 
-@pytest.mark.parametrize("k, words", [(0, "short by 0.50 mm"), (1, "1.00 mm spare"), (2, "1.50 deg spare"), (5, "")])
+@pytest.mark.parametrize(
+    "k, words", [(0, "short by 0.50 mm"), (1, "1.00 mm spare"), (2, "1.50 deg spare"), (5, "")]
+)
 def test_spare_in_words(k, words):
     """Whichever way the limit runs."""
     assert spare(FINDINGS[k]) == words
@@ -66,7 +81,9 @@ def test_spare_in_words(k, words):
 def test_a_hair_short_is_still_short():
     """A failing finding never reads as "0.00 spare"."""
     assert spare(replace(FINDINGS[0], value=2.9999)) == "short by less than 0.01 mm"
-    assert figure(-0.001, "mm") == "0.00 mm" and judged(replace(FINDINGS[0], value=2.9999)).startswith("3.00 mm")
+    assert figure(-0.001, "mm") == "0.00 mm" and judged(
+        replace(FINDINGS[0], value=2.9999)
+    ).startswith("3.00 mm")
 
 
 def test_tightest_and_to_measure():
@@ -77,6 +94,8 @@ def test_tightest_and_to_measure():
 
 def test_a_clean_report_is_short():
     """Nothing fails, nothing is skipped, everything is measured: no empty headings."""
-    text = report_text(report(FINDINGS[2], dimensions=[d for d in DIMENSIONS if d.origin == "measured"]))
+    text = report_text(
+        report(FINDINGS[2], dimensions=[d for d in DIMENSIONS if d.origin == "measured"])
+    )
     assert text.startswith("sample: PASS  (0 fail, 0 warn, 1 hold)\n")
     assert not any(word in text for word in ("Not asked", "Measure before", "cure"))

@@ -5,13 +5,14 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings, strategies as st
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from bodycad.errors import InputError
 from bodycad.exports.sheet import cut_sheet, depth_of, in_plan, layer_name, set_aside, written
-from bodycad.geometry.build import circle, rectangle, rounded, slot
-from bodycad.geometry.profile import Profile, profile
-from bodycad.geometry.shapes import Prism, bore
+from bodycad.geometry.plane.build import circle, rectangle, rounded, slot
+from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.layout.void import Void, from_back, from_front
 from tests import sample
 from tests.exports.bodies import hole, layout_of, pocket
@@ -26,24 +27,44 @@ def test_layers_of_the_sample_body():
     outline goes right through 44 mm, the tilted pocket is named by its deepest 16 + 40 x 0.01."""
     front, back = (cut_sheet(sample.design().layout(), face) for face in ("front", "back"))
     assert [la.name for la in front.layers] == [
-        "FRONT_OUTLINE_D4400", "FRONT_LEDGE_D0640", "FRONT_BORE_D0800_DIA950", "FRONT_BORE_D4400_DIA320",
-        "FRONT_PILOT_D2000_DIA240", "FRONT_POCKET_D1640", "FRONT_POCKET_D1900", "FRONT_POCKET_D2700", "DATUM", "CHECK"]
+        "FRONT_OUTLINE_D4400",
+        "FRONT_LEDGE_D0640",
+        "FRONT_BORE_D0800_DIA950",
+        "FRONT_BORE_D4400_DIA320",
+        "FRONT_PILOT_D2000_DIA240",
+        "FRONT_POCKET_D1640",
+        "FRONT_POCKET_D1900",
+        "FRONT_POCKET_D2700",
+        "DATUM",
+        "CHECK",
+    ]
     assert [la.name for la in back.layers] == [
-        "BACK_OUTLINE_D4400", "BACK_BORE_D1000_DIA800", "BACK_POCKET_D3700", "BACK_RECESS_D0300", "DATUM", "CHECK"]
+        "BACK_OUTLINE_D4400",
+        "BACK_BORE_D1000_DIA800",
+        "BACK_POCKET_D3700",
+        "BACK_RECESS_D0300",
+        "DATUM",
+        "CHECK",
+    ]
 
 
-@pytest.mark.parametrize("args, name", [
-    (("front", "POCKET", 19.0), "FRONT_POCKET_D1900"),
-    (("back", "BORE", 10.0, 8.0), "BACK_BORE_D1000_DIA800"),
-    (("front", "OUTLINE", 44.5), "FRONT_OUTLINE_D4450"),
-    (("front", "LEDGE", 6.4), "FRONT_LEDGE_D0640"),
-    (("front", "PILOT", 0.125, 2.405), "FRONT_PILOT_D0013_DIA241"),
-])
+@pytest.mark.parametrize(
+    "args, name",
+    [
+        (("front", "POCKET", 19.0), "FRONT_POCKET_D1900"),
+        (("back", "BORE", 10.0, 8.0), "BACK_BORE_D1000_DIA800"),
+        (("front", "OUTLINE", 44.5), "FRONT_OUTLINE_D4450"),
+        (("front", "LEDGE", 6.4), "FRONT_LEDGE_D0640"),
+        (("front", "PILOT", 0.125, 2.405), "FRONT_PILOT_D0013_DIA241"),
+    ],
+)
 def test_layer_names(args, name):
     assert layer_name(*args) == name
 
 
-@pytest.mark.parametrize("operation", ["POCKET.A", "pocket 2", "FRÄSEN", "CABLE_CHANNEL", "A-VERY-LONG-OPERATION"])
+@pytest.mark.parametrize(
+    "operation", ["POCKET.A", "pocket 2", "FRÄSEN", "CABLE_CHANNEL", "A-VERY-LONG-OPERATION"]
+)
 def test_a_layer_name_that_readers_refuse_is_an_input_error(operation):
     with pytest.raises(InputError, match="layer name"):
         layer_name("front", operation, 19.0, 20.0)
@@ -56,10 +77,19 @@ def test_another_face_is_an_input_error():
 
 def test_what_is_no_plan_cut_is_left_out_and_named():
     layout = sample.design().layout()
-    drawn = {i for face in ("front", "back") for la in cut_sheet(layout, face).layers for d in la.drawn for i in d.ids}
+    drawn = {
+        i
+        for face in ("front", "back")
+        for la in cut_sheet(layout, face).layers
+        for d in la.drawn
+        for i in d.ids
+    }
     assert {v.id for v in set_aside(layout, "front")} == {"wire", "jack.bore"}
     assert {v.id for v in set_aside(layout, "back")} == {"jack.bore"}
-    assert drawn == {v.id for v in layout.voids} - {"wire", "jack.bore"} | {"body.outline", "body.ledge"}
+    assert drawn == {v.id for v in layout.voids} - {"wire", "jack.bore"} | {
+        "body.outline",
+        "body.ledge",
+    }
 
 
 def test_depths_run_from_the_plain_face_to_the_deepest_point():
@@ -72,7 +102,8 @@ def test_depths_run_from_the_plain_face_to_the_deepest_point():
 
 
 def test_the_ledge_is_its_inner_contour():
-    """A 400 x 300 board with 20 mm corners, 1.5 of binding left 0.1 proud: 397.2 x 297.2, corners 18.6."""
+    """A 400 x 300 board with 20 mm corners, 1.5 of binding left 0.1 proud: 397.2 x 297.2, corners
+    18.6."""
     made = layer(cut_sheet(sample.design().layout(), "front"), "FRONT_LEDGE_D0640")
     assert made.area == pytest.approx(397.2 * 297.2 - (4.0 - math.pi) * 18.6**2, rel=1e-12)
     assert made.box == pytest.approx((-198.6, -148.6, 198.6, 148.6))
@@ -84,11 +115,15 @@ def test_the_back_is_drawn_as_seen_from_the_back():
     cavity = layer(back, "BACK_POCKET_D3700").drawn[0].region.outer
     assert cavity.centroid == pytest.approx((-60.0, 60.0))
     pins = [d.region.outer.circle for d in layer(back, "DATUM").drawn if d.region.outer.circle]
-    assert [v for centre, radius in pins for v in (*centre, radius)] == pytest.approx([-208, 0, 3, 208, -120, 3])
+    assert [v for centre, radius in pins for v in (*centre, radius)] == pytest.approx(
+        [-208, 0, 3, 208, -120, 3]
+    )
 
 
 def test_a_left_handed_front_is_the_mirrored_right_handed_front():
-    right, left = (cut_sheet(sample.design(left_handed=hand).layout(), "front") for hand in (False, True))
+    right, left = (
+        cut_sheet(sample.design(left_handed=hand).layout(), "front") for hand in (False, True)
+    )
     for one, two in zip(right.layers, left.layers, strict=True):
         assert one.name == two.name and one.area == pytest.approx(two.area, rel=1e-12)
         if one.name != "CHECK":
@@ -107,37 +142,59 @@ def test_datum_and_check_bar_on_both_sheets():
 
 def test_the_stock_takes_in_the_run_out_of_cuts_that_open_to_the_edge():
     long = rectangle(80.0, 56.0, 5.0, 190.0, 0.0)
-    open_ended = Void("n", "p", "front", "POCKET", from_front(long, 16.0), frozenset({"front", "edge"}))
-    assert cut_sheet(layout_of(open_ended), "front").stock == pytest.approx((-215.0, -165.0, 230.0, 165.0))
-    assert cut_sheet(layout_of(pocket("n", long)), "front").stock == pytest.approx((-215.0, -165.0, 215.0, 165.0))
+    open_ended = Void(
+        "n", "p", "front", "POCKET", from_front(long, 16.0), frozenset({"front", "edge"})
+    )
+    assert cut_sheet(layout_of(open_ended), "front").stock == pytest.approx(
+        (-215.0, -165.0, 230.0, 165.0)
+    )
+    assert cut_sheet(layout_of(pocket("n", long)), "front").stock == pytest.approx(
+        (-215.0, -165.0, 215.0, 165.0)
+    )
 
 
 def test_overlapping_cuts_of_one_layer_become_one():
     """Two 40 x 20 rectangles crossed at right angles: 2 x 800 - 400."""
-    sheet = cut_sheet(layout_of(pocket("one", rectangle(40.0, 20.0)), pocket("two", rectangle(20.0, 40.0)),
-                                pocket("far", rectangle(10.0, 10.0, 2.0, 80.0, 0.0))), "front")
+    sheet = cut_sheet(
+        layout_of(
+            pocket("one", rectangle(40.0, 20.0)),
+            pocket("two", rectangle(20.0, 40.0)),
+            pocket("far", rectangle(10.0, 10.0, 2.0, 80.0, 0.0)),
+        ),
+        "front",
+    )
     drawn = layer(sheet, "FRONT_POCKET_D1000").drawn
     assert [d.ids for d in drawn] == [("far",), ("one", "two")]
     assert drawn[1].region.area == pytest.approx(1200.0, rel=1e-12)
 
 
 def test_cuts_of_different_depth_are_not_merged():
-    layout = layout_of(pocket("one", rectangle(40.0, 20.0)), pocket("two", rectangle(20.0, 40.0), 12.0))
+    layout = layout_of(
+        pocket("one", rectangle(40.0, 20.0)), pocket("two", rectangle(20.0, 40.0), 12.0)
+    )
     sheet = cut_sheet(layout, "front")
-    assert [layer(sheet, f"FRONT_POCKET_D{d}").area for d in ("1000", "1200")] == pytest.approx([800.0, 800.0])
+    assert [layer(sheet, f"FRONT_POCKET_D{d}").area for d in ("1000", "1200")] == pytest.approx(
+        [800.0, 800.0]
+    )
 
 
 def test_cuts_that_share_an_edge_become_one():
-    layout = layout_of(pocket("one", rectangle(40.0, 20.0)), pocket("two", rectangle(40.0, 20.0, 0.0, 40.0)))
+    layout = layout_of(
+        pocket("one", rectangle(40.0, 20.0)), pocket("two", rectangle(40.0, 20.0, 0.0, 40.0))
+    )
     (drawn,) = layer(cut_sheet(layout, "front"), "FRONT_POCKET_D1000").drawn
-    assert drawn.ids == ("one", "two") and drawn.region.outer.box == pytest.approx((-20.0, -10.0, 60.0, 10.0))
+    assert drawn.ids == ("one", "two") and drawn.region.outer.box == pytest.approx(
+        (-20.0, -10.0, 60.0, 10.0)
+    )
 
 
 def test_cuts_round_an_island_keep_it():
     """Four bars that leave a square: 80 x 80 less 60 x 60."""
     bars = [rectangle(80.0, 10.0, 0.0, 0.0, y) for y in (-35.0, 35.0)]
     bars += [rectangle(10.0, 80.0, 0.0, x) for x in (-35.0, 35.0)]
-    sheet = cut_sheet(layout_of(*(pocket(f"bar.{k}", shape) for k, shape in enumerate(bars))), "front")
+    sheet = cut_sheet(
+        layout_of(*(pocket(f"bar.{k}", shape) for k, shape in enumerate(bars))), "front"
+    )
     (drawn,) = layer(sheet, "FRONT_POCKET_D1000").drawn
     assert drawn.ids == ("bar.0", "bar.1", "bar.2", "bar.3")
     assert [h.area for h in drawn.region.holes] == pytest.approx([3600.0])
@@ -145,9 +202,14 @@ def test_cuts_round_an_island_keep_it():
 
 
 def test_a_cut_within_an_island_keeps_its_own_id():
-    """Two half rings about a small round pocket: one ring with a round hole, and the pocket in it."""
+    """Two half rings about a small round pocket: one ring with a round hole, and the pocket in
+    it."""
     half = profile([(30.0, 0.0, 1.0), (-30.0, 0.0), (-20.0, 0.0, -1.0), (20.0, 0.0)])
-    layout = layout_of(pocket("upper", half), pocket("lower", half.moved(turn_deg=180.0)), pocket("well", circle(9.0)))
+    layout = layout_of(
+        pocket("upper", half),
+        pocket("lower", half.moved(turn_deg=180.0)),
+        pocket("well", circle(9.0)),
+    )
     drawn = {d.ids: d.region for d in layer(cut_sheet(layout, "front"), "FRONT_POCKET_D1000").drawn}
     assert set(drawn) == {("lower", "upper"), ("well",)}
     assert drawn[("well",)].area == pytest.approx(math.pi * 4.5**2)
@@ -155,7 +217,9 @@ def test_a_cut_within_an_island_keeps_its_own_id():
 
 
 def test_merged_cuts_of_one_hundredth_take_the_deeper_depth():
-    layout = layout_of(pocket("one", rectangle(40.0, 20.0), 10.004), pocket("two", rectangle(20.0, 40.0), 10.001))
+    layout = layout_of(
+        pocket("one", rectangle(40.0, 20.0), 10.004), pocket("two", rectangle(20.0, 40.0), 10.001)
+    )
     (drawn,) = layer(cut_sheet(layout, "front"), "FRONT_POCKET_D1000").drawn
     assert drawn.ids == ("one", "two") and drawn.depth == pytest.approx(10.004, abs=1e-9)
 
@@ -169,7 +233,9 @@ def test_the_same_hole_twice_is_drilled_once():
 
 def test_holes_that_run_into_each_other_are_a_contour_without_diameter():
     """Two circles of radius 4 with centres 4 apart; lens area r^2 (2 pi/3 - sqrt(3)/2) at d = r."""
-    sheet = cut_sheet(layout_of(hole("a", 0.0, 0.0), hole("b", 4.0, 0.0), hole("c", 30.0, 0.0)), "front")
+    sheet = cut_sheet(
+        layout_of(hole("a", 0.0, 0.0), hole("b", 4.0, 0.0), hole("c", 30.0, 0.0)), "front"
+    )
     (pair,), (lone,) = (layer(sheet, f"FRONT_BORE_D1000{dia}").drawn for dia in ("", "_DIA800"))
     assert pair.ids == ("a", "b") and lone.ids == ("c",)
     lens = 16.0 * (2.0 * math.pi / 3.0 - math.sqrt(3.0) / 2.0)
@@ -177,26 +243,44 @@ def test_holes_that_run_into_each_other_are_a_contour_without_diameter():
 
 
 @settings(max_examples=40, deadline=None)
-@given(st.lists(st.tuples(st.integers(-150, 150), st.integers(-100, 100), st.integers(8, 60), st.integers(8, 60)),
-                min_size=1, max_size=8))
+@given(
+    st.lists(
+        st.tuples(
+            st.integers(-150, 150), st.integers(-100, 100), st.integers(8, 60), st.integers(8, 60)
+        ),
+        min_size=1,
+        max_size=8,
+    )
+)
 def test_a_layer_covers_what_its_cuts_cover(rows):
     """Against shapely's union; every id stands once and no two regions overlap."""
     shapes = [rectangle(a, b, 0.0, x + 0.5, y) for x, y, a, b in rows]
-    sheet = cut_sheet(layout_of(*(pocket(f"c.{k}", shape) for k, shape in enumerate(shapes))), "front")
+    sheet = cut_sheet(
+        layout_of(*(pocket(f"c.{k}", shape) for k, shape in enumerate(shapes))), "front"
+    )
     made = layer(sheet, "FRONT_POCKET_D1000")
     truth = shapely.union_all([shapely.Polygon(shape.vertices[:, :2]) for shape in shapes])
     assert made.area == pytest.approx(truth.area, rel=1e-9)
-    assert sorted(i for d in made.drawn for i in d.ids) == sorted(f"c.{k}" for k in range(len(shapes)))
+    assert sorted(i for d in made.drawn for i in d.ids) == sorted(
+        f"c.{k}" for k in range(len(shapes))
+    )
     regions = [d.region for d in made.drawn]
-    polygons = [shapely.Polygon(r.outer.vertices[:, :2], [h.vertices[:, :2] for h in r.holes]) for r in regions]
-    assert shapely.union_all(polygons).area == pytest.approx(sum(p.area for p in polygons), rel=1e-9)
+    polygons = [
+        shapely.Polygon(r.outer.vertices[:, :2], [h.vertices[:, :2] for h in r.holes])
+        for r in regions
+    ]
+    assert shapely.union_all(polygons).area == pytest.approx(
+        sum(p.area for p in polygons), rel=1e-9
+    )
 
 
 CONTOURS = {
     "rectangle": rectangle(40.0, 20.0, 4.0, 3.0, 1.0),
     "slot": slot(60.0, 12.0, 5.0, 5.0, 30.0),
     "triangle": rounded([(0.0, 0.0), (30.0, 0.0), (0.0, 25.0)], 3.0),
-    "keyhole": profile([(0.0, -2.0), (20.0, -2.0), (20.0, 2.0), (0.0, 2.0, math.tan(math.radians(300.0) / 4.0))]),
+    "keyhole": profile(
+        [(0.0, -2.0), (20.0, -2.0), (20.0, 2.0), (0.0, 2.0, math.tan(math.radians(300.0) / 4.0))]
+    ),
     "circle": circle(9.0, 1.0, 2.0),
 }
 
@@ -207,7 +291,9 @@ def test_a_written_contour_starts_on_a_straight_segment_wherever_it_was_begun(na
     rows = written(shape)
     assert rows[0, 2] == 0.0 or name == "circle"
     for turn in range(1, len(shape.vertices)):
-        assert written(Profile(np.roll(shape.vertices, turn, axis=0))) == pytest.approx(rows, abs=1e-12)
+        assert written(Profile(np.roll(shape.vertices, turn, axis=0))) == pytest.approx(
+            rows, abs=1e-12
+        )
 
 
 @pytest.mark.parametrize("name", CONTOURS)

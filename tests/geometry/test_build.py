@@ -9,15 +9,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bodycad.errors import InputError
-from bodycad.geometry.build import circle, hull, mirrored_half, rectangle, rounded, slot
-from bodycad.geometry.meet import crossings
-from bodycad.geometry.profile import flatten
+from bodycad.geometry.plane.build import circle, hull, mirrored_half, rectangle, rounded, slot
+from bodycad.geometry.plane.meet import crossings
+from bodycad.geometry.plane.profile import flatten
 
 lawful = settings(deadline=None, max_examples=60, derandomize=True)
 
 
 def test_stadium():
-    # pi r^2 + 2 r l and 2 pi r + 2 l (elementary; confirmed with OCC and GEOS): r 6.35, straight 50.
+    # pi r^2 + 2 r l and 2 pi r + 2 l (elementary; confirmed with OCC and GEOS): r 6.35, straight
+    # 50.
     made = slot(62.7, 12.7)
     assert made.area == pytest.approx(761.6768698, abs=5e-8)
     assert made.length == pytest.approx(139.8982267, abs=5e-8)
@@ -32,10 +33,13 @@ def test_rounded_rectangle():
     assert made.box == pytest.approx((-32.5, -27.0, 52.5, 13.0), abs=1e-12)
 
 
-@pytest.mark.parametrize("angle, removed, tangent", [
-    (90, 5.3650459, 5.0), (60, 17.1213314, 8.6602540), (120, 1.3437874, 2.8867513)])
+@pytest.mark.parametrize(
+    "angle, removed, tangent",
+    [(90, 5.3650459, 5.0), (60, 17.1213314, 8.6602540), (120, 1.3437874, 2.8867513)],
+)
 def test_fillet_in_a_corner(angle, removed, tangent):
-    # r^2 (cot(a/2) - (pi - a)/2) and r / tan(a/2), r 5 (tangent-length geometry; confirmed with OCC and GEOS).
+    # r^2 (cot(a/2) - (pi - a)/2) and r / tan(a/2), r 5 (tangent-length geometry; confirmed with OCC
+    # and GEOS).
     a = math.radians(angle)
     points = [(0.0, 0.0), (40.0, 0.0), (40.0 * math.cos(a), 40.0 * math.sin(a))]
     sharp = rounded(points, 0.0)
@@ -47,11 +51,14 @@ def test_fillet_in_a_corner(angle, removed, tangent):
 def test_a_reflex_corner_gains_what_the_fillet_fills():
     # The same closed form, added: a 90 degree inner corner with r 5 gains 5.3650459 mm2.
     points = [(0, 0), (60, 0), (60, 20), (20, 20), (20, 60), (0, 60)]
-    assert rounded(points, [0, 0, 0, 5.0, 0, 0]).area - rounded(points, 0.0).area == pytest.approx(5.3650459, abs=5e-8)
+    assert rounded(points, [0, 0, 0, 5.0, 0, 0]).area - rounded(points, 0.0).area == pytest.approx(
+        5.3650459, abs=5e-8
+    )
 
 
 def test_hull_of_two_circles():
-    # Open belt: b = acos((r1-r2)/d), t = sqrt(d^2-(r1-r2)^2); area t (r1+r2) + (pi-b) r1^2 + b r2^2, length
+    # Open belt: b = acos((r1-r2)/d), t = sqrt(d^2-(r1-r2)^2); area t (r1+r2) + (pi-b) r1^2 + b
+    # r2^2, length
     # 2t + 2(pi-b) r1 + 2b r2; circles 30 and 12, 80 apart (confirmed with OCC and GEOS).
     made = hull([(0, 0, 30), (80, 0, 12)])
     assert made.area == pytest.approx(5085.3257459, abs=5e-7)
@@ -60,14 +67,20 @@ def test_hull_of_two_circles():
 
 
 disc = st.tuples(st.floats(-50, 50), st.floats(-50, 50), st.floats(2, 30))
-coarse = st.tuples(*[st.sampled_from([0.0, 10.0, 20.0, 30.0, 40.0])] * 2, st.sampled_from([10.0, 20.0, 30.0]))
+coarse = st.tuples(
+    *[st.sampled_from([0.0, 10.0, 20.0, 30.0, 40.0])] * 2, st.sampled_from([10.0, 20.0, 30.0])
+)
 
 
 @lawful
 @given(st.one_of(st.lists(disc, min_size=1, max_size=7), st.lists(coarse, min_size=1, max_size=7)))
 def test_hull_agrees_with_the_convex_hull_of_shapely(circles):
     made = hull(circles)
-    flat = shapely.convex_hull(shapely.union_all([shapely.Polygon(flatten(circle(2 * r, x, y), 1e-4)) for x, y, r in circles]))
+    flat = shapely.convex_hull(
+        shapely.union_all(
+            [shapely.Polygon(flatten(circle(2 * r, x, y), 1e-4)) for x, y, r in circles]
+        )
+    )
     assert made.area == pytest.approx(flat.area, abs=2e-4 * made.length)
     assert made.area >= flat.area - 1e-6
     assert made.length == pytest.approx(flat.length, abs=0.02)
@@ -75,7 +88,8 @@ def test_hull_agrees_with_the_convex_hull_of_shapely(circles):
 
 
 def test_a_wide_circle_may_touch_the_band_twice():
-    # Symmetry gives the truth: the band of the upper small circle and of the lower one share the wide one.
+    # Symmetry gives the truth: the band of the upper small circle and of the lower one share the
+    # wide one.
     both = hull([(0, 0, 30), (0, 50, 5), (0, -50, 5)])
     one = hull([(0, 0, 30), (0, 50, 5)])
     assert both.area == pytest.approx(2.0 * one.area - 900.0 * math.pi, rel=1e-12)
@@ -83,9 +97,13 @@ def test_a_wide_circle_may_touch_the_band_twice():
 
 def test_hidden_equal_and_inside_tangent_circles_change_nothing():
     plain = hull([(0, 0, 30), (80, 0, 12)]).area
-    assert hull([(0, 0, 30), (80, 0, 12), (0, 0, 30), (10, 0, 20), (0, 5, 2)]).area == pytest.approx(plain, rel=1e-12)
+    assert hull(
+        [(0, 0, 30), (80, 0, 12), (0, 0, 30), (10, 0, 20), (0, 5, 2)]
+    ).area == pytest.approx(plain, rel=1e-12)
     # Circle 0 lies inside circle 2 and touches it where the band does.
-    assert hull([(0, 20, 20), (10, 50, 30), (10, 20, 30)]).area == pytest.approx(900 * math.pi + 60 * 30, rel=1e-12)
+    assert hull([(0, 20, 20), (10, 50, 30), (10, 20, 30)]).area == pytest.approx(
+        900 * math.pi + 60 * 30, rel=1e-12
+    )
 
 
 def test_mirrored_half_is_symmetric():
@@ -110,12 +128,26 @@ def test_a_turned_slot_keeps_its_area():
     assert slot(10, 10).circle[1] == pytest.approx(5.0)
 
 
-@pytest.mark.parametrize("wrong", [
-    lambda: circle(0.0), lambda: circle(-3.0), lambda: circle(math.nan), lambda: rectangle(0, 5), lambda: rectangle(5, -1),
-    lambda: rectangle(40, 20, 10.5), lambda: rectangle(40, 20, -1.0), lambda: slot(5, 10), lambda: slot(10, 0),
-    lambda: hull([]), lambda: hull([(0, 0, 0)]), lambda: rounded([(0, 0), (10, 0), (0, 10)], 6.0),
-    lambda: rounded([(0, 0), (10, 0), (0, 10)], -1.0), lambda: rounded([(0, 0), (10, 0), (0, 10)], [1.0]),
-    lambda: rounded([(0, 0), (10, 0), (10, 0), (0, 10)], 1.0)])
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: circle(0.0),
+        lambda: circle(-3.0),
+        lambda: circle(math.nan),
+        lambda: rectangle(0, 5),
+        lambda: rectangle(5, -1),
+        lambda: rectangle(40, 20, 10.5),
+        lambda: rectangle(40, 20, -1.0),
+        lambda: slot(5, 10),
+        lambda: slot(10, 0),
+        lambda: hull([]),
+        lambda: hull([(0, 0, 0)]),
+        lambda: rounded([(0, 0), (10, 0), (0, 10)], 6.0),
+        lambda: rounded([(0, 0), (10, 0), (0, 10)], -1.0),
+        lambda: rounded([(0, 0), (10, 0), (0, 10)], [1.0]),
+        lambda: rounded([(0, 0), (10, 0), (10, 0), (0, 10)], 1.0),
+    ],
+)
 def test_bad_sizes_raise_input_error(wrong):
     with pytest.raises(InputError):
         wrong()

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bodycad.errors import InputError
-from bodycad.geometry.build import circle, rectangle, rounded, slot
-from bodycad.geometry.meet import along
-from bodycad.geometry.profile import Profile, flatten, profile
+from bodycad.geometry.plane.build import circle, rectangle, rounded, slot
+from bodycad.geometry.plane.meet import along
+from bodycad.geometry.plane.profile import Profile, flatten, profile
 
 lawful = settings(deadline=None, max_examples=60, derandomize=True)
 
@@ -23,15 +23,26 @@ def shapes(draw) -> Profile:
     """A star of lines and arcs about the origin (simple by its rays), moved and turned."""
     count = draw(st.integers(3, 9))
     reach = draw(st.lists(st.floats(10.0, 30.0), min_size=count, max_size=count))
-    bulge = draw(st.lists(st.sampled_from([0.0, 0.0, 0.1, 0.4, -0.05]), min_size=count, max_size=count))
-    rows = [(r * math.cos(2 * math.pi * k / count), r * math.sin(2 * math.pi * k / count), b)
-            for k, (r, b) in enumerate(zip(reach, bulge))]
+    bulge = draw(
+        st.lists(st.sampled_from([0.0, 0.0, 0.1, 0.4, -0.05]), min_size=count, max_size=count)
+    )
+    rows = [
+        (r * math.cos(2 * math.pi * k / count), r * math.sin(2 * math.pi * k / count), b)
+        for k, (r, b) in enumerate(zip(reach, bulge))
+    ]
     return profile(rows).moved(draw(number), draw(number), draw(st.floats(-180.0, 180.0)))
 
 
 def test_bulge_is_the_tangent_of_a_quarter_of_the_angle():
     # Bulge definition: Autodesk DXF reference, VERTEX and LWPOLYLINE code 42.
-    for degrees, bulge in [(30, 0.131652), (60, 0.267949), (90, 0.414214), (120, 0.577350), (180, 1.0), (270, 2.414214)]:
+    for degrees, bulge in [
+        (30, 0.131652),
+        (60, 0.267949),
+        (90, 0.414214),
+        (120, 0.577350),
+        (180, 1.0),
+        (270, 2.414214),
+    ]:
         sweep = math.radians(degrees)
         made = profile([(1.0, 0.0, bulge), (math.cos(sweep), math.sin(sweep), 0.0)])
         # The published bulges have six decimals.
@@ -53,7 +64,8 @@ def segment() -> Profile:
 
 
 def test_circular_segment():
-    # R^2 (t - sin t)/2 and 4 R sin^3(t/2) / (3 (t - sin t)): CRC Concise Encyclopedia of Mathematics,
+    # R^2 (t - sin t)/2 and 4 R sin^3(t/2) / (3 (t - sin t)): CRC Concise Encyclopedia of
+    # Mathematics,
     # "Circular Segment"; PlanetMath. Numbers for R 10, 120 degrees.
     made = segment()
     assert made.area == pytest.approx(61.4184849, abs=5e-8)
@@ -65,7 +77,9 @@ def test_circular_segment():
 
 def test_radius_from_chord_and_sagitta():
     # (c^2/4 + s^2) / (2 s): chord 17.3205081, sagitta 5 -> radius 10 (CRC, "Circular Segment").
-    assert profile([(0, 0, 2 * 5 / 17.3205081), (17.3205081, 0, 0)]).segments.radius[0] == pytest.approx(10.0, abs=1e-7)
+    assert profile([(0, 0, 2 * 5 / 17.3205081), (17.3205081, 0, 0)]).segments.radius[
+        0
+    ] == pytest.approx(10.0, abs=1e-7)
 
 
 def test_circular_sector():
@@ -86,18 +100,24 @@ def test_quarter_disc_and_half_ring_centroids():
 
 
 def test_flat_arcs_keep_area_and_centroid_exact():
-    # Limit t -> 0 of the circular segment (CRC): area 2 c s / 3, which a bare t - sin t loses to rounding.
+    # Limit t -> 0 of the circular segment (CRC): area 2 c s / 3, which a bare t - sin t loses to
+    # rounding.
     for sagitta in (1e-3, 1e-5, 1e-7, 1e-9):
         bulge = 2.0 * sagitta / 10.0
         made = profile([(-5, 0, bulge), (5, 0), (5, 10), (-5, 10)])
-        assert made.area == pytest.approx(100.0 + 2.0 / 3.0 * 10.0 * sagitta, abs=1e-11 + sagitta**3 / 10.0)
-        assert made.centroid[1] == pytest.approx(5.0 - 5.0 * (20.0 / 3.0 * sagitta) / 100.0, abs=2.0 * sagitta**2 + 1e-12)
+        assert made.area == pytest.approx(
+            100.0 + 2.0 / 3.0 * 10.0 * sagitta, abs=1e-11 + sagitta**3 / 10.0
+        )
+        assert made.centroid[1] == pytest.approx(
+            5.0 - 5.0 * (20.0 / 3.0 * sagitta) / 100.0, abs=2.0 * sagitta**2 + 1e-12
+        )
         assert math.isfinite(made.centroid[0])
 
 
 @pytest.mark.parametrize("rise", [1e-2, 1e-4, 1e-6, 1e-8])
 def test_nearly_flat_arcs_lose_no_digits(rise):
-    # Chord 100: the radius grows to 1e11 mm, where centre and radius have lost every micron. At a quarter of a flat arc
+    # Chord 100: the radius grows to 1e11 mm, where centre and radius have lost every micron. At a
+    # quarter of a flat arc
     # the height over the chord is 3/4 of the rise (parabola, the limit of the circle).
     s = profile([(-50, 0, 2 * rise / 100), (50, 0, 0), (0, 90, 0)]).moved(300, 200, 30.0).segments
     c, d = math.cos(math.radians(30)), math.sin(math.radians(30))
@@ -109,7 +129,9 @@ def test_nearly_flat_arcs_lose_no_digits(rise):
     for t, height in [(0.0, 0.0), (0.25, 0.75), (0.5, 1.0), (1.0, 0.0)]:
         point = place(100 * t - 50, -rise * height)
         assert np.hypot(*(arc.at(np.array([t]))[0] - point)) < 2e-13 * 300 + rise**3
-        assert along(arc, point[None], np.array([0]))[0] == pytest.approx(t, abs=1e-12 + rise**2 / 1e3)
+        assert along(arc, point[None], np.array([0]))[0] == pytest.approx(
+            t, abs=1e-12 + rise**2 / 1e3
+        )
         for away in (3.0, -3.0):
             distance, foot, _ = arc.nearest(place(100 * t - 50, -rise * height + away)[None])
             assert distance[0] == pytest.approx(3.0, abs=1e-12 + rise**2)
@@ -119,8 +141,10 @@ def test_nearly_flat_arcs_lose_no_digits(rise):
 
 
 def test_polygonised_circle():
-    # Area ratio sin(2 pi/n) / (2 pi/n) of the inscribed n-gon; n = pi / acos(1 - t/R) chords for a chord error t
-    # (circular segment, CRC): R 50, 0.01 mm: 158; R 200: 315; R 5: 50. Two half circles round up to even.
+    # Area ratio sin(2 pi/n) / (2 pi/n) of the inscribed n-gon; n = pi / acos(1 - t/R) chords for a
+    # chord error t
+    # (circular segment, CRC): R 50, 0.01 mm: 158; R 200: 315; R 5: 50. Two half circles round up to
+    # even.
     for n, ratio in [(32, 0.9935869), (128, 0.9995985), (512, 0.9999750)]:
         points = flatten(circle(2.0), 1.0 - math.cos(math.pi / n))
         assert len(points) == n
@@ -165,7 +189,10 @@ def test_mirroring_twice_is_the_same_shape(shape):
 
 
 @lawful
-@given(shapes(), st.lists(st.tuples(st.floats(-100, 100), st.floats(-100, 100)), min_size=5, max_size=20))
+@given(
+    shapes(),
+    st.lists(st.tuples(st.floats(-100, 100), st.floats(-100, 100)), min_size=5, max_size=20),
+)
 def test_membership_and_distance_agree_with_shapely(shape, extra):
     flat = shapely.Polygon(flatten(shape, 1e-4))
     x, y = shape.centroid
@@ -184,24 +211,32 @@ def test_membership_and_distance_agree_with_shapely(shape, extra):
 @lawful
 @given(shapes(), st.floats(0.02, 0.98))
 def test_points_on_chords_are_judged_by_the_arc(shape, share):
-    # A point on the chord of an outward arc is inside, on the chord of an inward arc outside: as shapely finds.
+    # A point on the chord of an outward arc is inside, on the chord of an inward arc outside: as
+    # shapely finds.
     s = shape.segments
     deep = s.arc & (np.abs(s.bulge) * s.chord > 0.5)
     on = (s.a + share * (s.b - s.a))[deep]
     if len(on):
         flat = shapely.Polygon(flatten(shape, 1e-5))
         clear = shapely.distance(flat.exterior, shapely.points(on)) > 1e-4
-        assert np.array_equal(s.encloses(on)[clear], shapely.contains(flat, shapely.points(on))[clear])
+        assert np.array_equal(
+            s.encloses(on)[clear], shapely.contains(flat, shapely.points(on))[clear]
+        )
 
 
 def test_points_level_with_vertices_are_counted_once():
-    shape = rounded([(0, 0), (60, 0), (60, 60), (40, 60), (40, 20), (20, 20), (20, 60), (0, 60)], 3.0)
+    shape = rounded(
+        [(0, 0), (60, 0), (60, 60), (40, 60), (40, 20), (20, 20), (20, 60), (0, 60)], 3.0
+    )
     flat = shapely.Polygon(flatten(shape, 1e-4))
     levels = np.unique(shape.vertices[:, 1])
     points = np.array([(x, y) for x in (-5.0, 1.0, 10.0, 30.0, 50.0, 59.0, 65.0) for y in levels])
     clear = shapely.distance(flat.exterior, shapely.points(points)) > 1e-3
     assert clear.sum() > 30
-    assert np.array_equal(shape.segments.encloses(points)[clear], shapely.contains(flat, shapely.points(points))[clear])
+    assert np.array_equal(
+        shape.segments.encloses(points)[clear],
+        shapely.contains(flat, shapely.points(points))[clear],
+    )
 
 
 def test_distance_to_a_stadium_is_its_radius_on_the_axis():
@@ -225,11 +260,23 @@ def test_circle_and_least_inside_radius():
     assert slot(40, 10).least_inside_radius == pytest.approx(5.0)
 
 
-@pytest.mark.parametrize("vertices", [
-    [], [(0, 0)], [(0, 0), (1, 1)], [(0, 0), (0, 0), (0, 0)], [(0, 0), (1, math.nan), (2, 5)],
-    [(0, 0), (math.inf, 0), (2, 5)], [(0, 0), (5, 0), (10, 0)], [(1,), (2,), (3,)], ["ab", "cd", "ef"], [(0, 0), (1, None), (1, 1)],
-    [(0, 0, 1e300), (5, 0)], [(0, 0, 1e7), (5, 0)],
-])
+@pytest.mark.parametrize(
+    "vertices",
+    [
+        [],
+        [(0, 0)],
+        [(0, 0), (1, 1)],
+        [(0, 0), (0, 0), (0, 0)],
+        [(0, 0), (1, math.nan), (2, 5)],
+        [(0, 0), (math.inf, 0), (2, 5)],
+        [(0, 0), (5, 0), (10, 0)],
+        [(1,), (2,), (3,)],
+        ["ab", "cd", "ef"],
+        [(0, 0), (1, None), (1, 1)],
+        [(0, 0, 1e300), (5, 0)],
+        [(0, 0, 1e7), (5, 0)],
+    ],
+)
 def test_bad_vertices_raise_one_input_error_that_names_the_profile(vertices):
     with pytest.raises(InputError, match="the scratch plate"):
         profile(vertices, "the scratch plate")

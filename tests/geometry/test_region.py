@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 
 import bodycad.geometry
 from bodycad.errors import InputError
-from bodycad.geometry.boolean import difference
-from bodycad.geometry.build import circle, rectangle, rounded
-from bodycad.geometry.profile import Profile
-from bodycad.geometry.region import near_pairs, polygon
+from bodycad.geometry.plane.boolean import difference
+from bodycad.geometry.plane.build import circle, rectangle, rounded
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.region import near_pairs, polygon
 
 lawful = settings(deadline=None, max_examples=60, derandomize=True)
 
@@ -24,16 +24,19 @@ HOME = Path(bodycad.geometry.__file__).parent
 
 
 def test_polygon_of_a_circle_is_inscribed_within_the_sagitta():
-    # Inscribed n-gon: area ratio sin(2 pi/n) / (2 pi/n) (elementary); R 50 at 0.01 mm needs 158 chords.
+    # Inscribed n-gon: area ratio sin(2 pi/n) / (2 pi/n) (elementary); R 50 at 0.01 mm needs 158
+    # chords.
     made = polygon(circle(100.0), 0.01)
     n = len(made.exterior.coords) - 1
     assert 158 <= n <= 159
-    assert made.area == pytest.approx(2500 * math.pi * math.sin(2 * math.pi / 158) / (2 * math.pi / 158), rel=1e-5)
+    assert made.area == pytest.approx(
+        2500 * math.pi * math.sin(2 * math.pi / 158) / (2 * math.pi / 158), rel=1e-5
+    )
     assert polygon(circle(100.0), 0.0001).area == pytest.approx(2500 * math.pi, rel=4e-6)
 
 
 def test_polygon_keeps_the_holes_of_a_region():
-    region, = difference(rectangle(80, 40, 5), circle(20), circle(10, 25, 0))
+    (region,) = difference(rectangle(80, 40, 5), circle(20), circle(10, 25, 0))
     made = polygon(region, 1e-4)
     assert len(made.interiors) == 2 and made.area == pytest.approx(region.area, abs=1e-4 * 300)
 
@@ -57,7 +60,11 @@ def spacing(low: np.ndarray, high: np.ndarray, i: int, j: int) -> float:
 
 
 @lawful
-@given(st.lists(st.tuples(*[coordinate] * 3, *[size] * 3), min_size=1, max_size=25), reach, st.booleans())
+@given(
+    st.lists(st.tuples(*[coordinate] * 3, *[size] * 3), min_size=1, max_size=25),
+    reach,
+    st.booleans(),
+)
 def test_near_pairs_equal_the_plain_double_loop(rows, distance, flat):
     v = np.array(rows)
     low, high = v[:, :3], v[:, :3] + v[:, 3:]
@@ -67,7 +74,11 @@ def test_near_pairs_equal_the_plain_double_loop(rows, distance, flat):
     got = [tuple(map(int, p)) for p in near_pairs(boxes, distance)]
     assert got == sorted(set(got)) and all(i < j for i, j in got)
     apart = {(i, j): spacing(low, high, i, j) for i in range(len(v)) for j in range(i + 1, len(v))}
-    assert {p for p, d in apart.items() if d <= distance} <= set(got) <= {p for p, d in apart.items() if d <= distance + 2e-9}
+    assert (
+        {p for p, d in apart.items() if d <= distance}
+        <= set(got)
+        <= {p for p, d in apart.items() if d <= distance + 2e-9}
+    )
 
 
 def test_height_tells_boxes_apart():
@@ -80,12 +91,20 @@ def test_height_tells_boxes_apart():
 
 
 def test_boxes_without_an_area_are_found():
-    assert near_pairs(np.array([[0, 0, 0, 0], [0, 1, 0, 1], [3, 0, 3, 9.0]]), 1.5).tolist() == [[0, 1]]
+    assert near_pairs(np.array([[0, 0, 0, 0], [0, 1, 0, 1], [3, 0, 3, 9.0]]), 1.5).tolist() == [
+        [0, 1]
+    ]
 
 
 def test_bad_boxes_are_refused():
     assert near_pairs(np.zeros((0, 4)), 1.0).shape == (0, 2)
-    for boxes in ([[0, 0, 1]], [0, 0, 1, 1], [[0, 0, math.nan, 1]], [[1, 0, 0, 1]], [[0, 0, 1, 1, 5, 4]]):
+    for boxes in (
+        [[0, 0, 1]],
+        [0, 0, 1, 1],
+        [[0, 0, math.nan, 1]],
+        [[1, 0, 0, 1]],
+        [[0, 0, 1, 1, 5, 4]],
+    ):
         with pytest.raises(InputError, match="boxes"):
             near_pairs(np.array(boxes, float), 1.0)
     for distance in (-1.0, math.nan, math.inf):
@@ -105,14 +124,22 @@ def imports(tree: ast.AST) -> set:
 
 @pytest.mark.parametrize("path", sorted(HOME.glob("*.py")), ids=lambda p: p.stem)
 def test_geometry_imports_only_numpy_errors_and_itself(path):
-    outside = {name for name in imports(ast.parse(path.read_text()))
-               if not name.startswith("bodycad.geometry.") and name.split(".")[0] not in sys.stdlib_module_names}
-    assert outside <= {"numpy", "bodycad.errors"} | ({"shapely"} if path.stem == "region" else set())
+    outside = {
+        name
+        for name in imports(ast.parse(path.read_text()))
+        if not name.startswith("bodycad.geometry.")
+        and name.split(".")[0] not in sys.stdlib_module_names
+    }
+    assert outside <= {"numpy", "bodycad.errors"} | (
+        {"shapely"} if path.stem == "region" else set()
+    )
 
 
 def test_shapely_is_loaded_only_when_asked_for():
-    code = ("import sys, bodycad.geometry.region, bodycad.geometry.outline, bodycad.geometry.offset, bodycad.geometry.boolean; "
-            "assert 'shapely' not in sys.modules; bodycad.geometry.region.near_pairs([[0, 0, 1, 1]], 1.0); assert 'shapely' in sys.modules")
+    code = (
+        "import sys, bodycad.geometry.plane.region, bodycad.geometry.plane.outline, bodycad.geometry.plane.offset, bodycad.geometry.plane.boolean; "
+        "assert 'shapely' not in sys.modules; bodycad.geometry.plane.region.near_pairs([[0, 0, 1, 1]], 1.0); assert 'shapely' in sys.modules"
+    )
     subprocess.run([sys.executable, "-c", code], check=True, cwd=HOME.parents[1])
 
 

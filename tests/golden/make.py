@@ -49,7 +49,13 @@ def cuts(name: str) -> list[dict]:
     script, settings = CASES[name]
     layout = load_design(DESIGNS / script, settings).layout()
     return [
-        {"id": v.id, "face": str(v.face), "operation": str(v.operation), "volume": v.shape.volume, "box": list(v.shape.box)}
+        {
+            "id": v.id,
+            "face": str(v.face),
+            "operation": str(v.operation),
+            "volume": v.shape.volume,
+            "box": list(v.shape.box),
+        }
         for v in layout.voids
     ]
 
@@ -61,4 +67,6 @@ def document() -> dict:
 
 if __name__ == "__main__":
     text = json.dumps(document(), indent=1)
-    sys.stdout.write(text) if len(sys.argv) < 2 else Path(sys.argv[1]).write_text(text + "\n", encoding="utf-8")
+    sys.stdout.write(text) if len(sys.argv) < 2 else Path(sys.argv[1]).write_text(
+        text + "\n", encoding="utf-8"
+    )

@@ -3,13 +3,22 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, strategies as st
+from hypothesis import given
+from hypothesis import strategies as st
 
 from bodycad.errors import InputError
 from bodycad.instrument.compensation import clamped_factor, setback, stretch
 from bodycad.instrument.lines import Instrument, string_lines
 from bodycad.instrument.load import string_tensions, total_tension
-from bodycad.instrument.neck import Heel, Neck, board_end_x, board_half_width, heel_end_x, heel_half_width, mouth_x
+from bodycad.instrument.neck import (
+    Heel,
+    Neck,
+    board_end_x,
+    board_half_width,
+    heel_end_x,
+    heel_half_width,
+    mouth_x,
+)
 from bodycad.instrument.strings import String, strings
 from bodycad.units import dimensions
 
@@ -22,7 +31,9 @@ def test_strings_run_from_nut_spread_to_bridge_spread_treble_first():
     assert STRAIGHT.lines[0].nut == (647.7, -17.5) and STRAIGHT.lines[0].saddle == (0, -26.25)
     assert STRAIGHT.lines[-1].nut == (647.7, 17.5) and STRAIGHT.lines[-1].number == 6
     assert STRAIGHT.lines == string_lines(STRAIGHT.neck, SIX, 52.5)
-    assert [line.y_at(647.7) for line in STRAIGHT.lines] == pytest.approx([line.nut[1] for line in STRAIGHT.lines])
+    assert [line.y_at(647.7) for line in STRAIGHT.lines] == pytest.approx(
+        [line.nut[1] for line in STRAIGHT.lines]
+    )
     assert STRAIGHT.lines[0].angle_deg == pytest.approx(-STRAIGHT.lines[-1].angle_deg) != 0
 
 
@@ -33,8 +44,13 @@ def test_spread_over_the_pickups(x, spread):
 
 
 def test_fanned_outer_strings_have_their_own_scales():
-    assert FANNED.lines[0].scale == pytest.approx(635) and FANNED.lines[-1].scale == pytest.approx(673.1)
-    assert FANNED.lines[-1].saddle[0] == pytest.approx(-FANNED.lines[0].saddle[0]) and FANNED.lines[-1].saddle[0] < 0
+    assert FANNED.lines[0].scale == pytest.approx(635) and FANNED.lines[-1].scale == pytest.approx(
+        673.1
+    )
+    assert (
+        FANNED.lines[-1].saddle[0] == pytest.approx(-FANNED.lines[0].saddle[0])
+        and FANNED.lines[-1].saddle[0] < 0
+    )
     assert FANNED.fret_line(7).slope == 0
     assert FANNED.board_end.slope == FANNED.fret_line(24).slope < 0
 
@@ -43,14 +59,18 @@ def test_fanned_outer_strings_have_their_own_scales():
         return FANNED.fret_line(12).x_at(line.y_at(middle)) - middle
 
     off = [off_octave(line) for line in FANNED.lines]
-    # Inner strings with equal gaps at the nut and equal centres at the saddles are not quite the fan's own.
+    # Inner strings with equal gaps at the nut and equal centres at the saddles are not quite the
+    # fan's own.
     assert max(map(abs, off)) < 0.2 and off[0] == pytest.approx(0) and off[-1] == pytest.approx(0)
 
 
 def test_a_square_board_end_must_clear_a_slanted_last_fret():
     with pytest.raises(InputError, match="overhang"):
         replace(FANNED, neck=replace(FANNED.neck, board_end="square"))
-    assert replace(FANNED, neck=replace(FANNED.neck, board_end="square", overhang=15)).board_end.slope == 0
+    assert (
+        replace(FANNED, neck=replace(FANNED.neck, board_end="square", overhang=15)).board_end.slope
+        == 0
+    )
 
 
 def test_saddles_move_back_along_their_strings():
@@ -62,14 +82,17 @@ def test_saddles_move_back_along_their_strings():
 
 
 def test_setbacks_are_what_the_trade_finds():
-    """+1.6 mm treble, +4.8 mm bass; a plain third needs more than the wound fourth (common practice, no source)."""
+    """+1.6 mm treble, +4.8 mm bass; a plain third needs more than the wound fourth (common
+    practice, no source)."""
     values = [back.value for back in STRAIGHT.setbacks]
     assert values[0] == pytest.approx(1.6, abs=0.5) and values[5] == pytest.approx(4.8, abs=0.5)
     assert values[2] > values[3]
 
 
 def test_action_runs_from_treble_to_bass():
-    assert STRAIGHT.actions12[0] == pytest.approx(1.6) and STRAIGHT.actions12[-1] == pytest.approx(1.8)
+    assert STRAIGHT.actions12[0] == pytest.approx(1.6) and STRAIGHT.actions12[-1] == pytest.approx(
+        1.8
+    )
     assert list(STRAIGHT.actions12) == sorted(STRAIGHT.actions12)
 
 
@@ -91,7 +114,9 @@ def test_stretch_is_the_two_segment_triangle(height, scale, fret):
 
 def test_total_pull():
     assert total_tension(STRAIGHT) == pytest.approx(sum(string_tensions(STRAIGHT)), rel=1e-15)
-    assert string_tensions(STRAIGHT)[:3] == pytest.approx([72.524, 68.788, 74.103], abs=5.1e-4)  # plain steel, 647.7
+    assert string_tensions(STRAIGHT)[:3] == pytest.approx(
+        [72.524, 68.788, 74.103], abs=5.1e-4
+    )  # plain steel, 647.7
     assert string_tensions(FANNED)[0] == pytest.approx(72.524 * (635 / 647.7) ** 2, rel=1e-5)
 
 
@@ -108,24 +133,46 @@ def test_neck_places():
 
 def test_sizes_know_where_they_come_from():
     rows = {(row.part, row.name): row for row in dimensions("i", STRAIGHT)}
-    assert rows["i.neck.heel", "thickness"].origin == "default" and rows["i.neck", "nut_width"].origin == "claimed"
-    assert rows["i.strings.6", "unit_mass"].origin == "default" and rows["i.strings.6", "unit_mass"].unit == "kg/m"
+    assert (
+        rows["i.neck.heel", "thickness"].origin == "default"
+        and rows["i.neck", "nut_width"].origin == "claimed"
+    )
+    assert (
+        rows["i.strings.6", "unit_mass"].origin == "default"
+        and rows["i.strings.6", "unit_mass"].unit == "kg/m"
+    )
     assert rows["i", "modulus_gpa"].unit == "GPa" and ("i.neck", "frets") not in rows
 
 
-@pytest.mark.parametrize("call", [
-    lambda: Neck(25.5, 22, 42.9, 35, 56), lambda: Neck((648,), 22, 42.9, 35, 56),
-    lambda: Neck((686, 648), 22, 42.9, 35, 56),
-    lambda: Neck("648", 22, 42.9, 35, 56), lambda: Neck(648, 22.5, 42.9, 35, 56), lambda: Neck(648, 22, 42.9, 43, 56),
-    lambda: Neck(648, 22, 42.9, 35, -56), lambda: Neck(648, 22, 42.9, 35, 56, "heel"),
-    lambda: Neck(648, 22, 42.9, 35, 56, board_end="round"), lambda: Neck(648, 22, 42.9, 35, 56, straight_fret=None),
-    lambda: Neck(648, 22, 42.9, 35, 56, Heel(thickness=12), board_thickness=6.4), lambda: Heel(corner=30),
-    lambda: Heel(length=0), lambda: Heel(rod_width=40), lambda: Instrument("neck", SIX, 52.5),
-    lambda: Instrument(STRAIGHT.neck, ".010", 52.5), lambda: Instrument(STRAIGHT.neck, SIX[:1], 52.5),
-    lambda: replace(STRAIGHT, bridge_spread=2), lambda: replace(STRAIGHT, equal="edges"),
-    lambda: replace(STRAIGHT, action12_bass=0), lambda: replace(STRAIGHT, nut_action=None),
-    lambda: replace(STRAIGHT, strings=(String(1.2, pitch=20.0), *SIX[1:])), lambda: clamped_factor(0.2),
-    lambda: stretch(648, -1)])
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: Neck(25.5, 22, 42.9, 35, 56),
+        lambda: Neck((648,), 22, 42.9, 35, 56),
+        lambda: Neck((686, 648), 22, 42.9, 35, 56),
+        lambda: Neck("648", 22, 42.9, 35, 56),
+        lambda: Neck(648, 22.5, 42.9, 35, 56),
+        lambda: Neck(648, 22, 42.9, 43, 56),
+        lambda: Neck(648, 22, 42.9, 35, -56),
+        lambda: Neck(648, 22, 42.9, 35, 56, "heel"),
+        lambda: Neck(648, 22, 42.9, 35, 56, board_end="round"),
+        lambda: Neck(648, 22, 42.9, 35, 56, straight_fret=None),
+        lambda: Neck(648, 22, 42.9, 35, 56, Heel(thickness=12), board_thickness=6.4),
+        lambda: Heel(corner=30),
+        lambda: Heel(length=0),
+        lambda: Heel(rod_width=40),
+        lambda: Instrument("neck", SIX, 52.5),
+        lambda: Instrument(STRAIGHT.neck, ".010", 52.5),
+        lambda: Instrument(STRAIGHT.neck, SIX[:1], 52.5),
+        lambda: replace(STRAIGHT, bridge_spread=2),
+        lambda: replace(STRAIGHT, equal="edges"),
+        lambda: replace(STRAIGHT, action12_bass=0),
+        lambda: replace(STRAIGHT, nut_action=None),
+        lambda: replace(STRAIGHT, strings=(String(1.2, pitch=20.0), *SIX[1:])),
+        lambda: clamped_factor(0.2),
+        lambda: stretch(648, -1),
+    ],
+)
 def test_bad_input_is_refused(call):
     with pytest.raises(InputError):
         call()

@@ -3,13 +3,22 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import assume, given, strategies as st
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
 from bodycad.errors import InputError
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Neck, mouth_x
 from bodycad.instrument.stack import (
-    Stack, board_height, fret_plane_height, instrument_stack, saddle_height, saddle_heights, sagitta, solve)
+    Stack,
+    board_height,
+    fret_plane_height,
+    instrument_stack,
+    saddle_height,
+    saddle_heights,
+    sagitta,
+    solve,
+)
 from bodycad.instrument.strings import strings
 
 FLAT = Stack(15.9, 25.4, 258, 1.6, 1.8, 0.5, 1.2)
@@ -24,7 +33,8 @@ def test_flat_neck_adds_up():
 
 
 def test_the_action_at_the_twelfth_fret_follows_from_the_saddle_height():
-    """The string runs straight: its height over the crowns halfway is the mean of nut and saddle ends."""
+    """The string runs straight: its height over the crowns halfway is the mean of nut and saddle
+    ends."""
     stack = replace(FLAT, angle_deg=2.0)
     over_crowns = saddle_height(stack) - fret_plane_height(stack, stack.pivot_to_saddle)
     assert (over_crowns + stack.nut_action) / 2 == pytest.approx(1.7)
@@ -37,14 +47,23 @@ def test_a_curved_board_lowers_the_outer_strings_only():
 
 
 def test_the_stack_of_an_instrument():
-    six = Instrument(Neck(647.7, 22, 42.9, 35, 56), strings((".010", ".013", ".017", ".026w", ".036w", ".046w")), 52.5)
+    six = Instrument(
+        Neck(647.7, 22, 42.9, 35, 56),
+        strings((".010", ".013", ".017", ".026w", ".036w", ".046w")),
+        52.5,
+    )
     stack = instrument_stack(six, 15.9)
     assert stack.pivot_to_saddle == mouth_x(six.neck) == pytest.approx(181.7547 - 5 + 76, abs=1e-4)
     assert saddle_height(stack) == pytest.approx(13.6)
 
 
-@given(st.floats(0, 20), st.floats(-1, 5), st.floats(0, 3), st.floats(8, 25),
-       st.sampled_from(("pocket_depth", "angle", "angle_deg", "shim")))
+@given(
+    st.floats(0, 20),
+    st.floats(-1, 5),
+    st.floats(0, 3),
+    st.floats(8, 25),
+    st.sampled_from(("pocket_depth", "angle", "angle_deg", "shim")),
+)
 def test_a_solution_meets_its_target(depth, angle, shim, target, field):
     stack = replace(FLAT, pocket_depth=depth, angle_deg=angle, shim=shim)
     try:
@@ -63,20 +82,32 @@ def test_each_way_to_a_taller_bridge():
     assert solve(tall, for_="angle").angle_deg == pytest.approx(0.533, abs=5e-4)  # atan(2.4/258)
 
 
-@pytest.mark.parametrize("call", [
-    lambda: solve(FLAT, 13, "shim"),            # a shim only raises
-    lambda: solve(FLAT, 40),                    # pocket depth below nothing
-    lambda: solve(FLAT, -5),                    # board below the body
-    lambda: solve(FLAT, 90, "angle"), lambda: solve(FLAT), lambda: solve(FLAT, 14, "bridge"),
-    lambda: solve(FLAT, float("nan")), lambda: replace(FLAT, pocket_depth=-1), lambda: replace(FLAT, pocket_depth=26),
-    lambda: replace(FLAT, angle_deg=20), lambda: replace(FLAT, pivot_to_saddle=0),
-    lambda: replace(FLAT, bridge_height=0),
-    lambda: instrument_stack("neck", 15), lambda: sagitta(20, 56)])
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: solve(FLAT, 13, "shim"),  # a shim only raises
+        lambda: solve(FLAT, 40),  # pocket depth below nothing
+        lambda: solve(FLAT, -5),  # board below the body
+        lambda: solve(FLAT, 90, "angle"),
+        lambda: solve(FLAT),
+        lambda: solve(FLAT, 14, "bridge"),
+        lambda: solve(FLAT, float("nan")),
+        lambda: replace(FLAT, pocket_depth=-1),
+        lambda: replace(FLAT, pocket_depth=26),
+        lambda: replace(FLAT, angle_deg=20),
+        lambda: replace(FLAT, pivot_to_saddle=0),
+        lambda: replace(FLAT, bridge_height=0),
+        lambda: instrument_stack("neck", 15),
+        lambda: sagitta(20, 56),
+    ],
+)
 def test_the_impossible_is_refused(call):
     with pytest.raises(InputError):
         call()
 
 
 def test_a_refusal_says_what_it_would_take():
-    with pytest.raises(InputError, match="shim for a saddle height of 13 mm is -0.6; allowed: at least 0"):
+    with pytest.raises(
+        InputError, match="shim for a saddle height of 13 mm is -0.6; allowed: at least 0"
+    ):
         solve(FLAT, 13, "shim")

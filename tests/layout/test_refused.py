@@ -5,19 +5,26 @@ from __future__ import annotations
 import pytest
 
 from bodycad.errors import InputError
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.shapes import Prism
-from bodycad.geometry.skin import Contour, Skin, Square
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.skin import Contour, Skin, Square
 from bodycad.layout.body import Placed
 from bodycad.layout.contours import fall_away
 from bodycad.layout.void import Place
 from tests.checks.bench import board, cut
 
 
-@pytest.mark.parametrize("place, said", [
-    (dict(x=float("nan")), "x of a place is nan; allowed: a finite number"),
-    (dict(y="-80"), "y of a place is '-80'; allowed: a finite number. write the number without quotes"),
-    (dict(turn_deg=float("inf")), "turn_deg of a place is inf")])
+@pytest.mark.parametrize(
+    "place, said",
+    [
+        (dict(x=float("nan")), "x of a place is nan; allowed: a finite number"),
+        (
+            dict(y="-80"),
+            "y of a place is '-80'; allowed: a finite number. write the number without quotes",
+        ),
+        (dict(turn_deg=float("inf")), "turn_deg of a place is inf"),
+    ],
+)
 def test_a_place_is_numbers(place, said):
     with pytest.raises(InputError) as fault:
         Place(**place)
@@ -25,13 +32,19 @@ def test_a_place_is_numbers(place, said):
 
 
 def test_a_part_is_placed_at_a_place():
-    with pytest.raises(InputError, match=r"the place of bridge is -17; .*write Placed\('bridge', part, Place\(x, y\)\)"):
+    with pytest.raises(
+        InputError,
+        match=r"the place of bridge is -17; .*write Placed\('bridge', part, Place\(x, y\)\)",
+    ):
         Placed("bridge", None, -17.0)
 
 
 @pytest.mark.parametrize("names", [("fall", "fall"), ("edge",)])
 def test_contours_have_names_of_their_own(names):
-    falls = tuple(fall_away(name, "front", 44.0, (100.0 * k, 0.0), 0.0, run=30.0, drop=5.0) for k, name in enumerate(names))
+    falls = tuple(
+        fall_away(name, "front", 44.0, (100.0 * k, 0.0), 0.0, run=30.0, drop=5.0)
+        for k, name in enumerate(names)
+    )
     assert all(isinstance(one, Contour) for one in falls)
     with pytest.raises(InputError, match="a contour's id .*give each contour another id"):
         Skin(rectangle(400.0, 300.0), 44.0, Square(), Square(), falls)

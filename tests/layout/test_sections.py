@@ -10,17 +10,25 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bodycad.geometry.build import circle, hull, rectangle
-from bodycad.geometry.profile import profile
-from bodycad.geometry.region import polygon
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.shapes import Prism, bore
+from bodycad.geometry.plane.build import circle, hull, rectangle
+from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.plane.region import polygon
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.layout.sections import critical_heights, even_polygon, level_section, plan_of
 
-TILTS = [(1.0, 0.0, 0.0), (-100.0, -40.0, -8.0), (0.3, 0.2, -1.0), (0.05, 0.0, -1.0), (1.0, 0.5, 0.001)]
+TILTS = [
+    (1.0, 0.0, 0.0),
+    (-100.0, -40.0, -8.0),
+    (0.3, 0.2, -1.0),
+    (0.05, 0.0, -1.0),
+    (1.0, 0.5, 0.001),
+]
 
 
-@pytest.mark.parametrize("shape", [circle(10.0), rectangle(40, 20, 5), hull([(0, 0, 3), (30, 5, 8), (10, 40, 2)])])
+@pytest.mark.parametrize(
+    "shape", [circle(10.0), rectangle(40, 20, 5), hull([(0, 0, 3), (30, 5, 8), (10, 40, 2)])]
+)
 @pytest.mark.parametrize("sagitta", [0.5, 0.01])
 def test_even_polygon_has_the_true_area(shape, sagitta):
     points = even_polygon(shape, sagitta)
@@ -37,23 +45,39 @@ def test_a_bore_is_the_stack_of_its_sections(direction, tip):
     for low, high in zip(marks, marks[1:]):
         turn = (1.0 + nodes[0]) * math.pi / 2.0
         z = (low + high) / 2.0 - (high - low) / 2.0 * np.cos(turn)
-        areas = np.array([sum(shapely.Polygon(p).area for p in level_section(drill, v, 0.01)) for v in z])
+        areas = np.array(
+            [sum(shapely.Polygon(p).area for p in level_section(drill, v, 0.01)) for v in z]
+        )
         volume += float((nodes[1] * np.sin(turn)) @ areas) * math.pi / 4.0 * (high - low)
     assert volume == pytest.approx(drill.volume, rel=1e-6)
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.floats(-80, 80), st.floats(0, 360), st.floats(2, 25), st.floats(0.02, 0.98), st.sampled_from([180.0, 118.0]))
+@given(
+    st.floats(-80, 80),
+    st.floats(0, 360),
+    st.floats(2, 25),
+    st.floats(0.02, 0.98),
+    st.sampled_from([180.0, 118.0]),
+)
 def test_section_points_lie_on_the_bore(tilt, turn, diameter, share, tip):
     t, a = math.radians(tilt), math.radians(turn)
-    drill = bore((1, 2, -3), (math.cos(t) * math.cos(a), math.cos(t) * math.sin(a), math.sin(t)), diameter, 60.0, tip)
+    drill = bore(
+        (1, 2, -3),
+        (math.cos(t) * math.cos(a), math.cos(t) * math.sin(a), math.sin(t)),
+        diameter,
+        60.0,
+        tip,
+    )
     z = drill.box[2] + share * (drill.box[5] - drill.box[2])
     found = level_section(drill, z, 0.005)
     assert len(found) == 1
     points = np.column_stack([found[0], np.full(len(found[0]), z)])
     assert drill.closest(points)[0].max() < 0.02
     x0, y0, _, x1, y1, _ = drill.box
-    assert (found[0].min(axis=0) > np.array([x0, y0]) - 0.02).all() and (found[0].max(axis=0) < np.array([x1, y1]) + 0.02).all()
+    assert (found[0].min(axis=0) > np.array([x0, y0]) - 0.02).all() and (
+        found[0].max(axis=0) < np.array([x1, y1]) + 0.02
+    ).all()
 
 
 @pytest.mark.parametrize("direction", TILTS)
@@ -63,7 +87,9 @@ def test_the_plan_of_a_tilted_bore_holds_all_sections_and_fits_its_box(direction
     plan = plan_of(drill)
     assert np.array(plan.box) == pytest.approx(np.array(drill.box)[[0, 1, 3, 4]], abs=0.02)
     heights = np.linspace(drill.box[2], drill.box[5], 400)[1:-1]
-    shadow = shapely.union_all([shapely.Polygon(p) for z in heights for p in level_section(drill, z, 0.002)])
+    shadow = shapely.union_all(
+        [shapely.Polygon(p) for z in heights for p in level_section(drill, z, 0.002)]
+    )
     assert shadow.difference(polygon(plan, 0.0005).buffer(0.006)).area < 1e-6
     assert polygon(plan, 0.0005).area == pytest.approx(shadow.area, rel=0.01)
 
@@ -80,7 +106,9 @@ def test_a_tilted_floor_is_cut_where_the_floor_lies_at_that_height():
     (low,) = level_section(pocket, -16.0)
     assert shapely.Polygon(low).area == pytest.approx(40.0 * 56.0, rel=1e-9)
     assert low[:, 0].max() == pytest.approx(0.0, abs=1e-9)
-    assert shapely.Polygon(level_section(pocket, -10.0)[0]).area == pytest.approx(80.0 * 56.0, rel=1e-9)
+    assert shapely.Polygon(level_section(pocket, -10.0)[0]).area == pytest.approx(
+        80.0 * 56.0, rel=1e-9
+    )
     assert level_section(pocket, -17.0) == () and level_section(pocket, 1.0) == ()
 
 
@@ -92,11 +120,18 @@ def test_a_hollow_plan_with_a_tilted_floor_falls_into_two():
 
 
 def test_a_level_sweep_gives_strips():
-    groove = Carve(profile([(-20, 10), (-20, 0), (-10, -5), (0, 0), (10, -5), (20, 0), (20, 10)]), (5.0, 0.0), 90.0, (-30.0, 30.0))
+    groove = Carve(
+        profile([(-20, 10), (-20, 0), (-10, -5), (0, 0), (10, -5), (20, 0), (20, 10)]),
+        (5.0, 0.0),
+        90.0,
+        (-30.0, 30.0),
+    )
     strips = level_section(groove, -2.5)
     assert [shapely.Polygon(p).area for p in strips] == pytest.approx([600.0, 600.0])
     assert level_section(groove, -6.0) == ()
-    assert shapely.Polygon(level_section(groove, 5.0)[0]).bounds == pytest.approx((-25.0, -20.0, 35.0, 20.0))
+    assert shapely.Polygon(level_section(groove, 5.0)[0]).bounds == pytest.approx(
+        (-25.0, -20.0, 35.0, 20.0)
+    )
 
 
 def test_a_climbing_sweep_gives_a_stretched_section():
@@ -111,4 +146,6 @@ def test_a_climbing_sweep_gives_a_stretched_section():
 def test_a_round_sweep_is_as_wide_as_its_chord(w):
     groove = Carve(circle(20.0), (0.0, 0.0), 0.0, (-1.0, 1.0))
     (strip,) = level_section(groove, w)
-    assert strip[:, 0].max() - strip[:, 0].min() == pytest.approx(2.0 * math.sqrt(100.0 - w * w), abs=1e-6)
+    assert strip[:, 0].max() - strip[:, 0].min() == pytest.approx(
+        2.0 * math.sqrt(100.0 - w * w), abs=1e-6
+    )

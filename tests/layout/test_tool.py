@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from bodycad.geometry.build import circle, rectangle
-from bodycad.geometry.shapes import Prism, bore
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.layout.tool import OVER, tool_shapes
 from bodycad.layout.void import Void
 from tests.sample import THICKNESS, design
@@ -39,9 +39,17 @@ def test_a_back_pocket_runs_down():
 @pytest.mark.parametrize("tilt", [0.0, 10.0, 40.0])
 def test_a_through_hole_clears_both_faces_with_its_whole_disc(tilt):
     a = math.radians(tilt)
-    made = one(hole("h", bore((0, 0, 0), (math.sin(a), 0, -math.cos(a)), 8.0, T / math.cos(a)), opens="front back"))
+    made = one(
+        hole(
+            "h",
+            bore((0, 0, 0), (math.sin(a), 0, -math.cos(a)), 8.0, T / math.cos(a)),
+            opens="front back",
+        )
+    )
     rise = 4.0 * math.sin(a)
-    assert made.start[2] - rise == pytest.approx(OVER) and made.end[2] + rise == pytest.approx(-T - OVER)
+    assert made.start[2] - rise == pytest.approx(OVER) and made.end[2] + rise == pytest.approx(
+        -T - OVER
+    )
     assert made.diameter == 8.0
 
 
@@ -64,21 +72,50 @@ def test_an_edge_bore_starts_outside_a_round_edge():
 @pytest.mark.parametrize("end", [-16.0, -16.0 + 5e-4])
 def test_a_bore_that_ends_at_a_floor_runs_into_the_pocket(end):
     host = pocket("pocket", rectangle(60, 60), 16.0)
-    drill = Void("bolt", "p", "back", "BORE", bore((0, 0, -T), (0, 0, 1), 5.0, T + end), frozenset({"back"}), frozenset({"pocket"}))
+    drill = Void(
+        "bolt",
+        "p",
+        "back",
+        "BORE",
+        bore((0, 0, -T), (0, 0, 1), 5.0, T + end),
+        frozenset({"back"}),
+        frozenset({"pocket"}),
+    )
     made = tool_shapes(board(host, drill))["bolt"]
     assert made.end[2] == pytest.approx(-16.0 + OVER) and made.start[2] == -T - OVER
 
 
 def test_it_does_not_where_that_would_take_wood():
     host = pocket("pocket", rectangle(60, 60, 0, 32.0, 0.0), 16.0)
-    drill = Void("bolt", "p", "back", "BORE", bore((0, 0, -T), (0, 0, 1), 5.0, T - 16.0), frozenset({"back"}), frozenset({"pocket"}))
+    drill = Void(
+        "bolt",
+        "p",
+        "back",
+        "BORE",
+        bore((0, 0, -T), (0, 0, 1), 5.0, T - 16.0),
+        frozenset({"back"}),
+        frozenset({"pocket"}),
+    )
     assert tool_shapes(board(host, drill))["bolt"].end[2] == pytest.approx(-16.0)
 
 
 def test_it_clears_a_tilted_floor():
-    host = replace(pocket("pocket", rectangle(60, 60), 16.0), shape=Prism(rectangle(60, 60), -16.0, 0.0, (0.02, 0.0)))
-    drill = Void("bolt", "p", "back", "BORE", bore((0, 0, -T), (0, 0, 1), 10.0, T - 16.0), frozenset({"back"}), frozenset({"pocket"}))
-    assert tool_shapes(board(host, drill))["bolt"].end[2] == pytest.approx(-16.0 + 5.0 * 0.02 + OVER)
+    host = replace(
+        pocket("pocket", rectangle(60, 60), 16.0),
+        shape=Prism(rectangle(60, 60), -16.0, 0.0, (0.02, 0.0)),
+    )
+    drill = Void(
+        "bolt",
+        "p",
+        "back",
+        "BORE",
+        bore((0, 0, -T), (0, 0, 1), 10.0, T - 16.0),
+        frozenset({"back"}),
+        frozenset({"pocket"}),
+    )
+    assert tool_shapes(board(host, drill))["bolt"].end[2] == pytest.approx(
+        -16.0 + 5.0 * 0.02 + OVER
+    )
 
 
 def test_every_void_of_the_sample_has_its_tool_in_order():

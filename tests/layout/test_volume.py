@@ -8,13 +8,19 @@ from dataclasses import replace
 
 import pytest
 
-from bodycad.geometry.build import circle, hull, rectangle
-from bodycad.geometry.profile import profile
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.shapes import Prism, bore
-from bodycad.geometry.skin import Contour, Ledge, Roundover, Skin, Square
-from bodycad.layout.volume import body_figures, edged_volume, removed_volumes, skin_volume, wood_removed
+from bodycad.geometry.plane.build import circle, hull, rectangle
+from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.skin import Contour, Ledge, Roundover, Skin, Square
 from bodycad.layout.void import mirrored_void
+from bodycad.layout.volume import (
+    body_figures,
+    edged_volume,
+    removed_volumes,
+    skin_volume,
+    wood_removed,
+)
 from bodycad.wood import species
 from tests.sample import THICKNESS, design
 from tests.solid.bodies import BOARD, board, hole, pocket
@@ -32,28 +38,42 @@ def test_a_plain_board_is_area_times_thickness():
 
 def test_mass_is_volume_times_density():
     layout = board()
-    layout = replace(layout, blank=replace(layout.blank, species=species("alder, red"), moisture=12.0))
-    # Red alder: specific gravity 0.41 on its volume at 12 % (Wood Handbook 2010, table 5-3), so 0.41 x 1.12 g/cm3 then.
+    layout = replace(
+        layout, blank=replace(layout.blank, species=species("alder, red"), moisture=12.0)
+    )
+    # Red alder: specific gravity 0.41 on its volume at 12 % (Wood Handbook 2010, table 5-3), so
+    # 0.41 x 1.12 g/cm3 then.
     assert body_figures(layout).mass == pytest.approx(0.41 * 1.12 * SLAB * 1e-6, rel=1e-9)
 
 
 @pytest.mark.parametrize("radius", [1.0, 6.0, 15.0])
 def test_roundover_loses_what_steiner_and_pappus_say(radius):
-    # Inset s of an outline with corners rounder than s has area A - L s + pi s^2 (Steiner); over a quarter
+    # Inset s of an outline with corners rounder than s has area A - L s + pi s^2 (Steiner); over a
+    # quarter
     # round the integral of s is R^2 (1 - pi/4) and that of s^2 is R^3 (5/3 - pi/2).
-    lost = BOARD.length * radius**2 * (1.0 - math.pi / 4.0) - math.pi * radius**3 * (5.0 / 3.0 - math.pi / 2.0)
-    assert edged_volume(Skin(BOARD, T, Roundover(radius), Square())) == pytest.approx(SLAB - lost, rel=1e-10)
-    assert edged_volume(Skin(BOARD, T, Roundover(radius), Roundover(radius))) == pytest.approx(SLAB - 2.0 * lost, rel=1e-10)
+    lost = BOARD.length * radius**2 * (1.0 - math.pi / 4.0) - math.pi * radius**3 * (
+        5.0 / 3.0 - math.pi / 2.0
+    )
+    assert edged_volume(Skin(BOARD, T, Roundover(radius), Square())) == pytest.approx(
+        SLAB - lost, rel=1e-10
+    )
+    assert edged_volume(Skin(BOARD, T, Roundover(radius), Roundover(radius))) == pytest.approx(
+        SLAB - 2.0 * lost, rel=1e-10
+    )
 
 
 def test_a_ledge_loses_a_band():
     ledge = Ledge((1.5, 0.5), 6.0, 0.1)
     inside = BOARD.length * 1.9 - math.pi * 1.9**2
-    assert edged_volume(Skin(BOARD, T, ledge, Square())) == pytest.approx(SLAB - 6.0 * inside, rel=1e-10)
+    assert edged_volume(Skin(BOARD, T, ledge, Square())) == pytest.approx(
+        SLAB - 6.0 * inside, rel=1e-10
+    )
 
 
 def test_a_bevel_is_a_wedge():
-    bevel = Carve(profile([(0, 0), (60, -15), (60, 10), (0, 10)]), (140.0, 0.0), 0.0, (-100.0, 100.0))
+    bevel = Carve(
+        profile([(0, 0), (60, -15), (60, 10), (0, 10)]), (140.0, 0.0), 0.0, (-100.0, 100.0)
+    )
     skin = Skin(BOARD, T, Square(), Square(), (Contour("contour.bevel", "front", bevel),))
     assert skin_volume(skin) == pytest.approx(SLAB - 200.0 * 60.0 * 15.0 / 2.0, rel=1e-8)
 
@@ -68,14 +88,19 @@ def test_a_scoop_is_a_circular_segment_swept():
 
 
 def test_a_climbing_sweep_fades_out_as_a_skew_wedge():
-    # A triangular groove 20 wide and 10 deep at full depth, its bottom rising out of the wood along 100 mm.
+    # A triangular groove 20 wide and 10 deep at full depth, its bottom rising out of the wood along
+    # 100 mm.
     angle = math.degrees(math.atan2(10.0, 100.0))
-    groove = Carve(profile([(-40, 20), (0, -10), (40, 20)]), (0.0, 0.0), 0.0, (0.0, 200.0), angle, 0.0)
+    groove = Carve(
+        profile([(-40, 20), (0, -10), (40, 20)]), (0.0, 0.0), 0.0, (0.0, 200.0), angle, 0.0
+    )
     skin = Skin(BOARD, T, Square(), Square(), (Contour("contour.groove", "front", groove),))
-    # At sweep height y the section's plan is a triangle; the pyramid over the start disc, cut square to the sweep.
+    # At sweep height y the section's plan is a triangle; the pyramid over the start disc, cut
+    # square to the sweep.
     lost = SLAB - skin_volume(skin)
     sine, cosine = math.sin(math.radians(angle)), math.cos(math.radians(angle))
-    # Along the sweep v the surface z = 0 lies at w = -v tan(angle): depth 10 - v tan, half width depth 4/3.
+    # Along the sweep v the surface z = 0 lies at w = -v tan(angle): depth 10 - v tan, half width
+    # depth 4/3.
     length = 10.0 * cosine / sine
     assert lost == pytest.approx((4.0 / 3.0) * 10.0**2 * length / 3.0, rel=1e-5)
 
@@ -94,13 +119,17 @@ def test_a_tilted_through_hole_is_as_long_as_its_slant(tilt):
     angle = math.radians(tilt)
     drill = bore((0, 0, 0), (math.sin(angle), 0, -math.cos(angle)), 8.0, T / math.cos(angle))
     layout = board(hole("hole", drill, opens="front back"))
-    assert removed_volumes(layout)["hole"] == pytest.approx(math.pi * 16.0 * T / math.cos(angle), rel=1e-8)
+    assert removed_volumes(layout)["hole"] == pytest.approx(
+        math.pi * 16.0 * T / math.cos(angle), rel=1e-8
+    )
 
 
 def test_a_drill_point_is_a_cone():
     layout = board(hole("pilot", bore((10, 20, 0), (0, 0, -1), 2.4, 20.0, 118.0)))
     tip = 1.2 / math.tan(math.radians(59.0))
-    assert removed_volumes(layout)["pilot"] == pytest.approx(math.pi * 1.44 * (20.0 - tip + tip / 3.0), rel=1e-9)
+    assert removed_volumes(layout)["pilot"] == pytest.approx(
+        math.pi * 1.44 * (20.0 - tip + tip / 3.0), rel=1e-9
+    )
 
 
 def test_a_tilted_floor_counts_over_the_centroid():
@@ -113,19 +142,25 @@ def test_overlapping_voids_count_once():
     one = pocket("one", rectangle(40, 40), 20.0)
     two = pocket("two", rectangle(40, 40, 0, 20, 0), 30.0)
     layout = board(one, two)
-    assert SLAB - body_figures(layout).volume == pytest.approx(40 * 40 * 20 + 40 * 40 * 30 - 20 * 40 * 20, rel=1e-12)
+    assert SLAB - body_figures(layout).volume == pytest.approx(
+        40 * 40 * 20 + 40 * 40 * 30 - 20 * 40 * 20, rel=1e-12
+    )
     assert removed_volumes(layout) == pytest.approx({"one": 32000.0, "two": 48000.0}, rel=1e-12)
 
 
 def test_a_void_off_the_wood_removes_nothing_and_one_over_the_edge_its_share():
-    layout = board(pocket("off", circle(10, 300, 0), 10.0), pocket("half", rectangle(40, 20, 0, 200, 0), 10.0))
+    layout = board(
+        pocket("off", circle(10, 300, 0), 10.0), pocket("half", rectangle(40, 20, 0, 200, 0), 10.0)
+    )
     removed = removed_volumes(layout)
     assert removed["off"] == 0.0
     assert removed["half"] == pytest.approx(20 * 20 * 10, rel=1e-9)
 
 
 def test_wood_removed_leaves_out_what_a_contour_took():
-    bevel = Carve(profile([(0, -5), (400, -5), (400, 10), (0, 10)]), (-200.0, 0.0), 0.0, (-150.0, 150.0))
+    bevel = Carve(
+        profile([(0, -5), (400, -5), (400, 10), (0, 10)]), (-200.0, 0.0), 0.0, (-150.0, 150.0)
+    )
     skin = Skin(BOARD, T, Square(), Square(), (Contour("contour.flat", "front", bevel),))
     layout = board(pocket("p", rectangle(40, 40), 20.0), skin=skin)
     assert wood_removed(layout)["p"] == pytest.approx(40 * 40 * 15, rel=1e-9)
@@ -141,15 +176,27 @@ def test_the_centre_moves_away_from_a_pocket():
 
 def test_mirrored_twin_weighs_the_same():
     layout = design().layout()
-    twin = replace(layout, skin=layout.skin.mirrored(), voids=tuple(map(mirrored_void, layout.voids)))
+    twin = replace(
+        layout, skin=layout.skin.mirrored(), voids=tuple(map(mirrored_void, layout.voids))
+    )
     one, two = body_figures(layout), body_figures(twin)
     assert two.volume == pytest.approx(one.volume, rel=1e-7)
-    assert two.centroid == pytest.approx((one.centroid[0], -one.centroid[1], one.centroid[2]), abs=1e-3)
+    assert two.centroid == pytest.approx(
+        (one.centroid[0], -one.centroid[1], one.centroid[2]), abs=1e-3
+    )
 
 
 def test_sixty_voids_in_a_moment():
-    voids = [pocket(f"p{k}", rectangle(25, 30, 4, -150 + 30 * (k % 11), -100 + 40 * (k // 11)), 10.0 + k % 7) for k in range(44)]
-    voids += [hole(f"b{k}", bore((-150 + 20 * k, 0, -15), (0.2, 1, -0.05), 6.0, 60.0, 118.0), opens="") for k in range(16)]
+    voids = [
+        pocket(
+            f"p{k}", rectangle(25, 30, 4, -150 + 30 * (k % 11), -100 + 40 * (k // 11)), 10.0 + k % 7
+        )
+        for k in range(44)
+    ]
+    voids += [
+        hole(f"b{k}", bore((-150 + 20 * k, 0, -15), (0.2, 1, -0.05), 6.0, 60.0, 118.0), opens="")
+        for k in range(16)
+    ]
     began = time.perf_counter()
     body_figures(board(*voids))
     spent = time.perf_counter() - began

@@ -9,8 +9,8 @@ import pytest
 
 from bodycad.checks.runner import run, sizes
 from bodycad.errors import InputError
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.shapes import Bore, Prism
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.instrument.neck import Heel
 from bodycad.layout.body import Link, Placed
 from bodycad.layout.void import FACES, Depth, Place, mirrored_shape
@@ -30,13 +30,17 @@ PARTS = {
     "neck": NeckJoint(HEEL, 17.0, 6.4, BOLTS, angle_deg=1.0),
     "pickup": Humbucker(52.0),
     "bridge": Hardtail(52.5),
-    "control": Cavity(rectangle(60.0, 50.0, 8.0), Depth(leave=6.0), Cover(screws=((30.0, 0.0), (-30.0, 5.0)))),
+    "control": Cavity(
+        rectangle(60.0, 50.0, 8.0), Depth(leave=6.0), Cover(screws=((30.0, 0.0), (-30.0, 5.0)))
+    ),
     "pot": Pot("control", 6.0),
     "toggle": Toggle("control", 6.0),
     "jack": EndJack("control", -22.0, 60.0),
     "strap": StrapButton(-22.0),
     "wire": Channel((0.0, -30.0, -10.0), (0.0, -70.0, -30.0), ("pickup.route",)),
-    "ground": Channel((0.0, -30.0, 0.0), (0.0, -70.0, -30.0), ("control.cavity",), 3.2, "front", "ground"),
+    "ground": Channel(
+        (0.0, -30.0, 0.0), (0.0, -70.0, -30.0), ("control.cavity",), 3.2, "front", "ground"
+    ),
 }
 PLACE = Place(12.0, -7.0, 20.0)
 
@@ -69,7 +73,9 @@ def test_a_mirrored_place_makes_the_mirrored_twin(name):
     part = PARTS[name]
     for answer in (part.voids, part.rooms):
         for one, two in zip(answer(name, PLACE, T), answer(name, PLACE.mirrored(), T)):
-            assert one.id == two.id and two.shape.volume == pytest.approx(one.shape.volume, rel=1e-12)
+            assert one.id == two.id and two.shape.volume == pytest.approx(
+                one.shape.volume, rel=1e-12
+            )
             mirrored = mirrored_shape(one.shape)
             assert two.shape.box == pytest.approx(mirrored.box, abs=1e-9), one.id
             if isinstance(mirrored, Prism):
@@ -83,7 +89,11 @@ def test_a_part_stays_itself_when_its_stock_changes(name):
     """Voids from the front keep their depth, those from the back theirs, whatever the thickness."""
     part = PARTS[name]
     for thick, thin in zip(part.voids(name, PLACE, T), part.voids(name, PLACE, 40.0)):
-        if name in ("neck", "control") and thick.operation in ("BORE", "POCKET") and thick.face == "back":
+        if (
+            name in ("neck", "control")
+            and thick.operation in ("BORE", "POCKET")
+            and thick.face == "back"
+        ):
             continue  # set by the wood they leave
         if "front" in thick.opens and "back" not in thick.opens:
             assert thin.shape.box == pytest.approx(thick.shape.box)
@@ -93,65 +103,118 @@ def test_a_part_stays_itself_when_its_stock_changes(name):
 
 
 BAD = [
-    (lambda: NeckFerrule(flange=0.0), "flange"), (lambda: NeckFerrule(height=-1.0), "height"), (lambda: NeckFerrule(web=9.0), "web"),
-    (lambda: NeckFerrule(fit=-0.1), "fit"), (lambda: Bolt(math.nan, 0.0, 10.0), "screw's u"), (lambda: Bolt(0.0, math.inf, 10.0), "screw's v"),
-    (lambda: Bolt(0.0, 0.0, 0.0), "wood under"), (lambda: Bolt(0.0, 0.0, 10.0, 0.0), "length"),
-    (lambda: NeckJoint(HEEL, 0.0, 6.4, BOLTS), "pocket depth"), (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS[:1]), "neck screws"),
+    (lambda: NeckFerrule(flange=0.0), "flange"),
+    (lambda: NeckFerrule(height=-1.0), "height"),
+    (lambda: NeckFerrule(web=9.0), "web"),
+    (lambda: NeckFerrule(fit=-0.1), "fit"),
+    (lambda: Bolt(math.nan, 0.0, 10.0), "screw's u"),
+    (lambda: Bolt(0.0, math.inf, 10.0), "screw's v"),
+    (lambda: Bolt(0.0, 0.0, 0.0), "wood under"),
+    (lambda: Bolt(0.0, 0.0, 10.0, 0.0), "length"),
+    (lambda: NeckJoint(HEEL, 0.0, 6.4, BOLTS), "pocket depth"),
+    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS[:1]), "neck screws"),
     (lambda: NeckJoint(HEEL, 17.0, 40.0, BOLTS), "fretboard's thickness"),
-    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, angle_deg=20.0), "angle"), (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, side_clearance=-1.0), "side clearance"),
-    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, end_clearance=-1.0), "end clearance"), (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, overrun=-1.0), "overrun"),
-    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, hole=4.0), "body hole"), (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, hole=15.0), "body hole"),
-    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, pilot=4.5), "pilot"), (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, screw=0.0), "thread"),
+    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, angle_deg=20.0), "angle"),
+    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, side_clearance=-1.0), "side clearance"),
+    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, end_clearance=-1.0), "end clearance"),
+    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, overrun=-1.0), "overrun"),
+    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, hole=4.0), "body hole"),
+    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, hole=15.0), "body hole"),
+    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, pilot=4.5), "pilot"),
+    (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, screw=0.0), "thread"),
     (lambda: NeckJoint(HEEL, 17.0, 6.4, BOLTS, corner=-1.0), "corner"),
-    (lambda: Ring(length=0.0), "length"), (lambda: Ring(screw_length=95.0), "screw_length"), (lambda: Ring(screw_width=50.0), "screw_width"),
-    (lambda: Ring(pilot_depth=0.0), "pilot_depth"), (lambda: Humbucker(0.0), "pole_spacing"), (lambda: Humbucker(52.0, poles=1), "poles"),
-    (lambda: Humbucker(52.0, poles=6.5), "poles"), (lambda: Humbucker(52.0, gap=-1.0), "gap"), (lambda: Humbucker(52.0, travel=-1.0), "travel"),
-    (lambda: Humbucker(52.0, frame_length=0.0), "frame_length"), (lambda: Humbucker(52.0, rest_height=math.nan), "rest_height"),
+    (lambda: Ring(length=0.0), "length"),
+    (lambda: Ring(screw_length=95.0), "screw_length"),
+    (lambda: Ring(screw_width=50.0), "screw_width"),
+    (lambda: Ring(pilot_depth=0.0), "pilot_depth"),
+    (lambda: Humbucker(0.0), "pole_spacing"),
+    (lambda: Humbucker(52.0, poles=1), "poles"),
+    (lambda: Humbucker(52.0, poles=6.5), "poles"),
+    (lambda: Humbucker(52.0, gap=-1.0), "gap"),
+    (lambda: Humbucker(52.0, travel=-1.0), "travel"),
+    (lambda: Humbucker(52.0, frame_length=0.0), "frame_length"),
+    (lambda: Humbucker(52.0, rest_height=math.nan), "rest_height"),
     (lambda: Humbucker(52.0, corner=0.0), "corner"),
-    (lambda: Ferrule(hole=0.0), "hole"), (lambda: Ferrule(depth=0.0), "depth"), (lambda: Hardtail(0.0), "spread"),
-    (lambda: Hardtail(52.5, hole_pitch=0.0), "hole_pitch"), (lambda: Hardtail(52.5, strings=0), "number of strings"),
-    (lambda: Hardtail(52.5, strings=5.5), "number of strings"), (lambda: Hardtail(52.5, window_rear=25.0), "saddle window"),
-    (lambda: Hardtail(52.5, saddle_low=20.0), "saddle heights"), (lambda: Hardtail(52.5, saddle_high=math.nan), "saddle_high"),
-    (lambda: Hardtail(52.5, string_hole=8.0), "ferrule's hole"), (lambda: Hardtail(52.5, screws=((40.0, 0.0),)), "u of a bridge's screw 1"),
-    (lambda: Hardtail(52.5, screws=((0.0, 0.0), (0.0, -41.0))), "v of a bridge's screw 2"), (lambda: Hardtail(52.5, plate_rear=-40.0), "plate_rear"),
-    (lambda: Cover(thickness=0.0), "thickness"), (lambda: Cover(gap=-0.1), "gap"), (lambda: Cover(gap=5.0), "gap"), (lambda: Cover(boss=0.0), "boss"),
-    (lambda: Cover(pilot=0.0), "pilot"), (lambda: Depth(), "depth"), (lambda: Depth(3.0, 4.0), "depth"), (lambda: Depth(leave=-1.0), "leave"),
-    (lambda: Pot("control", 0.0), "panel"), (lambda: Pot("control", 6.0, can_diameter=0.0), "can_diameter"), (lambda: Pot("control", 6.0, bush=0.0), "bush"),
-    (lambda: Toggle("control", 6.0, width=0.0), "width"), (lambda: Toggle("control", 6.0, depth=-3.0), "depth"),
-    (lambda: EndJack("control", math.nan, 60.0), "jack's z"), (lambda: EndJack("control", -22.0, 10.0), "reach"), (lambda: EndJack("control", -22.0, 60.0, cup=0.0), "cup"),
-    (lambda: EndJack("control", -22.0, 60.0, hole=30.0), "bore"), (lambda: EndJack("control", -22.0, 60.0, lip_thickness=0.0), "lip_thickness"),
-    (lambda: StrapButton(math.inf), "button's z"), (lambda: StrapButton(-22.0, pilot=0.0), "pilot"), (lambda: StrapButton(-22.0, base=0.0), "base"),
-    (lambda: Channel((0, 0), (1, 1, 1), ()), "start"), (lambda: Channel((0, 0, math.nan), (1, 1, 1), ()), "start z"),
-    (lambda: Channel((0, 0, 0), (1, 1, 1), ()), "length"), (lambda: Channel((0, 0, 0), (50, 0, 0), (), 0.0), "diameter"),
-    (lambda: Channel((0, 0, 0), (50, 0, -9), (), from_face="side"), "from_face"), (lambda: Channel((0, 0, 0), (50, 0, 0), (), from_face="front"), "from a face"),
+    (lambda: Ferrule(hole=0.0), "hole"),
+    (lambda: Ferrule(depth=0.0), "depth"),
+    (lambda: Hardtail(0.0), "spread"),
+    (lambda: Hardtail(52.5, hole_pitch=0.0), "hole_pitch"),
+    (lambda: Hardtail(52.5, strings=0), "number of strings"),
+    (lambda: Hardtail(52.5, strings=5.5), "number of strings"),
+    (lambda: Hardtail(52.5, window_rear=25.0), "saddle window"),
+    (lambda: Hardtail(52.5, saddle_low=20.0), "saddle heights"),
+    (lambda: Hardtail(52.5, saddle_high=math.nan), "saddle_high"),
+    (lambda: Hardtail(52.5, string_hole=8.0), "ferrule's hole"),
+    (lambda: Hardtail(52.5, screws=((40.0, 0.0),)), "u of a bridge's screw 1"),
+    (lambda: Hardtail(52.5, screws=((0.0, 0.0), (0.0, -41.0))), "v of a bridge's screw 2"),
+    (lambda: Hardtail(52.5, plate_rear=-40.0), "plate_rear"),
+    (lambda: Cover(thickness=0.0), "thickness"),
+    (lambda: Cover(gap=-0.1), "gap"),
+    (lambda: Cover(gap=5.0), "gap"),
+    (lambda: Cover(boss=0.0), "boss"),
+    (lambda: Cover(pilot=0.0), "pilot"),
+    (lambda: Depth(), "depth"),
+    (lambda: Depth(3.0, 4.0), "depth"),
+    (lambda: Depth(leave=-1.0), "leave"),
+    (lambda: Pot("control", 0.0), "panel"),
+    (lambda: Pot("control", 6.0, can_diameter=0.0), "can_diameter"),
+    (lambda: Pot("control", 6.0, bush=0.0), "bush"),
+    (lambda: Toggle("control", 6.0, width=0.0), "width"),
+    (lambda: Toggle("control", 6.0, depth=-3.0), "depth"),
+    (lambda: EndJack("control", math.nan, 60.0), "jack's z"),
+    (lambda: EndJack("control", -22.0, 10.0), "reach"),
+    (lambda: EndJack("control", -22.0, 60.0, cup=0.0), "cup"),
+    (lambda: EndJack("control", -22.0, 60.0, hole=30.0), "bore"),
+    (lambda: EndJack("control", -22.0, 60.0, lip_thickness=0.0), "lip_thickness"),
+    (lambda: StrapButton(math.inf), "button's z"),
+    (lambda: StrapButton(-22.0, pilot=0.0), "pilot"),
+    (lambda: StrapButton(-22.0, base=0.0), "base"),
+    (lambda: Channel((0, 0), (1, 1, 1), ()), "start"),
+    (lambda: Channel((0, 0, math.nan), (1, 1, 1), ()), "start z"),
+    (lambda: Channel((0, 0, 0), (1, 1, 1), ()), "length"),
+    (lambda: Channel((0, 0, 0), (50, 0, 0), (), 0.0), "diameter"),
+    (lambda: Channel((0, 0, 0), (50, 0, -9), (), from_face="side"), "from_face"),
+    (lambda: Channel((0, 0, 0), (50, 0, 0), (), from_face="front"), "from a face"),
     (lambda: Link("a", "b", 0.0), "bundle"),
 ]
 
 
-@pytest.mark.parametrize("make, thing", BAD, ids=[f"{i}-{thing}" for i, (_, thing) in enumerate(BAD)])
+@pytest.mark.parametrize(
+    "make, thing", BAD, ids=[f"{i}-{thing}" for i, (_, thing) in enumerate(BAD)]
+)
 def test_a_bad_size_is_named(make, thing):
     with pytest.raises(InputError) as found:
         make()
     assert thing in str(found.value) and "allowed" in str(found.value)
 
 
-@pytest.mark.parametrize("part, thickness, thing", [
-    (NeckJoint(HEEL, 17.0, 6.4, BOLTS), 17.5, "pocket depth"), (Hardtail(52.5), 11.5, "ferrules"),
-    (Humbucker(52.0, ears=Depth(50.0)), T, "x.ears"), (Cavity(rectangle(60, 50, 8), Depth(leave=50.0)), T, "x.cavity"),
-    (Cavity(rectangle(60, 50, 8), Depth(2.0)), T, "recess"), (Cavity(rectangle(20, 10, 1), Depth(20.0), corner=6.0), T, "cavity's plan")])
+@pytest.mark.parametrize(
+    "part, thickness, thing",
+    [
+        (NeckJoint(HEEL, 17.0, 6.4, BOLTS), 17.5, "pocket depth"),
+        (Hardtail(52.5), 11.5, "ferrules"),
+        (Humbucker(52.0, ears=Depth(50.0)), T, "x.ears"),
+        (Cavity(rectangle(60, 50, 8), Depth(leave=50.0)), T, "x.cavity"),
+        (Cavity(rectangle(60, 50, 8), Depth(2.0)), T, "recess"),
+        (Cavity(rectangle(20, 10, 1), Depth(20.0), corner=6.0), T, "cavity's plan"),
+    ],
+)
 def test_what_does_not_go_into_the_stock_is_named(part, thickness, thing):
     with pytest.raises(InputError, match=thing):
         part.voids("x", PLACE, thickness)
 
 
 def test_bosses_that_cut_a_cavity_in_two_are_named():
-    cavity = Cavity(rectangle(60.0, 14.0, 3.0), Depth(20.0), Cover(screws=((0.0, 0.0),), boss=16.0), corner=3.0)
+    cavity = Cavity(
+        rectangle(60.0, 14.0, 3.0), Depth(20.0), Cover(screws=((0.0, 0.0),), boss=16.0), corner=3.0
+    )
     with pytest.raises(InputError, match="2 pieces"):
         cavity.voids("x", PLACE, T)
 
 
 def test_heights_of_the_neck_joint_on_a_tilted_floor():
-    """1 degree over a 70 mm heel: the floor at u is -17 + (70 - u) tan 1; seat, tip and grip follow it."""
+    """1 degree over a 70 mm heel: the floor at u is -17 + (70 - u) tan 1; seat, tip and grip follow
+    it."""
     joint, rise = PARTS["neck"], math.tan(math.radians(1.0))
     for bolt in BOLTS:
         floor = -17.0 + (70.0 - bolt.u) * rise
@@ -164,9 +227,12 @@ def test_heights_of_the_neck_joint_on_a_tilted_floor():
 
 
 def test_the_pocket_stands_off_a_tapered_heel_by_half_its_clearance():
-    """Heel sides and pocket sides are parallel: 0.15 mm apart times the cosine of the taper (1 in 70)."""
+    """Heel sides and pocket sides are parallel: 0.15 mm apart times the cosine of the taper (1 in
+    70)."""
     joint = PARTS["neck"]
-    out = -joint.pocket_profile.signed_distance([(u, (56.0 - 2.0 * u / 70.0) / 2.0) for u in (10.0, 40.0, 70.0)])
+    out = -joint.pocket_profile.signed_distance(
+        [(u, (56.0 - 2.0 * u / 70.0) / 2.0) for u in (10.0, 40.0, 70.0)]
+    )
     assert out == pytest.approx([0.15 * math.cos(math.atan(1.0 / 70.0))] * 3, abs=1e-9)
 
 
@@ -174,21 +240,35 @@ def test_string_holes_and_ferrules_stand_in_one_row():
     voids = {v.id: v for v in PARTS["bridge"].voids("b", Place(), T)}
     for index in range(1, 7):
         hole, sleeve = voids[f"b.string.{index}"].shape, voids[f"b.ferrule.{index}"].shape
-        assert hole.start[:2] == sleeve.start[:2] == pytest.approx((0.0, -26.25 + 10.5 * (index - 1)))
+        assert (
+            hole.start[:2] == sleeve.start[:2] == pytest.approx((0.0, -26.25 + 10.5 * (index - 1)))
+        )
 
 
 @pytest.mark.parametrize("name", [n for n in PARTS if n not in ("wire", "ground")])
 def test_origins_of_sizes_reach_the_report(name):
-    """A measured and a claimed size of any part are listed as such, with tolerance, the rest as default."""
+    """A measured and a claimed size of any part are listed as such, with tolerance, the rest as
+    default."""
     part = PARTS[name]
     names = [f.name for f in fields(part) if isinstance(getattr(part, f.name), Size)]
     if len(names) >= 2:
         value = {n: float(getattr(part, n)) for n in names[:2]}
-        part = replace(part, **{names[0]: measured(value[names[0]], 0.07, claim=1.5), names[1]: claimed(value[names[1]])})
+        part = replace(
+            part,
+            **{
+                names[0]: measured(value[names[0]], 0.07, claim=1.5),
+                names[1]: claimed(value[names[1]]),
+            },
+        )
         others = [Placed("control", PARTS["control"])] if name in ("pot", "toggle", "jack") else []
         rows = {(d.part, d.name): d for d in sizes(board(*others, Placed(name, part)))}
         row = rows[(name, names[0])]
-        assert (row.origin, row.tolerance, row.claim, row.value) == ("measured", 0.07, 1.5, value[names[0]])
+        assert (row.origin, row.tolerance, row.claim, row.value) == (
+            "measured",
+            0.07,
+            1.5,
+            value[names[0]],
+        )
         assert rows[(name, names[1])].origin == "claimed"
         assert all(rows[(name, n)].origin == "default" for n in names[2:])
     else:
@@ -196,11 +276,19 @@ def test_origins_of_sizes_reach_the_report(name):
 
 
 def test_nested_sizes_are_listed_with_dotted_names():
-    layout = board(Placed("neck", PARTS["neck"], Place(120.0)), Placed("control", PARTS["control"], Place(0.0, -80.0)),
-                   Placed("pickup", PARTS["pickup"]))
+    layout = board(
+        Placed("neck", PARTS["neck"], Place(120.0)),
+        Placed("control", PARTS["control"], Place(0.0, -80.0)),
+        Placed("pickup", PARTS["pickup"]),
+    )
     rows = {(d.part, d.name): d for d in run(layout).dimensions}
-    for key, value in ((("neck.ferrule", "flange"), 14.0), (("neck.heel", "length"), 70.0), (("neck.bolts.2", "length"), 33.0),
-                       (("control.cover", "gap"), 0.2), (("pickup.ring", "length"), 91.0)):
+    for key, value in (
+        (("neck.ferrule", "flange"), 14.0),
+        (("neck.heel", "length"), 70.0),
+        (("neck.bolts.2", "length"), 33.0),
+        (("control.cover", "gap"), 0.2),
+        (("pickup.ring", "length"), 91.0),
+    ):
         assert rows[key].value == value
     # Where a part goes is no size.
     assert not {("neck.bolts.2", "u"), ("neck", "depth"), ("neck", "angle_deg")} & set(rows)

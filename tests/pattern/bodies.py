@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
-from bodycad.geometry.build import circle, rectangle
-from bodycad.geometry.shapes import Prism, bore
-from bodycad.geometry.skin import Ledge, Roundover
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.skin import Ledge, Roundover
 from bodycad.layout.body import Layout
 from bodycad.layout.contours import scoop
 from bodycad.script import load_design
@@ -17,7 +17,7 @@ from tests.checks.bench import T, bevel, board, cut, necked
 TEASEL = Path(__file__).parents[2] / "designs" / "teasel.py"
 
 
-@lru_cache(maxsize=None)
+@cache
 def teasel(*settings: str) -> Layout:
     """The demo with some of its parameters changed."""
     return load_design(TEASEL, settings).layout()
@@ -26,27 +26,48 @@ def teasel(*settings: str) -> Layout:
 def tilted() -> Layout:
     """The demo with a pocket floor 0.7 degrees off level."""
     design = load_design(TEASEL)
-    parts = tuple(replace(p, part=replace(p.part, angle_deg=0.7)) if p.id == "neck" else p for p in design.parts)
+    parts = tuple(
+        replace(p, part=replace(p.part, angle_deg=0.7)) if p.id == "neck" else p
+        for p in design.parts
+    )
     return replace(design, parts=parts).layout()
 
 
 def narrow() -> Layout:
     """A body 70 mm wide: a large roundover behind, and a bevel off one corner of the heel."""
-    return board(necked(), outline=rectangle(400.0, 70.0, 10.0), back=Roundover(12.0), contours=[bevel("back", (174.0, 30.0), -60.0)])
+    return board(
+        necked(),
+        outline=rectangle(400.0, 70.0, 10.0),
+        back=Roundover(12.0),
+        contours=[bevel("back", (174.0, 30.0), -60.0)],
+    )
 
 
 def bound() -> Layout:
     """A body 70 mm wide with a ledge behind and a scoop that deepens from one side."""
-    return board(necked(), outline=rectangle(400.0, 70.0), back=Ledge((2.0, 0.5), 12.0),
-                 contours=[scoop("contour.scoop", "back", T, (160.0, 10.0), 60.0, 40.0, 20.0)])
+    return board(
+        necked(),
+        outline=rectangle(400.0, 70.0),
+        back=Ledge((2.0, 0.5), 12.0),
+        contours=[scoop("contour.scoop", "back", T, (160.0, 10.0), 60.0, 40.0, 20.0)],
+    )
 
 
 def beside() -> Layout:
     """Two cavities under the heel, one with a pocket's tilt, and a slanted way past it."""
     slanted = bore((150.0, -40.0, -40.0), (0.3, 1.0, 0.15), 6.0, 90.0)
-    return board(necked(), cut("hole", Prism(circle(12.0, 150.0, 14.0), -T, -24.0), "back"),
-                 cut("way", slanted, "edge", "CHANNEL", frozenset({"edge"})))
+    return board(
+        necked(),
+        cut("hole", Prism(circle(12.0, 150.0, 14.0), -T, -24.0), "back"),
+        cut("way", slanted, "edge", "CHANNEL", frozenset({"edge"})),
+    )
 
 
-BODIES = {"teasel": teasel, "left": lambda: teasel("left_handed=true"), "tilted": tilted, "narrow": narrow, "bound": bound,
-          "beside": beside}
+BODIES = {
+    "teasel": teasel,
+    "left": lambda: teasel("left_handed=true"),
+    "tilted": tilted,
+    "narrow": narrow,
+    "bound": bound,
+    "beside": beside,
+}

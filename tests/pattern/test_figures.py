@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from bodycad.checks import bolts, walls
-from bodycad.checks.bolts import joints
+from bodycad.checks.rules import bolts, walls
+from bodycad.checks.rules.bolts import joints
 from bodycad.parts.neckjoint import Bolt
 from bodycad.pattern.best import with_bolts
 from bodycad.pattern.figures import FIGURES, Option, figures, least_margin, spots
@@ -16,36 +16,54 @@ from bodycad.pattern.standing import standing
 from tests.pattern.bodies import BODIES
 
 ROW = {(check, what): k for k, (check, what, _) in enumerate(FIGURES)}
-WORDS = (("bolt-seat", "behind the back", "the seat's height over the back"), ("bolt-seat", "the flange of", "the flange's land"),
-         ("bolt-seat", "the counterbore of", "the wall round the counterbore"), ("bolt-seat", "mm of wood between the ferrule", "the wood under the pocket"),
-         ("bolt-grip", "thread is in the neck", "the thread in the neck"), ("bolt-tip", "the fretboard", "the tip under the fretboard"),
-         ("bolt-tip", "truss-rod", "the truss rod"), ("bolt-edge", "to the heel's edge", "the heel's edge"),
-         ("bolt-edge", "to the pocket's edge", "the pocket's edge"), ("bolt-edge", "to the body's edge", "the body's edge"))
+WORDS = (
+    ("bolt-seat", "behind the back", "the seat's height over the back"),
+    ("bolt-seat", "the flange of", "the flange's land"),
+    ("bolt-seat", "the counterbore of", "the wall round the counterbore"),
+    ("bolt-seat", "mm of wood between the ferrule", "the wood under the pocket"),
+    ("bolt-grip", "thread is in the neck", "the thread in the neck"),
+    ("bolt-tip", "the fretboard", "the tip under the fretboard"),
+    ("bolt-tip", "truss-rod", "the truss rod"),
+    ("bolt-edge", "to the heel's edge", "the heel's edge"),
+    ("bolt-edge", "to the pocket's edge", "the pocket's edge"),
+    ("bolt-edge", "to the body's edge", "the body's edge"),
+)
 FAR = Bolt(-400.0, 0.0, 12.0, 30.0)
 """A second screw, which every joint must have, away from everything."""
 
 
 def asked(layout, bolt, walled=True):
-    """Row of FIGURES -> (figure, status) as the checks judge the first screw of a joint with that bolt; and
-    its thinnest wall to another part's cut (slow, so only where it is wanted)."""
+    """Row of FIGURES -> (figure, status) as the checks judge the first screw of a joint with that
+    bolt; and its thinnest wall to another part's cut (slow, so only where it is wanted)."""
     name = joints(layout)[0].id
     made = with_bolts(layout, name, (bolt, FAR))
     found = {}
     for check in (bolts.seat, bolts.grip, bolts.tip, bolts.edge):
         for f in check(made):
             if f.subjects[0].startswith(f"{name}.bolt.1.") and "screws 1 and 2" not in f.text:
-                row = ROW[f.check, next(what for c, words, what in WORDS if c == f.check and words in f.text)]
+                row = ROW[
+                    f.check,
+                    next(what for c, words, what in WORDS if c == f.check and words in f.text),
+                ]
                 assert row not in found
                 found[row] = f.value, f.status
-    hits = [f for f in (walls.wall(made) if walled else ()) if any(s.startswith(f"{name}.bolt.1.") for s in f.subjects)]
+    hits = [
+        f
+        for f in (walls.wall(made) if walled else ())
+        if any(s.startswith(f"{name}.bolt.1.") for s in f.subjects)
+    ]
     return found, min((f.value for f in hits), default=math.inf)
 
 
 def trials(layout, count, seed):
-    """Random screws over the heel and a little beyond, seats from deep in the wood to behind the back."""
+    """Random screws over the heel and a little beyond, seats from deep in the wood to behind the
+    back."""
     rng, joint = np.random.default_rng(seed), joints(layout)[0].part
     for _ in range(count):
-        u, v = rng.uniform(-3.0, joint.heel.length + 3.0), rng.uniform(-0.55, 0.55) * joint.heel.width_mouth
+        u, v = (
+            rng.uniform(-3.0, joint.heel.length + 3.0),
+            rng.uniform(-0.55, 0.55) * joint.heel.width_mouth,
+        )
         wood = rng.choice([rng.uniform(5.0, 24.0), rng.uniform(24.0, 30.0), 16.0])
         yield Bolt(float(u), float(v), float(wood), float(rng.uniform(26.0, 48.0)))
 
@@ -64,7 +82,12 @@ def test_every_figure_is_the_checks_own(name):
             assert ours[row, 0] == pytest.approx(value, abs=1e-7), FIGURES[row]
         unasked = set(range(len(FIGURES) - 1)) - set(theirs)
         assert all(ours[row, 0] == math.inf for row in unasked), [FIGURES[r] for r in unasked]
-        assert name != "beside" or ours[-1, 0] <= wall + 1e-7 or wall == math.inf and ours[-1, 0] > 12.0 - 2.0
+        assert (
+            name != "beside"
+            or ours[-1, 0] <= wall + 1e-7
+            or wall == math.inf
+            and ours[-1, 0] > 12.0 - 2.0
+        )
         ours[-1, 0] = math.inf
         for strict, bad in ((False, ("fail",)), (True, ("fail", "warn"))):
             margin, _ = least_margin(layout, ours, strict)
@@ -76,8 +99,8 @@ def test_every_figure_is_the_checks_own(name):
 
 
 def test_walls_to_other_parts_are_close_to_the_checks():
-    """Exact beside an upright cut; beside a slanted way too small by less than 2 mm (its distance to the
-    screw's axis less the radius, not to the very rim)."""
+    """Exact beside an upright cut; beside a slanted way too small by less than 2 mm (its distance
+    to the screw's axis less the radius, not to the very rim)."""
     layout = BODIES["beside"]()
     placed, short = joints(layout)[0], []
     for bolt in trials(layout, 90, 11):
@@ -86,16 +109,25 @@ def test_walls_to_other_parts_are_close_to_the_checks():
         _, wall = asked(layout, bolt)
         if wall < 10.0:
             short.append(wall - ours)
-    assert len(short) > 35 and min(short) > -1e-7 and max(short) < 2.0 and sum(s < 1e-6 for s in short) > 12
+    assert (
+        len(short) > 35
+        and min(short) > -1e-7
+        and max(short) < 2.0
+        and sum(s < 1e-6 for s in short) > 12
+    )
 
 
 @pytest.mark.parametrize("name", ["teasel", "narrow"])
 def test_a_map_is_its_places_one_by_one(name):
-    """Places of the map against the checks: where it says yes, no bolt check fails, and the reverse."""
+    """Places of the map against the checks: where it says yes, no bolt check fails, and the
+    reverse."""
     layout = BODIES[name]()
     found, rng = standing(layout, 16.0, 33.0), np.random.default_rng(3)
     margins = np.abs(found.margins[0])
-    for i, j in [*rng.integers(0, found.any.shape, (12, 2)), *np.argwhere(margins < 0.6)[::97][:12]]:
+    for i, j in [
+        *rng.integers(0, found.any.shape, (12, 2)),
+        *np.argwhere(margins < 0.6)[::97][:12],
+    ]:
         theirs, wall = asked(layout, Bolt(float(found.u[i]), float(found.v[j]), 16.0, 33.0))
         fails = any(status == "fail" for _, status in theirs.values()) or wall < 3.0 - 1e-9
         assert found.any[i, j] == (not fails), (found.u[i], found.v[j], theirs)

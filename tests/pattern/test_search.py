@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings, strategies as st
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from bodycad.pattern.best import field_of
 from bodycad.pattern.rows import Bounds, Field
@@ -19,12 +20,19 @@ NONE = -math.inf
 
 @st.composite
 def fields(draw):
-    """A few rows and columns with holes and up to three strengths; rows may begin at a lever of nil."""
+    """A few rows and columns with holes and up to three strengths; rows may begin at a lever of
+    nil."""
     n, m = draw(st.integers(2, 6)), draw(st.integers(2, 7))
-    flat = draw(st.lists(st.sampled_from([NONE, NONE, 900.0, 1000.0, 1600.0]), min_size=n * m, max_size=n * m))
+    flat = draw(
+        st.lists(
+            st.sampled_from([NONE, NONE, 900.0, 1000.0, 1600.0]), min_size=n * m, max_size=n * m
+        )
+    )
     first = draw(st.sampled_from([0.0, 2.0, 11.0]))
     u, v = first + 4.0 * np.arange(n), 4.0 * (np.arange(m) - draw(st.integers(0, m - 1)))
-    return Field(u, v, np.array(flat).reshape(n, m), draw(st.sampled_from([3.0, 5.5, 8.0, 9.0, 13.0])))
+    return Field(
+        u, v, np.array(flat).reshape(n, m), draw(st.sampled_from([3.0, 5.5, 8.0, 9.0, 13.0]))
+    )
 
 
 @settings(max_examples=150, deadline=None)
@@ -34,7 +42,9 @@ def test_any_field_as_by_brute_force(field, count, both, span):
     best, found = brute_force(field, rule), search(field, rule)
     assert (best is None) == (found is None)
     if found is not None:
-        assert found.moment == pytest.approx(best, rel=1e-9) and found.moment == moment(field, found.places)
+        assert found.moment == pytest.approx(best, rel=1e-9) and found.moment == moment(
+            field, found.places
+        )
         holds(field, rule, found)
         again = search(field, rule, Bounds(field), found.moment, first=True)
         assert again is not None and again.moment >= found.moment * (1.0 - 1e-9)
@@ -44,13 +54,24 @@ def test_any_field_as_by_brute_force(field, count, both, span):
 def holds(field, rule, found):
     """The pattern keeps its rule and its distances, on places where a screw may stand."""
     spots = [(field.u[i], field.v[j]) for i, j in found.places]
-    assert len(set(spots)) == rule.count and all(field.strength[place] > NONE for place in found.places)
+    assert len(set(spots)) == rule.count and all(
+        field.strength[place] > NONE for place in found.places
+    )
     assert all(math.dist(a, b) >= field.apart for k, a in enumerate(spots) for b in spots[:k])
     us, vs = zip(*spots)
     assert max(us) - min(us) >= rule.span - 1e-6 and (not rule.both or min(vs) < 0.0 < max(vs))
 
 
-@pytest.mark.parametrize("name, count, grid", [("teasel", 3, 4.0), ("teasel", 4, 5.0), ("tilted", 4, 5.0), ("narrow", 4, 4.5), ("bound", 5, 6.5)])
+@pytest.mark.parametrize(
+    "name, count, grid",
+    [
+        ("teasel", 3, 4.0),
+        ("teasel", 4, 5.0),
+        ("tilted", 4, 5.0),
+        ("narrow", 4, 4.5),
+        ("bound", 5, 6.5),
+    ],
+)
 def test_a_heel_on_a_coarse_grid_as_by_brute_force(name, count, grid):
     """Real heels, with and without the rule of both sides and half a heel."""
     layout = BODIES[name]()
@@ -62,7 +83,8 @@ def test_a_heel_on_a_coarse_grid_as_by_brute_force(name, count, grid):
 
 
 def test_bounds_of_a_wider_field_do_for_a_narrower_one():
-    """Every spare that the tuning asks for: the same answer with the first field's bounds as with its own."""
+    """Every spare that the tuning asks for: the same answer with the first field's bounds as with
+    its own."""
     layout = teasel()
     found = standing_of(layout, grid=2.0)
     wide, rule = Bounds(field_of(layout, found)), Rule(4, True, 30.0)
@@ -77,9 +99,9 @@ def test_bounds_of_a_wider_field_do_for_a_narrower_one():
 
 
 def test_by_hand():
-    """Rows at 20 and 30 mm, one column each side 10 mm off the middle, all of 1000 N: four screws resist
-    (2 20^2 + 2 30^2) 1000 / 30; weaker ones at 40 mm would draw out first, at 300 / 40
-    a mm. A fifth must stand there, and then both do: (20^2 + 2 30^2 + 2 40^2) 300 / 40."""
+    """Rows at 20 and 30 mm, one column each side 10 mm off the middle, all of 1000 N: four screws
+    resist (2 20^2 + 2 30^2) 1000 / 30; weaker ones at 40 mm would draw out first, at 300 / 40 a mm.
+    A fifth must stand there, and then both do: (20^2 + 2 30^2 + 2 40^2) 300 / 40."""
     v = np.array([-10.0, 0.0, 10.0])
     strength = np.array([[1000.0, NONE, 1000.0], [1000.0, NONE, 1000.0], [300.0, NONE, 300.0]])
     field = Field(np.array([20.0, 30.0, 40.0]), v, strength, 9.0)

@@ -28,8 +28,8 @@ def standing_rings(path):
 
 @pytest.mark.parametrize("name", ["teasel", "left", "narrow", "beside"])
 def test_the_annotated_back_has_the_map_as_closed_contours(tmp_path, name):
-    """Closed LWPOLYLINEs of the map's area on their own layer, linted and compared; at the joint's place as
-    seen from the back."""
+    """Closed LWPOLYLINEs of the map's area on their own layer, linted and compared; at the joint's
+    place as seen from the back."""
     layout, path = BODIES[name](), tmp_path / "back.dxf"
     annotate.write_annotated(layout, "back", path)
     lint.verify(path, layout, "back", annotated=True)
@@ -42,14 +42,23 @@ def test_the_annotated_back_has_the_map_as_closed_contours(tmp_path, name):
         u, v = x - found.placed.place.x, (y if found.placed.place.flipped else -y)
         i, j = np.argmin(abs(found.u - u)), np.argmin(abs(found.v - v))
         assert abs(found.u[i] - u) + abs(found.v[j] - v) < 1e-6 and found.any[i, j]
-    assert len(STANDING) <= 31 and re.fullmatch(r"[A-Z0-9_-]+", STANDING) and 1 <= doc.layers.get(STANDING).dxf.color <= 6
+    assert (
+        len(STANDING) <= 31
+        and re.fullmatch(r"[A-Z0-9_-]+", STANDING)
+        and 1 <= doc.layers.get(STANDING).dxf.color <= 6
+    )
 
 
 def test_no_other_file_has_the_layer(tmp_path):
     """Neither the bare back nor the front's twin; and a bare file that had it would be refused."""
     layout = teasel()
-    for k, write in enumerate((lambda p: dxf.write(layout, "back", p), lambda p: dxf.write(layout, "front", p),
-                               lambda p: annotate.write_annotated(layout, "front", p))):
+    for k, write in enumerate(
+        (
+            lambda p: dxf.write(layout, "back", p),
+            lambda p: dxf.write(layout, "front", p),
+            lambda p: annotate.write_annotated(layout, "front", p),
+        )
+    ):
         write(tmp_path / f"{k}.dxf")
         doc, entities = standing_rings(tmp_path / f"{k}.dxf")
         assert not entities and not doc.layers.has_entry(STANDING)
@@ -57,9 +66,14 @@ def test_no_other_file_has_the_layer(tmp_path):
     assert any("layer:" in f.text and f.layer == STANDING for f in lint.lint(tmp_path / "twin.dxf"))
 
 
-@pytest.mark.parametrize("spoil, word", [(lambda e: e.close(False), "open"),
-                                         (lambda e: e.set_points(list(reversed(e.get_points()))), "turning"),
-                                         (lambda e: e.translate(900.0, 0.0, 0.0), "stock")])
+@pytest.mark.parametrize(
+    "spoil, word",
+    [
+        (lambda e: e.close(False), "open"),
+        (lambda e: e.set_points(list(reversed(e.get_points()))), "turning"),
+        (lambda e: e.translate(900.0, 0.0, 0.0), "stock"),
+    ],
+)
 def test_the_lint_looks_at_the_layer(tmp_path, spoil, word):
     """A loose, a turned and a far contour of the map are each found."""
     layout, path = teasel(), tmp_path / "back.dxf"
@@ -67,7 +81,10 @@ def test_the_lint_looks_at_the_layer(tmp_path, spoil, word):
     doc, entities = standing_rings(path)
     spoil(entities[0])
     doc.saveas(path)
-    assert any(f.level == "error" and f.layer == STANDING and f.text.startswith(word) for f in lint.lint(path, annotated=True))
+    assert any(
+        f.level == "error" and f.layer == STANDING and f.text.startswith(word)
+        for f in lint.lint(path, annotated=True)
+    )
 
 
 def test_a_heel_without_a_place_gets_no_layer(tmp_path):
@@ -81,11 +98,14 @@ def test_a_heel_without_a_place_gets_no_layer(tmp_path):
 
 
 def test_the_reports_section():
-    """Well-formed; the map, four present screws by number and four of the best pattern by letter; narrow enough
-    to read on a phone (the drawing is under 100 mm wide, its texts 3 mm high and more)."""
+    """Well-formed; the map, four present screws by number and four of the best pattern by letter;
+    narrow enough to read on a phone (the drawing is under 100 mm wide, its texts 3 mm high and
+    more)."""
     layout = teasel()
     root = ET.fromstring(f"<div>{heel_section(layout)}</div>")
-    svg = next(e for e in root.iter() if e.tag.rpartition("}")[2] == "svg" and "heelmap" in e.get("class"))
+    svg = next(
+        e for e in root.iter() if e.tag.rpartition("}")[2] == "svg" and "heelmap" in e.get("class")
+    )
     kinds = [e.get("class") for e in svg.iter() if e.tag.endswith("circle")]
     assert kinds.count("screw") == kinds.count("better") == 4
     texts = [e for e in svg.iter() if e.tag.endswith("text")]
@@ -96,16 +116,28 @@ def test_the_reports_section():
     assert len(rows) == 9 and len(heel_section(layout)) < 30_000
     words = " ".join("".join(root.itertext()).split())
     best, present = best_pattern(layout), pattern_of(layout)
-    assert f"{present.moments.pull / 1000.0:.0f} N m" in words and f"{best.moments.pull / 1000.0:.0f} N m" in words
+    assert (
+        f"{present.moments.pull / 1000.0:.0f} N m" in words
+        and f"{best.moments.pull / 1000.0:.0f} N m" in words
+    )
 
 
 def test_the_drawing_shows_the_screws_where_they_are():
     """Seen from the back: x to the right, y down; on the left-handed twin the other way up."""
     for name, up in (("teasel", 1.0), ("left", -1.0)):
         layout = BODIES[name]()
-        svg = heel_svg(layout, standing_of(layout), standing_of(layout, strict=True), pattern_of(layout), None)
-        spots = [(float(e.get("cx")), float(e.get("cy"))) for e in ET.fromstring(svg).iter() if e.get("class") == "screw"]
-        assert spots == [pytest.approx((160.75 + u, up * v)) for u, v in ((48, 16), (13, 16), (13, -16), (40, -12))]
+        svg = heel_svg(
+            layout, standing_of(layout), standing_of(layout, strict=True), pattern_of(layout), None
+        )
+        spots = [
+            (float(e.get("cx")), float(e.get("cy")))
+            for e in ET.fromstring(svg).iter()
+            if e.get("class") == "screw"
+        ]
+        assert spots == [
+            pytest.approx((160.75 + u, up * v))
+            for u, v in ((48, 16), (13, 16), (13, -16), (40, -12))
+        ]
 
 
 def test_no_neck_no_section():
@@ -117,8 +149,13 @@ def test_the_command_prints_the_pattern_and_the_comparison(capsys):
     out = capsys.readouterr().out
     best = best_pattern(teasel(), 3, grid=2.0)
     for bolt in best.bolts:
-        assert re.search(rf"^ +{bolt.u:.2f} +{bolt.v:.2f} +{bolt.wood:.2f} +{bolt.length:.2f} ", out, re.M)
-    assert f"resists {best.moments.pull / 1000.0:.0f} N m" in out and "Present pattern of 4 screws" in out
+        assert re.search(
+            rf"^ +{bolt.u:.2f} +{bolt.v:.2f} +{bolt.wood:.2f} +{bolt.length:.2f} ", out, re.M
+        )
+    assert (
+        f"resists {best.moments.pull / 1000.0:.0f} N m" in out
+        and "Present pattern of 4 screws" in out
+    )
     assert "The body with the best pattern: " in out and max(map(len, out.splitlines())) < 140
 
 
@@ -128,16 +165,32 @@ def test_the_commands_json(capsys):
     found = json.loads(capsys.readouterr().out)
     layout = teasel("heel_sculpt=20")
     best = best_pattern(layout, 4, grid=2.0)
-    assert [(s["u"], s["v"], s["wood"], s["length"]) for s in found["best"]["screws"]] == [(b.u, b.v, b.wood, b.length) for b in best.bolts]
-    assert found["best"]["moment"] == pytest.approx(best.moments.pull) and found["best"]["margin"] == pytest.approx(best.margin)
-    assert found["present"]["moment"] == pytest.approx(pattern_of(layout).moments.pull) and len(found["present"]["screws"]) == 4
+    assert [(s["u"], s["v"], s["wood"], s["length"]) for s in found["best"]["screws"]] == [
+        (b.u, b.v, b.wood, b.length) for b in best.bolts
+    ]
+    assert found["best"]["moment"] == pytest.approx(best.moments.pull) and found["best"][
+        "margin"
+    ] == pytest.approx(best.margin)
+    assert (
+        found["present"]["moment"] == pytest.approx(pattern_of(layout).moments.pull)
+        and len(found["present"]["screws"]) == 4
+    )
     assert not [f for f in found["best_report"]["findings"] if f["check"].startswith("bolt")]
     assert found["standing"]["places"] == standing_of(layout, grid=2.0, strict=True).any.sum()
 
 
-@pytest.mark.parametrize("words, status, said", [(["--count", "9"], 2, "3, 4 or 5"), (["--screw", "16"], 2, "WOOD,LENGTH"),
-                                                  (["--screw", "a,b"], 2, "WOOD,LENGTH"), (["--grid", "nan"], 2, "grid"),
-                                                  (["--count", "x"], 2, "count"), (["--neck", "arm"], 2, "neck"), (["--span", "-3"], 2, "span")])
+@pytest.mark.parametrize(
+    "words, status, said",
+    [
+        (["--count", "9"], 2, "3, 4 or 5"),
+        (["--screw", "16"], 2, "WOOD,LENGTH"),
+        (["--screw", "a,b"], 2, "WOOD,LENGTH"),
+        (["--grid", "nan"], 2, "grid"),
+        (["--count", "x"], 2, "count"),
+        (["--neck", "arm"], 2, "neck"),
+        (["--span", "-3"], 2, "span"),
+    ],
+)
 def test_bad_usage_is_one_line(capsys, words, status, said):
     assert main(["pattern", str(TEASEL), "--grid", "4", *words]) == status
     out, err = capsys.readouterr()

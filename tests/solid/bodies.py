@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.profile import Profile
-from bodycad.geometry.shapes import Bore, Prism
-from bodycad.geometry.skin import Skin, Square
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.solids.skin import Skin, Square
 from bodycad.layout.body import Layout
 from bodycad.layout.void import Void
 from tests.sample import THICKNESS, design
@@ -16,14 +16,30 @@ BOARD = rectangle(400.0, 300.0, 20.0)
 
 
 def board(*voids: Void, skin: Skin | None = None) -> Layout:
-    """A 400 x 300 x 44 mm board with 20 mm corners, square edges and no contours, with these voids."""
+    """A 400 x 300 x 44 mm board with 20 mm corners, square edges and no contours, with these
+    voids."""
     plain = skin or Skin(BOARD, THICKNESS, Square(), Square())
     return replace(design(False).layout(), skin=plain, voids=voids, rooms=(), placed=(), links=())
 
 
-def pocket(name: str, profile: Profile, depth: float, top: float = 0.0, opens: str = "front", meets: tuple[str, ...] = ()) -> Void:
+def pocket(
+    name: str,
+    profile: Profile,
+    depth: float,
+    top: float = 0.0,
+    opens: str = "front",
+    meets: tuple[str, ...] = (),
+) -> Void:
     """A front pocket `depth` mm deep below `top`."""
-    return Void(name, "p", "front", "POCKET", Prism(profile, top - depth, top), frozenset(opens.split()), frozenset(meets))
+    return Void(
+        name,
+        "p",
+        "front",
+        "POCKET",
+        Prism(profile, top - depth, top),
+        frozenset(opens.split()),
+        frozenset(meets),
+    )
 
 
 def hole(name: str, shape: Bore, face: str = "front", opens: str = "front") -> Void:

@@ -7,24 +7,28 @@ from dataclasses import replace
 
 import numpy as np
 
-from bodycad.geometry.build import circle, hull, rectangle
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.profile import Profile, profile
-from bodycad.geometry.shapes import Bore, Prism, Shape, bore
-from bodycad.geometry.skin import Ledge, Roundover, Skin, Square
+from bodycad.geometry.plane.build import circle, hull, rectangle
+from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Bore, Prism, Shape, bore
+from bodycad.geometry.solids.skin import Ledge, Roundover, Skin, Square
 from bodycad.layout.void import mirrored_shape
 
 Random = np.random.Generator
 OUTLINE = profile([(-60, -45, 0.1), (60, -45, 0.3), (60, 45, -0.15), (-60, 45, 0.25)])
-"""A lens-like body with a waist: arcs that bulge and one that bends in, sharp corners between them."""
-SKINS = {"square": Skin(rectangle(120, 90, 25), 40.0, Square(), Square()),
-         "round": Skin(rectangle(120, 90, 25), 40.0, Roundover(6.0), Roundover(3.0)),
-         "ledge": Skin(rectangle(120, 90, 25), 40.0, Ledge((1.5,), 6.4), Roundover(4.0)),
-         "waist": Skin(OUTLINE, 40.0, Square(), Ledge((2.0,), 5.0))}
+"""A lens-like body with a waist: arcs that bulge and one that bends in, sharp corners between
+them."""
+SKINS = {
+    "square": Skin(rectangle(120, 90, 25), 40.0, Square(), Square()),
+    "round": Skin(rectangle(120, 90, 25), 40.0, Roundover(6.0), Roundover(3.0)),
+    "ledge": Skin(rectangle(120, 90, 25), 40.0, Ledge((1.5,), 6.4), Roundover(4.0)),
+    "waist": Skin(OUTLINE, 40.0, Square(), Ledge((2.0,), 5.0)),
+}
 
 
 def prism(r: Random, tilted: bool = False) -> Prism:
-    """A pocket with arcs, sharp corners or a bay, turned at random; its floor tilted by up to 27 degrees."""
+    """A pocket with arcs, sharp corners or a bay, turned at random; its floor tilted by up to 27
+    degrees."""
     plan = _PLANS[r.integers(len(_PLANS))](r).moved(*r.uniform(-25, 25, 2), r.uniform(0, 360))
     low = r.uniform(-30, -2)
     high = low + r.uniform(4, 20)
@@ -41,16 +45,35 @@ def tilted(r: Random) -> Prism:
 
 def drilled(r: Random) -> Bore:
     """A hole: upright, level or at any angle; flat, twist-drill or 90 degree point."""
-    way = [np.array([0.0, 0.0, -1.0]), np.append(r.normal(size=2), 0.0), r.normal(size=3), r.normal(size=3)][r.integers(4)]
+    way = [
+        np.array([0.0, 0.0, -1.0]),
+        np.append(r.normal(size=2), 0.0),
+        r.normal(size=3),
+        r.normal(size=3),
+    ][r.integers(4)]
     diameter = r.uniform(2, 14)
-    return bore(tuple(r.uniform([-30, -30, -25], [30, 30, 0])), tuple(way), diameter, r.uniform(diameter + 0.5, 40), r.choice([180.0, 118.0, 90.0]))
+    return bore(
+        tuple(r.uniform([-30, -30, -25], [30, 30, 0])),
+        tuple(way),
+        diameter,
+        r.uniform(diameter + 0.5, 40),
+        r.choice([180.0, 118.0, 90.0]),
+    )
 
 
 def carve(r: Random) -> Carve:
-    """A scoop, bevel or blend, level or tilted by up to 40 degrees, that ends within the other shape's reach or past it."""
+    """A scoop, bevel or blend, level or tilted by up to 40 degrees, that ends within the other
+    shape's reach or past it."""
     tilt = float(r.choice([0.0, 0.0, 12.0, -25.0, r.uniform(-40, 40)]))
     span = (-r.uniform(2, 60), r.uniform(2, 60))
-    return Carve(_SECTIONS[r.integers(len(_SECTIONS))](r), tuple(r.uniform(-20, 20, 2)), r.uniform(0, 360), span, tilt, r.uniform(-5, 5))
+    return Carve(
+        _SECTIONS[r.integers(len(_SECTIONS))](r),
+        tuple(r.uniform(-20, 20, 2)),
+        r.uniform(0, 360),
+        span,
+        tilt,
+        r.uniform(-5, 5),
+    )
 
 
 _PLANS = (
@@ -77,7 +100,14 @@ def moved(shape: Shape, by: np.ndarray) -> Shape:
         return Prism(shape.profile.moved(x, y), shape.low + z, shape.high + z, shape.slope, at)
     if isinstance(shape, Bore):
         return replace(shape, start=(shape.start[0] + x, shape.start[1] + y, shape.start[2] + z))
-    return Carve(shape.section.moved(0.0, z), (shape.origin[0] + x, shape.origin[1] + y), shape.turn_deg, shape.span, shape.tilt_deg, shape.pivot + z)
+    return Carve(
+        shape.section.moved(0.0, z),
+        (shape.origin[0] + x, shape.origin[1] + y),
+        shape.turn_deg,
+        shape.span,
+        shape.tilt_deg,
+        shape.pivot + z,
+    )
 
 
 def mirrored(shape: Shape) -> Shape:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from bodycad.geometry.build import circle
+from bodycad.geometry.plane.build import circle
 from bodycad.layout.body import Placed
 from bodycad.solid import child
 from bodycad.solid.body import body_solid, room_solids
@@ -41,21 +41,34 @@ def test_files_and_findings_of_the_sample(tmp_path):
     assert handle.process.poll() is None, "start waits"
     (found,) = child.finish(handle)
     assert found.status == "pass" and found.check == "solid" and found.subjects == ("body",)
-    assert sorted(p.name for p in tmp_path.iterdir()) == ["sample-body.glb", "sample-body.step", "sample-layout.step"]
+    assert sorted(p.name for p in tmp_path.iterdir()) == [
+        "sample-body.glb",
+        "sample-body.step",
+        "sample-layout.step",
+    ]
     assert not handle.job.exists()
     other = tmp_path / "here" / "sample-body.step"
     other.parent.mkdir()
     write_body(body_solid(layout), other, "sample-body", THICKNESS)
     assert other.read_bytes() == (tmp_path / "sample-body.step").read_bytes()
     write_glb(body_solid(layout), room_solids(layout), other.parent / "sample-body.glb", "sample")
-    assert (other.parent / "sample-body.glb").read_bytes() == (tmp_path / "sample-body.glb").read_bytes()
+    assert (other.parent / "sample-body.glb").read_bytes() == (
+        tmp_path / "sample-body.glb"
+    ).read_bytes()
 
 
 def test_faults_come_back_as_findings_that_name_the_void(tmp_path):
-    layout = board(pocket("lost", circle(10, 300, 0), 10.0), pocket("nil.pocket", circle(10), 0.0, -5.0, opens=""))
+    layout = board(
+        pocket("lost", circle(10, 300, 0), 10.0),
+        pocket("nil.pocket", circle(10), 0.0, -5.0, opens=""),
+    )
     layout = replace(layout, placed=(Placed("p", lambda: None),), parameters={"f": lambda: None})
     found = child.finish(child.start(layout, tmp_path))
-    assert [(f.status, f.subjects) for f in found] == [("fail", ("lost",)), ("fail", ("nil.pocket",)), ("error", ("nil.pocket",))]
+    assert [(f.status, f.subjects) for f in found] == [
+        ("fail", ("lost",)),
+        ("fail", ("nil.pocket",)),
+        ("error", ("nil.pocket",)),
+    ]
     assert list(tmp_path.iterdir()) == []
 
 
@@ -64,7 +77,11 @@ def test_a_killed_child_names_signal_and_step(tmp_path):
     slow(handle)
     os.kill(handle.process.pid, signal.SIGSEGV)
     (found,) = child.finish(handle)
-    assert found.status == "error" and "ended by SIGSEGV while it was loading the kernel" in found.text and found.cure
+    assert (
+        found.status == "error"
+        and "ended by SIGSEGV while it was loading the kernel" in found.text
+        and found.cure
+    )
 
 
 def test_a_slow_child_is_ended_at_the_limit(tmp_path):
@@ -85,18 +102,41 @@ def test_stop_ends_it_and_cleans_up(tmp_path):
 def test_a_machine_without_libgl_is_told_the_package(tmp_path, monkeypatch):
     fake = tmp_path / "fake" / "cadquery"
     fake.mkdir(parents=True)
-    (fake / "__init__.py").write_text("raise ImportError('libGL.so.1: cannot open shared object file: No such file or directory')")
+    (fake / "__init__.py").write_text(
+        "raise ImportError('libGL.so.1: cannot open shared object file: No such file or directory')"
+    )
     monkeypatch.setenv("PYTHONPATH", str(fake.parent))
     (found,) = child.finish(child.start(design().layout(), tmp_path))
-    assert found.status == "error" and "the kernel needs libGL.so.1" in found.text and "loading the kernel" in found.text
+    assert (
+        found.status == "error"
+        and "the kernel needs libGL.so.1" in found.text
+        and "loading the kernel" in found.text
+    )
     assert found.cure == "install it: apt-get install libgl1"
 
 
-@pytest.mark.parametrize("message, said, cure", [
-    ("ImportError: libX11.so.6: cannot open shared object file: No such file", "needs libX11.so.6", "libx11-6"),
-    ("ImportError: libfoo.so.1: cannot open shared object file", "needs libfoo.so.1", "package that holds that library"),
-    ("ModuleNotFoundError: No module named 'cadquery'", "not installed", "pip install 'cadquery>=2.8,<2.9'"),
-    ("MemoryError", "MemoryError", "run again"), ("", "said nothing", "run again")])
+@pytest.mark.parametrize(
+    "message, said, cure",
+    [
+        (
+            "ImportError: libX11.so.6: cannot open shared object file: No such file",
+            "needs libX11.so.6",
+            "libx11-6",
+        ),
+        (
+            "ImportError: libfoo.so.1: cannot open shared object file",
+            "needs libfoo.so.1",
+            "package that holds that library",
+        ),
+        (
+            "ModuleNotFoundError: No module named 'cadquery'",
+            "not installed",
+            "pip install 'cadquery>=2.8,<2.9'",
+        ),
+        ("MemoryError", "MemoryError", "run again"),
+        ("", "said nothing", "run again"),
+    ],
+)
 def test_failures_are_explained(message, said, cure):
     text, remedy = child.explained(message)
     assert said in text and cure in remedy
@@ -107,7 +147,20 @@ def test_findings_survive_the_way_back():
 
     from bodycad.checks.finding import Finding
 
-    one = Finding("solid", "warn", ("a", "b"), "text", 1.0, 0.1, 2.0, 3.0, True, "mm3", ((0.0, 1.0, 2.0), (3.0, 4.0, 5.0)), "cure")
+    one = Finding(
+        "solid",
+        "warn",
+        ("a", "b"),
+        "text",
+        1.0,
+        0.1,
+        2.0,
+        3.0,
+        True,
+        "mm3",
+        ((0.0, 1.0, 2.0), (3.0, 4.0, 5.0)),
+        "cure",
+    )
     assert child._restored(json.loads(json.dumps(asdict(one)))) == one
 
 
@@ -115,10 +168,14 @@ def test_a_used_layout_still_pickles():
     layout = design().layout()
     layout.by_id, layout.skin.outline.area, [v.shape.box for v in layout.voids]
     back = pickle.loads(pickle.dumps(child._slim(layout)))
-    assert [v.id for v in back.voids] == [v.id for v in layout.voids] and back.skin.outline.area == layout.skin.outline.area
+    assert [v.id for v in back.voids] == [
+        v.id for v in layout.voids
+    ] and back.skin.outline.area == layout.skin.outline.area
 
 
 def test_the_parent_side_never_loads_the_kernel():
     code = "import bodycad.solid.child, sys; print([m for m in sys.modules if m.split('.')[0] in ('cadquery', 'OCP', 'ezdxf')])"
-    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=os.getcwd())
+    out = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=os.getcwd()
+    )
     assert out.stdout.strip() == "[]"

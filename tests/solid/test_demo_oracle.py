@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bodycad.geometry.offset import offset
+from bodycad.geometry.plane.offset import offset
 from bodycad.layout.volume import body_figures
 from bodycad.script import load_design
 from bodycad.solid import kernel, step
@@ -22,7 +22,10 @@ DEMO = Path(__file__).resolve().parents[2] / "designs" / "teasel.py"
 def edged(skin) -> Manifold:
     """The outline with its roundover behind (in SLICES thin slabs) and its ledge in front."""
     t, r, ledge = skin.thickness, skin.back.radius, skin.front
-    slabs = [extruded(skin.outline, -t + r, -ledge.drop), extruded(offset(skin.outline, -ledge.reach)[0], -ledge.drop, 0.0)]
+    slabs = [
+        extruded(skin.outline, -t + r, -ledge.drop),
+        extruded(offset(skin.outline, -ledge.reach)[0], -ledge.drop, 0.0),
+    ]
     for k in range(SLICES):
         low, high = (r * (1.0 - math.cos(math.pi / 2.0 * (k + i) / SLICES)) for i in (0, 1))
         depth = (low + high) / 2.0
@@ -34,7 +37,10 @@ def edged(skin) -> Manifold:
 def test_the_demo_body_three_ways(tmp_path):
     layout = load_design(DEMO).layout()
     figures = body_figures(layout)
-    cuts = [*(carved(c.carve) for c in layout.skin.contours), *(void(v.shape) for v in layout.voids)]
+    cuts = [
+        *(carved(c.carve) for c in layout.skin.contours),
+        *(void(v.shape) for v in layout.voids),
+    ]
     meshed = Manifold.batch_boolean([edged(layout.skin), *cuts], manifold3d.OpType.Subtract)
     assert meshed.volume() == pytest.approx(figures.volume, rel=1e-4)
 

@@ -12,19 +12,28 @@ from functools import cache
 import numpy as np
 import pytest
 
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.gap import edge_gap, face_gap, gap
-from bodycad.geometry.profile import profile
-from bodycad.geometry.shapes import Bore, Prism, bore
-from bodycad.geometry.tilted import floor_at
+from bodycad.geometry.distance.gap import edge_gap, face_gap, gap
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.shapes import Bore, Prism, bore
+from bodycad.geometry.solids.tilted import floor_at
 from bodycad.solid import proof
 from bodycad.solid.compare import AGREE
 from tests.solid import pairs
 
 KINDS = {"prism": pairs.prism, "tilted": pairs.tilted, "bore": pairs.drilled, "carve": pairs.carve}
 EACH = 36
-COUPLES = (("prism", "prism"), ("prism", "tilted"), ("tilted", "tilted"), ("prism", "bore"), ("tilted", "bore"), ("bore", "bore"),
-           ("prism", "carve"), ("tilted", "carve"), ("bore", "carve"))
+COUPLES = (
+    ("prism", "prism"),
+    ("prism", "tilted"),
+    ("tilted", "tilted"),
+    ("prism", "bore"),
+    ("tilted", "bore"),
+    ("bore", "bore"),
+    ("prism", "carve"),
+    ("tilted", "carve"),
+    ("bore", "carve"),
+)
 
 
 @cache
@@ -44,8 +53,11 @@ def edge_pieces(name: str):
 
 
 def held_against_the_kernel(found, skin=None, known=None):
-    """The difference (mm) of the kernel's figure to ours, after the witnesses were held against the shapes."""
-    sides = [known if thing == "edge" else proof.pieces(thing, skin, "x") for thing in found.between]
+    """The difference (mm) of the kernel's figure to ours, after the witnesses were held against the
+    shapes."""
+    sides = [
+        known if thing == "edge" else proof.pieces(thing, skin, "x") for thing in found.between
+    ]
     if found.distance > 0.0:
         assert math.dist(*found.at) == pytest.approx(found.distance, abs=1e-6)
     for point, thing in zip(found.at, found.between):
@@ -63,7 +75,8 @@ def test_any_two_shapes(one, two):
 
 
 def test_a_wrong_distance_would_be_seen():
-    """The comparison above is no formality: the same pairs with a distance 0.03 mm off are told apart."""
+    """The comparison above is no formality: the same pairs with a distance 0.03 mm off are told
+    apart."""
     from dataclasses import replace
 
     for a, b, found in made("prism", "bore"):
@@ -71,7 +84,8 @@ def test_a_wrong_distance_would_be_seen():
             for off in (0.03, -0.04):
                 spoiled = replace(found, distance=found.distance + off)
                 sides = [proof.pieces(shape, None, "x") for shape in (a, b)]
-                # Our points may stand in for the kernel only as far as they go: never below the true distance.
+                # Our points may stand in for the kernel only as far as they go: never below the
+                # true distance.
                 assert abs(proof.figure(spoiled, *sides) - spoiled.distance) > AGREE
             return
     raise AssertionError("no pair is apart")
@@ -96,21 +110,28 @@ def test_any_shape_and_a_plain_face(kind, face):
     for k in range(12):
         found = face_gap(KINDS[kind](np.random.default_rng([13, k, *map(ord, kind)])), skin, face)
         apart += found.distance > 0.0
-        assert abs(held_against_the_kernel(found, skin)) < 1e-6 + (1.0 if found.distance == 0.0 else 0.0)
+        assert abs(held_against_the_kernel(found, skin)) < 1e-6 + (
+            1.0 if found.distance == 0.0 else 0.0
+        )
     assert apart
 
 
 @pytest.mark.parametrize("one, two", COUPLES)
 def test_what_must_hold_of_any_distance(one, two):
-    """Nearer by d along the witnesses: d less, whatever the shapes. Swapped or mirrored: the same."""
+    """Nearer by d along the witnesses: d less, whatever the shapes. Swapped or mirrored: the
+    same."""
     tested = 0
     for a, b, found in made(one, two)[:16]:
         assert gap(b, a).distance == pytest.approx(found.distance, abs=0.006)
-        assert gap(pairs.mirrored(a), pairs.mirrored(b)).distance == pytest.approx(found.distance, abs=0.006)
+        assert gap(pairs.mirrored(a), pairs.mirrored(b)).distance == pytest.approx(
+            found.distance, abs=0.006
+        )
         if found.distance > 0.2:
             p, q = map(np.array, found.at)
             way, step = (p - q) / found.distance, 0.4 * found.distance
-            assert gap(a, pairs.moved(b, step * way)).distance == pytest.approx(found.distance - step, abs=0.01)
+            assert gap(a, pairs.moved(b, step * way)).distance == pytest.approx(
+                found.distance - step, abs=0.01
+            )
             touching = gap(a, pairs.moved(b, found.distance * way))
             assert touching.distance <= 0.01
             into = gap(a, pairs.moved(b, (found.distance + 0.05) * way))
@@ -121,7 +142,8 @@ def test_what_must_hold_of_any_distance(one, two):
 
 @pytest.mark.parametrize("one, two", COUPLES)
 def test_one_inside_the_other_meets(one, two):
-    """A small shape moved wholly into a large one, and the other way round, has no distance to it."""
+    """A small shape moved wholly into a large one, and the other way round, has no distance to
+    it."""
     tested = 0
     for a, b, _ in made(one, two):
         for host, guest in ((a, KINDS[two]), (b, KINDS[one])):
@@ -129,8 +151,17 @@ def test_one_inside_the_other_meets(one, two):
             if plan is not None and not pairs.convex(plan):
                 continue
             heart = np.array(pairs.inside(host))
-            small = bore(tuple(heart), (0.3, 0.2, 1.0), 0.01, 0.02) if guest is pairs.drilled else Prism(
-                rectangle(0.01, 0.02, 0.0, *heart[:2]), heart[2] - 0.005, heart[2] + 0.005, (0.1, 0.0) if guest is pairs.tilted else (0.0, 0.0), tuple(heart[:2]))
+            small = (
+                bore(tuple(heart), (0.3, 0.2, 1.0), 0.01, 0.02)
+                if guest is pairs.drilled
+                else Prism(
+                    rectangle(0.01, 0.02, 0.0, *heart[:2]),
+                    heart[2] - 0.005,
+                    heart[2] + 0.005,
+                    (0.1, 0.0) if guest is pairs.tilted else (0.0, 0.0),
+                    tuple(heart[:2]),
+                )
+            )
             assert gap(host, small).distance == 0.0 and gap(small, host).distance == 0.0
             tested += 1
     assert tested >= 10
@@ -144,15 +175,23 @@ def test_a_hole_lost_in_another_holes_point():
 
 
 @pytest.mark.parametrize("slope", [(0.05, 0.0), (0.3, -0.4), (-0.02, 0.9)])
-@pytest.mark.parametrize("plan", [rectangle(20, 14, 5), profile([(0, 0), (20, 0, 0.3), (20, 10), (10, 6, -0.4), (0, 12)])])
+@pytest.mark.parametrize(
+    "plan",
+    [rectangle(20, 14, 5), profile([(0, 0), (20, 0, 0.3), (20, 10), (10, 6, -0.4), (0, 12)])],
+)
 def test_points_to_a_tilted_floor(plan, slope):
-    """No point of a dense cloud on the prism is nearer than the point that `closest` gives, and that lies on it."""
+    """No point of a dense cloud on the prism is nearer than the point that `closest` gives, and
+    that lies on it."""
     shape = Prism(plan, -30.0, 32.0, slope, (3.0, 1.0))
     r = np.random.default_rng(3)
     x0, y0, x1, y1 = plan.box
-    grid = np.stack(np.meshgrid(np.linspace(x0, x1, 90), np.linspace(y0, y1, 90)), -1).reshape(-1, 2)
+    grid = np.stack(np.meshgrid(np.linspace(x0, x1, 90), np.linspace(y0, y1, 90)), -1).reshape(
+        -1, 2
+    )
     s = plan.segments
-    grid = np.vstack([grid[s.encloses(grid)], *(s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 200))])
+    grid = np.vstack(
+        [grid[s.encloses(grid)], *(s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 200))]
+    )
     cloud = np.column_stack([grid, floor_at(shape, grid)])
     points = r.uniform(-45, 45, (150, 3))
     distance, foot = shape.closest(points)
@@ -169,4 +208,8 @@ def test_a_level_drill_over_a_parallel_face_is_exact():
     """Whole faces at one distance: the boxes settle it, no search runs out of cells."""
     over = bore((0.0, 0.0, -10.0), (0.0, 0.0, 1.0), 14.0, 9.0, 118.0)
     found = gap(over, Prism(rectangle(60.0, 60.0, 2.0), -30.0, -14.5))
-    assert isinstance(over, Bore) and found.distance == pytest.approx(4.5, abs=1e-9) and found.bound == 0.0
+    assert (
+        isinstance(over, Bore)
+        and found.distance == pytest.approx(4.5, abs=1e-9)
+        and found.bound == 0.0
+    )

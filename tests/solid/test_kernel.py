@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from bodycad.errors import SolidError
-from bodycad.geometry.arcfit import fit_arcs
-from bodycad.geometry.build import circle, hull, rectangle, slot
-from bodycad.geometry.profile import Profile, profile
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.shapes import Bore, Prism, bore
+from bodycad.geometry.plane.arcfit import fit_arcs
+from bodycad.geometry.plane.build import circle, hull, rectangle, slot
+from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Bore, Prism, bore
 from bodycad.solid import kernel
 
 SHAPES = {
@@ -23,7 +23,9 @@ SHAPES = {
     "flat drill": bore((1, 2, 3), (0.3, -0.2, -1.0), 6.0, 40.0),
     "pointed drill": bore((1, 2, 3), (1.0, 0.4, 0.0), 6.0, 40.0, 118.0),
     "all point": Bore((0, 0, 0), (0, 0, -1.0), 2.0, 1.0, 90.0),
-    "bevel": Carve(profile([(0, 0), (60, -15), (60, 10), (0, 10)]), (-10.0, 20.0), 135.0, (-50.0, 80.0)),
+    "bevel": Carve(
+        profile([(0, 0), (60, -15), (60, 10), (0, 10)]), (-10.0, 20.0), 135.0, (-50.0, 80.0)
+    ),
     "scoop": Carve(circle(200, 0, -132), (5.0, 6.0), 20.0, (-40.0, 40.0)),
     "climbing": Carve(slot(30, 10), (5.0, 6.0), 20.0, (-40.0, 40.0), 12.0, -3.0),
 }
@@ -40,13 +42,20 @@ def test_volume_and_box_are_those_of_the_shape(name):
 
 
 def _true_box(shape):
-    """A tilted sweep's own box is that of its section's rectangle, so it is measured on points here."""
+    """A tilted sweep's own box is that of its section's rectangle, so it is measured on points
+    here."""
     if not (isinstance(shape, Carve) and not shape.level):
         return shape.box
     s = shape.section.segments
     points = np.vstack([s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 20001)])
-    ends = [shape.world(np.column_stack([points[:, 0], np.full(len(points), v), points[:, 1]])) for v in shape.span]
-    low, high = np.min([e.min(axis=0) for e in ends], axis=0), np.max([e.max(axis=0) for e in ends], axis=0)
+    ends = [
+        shape.world(np.column_stack([points[:, 0], np.full(len(points), v), points[:, 1]]))
+        for v in shape.span
+    ]
+    low, high = (
+        np.min([e.min(axis=0) for e in ends], axis=0),
+        np.max([e.max(axis=0) for e in ends], axis=0),
+    )
     return (*low, *high)
 
 
@@ -82,10 +91,19 @@ NONSENSE = {
     "floor tilts over its top": (Prism(rectangle(100, 10), -1.0, 0.0, (0.1, 0.0)), "not below"),
     "negative bore": (Bore((0, 0, 0), (0, 0, -1), 5.0, -3.0), "positive diameter and a length"),
     "bore without diameter": (Bore((0, 0, 0), (0, 0, -1), 0.0, 3.0), "positive diameter"),
-    "bore shorter than its point": (Bore((0, 0, 0), (0, 0, -1), 10.0, 1.0, 60.0), "length beyond its point"),
+    "bore shorter than its point": (
+        Bore((0, 0, 0), (0, 0, -1), 10.0, 1.0, 60.0),
+        "length beyond its point",
+    ),
     "backward sweep": (Carve(circle(10), (0, 0), 0.0, (5.0, -5.0)), "positive length"),
-    "inside-out plan": (Prism(Profile(rectangle(10, 20).vertices[::-1].copy()), -5.0, 0.0), "it should have"),
-    "bow tie": (Prism(Profile(np.array([[0.0, 0, 0], [10, 10, 0], [10, 0, 0], [0, 5, 0]])), -5.0, 0.0), "bow tie"),
+    "inside-out plan": (
+        Prism(Profile(rectangle(10, 20).vertices[::-1].copy()), -5.0, 0.0),
+        "it should have",
+    ),
+    "bow tie": (
+        Prism(Profile(np.array([[0.0, 0, 0], [10, 10, 0], [10, 0, 0], [0, 5, 0]])), -5.0, 0.0),
+        "bow tie",
+    ),
 }
 
 
@@ -106,16 +124,23 @@ def test_a_refusal_names_the_cut_and_its_numbers_and_keeps_the_cause():
 
 def test_a_compound_is_never_a_tool_and_here_is_why():
     slab = kernel.extruded(rectangle(400, 300), (), kernel.level(-44), 44, "the slab")
-    one, two = Prism(rectangle(60, 40, 5, 0, 0), -20.0, 1.0), Prism(rectangle(60, 40, 5, 31.7, 13.3), -15.0, 1.0)
+    one, two = (
+        Prism(rectangle(60, 40, 5, 0, 0), -20.0, 1.0),
+        Prism(rectangle(60, 40, 5, 31.7, 13.3), -15.0, 1.0),
+    )
     tools = [kernel.solid_of(one, "one"), kernel.solid_of(two, "two")]
     both = cq.Compound.makeCompound(tools)
     with pytest.raises(SolidError, match="a Compound cannot be a tool"):
         kernel.cut(slab, [("both", both)], "the cut")
-    right = kernel.volume(slab) - kernel.volume(kernel.cut(slab, [("one", tools[0]), ("two", tools[1])], "the cut"))
-    from bodycad.geometry.boolean import intersection
+    right = kernel.volume(slab) - kernel.volume(
+        kernel.cut(slab, [("one", tools[0]), ("two", tools[1])], "the cut")
+    )
+    from bodycad.geometry.plane.boolean import intersection
 
     shared = sum(r.area for r in intersection(one.profile, two.profile)) * 15.0
-    assert right == pytest.approx(one.profile.area * 20.0 + two.profile.area * 15.0 - shared, rel=1e-9)
+    assert right == pytest.approx(
+        one.profile.area * 20.0 + two.profile.area * 15.0 - shared, rel=1e-9
+    )
     wrong = kernel.volume(slab) - kernel.volume(slab.cut(both))
     assert abs(wrong - right) > 1000.0, "this kernel cuts with compounds correctly: the rule may go"
 

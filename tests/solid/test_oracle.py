@@ -11,9 +11,9 @@ import math
 import numpy as np
 import pytest
 
-from bodycad.geometry.profile import Profile, flatten
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.shapes import Bore, Prism
+from bodycad.geometry.plane.profile import Profile, flatten
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.layout.volume import body_figures, removed_volumes
 from bodycad.solid import kernel
 from bodycad.solid.body import body_solid
@@ -31,11 +31,18 @@ def extruded(profile: Profile, low: float, high: float) -> Manifold:
 
 
 def rounded_board(length: float, width: float, corner: float) -> np.ndarray:
-    """A rectangle with round corners, always with the same count of points, so that rings can be joined."""
+    """A rectangle with round corners, always with the same count of points, so that rings can be
+    joined."""
     turn = np.linspace(0.0, math.pi / 2.0, CORNER)
-    rows = [np.column_stack([sx * (length / 2 - corner) + corner * np.cos(turn + k * math.pi / 2),
-                             sy * (width / 2 - corner) + corner * np.sin(turn + k * math.pi / 2)])
-            for k, (sx, sy) in enumerate([(1, 1), (-1, 1), (-1, -1), (1, -1)])]
+    rows = [
+        np.column_stack(
+            [
+                sx * (length / 2 - corner) + corner * np.cos(turn + k * math.pi / 2),
+                sy * (width / 2 - corner) + corner * np.sin(turn + k * math.pi / 2),
+            ]
+        )
+        for k, (sx, sy) in enumerate([(1, 1), (-1, 1), (-1, -1), (1, -1)])
+    ]
     return np.vstack(rows)
 
 
@@ -47,20 +54,26 @@ def stack(rings: list[np.ndarray]) -> Manifold:
     faces = []
     for r in range(len(rings) - 1):
         a, b = r * n, (r + 1) * n
-        faces += [np.column_stack([a + k, a + nxt, b + nxt]), np.column_stack([a + k, b + nxt, b + k])]
+        faces += [
+            np.column_stack([a + k, a + nxt, b + nxt]),
+            np.column_stack([a + k, b + nxt, b + k]),
+        ]
     fan = np.column_stack([np.zeros(n - 2, int), k[1:-1], k[2:]])
     faces += [fan[:, ::-1], fan + (len(rings) - 1) * n]
     return Manifold(manifold3d.Mesh(points.astype(np.float32), np.vstack(faces).astype(np.uint32)))
 
 
 def outside() -> Manifold:
-    """400 x 300 x 44 mm, 20 mm corners, 6 mm roundover behind, 1.4 x 6.4 mm ledge in front, bevel and scoop."""
+    """400 x 300 x 44 mm, 20 mm corners, 6 mm roundover behind, 1.4 x 6.4 mm ledge in front, bevel
+    and scoop."""
     rings = []
     for a in np.linspace(math.pi / 2.0, 0.0, LEVELS):
         s = 6.0 * (1.0 - math.cos(a))
         plan = rounded_board(400 - 2 * s, 300 - 2 * s, 20 - s)
-        rings.append(np.column_stack([plan, np.full(len(plan), -THICKNESS + 6.0 * (1.0 - math.sin(a)))]))
-    for s, z in ((0.0, -6.4), ):
+        rings.append(
+            np.column_stack([plan, np.full(len(plan), -THICKNESS + 6.0 * (1.0 - math.sin(a)))])
+        )
+    for s, z in ((0.0, -6.4),):
         plan = rounded_board(400 - 2 * s, 300 - 2 * s, 20 - s)
         rings.append(np.column_stack([plan, np.full(len(plan), z)]))
     body = stack(rings)
@@ -84,7 +97,9 @@ def drilled(shape: Bore) -> Manifold:
     ring = np.column_stack([r * np.cos(turn), r * np.sin(turn)])
     solid = CrossSection([ring]).extrude(shape.shoulder)
     if tip > 0.0:
-        solid = solid + CrossSection([ring]).extrude(tip, scale_top=(0.0, 0.0)).translate((0.0, 0.0, shape.shoulder))
+        solid = solid + CrossSection([ring]).extrude(tip, scale_top=(0.0, 0.0)).translate(
+            (0.0, 0.0, shape.shoulder)
+        )
     u, v, d = shape.axes
     return solid.transform(np.column_stack([u, v, d, shape.start]))
 
@@ -108,7 +123,9 @@ def layout():
 
 def test_three_volumes_agree(layout):
     skin = outside() - carved(layout.skin.contours[0].carve) - carved(layout.skin.contours[1].carve)
-    meshed = Manifold.batch_boolean([skin, *(void(v.shape) for v in layout.voids)], manifold3d.OpType.Subtract)
+    meshed = Manifold.batch_boolean(
+        [skin, *(void(v.shape) for v in layout.voids)], manifold3d.OpType.Subtract
+    )
     figures = body_figures(layout)
     solid = kernel.volume(body_solid(layout))
     removed = skin.volume() - meshed.volume()
@@ -125,7 +142,11 @@ def sum_of_voids(layout, figures):
 
 
 def test_each_void_alone_agrees(layout):
-    board = CrossSection([rounded_board(400.0, 300.0, 20.0)]).extrude(THICKNESS).translate((0.0, 0.0, -THICKNESS))
+    board = (
+        CrossSection([rounded_board(400.0, 300.0, 20.0)])
+        .extrude(THICKNESS)
+        .translate((0.0, 0.0, -THICKNESS))
+    )
     ours = removed_volumes(layout)
     for each in layout.voids:
         meshed = (board ^ void(each.shape)).volume()
@@ -133,4 +154,6 @@ def test_each_void_alone_agrees(layout):
 
 
 def test_the_centre_agrees(layout):
-    assert kernel.centre(body_solid(layout)) == pytest.approx(body_figures(layout).centroid, abs=1e-4)
+    assert kernel.centre(body_solid(layout)) == pytest.approx(
+        body_figures(layout).centroid, abs=1e-4
+    )

@@ -18,16 +18,27 @@ from bodycad.exports.files import build
 from bodycad.exports.report_html import html_text
 from bodycad.exports.report_json import json_report
 from bodycad.exports.report_text import report_text
-from bodycad.geometry.build import rectangle
-from bodycad.geometry.gap import gap
-from bodycad.geometry.shapes import Prism
+from bodycad.geometry.distance.gap import gap
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.shapes import Prism
 from bodycad.shop import Limit
 from bodycad.solid import child, compare, proof
 from tests import sample
 
 DESIGNS = Path(__file__).parents[2] / "designs"
 LIMIT = Limit(3.0, 5.0, "a made-up table")
-TOUCHING = ("floor", "wall", "edge", "ferrule-wall", "string-holes", "bolt-edge", "ring-cover", "jack-path", "pilot-tip", "land")
+TOUCHING = (
+    "floor",
+    "wall",
+    "edge",
+    "ferrule-wall",
+    "string-holes",
+    "bolt-edge",
+    "ring-cover",
+    "jack-path",
+    "pilot-tip",
+    "land",
+)
 
 
 def made(name: str):
@@ -52,7 +63,11 @@ def measured(name: str, change: str) -> tuple[Report, tuple, list]:
     return report, asked, proof.measure(design.layout().skin, [question for _, question in asked])
 
 
-EVERY = [(path.stem, "") for path in sorted(DESIGNS.glob("*.py"))] + [("teasel", "left"), ("teasel", "plain"), ("sample", "")]
+EVERY = [(path.stem, "") for path in sorted(DESIGNS.glob("*.py"))] + [
+    ("teasel", "left"),
+    ("teasel", "plain"),
+    ("sample", ""),
+]
 
 
 @pytest.mark.parametrize("name, change", EVERY)
@@ -62,10 +77,21 @@ def test_every_gap_of_every_design_agrees(name, change):
     for (k, _), answer in zip(asked, answers, strict=True):
         one = report.findings[k]
         assert isinstance(answer, float), (one.check, one.subjects, answer)
-        assert abs(answer - one.value) <= compare.AGREE + one.bound, (one.check, one.subjects, one.value, answer)
+        assert abs(answer - one.value) <= compare.AGREE + one.bound, (
+            one.check,
+            one.subjects,
+            one.value,
+            answer,
+        )
     *rest, last = compare.compared(report.findings, answers)
-    assert last.check == "proof" and last.status == "pass" and last.text.startswith(f"{len(asked)} gaps measured again by the kernel")
-    assert all(f.check != "proof" for f in rest) and sum(f.proof is not None for f in rest) == len(asked)
+    assert (
+        last.check == "proof"
+        and last.status == "pass"
+        and last.text.startswith(f"{len(asked)} gaps measured again by the kernel")
+    )
+    assert all(f.check != "proof" for f in rest) and sum(f.proof is not None for f in rest) == len(
+        asked
+    )
 
 
 def test_every_kind_of_gap_is_asked():
@@ -74,7 +100,12 @@ def test_every_kind_of_gap_is_asked():
     assert {report.findings[k].check for k, _ in asked} == set(TOUCHING)
     for check in ("floor", "wall", "edge", "ferrule-wall"):
         for one in report.findings:
-            if one.check == check and one.value is not None and one.limit is not None and one.unit == "mm":
+            if (
+                one.check == check
+                and one.value is not None
+                and one.limit is not None
+                and one.unit == "mm"
+            ):
                 assert one.between is not None or one.subjects[1].startswith("edge."), one
 
 
@@ -85,13 +116,29 @@ def test_left_and_right_hand_measure_the_same():
 
 def two_blocks(off: float = 0.0) -> tuple[Prism, Prism, Finding]:
     """Two blocks 4 mm apart, and a finding on them that is `off` mm wrong."""
-    one, two = Prism(rectangle(10.0, 10.0), -10.0, 0.0), Prism(rectangle(10.0, 10.0, 0.0, 14.0, 0.0), -12.0, -3.0)
+    one, two = (
+        Prism(rectangle(10.0, 10.0), -10.0, 0.0),
+        Prism(rectangle(10.0, 10.0, 0.0, 14.0, 0.0), -12.0, -3.0),
+    )
     right = gap(one, two)
     assert right.distance == 4.0
-    return one, two, judge_gap("wall", ("a.one", "b.two"), replace(right, distance=4.0 + off), LIMIT, "some words", "some cure")
+    return (
+        one,
+        two,
+        judge_gap(
+            "wall",
+            ("a.one", "b.two"),
+            replace(right, distance=4.0 + off),
+            LIMIT,
+            "some words",
+            "some cure",
+        ),
+    )
 
 
-@pytest.mark.parametrize("off, fault", [(0.0, False), (0.015, False), (0.03, True), (-0.03, True), (-0.5, True)])
+@pytest.mark.parametrize(
+    "off, fault", [(0.0, False), (0.015, False), (0.03, True), (-0.03, True), (-0.5, True)]
+)
 def test_a_disagreement_is_an_error_that_names_the_pair_and_both_figures(off, fault):
     _, _, finding = two_blocks(off)
     asked = compare.questions([finding])
@@ -100,10 +147,22 @@ def test_a_disagreement_is_an_error_that_names_the_pair_and_both_figures(off, fa
     first, *rest = compare.compared([finding], answers)
     assert first == replace(finding, proof=answers[0])
     errors = [f for f in rest if f.status == "error"]
-    assert len(errors) == fault and rest[-1].text == f"1 gaps measured again by the kernel, largest difference {abs(off):.4f} mm"
+    assert (
+        len(errors) == fault
+        and rest[-1].text
+        == f"1 gaps measured again by the kernel, largest difference {abs(off):.4f} mm"
+    )
     for error in errors:
-        assert error.check == "proof" and error.subjects == ("a.one", "b.two") and error.cure and error.at == finding.at
-        assert f"a.one to b.two (wall): {4.0 + off:.3f} mm by the checks, 4.000 mm by the kernel" in error.text
+        assert (
+            error.check == "proof"
+            and error.subjects == ("a.one", "b.two")
+            and error.cure
+            and error.at == finding.at
+        )
+        assert (
+            f"a.one to b.two (wall): {4.0 + off:.3f} mm by the checks, 4.000 mm by the kernel"
+            in error.text
+        )
 
 
 def test_the_bound_of_a_figure_is_allowed_for():
@@ -114,7 +173,11 @@ def test_the_bound_of_a_figure_is_allowed_for():
 
 def test_only_distances_between_shapes_are_asked():
     _, _, finding = two_blocks()
-    others = [judge("wall", ("a",), 4.0, LIMIT, "no shapes", "none"), replace(finding, unit="diameters"), replace(finding, at=None)]
+    others = [
+        judge("wall", ("a",), 4.0, LIMIT, "no shapes", "none"),
+        replace(finding, unit="diameters"),
+        replace(finding, at=None),
+    ]
     assert compare.questions(others) == ()
     (only,) = compare.compared([], [])
     assert (only.check, only.status) == ("proof", "skip")
@@ -125,19 +188,31 @@ def test_a_solid_that_cannot_be_built_is_an_error_that_names_the_pair():
     upside = Prism(rectangle(5.0, 5.0, 0.0, 30.0, 0.0), -3.0, -8.0)
     spoiled = replace(finding, between=(one, upside))
     answers = proof.measure(sample.skin(), [q for _, q in compare.questions([spoiled, finding])])
-    assert isinstance(answers[0], str) and "b.two" in answers[0] and answers[1] == pytest.approx(4.0)
+    assert (
+        isinstance(answers[0], str) and "b.two" in answers[0] and answers[1] == pytest.approx(4.0)
+    )
     found = compare.compared([spoiled, finding], answers)
     (error,) = [f for f in found if f.status == "error"]
-    assert error.check == "proof" and "a.one to b.two (wall): the kernel cannot measure it" in error.text
+    assert (
+        error.check == "proof"
+        and "a.one to b.two (wall): the kernel cannot measure it" in error.text
+    )
     assert found[-1].text.startswith("1 of 2 gaps measured again")
 
 
 def test_each_solid_is_built_and_each_pair_measured_once(monkeypatch):
     one, two, finding = two_blocks()
     third = Prism(rectangle(10.0, 10.0, 0.0, 0.0, 20.0), -10.0, 0.0)
-    rows = [finding, replace(finding, check="other"), replace(finding, between=(one, third)), replace(finding, between=(two, "front"))]
+    rows = [
+        finding,
+        replace(finding, check="other"),
+        replace(finding, between=(one, third)),
+        replace(finding, between=(two, "front")),
+    ]
     built, steps, real = [], [], proof.pieces
-    monkeypatch.setattr(proof, "pieces", lambda thing, skin, name: built.append(thing) or real(thing, skin, name))
+    monkeypatch.setattr(
+        proof, "pieces", lambda thing, skin, name: built.append(thing) or real(thing, skin, name)
+    )
     answers = proof.measure(sample.skin(), [q for _, q in compare.questions(rows)], steps.append)
     assert len(built) == 4 and len(steps) == 3 and steps[0] == "measuring a.one to b.two"
     assert answers == pytest.approx([4.0, 4.0, 10.0, 3.0], abs=1e-6)
@@ -148,15 +223,25 @@ def test_the_child_measures_and_dies_in_words(tmp_path):
     slow = child.start_proof(sample.skin(), asked, time_limit=0.2)
     handle = child.start_proof(sample.skin(), asked)
     answers, (error,) = child.finish_proof(slow)
-    assert answers == () and error.check == "proof" and error.status == "error" and "did not finish within 0.2 s; it was" in error.text
-    assert child.finish_proof(handle) == ((pytest.approx(4.0, abs=1e-6),), ()) and not handle.job.exists()
+    assert (
+        answers == ()
+        and error.check == "proof"
+        and error.status == "error"
+        and "did not finish within 0.2 s; it was" in error.text
+    )
+    assert (
+        child.finish_proof(handle) == ((pytest.approx(4.0, abs=1e-6),), ())
+        and not handle.job.exists()
+    )
     killed = child.start_proof(sample.skin(), asked)
     until = time.monotonic() + 20.0
     while time.monotonic() < until and child._step(killed) != "loading the kernel":
         time.sleep(0.01)
     killed.process.kill()
     _, (error,) = child.finish_proof(killed)
-    assert "ended by SIGKILL while it was loading the kernel" in error.text and "--proof" in error.cure
+    assert (
+        "ended by SIGKILL while it was loading the kernel" in error.text and "--proof" in error.cure
+    )
 
 
 def spoil(report: Report) -> Report:
@@ -168,19 +253,28 @@ def spoil(report: Report) -> Report:
 
 
 def test_a_build_with_proof(tmp_path):
-    """Files, findings and figures of the sample; then the same with one figure spoiled: exit status 1."""
+    """Files, findings and figures of the sample; then the same with one figure spoiled: exit status
+    1."""
     report = build(sample.design(), tmp_path, proof=True)
     summary = [f for f in report.findings if f.check == "proof"]
-    assert len(summary) == 1 and summary[0].status == "pass" and " gaps measured again by the kernel" in summary[0].text
+    assert (
+        len(summary) == 1
+        and summary[0].status == "pass"
+        and " gaps measured again by the kernel" in summary[0].text
+    )
     proven = [f for f in report.findings if f.proof is not None]
     assert len(proven) == len(compare.questions(run(sample.design().layout()).findings))
     stored = json.loads((tmp_path / "sample" / "report.json").read_text())
-    assert sorted(row["proof"] for row in stored["findings"] if "proof" in row) == pytest.approx(sorted(f.proof for f in proven))
+    assert sorted(row["proof"] for row in stored["findings"] if "proof" in row) == pytest.approx(
+        sorted(f.proof for f in proven)
+    )
     assert f"Proof: {summary[0].text}" in (tmp_path / "sample" / "report.html").read_text()
     text = " ".join(report_text(report).split())
     assert f"Proof: {summary[0].text}" in text and "kernel" in text
     plain = run(sample.design().layout())
-    assert "kernel" not in report_text(plain) and all("proof" not in row for row in json_report(plain)["findings"])
+    assert "kernel" not in report_text(plain) and all(
+        "proof" not in row for row in json_report(plain)["findings"]
+    )
     wrong = build(sample.design(), tmp_path, improve=spoil, proof=True)
     (error,) = [f for f in wrong.findings if f.check == "proof" and f.status == "error"]
     assert wrong.exit_status == 1 and error in wrong.findings and "mm by the checks" in error.text
@@ -193,7 +287,11 @@ def test_the_command_line_hands_it_on(tmp_path, monkeypatch, capsys):
 
     asked = []
     report = run(sample.design().layout())
-    monkeypatch.setattr(files, "build", lambda design, out, **more: asked.append((design.name, more["proof"])) or report)
+    monkeypatch.setattr(
+        files,
+        "build",
+        lambda design, out, **more: asked.append((design.name, more["proof"])) or report,
+    )
     (tmp_path / "body.py").write_text("from tests.sample import design\n")
     for words in ((), ("--proof",)):
         main(["build", str(tmp_path / "body.py"), "--no-cures", "--out", str(tmp_path), *words])

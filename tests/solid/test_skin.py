@@ -11,10 +11,10 @@ import re
 import pytest
 
 from bodycad.errors import SolidError
-from bodycad.geometry.build import circle, hull, rectangle, rounded
-from bodycad.geometry.profile import profile
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.skin import Contour, Ledge, Roundover, Skin, Square
+from bodycad.geometry.plane.build import circle, hull, rectangle, rounded
+from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.skin import Contour, Ledge, Roundover, Skin, Square
 from bodycad.layout.contours import fall_away, scoop
 from bodycad.layout.volume import edged_volume, skin_volume
 from bodycad.solid import kernel
@@ -23,8 +23,18 @@ from tests.sample import skin as sample_skin
 
 T = 44.0
 BOARD = rectangle(400, 300, 30)
-WAISTED = profile([(-200, -100, 0.4), (-60, -100, -0.15), (60, -100, 0.4), (190, -90, 0.0), (190, 90, 0.4), (60, 100, -0.15),
-                   (-60, 100, 0.4), (-200, 100, 0.3)])
+WAISTED = profile(
+    [
+        (-200, -100, 0.4),
+        (-60, -100, -0.15),
+        (60, -100, 0.4),
+        (190, -90, 0.0),
+        (190, 90, 0.4),
+        (60, 100, -0.15),
+        (-60, 100, 0.4),
+        (-200, 100, 0.3),
+    ]
+)
 EDGES = {
     "square": (Square(), Square()),
     "both round": (Roundover(10.0), Roundover(3.0)),
@@ -36,14 +46,20 @@ EDGES = {
 
 
 @pytest.mark.parametrize("name", EDGES)
-@pytest.mark.parametrize("outline", [BOARD, hull([(-120, 0, 150), (150, 40, 90), (100, -60, 60)])], ids=["board", "round"])
+@pytest.mark.parametrize(
+    "outline",
+    [BOARD, hull([(-120, 0, 150), (150, 40, 90), (100, -60, 60)])],
+    ids=["board", "round"],
+)
 def test_edges_have_their_volume(name, outline):
     skin = Skin(outline, T, *EDGES[name])
     made = edged_slab(skin)
     assert made.ShapeType() == "Solid" and made.isValid()
     assert kernel.volume(made) == pytest.approx(edged_volume(skin), rel=1e-8)
     x0, y0, z0, x1, y1, z1 = kernel.box(made)
-    assert (x0, y0, z0, x1, y1, z1) == pytest.approx((*outline.box[:2], -T, *outline.box[2:], 0.0), abs=1e-4)
+    assert (x0, y0, z0, x1, y1, z1) == pytest.approx(
+        (*outline.box[:2], -T, *outline.box[2:], 0.0), abs=1e-4
+    )
 
 
 def test_a_waisted_outline_with_kinks_is_right_or_refused():
@@ -68,8 +84,14 @@ CONTOURS = {
 }
 
 
-@pytest.mark.parametrize("names", [["forearm"], ["heel"], ["belly"], ["forearm", "heel", "belly"]], ids="+".join)
-@pytest.mark.parametrize("edges", [(Roundover(6.0), Roundover(6.0)), (Ledge((1.5,), 6.4), Roundover(6.0))], ids=["round", "bound"])
+@pytest.mark.parametrize(
+    "names", [["forearm"], ["heel"], ["belly"], ["forearm", "heel", "belly"]], ids="+".join
+)
+@pytest.mark.parametrize(
+    "edges",
+    [(Roundover(6.0), Roundover(6.0)), (Ledge((1.5,), 6.4), Roundover(6.0))],
+    ids=["round", "bound"],
+)
 def test_contours_tangent_to_their_face_and_climbing_ones(names, edges):
     skin = Skin(BOARD, T, *edges, tuple(CONTOURS[name] for name in names))
     assert kernel.volume(skin_solid(skin)) == pytest.approx(skin_volume(skin), rel=1e-6)
@@ -79,7 +101,10 @@ def test_half_the_thickness_on_both_faces_says_what_works():
     with pytest.raises(SolidError) as caught:
         edged_slab(Skin(BOARD, T, Roundover(22.0), Roundover(22.0)))
     text = str(caught.value)
-    assert "back roundover of 22 mm on a 44 mm body" in text and "0.1 mm under half the thickness, 21.9 mm" in text
+    assert (
+        "back roundover of 22 mm on a 44 mm body" in text
+        and "0.1 mm under half the thickness, 21.9 mm" in text
+    )
     works = float(re.search(r"largest radius that works here is ([\d.]+)", text)[1])
     assert 21.8 <= works < 22.0
     edged_slab(Skin(BOARD, T, Roundover(22.0), Roundover(works)))
@@ -87,7 +112,9 @@ def test_half_the_thickness_on_both_faces_says_what_works():
 
 def kinked(degrees):
     rise = math.tan(math.radians(degrees / 2.0)) * 200.0
-    return rounded([(-200, -150), (0, -150 - rise), (200, -150), (200, 150), (-200, 150)], [30, 0, 30, 30, 30])
+    return rounded(
+        [(-200, -150), (0, -150 - rise), (200, -150), (200, 150), (-200, 150)], [30, 0, 30, 30, 30]
+    )
 
 
 def test_a_kink_that_spoils_the_fillet_is_named_with_its_place():
@@ -115,7 +142,9 @@ def test_other_kinks_are_right_or_refused(degrees):
 def test_worst_kink_of_smooth_and_sharp():
     assert worst_kink(BOARD)[0] < 1e-9
     angle, at = worst_kink(kinked(9.3))
-    assert angle == pytest.approx(9.3) and at == pytest.approx((0.0, -150 - math.tan(math.radians(4.65)) * 200))
+    assert angle == pytest.approx(9.3) and at == pytest.approx(
+        (0.0, -150 - math.tan(math.radians(4.65)) * 200)
+    )
 
 
 def test_a_ledge_wider_than_the_body_is_refused():

@@ -11,9 +11,9 @@ from dataclasses import replace
 
 import pytest
 
-from bodycad.geometry.boolean import union
-from bodycad.geometry.build import circle, rectangle
-from bodycad.geometry.shapes import Prism, bore
+from bodycad.geometry.plane.boolean import union
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.layout.void import Void
 from bodycad.solid import kernel
 from bodycad.solid.body import body_solid, tools_of
@@ -32,8 +32,10 @@ def removed(layout):
 def plan_volume(voids):
     """Exact volume of overlapping front pockets: union areas summed over their depths."""
     depths = sorted({-v.low for v in voids})
-    return sum((d - c) * sum(r.area for r in union([v.shape.profile for v in voids if -v.low >= d]))
-               for c, d in zip([0.0, *depths], depths))
+    return sum(
+        (d - c) * sum(r.area for r in union([v.shape.profile for v in voids if -v.low >= d]))
+        for c, d in zip([0.0, *depths], depths)
+    )
 
 
 def tangent_pairs(gap, seed):
@@ -43,8 +45,12 @@ def tangent_pairs(gap, seed):
         x, y, turn = -120 + 70 * k, some.uniform(-60, 60), some.uniform(0, 6.28)
         r, q = some.choice((8, 10, 12)), some.choice((4, 5, 6))
         d = r + q + gap * some.choice((-1, 1))
-        voids += [pocket(f"big{k}", circle(2 * r, x, y), 20.0),
-                  pocket(f"small{k}", circle(2 * q, x + d * math.cos(turn), y + d * math.sin(turn)), 25.0)]
+        voids += [
+            pocket(f"big{k}", circle(2 * r, x, y), 20.0),
+            pocket(
+                f"small{k}", circle(2 * q, x + d * math.cos(turn), y + d * math.sin(turn)), 25.0
+            ),
+        ]
     return voids
 
 
@@ -54,15 +60,21 @@ def test_bores_tangent_from_outside(gap, seed):
     layout = board(*tangent_pairs(gap, seed))
     assert len(tools_of(layout).notes) == 4
     due = sum(v.shape.volume for v in layout.voids)
-    assert removed(layout) == pytest.approx(due, rel=2e-3)  # 0.0025 mm more on a 4 mm radius is 1.3e-3 of one bore
+    assert removed(layout) == pytest.approx(
+        due, rel=2e-3
+    )  # 0.0025 mm more on a 4 mm radius is 1.3e-3 of one bore
 
 
 def test_the_kernel_still_needs_it():
     voids = tangent_pairs(1e-8, 5)
     slab = kernel.extruded(BOARD, (), kernel.level(-44), 44, "the slab")
-    raw = kernel.cut(slab, [(v.id, kernel.solid_of(replace(v.shape, high=1.0), v.id)) for v in voids], "raw")
+    raw = kernel.cut(
+        slab, [(v.id, kernel.solid_of(replace(v.shape, high=1.0), v.id)) for v in voids], "raw"
+    )
     due = sum(v.shape.volume for v in voids)
-    assert raw.isValid() and abs(SLAB - kernel.volume(raw) - due) > 500.0, "this kernel cuts tangent bores correctly: the rule may go"
+    assert raw.isValid() and abs(SLAB - kernel.volume(raw) - due) > 500.0, (
+        "this kernel cuts tangent bores correctly: the rule may go"
+    )
 
 
 CASES = {
@@ -93,7 +105,10 @@ def test_near_misses_meet(name, turn):
 
 
 def test_no_foil_is_left_standing():
-    layout = board(pocket("one", rectangle(30, 40), 20.0), pocket("two", rectangle(30, 30, 0, 30 + 1e-5, 0), 20.0))
+    layout = board(
+        pocket("one", rectangle(30, 40), 20.0),
+        pocket("two", rectangle(30, 30, 0, 30 + 1e-5, 0), 20.0),
+    )
     foil = kernel.solid_of(Prism(rectangle(0.01, 20, 0, 15, 0), -19.0, -1.0), "probe")
     assert kernel.volume(body_solid(layout).intersect(foil)) < 1e-9
 
@@ -127,7 +142,14 @@ def test_a_bore_at_the_outline_breaks_out_clearly(room):
 
 
 def test_a_tilted_bore_that_grazes_a_pocket_meets_it():
-    wire = Void("wire", "p", "front", "CHANNEL", bore((0, 23 + 1e-4, -10), (1.0, 0.0, 0.02), 6.0, 40.0), frozenset())
+    wire = Void(
+        "wire",
+        "p",
+        "front",
+        "CHANNEL",
+        bore((0, 23 + 1e-4, -10), (1.0, 0.0, 0.02), 6.0, 40.0),
+        frozenset(),
+    )
     layout = board(pocket("p", rectangle(60, 40), 20.0), wire)
     assert [ids for ids, _ in tools_of(layout).notes] == [("p", "wire")]
     assert tools_of(layout).shapes["wire"].diameter == pytest.approx(6.0 + 2 * GROW)
@@ -146,7 +168,10 @@ def test_the_same_shape_twice_is_cut_once():
 
 @pytest.mark.parametrize("step", [1e-7, 1e-5, 5e-4])
 def test_floors_that_almost_agree_are_put_level(step):
-    layout = board(pocket("one", rectangle(30, 40), 20.0), pocket("two", rectangle(30, 30, 0, 20, 0), 20.0 + step))
+    layout = board(
+        pocket("one", rectangle(30, 40), 20.0),
+        pocket("two", rectangle(30, 30, 0, 20, 0), 20.0 + step),
+    )
     tools = tools_of(layout)
     assert tools.shapes["one"].low == tools.shapes["two"].low
     body = body_solid(layout)
@@ -172,5 +197,7 @@ def test_the_snapped_body_is_still_judged_right():
 
 def test_growing_keeps_heights_and_point_angle():
     drill = grown(bore((0, 0, 0), (0, 0, -1), 8.0, 20.0, 118.0), 0.01)
-    assert drill.diameter == pytest.approx(8.02) and drill.shoulder == pytest.approx(20.0 - 4 / math.tan(math.radians(59)))
+    assert drill.diameter == pytest.approx(8.02) and drill.shoulder == pytest.approx(
+        20.0 - 4 / math.tan(math.radians(59))
+    )
     assert snapped({"a": Prism(circle(10), -5.0, 0.0)}).notes == ()

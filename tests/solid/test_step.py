@@ -10,11 +10,11 @@ import pytest
 import trimesh
 
 from bodycad.errors import FileError
-from bodycad.geometry.build import rectangle
+from bodycad.geometry.plane.build import rectangle
+from bodycad.layout.volume import body_figures
 from bodycad.solid import kernel, step
 from bodycad.solid.body import RoomSolid, body_solid, room_solids
 from bodycad.solid.glb import mesh, write_glb
-from bodycad.layout.volume import body_figures
 from tests.sample import THICKNESS, design
 
 
@@ -45,7 +45,10 @@ def test_the_text_says_millimetres_ap214_and_names(written):
     text = written.read_text("ascii")
     assert "SI_UNIT(.MILLI.,.METRE.)" in text and "AUTOMOTIVE_DESIGN" in text
     assert "PRODUCT('sample-body','sample-body'" in text
-    assert len(re.findall(r"ADVANCED_FACE\('FRONT'", text)) == 1 and len(re.findall(r"ADVANCED_FACE\('BACK'", text)) == 1
+    assert (
+        len(re.findall(r"ADVANCED_FACE\('FRONT'", text)) == 1
+        and len(re.findall(r"ADVANCED_FACE\('BACK'", text)) == 1
+    )
     assert f"'{step.TIME}'" in text
 
 
@@ -59,24 +62,42 @@ def test_the_layout_holds_body_and_rooms_by_name(layout, body, tmp_path):
     path = tmp_path / "sample-layout.step"
     step.write_layout(body, room_solids(layout), path, "sample")
     text = path.read_text("ascii")
-    assert "PRODUCT('sample-layout'" in text and "PRODUCT('body'" in text and "PRODUCT('a.body'" in text
+    assert (
+        "PRODUCT('sample-layout'" in text
+        and "PRODUCT('body'" in text
+        and "PRODUCT('a.body'" in text
+    )
     assert text.count("COLOUR_RGB") >= 2 and f"'{step.TIME}'" in text
     volumes = sorted(kernel.volume(s) for s in step.read(path).Solids())
-    assert volumes == pytest.approx(sorted([layout.rooms[0].shape.volume, body_figures(layout).volume]), rel=1e-6)
+    assert volumes == pytest.approx(
+        sorted([layout.rooms[0].shape.volume, body_figures(layout).volume]), rel=1e-6
+    )
 
 
 def test_an_assembly_repeats_in_geometry(layout, body, tmp_path):
-    # Bytes may differ (colour order, ids): the same solids by volume, faces and centre are the promise.
+    # Bytes may differ (colour order, ids): the same solids by volume, faces and centre are the
+    # promise.
     prints = []
     for name in ("one", "two"):
         step.write_layout(body, room_solids(layout), tmp_path / f"{name}.step", "sample")
-        prints.append(sorted((round(kernel.volume(s), 3), len(s.Faces()), *np.round(s.Center().toTuple(), 4))
-                             for s in step.read(tmp_path / f"{name}.step").Solids()))
+        prints.append(
+            sorted(
+                (round(kernel.volume(s), 3), len(s.Faces()), *np.round(s.Center().toTuple(), 4))
+                for s in step.read(tmp_path / f"{name}.step").Solids()
+            )
+        )
     assert prints[0] == prints[1]
 
 
 def test_names_are_ascii_and_used_once():
-    assert step.ascii_names(["Grüße 1", "a.b", "a.b", "", "a.b-2", "a.b"]) == ("Gr__e_1", "a.b", "a.b-2", "_", "a.b-2-2", "a.b-3")
+    assert step.ascii_names(["Grüße 1", "a.b", "a.b", "", "a.b-2", "a.b"]) == (
+        "Gr__e_1",
+        "a.b",
+        "a.b-2",
+        "_",
+        "a.b-2-2",
+        "a.b-3",
+    )
 
 
 def spoiled(written, tmp_path, before, after):
@@ -90,11 +111,17 @@ def spoiled(written, tmp_path, before, after):
 def test_the_gate_refuses_inches(written, body, tmp_path):
     path = spoiled(written, tmp_path, "SI_UNIT(.MILLI.,.METRE.)", "SI_UNIT(.CENTI.,.METRE.)")
     found = "; ".join(step.faults(path, [body]))
-    assert "length unit is not the millimetre" in found and "its volume is" in found and "its box is off" in found
+    assert (
+        "length unit is not the millimetre" in found
+        and "its volume is" in found
+        and "its box is off" in found
+    )
 
 
 def test_the_gate_refuses_another_schema_and_foreign_signs(written, body, tmp_path):
-    assert "it is not AP214" in step.faults(spoiled(written, tmp_path, "AUTOMOTIVE_DESIGN", "CONFIG_CONTROL_DESIGN"), [body])
+    assert "it is not AP214" in step.faults(
+        spoiled(written, tmp_path, "AUTOMOTIVE_DESIGN", "CONFIG_CONTROL_DESIGN"), [body]
+    )
     path = tmp_path / "umlaut.step"
     path.write_bytes(written.read_bytes().replace(b"'Unknown'", "'Grüße'".encode()))
     assert "it has characters outside ASCII" in step.faults(path, [body])
@@ -111,7 +138,9 @@ def test_the_gate_finds_specks():
     speck = cq.Solid.makeBox(10, 0.005, 10)
     found = step.solid_faults(speck)
     assert any(re.search(r"an edge of 0\.005 mm at \(", f) for f in found)
-    assert any("a face of 0.00025 mm2" in f for f in step.solid_faults(cq.Solid.makeBox(0.05, 0.005, 10)))
+    assert any(
+        "a face of 0.00025 mm2" in f for f in step.solid_faults(cq.Solid.makeBox(0.05, 0.005, 10))
+    )
     assert step.solid_faults(cq.Solid.makeBox(10, 10, 10)) == []
 
 
@@ -136,8 +165,12 @@ def test_the_glb_is_in_metres_with_y_up_and_outward(layout, body, tmp_path):
     scene = trimesh.load(path)
     assert set(scene.geometry) == {"sample-body", "a.body"}
     low, high = scene.bounds
-    assert low == pytest.approx([-0.2, -0.044, -0.15], abs=1e-6) and high == pytest.approx([0.2, 0.004, 0.15], abs=1e-6)
-    assert scene.geometry["sample-body"].volume * 1e9 == pytest.approx(body_figures(layout).volume, rel=1e-4)
+    assert low == pytest.approx([-0.2, -0.044, -0.15], abs=1e-6) and high == pytest.approx(
+        [0.2, 0.004, 0.15], abs=1e-6
+    )
+    assert scene.geometry["sample-body"].volume * 1e9 == pytest.approx(
+        body_figures(layout).volume, rel=1e-4
+    )
     assert scene.geometry["a.body"].volume > 0
     again = tmp_path / "again.glb"
     write_glb(body, room_solids(layout), again, "sample")

@@ -8,11 +8,11 @@ import cadquery as cq
 import pytest
 
 from bodycad.errors import SolidError
-from bodycad.geometry.build import circle, hull, rectangle
-from bodycad.geometry.profile import profile
-from bodycad.geometry.carve import Carve
-from bodycad.geometry.shapes import Prism, bore
-from bodycad.geometry.skin import Contour, Skin, Square
+from bodycad.geometry.plane.build import circle, hull, rectangle
+from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.skin import Contour, Skin, Square
 from bodycad.script import load, make
 from bodycad.solid import kernel
 from bodycad.solid.body import body_solid, carved, room_solids, tools_of
@@ -21,8 +21,11 @@ from tests.sample import design
 from tests.solid.bodies import BOARD, board, hole, pocket
 
 DEMO = Path(__file__).resolve().parents[2] / "designs" / "teasel.py"
-VOIDS = (pocket("one", rectangle(40, 60, 5), 20.0), pocket("two", rectangle(60, 40, 5, 31.7, 13.3), 15.0),
-         hole("drill", bore((-80, 0, 0), (0, 0, -1), 8.0, 20.0, 118.0)))
+VOIDS = (
+    pocket("one", rectangle(40, 60, 5), 20.0),
+    pocket("two", rectangle(60, 40, 5, 31.7, 13.3), 15.0),
+    hole("drill", bore((-80, 0, 0), (0, 0, -1), 8.0, 20.0, 118.0)),
+)
 
 
 def judged(layout, spoil=lambda body, blank, tools: body):
@@ -40,16 +43,26 @@ def test_the_sample_passes_with_a_tight_volume(contours):
 
 def test_a_void_that_was_not_cut_is_named():
     def forget(body, blank, tools):
-        return kernel.cut(blank, [(n, kernel.solid_of(s, n)) for n, s in tools.shapes.items() if n != "two"], "spoiled")
+        return kernel.cut(
+            blank,
+            [(n, kernel.solid_of(s, n)) for n, s in tools.shapes.items() if n != "two"],
+            "spoiled",
+        )
 
     (found,) = judged(board(*VOIDS), forget)
-    assert found.status == "error" and found.subjects == ("two",) and "wood is left inside two" in found.text
+    assert (
+        found.status == "error"
+        and found.subjects == ("two",)
+        and "wood is left inside two" in found.text
+    )
     assert found.margin < 0
 
 
 def test_a_compound_cut_is_caught():
     def compound(body, blank, tools):
-        return blank.cut(cq.Compound.makeCompound([kernel.solid_of(s, n) for n, s in tools.shapes.items()]))
+        return blank.cut(
+            cq.Compound.makeCompound([kernel.solid_of(s, n) for n, s in tools.shapes.items()])
+        )
 
     (found,) = judged(board(*VOIDS), compound)
     assert found.status == "error"
@@ -60,13 +73,19 @@ def test_wood_lost_elsewhere_is_caught_even_when_every_void_is_right():
         return body.cut(cq.Solid.makeBox(10, 10, 10, cq.Vector(-150, -100, -10)))
 
     (found,) = judged(board(*VOIDS), extra)
-    assert found.status == "error" and found.subjects == ("body",) and "every void is right alone" in found.text
+    assert (
+        found.status == "error"
+        and found.subjects == ("body",)
+        and "every void is right alone" in found.text
+    )
 
 
 def test_two_faults_of_equal_volume_are_caught_by_the_centre():
     def moved(body, blank, tools):
         plug = cq.Solid.makeBox(10, 10, 10, cq.Vector(-10, -10, -20))
-        return kernel.one_solid(body.fuse(plug), "spoiled").cut(cq.Solid.makeBox(10, 10, 10, cq.Vector(-150, -100, -10)))
+        return kernel.one_solid(body.fuse(plug), "spoiled").cut(
+            cq.Solid.makeBox(10, 10, 10, cq.Vector(-150, -100, -10))
+        )
 
     (found,) = judged(board(*VOIDS), moved)
     assert found.status == "error" and "centres are" in found.text
@@ -81,22 +100,31 @@ def test_an_invalid_body_is_an_error():
 
 
 def test_a_cut_that_misses_is_named():
-    layout = board(*VOIDS, pocket("lost", circle(10, 300, 0), 10.0), hole("air", bore((0, 0, 30), (0, 0, -1), 5, 20), opens=""))
+    layout = board(
+        *VOIDS,
+        pocket("lost", circle(10, 300, 0), 10.0),
+        hole("air", bore((0, 0, 30), (0, 0, -1), 5, 20), opens=""),
+    )
     found = before(layout, tools_of(layout))
     assert [(f.status, f.subjects) for f in found] == [("fail", ("lost",)), ("fail", ("air",))]
     assert all("takes no wood" in f.text for f in found)
 
 
 def test_a_cut_that_a_contour_already_took_misses():
-    bevel = Carve(profile([(0, -5), (400, -5), (400, 10), (0, 10)]), (-200.0, 0.0), 0.0, (-150.0, 150.0))
+    bevel = Carve(
+        profile([(0, -5), (400, -5), (400, 10), (0, 10)]), (-200.0, 0.0), 0.0, (-150.0, 150.0)
+    )
     skin = Skin(BOARD, 44.0, Square(), Square(), (Contour("contour.flat", "front", bevel),))
     layout = board(pocket("shallow", rectangle(40, 40), 4.0), skin=skin)
     assert [f.subjects for f in before(layout, tools_of(layout))] == [("shallow",)]
 
 
 def test_a_blind_pocket_that_comes_through_is_named():
-    layout = board(pocket("deep", rectangle(40, 40), 44.0), pocket("deeper", rectangle(40, 40, 0, 100, 0), 60.0),
-                   pocket("meant", rectangle(40, 40, 0, -100, 0), 44.0, opens="front back"))
+    layout = board(
+        pocket("deep", rectangle(40, 40), 44.0),
+        pocket("deeper", rectangle(40, 40, 0, 100, 0), 60.0),
+        pocket("meant", rectangle(40, 40, 0, -100, 0), 44.0, opens="front back"),
+    )
     found = before(layout, tools_of(layout))
     assert [(f.status, f.subjects) for f in found] == [("fail", ("deep",)), ("fail", ("deeper",))]
     assert "comes out of the back" in found[0].text and "44 mm body" in found[0].text
@@ -111,7 +139,8 @@ def test_a_blind_hole_that_meets_a_scoop_is_named():
 
 
 def test_a_pocket_that_overruns_the_edge_is_blind_where_there_is_wood():
-    """The demo's neck pocket runs on past the mouth, where a deep heel contour meets it in the air."""
+    """The demo's neck pocket runs on past the mouth, where a deep heel contour meets it in the
+    air."""
     layout = make(load(DEMO), {"heel_sculpt": 16.0}).layout()
     assert before(layout, tools_of(layout)) == ()
 
@@ -119,12 +148,25 @@ def test_a_pocket_that_overruns_the_edge_is_blind_where_there_is_wood():
 def test_snapping_is_reported_as_a_warning():
     layout = board(pocket("one", circle(20), 20.0), pocket("two", circle(12, 16 + 1e-8, 0), 25.0))
     (found,) = before(layout, tools_of(layout))
-    assert found.status == "warn" and set(found.subjects) == {"one", "two"} and "grown" in found.text
+    assert (
+        found.status == "warn" and set(found.subjects) == {"one", "two"} and "grown" in found.text
+    )
 
 
 def test_loose_wood_is_an_error_that_names_the_voids_beside_it():
-    trench = [pocket(f"side{k}", rectangle(60, 6).moved(0, 27).moved(turn_deg=90 * k), 44.0, opens="front back") for k in range(4)]
-    with pytest.raises(SolidError, match=r"falls into 2 pieces; loose: 1.014e\+05 mm3 at .* beside side0, side1, side2, side3"):
+    trench = [
+        pocket(
+            f"side{k}",
+            rectangle(60, 6).moved(0, 27).moved(turn_deg=90 * k),
+            44.0,
+            opens="front back",
+        )
+        for k in range(4)
+    ]
+    with pytest.raises(
+        SolidError,
+        match=r"falls into 2 pieces; loose: 1.014e\+05 mm3 at .* beside side0, side1, side2, side3",
+    ):
         body_solid(board(*trench))
 
 
@@ -136,10 +178,15 @@ def test_a_void_of_nothing_is_refused_by_id():
 def test_rooms_are_solids_with_their_names():
     rooms = room_solids(design().layout())
     assert [(r.id, r.kind) for r in rooms] == [("a.body", "pickup")]
-    assert kernel.volume(rooms[0].solid) == pytest.approx(design().layout().rooms[0].shape.volume, rel=1e-9)
+    assert kernel.volume(rooms[0].solid) == pytest.approx(
+        design().layout().rooms[0].shape.volume, rel=1e-9
+    )
     assert len(rooms[0].colour) == 4 and all(0.0 <= c <= 1.0 for c in rooms[0].colour)
 
 
 def test_rooms_of_every_shape():
-    for shape in (Prism(hull([(0, 0, 5), (20, 0, 8)]), -10.0, 5.0, (0.02, 0.0)), bore((0, 0, 5), (0, 0.2, -1), 6, 30, 118.0)):
+    for shape in (
+        Prism(hull([(0, 0, 5), (20, 0, 8)]), -10.0, 5.0, (0.02, 0.0)),
+        bore((0, 0, 5), (0, 0.2, -1), 6, 30, 118.0),
+    ):
         assert kernel.solid_of(shape, "room").isValid()

@@ -1,0 +1,121 @@
+"""Measure before cutting: which sizes are not yet the maker's own, and how much hangs on each.
+
+A size that is common practice or a vendor's claim may be off. The wood is cut to the number, the part turns out
+otherwise: how many mm, before a finding fails? That is the finding's margin over its slope (see
+`chance.slopes`), the least of all findings that hold as drawn: in proportion, so about right, the better the
+nearer. What cannot make anything fail is not listed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bodycad.chance.chance import BODIES, bodies_of, judged
+from bodycad.chance.slopes import Slopes, slopes
+from bodycad.chance.variables import Variable, shop_variables, size_variables
+from bodycad.checks.finding import Finding
+from bodycad.checks.report import Report
+from bodycad.checks.runner import sizes
+from bodycad.design import Design
+from bodycad.layout.body import Layout
+from bodycad.units import Dimension
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+CLOSE = 0.3
+"""A claim may differ from the measured size by this, mm, before it is worth a word of warning
+(common practice, no source)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hanging(Dimension):
+    """A size, how far it may be off (mm or degrees), and the finding that fails first."""
+
+    may_be_off: float
+    finding: Finding
+    names: tuple[tuple[str, str], ...]
+    """Every (part, name) of the list of sizes that stands for it."""
+
+    @property
+    def within(self) -> bool:
+        """Whether it may be off by more than its tolerance."""
+        return self.may_be_off > self.tolerance
+
+
+def unsure(dimension: Dimension) -> bool:
+    """Whether a size is not, or not undoubtedly, the maker's own."""
+    return dimension.origin != "measured" or differs(dimension)
+
+
+def differs(dimension: Dimension) -> bool:
+    """Whether a measured size replaces a claim that says otherwise."""
+    return dimension.claim is not None and dimension.claim != dimension.value
+
+
+def contradicted(dimensions: Iterable[Dimension]) -> tuple[Dimension, ...]:
+    """Measured sizes whose vendor claims otherwise, the widest apart first."""
+    return tuple(
+        sorted(filter(differs, dimensions), key=lambda d: (-abs(d.value - d.claim), d.part, d.name))
+    )
+
+
+def unsure_variables(layout: Layout) -> tuple[Variable, ...]:
+    """A variable for every length or angle that is unsure."""
+    rows = {(d.part, d.name): d for d in sizes(layout)}
+    return tuple(v for v in size_variables(layout) if unsure(rows[tuple(v.subject.rsplit(".", 1))]))
+
+
+def measure_first(subject: Design | Layout) -> tuple[Hanging, ...]:
+    """What to measure before cutting a design or layout, the least room for error first."""
+    layout = subject.layout() if isinstance(subject, Design) else subject
+    return hanging(layout, slopes(layout, unsure_variables(layout)))
+
+
+def with_measure(report: Report, found: Slopes | None = None) -> Report:
+    """The report with its list of what to measure; `found`: slopes of the unsure sizes, where they
+    are known."""
+    return replace(
+        report,
+        measure=measure_first(report.layout) if found is None else hanging(report.layout, found),
+    )
+
+
+def with_chances(report: Report, bodies: object = BODIES) -> Report:
+    """The report with its chances (see `chance.chance`) and its list of what to measure, from one
+    set of slopes."""
+    bodies = bodies_of(bodies)
+    unsure_ = unsure_variables(report.layout)
+    names = {v.name for v in unsure_}
+    sizes_ = [v for v in size_variables(report.layout) if v.tolerance > 0.0 or v.name in names]
+    found = slopes(report.layout, [*shop_variables(report.layout), *sizes_])
+    return with_measure(judged(report, found, bodies), found)
+
+
+def hanging(layout: Layout, found: Slopes) -> tuple[Hanging, ...]:
+    """What hangs on the unsure sizes among the variables of `found`, the least room for error
+    first."""
+    holds = found.margins >= 0.0
+    rows = {(d.part, d.name): d for d in sizes(layout)}
+    listed = []
+    for k, variable in enumerate(found.variables):
+        d = rows.get(tuple(variable.subject.rsplit(".", 1))) if variable.kind == "size" else None
+        if d is None or not unsure(d):
+            continue
+        loss = np.maximum(-found.up[k], -found.down[k]) / variable.reach
+        with np.errstate(divide="ignore", invalid="ignore"):
+            room = np.where(holds & (loss > 1e-9), found.margins / loss, np.inf)
+        i = int(np.argmin(room)) if len(room) else 0
+        if len(room) and room[i] < (
+            abs(d.value) or np.inf
+        ):  # off by more than itself is no error of a size
+            names = tuple(tuple(f"{owner}.{path}".rsplit(".", 1)) for owner, path in variable.sizes)
+            listed.append(
+                Hanging(
+                    **vars(d), may_be_off=float(room[i]), finding=found.findings[i], names=names
+                )
+            )
+    return tuple(sorted(listed, key=lambda h: (round(h.may_be_off, 9), h.part, h.name)))

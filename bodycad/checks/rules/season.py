@@ -1,0 +1,206 @@
+"""The fits through a season: wood takes up and gives off water, and moves across its grain.
+
+Not a check of its own: the checks of pocket, cover, ring and ferrules add these findings to theirs.
+
+Model: body and neck hold `blank.moisture` percent when they are cut and measured, and settle to the
+driest and the dampest air of the shop (Wood Handbook eqs. 4-5, 13-2, 13-3). The grain runs along x. Both
+boards are taken as flatsawn (they move most) unless the blank or the joint has a `grain` of "radial".
+Finish slows the change and a season is short, so a real instrument moves less: advice, never a failure.
+Metal and plastic are taken not to move.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from bodycad.checks.finding import Finding, advise, skip
+from bodycad.checks.rules.joint import neck_species
+from bodycad.checks.rules.pickups import hides
+from bodycad.errors import InputError
+from bodycad.layout.body import Layout
+from bodycad.moisture import equilibrium_moisture, movement, moves
+from bodycad.parts.bridge import Hardtail
+from bodycad.parts.cavity import Cavity
+from bodycad.parts.neckjoint import NeckJoint
+from bodycad.parts.pickup import Humbucker
+from bodycad.wood import Species
+
+FLATSAWN = "tangential"
+"""The width of a flatsawn board runs along the growth rings."""
+CUT = {"tangential": "flatsawn", "radial": "quartersawn"}
+
+
+@dataclass(frozen=True)
+class Season:
+    """Moisture in percent when cut, in the driest and in the dampest air, and those airs'
+    humidity."""
+
+    cut: float
+    dry: float
+    damp: float
+    humidity: tuple[float, float]
+
+    def growth(self, size: float, wood: Species, direction: str = FLATSAWN) -> tuple[float, float]:
+        """mm by which `size` mm across the grain changes from cutting to the dry and to the damp
+        end."""
+        return tuple(
+            movement(size, wood, direction, self.cut, end) for end in (self.dry, self.damp)
+        )
+
+    @property
+    def names(self) -> tuple[str, str]:
+        """The two ends in words."""
+        return tuple(
+            f"at {h:g} % humidity ({m:.1f} % moisture)"
+            for h, m in zip(self.humidity, (self.dry, self.damp))
+        )
+
+
+def season(layout: Layout) -> Season:
+    """The layout's season: its blank's moisture and its shop's air."""
+    shop = layout.shop
+    return Season(
+        layout.blank.moisture,
+        *(equilibrium_moisture(shop.temperature, h) for h in shop.humidity),
+        tuple(shop.humidity),
+    )
+
+
+def body_direction(layout: Layout) -> str:
+    """The blank's width to its growth rings: as its `grain` says, else flatsawn."""
+    return _grain(layout.blank)
+
+
+def _grain(owner: object) -> str:
+    found = getattr(owner, "grain", None) or FLATSAWN
+    if found not in CUT:
+        raise InputError(
+            "the grain of a board",
+            found,
+            ", ".join(CUT),
+            "radial is quartersawn, tangential flatsawn",
+        )
+    return found
+
+
+def _known(check: str, *woods: tuple[Species, str]) -> Finding | None:
+    for wood, direction in woods:
+        if not moves(wood, direction):
+            return skip(
+                check,
+                f"how {wood.name} moves through a season is not known: give its {direction} shrinkage",
+            )
+    return None
+
+
+def season_pocket(layout: Layout) -> Iterator[Finding]:
+    """Least side play of heel in pocket at both ends of the season, as finished."""
+    now, wide = season(layout), body_direction(layout)
+    for placed in layout.parts(NeckJoint):
+        joint = placed.part
+        neck, _ = neck_species(joint)
+        neck_wide = _grain(joint)
+        missing = _known("pocket-fit", (layout.blank.species, wide), (neck, neck_wide))
+        if missing:
+            yield missing
+            continue
+        width = joint.heel.width_mouth
+        play = joint.play - (0.0 if joint.masked else 2.0 * layout.shop.finish)
+        ends = [
+            play + pocket - heel
+            for pocket, heel in zip(
+                now.growth(width + joint.side_clearance, layout.blank.species, wide),
+                now.growth(width, neck, neck_wide),
+            )
+        ]
+        least, words = min(zip(ends, now.names))
+        x, y = placed.place.point(joint.heel.length, width / 2.0)
+        yield advise(
+            "pocket-fit",
+            (f"{placed.id}.pocket", f"{placed.id}.heel"),
+            least,
+            layout.shop.limit("pocket-fit.season"),
+            f"{least:.2f} mm of side play as finished once settled {words}, {CUT[neck_wide]} {neck.name} in {CUT[wide]} "
+            f"{layout.blank.species.name}",
+            "give the pocket more side clearance, mask it before finishing, or use a quartersawn neck",
+            at=((x, y, -joint.depth), (x, y, -joint.depth)),
+        )
+
+
+def season_cover(layout: Layout) -> Iterator[Finding]:
+    """Least gap round each cover across the grain at both ends of the season, as finished; the
+    cover itself does not move."""
+    now, wide, wood = season(layout), body_direction(layout), layout.blank.species
+    for placed in layout.parts(Cavity):
+        missing = _known("cover-fit", (wood, wide))
+        if missing:
+            yield missing
+            continue
+        recess = layout.by_id[f"{placed.id}.recess"]
+        x0, y0, x1, y1 = recess.shape.profile.box
+        gap = placed.part.cover.gap - layout.shop.finish
+        least, words = min(
+            zip([gap + change / 2.0 for change in now.growth(y1 - y0, wood, wide)], now.names)
+        )
+        middle = ((x0 + x1) / 2.0, y1, recess.high)
+        yield advise(
+            "cover-fit",
+            (f"{placed.id}.cover", recess.id),
+            least,
+            layout.shop.limit("cover-fit.season"),
+            f"{least:.2f} mm on each side of {placed.id}'s cover across the grain {words}, once finished",
+            "give the cover more gap, or cut it after the body has settled in dry air",
+            at=(middle, middle),
+        )
+
+
+def season_ring(layout: Layout) -> Iterator[Finding]:
+    """How far each ring still hides its route at both ends of the season: the route widens across
+    the grain."""
+    now, wide, wood = season(layout), body_direction(layout), layout.blank.species
+    for placed in layout.parts(Humbucker):
+        missing = _known("ring-cover", (wood, wide))
+        if missing:
+            yield missing
+            continue
+        for name in ("route", "ears"):
+            void = layout.by_id[f"{placed.id}.{name}"]
+            hidden, p, q = hides(layout, placed, void)
+            width = void.shape.profile.box[3] - void.shape.profile.box[1]
+            least, words = min(
+                zip([hidden - change / 2.0 for change in now.growth(width, wood, wide)], now.names)
+            )
+            yield advise(
+                "ring-cover",
+                (placed.id, void.id),
+                least,
+                layout.shop.limit("ring-cover"),
+                f"the ring of {placed.id} covers {void.id} by {least:.2f} mm {words}",
+                f"make {void.id} smaller or use a larger ring",
+                at=((*map(float, p), 0.0), (*map(float, q), 0.0)),
+            )
+
+
+def season_ferrules(layout: Layout) -> Iterator[Finding]:
+    """How much a ferrule's hole closes on its sleeve, or lets it go, through the season."""
+    now, wide, wood = season(layout), body_direction(layout), layout.blank.species
+    for placed in layout.parts(Hardtail):
+        missing = _known("ferrule-wall", (wood, wide))
+        if missing:
+            yield missing
+            continue
+        hole = placed.part.ferrule.hole
+        changes = now.growth(hole, wood, wide)
+        most, words = max(zip((abs(c) for c in changes), now.names))
+        way = "opens" if max(changes, key=abs) > 0.0 else "closes"
+        x, y = placed.place.point(0.0, placed.part.hole_offsets[0])
+        yield advise(
+            "ferrule-wall",
+            (f"{placed.id}.ferrule.1",),
+            most,
+            layout.shop.limit("ferrule-wall.season"),
+            f"each {hole:g} mm ferrule hole {way} by {most:.3f} mm across the grain {words}",
+            "let the ferrules in with a little glue, or cut the holes in wood that has settled",
+            at=((x, y, -layout.thickness), (x, y, -layout.thickness)),
+        )

@@ -1,0 +1,1 @@
+"""What of a void lies in wood, what reaches air, and what is near."""

@@ -1,0 +1,130 @@
+"""The part of a void that lies in wood: without what overruns the body or runs on inside a void it meets."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from bodycad.checks.wood.near import ball_bounds, of_the_cuts
+from bodycad.checks.wood.rim import FINE, covered, in_void, rim_of
+from bodycad.geometry.distance.gap import Gap, contour_at_least, contour_gap, face_gap
+from bodycad.geometry.distance.plan import inside_gap
+from bodycad.geometry.plane.boolean import intersection
+from bodycad.geometry.plane.build import circle
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.layout.body import Layout
+from bodycad.layout.void import Void
+
+
+def in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
+    """The void as one or more voids that stand in wood; none when all of it lies in air.
+
+    A prism open to the edge is cut by the outline. A slanted or level bore loses the ends whose
+    whole section lies outside the outline, outside the faces or inside one void that it is declared
+    to meet."""
+    return of_the_cuts(layout, ("in wood", void), lambda: _in_wood(void, layout))
+
+
+def _in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
+    if isinstance(void.shape, Prism):
+        if "edge" not in void.opens:
+            return (void,)
+        pieces = intersection(void.shape.profile, layout.skin.outline)
+        return tuple(
+            replace(void, shape=replace(void.shape, profile=piece.outer)) for piece in pieces
+        )
+    if void.shape.upright:
+        return (void,)
+    shape = _trimmed(void.shape, layout, layout.openings[void.id], "edge" in void.opens)
+    return () if shape is None else (replace(void, shape=shape),)
+
+
+def _trimmed(shape: Bore, layout: Layout, others: tuple[Void, ...], edge: bool) -> Bore | None:
+    rim, outline = rim_of(shape), layout.skin.outline.segments
+    free = [
+        rim.past(rim.base[:, 2], rim.way[2]),
+        rim.past(-layout.thickness - rim.base[:, 2], -rim.way[2]),
+    ]
+    free += rim.all_in(outline, inside=False) if edge else []
+    free += [span for other in others for span in in_void(rim, other)]
+    start = covered(0.0, free)
+    end = shape.shoulder - covered(0.0, [(shape.shoulder - b, shape.shoulder - a) for a, b in free])
+    if start >= end:
+        return None
+    if end >= shape.shoulder:
+        return replace(shape, start=_point(shape, start), length=shape.length - start)
+    return replace(shape, start=_point(shape, start), length=max(end - start, FINE), tip_deg=180.0)
+
+
+def _point(shape: Bore, along: float):
+    return tuple(map(float, shape.at(np.array([along]))[0]))
+
+
+def face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
+    """Least wood from the part of a void that lies in wood to the shaped front or back, and what
+    that is: the face or a contour's id. Infinite where no part lies in wood."""
+    return of_the_cuts(layout, ("face wood", void, face), lambda: _face_wood(void, layout, face))
+
+
+def _face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
+    best, what = Gap(math.inf, 0.0, ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))), face
+    bounds = ball_bounds(layout)[void.id]
+    for shape in (piece.shape for piece in in_wood(void, layout)):
+        found = face_gap(shape, layout.skin, face)
+        if found.distance < best.distance:
+            best, what = found, face
+        for contour in layout.skin.contours:
+            if contour.face == face and max(
+                bounds[contour.id], 0.0
+            ) < best.distance > contour_at_least(shape, contour.carve):
+                found = contour_gap(shape, contour.carve)
+                if found.distance < best.distance:
+                    best, what = found, contour.id
+    return best, what
+
+
+def leads_out(void: Void, layout: Layout, face: str) -> bool:
+    """Whether an upright void reaches `face` through a void it meets, so that no wood is left
+    between: a neck screw's hole under the pocket, a pot's hole over its cavity."""
+    return of_the_cuts(layout, ("leads out", void, face), lambda: _leads_out(void, layout, face))
+
+
+def _leads_out(void: Void, layout: Layout, face: str) -> bool:
+    if isinstance(void.shape, Bore) and not void.shape.upright:
+        return False
+    for other in layout.openings[void.id]:
+        if face not in other.opens:
+            continue
+        if isinstance(other.shape, Bore) and not other.shape.upright:
+            continue
+        reaches = (
+            void.high >= other.low - FINE if face == "front" else void.low <= other.high + FINE
+        )
+        if reaches and _within(void, other):
+            return True
+    return False
+
+
+def _within(void: Void, host: Void) -> bool:
+    """Whether an upright void lies in plan within another, but for FINE."""
+    x0, y0, _, x1, y1, _ = void.shape.box
+    u0, v0, _, u1, v1, _ = host.shape.box
+    if min(x0 - u0, y0 - v0, u1 - x1, v1 - y1) < -FINE:
+        return False
+    if not isinstance(void.shape, Bore):
+        return inside_gap(void.shape.profile, _plan(host))[0] >= -FINE
+    (x, y, _), radius = void.shape.start, void.shape.radius
+    if isinstance(host.shape, Bore):
+        return (
+            math.hypot(host.shape.start[0] - x, host.shape.start[1] - y) + radius
+            <= host.shape.radius + FINE
+        )
+    return float(host.shape.profile.signed_distance(np.array([[x, y]]))[0]) <= FINE - radius
+
+
+def _plan(void: Void) -> Profile:
+    shape = void.shape
+    return shape.profile if isinstance(shape, Prism) else circle(shape.diameter, *shape.start[:2])

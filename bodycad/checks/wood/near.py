@@ -1,0 +1,112 @@
+"""Gaps of a layout's voids to each other and to the air, with the broad phase that keeps them cheap."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import TypeVar
+
+import numpy as np
+
+from bodycad.geometry.distance.gap import Gap, edge_gap, meet
+from bodycad.geometry.plane.region import near_pairs
+from bodycad.layout.body import Layout
+from bodycad.layout.void import Void
+
+T = TypeVar("T")
+
+REACH = 12.0
+"""Walls thicker than this (mm) are not listed: no limit is near them."""
+
+
+def remembered(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
+    """`make()`, worked out once for this layout."""
+    return _once(layout.memo, key, make)
+
+
+def of_the_cuts(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
+    """`make()`, which depends on the cuts and the skin alone, worked out once for them."""
+    return _once(layout.cut_memo, key, make)
+
+
+def of_the_skin(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
+    """`make()`, which depends on the skin alone, worked out once for it."""
+    return _once(layout.skin.memo, key, make)
+
+
+def _once(memo: dict, key: tuple, make: Callable[[], T]) -> T:
+    if key not in memo:
+        memo[key] = make()
+    return memo[key]
+
+
+def near_voids(layout: Layout, reach: float = REACH) -> Iterator[tuple[Void, Void]]:
+    """Pairs of voids whose boxes are within `reach` mm."""
+    boxes = _boxes(layout)[:, [0, 1, 3, 4, 2, 5]]
+    for i, j in near_pairs(boxes, reach):
+        yield layout.voids[i], layout.voids[j]
+
+
+def voids_near(layout: Layout, void: Void, reach: float) -> list[Void]:
+    """The voids whose boxes are within `reach` mm of a void's, or of a piece's, on every axis."""
+    boxes, box = _boxes(layout), np.array(void.shape.box)
+    apart = np.maximum(boxes[:, :3] - box[3:], box[:3] - boxes[:, 3:])
+    return [layout.voids[k] for k in np.flatnonzero((apart <= reach).all(axis=1))]
+
+
+def _boxes(layout: Layout) -> np.ndarray:
+    """(voids, 6): low and high corner of each void."""
+    return of_the_cuts(
+        layout, ("boxes",), lambda: np.array([v.shape.box for v in layout.voids]).reshape(-1, 6)
+    )
+
+
+def related(layout: Layout, one: Void, two: Void) -> bool:
+    """Whether no wall is meant between two voids: one part's own (its own checks judge them), voids
+    declared to open into each other, or a way into one step of a stepped pocket."""
+    if one.part == two.part or layout.meant(one, two):
+        return True
+    steps = ("POCKET", "RECESS")
+    for a, b in ((one, two), (two, one)):
+        if b.operation in steps:
+            for c in layout.voids_of(b.part):
+                if c.operation in steps and layout.meant(a, c) and layout.meant(b, c):
+                    return True
+    return False
+
+
+def open_into(layout: Layout, one: Void, two: Void) -> bool:
+    """Whether two voids of the layout meet."""
+    return of_the_cuts(
+        layout, ("meet", frozenset((one.id, two.id))), lambda: meet(one.shape, two.shape)
+    )
+
+
+def ball_bounds(layout: Layout) -> Mapping[str, Mapping[str, float]]:
+    """For each void, by id: a distance (mm) that it, or any piece of it, cannot come nearer than,
+    to each contour and to the body's "edge"; from the ball round its box, for all voids at once."""
+    return of_the_cuts(layout, ("ball bounds",), lambda: _ball_bounds(layout))
+
+
+def _ball_bounds(layout: Layout) -> Mapping[str, Mapping[str, float]]:
+    if not layout.voids:
+        return {}
+    boxes = _boxes(layout)
+    low, high = boxes[:, :3], boxes[:, 3:]
+    centres, halves = (low + high) / 2.0, (high - low) / 2.0
+    skin, ball = layout.skin, np.sqrt((halves * halves).sum(axis=1))
+    columns = {
+        "edge": skin.inset(centres[:, :2])
+        - np.hypot(*halves[:, :2].T)
+        - max(skin.front.reach, skin.back.reach)
+    }
+    columns |= {c.id: c.carve.closest(centres)[0] - ball for c in skin.contours}
+    rows = np.column_stack(list(columns.values())).tolist()
+    return {void.id: dict(zip(columns, row)) for void, row in zip(layout.voids, rows)}
+
+
+def side_gap(void: Void, layout: Layout) -> Gap | None:
+    """Wood from a void, or a piece of it, to the body's side, or None when it is plainly farther
+    than REACH."""
+    return (
+        None if ball_bounds(layout)[void.id]["edge"] > REACH else edge_gap(void.shape, layout.skin)
+    )

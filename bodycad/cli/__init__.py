@@ -1,0 +1,5 @@
+"""The command line: `entry` reads it, and each command has a file of its own."""
+
+from bodycad.cli.entry import COMMANDS, main, versions
+
+__all__ = ["COMMANDS", "main", "versions"]

@@ -1,0 +1,1 @@
+"""Exact and bounded distances between solids."""

@@ -1,0 +1,1 @@
+"""Lines, arcs and closed profiles in the plane."""

@@ -1,0 +1,209 @@
+"""Profiles by their trade shapes: rectangles, slots, circles, hulls of circles, mirrored halves."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from bodycad.errors import InputError, number
+from bodycad.geometry.plane.profile import Point, Profile, profile
+
+QUARTER = math.tan(math.pi / 8.0)
+"""Bulge of a 90 degree arc."""
+
+
+def circle(diameter: float, x: float = 0.0, y: float = 0.0) -> Profile:
+    """A circle of `diameter` mm about (x, y)."""
+    r = number("a circle's diameter", diameter, above=0.0) / 2.0
+    x, y = number("a circle's x", x), number("a circle's y", y)
+    made = Profile(np.array([[x + r, y, 1.0], [x - r, y, 1.0]]))
+    # What is plain of a circle need not be worked out.
+    vars(made).update(
+        circle=((x, y), r), box=(x - r, y - r, x + r, y + r), area=math.pi * r * r, centroid=(x, y)
+    )
+    return made
+
+
+def rectangle(
+    length: float, width: float, corner: float = 0.0, x: float = 0.0, y: float = 0.0
+) -> Profile:
+    """`length` along x by `width` along y, mm, centred on (x, y), with corner radius `corner`.
+
+    Raises InputError when a size is not positive or the corner exceeds half the shorter side.
+    """
+    number("a rectangle's length", length, above=0.0)
+    number("a rectangle's width", width, above=0.0)
+    number(
+        "a rectangle's corner radius",
+        corner,
+        0.0,
+        min(length, width) / 2.0,
+        remedy="use a smaller corner radius or a larger rectangle",
+    )
+    h, w = length / 2.0, width / 2.0
+    return rounded([(x - h, y - w), (x + h, y - w), (x + h, y + w), (x - h, y + w)], corner)
+
+
+def rounded(
+    points: Sequence[Point], radius: float | Sequence[float], name: str = "a rounded polygon"
+) -> Profile:
+    """A polygon whose corners are rounded by exact tangent arcs of `radius` mm (one, or one a
+    corner).
+
+    Raises InputError when a radius is negative or two arcs would overlap on a side.
+    """
+    count = len(points)
+    radii = (
+        [float(radius)] * count if isinstance(radius, (int, float)) else list(map(float, radius))
+    )
+    if len(radii) != count:
+        raise InputError(
+            name, f"{len(radii)} radii for {count} corners", "one radius, or one a corner"
+        )
+    for value in radii:
+        number(f"{name}: a corner radius", value, 0.0)
+    pts = [np.array(p, float) for p in points]
+    rows, cuts = [], []
+    for i, p in enumerate(pts):
+        to_last, to_next = pts[i - 1] - p, pts[(i + 1) % count] - p
+        ends = float(np.hypot(*to_last)), float(np.hypot(*to_next))
+        if min(ends) < 1e-9:
+            raise InputError(
+                name, f"a repeated corner at {tuple(map(float, p))}", "distinct corners"
+            )
+        u, v = to_last / ends[0], to_next / ends[1]
+        inner = math.atan2(abs(u[0] * v[1] - u[1] * v[0]), float(u @ v))
+        cut = radii[i] / math.tan(inner / 2.0) if radii[i] and inner < math.pi - 1e-9 else 0.0
+        cuts.append(cut)
+        turn = v[0] * u[1] - v[1] * u[0]
+        if cut:
+            rows += [
+                (*(p + u * cut), math.copysign(math.tan((math.pi - inner) / 4.0), turn)),
+                (*(p + v * cut), 0.0),
+            ]
+        else:
+            rows.append((*p, 0.0))
+    for i in range(count):
+        side = float(np.hypot(*(pts[(i + 1) % count] - pts[i])))
+        if cuts[i] + cuts[(i + 1) % count] > side + 1e-9:
+            raise InputError(
+                name,
+                f"corner radii that need {cuts[i] + cuts[(i + 1) % count]:g} mm of a {side:g} mm side",
+                "arcs that fit on their side",
+                "use smaller radii",
+            )
+    return profile(rows, name)
+
+
+def slot(
+    length: float, width: float, x: float = 0.0, y: float = 0.0, turn_deg: float = 0.0
+) -> Profile:
+    """A slot with round ends, `length` over all along x (before turning) by `width` mm."""
+    number("a slot's width", width, above=0.0)
+    number("a slot's length", length, low=width)
+    if length - width < 1e-9:
+        return circle(width, x, y)
+    h, r = (length - width) / 2.0, width / 2.0
+    return profile([(-h, -r, 0.0), (h, -r, 1.0), (h, r, 0.0), (-h, r, 1.0)], "a slot").moved(
+        x, y, turn_deg
+    )
+
+
+def hull(circles: Sequence[tuple[float, float, float]], name: str = "a hull of circles") -> Profile:
+    """The band stretched round circles (x, y, radius): exact tangent lines and arcs.
+
+    Raises InputError when there is no circle or a radius is not positive.
+    """
+    if not circles:
+        raise InputError(name, "no circles", "at least one (x, y, radius)")
+    for x, y, r in circles:
+        number(f"{name}: a radius", r, above=0.0)
+    order = _around(circles)
+    if len(order) == 1:
+        x, y, r = circles[order[0]]
+        return circle(2.0 * r, x, y)
+    normals = [
+        _outer_normal(circles[order[i]], circles[order[(i + 1) % len(order)]])
+        for i in range(len(order))
+    ]
+    rows = []
+    for i, k in enumerate(order):
+        x, y, r = circles[k]
+        arriving, leaving = normals[i - 1], normals[i]
+        sweep = (leaving - arriving) % (2.0 * math.pi)
+        if sweep > 2.0 * math.pi - 1e-9:
+            sweep = 0.0
+        rows.append((x + r * math.cos(arriving), y + r * math.sin(arriving), math.tan(sweep / 4.0)))
+        rows.append((x + r * math.cos(leaving), y + r * math.sin(leaving), 0.0))
+    return profile(rows, name)
+
+
+def _outer_normal(one: tuple[float, float, float], two: tuple[float, float, float]) -> float:
+    """Direction (radians) of the outward normal of the tangent that has both circles on its
+    left."""
+    dx, dy = two[0] - one[0], two[1] - one[1]
+    return math.atan2(dy, dx) - math.acos(
+        max(-1.0, min(1.0, (one[2] - two[2]) / math.hypot(dx, dy)))
+    )
+
+
+def _covers(circles: Sequence[tuple[float, float, float]], j: int, k: int) -> bool:
+    """Whether circle j hides circle k; of two equal circles the first hides the other."""
+    (x, y, r), (u, v, q) = circles[j], circles[k]
+    spare = r - q - math.hypot(u - x, v - y)
+    return j != k and spare >= -1e-12 and (r - q > 1e-12 or j < k)
+
+
+def _around(circles: Sequence[tuple[float, float, float]]) -> list[int]:
+    """Indices of the circles that touch the band, counter-clockwise: gift wrapping by support
+    angle."""
+    free = [
+        k
+        for k in range(len(circles))
+        if not any(_covers(circles, j, k) for j in range(len(circles)))
+    ]
+    first = max(free, key=lambda k: (circles[k][0] + circles[k][2], circles[k][2]))
+    order, angle, turned = [first], 0.0, 0.0
+    while True:
+        here = circles[order[-1]]
+        best = None
+        for k in free:
+            other = circles[k]
+            if k == order[-1]:
+                continue
+            # Of several circles on one tangent the farthest contact wins.
+            gap = math.sqrt(
+                max(
+                    (other[0] - here[0]) ** 2
+                    + (other[1] - here[1]) ** 2
+                    - (other[2] - here[2]) ** 2,
+                    0.0,
+                )
+            )
+            step = (_outer_normal(here, other) - angle) % (2.0 * math.pi)
+            if step > 2.0 * math.pi - 1e-9:
+                step = 0.0
+            if best is None or (step, -gap) < (best[0], -best[2]):
+                best = step, k, gap
+        if best is None or turned + best[0] >= 2.0 * math.pi - 1e-9:
+            # A wide circle may touch the band more than once; only a full turn ends the walk.
+            return order[:-1] if len(order) > 1 and order[-1] == first else order
+        turned, angle = turned + best[0], angle + best[0]
+        order.append(best[1])
+
+
+def mirrored_half(points: Sequence[tuple[float, ...]], name: str = "a mirrored half") -> Profile:
+    """A profile symmetric about the centreline from its +y half.
+
+    `points`: (x, y) or (x, y, bulge) vertices from one centreline point to the other; both ends lie
+    on y = 0. Raises InputError when they do not.
+    """
+    rows = [(*p, 0.0)[:3] for p in points]
+    if len(rows) < 2 or abs(rows[0][1]) > 1e-9 or abs(rows[-1][1]) > 1e-9:
+        raise InputError(
+            name, "a half that does not start and end on y = 0", "first and last y of 0"
+        )
+    back = [(rows[i][0], -rows[i][1], rows[i - 1][2]) for i in range(len(rows) - 1, 0, -1)]
+    return profile(rows[:-1] + back, name)

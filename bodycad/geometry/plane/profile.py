@@ -1,0 +1,214 @@
+"""A closed chain of straight lines and circular arcs, exact in area, centroid and box."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from bodycad.errors import InputError, number
+from bodycad.geometry.plane.segments import Segments
+
+Point = tuple[float, float]
+COINCIDENT = 1e-9
+"""Two vertices nearer than this (mm) are one."""
+
+
+@dataclass(frozen=True, eq=False)
+class Profile:
+    """A closed counter-clockwise chain; make one with `profile()` or the functions of `build`.
+
+    `vertices` (n, 3): x, y in mm and the bulge, tan(included angle / 4), of the segment that
+    starts there (positive turns counter-clockwise, 0 is a straight line).
+    """
+
+    vertices: np.ndarray
+
+    @cached_property
+    def segments(self) -> Segments:
+        """The chain's lines and arcs as arrays."""
+        points = self.vertices[:, :2]
+        return Segments(points, np.concatenate([points[1:], points[:1]]), self.vertices[:, 2])
+
+    @cached_property
+    def area(self) -> float:
+        """Exact enclosed area, mm2."""
+        return float(_signed_area(self.segments))
+
+    @cached_property
+    def length(self) -> float:
+        """Exact perimeter, mm."""
+        return float(self.segments.length.sum())
+
+    @cached_property
+    def centroid(self) -> Point:
+        """Exact centre of the enclosed area, mm."""
+        s = self.segments
+        cross = s.a[:, 0] * s.b[:, 1] - s.b[:, 0] * s.a[:, 1]
+        moment = ((s.a + s.b) * cross[:, None]).sum(axis=0) / 6.0
+        sweep, radius = s.sweep[s.arc], s.radius[s.arc]
+        # A circular segment of area R^2 (t - sin t)/2 has its centroid 4 R sin^3(t/2) / (3 (t - sin
+        # t)) from
+        # the arc's centre (CRC tables); their product needs no division, so that flat arcs stay
+        # exact.
+        piece = radius**2 * _arc_less_sine(sweep) / 2.0
+        lever = 2.0 / 3.0 * radius**3 * np.sin(sweep / 2.0) ** 3
+        angle = s.start[s.arc] + sweep / 2.0
+        outward = np.stack([np.cos(angle), np.sin(angle)], axis=1)
+        moment += (piece[:, None] * s.centre[s.arc] + lever[:, None] * outward).sum(axis=0)
+        return tuple(float(v) for v in moment / self.area)
+
+    @cached_property
+    def box(self) -> tuple[float, float, float, float]:
+        """x0, y0, x1, y1 in mm, exact for arcs."""
+        boxes = self.segments.boxes
+        return (*map(float, boxes[:, :2].min(axis=0)), *map(float, boxes[:, 2:].max(axis=0)))
+
+    @cached_property
+    def circle(self) -> tuple[Point, float] | None:
+        """Centre and radius when the whole chain is one circle, else None."""
+        s = self.segments
+        if not s.arc.all() or np.any(s.bulge <= 0):
+            return None
+        centre, radius = s.centre[0], s.radius[0]
+        if np.abs(s.centre - centre).max() > 1e-9 or np.abs(s.radius - radius).max() > 1e-9:
+            return None
+        return (float(centre[0]), float(centre[1])), float(radius)
+
+    @cached_property
+    def inside_corners(self) -> tuple[np.ndarray, np.ndarray]:
+        """Where a cutter inside must turn: points (n, 2) and radii (n,) in mm, 0 for a sharp
+        corner.
+
+        A corner is sharp when the chain turns inward by more than 2 degrees at a vertex.
+        """
+        s = self.segments
+        ones, zeros = np.ones(len(s)), np.zeros(len(s))
+        arriving, leaving = s.tangent(ones), np.roll(s.tangent(zeros), -1, axis=0)
+        turn = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
+        sharp = np.arctan2(turn, (arriving * leaving).sum(axis=1)) > math.radians(2.0)
+        convex = s.bulge > 0
+        points = np.vstack([s.b[sharp], s.at(ones / 2.0)[convex]])
+        return points, np.concatenate([zeros[sharp], s.radius[convex]])
+
+    @property
+    def least_inside_radius(self) -> float:
+        """Radius of the tightest corner a cutter inside must reach, mm; 0 when sharp, inf if
+        none."""
+        return float(self.inside_corners[1].min(initial=math.inf))
+
+    def signed_distance(self, points: np.ndarray) -> np.ndarray:
+        """Distance (m,) from `points` (m, 2) to the chain, negative inside, mm."""
+        points = np.atleast_2d(np.asarray(points, float))
+        # In portions: points times segments must not outgrow the memory.
+        size = max(1, 500_000 // len(self.vertices))
+        distance = np.concatenate(
+            [
+                self.segments.away(points[k : k + size])[0]
+                for k in range(0, max(len(points), 1), size)
+            ]
+        )
+        return np.where(self.segments.encloses(points), -distance, distance)
+
+    def contains(self, x: float, y: float) -> bool:
+        """Whether the point lies inside."""
+        return bool(self.segments.encloses(np.array([[x, y]], float))[0])
+
+    def moved(self, x: float = 0.0, y: float = 0.0, turn_deg: float = 0.0) -> Profile:
+        """Turned about the origin by `turn_deg` counter-clockwise, then shifted by (x, y)."""
+        turn = math.radians(turn_deg)
+        c, s = (math.cos(turn), math.sin(turn)) if turn_deg else (1.0, 0.0)
+        v = self.vertices
+        return Profile(
+            np.stack(
+                [c * v[:, 0] - s * v[:, 1] + x, s * v[:, 0] + c * v[:, 1] + y, v[:, 2]], axis=1
+            )
+        )
+
+    def mirrored(self) -> Profile:
+        """Reflected in the centreline (y -> -y), still counter-clockwise."""
+        flipped = self.vertices * np.array([1.0, -1.0, -1.0])
+        return Profile(_reversed(flipped))
+
+
+def profile(vertices: Iterable[tuple[float, ...]], name: str = "a profile") -> Profile:
+    """A Profile from (x, y) or (x, y, bulge) vertices in either sense of turning.
+
+    Repeated vertices are dropped. Raises InputError naming `name` when a number is not finite,
+    fewer than two vertices remain or the area is nil.
+    """
+    try:
+        given = [tuple(map(float, v)) for v in vertices]
+        if any(len(v) not in (2, 3) for v in given):
+            raise ValueError
+        rows = np.array([(*v, 0.0)[:3] for v in given], float).reshape(-1, 3)
+    except (TypeError, ValueError):
+        raise InputError(
+            name, "a vertex that is not two or three numbers", "(x, y) or (x, y, bulge) in mm"
+        ) from None
+    if not np.isfinite(rows).all():
+        raise InputError(name, "a vertex that is not finite", "finite coordinates in mm")
+    if np.any(np.abs(rows[:, 2]) > 1e6):
+        raise InputError(
+            name,
+            f"a bulge of {rows[np.abs(rows[:, 2]) > 1e6, 2][0]:g}",
+            "bulges of at most 1e6 (an arc is less than a full turn)",
+        )
+    # Such an arc rises by less than a millionth of a micron on any body: it is a line, and its
+    # radius no number.
+    rows[np.abs(rows[:, 2]) < 1e-12, 2] = 0.0
+    gaps = np.hypot(*(np.roll(rows, -1, axis=0) - rows)[:, :2].T) if len(rows) else np.array([])
+    rows = rows[gaps > COINCIDENT]
+    if len(rows) < 2:
+        raise InputError(
+            name, f"{len(rows)} distinct vertices", "at least 2 vertices that enclose an area"
+        )
+    made = Profile(rows)
+    if made.area < 0:
+        made = Profile(_reversed(rows))
+    if made.area < 1e-9:
+        raise InputError(name, f"an area of {made.area:g} mm2", "a chain that encloses an area")
+    return made
+
+
+def _reversed(rows: np.ndarray) -> np.ndarray:
+    back = rows[::-1].copy()
+    back[:, 2] = -np.roll(back[:, 2], -1)
+    return back
+
+
+def _signed_area(s: Segments) -> float:
+    cross = s.a[:, 0] * s.b[:, 1] - s.b[:, 0] * s.a[:, 1]
+    sweep = s.sweep[s.arc]
+    return cross.sum() / 2.0 + (s.radius[s.arc] ** 2 * _arc_less_sine(sweep)).sum() / 2.0
+
+
+def _arc_less_sine(t: np.ndarray) -> np.ndarray:
+    """t - sin t, by its series where the difference would lose digits."""
+    square = t * t
+    series = (
+        t * square / 6.0 * (1.0 - square / 20.0 * (1.0 - square / 42.0 * (1.0 - square / 72.0)))
+    )
+    return np.where(np.abs(t) < 0.2, series, t - np.sin(t))
+
+
+def flatten(shape: Profile, sagitta: float) -> np.ndarray:
+    """Vertices (m, 2) of the inscribed polygon whose chords leave their arcs by at most `sagitta`
+    mm."""
+    number("the sagitta of a flattened profile", sagitta, above=0.0)
+    s = shape.segments
+    # asin keeps the digits that acos(1 - sagitta / radius) loses on flat arcs; a small circle keeps
+    # 4 chords.
+    share = np.minimum(sagitta / (2.0 * np.where(s.arc, s.radius, np.inf)), 1.0)
+    step = np.minimum(4.0 * np.arcsin(np.sqrt(share)), np.pi / 2.0)
+    count = np.where(
+        s.arc, np.ceil(np.abs(s.sweep) / np.where(s.arc, step, 1.0) - 1e-9), 1.0
+    ).astype(int)
+    count = np.maximum(count, 1)
+    index = np.repeat(np.arange(len(s)), count)
+    first = np.cumsum(count) - count
+    t = (np.arange(len(index)) - first[index]) / count[index]
+    return s.take(index).at(t)

@@ -1,0 +1,79 @@
+"""Where shapely comes in: flattened polygons and the broad phase over boxes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bodycad.errors import InputError, number
+from bodycad.geometry.plane.arrange import Region
+from bodycad.geometry.plane.profile import Profile, flatten
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+
+def polygon(shape: Profile | Region, sagitta: float = 0.005, name: str = "a profile") -> Polygon:
+    """A shapely polygon whose chords leave the arcs of `shape` by at most `sagitta` mm (inscribed
+    vertices).
+
+    Nothing is repaired: raises InputError naming `name` with the place when the polygon is not
+    valid."""
+    import shapely
+
+    number(f"{name}: the sagitta", sagitta, above=0.0)
+    outer, holes = (shape.outer, shape.holes) if isinstance(shape, Region) else (shape, ())
+    made = shapely.Polygon(flatten(outer, sagitta), [flatten(hole, sagitta) for hole in holes])
+    if not made.is_valid:
+        raise InputError(
+            name,
+            shapely.is_valid_reason(made),
+            "a chain that does not cross or touch itself",
+            "draw it as a simple closed chain",
+        )
+    return made
+
+
+def near_pairs(boxes: np.ndarray, distance: float) -> np.ndarray:
+    """Index pairs (m, 2), i < j in rising order, of boxes at most `distance` mm apart.
+
+    `boxes` (n, 4): x0, y0, x1, y1; or (n, 6): x0, y0, x1, y1, z0, z1. Every pair within `distance`
+    is there; one further than that by less than 1e-9 mm may be too.
+    """
+    import shapely
+
+    number("a search distance", distance, 0.0)
+    boxes = np.asarray(boxes, float)
+    if boxes.size == 0:
+        return np.zeros((0, 2), int)
+    if boxes.ndim != 2 or boxes.shape[1] not in (4, 6) or not np.isfinite(boxes).all():
+        raise InputError(
+            "boxes", f"an array of shape {boxes.shape}", "finite rows of 4 or 6 numbers"
+        )
+    low, high = boxes[:, [0, 1]], boxes[:, [2, 3]]
+    if boxes.shape[1] == 6:
+        low, high = np.column_stack([low, boxes[:, 4]]), np.column_stack([high, boxes[:, 5]])
+    if np.any(low > high):
+        raise InputError(
+            "boxes",
+            f"row {int(np.flatnonzero((low > high).any(axis=1))[0])} with low above high",
+            "low corner, then high corner",
+        )
+    # Grown boxes that meet, then the true distance: the tree's own `dwithin` misses boxes without
+    # an area (two points 1 mm apart are not found within 1.5 mm; GEOS 3.14).
+    tree = shapely.STRtree(shapely.box(*boxes[:, :4].T))
+    reach = (distance + 2e-9) * np.array([-1.0, -1.0, 1.0, 1.0])
+    i, j = tree.query(shapely.box(*(boxes[:, :4] + reach).T))
+    i, j = i[i < j], j[i < j]
+    apart = np.maximum(np.maximum(low[i] - high[j], low[j] - high[i]), 0.0)
+    near = np.sqrt((apart**2).sum(axis=1)) <= distance + 1e-9
+    pairs = np.column_stack([i[near], j[near]])
+    return pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
+
+
+def grown(shape, distance: float):
+    """A shapely shape grown (or, with a negative distance, shrunk) by `distance` mm, for areas and
+    broad phases: its round joins are chords of a 128-sided circle, so no clearance may rest on it
+    (see `offset`)."""
+    return shape.buffer(distance, quad_segs=32)

@@ -1,0 +1,1 @@
+"""The solids that leave the wood, and the outside of a workpiece."""
