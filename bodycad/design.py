@@ -11,7 +11,9 @@ from typing import Any
 from bodycad.errors import InputError
 from bodycad.geometry.solids.skin import Skin
 from bodycad.instrument.lines import Instrument
-from bodycad.layout.body import Blank, Layout, Link, Placed, lay_out
+from bodycad.layout.blank import Blank
+from bodycad.layout.layout import Layout, Link, Placed, lay_out
+from bodycad.layout.workpiece import Workpiece
 from bodycad.shop import Shop
 from bodycad.waiver import Waiver, each_once
 
@@ -36,6 +38,7 @@ class Design:
     left_handed: bool = False
     parameters: Mapping[str, Any] = field(default_factory=dict)
     waivers: tuple[Waiver, ...] = ()
+    pieces: tuple[Workpiece, ...] = ()
 
     def __post_init__(self) -> None:
         if not isinstance(self.name, str) or not _NAME.fullmatch(self.name):
@@ -48,7 +51,19 @@ class Design:
 
     @cached_property
     def _layout(self) -> Layout:
-        return lay_out(self)
+        return lay_out(
+            self.name,
+            self.blank,
+            self.skin,
+            self.instrument,
+            self.parts,
+            self.links,
+            self.shop,
+            left_handed=self.left_handed,
+            parameters=self.parameters,
+            waivers=self.waivers,
+            pieces=self.pieces,
+        )
 
     def layout(self) -> Layout:
         """The laid-out body."""

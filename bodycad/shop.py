@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from types import MappingProxyType
 
 from bodycad.errors import InputError, number
@@ -20,6 +21,8 @@ class Limit:
     source: str = PRACTICE
     most: bool = False
     """True when the value must stay below the limit, False when it must stay above."""
+    name: str = ""
+    """Its name in the shop, which is also the code of the findings that it judges."""
 
     def __post_init__(self) -> None:
         number("a limit", self.fail)
@@ -204,6 +207,10 @@ class Shop:
         if self.measured_stock is not None:
             number("the measured thickness of the stock", self.measured_stock, above=0.0)
 
+    @cached_property
+    def _named(self) -> Mapping[str, Limit]:
+        return {n: replace(self.limits.get(n, limit), name=n) for n, limit in LIMITS.items()}
+
     def limit(self, name: str) -> Limit:
         """The limit in force for a check or one of its figures."""
-        return self.limits.get(name, LIMITS[name])
+        return self._named[name]

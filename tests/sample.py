@@ -12,7 +12,8 @@ from bodycad.geometry.solids.skin import Contour, Ledge, Roundover, Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Neck
 from bodycad.instrument.strings import strings
-from bodycad.layout.body import Blank, Pin, Placed
+from bodycad.layout.blank import Blank, Pin
+from bodycad.layout.layout import Placed
 from bodycad.layout.void import Room, Void, from_back, from_front
 from bodycad.wood import species
 
@@ -31,6 +32,9 @@ class Loose:
 
     def rooms(self, part, place, thickness):
         return self.room
+
+    def interfaces(self, part, place, piece):
+        return ()
 
 
 def instrument() -> Instrument:

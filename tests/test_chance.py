@@ -9,7 +9,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from bodycad.cli import entry as cli
 from bodycad.chance.built import Errors, as_built, ends_in_air
 from bodycad.chance.chance import Chance, judged, with_chance
 from bodycad.chance.draw import draw, triangle
@@ -17,11 +16,12 @@ from bodycad.chance.match import pairs
 from bodycad.chance.slopes import margin, slopes, tokens
 from bodycad.chance.variables import combined, shop_variables, size_variables
 from bodycad.checks.runner import answers, run
+from bodycad.cli import entry as cli
 from bodycad.errors import InputError
 from bodycad.exports.report_html import html_text
 from bodycad.exports.report_json import json_report
 from bodycad.exports.report_text import report_text
-from bodycad.layout.void import Depth
+from bodycad.layout.place import Depth
 from bodycad.parts.neckjoint import Bolt
 from bodycad.parts.pickup import Humbucker
 from bodycad.shop import Limit, Shop

@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 import bodycad
-from bodycad.cli import entry as cli
 from bodycad.checks.table import MANUAL
+from bodycad.cli import entry as cli
 from bodycad.exports import files
 
 ROOT = Path(__file__).parents[1]
@@ -102,8 +102,10 @@ def test_bad_input_is_one_line_and_writes_nothing(
     monkeypatch.chdir(tmp_path)
     (tmp_path / "bad.py").write_text("def design(:\n")
     (tmp_path / "part.py").write_text(
-        "from dataclasses import replace\nfrom bodycad import Placed\nfrom tests.sample import design as d\n"
-        "def design():\n    return replace(d(), parts=(Placed('x', 3), Placed('x', 4)))\n"
+        "from dataclasses import dataclass, replace\nfrom bodycad import Placed\n"
+        "from tests.sample import design as d\n@dataclass(frozen=True)\nclass P:\n"
+        "    def voids(self, *a):\n        return self.gone\n"
+        "def design():\n    return replace(d(), parts=(Placed('x', P()),))\n"
     )
     (tmp_path / "notes" / "sample").mkdir(parents=True)
     (tmp_path / "notes" / "sample" / "mine.txt").write_text("mine")
@@ -118,8 +120,10 @@ def test_bad_input_is_one_line_and_writes_nothing(
 def test_an_unforeseen_fault_can_be_traced(monkeypatch, tmp_path):
     """BODYCAD_TRACEBACK=1 lets the exception through for whoever wants to follow it."""
     (tmp_path / "part.py").write_text(
-        "from dataclasses import replace\nfrom bodycad import Placed\nfrom tests.sample import design as d\n"
-        "def design():\n    return replace(d(), parts=(Placed('x', 3),))\n"
+        "from dataclasses import dataclass, replace\nfrom bodycad import Placed\n"
+        "from tests.sample import design as d\n@dataclass(frozen=True)\nclass P:\n"
+        "    def voids(self, *a):\n        return self.gone\n"
+        "def design():\n    return replace(d(), parts=(Placed('x', P()),))\n"
     )
     monkeypatch.setenv("BODYCAD_TRACEBACK", "1")
     with pytest.raises(AttributeError):

@@ -15,6 +15,7 @@ NAMES = [str(path.relative_to(ROOT)) for path in MODULES]
 ORDER = (
     "errors",
     "units",
+    "words",
     "wood",
     "moisture",
     "fasteners",
@@ -75,7 +76,7 @@ def test_imports_run_one_way(path):
 @pytest.mark.parametrize("path", MODULES, ids=NAMES)
 def test_files_are_small_and_classes_narrow(path):
     text = path.read_text(encoding="utf-8")
-    assert len(text.splitlines()) <= 400
+    assert len(text.splitlines()) <= 450
     for node in ast.walk(ast.parse(text)):
         if isinstance(node, ast.ClassDef):
             verbs = [

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from bodycad.cli import entry as cli
 from bodycad.checks.runner import run
+from bodycad.cli import entry as cli
 from bodycad.script import load, make
 from tests.checks.bench import TABLE
 

@@ -88,14 +88,14 @@ def test_a_hair_worse_is_not_accepted():
 
 def test_the_error_bound_counts_against_it():
     """1.50 to within 0.01 is not surely 1.50, and is surely 1.49."""
-    close = judge("x", ("a",), 1.5, Limit(3.0, 5.0), "a figure", "mend it", bound=0.01)
+    close = judge(("a",), 1.5, Limit(3.0, 5.0), "a figure", "mend it", bound=0.01, code="x")
     for accepts, status in ((1.5, "fail"), (1.49, "pass")):
         assert waive([close], [Waiver("x", "a", accepts, REASON)], ["x"], ["x"])[0].status == status
 
 
 def test_a_limit_from_above():
     """3.2 where at most 2.5 is allowed: accepted up to 3.3, not up to 3.0."""
-    wide = judge("x", ("a",), 3.2, Limit(2.5, 1.5, most=True), "a figure", "mend it")
+    wide = judge(("a",), 3.2, Limit(2.5, 1.5, most=True), "a figure", "mend it", code="x")
     for accepts, status in ((3.3, "pass"), (3.2, "pass"), (3.0, "fail")):
         assert waive([wide], [Waiver("x", "a", accepts, REASON)], ["x"], ["x"])[0].status == status
 

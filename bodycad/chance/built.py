@@ -21,9 +21,12 @@ from bodycad.checks.wood.near import remembered
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.geometry.solids.skin import Contour, Skin
-from bodycad.layout.body import Blank, Layout, Pin, Placed
+from bodycad.layout.blank import Blank, Pin
+from bodycad.layout.interface import Interface
+from bodycad.layout.layout import Layout, Placed
 from bodycad.layout.made import Made
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
 from bodycad.parts.neckjoint import NeckJoint
 from bodycad.parts.part import fitted
 
@@ -70,14 +73,22 @@ def _left(layout: Layout, drawn: Layout, built: Layout) -> Layout:
     that it has worked out."""
     whole = built.mirrored()
     rooms = {r.id: (r, mine) for r, mine in zip(drawn.rooms, layout.rooms)}
-    return replace(
-        whole,
+    stated = {id(d): mine for d, mine in zip(drawn.interfaces, layout.interfaces, strict=True)}
+    body = replace(
+        whole.body,
         skin=layout.skin if built.skin is drawn.skin else whole.skin,
         blank=layout.blank if built.blank is drawn.blank else whole.blank,
-        instrument=layout.instrument if built.instrument is drawn.instrument else whole.instrument,
         voids=tuple(
             mine if b is d else w
             for mine, d, b, w in zip(layout.voids, drawn.voids, built.voids, whole.voids)
+        ),
+    )
+    return replace(
+        whole,
+        pieces=(body, *whole.pieces[1:]),
+        instrument=layout.instrument if built.instrument is drawn.instrument else whole.instrument,
+        interfaces=tuple(
+            stated.get(id(b), w) for b, w in zip(built.interfaces, whole.interfaces, strict=True)
         ),
         rooms=tuple(
             rooms[b.id][1] if b.id in rooms and same_shape(rooms[b.id][0].shape, b.shape) else w
@@ -112,24 +123,45 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
             if part is one.part and not errors.thicker
             else part.rooms(one.id, one.place, drawn.thickness + errors.thicker)
         )
-        rooms += [replace(r, shape=moved(r.shape, dx, dy)) for r in fresh] if dx or dy else fresh
+        rooms += [r.moved(dx, dy) for r in fresh] if dx or dy else fresh
     voids = tuple(
         _cut(v, drawn, errors, made, _net(errors.shifts.get(v.part, (0.0, 0.0)), strings))
         if v.part in by_part
         else v
         for v in drawn.voids
     )
-    return replace(
-        drawn,
+    body = replace(
+        drawn.body,
         voids=voids,
-        placed=tuple(placed),
-        rooms=tuple(rooms),
         skin=drawn.skin
         if still and not errors.thicker
         else _skin(drawn.skin, errors.thicker, strings),
         blank=drawn.blank if still else _blank(drawn.blank, strings),
+    )
+    return replace(
+        drawn,
+        pieces=(body, *drawn.pieces[1:]),
+        placed=tuple(placed),
+        rooms=tuple(rooms),
+        interfaces=tuple(
+            record
+            for one, real in zip(drawn.placed, placed, strict=True)
+            for record in _stated(drawn, one, real, body, errors, strings)
+        ),
         instrument=changed(drawn.instrument, _own(errors.sizes, SIZES_OF)),
     )
+
+
+def _stated(
+    drawn: Layout, one: Placed, real: Placed, body: Workpiece, errors: Errors, strings: Shift
+) -> list[Interface]:
+    """What a part states once it is built in: as drawn where it is as drawn, and moved with it."""
+    dx, dy = _net(errors.shifts.get(one.id, (0.0, 0.0)), strings)
+    if real.part is one.part and not errors.thicker:
+        found = [record for record in drawn.interfaces if record.part == one.id]
+    else:
+        found = list(real.part.interfaces(one.id, one.place, body))
+    return [record.moved(dx, dy) for record in found] if dx or dy else found
 
 
 def _own(sizes: Mapping[tuple[str, str], float], owner: str) -> dict[str, float]:

@@ -13,7 +13,7 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
 from bodycad.checks.wood.near import remembered
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.parts.neckjoint import NeckJoint
 
 FAR = 25.0

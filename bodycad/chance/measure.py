@@ -20,7 +20,7 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.checks.runner import sizes
 from bodycad.design import Design
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.units import Dimension
 
 if TYPE_CHECKING:

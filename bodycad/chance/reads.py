@@ -6,13 +6,15 @@ So a check is run again only for what it can see, whoever wrote the check or the
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from typing import Any
 
 from bodycad.chance.built import SIZES_OF
-from bodycad.layout.body import Layout
+from bodycad.layout.interface import Interface
+from bodycad.layout.layout import Layout
 
 _NOTES = "_notes_of_what_is_read"
 
@@ -31,9 +33,35 @@ def watched(layout: Layout, note: Callable[[str], None]) -> Layout:
         layout,
         placed=placed,
         instrument=_all(layout.instrument, SIZES_OF, note),
-        voids=tuple(_watch(v, {"shape": f"void:{v.id}"}, note) for v in layout.voids),
+        pieces=(
+            replace(
+                layout.body,
+                voids=tuple(_watch(v, {"shape": f"void:{v.id}"}, note) for v in layout.voids),
+            ),
+            *layout.pieces[1:],
+        ),
+        interfaces=tuple(
+            _watch(record, {name: token for name, token in names}, note)
+            for record, names in stated_names(layout)
+        ),
         rooms=tuple(_watch(r, {"shape": f"room:{r.id}"}, note) for r in layout.rooms),
     )
+
+
+def stated_names(layout: Layout) -> list[tuple[Interface, list[tuple[str, str]]]]:
+    """Every record that parts state, with (field, token) of each of its fields."""
+    found: list[tuple[Interface, list[tuple[str, str]]]] = []
+    count: Counter[str] = Counter()
+    for record in layout.interfaces:
+        name = f"interface:{record.part}.{type(record).__name__}"
+        count[name] += 1
+        tokens = [
+            (spec.name, f"{name}.{count[name]}.{spec.name}")
+            for spec in fields(record)
+            if spec.name != "part"
+        ]
+        found.append((record, tokens))
+    return found
 
 
 def _all(thing: Any, name: str, note: Callable[[str], None]) -> Any:

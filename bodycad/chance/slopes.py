@@ -16,13 +16,16 @@ import numpy as np
 from bodycad.chance.built import as_built, differing, right_handed, same_shape
 from bodycad.chance.concern import Known, about, concern, drawn_answers, groups, owner_of, thin
 from bodycad.chance.match import pairs
+from bodycad.chance.reads import stated_names
 from bodycad.chance.variables import Variable, combined
 from bodycad.chance.witness import changes
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
 from bodycad.checks.table import CHECKS
-from bodycad.layout.body import Layout
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.layout.layout import Layout
 
 STEPS = (1.0, 0.5, 0.25, 0.125)
 """Parts of its reach by which an error is tried, until a body can be made with it."""
@@ -201,6 +204,9 @@ def tokens(drawn: Layout, built: Layout) -> set[str]:
         found |= differing(one.part, two.part, one.id)
         if one.place != two.place:
             found.add(f"place:{one.id}")
+    for (one, names), two in zip(stated_names(drawn), built.interfaces, strict=True):
+        if one is not two:
+            found |= {t for n, t in names if not _equal(getattr(one, n), getattr(two, n))}
     found |= {
         f"void:{one.id}" for one, two in zip(drawn.voids, built.voids) if one.shape is not two.shape
     }
@@ -209,3 +215,12 @@ def tokens(drawn: Layout, built: Layout) -> set[str]:
         for one, two in zip(drawn.rooms, built.rooms)
         if not same_shape(one.shape, two.shape)
     }
+
+
+def _equal(one: object, two: object) -> bool:
+    """Whether two fields of a record are equal in every number."""
+    if isinstance(one, Profile) and isinstance(two, Profile):
+        return one is two or np.array_equal(one.vertices, two.vertices)
+    if isinstance(one, (Prism, Bore)) and isinstance(two, (Prism, Bore)):
+        return same_shape(one, two)
+    return one == two

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from bodycad.chance.built import SIZES_OF, Errors, ends_in_air, right_handed
 from bodycad.geometry.solids.shapes import Bore
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.neckjoint import NeckJoint
 from bodycad.units import Dimension, dimensions

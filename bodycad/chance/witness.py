@@ -16,7 +16,7 @@ from bodycad.chance.variables import Variable
 from bodycad.checks.finding import Finding
 from bodycad.checks.rules.screws import PILOT_SHARE
 from bodycad.geometry.solids.shapes import Bore
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
 
 ON = 0.02

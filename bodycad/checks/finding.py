@@ -19,13 +19,16 @@ Witness = tuple[tuple[float, float, float], tuple[float, float, float]]
 class Finding:
     """One judged figure. `value` is None where no figure exists; `text` then says why.
 
+    `code` says what is asked, the name of its limit where it has one ("bolt-seat.wall"); code and
+    subjects are a finding's identity, whatever its words.
+
     `waiver`: the reason for which the maker accepts it (its status is then "pass"). `change`: the
     one parameter of the script, and its value, that was proven to cure it. `between`: where `value`
     is a distance between two shapes, those two (see `Gap`); `proof`: the same as the kernel
     measures it. `chance`: that it holds within the tolerances, 0 to 1; `worst`: the figure with all
     of them at their worst."""
 
-    check: str
+    code: str
     status: str
     subjects: tuple[str, ...]
     text: str
@@ -46,6 +49,16 @@ class Finding:
     worst: float | None = None
 
     @property
+    def check(self) -> str:
+        """The check that asks: the beginning of its code."""
+        return self.code.partition(".")[0]
+
+    @property
+    def identity(self) -> tuple[str, tuple[str, ...]]:
+        """What the finding is, apart from its answer."""
+        return self.code, self.subjects
+
+    @property
     def margin(self) -> float | None:
         """How much is spare in the unit of `value`; negative when it is short."""
         if self.value is None or self.limit is None:
@@ -54,7 +67,6 @@ class Finding:
 
 
 def judge(
-    check: str,
     subjects: tuple[str, ...],
     value: float,
     limit: Limit,
@@ -65,10 +77,12 @@ def judge(
     bound: float = 0.0,
     unit: str = "mm",
     between: tuple[Shape | str, Shape | str] | None = None,
+    code: str = "",
 ) -> Finding:
     """A finding from a figure and its limit. The error bound counts against the figure; a figure
     within 1e-9 of its limit holds it. `between`: where the figure is their distance, the two
-    shapes."""
+    shapes. `code`: the finding's code, where one limit judges several figures of like subjects."""
+    code = code or limit.name
     worst = value + bound if limit.most else value - bound
     slack = 1e-9
     if limit.most:
@@ -88,9 +102,9 @@ def judge(
             else "pass"
         )
     if not math.isfinite(value):
-        return Finding(check, "error", subjects, f"{text}: the figure is {value}", unit=unit, at=at)
+        return Finding(code, "error", subjects, f"{text}: the figure is {value}", unit=unit, at=at)
     return Finding(
-        check,
+        code,
         status,
         subjects,
         text,
@@ -108,11 +122,10 @@ def judge(
 
 
 def judge_gap(
-    check: str, subjects: tuple[str, ...], gap: Gap, limit: Limit, text: str, cure: str
+    subjects: tuple[str, ...], gap: Gap, limit: Limit, text: str, cure: str, code: str = ""
 ) -> Finding:
     """`judge` for a gap with its witnesses and error bound."""
     return judge(
-        check,
         subjects,
         gap.distance,
         limit,
@@ -121,11 +134,11 @@ def judge_gap(
         at=gap.at,
         bound=gap.bound,
         between=gap.between,
+        code=code,
     )
 
 
 def advise(
-    check: str,
     subjects: tuple[str, ...],
     value: float,
     limit: Limit,
@@ -134,9 +147,10 @@ def advise(
     *,
     at: Witness | None = None,
     unit: str = "mm",
+    code: str = "",
 ) -> Finding:
     """`judge` for advice: what would fail only warns, and the finding has no failing limit."""
-    found = judge(check, subjects, value, limit, text, cure, at=at, unit=unit)
+    found = judge(subjects, value, limit, text, cure, at=at, unit=unit, code=code)
     return replace(found, status="warn" if found.status == "fail" else found.status, limit=None)
 
 
@@ -146,7 +160,7 @@ def skip(check: str, reason: str) -> Finding:
 
 
 def failed(
-    check: str,
+    code: str,
     subjects: tuple[str, ...],
     text: str,
     cure: str,
@@ -154,12 +168,12 @@ def failed(
     source: str = "",
 ) -> Finding:
     """A fault that has no figure (something is missing or meets nothing)."""
-    return Finding(check, "fail", subjects, text, at=at, cure=cure, limit_source=source)
+    return Finding(code, "fail", subjects, text, at=at, cure=cure, limit_source=source)
 
 
-def passed(check: str, subjects: tuple[str, ...], text: str) -> Finding:
+def passed(code: str, subjects: tuple[str, ...], text: str) -> Finding:
     """A yes-or-no question answered yes."""
-    return Finding(check, "pass", subjects, text)
+    return Finding(code, "pass", subjects, text)
 
 
 def margin_key(finding: Finding) -> tuple[int, float]:

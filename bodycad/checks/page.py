@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from bodycad.checks.finding import Finding
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from bodycad.checks.finding import Finding, margin_key
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.units import Dimension
 
 if TYPE_CHECKING:

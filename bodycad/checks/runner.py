@@ -9,7 +9,7 @@ from bodycad.checks.page import Check
 from bodycad.checks.report import Report, sorted_findings
 from bodycad.checks.table import CHECKS
 from bodycad.checks.waive import waive
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.units import Dimension, dimensions
 
 

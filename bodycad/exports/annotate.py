@@ -36,8 +36,8 @@ from bodycad.geometry.plane.profile import Point, Profile
 from bodycad.geometry.solids.shapes import Bore
 from bodycad.geometry.solids.skin import Contour, Edge, Ledge, Roundover, Skin
 from bodycad.instrument.neck import heel_end_x
-from bodycad.layout.body import Layout
 from bodycad.layout.entry import entry
+from bodycad.layout.layout import Layout
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
 

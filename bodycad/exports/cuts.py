@@ -11,7 +11,7 @@ import numpy as np
 
 from bodycad.exports.slice import Point
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
 BEYOND = 16.0

@@ -22,7 +22,7 @@ from ezdxf import options
 from bodycad.errors import InputError
 from bodycad.exports.sheet import Box, Drawn, Sheet, cut_sheet, written
 from bodycad.geometry.plane.profile import Profile
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

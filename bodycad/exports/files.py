@@ -22,7 +22,7 @@ from bodycad.checks.rules.complete import outside
 from bodycad.checks.runner import run
 from bodycad.design import Design
 from bodycad.errors import FileError, InputError
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 
 if TYPE_CHECKING:
     from bodycad.checks.finding import Finding

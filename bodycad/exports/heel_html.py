@@ -11,7 +11,7 @@ from bodycad.exports.html import cell, table, tag
 from bodycad.exports.pattern_text import newton_metres
 from bodycad.exports.svg import BACK, drawing, element, group, path, words
 from bodycad.geometry.plane.arrange import Region
-from bodycad.layout.body import Layout, Placed
+from bodycad.layout.layout import Layout, Placed
 from bodycad.pattern.best import COUNTS, Pattern, best_pattern, pattern_of
 from bodycad.pattern.standing import Standing, standing_of
 

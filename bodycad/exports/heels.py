@@ -10,7 +10,7 @@ from bodycad.checks.rules.bolts import joints
 from bodycad.exports.lettering import Note
 from bodycad.exports.sheet import STANDING, as_seen, written
 from bodycad.geometry.plane.arrange import Region
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.pattern.standing import Standing, standing_of
 
 if TYPE_CHECKING:

@@ -15,8 +15,8 @@ from bodycad.exports.report_text import SHOWN, figure, spare
 from bodycad.exports.sheet import depth_of
 from bodycad.exports.svg import element, num
 from bodycad.geometry.solids.shapes import Bore
-from bodycad.layout.body import Layout
 from bodycad.layout.entry import entry
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.units import Dimension
 

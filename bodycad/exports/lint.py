@@ -38,7 +38,7 @@ from bodycad.exports.sheet import (
     cut_sheet,
 )
 from bodycad.geometry.plane.profile import flatten
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -22,7 +22,7 @@ from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.shapes import Bore
 from bodycad.geometry.solids.skin import Contour
 from bodycad.instrument.neck import board_half_width
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
 

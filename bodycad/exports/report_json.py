@@ -101,6 +101,7 @@ def _finding(one: Finding) -> dict[str, Any]:
         text = f"{text} (a figure is not finite)"
     found = {
         "check": one.check,
+        "code": one.code,
         "status": one.status,
         "subjects": list(one.subjects),
         **figures,

@@ -16,7 +16,7 @@ import numpy as np
 from bodycad.errors import InputError
 from bodycad.exports.slice import SAGITTA, Band, Point, Slice, least_wood, runs, slice_of
 from bodycad.exports.svg import drawing, element, group, line, num, path, words
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 
 REACH_UP, REACH_DOWN = 26.0, 14.0
 """How far above the front and below the back parts are still drawn, mm."""

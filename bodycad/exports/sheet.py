@@ -30,7 +30,7 @@ from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.geometry.solids.skin import Ledge
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
 

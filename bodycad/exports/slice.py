@@ -14,7 +14,7 @@ from functools import partial
 import numpy as np
 
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 
 SAGITTA = 0.01
 LEAST_STEP = 0.002

@@ -16,7 +16,7 @@ import numpy as np
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.solids.shapes import Bore, Prism, support_range
 from bodycad.geometry.solids.skin import Skin
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
 

@@ -1,32 +1,48 @@
-"""Voids, rooms and places: what leaves the wood, what fills it, and where a part sits."""
+"""Voids and rooms: what leaves the wood, and what fills it."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
-from bodycad.errors import InputError, number
+from bodycad.errors import InputError
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Bore, Point3, Prism
-
-FACES = ("front", "back", "edge")
+from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.words import Face, Operation, RoomKind, word
 
 
 @dataclass(frozen=True, eq=False)
 class Void:
     """One cut with a stable id such as `pickup.bridge.route` or `bridge.string.3`.
 
-    part: id of the placed part it serves. face: where the tool comes from. operation: the trade
-    word used in layer names (POCKET, RECESS, BORE, PILOT, CHANNEL). opens: the faces whose air it
-    is meant to reach. meets: ids of the voids it is meant to open into."""
+    part: id of the placed part it serves. face: where the tool comes from. operation: the trade's
+    word for the cut, which drawings use in layer names. opens: the faces whose air it is meant to
+    reach. meets: ids of the voids it is meant to open into. Words may be given as plain strings;
+    any other word is an InputError that names part, void and what is allowed.
+    """
 
     id: str
     part: str
-    face: str
-    operation: str
+    face: Face
+    operation: Operation
     shape: Prism | Bore
-    opens: frozenset[str] = frozenset()
+    opens: frozenset[Face] = frozenset()
     meets: frozenset[str] = frozenset()
+
+    def __post_init__(self) -> None:
+        if type(self.face) is not Face:
+            object.__setattr__(self, "face", word(Face, self.face, self._thing("the face")))
+        if type(self.operation) is not Operation:
+            found = word(Operation, self.operation, self._thing("the operation"))
+            object.__setattr__(self, "operation", found)
+        if isinstance(self.opens, str) or any(type(face) is not Face for face in self.opens):
+            faces = (self.opens,) if isinstance(self.opens, str) else self.opens
+            opens = (word(Face, face, self._thing("a face that opens")) for face in faces)
+            object.__setattr__(self, "opens", frozenset(opens))
+        if not isinstance(self.shape, (Prism, Bore)):
+            raise InputError(self._thing("the shape"), self.shape, "a Prism or a Bore")
+
+    def _thing(self, what: str) -> str:
+        return f"{what} of {self.part}'s void {self.id}"
 
     @property
     def low(self) -> float:
@@ -38,80 +54,39 @@ class Void:
         """Highest height, mm."""
         return self.shape.box[5]
 
+    def mirrored(self) -> Void:
+        """The void reflected in the centreline (y -> -y)."""
+        return replace(self, shape=self.shape.mirrored())
+
 
 @dataclass(frozen=True, eq=False)
 class Room:
-    """The room a part takes once fitted: a simple solid with an id, its part and what it is."""
+    """The room a part takes once fitted: a simple solid with an id, its part and what it is.
+
+    The kind may be given as a plain string; a word that is not a RoomKind is an InputError.
+    """
 
     id: str
     part: str
-    kind: str
+    kind: RoomKind
     shape: Prism | Bore
 
-
-@dataclass(frozen=True)
-class Place:
-    """Where a part's datum sits: (x, y) on the plan, turned by `turn_deg`, mirrored for a left
-    hand.
-
-    A part's own axes (u, v) run along +x and +y before turning. Raises InputError for anything but
-    numbers."""
-
-    x: float = 0.0
-    y: float = 0.0
-    turn_deg: float = 0.0
-    flipped: bool = False
-
     def __post_init__(self) -> None:
-        for name in ("x", "y", "turn_deg"):
-            number(f"{name} of a place", getattr(self, name))
-
-    def point(self, u: float, v: float) -> tuple[float, float]:
-        """Plan point of a part's own (u, v)."""
-        v = -v if self.flipped else v
-        turn = math.radians(self.turn_deg)
-        c, s = (math.cos(turn), math.sin(turn)) if self.turn_deg else (1.0, 0.0)
-        return self.x + c * u - s * v, self.y + s * u + c * v
-
-    def profile(self, local: Profile) -> Profile:
-        """A part's own profile, placed."""
-        return (local.mirrored() if self.flipped else local).moved(self.x, self.y, self.turn_deg)
-
-    def mirrored(self) -> Place:
-        return Place(self.x, -self.y, -self.turn_deg, not self.flipped)
-
-
-@dataclass(frozen=True)
-class Depth:
-    """How deep a cut goes from its face: a depth, or the wood to leave to the opposite plain
-    face."""
-
-    depth: float | None = None
-    leave: float | None = None
-
-    def __post_init__(self) -> None:
-        if (self.depth is None) == (self.leave is None):
+        if type(self.kind) is not RoomKind:
+            found = word(RoomKind, self.kind, f"the kind of {self.part}'s room {self.id}")
+            object.__setattr__(self, "kind", found)
+        if not isinstance(self.shape, (Prism, Bore)):
             raise InputError(
-                "a depth", (self.depth, self.leave), "either depth=... or leave=... in mm"
+                f"the shape of {self.part}'s room {self.id}", self.shape, "a Prism or a Bore"
             )
-        number(
-            "a depth" if self.leave is None else "the wood to leave",
-            self.depth if self.leave is None else self.leave,
-            low=0.0,
-        )
 
-    def below(self, thickness: float, name: str) -> float:
-        """Depth in mm from the face in stock of `thickness`; InputError when nothing would be
-        cut."""
-        found = self.depth if self.leave is None else thickness - self.leave
-        if not 0.0 < found <= thickness:
-            raise InputError(
-                f"the depth of {name}",
-                float(found),
-                f"more than 0 and at most the {thickness:g} mm thickness",
-                "change the depth, the wood to leave or the thickness",
-            )
-        return found
+    def mirrored(self) -> Room:
+        """The room reflected in the centreline (y -> -y)."""
+        return replace(self, shape=self.shape.mirrored())
+
+    def moved(self, dx: float, dy: float, dz: float = 0.0) -> Room:
+        """The room shifted by (dx, dy, dz) mm."""
+        return replace(self, shape=self.shape.moved(dx, dy, dz)) if dx or dy or dz else self
 
 
 def from_front(profile: Profile, depth: float) -> Prism:
@@ -122,25 +97,3 @@ def from_front(profile: Profile, depth: float) -> Prism:
 def from_back(profile: Profile, depth: float, thickness: float, start: float = 0.0) -> Prism:
     """The prism that a cut of `depth` mm from the back takes, beginning `start` mm below it."""
     return Prism(profile, -thickness + start, -thickness + depth)
-
-
-def mirrored_void(void: Void) -> Void:
-    """A void reflected in the centreline (y -> -y)."""
-    return replace(void, shape=mirrored_shape(void.shape))
-
-
-def mirrored_shape(shape: Prism | Bore) -> Prism | Bore:
-    """A prism or bore reflected in the centreline (y -> -y)."""
-    if isinstance(shape, Prism):
-        return Prism(
-            shape.profile.mirrored(),
-            shape.low,
-            shape.high,
-            (shape.slope[0], -shape.slope[1]),
-            (shape.slope_at[0], -shape.slope_at[1]),
-        )
-    return replace(shape, start=_flip(shape.start), direction=_flip(shape.direction))
-
-
-def _flip(point: Point3) -> Point3:
-    return point[0], -point[1], point[2]

@@ -14,7 +14,7 @@ import numpy as np
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.solids.shapes import Shape
 from bodycad.geometry.solids.skin import Ledge, Roundover, Skin, Square
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.levels import TURN, WEIGHTS, View, groups, removed
 from bodycad.layout.tool import tool_shapes
 

@@ -8,7 +8,10 @@ from bodycad.errors import InputError, number
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.instrument.scale import whole
-from bodycad.layout.void import Place, Room, Void
+from bodycad.layout.interface import Interface
+from bodycad.layout.place import Place
+from bodycad.layout.void import Room, Void
+from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
 
 CHOICE = {"size": False}
@@ -179,6 +182,9 @@ class Hardtail:
                 )
             )
         return tuple(found)
+
+    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
+        return ()
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         middle = (self.plate_front - self.plate_rear) / 2.0

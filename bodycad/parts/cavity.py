@@ -11,8 +11,11 @@ from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.layout.interface import Interface
 from bodycad.layout.made import Made
-from bodycad.layout.void import Depth, Place, Room, Void, from_back
+from bodycad.layout.place import Depth, Place
+from bodycad.layout.void import Room, Void, from_back
+from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
 
 CHOICE = {"size": False}
@@ -147,6 +150,9 @@ class Cavity:
                 )
             )
         return tuple(found)
+
+    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
+        return ()
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         plate = Prism(place.profile(self.plate), -thickness, -thickness + self.cover.thickness)

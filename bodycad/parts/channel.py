@@ -7,7 +7,10 @@ from dataclasses import dataclass, field
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.solids.shapes import Point3, bore
-from bodycad.layout.void import Place, Room, Void
+from bodycad.layout.interface import Interface
+from bodycad.layout.place import Place
+from bodycad.layout.void import Room, Void
+from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
 
 CHOICE = {"size": False}
@@ -76,6 +79,9 @@ class Channel:
                 frozenset(self.through),
             ),
         )
+
+    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
+        return ()
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         return ()

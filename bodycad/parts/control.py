@@ -8,8 +8,11 @@ from bodycad.errors import number
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.layout.interface import Interface
 from bodycad.layout.made import Made
-from bodycad.layout.void import Place, Room, Void
+from bodycad.layout.place import Place
+from bodycad.layout.void import Room, Void
+from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
 
 CHOICE = {"size": False}
@@ -54,6 +57,9 @@ class Control:
                 frozenset({f"{self.cavity}.cavity"}),
             ),
         )
+
+    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
+        return ()
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         can = Prism(place.profile(self.can), -self.panel - self.depth, -self.panel)

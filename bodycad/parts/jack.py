@@ -7,7 +7,10 @@ from dataclasses import dataclass, field
 
 from bodycad.errors import number
 from bodycad.geometry.solids.shapes import Bore, Point3, bore
-from bodycad.layout.void import Place, Room, Void
+from bodycad.layout.interface import Interface
+from bodycad.layout.place import Place
+from bodycad.layout.void import Room, Void
+from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
 
 CHOICE = {"size": False}
@@ -86,6 +89,9 @@ class EndJack:
         start, axis = inward(place, self.z, self.cup_depth)
         return bore(start, axis, self.plug_room, self.plug)
 
+    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
+        return ()
+
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         start, axis = inward(place, self.z, 0.0)
         out, _ = inward(place, self.z, -self.lip_thickness)
@@ -127,6 +133,9 @@ class StrapButton:
                 frozenset({"edge"}),
             ),
         )
+
+    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
+        return ()
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         out, axis = inward(place, self.z, -12.0)

@@ -11,8 +11,11 @@ from bodycad.geometry.plane.build import rounded
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.instrument.neck import Heel
+from bodycad.layout.interface import Interface
 from bodycad.layout.made import Made
-from bodycad.layout.void import Place, Room, Void
+from bodycad.layout.place import Place
+from bodycad.layout.void import Room, Void
+from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
 from bodycad.wood import Species
 
@@ -257,6 +260,9 @@ class NeckJoint:
                 )
             )
         return tuple(found)
+
+    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
+        return ()
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         top = self.floor(self.heel.length) + self.heel.thickness

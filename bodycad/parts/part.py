@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from bodycad.layout.interface import Interface
 from bodycad.layout.made import Made
-from bodycad.layout.void import Place, Room, Void
+from bodycad.layout.place import Place
+from bodycad.layout.void import Room, Void
+from bodycad.layout.workpiece import Workpiece
 
 
 class Part(Protocol):
@@ -18,6 +21,9 @@ class Part(Protocol):
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         """Every cut and hole the part needs, with ids beginning with `part`."""
+
+    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
+        return ()
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         """The solids the fitted part fills, with ids beginning with `part`."""

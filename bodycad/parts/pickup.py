@@ -8,7 +8,10 @@ from bodycad.errors import number
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.instrument.scale import whole
-from bodycad.layout.void import Depth, Place, Room, Void, from_front
+from bodycad.layout.interface import Interface
+from bodycad.layout.place import Depth, Place
+from bodycad.layout.void import Room, Void, from_front
+from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
 
 CHOICE = {"size": False}
@@ -159,6 +162,9 @@ class Humbucker:
                 )
             )
         return tuple(found)
+
+    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
+        return ()
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         top = self.rest_height

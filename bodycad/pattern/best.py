@@ -28,8 +28,7 @@ from bodycad.checks.wood.near import remembered
 from bodycad.errors import InputError, number
 from bodycad.fasteners import screw_withdrawal
 from bodycad.instrument.load import screw_pulls, total_tension
-from bodycad.layout.body import Layout, Placed
-from bodycad.layout.void import Void
+from bodycad.layout.layout import Layout, Placed, lay_out
 from bodycad.parts.neckjoint import Bolt, NeckJoint
 from bodycad.pattern.figures import FIGURES, SLACK, Option, figures, floor_of, least_margin, spots
 from bodycad.pattern.rows import Bounds, Field
@@ -149,23 +148,18 @@ def with_bolts(layout: Layout, neck: str, bolts: Sequence[Bolt]) -> Layout:
         replace(p, part=replace(p.part, bolts=tuple(bolts))) if p.id == neck else p
         for p in layout.placed
     )
-    voids: list[Void] = []
-    rooms = []
-    for one in placed:
-        own = one.id == neck
-        voids += (
-            one.part.voids(one.id, one.place, layout.thickness) if own else layout.voids_of(one.id)
-        )
-        rooms += (
-            one.part.rooms(one.id, one.place, layout.thickness)
-            if own
-            else [r for r in layout.rooms if r.part == one.id]
-        )
-    known = {void.id for void in voids}
-    voids = [
-        void if void.meets <= known else replace(void, meets=void.meets & known) for void in voids
-    ]
-    return replace(layout, placed=placed, voids=tuple(voids), rooms=tuple(rooms))
+    return lay_out(
+        layout.name,
+        layout.blank,
+        layout.skin,
+        layout.instrument,
+        placed,
+        layout.links,
+        layout.shop,
+        parameters=layout.parameters,
+        waivers=layout.waivers,
+        pieces=[piece for piece in layout.pieces[1:] if not piece.part],
+    )
 
 
 def field_of(layout: Layout, found: Standing, spare: float = 0.0) -> Field:

@@ -17,7 +17,7 @@ from bodycad.checks.wood.inwood import in_wood
 from bodycad.checks.wood.near import REACH
 from bodycad.errors import number
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.layout.body import Layout, Placed
+from bodycad.layout.layout import Layout, Placed
 from bodycad.layout.void import Void
 from bodycad.parts.neckjoint import NeckJoint
 from bodycad.pattern.field import level_reach, wall_to_edge

@@ -14,7 +14,7 @@ from bodycad.checks.wood.near import remembered
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.cells import merged
-from bodycad.layout.body import Layout, Placed
+from bodycad.layout.layout import Layout, Placed
 from bodycad.parts.neckjoint import NeckJoint
 from bodycad.pattern.figures import FIGURES, SLACK, Option, figures, least_margin, spots, squareness
 

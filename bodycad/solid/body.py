@@ -9,7 +9,7 @@ from types import MappingProxyType
 import cadquery as cq
 
 from bodycad.errors import SolidError
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.tool import tool_shapes
 from bodycad.solid import kernel
 from bodycad.solid.skin import skin_solid

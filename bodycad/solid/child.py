@@ -28,7 +28,7 @@ from types import MappingProxyType
 from bodycad.checks.finding import Finding
 from bodycad.checks.rules.kernel import SOLID
 from bodycad.geometry.solids.skin import Skin
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.shop import Shop
 from bodycad.solid.compare import Question
 

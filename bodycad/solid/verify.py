@@ -13,7 +13,7 @@ from bodycad.checks.finding import Finding, failed
 from bodycad.checks.rules.kernel import SOLID
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.errors import SolidError
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.volume import body_figures, skin_volume, wood_removed
 from bodycad.solid import kernel

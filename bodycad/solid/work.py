@@ -8,7 +8,7 @@ from pathlib import Path
 
 from bodycad.checks.finding import Finding
 from bodycad.errors import BodycadError
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.solid import glb, step, verify
 from bodycad.solid.body import carved, room_solids, tools_of
 

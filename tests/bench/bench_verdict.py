@@ -23,7 +23,8 @@ from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.shapes import bore
 from bodycad.geometry.solids.skin import Skin, Square
-from bodycad.layout.body import Blank, Placed
+from bodycad.layout.blank import Blank
+from bodycad.layout.layout import Placed
 from bodycad.layout.void import Void
 from bodycad.script import load_design
 from bodycad.wood import species

@@ -20,8 +20,10 @@ from bodycad.geometry.solids.skin import Contour, Skin, Square
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Heel, Neck
 from bodycad.instrument.strings import strings
-from bodycad.layout.body import Blank, Layout, Placed
-from bodycad.layout.void import Depth, Place, Void
+from bodycad.layout.blank import Blank
+from bodycad.layout.layout import Layout, Placed
+from bodycad.layout.place import Depth, Place
+from bodycad.layout.void import Void
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.neckjoint import Bolt, NeckJoint

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from bodycad.geometry.solids.shapes import bore
-from bodycad.layout.body import Link, Placed
-from bodycad.layout.edge import on_edge
-from bodycad.layout.void import Place
+from bodycad.layout.blank import on_edge
+from bodycad.layout.layout import Link, Placed
+from bodycad.layout.place import Place
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot
 from bodycad.parts.jack import EndJack, StrapButton

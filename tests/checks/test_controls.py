@@ -5,8 +5,8 @@ from __future__ import annotations
 
 import pytest
 
-from bodycad.layout.body import Placed
-from bodycad.layout.void import Place
+from bodycad.layout.layout import Placed
+from bodycad.layout.place import Place
 from bodycad.parts.cavity import Cover
 from bodycad.parts.control import Pot, Toggle
 from bodycad.shop import Shop

@@ -8,9 +8,9 @@ import math
 import pytest
 
 from bodycad.geometry.plane.build import circle
-from bodycad.layout.body import Placed
-from bodycad.layout.edge import on_edge
-from bodycad.layout.void import Place
+from bodycad.layout.blank import on_edge
+from bodycad.layout.layout import Placed
+from bodycad.layout.place import Place
 from bodycad.parts.control import Pot
 from bodycad.parts.jack import EndJack
 from tests.checks.bench import ask, board, controls, holds, one

@@ -8,8 +8,8 @@ import math
 import pytest
 
 from bodycad.instrument.neck import board_half_width
-from bodycad.layout.body import Placed
-from bodycad.layout.void import Depth, Place
+from bodycad.layout.layout import Placed
+from bodycad.layout.place import Depth, Place
 from bodycad.parts.pickup import Humbucker, Ring
 from tests.checks.bench import ask, board, hardtail, holds, humbucker, instrument, none, one
 

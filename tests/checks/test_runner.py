@@ -132,20 +132,22 @@ def test_a_broken_check_is_an_error_that_hides_no_other():
 )
 def test_judging_on_either_side(most, value, status):
     limit = Limit(3.0, 2.0, most=True) if most else Limit(3.0, 5.0)
-    found = judge("x", (), value, limit, "a figure", "mend it")
+    found = judge((), value, limit, "a figure", "mend it", code="x")
     assert found.status == status
     assert found.margin == pytest.approx(3.0 - value if most else value - 3.0)
     assert found.cure == ("" if status == "pass" else "mend it")
 
 
 def test_the_error_bound_counts_against_the_figure():
-    assert judge("x", (), 3.005, Limit(3.0, 3.0), "", "", bound=0.01).status == "fail"
-    assert judge("x", (), 2.995, Limit(3.0, 3.0, most=True), "", "", bound=0.01).status == "fail"
+    assert judge((), 3.005, Limit(3.0, 3.0), "", "", bound=0.01, code="x").status == "fail"
+    assert (
+        judge((), 2.995, Limit(3.0, 3.0, most=True), "", "", bound=0.01, code="x").status == "fail"
+    )
 
 
 @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
 def test_a_figure_that_is_no_number_is_an_error(value):
-    found = judge("x", ("a",), value, Limit(0.0, 0.0), "the gap", "")
+    found = judge(("a",), value, Limit(0.0, 0.0), "the gap", "", code="x")
     assert found.status == "error" and found.value is None and found.margin is None
 
 

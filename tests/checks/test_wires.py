@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from bodycad.checks.wood.air import free_radius
-from bodycad.layout.body import Link, Placed
-from bodycad.layout.void import Place
+from bodycad.layout.layout import Link, Placed
+from bodycad.layout.place import Place
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot
 from bodycad.shop import Shop

@@ -9,7 +9,8 @@ from bodycad.geometry.solids.skin import Skin, Square
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Heel, Neck
 from bodycad.instrument.strings import strings
-from bodycad.layout.body import Blank, Layout, Placed
+from bodycad.layout.blank import Blank
+from bodycad.layout.layout import Layout, Placed
 from bodycad.layout.void import Room, Void
 from bodycad.parts.neckjoint import Bolt, NeckJoint
 from bodycad.shop import Shop

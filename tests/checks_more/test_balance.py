@@ -8,8 +8,9 @@ from bodycad.checks.rules.balance import HEADSTOCK, Mass, advise, balance, body_
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.shapes import Prism
 from bodycad.geometry.solids.skin import Ledge, Roundover, Skin
-from bodycad.layout.body import Placed
-from bodycad.layout.void import Place, Void
+from bodycad.layout.layout import Placed
+from bodycad.layout.place import Place
+from bodycad.layout.void import Void
 from bodycad.layout.volume import body_figures
 from bodycad.parts.jack import StrapButton
 from bodycad.shop import Limit
@@ -102,8 +103,8 @@ def test_without_two_buttons_it_says_so():
 
 def test_heavier_wood_weighs_more():
     plain = bench(loose())
-    heavy = replace(
-        plain, blank=replace(plain.blank, species=replace(plain.blank.species, gravity=0.82))
+    heavy = plain.with_body(
+        blank=replace(plain.blank, species=replace(plain.blank.species, gravity=0.82))
     )
     assert body_mass(heavy).kg == pytest.approx(2.0 * body_mass(plain).kg, rel=1e-9)
 
@@ -117,6 +118,6 @@ def test_edges_count():
 
 
 def test_advice_never_fails():
-    found = advise("balance", (), 5.0, Limit(1.0, 0.5, most=True), "t", "c")
+    found = advise((), 5.0, Limit(1.0, 0.5, most=True), "t", "c", code="balance")
     assert (found.status, found.limit, found.warn, found.cure) == ("warn", None, 0.5, "c")
-    assert advise("balance", (), 0.4, Limit(1.0, 0.5, most=True), "t", "c").status == "pass"
+    assert advise((), 0.4, Limit(1.0, 0.5, most=True), "t", "c", code="balance").status == "pass"

@@ -13,8 +13,8 @@ import pytest
 from bodycad.checks.rules.joint import joint_load, neck_species, pull_lever, pulls
 from bodycad.errors import InputError
 from bodycad.instrument.load import screw_pulls, total_tension
-from bodycad.layout.body import Placed
-from bodycad.layout.void import Place
+from bodycad.layout.layout import Placed
+from bodycad.layout.place import Place
 from bodycad.parts.neckjoint import Bolt, NeckFerrule
 from bodycad.wood import Species
 from tests.checks_more.bench import bench, instrument, joint, loose, only

@@ -9,10 +9,10 @@ from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import FLAT, Carve, rectangle_between
 from bodycad.geometry.solids.skin import Contour, Ledge, Roundover, Skin, Square
-from bodycad.layout.body import Placed
+from bodycad.layout.blank import on_edge
 from bodycad.layout.contours import fall_away
-from bodycad.layout.edge import on_edge
-from bodycad.layout.void import Depth, Place
+from bodycad.layout.layout import Placed
+from bodycad.layout.place import Depth, Place
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity
 from bodycad.parts.jack import EndJack, StrapButton

@@ -67,7 +67,10 @@ def test_left_hand_gives_the_same_figures(teasel, name):
 def test_order_of_parts_does_not_matter(teasel, name):
     layout = teasel.layout()
     turned = replace(
-        layout, placed=layout.placed[::-1], voids=layout.voids[::-1], rooms=layout.rooms[::-1]
+        layout.with_body(voids=layout.voids[::-1]),
+        placed=layout.placed[::-1],
+        rooms=layout.rooms[::-1],
+        interfaces=layout.interfaces[::-1],
     )
     rows = [
         sorted(

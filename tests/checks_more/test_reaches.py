@@ -8,8 +8,8 @@ from bodycad.checks.rules.reach import control_reach, drill_reach, vibrato_swing
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.shapes import Prism, bore
-from bodycad.layout.body import Placed
-from bodycad.layout.edge import on_edge
+from bodycad.layout.blank import on_edge
+from bodycad.layout.layout import Placed
 from bodycad.layout.void import Room
 from bodycad.parts.jack import StrapButton
 from bodycad.shop import Drill, Shop

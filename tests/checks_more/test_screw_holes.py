@@ -3,8 +3,8 @@
 import pytest
 
 from bodycad.checks.rules.screws import glue_joint, pilot_tip, post_web
-from bodycad.layout.body import Placed
-from bodycad.layout.edge import on_edge
+from bodycad.layout.blank import on_edge
+from bodycad.layout.layout import Placed
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.jack import StrapButton
 from tests.checks_more.bench import BOARD, bench, hole, loose, only, pocket

@@ -16,8 +16,8 @@ from bodycad.checks.rules.season import (
 )
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
-from bodycad.layout.body import Placed
-from bodycad.layout.void import Depth, Place
+from bodycad.layout.layout import Placed
+from bodycad.layout.place import Depth, Place
 from bodycad.parts.bridge import Ferrule, Hardtail
 from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.pickup import Humbucker
@@ -128,7 +128,8 @@ def test_a_season_that_changes_nothing_changes_no_fit():
     layout = bench(Placed("neck", joint(), Place(120.0)))
     now = season(layout)
     still = replace(
-        layout, blank=replace(layout.blank, moisture=now.damp), shop=Shop(humidity=(65.0, 65.0))
+        layout.with_body(blank=replace(layout.blank, moisture=now.damp)),
+        shop=Shop(humidity=(65.0, 65.0)),
     )
     assert only(
         season_pocket(still), "pocket-fit", "neck.pocket", "neck.heel"

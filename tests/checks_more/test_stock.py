@@ -3,7 +3,7 @@
 import pytest
 
 from bodycad.checks.rules.stock import stock
-from bodycad.layout.body import Blank, Pin
+from bodycad.layout.blank import Blank, Pin
 from bodycad.shop import Shop
 from bodycad.wood import species
 from tests.checks_more.bench import bench, loose, only

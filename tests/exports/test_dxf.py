@@ -343,7 +343,7 @@ def test_the_twin_gives_depths_from_where_a_drill_enters(tmp_path):
     layout = layout_of(
         Void(
             "jack",
-            "jack",
+            "p",
             "edge",
             "BORE",
             bore((-211, 0, -22), (1, 0, 0), 22.0, 31.0),
@@ -351,7 +351,7 @@ def test_the_twin_gives_depths_from_where_a_drill_enters(tmp_path):
         ),
         Void(
             "way",
-            "way",
+            "p",
             "front",
             "CHANNEL",
             bore((0, 20, 2), (4, 0, -3), 5.0, 40.0),
@@ -391,7 +391,7 @@ def test_a_tilted_contour_is_in_the_twin_with_the_depth_it_has_in_the_wood():
     belly = scoop(
         "contour.belly", "back", layout.thickness, (0.0, 112.0), 90.0, radius=160.0, slope_deg=12.0
     )
-    layout = replace(layout, skin=replace(layout.skin, contours=(belly,)))
+    layout = layout.with_body(skin=replace(layout.skin, contours=(belly,)))
     said = [e.dxf.text for e in annotated_document(layout, "back").modelspace().query("TEXT")]
     at = said.index("contour.belly: shaped surface,")
     assert float(said[at + 1].split()[2]) == pytest.approx(

@@ -118,7 +118,7 @@ def test_texts_are_escaped():
     """Whatever a script puts into a name or a text stays text."""
     nasty = replace(
         FINDINGS[0],
-        check="<i>",
+        code="<i>",
         text="<script>alert(1)</script>",
         cure="a & b < c",
         subjects=('"x"',),

@@ -38,6 +38,8 @@ def test_the_documents_keys():
         set(f)
         == {
             "check",
+            "code",
+            "code",
             "status",
             "subjects",
             "value",

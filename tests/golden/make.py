@@ -30,6 +30,7 @@ def rows(name: str) -> list[dict]:
     return [
         {
             "check": f.check,
+            "code": f.code,
             "subjects": list(f.subjects),
             "status": f.status,
             "value": f.value,

@@ -8,9 +8,9 @@ from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.shapes import Prism
 from bodycad.geometry.solids.skin import Contour, Skin, Square
-from bodycad.layout.body import Placed
 from bodycad.layout.contours import fall_away
-from bodycad.layout.void import Place
+from bodycad.layout.layout import Placed
+from bodycad.layout.place import Place
 from tests.checks.bench import board, cut
 
 

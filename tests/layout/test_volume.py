@@ -13,7 +13,6 @@ from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.geometry.solids.skin import Contour, Ledge, Roundover, Skin, Square
-from bodycad.layout.void import mirrored_void
 from bodycad.layout.volume import (
     body_figures,
     edged_volume,
@@ -38,8 +37,8 @@ def test_a_plain_board_is_area_times_thickness():
 
 def test_mass_is_volume_times_density():
     layout = board()
-    layout = replace(
-        layout, blank=replace(layout.blank, species=species("alder, red"), moisture=12.0)
+    layout = layout.with_body(
+        blank=replace(layout.blank, species=species("alder, red"), moisture=12.0)
     )
     # Red alder: specific gravity 0.41 on its volume at 12 % (Wood Handbook 2010, table 5-3), so
     # 0.41 x 1.12 g/cm3 then.
@@ -176,9 +175,7 @@ def test_the_centre_moves_away_from_a_pocket():
 
 def test_mirrored_twin_weighs_the_same():
     layout = design().layout()
-    twin = replace(
-        layout, skin=layout.skin.mirrored(), voids=tuple(map(mirrored_void, layout.voids))
-    )
+    twin = layout.mirrored()
     one, two = body_figures(layout), body_figures(twin)
     assert two.volume == pytest.approx(one.volume, rel=1e-7)
     assert two.centroid == pytest.approx(

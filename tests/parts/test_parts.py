@@ -12,8 +12,8 @@ from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.instrument.neck import Heel
-from bodycad.layout.body import Link, Placed
-from bodycad.layout.void import FACES, Depth, Place, mirrored_shape
+from bodycad.layout.layout import Link, Placed
+from bodycad.layout.place import Depth, Place
 from bodycad.parts.bridge import Ferrule, Hardtail
 from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.channel import Channel
@@ -22,6 +22,7 @@ from bodycad.parts.jack import EndJack, StrapButton
 from bodycad.parts.neckjoint import Bolt, NeckFerrule, NeckJoint
 from bodycad.parts.pickup import Humbucker, Ring
 from bodycad.units import Size, claimed, measured
+from bodycad.words import Face
 from tests.checks.bench import T, board
 
 HEEL = Heel(width_mouth=54.0, width_end=56.0, length=70.0, corner=7.0)
@@ -53,7 +54,7 @@ def test_ids_begin_with_the_parts_own(name):
     assert voids and len(set(ids)) == len(ids)
     assert all(i == name or i.startswith(f"{name}.") for i in ids)
     for void in voids:
-        assert void.part == name and void.face in FACES and void.opens <= set(FACES)
+        assert void.part == name and void.face in Face and void.opens <= set(Face)
         assert void.operation in ("POCKET", "RECESS", "BORE", "PILOT", "CHANNEL")
         assert void.id not in void.meets
     assert all(r.part == name for r in rooms)
@@ -76,7 +77,7 @@ def test_a_mirrored_place_makes_the_mirrored_twin(name):
             assert one.id == two.id and two.shape.volume == pytest.approx(
                 one.shape.volume, rel=1e-12
             )
-            mirrored = mirrored_shape(one.shape)
+            mirrored = one.shape.mirrored()
             assert two.shape.box == pytest.approx(mirrored.box, abs=1e-9), one.id
             if isinstance(mirrored, Prism):
                 spot = mirrored.profile.centroid

@@ -9,8 +9,8 @@ from pathlib import Path
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.geometry.solids.skin import Ledge, Roundover
-from bodycad.layout.body import Layout
 from bodycad.layout.contours import scoop
+from bodycad.layout.layout import Layout
 from bodycad.script import load_design
 from tests.checks.bench import T, bevel, board, cut, necked
 

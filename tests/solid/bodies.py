@@ -8,7 +8,7 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.geometry.solids.skin import Skin, Square
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from tests.sample import THICKNESS, design
 
@@ -19,7 +19,8 @@ def board(*voids: Void, skin: Skin | None = None) -> Layout:
     """A 400 x 300 x 44 mm board with 20 mm corners, square edges and no contours, with these
     voids."""
     plain = skin or Skin(BOARD, THICKNESS, Square(), Square())
-    return replace(design(False).layout(), skin=plain, voids=voids, rooms=(), placed=(), links=())
+    made = design(False).layout().with_body(skin=plain, voids=voids)
+    return replace(made, rooms=(), interfaces=(), placed=(), links=())
 
 
 def pocket(

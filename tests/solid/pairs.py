@@ -12,7 +12,6 @@ from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.shapes import Bore, Prism, Shape, bore
 from bodycad.geometry.solids.skin import Ledge, Roundover, Skin, Square
-from bodycad.layout.void import mirrored_shape
 
 Random = np.random.Generator
 OUTLINE = profile([(-60, -45, 0.1), (60, -45, 0.3), (60, 45, -0.15), (-60, 45, 0.25)])
@@ -111,7 +110,7 @@ def moved(shape: Shape, by: np.ndarray) -> Shape:
 
 
 def mirrored(shape: Shape) -> Shape:
-    return shape.mirrored() if isinstance(shape, Carve) else mirrored_shape(shape)
+    return shape.mirrored()
 
 
 def inside(shape: Shape) -> tuple[float, float, float]:

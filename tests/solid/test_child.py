@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import pytest
 
 from bodycad.geometry.plane.build import circle
-from bodycad.layout.body import Placed
+from bodycad.layout.layout import Placed
 from bodycad.solid import child
 from bodycad.solid.body import body_solid, room_solids
 from bodycad.solid.glb import write_glb

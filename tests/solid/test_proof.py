@@ -126,12 +126,12 @@ def two_blocks(off: float = 0.0) -> tuple[Prism, Prism, Finding]:
         one,
         two,
         judge_gap(
-            "wall",
             ("a.one", "b.two"),
             replace(right, distance=4.0 + off),
             LIMIT,
             "some words",
             "some cure",
+            code="wall",
         ),
     )
 
@@ -174,7 +174,7 @@ def test_the_bound_of_a_figure_is_allowed_for():
 def test_only_distances_between_shapes_are_asked():
     _, _, finding = two_blocks()
     others = [
-        judge("wall", ("a",), 4.0, LIMIT, "no shapes", "none"),
+        judge(("a",), 4.0, LIMIT, "no shapes", "none", code="wall"),
         replace(finding, unit="diameters"),
         replace(finding, at=None),
     ]
@@ -205,7 +205,7 @@ def test_each_solid_is_built_and_each_pair_measured_once(monkeypatch):
     third = Prism(rectangle(10.0, 10.0, 0.0, 0.0, 20.0), -10.0, 0.0)
     rows = [
         finding,
-        replace(finding, check="other"),
+        replace(finding, code="other"),
         replace(finding, between=(one, third)),
         replace(finding, between=(two, "front")),
     ]

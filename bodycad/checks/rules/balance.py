@@ -10,7 +10,7 @@ from bodycad.checks.finding import Finding, advise, passed, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.plane.inside import encloses_grid
 from bodycad.geometry.solids.shapes import Bore
-from bodycad.layout.body import Layout, Placed
+from bodycad.layout.layout import Layout, Placed
 from bodycad.layout.void import Void
 from bodycad.parts.channel import Channel
 from bodycad.parts.jack import StrapButton
@@ -85,7 +85,6 @@ def balance(layout: Layout) -> list[Finding]:
     share = 100.0 * (x - tail.place.x) / span
     found.append(
         advise(
-            "balance",
             (horn.id, tail.id),
             share,
             layout.shop.limit("balance.share"),
@@ -100,7 +99,6 @@ def balance(layout: Layout) -> list[Finding]:
     under = (line - y) * (-1.0 if layout.left_handed else 1.0)
     found.append(
         advise(
-            "balance",
             (horn.id, tail.id),
             under,
             layout.shop.limit("balance.strap"),

@@ -11,7 +11,7 @@ from bodycad.checks.finding import Finding, judge, judge_gap, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.distance.gap import Gap, edge_gap, gap
 from bodycad.geometry.plane.profile import Profile
-from bodycad.layout.body import Layout, Placed
+from bodycad.layout.layout import Layout, Placed
 from bodycad.parts.neckjoint import Bolt, NeckJoint
 
 NONE = "this design has no bolt-on neck"
@@ -65,7 +65,6 @@ def seat(layout: Layout) -> Iterator[Finding]:
         depth = layout.thickness + z
         if depth < -1e-9:
             yield judge(
-                "bolt-seat",
                 (name, "back"),
                 depth,
                 shop.limit("bolt-seat"),
@@ -88,7 +87,6 @@ def seat(layout: Layout) -> Iterator[Finding]:
                     else f"lies {spare:.2f} mm inside {what}"
                 )
                 yield judge(
-                    "bolt-seat",
                     (name, what),
                     spare,
                     shop.limit(limit),
@@ -99,7 +97,6 @@ def seat(layout: Layout) -> Iterator[Finding]:
         # On a tilted floor the rim of the flange has least wood over it.
         wood = bolt.wood - joint.ferrule.flange / 2.0 * math.tan(math.radians(abs(joint.angle_deg)))
         yield judge(
-            "bolt-seat",
             (name, f"{placed.id}.pocket"),
             wood,
             shop.limit("bolt-seat.wood"),
@@ -109,7 +106,6 @@ def seat(layout: Layout) -> Iterator[Finding]:
         )
     for placed in joints(layout):
         yield judge(
-            "bolt-seat",
             (placed.id, f"{placed.id}.pocket"),
             abs(placed.part.angle_deg),
             shop.limit("bolt-seat.tilt"),
@@ -161,7 +157,6 @@ def grip(layout: Layout) -> Iterator[Finding]:
         length = joint.grip(bolt)
         floor = joint.floor(bolt.u)
         yield judge(
-            "bolt-grip",
             (f"{placed.id}.bolt.{index}.hole", f"{placed.id}.heel"),
             length,
             layout.shop.limit("bolt-grip"),
@@ -184,7 +179,6 @@ def tip(layout: Layout) -> Iterator[Finding]:
             else f"runs {end - under:.2f} mm into"
         )
         yield judge(
-            "bolt-tip",
             (name, f"{placed.id}.board"),
             under - end,
             layout.shop.limit("bolt-tip"),
@@ -201,7 +195,6 @@ def tip(layout: Layout) -> Iterator[Finding]:
                 for v in (abs(bolt.v) - joint.screw / 2.0, joint.heel.rod_width / 2.0)
             )
             yield judge(
-                "bolt-tip",
                 (name, f"{placed.id}.rod"),
                 beside,
                 layout.shop.limit("bolt-tip.rod"),
@@ -224,7 +217,6 @@ def edge(layout: Layout) -> Iterator[Finding]:
         ):
             spare, rim, foot = _inside(placed.place.profile(shape), x, y, radius)
             yield judge(
-                "bolt-edge",
                 (f"{name}.hole", f"{placed.id}.{what}"),
                 spare,
                 limit,
@@ -244,7 +236,6 @@ def edge(layout: Layout) -> Iterator[Finding]:
                 found: Gap = gap(one.shape, two.shape)
                 if found.distance < 15.0:
                     yield judge_gap(
-                        "bolt-edge",
                         (one.id, two.id),
                         found,
                         limit,
@@ -265,7 +256,6 @@ def _to_side(layout: Layout, placed: Placed, index: int, x: float, y: float) -> 
         spare, rim, foot = _inside(layout.skin.outline, x, y, void.shape.radius)
         spare, at, between = min(spare, 0.0), ((*rim, z), (*foot, z)), None
     return judge(
-        "bolt-edge",
         (void.id, "edge"),
         spare,
         layout.shop.limit("bolt-edge"),

@@ -11,7 +11,7 @@ from bodycad.checks.rules.neck import outer_saddles
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.checks.wood.near import REACH
 from bodycad.geometry.distance.gap import gap
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.parts.bridge import Hardtail
 
 NONE = "this design has no string-through bridge"
@@ -48,7 +48,6 @@ def string_holes(layout: Layout) -> Iterator[Finding]:
             continue
         off, v, v1 = max((abs(a - b), a, b) for a, b in zip(part.hole_offsets, _saddles(part)))
         yield judge(
-            "string-holes",
             (placed.id,),
             off,
             layout.shop.limit("string-holes.pitch"),
@@ -59,7 +58,6 @@ def string_holes(layout: Layout) -> Iterator[Finding]:
         yield _saddles_to_strings(layout, placed.id)
         drift = layout.thickness * math.tan(math.radians(layout.shop.wander_deg))
         yield judge(
-            "string-holes",
             (placed.id, "back"),
             drift,
             layout.shop.limit("string-holes.drift"),
@@ -70,7 +68,6 @@ def string_holes(layout: Layout) -> Iterator[Finding]:
             sleeve = layout.by_id[f"{placed.id}.ferrule.{index}"]
             found, _ = face_wood(sleeve, layout, "front")
             yield judge_gap(
-                "string-holes",
                 (sleeve.id, "front"),
                 found,
                 layout.shop.limit("string-holes.wood"),
@@ -94,7 +91,6 @@ def _saddles_to_strings(layout: Layout, bridge: str) -> Finding:
         key=lambda f: (round(f[0], 9), -f[1].number),
     )
     return judge(
-        "string-holes",
         (bridge, f"string.{line.number}"),
         off,
         layout.shop.limit("string-holes.pitch"),
@@ -117,7 +113,6 @@ def ferrule_wall(layout: Layout) -> Iterator[Finding]:
         for one, two in zip(sleeves, sleeves[1:]):
             found = gap(one.shape, two.shape)
             yield judge_gap(
-                "ferrule-wall",
                 (one.id, two.id),
                 found,
                 layout.shop.limit("ferrule-wall"),
@@ -133,7 +128,6 @@ def ferrule_wall(layout: Layout) -> Iterator[Finding]:
                 if found.distance < REACH:
                     one, two = sorted((screw.id, other.id))
                     yield judge_gap(
-                        "ferrule-wall",
                         (one, two),
                         found,
                         layout.shop.limit("ferrule-wall"),

@@ -8,7 +8,7 @@ from bodycad.checks.finding import Finding, failed, judge, passed
 from bodycad.checks.page import Page
 from bodycad.checks.wood.near import open_into
 from bodycad.geometry.distance.gap import gap
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity
@@ -57,7 +57,6 @@ def complete(layout: Layout) -> Iterator[Finding]:
             else:
                 found = gap(void.shape, layout.by_id[other].shape)
                 yield judge(
-                    "complete",
                     (void.id, other),
                     -found.distance,
                     layout.shop.limit("complete"),

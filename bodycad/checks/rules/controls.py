@@ -10,7 +10,7 @@ import numpy as np
 from bodycad.checks.finding import Finding, judge, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.distance.plan import inside_gap, plan_gap
-from bodycad.layout.body import Layout, Placed
+from bodycad.layout.layout import Layout, Placed
 from bodycad.parts.cavity import Cavity
 from bodycad.parts.control import Control
 
@@ -66,7 +66,6 @@ def control_clamp(layout: Layout) -> Iterator[Finding]:
         wood = float(layout.skin.front_height(np.vstack([rim, [[x, y]]])).max()) - ceiling
         spare = control.part.clamps - wood
         yield judge(
-            "control-clamp",
             (control.id, f"{cavity.id}.cavity"),
             spare,
             layout.shop.limit("control-clamp"),
@@ -90,7 +89,6 @@ def control_room(layout: Layout) -> Iterator[Finding]:
         inner = -layout.thickness + cavity.part.cover.thickness
         x, y = control.place.x, control.place.y
         yield judge(
-            "control-room",
             (control.id, f"{cavity.id}.cover"),
             lowest - inner,
             depth,
@@ -100,7 +98,6 @@ def control_room(layout: Layout) -> Iterator[Finding]:
         )
         spare, p, q = inside_gap(plan, void.shape.profile)
         yield judge(
-            "control-room",
             (control.id, void.id),
             spare,
             side,
@@ -115,7 +112,6 @@ def control_room(layout: Layout) -> Iterator[Finding]:
             gap, p, q = plan_gap(plan, other)
             if gap < 30.0:
                 yield judge(
-                    "control-room",
                     (one, two),
                     gap,
                     side,
@@ -139,7 +135,6 @@ def cover_fit(layout: Layout) -> Iterator[Finding]:
         at = ((*map(float, p), z), (*map(float, q), z))
         subjects = (f"{placed.id}.cover", recess.id)
         yield judge(
-            "cover-fit",
             subjects,
             gap,
             shop.limit("cover-fit.gap"),
@@ -148,7 +143,6 @@ def cover_fit(layout: Layout) -> Iterator[Finding]:
             at=at,
         )
         yield judge(
-            "cover-fit",
             subjects,
             gap,
             shop.limit("cover-fit.gap.most"),
@@ -158,7 +152,6 @@ def cover_fit(layout: Layout) -> Iterator[Finding]:
         )
         finished = gap - layout.shop.finish
         yield judge(
-            "cover-fit",
             subjects,
             finished,
             shop.limit("cover-fit.gap.finished"),
@@ -168,7 +161,6 @@ def cover_fit(layout: Layout) -> Iterator[Finding]:
         )
         ledge, p, q = inside_gap(cavity.shape.profile, recess.shape.profile)
         yield judge(
-            "cover-fit",
             (cavity.id, recess.id),
             ledge,
             shop.limit("cover-fit.ledge"),
@@ -184,7 +176,6 @@ def cover_fit(layout: Layout) -> Iterator[Finding]:
         feet = cavity.shape.profile.segments.nearest(spots)[1]
         for index, (spot, wood, foot) in enumerate(zip(spots, around, feet), 1):
             yield judge(
-                "cover-fit",
                 (f"{placed.id}.screw.{index}", cavity.id),
                 float(wood),
                 shop.limit("cover-fit.boss"),

@@ -9,7 +9,7 @@ import numpy as np
 from bodycad.checks.finding import Finding, failed, judge, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.solids.shapes import Prism
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
 CORNER_PAGE = Page(
@@ -55,7 +55,6 @@ def corner(layout: Layout) -> Iterator[Finding]:
             spare = float(radii[k]) - min(able)
             at = ((*map(float, points[k]), void.low),) * 2
             yield judge(
-                "cutter-corner",
                 (void.id,),
                 spare,
                 layout.shop.limit("cutter-corner"),
@@ -76,7 +75,6 @@ def reach(layout: Layout) -> Iterator[Finding]:
         longest = max(fits, default=0.0)
         x, y = void.shape.profile.vertices[0, :2]
         yield judge(
-            "cutter-reach",
             (void.id,),
             longest - depth,
             layout.shop.limit("cutter-reach"),

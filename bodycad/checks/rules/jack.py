@@ -13,7 +13,7 @@ from bodycad.checks.rules.wires import opening
 from bodycad.checks.wood.air import holds, leaves
 from bodycad.geometry.distance.gap import Gap, gap
 from bodycad.geometry.solids.shapes import Bore, boxes_apart
-from bodycad.layout.body import Layout, Placed
+from bodycad.layout.layout import Layout, Placed
 from bodycad.layout.void import Room, Void
 from bodycad.parts.jack import EndJack
 
@@ -55,7 +55,6 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
         open_to = (*layout.voids_of(placed.id), *layout.voids_of(part.cavity))
         spare, at = plug_room(plug, tuple(v for v in open_to if v.operation != "PILOT"))
         yield judge(
-            "jack-path",
             (f"{placed.id}.plug", "wood"),
             spare,
             layout.shop.limit("jack-path.wood"),
@@ -68,7 +67,6 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
             found, can = _nearest_can(plug, cans)
             clear = found.distance if found.distance > 0.0 else -_overlap(plug, can)
             yield judge(
-                "jack-path",
                 (f"{placed.id}.plug", can.id),
                 clear,
                 layout.shop.limit("jack-path.plug"),
@@ -85,7 +83,6 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
             )
         bend, at = edge_bend(layout, placed, plug.start[2])
         yield judge(
-            "jack-path",
             (f"{placed.id}.lip", "edge"),
             bend,
             layout.shop.limit("jack-path.plate"),

@@ -9,7 +9,7 @@ from bodycad.checks.finding import Finding, failed, judge, passed, skip
 from bodycad.checks.page import Page
 from bodycad.fasteners import screw_withdrawal
 from bodycad.instrument.load import joint_lever, screw_pulls, total_tension
-from bodycad.layout.body import Layout, Placed
+from bodycad.layout.layout import Layout, Placed
 from bodycad.parts.neckjoint import Bolt, NeckJoint
 from bodycad.wood import AIR_DRY, Species, species
 
@@ -51,7 +51,6 @@ def joint_load(layout: Layout) -> Iterator[Finding]:
         )
         share = joint.pilot / joint.screw
         yield judge(
-            "joint-load",
             (placed.id, f"{placed.id}.heel"),
             share,
             layout.shop.limit("joint-load.pilot"),
@@ -101,7 +100,6 @@ def _screw(
         return
     holds = screw_withdrawal(wood.gravity_at(AIR_DRY), joint.screw, grip)
     yield judge(
-        "joint-load",
         (f"{name}.hole", f"{placed.id}.heel"),
         holds / force,
         shop.limit("joint-load"),
@@ -115,7 +113,6 @@ def _screw(
     body = layout.blank.species
     bears = body.crushing * area
     yield judge(
-        "joint-load",
         (f"{name}.seat", f"{placed.id}.pocket"),
         bears / force,
         shop.limit("joint-load.crush"),

@@ -18,7 +18,7 @@ from bodycad.geometry.plane.profile import Profile, flatten
 from bodycad.geometry.solids.carve import FLAT
 from bodycad.geometry.solids.shapes import Prism
 from bodycad.geometry.solids.skin import Contour, Ledge, Square
-from bodycad.layout.body import Layout, Placed
+from bodycad.layout.layout import Layout, Placed
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity
 from bodycad.parts.jack import EndJack, StrapButton
@@ -135,7 +135,6 @@ def _edge_land(layout: Layout, placed: Placed, diameter: float, name: str) -> Fi
     spare, side = float(rows[k]), "above" if above else "below"
     words = f"lies {spare:.2f} mm inside" if spare >= 0.0 else f"overhangs by {-spare:.2f} mm"
     return judge(
-        "land",
         (name, "edge"),
         spare,
         layout.shop.limit("land"),
@@ -170,7 +169,6 @@ def _face_land(layout: Layout, name: str, shape: Profile, face: str) -> Finding:
         else f"has no flat under it by {-spare:.2f} mm at {what}"
     )
     return judge(
-        "land",
         (name, what),
         spare,
         layout.shop.limit("land"),

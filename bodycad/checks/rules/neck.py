@@ -15,7 +15,7 @@ from bodycad.geometry.plane.segments import Segments
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import board_half_width, last_fret_x
 from bodycad.instrument.stack import instrument_stack, saddle_heights
-from bodycad.layout.body import Layout, Placed
+from bodycad.layout.layout import Layout, Placed
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.neckjoint import NeckJoint
 
@@ -57,7 +57,6 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
         for state, play in (("as cut", joint.play), ("as finished", joint.play - film)):
             how = "" if state == "as cut" or film else " (pocket masked)"
             yield judge(
-                "pocket-fit",
                 (pocket, f"{placed.id}.heel"),
                 play,
                 layout.shop.limit("pocket-fit.least"),
@@ -65,7 +64,6 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
                 "give the pocket more side clearance, or mask it",
             )
         yield judge(
-            "pocket-fit",
             (pocket, f"{placed.id}.heel"),
             joint.play,
             layout.shop.limit("pocket-fit.most"),
@@ -75,7 +73,6 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
         corners = 2.0 * corner_room(joint)
         for state, play in (("as cut", corners), ("as finished", corners - film)):
             yield judge(
-                "pocket-fit",
                 (pocket, f"{placed.id}.heel"),
                 play,
                 layout.shop.limit("pocket-fit.least"),
@@ -118,7 +115,6 @@ def _pocket_walls(layout: Layout, placed: Placed) -> Iterator[Finding]:
         inner = joint.corner + float(out) - MOUTH
         if inner <= joint.corner:
             yield judge(
-                "pocket-fit",
                 (f"{placed.id}.pocket", "edge"),
                 0.0,
                 layout.shop.limit("pocket-fit.wall"),
@@ -135,7 +131,6 @@ def _pocket_walls(layout: Layout, placed: Placed) -> Iterator[Finding]:
         wall, p, q = chain_gap(Segments(line[:1], line[1:], np.zeros(1)), outline.segments)
         z = -joint.depth
         yield judge(
-            "pocket-fit",
             (f"{placed.id}.pocket", "edge"),
             wall,
             layout.shop.limit("pocket-fit.wall"),
@@ -166,7 +161,6 @@ def stack(layout: Layout) -> Iterator[Finding]:
         spare = min(height - bridge.saddle_low, bridge.saddle_high - height)
         x, y = line.saddle
         yield judge(
-            "stack",
             (bridges[0].id, f"{joints[0].id}.pocket"),
             spare,
             layout.shop.limit("stack"),
@@ -195,7 +189,6 @@ def saddle_window(layout: Layout) -> Iterator[Finding]:
         more = ahead if ahead < behind else -behind
         stop = (x + more * math.cos(turn), y + more * math.sin(turn), 0.0)
         yield judge(
-            "saddle-window",
             (f"{bridges[0].id}.saddle.{line.number}",),
             spare,
             layout.shop.limit("saddle-window"),
@@ -219,7 +212,6 @@ def string_margin(layout: Layout) -> Iterator[Finding]:
         y = y1 + (y0 - y1) * (x - x1) / (x0 - x1)
         margins.append(half - y * math.copysign(1.0, y0))
         yield judge(
-            "string-margin",
             (f"string.{line.number}",),
             margins[-1],
             layout.shop.limit("string-margin"),
@@ -229,7 +221,6 @@ def string_margin(layout: Layout) -> Iterator[Finding]:
         )
     uneven = abs(margins[0] - margins[1])
     yield judge(
-        "string-margin",
         ("strings",),
         uneven,
         layout.shop.limit("string-margin.difference"),

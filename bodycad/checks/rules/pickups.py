@@ -14,7 +14,7 @@ from bodycad.geometry.distance.plan import inside_gap, plan_gap
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.shapes import boxes_apart
 from bodycad.instrument.neck import board_half_width
-from bodycad.layout.body import Layout, Placed
+from bodycad.layout.layout import Layout, Placed
 from bodycad.layout.void import Void
 from bodycad.parts.pickup import Humbucker
 
@@ -64,7 +64,6 @@ def pole_offset(layout: Layout) -> Iterator[Finding]:
         worst, line, (x, y) = max(offsets, key=lambda o: (round(o[0], 9), -o[1].number))
         wanted = layout.instrument.spread_at(placed.place.x)
         yield judge(
-            "pole-offset",
             (placed.id, f"string.{line.number}"),
             worst,
             layout.shop.limit("pole-offset"),
@@ -93,7 +92,6 @@ def pickup_room(layout: Layout) -> Iterator[Finding]:
             solid = rooms[f"{placed.id}.{name}"].shape
             side, p, q = inside_gap(solid.profile, void.shape.profile)
             yield judge(
-                "pickup-room",
                 (placed.id, void.id),
                 side,
                 layout.shop.limit("pickup-room.side"),
@@ -105,7 +103,6 @@ def pickup_room(layout: Layout) -> Iterator[Finding]:
             spare = bottom - void.low
             x, y = placed.place.x, placed.place.y
             yield judge(
-                "pickup-room",
                 (placed.id, void.id),
                 spare,
                 layout.shop.limit("pickup-room.depth"),
@@ -137,7 +134,6 @@ def _ring_to_board(layout: Layout, placed: Placed) -> Iterator[Finding]:
     spare, x, y = min((float(end.x_at(y) - x), float(x), float(y)) for x, y in spots)
     if spare < 15.0:
         yield judge(
-            "pickup-room",
             (placed.id, "fretboard"),
             spare,
             layout.shop.limit("pickup-room.neck"),
@@ -158,7 +154,6 @@ def _ring_to_others(layout: Layout) -> Iterator[Finding]:
             away, p, q = plan_gap(ring.shape.profile, other.shape.profile)
             if away < 15.0:
                 yield judge(
-                    "pickup-room",
                     (ring.id, other.id),
                     away,
                     layout.shop.limit("pickup-room.neck"),
@@ -190,7 +185,6 @@ def ring_cover(layout: Layout) -> Iterator[Finding]:
         for void in steps:
             hidden, p, q = hides(layout, placed, void)
             yield judge(
-                "ring-cover",
                 (placed.id, void.id),
                 hidden,
                 layout.shop.limit("ring-cover"),
@@ -204,7 +198,6 @@ def ring_cover(layout: Layout) -> Iterator[Finding]:
                 ((gap(pilot.shape, v.shape), v) for v in steps), key=lambda f: f[0].distance
             )
             yield judge(
-                "ring-cover",
                 (pilot.id, void.id),
                 found.distance,
                 layout.shop.limit("ring-cover.screw"),

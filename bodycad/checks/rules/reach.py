@@ -10,8 +10,8 @@ from bodycad.checks.finding import Finding, advise, failed, judge, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.solids.shapes import Bore, Point3, Prism
-from bodycad.layout.body import Layout
 from bodycad.layout.entry import entry
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
 
 SAME = 0.15
@@ -80,7 +80,6 @@ def _drilled(
         return
     longest = max(fits, default=shop.drill_reach)
     yield judge(
-        "drill-reach",
         ids,
         longest - depth,
         shop.limit("drill-reach"),
@@ -90,7 +89,6 @@ def _drilled(
         at=at,
     )
     deep = advise(
-        "drill-reach",
         ids,
         depth / diameter,
         shop.limit("drill-reach.ratio"),
@@ -116,7 +114,6 @@ def control_reach(layout: Layout) -> Iterator[Finding]:
         spare = float(layout.skin.inset(spot)[0]) - knob.shape.radius
         foot = tuple(map(float, layout.skin.outline.segments.nearest(spot)[1][0]))
         yield judge(
-            "control-reach",
             (knob.id, "edge"),
             spare,
             layout.shop.limit("control-reach.edge"),
@@ -142,7 +139,6 @@ def _to_strings(layout: Layout, knob: Room) -> Finding:
         )
     spare, string, foot = min(found)
     return judge(
-        "control-reach",
         (knob.id, f"string.{string}"),
         spare,
         layout.shop.limit("control-reach.string"),
@@ -177,7 +173,6 @@ def vibrato_swing(layout: Layout) -> Iterator[Finding]:
             else f"runs {-spare:.2f} mm into the wood round {what}"
         )
         yield judge(
-            "vibrato-swing",
             (room.id, what),
             spare,
             layout.shop.limit("vibrato-swing"),

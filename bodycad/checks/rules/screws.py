@@ -12,7 +12,7 @@ from bodycad.checks.wood.near import REACH, ball_bounds, side_gap, voids_near
 from bodycad.fasteners import ROOT_SHARE
 from bodycad.geometry.distance.gap import Gap, at_least, edge_gap, gap
 from bodycad.geometry.solids.shapes import Bore
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity
@@ -65,7 +65,6 @@ def pilot_tip(layout: Layout) -> Iterator[Finding]:
         else:
             near, what = found
             yield judge_gap(
-                "pilot-tip",
                 (void.id, what),
                 near,
                 layout.shop.limit("pilot-tip"),
@@ -121,7 +120,6 @@ def _from_edge(layout: Layout, void: Void) -> Iterator[Finding]:
     if value > FAR:
         return
     yield judge(
-        "pilot-tip",
         (void.id, what),
         value,
         layout.shop.limit("pilot-tip.edge"),
@@ -155,7 +153,6 @@ def post_web(layout: Layout) -> Iterator[Finding]:
             continue
         found, what = min(ahead, key=lambda f: f[0].distance)
         yield judge_gap(
-            "post-web",
             (post.id, what),
             found,
             layout.shop.limit("post-web"),
@@ -213,7 +210,6 @@ def _on_line(layout: Layout, y: float, part: str, row: list[tuple[float, Void]])
             at=at,
         )
     return advise(
-        "glue-joint",
         (void.id, "joint"),
         spare,
         layout.shop.limit("glue-joint"),

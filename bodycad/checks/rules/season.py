@@ -18,7 +18,7 @@ from bodycad.checks.finding import Finding, advise, skip
 from bodycad.checks.rules.joint import neck_species
 from bodycad.checks.rules.pickups import hides
 from bodycad.errors import InputError
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.moisture import equilibrium_moisture, movement, moves
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity
@@ -117,7 +117,6 @@ def season_pocket(layout: Layout) -> Iterator[Finding]:
         least, words = min(zip(ends, now.names))
         x, y = placed.place.point(joint.heel.length, width / 2.0)
         yield advise(
-            "pocket-fit",
             (f"{placed.id}.pocket", f"{placed.id}.heel"),
             least,
             layout.shop.limit("pocket-fit.season"),
@@ -145,7 +144,6 @@ def season_cover(layout: Layout) -> Iterator[Finding]:
         )
         middle = ((x0 + x1) / 2.0, y1, recess.high)
         yield advise(
-            "cover-fit",
             (f"{placed.id}.cover", recess.id),
             least,
             layout.shop.limit("cover-fit.season"),
@@ -172,7 +170,6 @@ def season_ring(layout: Layout) -> Iterator[Finding]:
                 zip([hidden - change / 2.0 for change in now.growth(width, wood, wide)], now.names)
             )
             yield advise(
-                "ring-cover",
                 (placed.id, void.id),
                 least,
                 layout.shop.limit("ring-cover"),
@@ -196,7 +193,6 @@ def season_ferrules(layout: Layout) -> Iterator[Finding]:
         way = "opens" if max(changes, key=abs) > 0.0 else "closes"
         x, y = placed.place.point(0.0, placed.part.hole_offsets[0])
         yield advise(
-            "ferrule-wall",
             (f"{placed.id}.ferrule.1",),
             most,
             layout.shop.limit("ferrule-wall.season"),

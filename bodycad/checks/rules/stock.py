@@ -8,7 +8,8 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, judge, skip
 from bodycad.checks.page import Page
-from bodycad.layout.body import Layout, Pin
+from bodycad.layout.blank import Pin
+from bodycad.layout.layout import Layout
 
 PAGE = Page(
     asks="Does the blank hold the outline with waste all round, do its datum pins stand in waste with wood round them, and is it as thick as drawn?",
@@ -35,7 +36,6 @@ def stock(layout: Layout) -> Iterator[Finding]:
             else f"is {-margin:.2f} mm short of the outline"
         )
         yield judge(
-            "stock",
             ("blank", side),
             margin,
             shop.limit("stock"),
@@ -53,7 +53,6 @@ def stock(layout: Layout) -> Iterator[Finding]:
     else:
         off = abs(shop.measured_stock - layout.thickness)
         yield judge(
-            "stock",
             ("blank", "thickness"),
             off,
             shop.limit("stock.thickness"),
@@ -76,7 +75,6 @@ def _pin(layout: Layout, index: int, pin: Pin) -> Finding:
     room, what, near = min(rows)
     wood = room - pin.diameter / 2.0
     return judge(
-        "stock",
         (f"pin.{index}", what),
         wood,
         layout.shop.limit("stock.pin"),

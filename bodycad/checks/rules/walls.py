@@ -14,7 +14,7 @@ from bodycad.checks.wood.inwood import face_wood, in_wood, leads_out
 from bodycad.checks.wood.near import REACH, near_voids, of_the_cuts, related, side_gap
 from bodycad.geometry.distance.gap import Gap, at_least, gap
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.parts.neckjoint import NeckJoint
 
@@ -73,7 +73,6 @@ def wall(layout: Layout) -> Iterator[Finding]:
                         else f"are {found.distance:.2f} mm apart"
                     )
                     yield judge_gap(
-                        "wall",
                         (one.id, two.id),
                         found,
                         limit,
@@ -108,7 +107,6 @@ def floor(layout: Layout) -> Iterator[Finding]:
             if wood.distance <= REACH or wood.distance == nearest:
                 under = f"the plain {face}" if what == face else what
                 yield judge_gap(
-                    "floor",
                     (void.id, what),
                     wood,
                     limit,
@@ -118,7 +116,6 @@ def floor(layout: Layout) -> Iterator[Finding]:
             land = _land(void, layout, face)
             if land is not None and MEETS < land.distance <= REACH:
                 yield judge_gap(
-                    "floor",
                     (void.id, f"edge.{face}"),
                     land,
                     limit,
@@ -183,7 +180,6 @@ def edge(layout: Layout) -> Iterator[Finding]:
             far += 1
         elif gap.distance > MEETS:
             yield judge_gap(
-                "edge",
                 (void.id, "edge"),
                 gap,
                 limit,
@@ -211,7 +207,6 @@ def breakout(layout: Layout) -> Iterator[Finding]:
         for what, face in out:
             far, spot = max(poke(piece.shape, layout.skin, face) for piece in in_wood(void, layout))
             yield judge(
-                "breakout",
                 (void.id, what),
                 -max(far, 1e-6),
                 limit,
@@ -222,7 +217,6 @@ def breakout(layout: Layout) -> Iterator[Finding]:
         found = [(face, *over) for face, over in _over_land(void, layout)]
         for face, far, spot in found:
             yield judge(
-                "breakout",
                 (void.id, f"edge.{face}"),
                 -far,
                 limit,

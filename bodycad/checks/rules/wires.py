@@ -16,7 +16,7 @@ from bodycad.checks.wood.near import near_voids, open_into
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.solids.shapes import Bore
-from bodycad.layout.body import Layout, Link, Placed
+from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.void import Void
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.channel import Channel
@@ -61,7 +61,6 @@ def _channel(layout: Layout, placed: Placed) -> Iterator[Finding]:
     for target in placed.part.through:
         percent, spot = opening(shape, layout.by_id[target])
         yield judge(
-            "wire-path",
             (placed.id, target),
             percent,
             shop.limit("wire-path.open"),
@@ -85,7 +84,6 @@ def _channel(layout: Layout, placed: Placed) -> Iterator[Finding]:
     spare = float(free[k]) - shape.radius
     # A point of the shank that is nearest to the wood has no name: the axis point stands for both.
     yield judge(
-        "wire-path",
         (placed.id, "shank"),
         spare,
         shop.limit("wire-path.shank"),
@@ -104,7 +102,6 @@ def _channel(layout: Layout, placed: Placed) -> Iterator[Finding]:
         )
     else:
         yield judge(
-            "wire-path",
             (placed.id, "chuck"),
             shop.drill_reach - need,
             shop.limit("wire-path.reach"),
@@ -224,7 +221,6 @@ def _connection(layout: Layout, graph, link: Link, check: str) -> Finding:
     if math.isinf(width):
         return passed(check, names, f"{words}: one pocket holds both")
     return judge(
-        check,
         names,
         width - link.bundle,
         layout.shop.limit("wire-path.bundle"),
@@ -266,7 +262,6 @@ def ground_path(layout: Layout) -> Iterator[Finding]:
                 plates[placed.id].shape.profile,
             )
             yield judge(
-                "ground-path",
                 (ground.id, f"{placed.id}.plate"),
                 spare,
                 layout.shop.limit("ground-path"),

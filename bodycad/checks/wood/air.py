@@ -10,7 +10,7 @@ from bodycad.checks.wood.near import of_the_skin
 from bodycad.geometry.plane.inside import crossed
 from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.geometry.solids.tilted import floor_at
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
 

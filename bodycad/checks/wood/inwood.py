@@ -15,7 +15,7 @@ from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
 

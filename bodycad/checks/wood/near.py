@@ -9,7 +9,7 @@ import numpy as np
 
 from bodycad.geometry.distance.gap import Gap, edge_gap, meet
 from bodycad.geometry.plane.region import near_pairs
-from bodycad.layout.body import Layout
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
 T = TypeVar("T")

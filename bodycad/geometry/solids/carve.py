@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -154,6 +154,14 @@ class Carve:
         for sign, end in zip((1.0, -1.0), self.span):
             rows = _beyond(rows, sign, (end - (z - self.pivot) * math.sin(t)) / math.cos(t))
         return [Profile(np.column_stack([rows, np.zeros(len(rows))]))] if len(rows) > 2 else []
+
+    def moved(self, dx: float, dy: float, dz: float = 0.0) -> Carve:
+        """The same carve shifted by (dx, dy, dz) mm."""
+        if not (dx or dy or dz):
+            return self
+        x, y = self.origin
+        section = self.section.moved(0.0, dz) if dz else self.section
+        return replace(self, section=section, origin=(x + dx, y + dy), pivot=self.pivot + dz)
 
     def mirrored(self) -> Carve:
         """Reflected in the centreline (y -> -y)."""

@@ -7,7 +7,7 @@ nearest point of the shape (`closest`), which is all that the gap search needs.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -75,6 +75,19 @@ class Prism:
         z = np.clip(points[:, 2], self.low, self.high)
         flat = np.where(inside, 0.0, distance)
         return np.hypot(flat, points[:, 2] - z), np.column_stack([foot, z])
+
+    def moved(self, dx: float, dy: float, dz: float = 0.0) -> Prism:
+        """The same prism shifted by (dx, dy, dz) mm."""
+        if not (dx or dy or dz):
+            return self
+        x, y = self.slope_at
+        plan = self.profile.moved(dx, dy) if dx or dy else self.profile
+        return Prism(plan, self.low + dz, self.high + dz, self.slope, (x + dx, y + dy))
+
+    def mirrored(self) -> Prism:
+        """The prism reflected in the centreline (y -> -y)."""
+        (sx, sy), (x, y) = self.slope, self.slope_at
+        return Prism(self.profile.mirrored(), self.low, self.high, (sx, -sy), (x, -y))
 
 
 @dataclass(frozen=True, eq=False)
@@ -170,6 +183,18 @@ class Bore:
             r = np.where(in_cone, off, np.where(past, self.radius + t * lead[1], r))
         foot = np.array(self.start) + a[:, None] * self.axes[2] + r[:, None] * unit
         return np.hypot(along - a, off - r), foot
+
+    def moved(self, dx: float, dy: float, dz: float = 0.0) -> Bore:
+        """The same hole shifted by (dx, dy, dz) mm."""
+        if not (dx or dy or dz):
+            return self
+        x, y, z = self.start
+        return replace(self, start=(x + dx, y + dy, z + dz))
+
+    def mirrored(self) -> Bore:
+        """The hole reflected in the centreline (y -> -y)."""
+        (x, y, z), (u, v, w) = self.start, self.direction
+        return replace(self, start=(x, -y, z), direction=(u, -v, w))
 
     def as_prism(self) -> Prism | None:
         """The same solid as an upright prism when it is upright and flat-bottomed, else None."""

@@ -1,16 +1,61 @@
-"""Places on the body's edge, and a blank that holds an outline."""
+"""The board before shaping, and places on an outline."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from bodycad.errors import number
+from bodycad.errors import InputError, number
 from bodycad.geometry.plane.profile import Profile
-from bodycad.layout.body import Blank, Pin
-from bodycad.layout.void import Place
+from bodycad.layout.place import Place
 from bodycad.wood import Species
+from bodycad.words import Grain, word
+
+
+@dataclass(frozen=True)
+class Pin:
+    """A datum pin hole in the blank, outside the body: centre and diameter, mm."""
+
+    x: float
+    y: float
+    diameter: float = 6.0
+
+
+@dataclass(frozen=True)
+class Blank:
+    """The board before shaping: its rectangle x0..x1, y0..y1, glue joints (y of each), species,
+    pins."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    species: Species
+    joints: tuple[float, ...] = ()
+    pins: tuple[Pin, ...] = ()
+    moisture: float = 8.0
+    grain: Grain = Grain.TANGENTIAL
+
+    def __post_init__(self) -> None:
+        if not (self.x0 < self.x1 and self.y0 < self.y1):
+            raise InputError(
+                "the blank", (self.x0, self.y0, self.x1, self.y1), "x0 < x1 and y0 < y1"
+            )
+        found = word(Grain, self.grain, "the grain of the blank")
+        object.__setattr__(self, "grain", found)
+        for joint in self.joints:
+            number("a glue joint's y", joint, self.y0, self.y1)
+
+    def mirrored(self) -> Blank:
+        return replace(
+            self,
+            y0=-self.y1,
+            y1=-self.y0,
+            joints=tuple(-y for y in self.joints),
+            pins=tuple(Pin(p.x, -p.y, p.diameter) for p in self.pins),
+        )
 
 
 def on_edge(outline: Profile, x: float, y: float) -> Place:

@@ -1,0 +1,417 @@
+"""What a part needs to work: plain frozen records in the frame of the instrument.
+
+A check asks for records of one kind and judges what they say; it never asks of which class a part
+is. Each record names its part (`part`) and the voids and rooms that it speaks of, by id. Lengths
+are mm, angles degrees. A field declares what it holds, so that a record can be mirrored and moved
+without knowing its kind: see `point`, `way`, `shape`, `void` and `room`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, fields, replace
+from typing import Any, TypeVar
+
+from bodycad.errors import InputError
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.carve import Point3
+from bodycad.wood import Species
+from bodycad.words import (
+    Face,
+    FitKind,
+    Grain,
+    HideKind,
+    Mount,
+    SweepKind,
+    Wire,
+    word,
+)
+
+_HOLDS = "holds"
+
+
+def point(**more: Any) -> Any:
+    """A field that holds a Point3, a tuple of them, or None."""
+    return field(metadata={_HOLDS: "point"}, **more)
+
+
+def way(**more: Any) -> Any:
+    """A field that holds a direction (a unit vector), or None."""
+    return field(metadata={_HOLDS: "way"}, **more)
+
+
+def shape(**more: Any) -> Any:
+    """A field that holds a Profile, a Prism or a Bore, or None."""
+    return field(metadata={_HOLDS: "shape"}, **more)
+
+
+def void(**more: Any) -> Any:
+    """A field that holds the id of a void, a tuple of ids, or None."""
+    return field(metadata={_HOLDS: "void"}, **more)
+
+
+def room(**more: Any) -> Any:
+    """A field that holds the id of a room, a tuple of ids, or None."""
+    return field(metadata={_HOLDS: "room"}, **more)
+
+
+def chosen(kind: type, **more: Any) -> Any:
+    """A field that holds a word of a closed vocabulary; a plain string is turned into it."""
+    return field(metadata={_HOLDS: "word", "kind": kind}, **more)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Interface:
+    """What every record has: the id of the placed part that states it."""
+
+    part: str
+
+    def __post_init__(self) -> None:
+        for spec in fields(self):
+            if spec.metadata.get(_HOLDS) == "word":
+                thing = f"the {spec.name} of a {type(self).__name__} of {self.part}"
+                found = word(spec.metadata["kind"], getattr(self, spec.name), thing)
+                object.__setattr__(self, spec.name, found)
+
+    def mirrored(self: T) -> T:
+        """The record reflected in the centreline (y -> -y)."""
+        return _changed(self, _mirrored)
+
+    def moved(self: T, dx: float, dy: float, dz: float = 0.0) -> T:
+        """The record shifted by (dx, dy, dz) mm."""
+        return _changed(self, lambda holds, value: _moved(holds, value, dx, dy, dz))
+
+    def names(self, holds: str) -> Iterator[str]:
+        """The ids of the voids (holds="void") or rooms (holds="room") that the record speaks of."""
+        for spec in fields(self):
+            if spec.metadata.get(_HOLDS) == holds:
+                value = getattr(self, spec.name)
+                yield from (value,) if isinstance(value, str) else value or ()
+
+
+T = TypeVar("T", bound=Interface)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Saddle(Interface):
+    """Where one string bears at the bridge.
+
+    id: the saddle's name in findings. at: where the string leaves it, in the middle of its travel
+    along the string and at its lowest. along: unit way of travel in plan, toward the nut. ahead,
+    behind: travel from `at` toward the nut and away from it. low, high: least and greatest height
+    of the string's point over the instrument's z = 0. string: the number of the string it serves,
+    None where its position says so.
+    """
+
+    id: str
+    at: Point3 = point()
+    along: Point3 = way()
+    ahead: float
+    behind: float
+    low: float
+    high: float
+    string: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class StringHole(Interface):
+    """A hole through the body that one string passes, and the seat that holds its ball end.
+
+    hole: the void. seat: the void of its ferrule, None where the ball bears on bare wood. at: the
+    mouth of the hole under the saddles. string: the string it serves, None where position says so.
+    """
+
+    hole: str = void()
+    seat: str | None = void(default=None)
+    at: Point3 = point()
+    string: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Anchor(Interface):
+    """What holds string ends otherwise than by holes through the body: a bar, a tailpiece, the
+    bridge's own edge.
+
+    at: the points where the ends are held, one a string, or the two ends of a bar. strings: how
+    many strings it holds. posts: voids of the posts that carry it.
+    """
+
+    at: tuple[Point3, ...] = point()
+    strings: int
+    posts: tuple[str, ...] = void(default=())
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Poles(Interface):
+    """The sensing points of one pickup.
+
+    points: one a string, in any order; or the two ends of a bar across the strings (bar=True).
+    """
+
+    points: tuple[Point3, ...] = point()
+    bar: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Fit(Interface):
+    """A solid that must enter a void.
+
+    kind: which check asks. name: the solid's word in findings ("body", "feet", "cover"). room: the
+    solid at rest. outer: the void it enters, whose floor counts too. below: how far down it must
+    still go from rest, None where the floor below is not asked. hangs: True where the solid hangs
+    from the ceiling of `outer`, however deep that is cut. masked: True where the outer void is
+    kept free of finish.
+    """
+
+    kind: FitKind = chosen(FitKind)
+    name: str
+    room: str = room()
+    outer: str = void()
+    below: float | None = None
+    hangs: bool = False
+    masked: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Hides(Interface):
+    """A rim that must cover voids.
+
+    kind: "on" lies on the face like a pickup's ring, "in" is let in like a cavity's cover. name:
+    the rim's word in findings. rim: its outline in plan. room: the part that has the rim. face:
+    where it lies. voids: what it must hide. recess: the void it is let into (kind "in"). screws:
+    the pilots of its own screws, which stand in the wood that is left.
+    """
+
+    kind: HideKind = chosen(HideKind)
+    name: str
+    rim: Profile = shape()
+    room: str = room()
+    face: Face = chosen(Face)
+    voids: tuple[str, ...] = void()
+    recess: str | None = void(default=None)
+    screws: tuple[str, ...] = void(default=())
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Land(Interface):
+    """A flat that a part wants.
+
+    name: its subject in findings. On the front or back: `plan` is its outline. On the edge: a disc
+    of `diameter` about `at`, `inward` the unit way into the wood. flat: True where the edge itself
+    must be flat under it (a jack's lip), not only free of edge treatment. carved: True where the
+    part may enter through a contour on purpose, because its seat is judged at its own depth.
+    """
+
+    name: str
+    face: Face = chosen(Face)
+    plan: Profile | None = shape(default=None)
+    at: Point3 | None = point(default=None)
+    inward: Point3 | None = way(default=None)
+    diameter: float = 0.0
+    flat: bool = False
+    carved: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Screw(Interface):
+    """A screw, what it goes through and what it bites.
+
+    number: its number in the part, from 1. hole: the void it passes or bites in the body. seat: the
+    void of its counterbore. at: the middle of its seat. way: unit way from head to tip. wood: least
+    wood wanted is judged between seat and `clamps` (a void whose floor it pulls on), mm of wood on
+    its axis. flange: diameter of the head or ferrule on its seat. thread: outside diameter of the
+    thread. reach: from the seat to the tip. bites: id of the room that the thread holds in, None
+    where it holds in the body. pilot: diameter of the hole in what it bites. grip: length of
+    thread there. loaded: True where the strings' pull goes through it.
+    """
+
+    number: int
+    hole: str = void()
+    seat: str | None = void(default=None)
+    at: Point3 = point()
+    way: Point3 = way()
+    flange: float = 0.0
+    thread: float
+    reach: float
+    wood: float | None = None
+    clamps: str | None = void(default=None)
+    bites: str | None = room(default=None)
+    pilot: float | None = None
+    grip: float | None = None
+    loaded: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Bush(Interface):
+    """A threaded bush that clamps wood between a shoulder and its nut.
+
+    hole: the void it passes. under: the void whose ceiling is the wood's lower face. at: its axis
+    in the face. clamps: the thickest wood it holds, nut and washer counted. washer: radius from the
+    axis within which the wood counts.
+    """
+
+    hole: str = void()
+    under: str = void()
+    at: Point3 = point()
+    clamps: float
+    washer: float
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Sweep(Interface):
+    """A room that moves.
+
+    kind: "plug" goes in through `bore` and needs air in `within`; "block" swings in `within`;
+    "hand" is a knob, which needs room for fingers. room: what it sweeps. bore: the void that leads
+    it in. into: the void that `bore` must open into.
+    """
+
+    kind: SweepKind = chosen(SweepKind)
+    room: str = room()
+    within: tuple[str, ...] = void(default=())
+    bore: str | None = void(default=None)
+    into: str | None = void(default=None)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Post(Interface):
+    """A post that stands in wood and leans with the strings. hole: its void. pull: unit way."""
+
+    hole: str = void()
+    pull: Point3 = way()
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Terminal(Interface):
+    """Where the wires of a part end.
+
+    kind: what the wire is for. voids: any of which will do (none for metal on the face). under: the
+    room whose underside a ground hole must come out at. linked: True where the part needs a
+    connection to something.
+    """
+
+    kind: Wire = chosen(Wire)
+    voids: tuple[str, ...] = void(default=())
+    under: str | None = room(default=None)
+    linked: bool = True
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Way(Interface):
+    """A drilled way for wires. hole: its void. kind: what runs in it. through: voids in turn."""
+
+    hole: str = void()
+    kind: Wire = chosen(Wire)
+    through: tuple[str, ...] = void()
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Joint(Interface):
+    """A neck that sits in a pocket of the body.
+
+    mount: what holds it. pocket: the void. heel, board: rooms of the block under the fretboard and
+    of the fretboard over it. end: the middle of the block's bridge-side end on the pocket's floor,
+    the pivot that the strings turn it about. ahead: unit way toward the nut, in plan. length: of
+    the block. depth: of the pocket at its mouth. angle_deg: tilt that raises the strings toward
+    the bridge. thickness: of the block with its fretboard; board: of the fretboard. rod_width,
+    rod_depth: the truss rod's channel, from the fretboard's underside. block, socket: outlines of
+    block and pocket in plan; block_corner, socket_corner: radii of their bridge-side corners.
+    widths, socket_widths: (at the end, at the mouth). masked: the pocket is kept free of finish.
+    species, grain: the neck's wood. glue: area of the glue face, mm2, for a glued neck.
+    """
+
+    mount: Mount = chosen(Mount)
+    pocket: str = void()
+    heel: str = room()
+    board: str = room()
+    end: Point3 = point()
+    ahead: Point3 = way()
+    length: float
+    depth: float
+    angle_deg: float = 0.0
+    thickness: float
+    board_thickness: float
+    rod_width: float = 0.0
+    rod_depth: float = 0.0
+    block: Profile = shape()
+    socket: Profile = shape()
+    block_corner: float = 0.0
+    socket_corner: float = 0.0
+    widths: tuple[float, float]
+    socket_widths: tuple[float, float]
+    masked: bool = False
+    species: Species | None = None
+    grain: Grain = chosen(Grain, default=Grain.TANGENTIAL)
+    glue: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Mass(Interface):
+    """Kilograms at a point; without a point, in the middle of the part's rooms or voids."""
+
+    kg: float
+    at: Point3 | None = point(default=None)
+
+
+KINDS: tuple[type[Interface], ...] = (
+    Saddle,
+    StringHole,
+    Anchor,
+    Poles,
+    Fit,
+    Hides,
+    Land,
+    Screw,
+    Bush,
+    Sweep,
+    Post,
+    Terminal,
+    Way,
+    Joint,
+    Mass,
+)
+"""Every kind of record that a part may state."""
+
+
+def known(record: object, part: str, voids: frozenset[str], rooms: frozenset[str]) -> Interface:
+    """`record` when it is one of KINDS, is stated for `part` and speaks of known ids; else
+    InputError."""
+    if not isinstance(record, KINDS):
+        allowed = ", ".join(kind.__name__ for kind in KINDS)
+        raise InputError(f"an interface of {part}", record, allowed)
+    what = f"a {type(record).__name__} of {part}"
+    if record.part != part:
+        raise InputError(f"the part of {what}", record.part, repr(part), "pass on the given id")
+    for holds, ids in (("void", voids), ("room", rooms)):
+        for name in record.names(holds):
+            if name not in ids:
+                near = ", ".join(sorted(i for i in ids if i.startswith(part))) or "none yet"
+                raise InputError(f"the {holds} of {what}", name, f"the id of a {holds}", near)
+    return record
+
+
+def _changed(record: T, change: Any) -> T:
+    found = {}
+    for spec in fields(record):
+        holds, value = spec.metadata.get(_HOLDS), getattr(record, spec.name)
+        if holds in ("point", "way", "shape") and value is not None:
+            found[spec.name] = change(holds, value)
+    return replace(record, **found)
+
+
+def _mirrored(holds: str, value: Any) -> Any:
+    if holds == "shape":
+        return value.mirrored()
+    if value and isinstance(value[0], tuple):
+        return tuple(_mirrored(holds, one) for one in value)
+    return value and (value[0], -value[1], value[2])
+
+
+def _moved(holds: str, value: Any, dx: float, dy: float, dz: float) -> Any:
+    if holds == "way":
+        return value
+    if holds == "shape":
+        return value.moved(dx, dy) if isinstance(value, Profile) else value.moved(dx, dy, dz)
+    if value and isinstance(value[0], tuple):
+        return tuple(_moved(holds, one, dx, dy, dz) for one in value)
+    return value and (value[0] + dx, value[1] + dy, value[2] + dz)

@@ -1,0 +1,299 @@
+"""The layout: workpieces, placed parts, rooms and interfaces of one instrument. The single source
+for checks, solids and every export."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, is_dataclass, replace
+from functools import cached_property
+from typing import Any, TypeVar
+
+from bodycad.errors import InputError, number
+from bodycad.geometry.solids.skin import Skin
+from bodycad.instrument.lines import Instrument
+from bodycad.layout.blank import Blank
+from bodycad.layout.interface import Interface, known
+from bodycad.layout.place import Place
+from bodycad.layout.void import Room, Void
+from bodycad.layout.workpiece import BODY, Workpiece
+from bodycad.shop import Shop
+from bodycad.waiver import Waiver
+
+I = TypeVar("I", bound=Interface)  # noqa: E741
+
+
+@dataclass(frozen=True, eq=False)
+class Placed:
+    """A part with its id and place."""
+
+    id: str
+    part: Any
+    place: Place = field(default_factory=Place)
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.place, Place):
+            raise InputError(
+                f"the place of {self.id}",
+                self.place,
+                "a Place(x, y, turn_deg) in mm and degrees",
+                f"write Placed({self.id!r}, part, Place(x, y))",
+            )
+
+
+@dataclass(frozen=True)
+class Link:
+    """A connection that must have a way through the wood: ids of two placed parts, and the
+    diameter of its bundle of wires, mm."""
+
+    one: str
+    two: str
+    bundle: float = 3.0
+
+    def __post_init__(self) -> None:
+        number(f"the bundle from {self.one} to {self.two}", self.bundle, above=0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """Everything about one instrument, mm.
+
+    pieces: the workpieces, the body first. rooms and interfaces are in the instrument's frame,
+    which is the body's own.
+    """
+
+    name: str
+    parameters: Mapping[str, Any]
+    pieces: tuple[Workpiece, ...]
+    instrument: Instrument
+    placed: tuple[Placed, ...]
+    rooms: tuple[Room, ...]
+    interfaces: tuple[Interface, ...]
+    links: tuple[Link, ...]
+    shop: Shop
+    left_handed: bool = False
+    waivers: tuple[Waiver, ...] = ()
+
+    @property
+    def body(self) -> Workpiece:
+        """The workpiece that everything else is fitted to."""
+        return self.pieces[0]
+
+    @property
+    def skin(self) -> Skin:
+        """The body's skin."""
+        return self.body.skin
+
+    @property
+    def blank(self) -> Blank:
+        """The body's blank."""
+        assert self.body.blank is not None
+        return self.body.blank
+
+    @property
+    def voids(self) -> tuple[Void, ...]:
+        """The body's voids."""
+        return self.body.voids
+
+    @property
+    def thickness(self) -> float:
+        """Of the body's plain stock, mm."""
+        return self.body.thickness
+
+    @property
+    def openings(self) -> Mapping[str, tuple[Void, ...]]:
+        """The body's voids that are declared to open into each of its voids, by id."""
+        return self.body.openings
+
+    @cached_property
+    def by_id(self) -> Mapping[str, Void]:
+        """The voids of every workpiece by id."""
+        return {void.id: void for piece in self.pieces for void in piece.voids}
+
+    @cached_property
+    def rooms_by_id(self) -> Mapping[str, Room]:
+        """Rooms by id."""
+        return {room.id: room for room in self.rooms}
+
+    @cached_property
+    def memo(self) -> dict[Any, Any]:
+        """Figures derived from this layout that several checks ask for, each worked out once."""
+        return {}
+
+    @property
+    def cut_memo(self) -> dict[Any, Any]:
+        """The same for figures that depend on the body's cuts and skin alone."""
+        return self.body.cut_memo
+
+    def parts(self, kind: type) -> tuple[Placed, ...]:
+        """The placed parts of one class (to go: checks ask for interfaces)."""
+        return tuple(p for p in self.placed if isinstance(p.part, kind))
+
+    def stated(self, kind: type[I]) -> tuple[I, ...]:
+        """The records of one kind, in the order of the placed parts."""
+        return tuple(one for one in self.interfaces if isinstance(one, kind))
+
+    def with_parts(self, placed: tuple[Placed, ...], links: tuple[Link, ...]) -> Layout:
+        """The same cuts with other placed parts and connections; rooms and interfaces of parts that
+        are gone go with them."""
+        ids = {one.id for one in placed}
+        return replace(
+            self,
+            placed=placed,
+            links=links,
+            interfaces=tuple(one for one in self.interfaces if one.part in ids),
+        )
+
+    def with_body(self, **changes: Any) -> Layout:
+        """The same layout with other fields of the body's workpiece."""
+        return replace(self, pieces=(replace(self.body, **changes), *self.pieces[1:]))
+
+    def voids_of(self, part: str) -> tuple[Void, ...]:
+        """The body's voids that serve one placed part."""
+        return self.body.voids_of(part)
+
+    def meant(self, one: Void, two: Void) -> bool:
+        """Whether two voids are declared to open into each other."""
+        return self.body.meant(one, two)
+
+    def mirrored(self) -> Layout:
+        """The left-handed twin: everything reflected in the centreline; parts keep their own
+        shape."""
+        return replace(
+            self,
+            pieces=tuple(piece.mirrored() for piece in self.pieces),
+            instrument=self.instrument.mirrored(),
+            placed=tuple(replace(p, place=p.place.mirrored()) for p in self.placed),
+            rooms=tuple(room.mirrored() for room in self.rooms),
+            interfaces=tuple(one.mirrored() for one in self.interfaces),
+            left_handed=not self.left_handed,
+        )
+
+
+def lay_out(
+    name: str,
+    blank: Blank,
+    skin: Skin,
+    instrument: Instrument,
+    parts: Sequence[Placed],
+    links: Sequence[Link] = (),
+    shop: Shop | None = None,
+    *,
+    left_handed: bool = False,
+    parameters: Mapping[str, Any] | None = None,
+    waivers: Sequence[Waiver] = (),
+    pieces: Sequence[Workpiece] = (),
+) -> Layout:
+    """Ask each part for its voids, rooms, pieces and interfaces at its place, and mirror the whole
+    for a left hand. `pieces` are further workpieces that serve no part.
+
+    Raises InputError for a part that does not answer, repeated ids, a `meets`, a link or an
+    interface that names nothing, and words outside the vocabularies.
+    """
+    voids: list[Void] = []
+    rooms: list[Room] = []
+    more = list(pieces)
+    for placed in parts:
+        given = placed.id, placed.place, skin.thickness
+        voids += _answer(placed, "voids", Void, given)
+        rooms += _answer(placed, "rooms", Room, given)
+    body = Workpiece(BODY, skin, tuple(voids), blank)
+    for placed in parts:
+        if hasattr(placed.part, "pieces"):
+            more += _answer(placed, "pieces", Workpiece, (placed.id, placed.place, body))
+    every = [v for piece in (body, *more) for v in piece.voids]
+    _unique("part", [p.id for p in parts])
+    _unique("workpiece", [BODY, *(piece.id for piece in more)])
+    _unique("void", [v.id for v in every])
+    _unique("room", [r.id for r in rooms])
+    for piece in (body, *more):
+        _meetings(piece)
+    _linked(links, {p.id for p in parts})
+    void_ids, room_ids = frozenset(v.id for v in every), frozenset(r.id for r in rooms)
+    stated: list[Interface] = []
+    for placed in parts:
+        answer = _answer(placed, "interfaces", object, (placed.id, placed.place, body))
+        stated += [known(one, placed.id, void_ids, room_ids) for one in answer]
+    layout = Layout(
+        name,
+        dict(parameters or {}),
+        (body, *more),
+        instrument,
+        tuple(parts),
+        tuple(rooms),
+        tuple(stated),
+        tuple(links),
+        shop or Shop(),
+        waivers=tuple(waivers),
+    )
+    return layout.mirrored() if left_handed else layout
+
+
+def _answer(placed: Placed, name: str, kind: type, given: tuple[Any, ...]) -> list[Any]:
+    """What a part answers to one question, each item of the kind wanted and named after the part."""
+    part, thing = placed.part, f"the part {placed.id}"
+    if isinstance(part, type) or not is_dataclass(part):
+        raise InputError(
+            thing,
+            part,
+            "a dataclass that answers voids, rooms and interfaces",
+            "put @dataclass(frozen=True) over its class and make one of it",
+        )
+    question: Callable[..., Iterable[Any]] | None = getattr(part, name, None)
+    if not callable(question):
+        raise InputError(
+            f"{thing}, a {type(part).__name__}",
+            f"one without {name}",
+            "a part that answers voids, rooms and interfaces",
+            f"give it a method {name} that returns a tuple, () where it has nothing to say",
+        )
+    found = question(*given)
+    if not isinstance(found, (tuple, list)):
+        raise InputError(f"what {name} of {thing} returns", found, f"a tuple of {kind.__name__}")
+    for one in found:
+        if not isinstance(one, kind):
+            raise InputError(f"an item of {name} of {thing}", one, f"a {kind.__name__}")
+        if isinstance(one, (Void, Room)) and one.part != placed.id:
+            raise InputError(
+                f"the part of {one.id}, which {thing} answers", one.part, repr(placed.id)
+            )
+    return list(found)
+
+
+def _meetings(piece: Workpiece) -> None:
+    for void in piece.voids:
+        if void.id in void.meets:
+            raise InputError(
+                f"{void.id} meets", void.id, "the ids of other voids", "leave out its own"
+            )
+        for other in void.meets - piece.by_id.keys():
+            raise InputError(
+                f"{void.id} meets",
+                other,
+                "the id of a void of this workpiece",
+                f"known: {', '.join(sorted(piece.by_id))}",
+            )
+
+
+def _linked(links: Sequence[Link], parts: set[str]) -> None:
+    for link in links:
+        for end in (link.one, link.two):
+            if end not in parts:
+                raise InputError(
+                    "an end of a link",
+                    end,
+                    "the id of a placed part",
+                    f"known: {', '.join(sorted(parts))}",
+                )
+
+
+def _unique(kind: str, ids: list[str]) -> None:
+    seen: set[str] = set()
+    for one in ids:
+        if one in seen:
+            raise InputError(
+                f"a {kind} id",
+                one,
+                "an id used once in the design",
+                f"give each {kind} its own id",
+            )
+        seen.add(one)

@@ -1,0 +1,131 @@
+"""The closed vocabularies of a layout: what a script may say, and nothing else.
+
+Each word is also a plain string, so that files and scripts say "front" and mean `Face.FRONT`.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import TypeVar
+
+from bodycad.errors import InputError
+
+
+class Face(StrEnum):
+    """A face of a workpiece."""
+
+    FRONT = "front"
+    BACK = "back"
+    EDGE = "edge"
+
+    @property
+    def opposite(self) -> Face:
+        """The other flat face; the edge has none."""
+        return Face.BACK if self is Face.FRONT else Face.FRONT
+
+
+SIDES = (Face.FRONT, Face.BACK)
+"""The two flat faces."""
+
+
+class Operation(StrEnum):
+    """How a void is cut: the trade's word, which also names its layer in drawings."""
+
+    POCKET = "POCKET"
+    RECESS = "RECESS"
+    BORE = "BORE"
+    PILOT = "PILOT"
+    CHANNEL = "CHANNEL"
+    POST = "POST"
+
+    @property
+    def routed(self) -> bool:
+        """Whether a router cuts it, not a drill."""
+        return self in (Operation.POCKET, Operation.RECESS)
+
+
+class RoomKind(StrEnum):
+    """What fills a room."""
+
+    NECK = "neck"
+    BOARD = "board"
+    SCREW = "screw"
+    FERRULE = "ferrule"
+    PICKUP = "pickup"
+    RING = "ring"
+    POLE = "pole"
+    PLATE = "plate"
+    SADDLE = "saddle"
+    POST = "post"
+    COVER = "cover"
+    CAN = "can"
+    KNOB = "knob"
+    JACK = "jack"
+    PLUG = "plug"
+    BUTTON = "button"
+    SWING = "swing"
+    BATTERY = "battery"
+    PART = "part"
+
+
+class FitKind(StrEnum):
+    """Which check asks how a solid enters a void."""
+
+    HEEL = "heel"
+    PICKUP = "pickup"
+    COVER = "cover"
+    CONTROL = "control"
+
+
+class SweepKind(StrEnum):
+    """What a room that moves stands for."""
+
+    PLUG = "plug"
+    BLOCK = "block"
+    HAND = "hand"
+
+
+class HideKind(StrEnum):
+    """How a rim hides voids: it lies on the face, or it is let in over them."""
+
+    ON = "on"
+    IN = "in"
+
+
+class Mount(StrEnum):
+    """What holds a neck in its pocket."""
+
+    SCREWS = "screws"
+    GLUE = "glue"
+
+
+class Wire(StrEnum):
+    """What a wire is for."""
+
+    SIGNAL = "signal"
+    GROUND = "ground"
+    POWER = "power"
+
+
+class Grain(StrEnum):
+    """How a board's width lies to its growth rings: flatsawn is tangential, quartersawn radial."""
+
+    TANGENTIAL = "tangential"
+    RADIAL = "radial"
+
+
+W = TypeVar("W", bound=StrEnum)
+
+
+def word(kind: type[W], value: object, thing: str, allowed: tuple[W, ...] | None = None) -> W:
+    """`value` as a word of the vocabulary `kind`. Raises InputError that names `thing` for any other."""
+    words = tuple(kind) if allowed is None else allowed
+    if isinstance(value, kind) and value in words:
+        return value
+    try:
+        found = kind(value) if isinstance(value, str) else None
+    except ValueError:
+        found = None
+    if found is None or found not in words:
+        raise InputError(thing, value, ", ".join(words))
+    return found
