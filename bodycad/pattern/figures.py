@@ -196,7 +196,7 @@ def _walls(
         )
         near = np.flatnonzero(beside <= REACH + radius)
         pieces = (
-            (in_wood(void, layout) if isinstance(void.shape, Bore) else (void,))
+            (in_wood(void, layout.body) if isinstance(void.shape, Bore) else (void,))
             if len(near)
             else ()
         )

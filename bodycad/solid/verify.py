@@ -70,7 +70,7 @@ def _broken_through(void: Void, layout: Layout) -> list[str]:
     return [
         face
         for face in ("front", "back")
-        if face not in void.opens and face_wood(void, layout, face)[0].distance == 0.0
+        if face not in void.opens and face_wood(void, layout.body, face)[0].distance == 0.0
     ]
 
 

@@ -98,7 +98,7 @@ def main() -> None:
     pairs = list(combinations(sorted(shapes), 2))
     kernel = best_of(1, lambda _: [solids[a].distance(solids[b]) for a, b in pairs])
     every = best_of(3, lambda _: [gap(shapes[a], shapes[b]) for a, b in pairs])
-    near = best_of(3, lambda _: [gap(a.shape, b.shape) for a, b in near_voids(layout)])
+    near = best_of(3, lambda _: [gap(a.shape, b.shape) for a, b in near_voids(layout.body)])
     print(
         f"{len(pairs)} pairs of voids: kernel {kernel:.1f} s, ours {1000 * every:.0f} ms (ratio {kernel / every:.0f}); "
         f"ours, only those within {REACH:g} mm, {1000 * near:.0f} ms (ratio {kernel / near:.0f})"

@@ -172,9 +172,9 @@ def test_only_the_part_in_wood_is_kept():
             meets=("a.cut", "b.cut"),
         ),
     )
-    (piece,) = in_wood(layout.by_id["w.cut"], layout)
+    (piece,) = in_wood(layout.by_id["w.cut"], layout.body)
     assert abs(piece.shape.start[0] - 20.0) < 0.003 and abs(piece.shape.end[0] - 40.0) < 0.003
-    assert in_wood(layout.by_id["a.cut"], layout) == (layout.by_id["a.cut"],)
+    assert in_wood(layout.by_id["a.cut"], layout.body) == (layout.by_id["a.cut"],)
 
 
 def test_a_channel_wholly_in_air_has_no_part_in_wood():
@@ -188,13 +188,13 @@ def test_a_channel_wholly_in_air_has_no_part_in_wood():
             meets=("a.cut",),
         ),
     )
-    assert in_wood(layout.by_id["w.cut"], layout) == ()
+    assert in_wood(layout.by_id["w.cut"], layout.body) == ()
     assert [f.status for f in ask(layout, "floor") if f.subjects[:1] == ("w.cut",)] == []
 
 
 def test_an_edge_bore_is_judged_from_the_side_on():
     layout = board(cut("jack", bore((-215.0, 0.0, -22.0), (1, 0, 0), 20.0, 45.0), "edge", "BORE"))
-    (piece,) = in_wood(layout.by_id["jack.cut"], layout)
+    (piece,) = in_wood(layout.by_id["jack.cut"], layout.body)
     assert abs(piece.shape.start[0] + 200.0) < 0.003 and abs(piece.shape.end[0] + 170.0) < 1e-9
 
 
@@ -211,7 +211,7 @@ def test_a_web_of_half_a_millimetre_counts_as_wood():
             meets=("a.cut", "b.cut"),
         ),
     )
-    (piece,) = in_wood(layout.by_id["w.cut"], layout)
+    (piece,) = in_wood(layout.by_id["w.cut"], layout.body)
     assert abs(piece.shape.start[0] - 20.0) < 1e-9 and abs(piece.shape.end[0] - 20.5) < 1e-9
 
 
@@ -229,7 +229,7 @@ def test_a_slanted_channel_is_in_wood_from_where_its_whole_rim_has_left_the_pock
             meets=("a.cut",),
         ),
     )
-    (piece,) = in_wood(layout.by_id["w.cut"], layout)
+    (piece,) = in_wood(layout.by_id["w.cut"], layout.body)
     along = math.dist(piece.shape.start, (0.0, 0.0, -10.0))
     assert abs(along - (10.0 * math.sqrt(2.0) - 3.0)) < 2e-6
 
@@ -249,7 +249,7 @@ def test_a_way_that_starts_on_a_wall_is_in_wood(start, way, length):
         cut("p", Prism(rectangle(60.0, 40.0, 5.0), -35.0, 0.0)),
         cut("w", bore(start, way, 6.0, length), operation="CHANNEL", opens=(), meets=("p.cut",)),
     )
-    (piece,) = in_wood(layout.by_id["w.cut"], layout)
+    (piece,) = in_wood(layout.by_id["w.cut"], layout.body)
     assert math.dist(piece.shape.start, piece.shape.end) == pytest.approx(length, abs=1e-3)
 
 
@@ -275,7 +275,7 @@ def test_a_way_into_a_vertex_ends_where_its_whole_rim_is_in(plan, wall):
             meets=("p.cut",),
         ),
     )
-    (piece,) = in_wood(layout.by_id["w.cut"], layout)
+    (piece,) = in_wood(layout.by_id["w.cut"], layout.body)
     assert piece.shape.end[0] == pytest.approx(-wall, abs=5e-3)
 
 

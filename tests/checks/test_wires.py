@@ -95,7 +95,7 @@ def test_a_drill_passes_the_rim_at_its_true_distance(rise):
     layout = board(pocket("a", 0.0, 0.0, 200.0, 60.0, 19.0))
     z = np.linspace(0.001, rise, 2001)
     points = np.column_stack([np.zeros_like(z), 30.0 + z - rise, z])
-    assert free_radius(layout, points, layout.voids).min() == pytest.approx(
+    assert free_radius(layout.body, points, layout.voids).min() == pytest.approx(
         rise / math.sqrt(2.0), abs=0.01
     )
 
@@ -114,7 +114,7 @@ def test_air_beside_a_point():
     )
     # 20.6 to the rim; 5 to the front; hypot(3, 4) past the end; 3; hypot(3, 4) to the pocket's rim;
     # 5 mm in wood.
-    assert free_radius(layout, points, layout.voids) == pytest.approx(
+    assert free_radius(layout.body, points, layout.voids) == pytest.approx(
         [math.hypot(20.0, 5.0), 5.0, 5.0, 3.0, 5.0, -5.0]
     )
 

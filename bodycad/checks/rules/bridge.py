@@ -66,7 +66,7 @@ def string_holes(layout: Layout) -> Iterator[Finding]:
         )
         for index in range(1, part.strings + 1):
             sleeve = layout.by_id[f"{placed.id}.ferrule.{index}"]
-            found, _ = face_wood(sleeve, layout, "front")
+            found, _ = face_wood(sleeve, layout.body, "front")
             yield judge_gap(
                 (sleeve.id, "front"),
                 found,

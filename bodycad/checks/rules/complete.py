@@ -52,7 +52,7 @@ def complete(layout: Layout) -> Iterator[Finding]:
     opened = 0
     for void in layout.voids:
         for other in sorted(void.meets):
-            if open_into(layout, void, layout.by_id[other]):
+            if open_into(layout.body, void, layout.by_id[other]):
                 opened += 1
             else:
                 found = gap(void.shape, layout.by_id[other].shape)

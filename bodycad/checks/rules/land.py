@@ -193,7 +193,7 @@ def _to_trace(layout: Layout, contour: Contour, slab: Prism, nearer: float) -> G
 
     cuts = [
         cut
-        for cut in of_the_cuts(layout, ("trace", contour.id), trace)
+        for cut in of_the_cuts(layout.body, ("trace", contour.id), trace)
         if at_least(slab, cut) <= max(nearer, 0.0)
     ]
     return min((gap(slab, cut) for cut in cuts), key=lambda g: g.distance, default=None)

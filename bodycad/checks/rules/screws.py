@@ -86,17 +86,17 @@ def _end(shape: Bore) -> Bore:
 def _round_end(layout: Layout, void: Void, end: Void) -> Iterator[tuple[Gap, str]]:
     kinds = {p.id: p.part for p in layout.placed}
     own = isinstance(kinds.get(void.part), ROW_JUDGED)
-    for other in voids_near(layout, end, REACH):
+    for other in voids_near(layout.body, end, REACH):
         if other is void or layout.meant(void, other) or (own and other.part == void.part):
             continue
         if at_least(end.shape, other.shape) <= REACH:
             yield gap(end.shape, other.shape), other.id
     for face in ("front", "back"):
         if face not in void.opens:
-            near, what = face_wood(end, layout, face)
+            near, what = face_wood(end, layout.body, face)
             yield near, f"the plain {face}" if what == face else what
     if "edge" not in void.opens:
-        side = side_gap(end, layout)
+        side = side_gap(end, layout.body)
         if side is not None:
             yield side, "edge"
 
@@ -108,11 +108,11 @@ def _from_edge(layout: Layout, void: Void) -> Iterator[Finding]:
             (
                 (gap, f"the plain {face}" if what == face else what)
                 for face in ("front", "back")
-                for gap, what in [face_wood(void, layout, face)]
+                for gap, what in [face_wood(void, layout.body, face)]
             ),
             key=lambda f: f[0].distance,
         )
-    elif ball_bounds(layout)[void.id]["edge"] + void.shape.radius > FAR * screw:
+    elif ball_bounds(layout.body)[void.id]["edge"] + void.shape.radius > FAR * screw:
         return
     else:
         near, what = edge_gap(void.shape, layout.skin), "edge"
@@ -139,7 +139,7 @@ def post_web(layout: Layout) -> Iterator[Finding]:
     for post in posts:
         middle = (post.shape.box[0] + post.shape.box[3]) / 2.0
         ahead = []
-        for other in voids_near(layout, post, 2.0 * REACH):
+        for other in voids_near(layout.body, post, 2.0 * REACH):
             if other is not post and not layout.meant(post, other):
                 found = gap(post.shape, other.shape)
                 if found.distance <= 0.0 or found.at[1][0] > middle:

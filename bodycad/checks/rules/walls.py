@@ -53,14 +53,16 @@ def wall(layout: Layout) -> Iterator[Finding]:
     """
     limit = layout.shop.limit("wall")
     tested, wooden = 0, {}
-    for one, two in near_voids(layout):
-        if related(layout, one, two):
+    for one, two in near_voids(layout.body):
+        if related(layout.body, one, two):
             continue
         tested += 1
         one, two = sorted((one, two), key=lambda v: v.id)
         for void in (one, two):
             if void.id not in wooden:
-                wooden[void.id] = in_wood(void, layout) if isinstance(void.shape, Bore) else (void,)
+                wooden[void.id] = (
+                    in_wood(void, layout.body) if isinstance(void.shape, Bore) else (void,)
+                )
         for a in wooden[one.id]:
             for b in wooden[two.id]:
                 if (
@@ -91,7 +93,7 @@ def _sides(void: Void, layout: Layout) -> tuple[str, ...]:
     return tuple(
         face
         for face in ("front", "back")
-        if face not in void.opens and not leads_out(void, layout, face)
+        if face not in void.opens and not leads_out(void, layout.body, face)
     )
 
 
@@ -100,7 +102,7 @@ def floor(layout: Layout) -> Iterator[Finding]:
     far."""
     limit = layout.shop.limit("floor")
     for void in layout.voids:
-        found = [(*face_wood(void, layout, face), face) for face in _sides(void, layout)]
+        found = [(*face_wood(void, layout.body, face), face) for face in _sides(void, layout)]
         found = [f for f in found if MEETS < f[0].distance < math.inf]
         nearest = min((f[0].distance for f in found), default=None)
         for wood, what, face in found:
@@ -134,7 +136,7 @@ def _land(void: Void, layout: Layout, face: str) -> Gap | None:
     if not ("edge" in void.opens and isinstance(void.shape, Prism) and edge.drop > 0.0):
         return None
     spots = np.vstack(
-        [p.shape.profile.vertices[:, :2] for p in in_wood(void, layout)] or [np.zeros((0, 2))]
+        [p.shape.profile.vertices[:, :2] for p in in_wood(void, layout.body)] or [np.zeros((0, 2))]
     )
     spots = spots[np.abs(layout.skin.inset(spots)) < 1e-6] if len(spots) else spots
     if not len(spots):
@@ -158,12 +160,12 @@ def _to_side(void: Void, layout: Layout) -> Gap | None:
     far."""
 
     def least() -> Gap | None:
-        found = [side_gap(piece, layout) for piece in in_wood(void, layout)]
+        found = [side_gap(piece, layout.body) for piece in in_wood(void, layout.body)]
         return min(
             (gap for gap in found if gap is not None), key=lambda gap: gap.distance, default=None
         )
 
-    return of_the_cuts(layout, ("side", void), least)
+    return of_the_cuts(layout.body, ("side", void), least)
 
 
 def edge(layout: Layout) -> Iterator[Finding]:
@@ -197,7 +199,7 @@ def breakout(layout: Layout) -> Iterator[Finding]:
         out = [
             (what, face)
             for face in _sides(void, layout)
-            for gap, what in [face_wood(void, layout, face)]
+            for gap, what in [face_wood(void, layout.body, face)]
             if gap.distance <= MEETS
         ]
         if "edge" not in void.opens:
@@ -205,7 +207,9 @@ def breakout(layout: Layout) -> Iterator[Finding]:
             if gap is not None and gap.distance <= MEETS:
                 out.append(("edge", "edge"))
         for what, face in out:
-            far, spot = max(poke(piece.shape, layout.skin, face) for piece in in_wood(void, layout))
+            far, spot = max(
+                poke(piece.shape, layout.skin, face) for piece in in_wood(void, layout.body)
+            )
             yield judge(
                 (void.id, what),
                 -max(far, 1e-6),
@@ -239,7 +243,7 @@ def _over_land(
     (mm), and where."""
     if "edge" not in void.opens:
         return
-    for piece in in_wood(void, layout):
+    for piece in in_wood(void, layout.body):
         shape = piece.shape
         for face, edge, sign in (
             ("front", layout.skin.front, 1.0),

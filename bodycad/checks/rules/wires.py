@@ -73,7 +73,7 @@ def _channel(layout: Layout, placed: Placed) -> Iterator[Finding]:
     back = np.arange(0.0, shop.drill_reach, STEP)
     line = start - back[:, None] * np.array(shape.direction)
     others = tuple(v for v in layout.voids if v.id != placed.id and v.operation != "PILOT")
-    free = free_radius(layout, line, others, shop.chuck / 2.0)
+    free = free_radius(layout.body, line, others, shop.chuck / 2.0)
     # From there on back the chuck, and the machine behind it, must stay clear.
     tight = np.flatnonzero(free < shop.chuck / 2.0)
     chuck_at = np.arange(tight[-1] + 1 if len(tight) else 0, len(line))
@@ -147,8 +147,8 @@ def ways(layout: Layout) -> dict[str, dict[str, float]]:
         """Screws and strings fill their holes: no wire goes there."""
         return void.operation != "PILOT" and not (void.operation == "BORE" and void.part in solid)
 
-    for one, two in near_voids(layout, 0.0):
-        if carries(one) and carries(two) and open_into(layout, one, two):
+    for one, two in near_voids(layout.body, 0.0):
+        if carries(one) and carries(two) and open_into(layout.body, one, two):
             width = min(_width(one), _width(two))
             graph[one.id][two.id] = graph[two.id][one.id] = width
     return graph

@@ -10,12 +10,12 @@ from bodycad.checks.wood.near import of_the_skin
 from bodycad.geometry.plane.inside import crossed
 from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.geometry.solids.tilted import floor_at
-from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
 from bodycad.layout.void import Void
 
 
 def free_radius(
-    layout: Layout, points: np.ndarray, voids: tuple[Void, ...], enough: float = math.inf
+    piece: Workpiece, points: np.ndarray, voids: tuple[Void, ...], enough: float = math.inf
 ) -> np.ndarray:
     """Radius (m,) of the largest ball of air known about each of `points` (m, 3); negative in wood.
 
@@ -23,23 +23,23 @@ def free_radius(
     any one of `voids` (whose open faces count as air), and over a face beside the wood or over an
     open void the distance to the rim. Never more than there is; where `enough` is plain, no closer
     look is taken."""
-    box = np.array(layout.skin.outline.box)
+    box = np.array(piece.skin.outline.box)
     out = np.maximum(np.maximum(box[:2] - points[:, :2], points[:, :2] - box[2:]), 0.0)
-    free = np.maximum.reduce([points[:, 2], -layout.thickness - points[:, 2], np.hypot(*out.T)])
+    free = np.maximum.reduce([points[:, 2], -piece.thickness - points[:, 2], np.hypot(*out.T)])
     close = np.flatnonzero(free < enough)
-    free[close] = _free_radius(layout, points[close], voids)
+    free[close] = _free_radius(piece, points[close], voids)
     return free
 
 
-def _free_radius(layout: Layout, points: np.ndarray, voids: tuple[Void, ...]) -> np.ndarray:
+def _free_radius(piece: Workpiece, points: np.ndarray, voids: tuple[Void, ...]) -> np.ndarray:
     # Lines behind a drilled way are asked for again and again as cuts beside them change.
     plan = points[:, :2]
     z, beside = (
         points[:, 2],
-        -of_the_skin(layout, ("inset", plan.tobytes()), lambda: layout.skin.inset(plan)),
+        -of_the_skin(piece, ("inset", plan.tobytes()), lambda: piece.skin.inset(plan)),
     )
-    free = np.maximum.reduce([z, -layout.thickness - z, beside])
-    heights = {"front": z, "back": -layout.thickness - z}
+    free = np.maximum.reduce([z, -piece.thickness - z, beside])
+    heights = {"front": z, "back": -piece.thickness - z}
     for height in heights.values():
         free = np.maximum(
             free, np.where(height > 0.0, np.hypot(np.maximum(beside, 0.0), height), -np.inf)

@@ -15,38 +15,36 @@ from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
 from bodycad.layout.void import Void
 
 
-def in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
+def in_wood(void: Void, piece: Workpiece) -> tuple[Void, ...]:
     """The void as one or more voids that stand in wood; none when all of it lies in air.
 
     A prism open to the edge is cut by the outline. A slanted or level bore loses the ends whose
     whole section lies outside the outline, outside the faces or inside one void that it is declared
     to meet."""
-    return of_the_cuts(layout, ("in wood", void), lambda: _in_wood(void, layout))
+    return of_the_cuts(piece, ("in wood", void), lambda: _in_wood(void, piece))
 
 
-def _in_wood(void: Void, layout: Layout) -> tuple[Void, ...]:
+def _in_wood(void: Void, piece: Workpiece) -> tuple[Void, ...]:
     if isinstance(void.shape, Prism):
         if "edge" not in void.opens:
             return (void,)
-        pieces = intersection(void.shape.profile, layout.skin.outline)
-        return tuple(
-            replace(void, shape=replace(void.shape, profile=piece.outer)) for piece in pieces
-        )
+        kept = intersection(void.shape.profile, piece.skin.outline)
+        return tuple(replace(void, shape=replace(void.shape, profile=one.outer)) for one in kept)
     if void.shape.upright:
         return (void,)
-    shape = _trimmed(void.shape, layout, layout.openings[void.id], "edge" in void.opens)
+    shape = _trimmed(void.shape, piece, piece.openings[void.id], "edge" in void.opens)
     return () if shape is None else (replace(void, shape=shape),)
 
 
-def _trimmed(shape: Bore, layout: Layout, others: tuple[Void, ...], edge: bool) -> Bore | None:
-    rim, outline = rim_of(shape), layout.skin.outline.segments
+def _trimmed(shape: Bore, piece: Workpiece, others: tuple[Void, ...], edge: bool) -> Bore | None:
+    rim, outline = rim_of(shape), piece.skin.outline.segments
     free = [
         rim.past(rim.base[:, 2], rim.way[2]),
-        rim.past(-layout.thickness - rim.base[:, 2], -rim.way[2]),
+        rim.past(-piece.thickness - rim.base[:, 2], -rim.way[2]),
     ]
     free += rim.all_in(outline, inside=False) if edge else []
     free += [span for other in others for span in in_void(rim, other)]
@@ -63,20 +61,20 @@ def _point(shape: Bore, along: float):
     return tuple(map(float, shape.at(np.array([along]))[0]))
 
 
-def face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
+def face_wood(void: Void, piece: Workpiece, face: str) -> tuple[Gap, str]:
     """Least wood from the part of a void that lies in wood to the shaped front or back, and what
     that is: the face or a contour's id. Infinite where no part lies in wood."""
-    return of_the_cuts(layout, ("face wood", void, face), lambda: _face_wood(void, layout, face))
+    return of_the_cuts(piece, ("face wood", void, face), lambda: _face_wood(void, piece, face))
 
 
-def _face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
+def _face_wood(void: Void, piece: Workpiece, face: str) -> tuple[Gap, str]:
     best, what = Gap(math.inf, 0.0, ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))), face
-    bounds = ball_bounds(layout)[void.id]
-    for shape in (piece.shape for piece in in_wood(void, layout)):
-        found = face_gap(shape, layout.skin, face)
+    bounds = ball_bounds(piece)[void.id]
+    for shape in (one.shape for one in in_wood(void, piece)):
+        found = face_gap(shape, piece.skin, face)
         if found.distance < best.distance:
             best, what = found, face
-        for contour in layout.skin.contours:
+        for contour in piece.skin.contours:
             if contour.face == face and max(
                 bounds[contour.id], 0.0
             ) < best.distance > contour_at_least(shape, contour.carve):
@@ -86,16 +84,16 @@ def _face_wood(void: Void, layout: Layout, face: str) -> tuple[Gap, str]:
     return best, what
 
 
-def leads_out(void: Void, layout: Layout, face: str) -> bool:
+def leads_out(void: Void, piece: Workpiece, face: str) -> bool:
     """Whether an upright void reaches `face` through a void it meets, so that no wood is left
     between: a neck screw's hole under the pocket, a pot's hole over its cavity."""
-    return of_the_cuts(layout, ("leads out", void, face), lambda: _leads_out(void, layout, face))
+    return of_the_cuts(piece, ("leads out", void, face), lambda: _leads_out(void, piece, face))
 
 
-def _leads_out(void: Void, layout: Layout, face: str) -> bool:
+def _leads_out(void: Void, piece: Workpiece, face: str) -> bool:
     if isinstance(void.shape, Bore) and not void.shape.upright:
         return False
-    for other in layout.openings[void.id]:
+    for other in piece.openings[void.id]:
         if face not in other.opens:
             continue
         if isinstance(other.shape, Bore) and not other.shape.upright:

@@ -1,4 +1,4 @@
-"""Gaps of a layout's voids to each other and to the air, with the broad phase that keeps them cheap."""
+"""Gaps of a workpiece's voids to each other and to the air, with the broad phase that keeps them cheap."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import numpy as np
 
 from bodycad.geometry.distance.gap import Gap, edge_gap, meet
 from bodycad.geometry.plane.region import near_pairs
+from bodycad.layout.workpiece import Workpiece
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
@@ -23,14 +24,14 @@ def remembered(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
     return _once(layout.memo, key, make)
 
 
-def of_the_cuts(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
+def of_the_cuts(piece: Workpiece, key: tuple, make: Callable[[], T]) -> T:
     """`make()`, which depends on the cuts and the skin alone, worked out once for them."""
-    return _once(layout.cut_memo, key, make)
+    return _once(piece.cut_memo, key, make)
 
 
-def of_the_skin(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
+def of_the_skin(piece: Workpiece, key: tuple, make: Callable[[], T]) -> T:
     """`make()`, which depends on the skin alone, worked out once for it."""
-    return _once(layout.skin.memo, key, make)
+    return _once(piece.skin.memo, key, make)
 
 
 def _once(memo: dict, key: tuple, make: Callable[[], T]) -> T:
@@ -39,61 +40,61 @@ def _once(memo: dict, key: tuple, make: Callable[[], T]) -> T:
     return memo[key]
 
 
-def near_voids(layout: Layout, reach: float = REACH) -> Iterator[tuple[Void, Void]]:
+def near_voids(piece: Workpiece, reach: float = REACH) -> Iterator[tuple[Void, Void]]:
     """Pairs of voids whose boxes are within `reach` mm."""
-    boxes = _boxes(layout)[:, [0, 1, 3, 4, 2, 5]]
+    boxes = _boxes(piece)[:, [0, 1, 3, 4, 2, 5]]
     for i, j in near_pairs(boxes, reach):
-        yield layout.voids[i], layout.voids[j]
+        yield piece.voids[i], piece.voids[j]
 
 
-def voids_near(layout: Layout, void: Void, reach: float) -> list[Void]:
-    """The voids whose boxes are within `reach` mm of a void's, or of a piece's, on every axis."""
-    boxes, box = _boxes(layout), np.array(void.shape.box)
+def voids_near(piece: Workpiece, void: Void, reach: float) -> list[Void]:
+    """The voids whose boxes are within `reach` mm of a void's, or of a part of one, on every axis."""
+    boxes, box = _boxes(piece), np.array(void.shape.box)
     apart = np.maximum(boxes[:, :3] - box[3:], box[:3] - boxes[:, 3:])
-    return [layout.voids[k] for k in np.flatnonzero((apart <= reach).all(axis=1))]
+    return [piece.voids[k] for k in np.flatnonzero((apart <= reach).all(axis=1))]
 
 
-def _boxes(layout: Layout) -> np.ndarray:
+def _boxes(piece: Workpiece) -> np.ndarray:
     """(voids, 6): low and high corner of each void."""
     return of_the_cuts(
-        layout, ("boxes",), lambda: np.array([v.shape.box for v in layout.voids]).reshape(-1, 6)
+        piece, ("boxes",), lambda: np.array([v.shape.box for v in piece.voids]).reshape(-1, 6)
     )
 
 
-def related(layout: Layout, one: Void, two: Void) -> bool:
+def related(piece: Workpiece, one: Void, two: Void) -> bool:
     """Whether no wall is meant between two voids: one part's own (its own checks judge them), voids
     declared to open into each other, or a way into one step of a stepped pocket."""
-    if one.part == two.part or layout.meant(one, two):
+    if one.part == two.part or piece.meant(one, two):
         return True
     steps = ("POCKET", "RECESS")
     for a, b in ((one, two), (two, one)):
         if b.operation in steps:
-            for c in layout.voids_of(b.part):
-                if c.operation in steps and layout.meant(a, c) and layout.meant(b, c):
+            for c in piece.voids_of(b.part):
+                if c.operation in steps and piece.meant(a, c) and piece.meant(b, c):
                     return True
     return False
 
 
-def open_into(layout: Layout, one: Void, two: Void) -> bool:
-    """Whether two voids of the layout meet."""
+def open_into(piece: Workpiece, one: Void, two: Void) -> bool:
+    """Whether two voids of the workpiece meet."""
     return of_the_cuts(
-        layout, ("meet", frozenset((one.id, two.id))), lambda: meet(one.shape, two.shape)
+        piece, ("meet", frozenset((one.id, two.id))), lambda: meet(one.shape, two.shape)
     )
 
 
-def ball_bounds(layout: Layout) -> Mapping[str, Mapping[str, float]]:
-    """For each void, by id: a distance (mm) that it, or any piece of it, cannot come nearer than,
+def ball_bounds(piece: Workpiece) -> Mapping[str, Mapping[str, float]]:
+    """For each void, by id: a distance (mm) that it, or any part of it, cannot come nearer than,
     to each contour and to the body's "edge"; from the ball round its box, for all voids at once."""
-    return of_the_cuts(layout, ("ball bounds",), lambda: _ball_bounds(layout))
+    return of_the_cuts(piece, ("ball bounds",), lambda: _ball_bounds(piece))
 
 
-def _ball_bounds(layout: Layout) -> Mapping[str, Mapping[str, float]]:
-    if not layout.voids:
+def _ball_bounds(piece: Workpiece) -> Mapping[str, Mapping[str, float]]:
+    if not piece.voids:
         return {}
-    boxes = _boxes(layout)
+    boxes = _boxes(piece)
     low, high = boxes[:, :3], boxes[:, 3:]
     centres, halves = (low + high) / 2.0, (high - low) / 2.0
-    skin, ball = layout.skin, np.sqrt((halves * halves).sum(axis=1))
+    skin, ball = piece.skin, np.sqrt((halves * halves).sum(axis=1))
     columns = {
         "edge": skin.inset(centres[:, :2])
         - np.hypot(*halves[:, :2].T)
@@ -101,12 +102,10 @@ def _ball_bounds(layout: Layout) -> Mapping[str, Mapping[str, float]]:
     }
     columns |= {c.id: c.carve.closest(centres)[0] - ball for c in skin.contours}
     rows = np.column_stack(list(columns.values())).tolist()
-    return {void.id: dict(zip(columns, row)) for void, row in zip(layout.voids, rows)}
+    return {void.id: dict(zip(columns, row)) for void, row in zip(piece.voids, rows)}
 
 
-def side_gap(void: Void, layout: Layout) -> Gap | None:
-    """Wood from a void, or a piece of it, to the body's side, or None when it is plainly farther
+def side_gap(void: Void, piece: Workpiece) -> Gap | None:
+    """Wood from a void, or a part of it, to the body's side, or None when it is plainly farther
     than REACH."""
-    return (
-        None if ball_bounds(layout)[void.id]["edge"] > REACH else edge_gap(void.shape, layout.skin)
-    )
+    return None if ball_bounds(piece)[void.id]["edge"] > REACH else edge_gap(void.shape, piece.skin)

@@ -141,6 +141,10 @@ class Skin:
         """Figures of this skin alone, each worked out once, whatever is cut inside."""
         return {}
 
+    def level(self, face: str) -> float:
+        """Height z of the plain stock's "front" or "back", mm, in the skin's own frame."""
+        return 0.0 if face == "front" else -self.thickness
+
     def inset(self, points: np.ndarray) -> np.ndarray:
         """s (m,): plan distance in from the outline, negative outside, for plan points (m, 2)."""
         return -self.outline.signed_distance(points)
