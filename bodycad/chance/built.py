@@ -18,9 +18,7 @@ from typing import Any
 import numpy as np
 
 from bodycad.checks.wood.near import remembered
-from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.blank import Blank, Pin
 from bodycad.layout.interface import Interface
 from bodycad.layout.layout import Layout, Placed
@@ -135,7 +133,7 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
         voids=voids,
         skin=drawn.skin
         if still and not errors.thicker
-        else _skin(drawn.skin, errors.thicker, strings),
+        else drawn.skin.moved(-strings[0], -strings[1], errors.thicker),
         blank=drawn.blank if still else _blank(drawn.blank, strings),
     )
     return replace(
@@ -283,31 +281,6 @@ def _ends_in_air(void: Void, layout: Layout) -> bool:
     wide = [v for v in met if not isinstance(v.shape, Bore) or v.shape.diameter > shape.diameter]
     away = [v.shape.closest(end)[0] for v in wide]
     return bool(away) and bool((np.min(away, axis=0) <= INTO_AIR).all())
-
-
-def _skin(skin: Skin, thicker: float, strings: Shift) -> Skin:
-    dx, dy = -strings[0], -strings[1]
-    contours = tuple(
-        Contour(c.id, c.face, _carved(c.carve, dx, dy, -thicker if c.face == "back" else 0.0))
-        for c in skin.contours
-    )
-    return Skin(
-        skin.outline.moved(dx, dy) if dx or dy else skin.outline,
-        skin.thickness + thicker,
-        skin.front,
-        skin.back,
-        contours,
-    )
-
-
-def _carved(carve: Carve, dx: float, dy: float, dz: float) -> Carve:
-    x, y = carve.origin
-    return replace(
-        carve,
-        section=carve.section.moved(0.0, dz) if dz else carve.section,
-        origin=(x + dx, y + dy),
-        pivot=carve.pivot + dz,
-    )
 
 
 def _blank(blank: Blank, strings: Shift) -> Blank:

@@ -9,6 +9,7 @@ from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.profile import Point, profile
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.skin import Contour
+from bodycad.words import SIDES, Face, word
 
 BEYOND = 30.0
 """How far a fall-away runs on past its `run`, on its last slope, mm: out of the edge."""
@@ -39,7 +40,7 @@ def fall_away(
         high=run,
         remedy="make the run longer or the drop smaller",
     )
-    _face(name, face)
+    face = word(Face, face, f"{name}: the face", SIDES)
     radius = (run * run + drop * drop) / (2.0 * drop)
     sweep = math.atan2(run, radius - drop)
     if sweep >= math.pi / 2.0 - 1e-6:
@@ -71,7 +72,7 @@ def scoop(
     travels."""
     number(f"{name}: the radius", radius, above=0.0)
     number(f"{name}: the slope", slope_deg, low=1.0, high=45.0)
-    _face(name, face)
+    face = word(Face, face, f"{name}: the face", SIDES)
     sign = 1.0 if face == "back" else -1.0
     pivot = -thickness if face == "back" else 0.0
     section = circle(2.0 * radius, 0.0, pivot - sign * radius)
@@ -80,8 +81,3 @@ def scoop(
         face,
         Carve(section, start, toward_deg - 90.0, (-length / 4.0, length), sign * slope_deg, pivot),
     )
-
-
-def _face(name: str, face: str) -> None:
-    if face not in ("front", "back"):
-        raise InputError(f"{name}: the face", face, '"front" or "back"')

@@ -20,6 +20,7 @@ from bodycad.errors import InputError, number
 from bodycad.geometry.plane.build import QUARTER
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.carve import Carve
+from bodycad.words import SIDES, Face, word
 
 THICKEST = 150.0
 """No body is thicker than this, mm."""
@@ -92,8 +93,19 @@ class Contour:
     air, so that nothing overhangs."""
 
     id: str
-    face: str
+    face: Face
     carve: Carve
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "face", word(Face, self.face, f"{self.id}: the face", SIDES))
+
+    def mirrored(self) -> Contour:
+        """Reflected in the centreline (y -> -y)."""
+        return Contour(self.id, self.face, self.carve.mirrored())
+
+    def moved(self, dx: float, dy: float, dz: float = 0.0) -> Contour:
+        """The same contour shifted by (dx, dy, dz) mm."""
+        return Contour(self.id, self.face, self.carve.moved(dx, dy, dz))
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,10 +153,6 @@ class Skin:
         """Figures of this skin alone, each worked out once, whatever is cut inside."""
         return {}
 
-    def level(self, face: str) -> float:
-        """Height z of the plain stock's "front" or "back", mm, in the skin's own frame."""
-        return 0.0 if face == "front" else -self.thickness
-
     def inset(self, points: np.ndarray) -> np.ndarray:
         """s (m,): plan distance in from the outline, negative outside, for plan points (m, 2)."""
         return -self.outline.signed_distance(points)
@@ -152,6 +160,29 @@ class Skin:
     def edge_inset(self, z: float) -> float:
         """Plan distance in from the outline at which wood begins at height z, mm."""
         return max(_edge_gain(self.front, -z), _edge_gain(self.back, self.thickness + z))
+
+    def level(self, face: str) -> float:
+        """Height z (mm) of the plain plane of a face, "front" or "back"; InputError for another."""
+        return 0.0 if word(Face, face, "a face", SIDES) is Face.FRONT else -self.thickness
+
+    def height(self, face: str, points: np.ndarray) -> np.ndarray:
+        """Height z (m,) of the shaped face, "front" or "back", over plan points (m, 2) inside the
+        outline."""
+        front = word(Face, face, "a face", SIDES) is Face.FRONT
+        return self.front_height(points) if front else self.back_height(points)
+
+    def drop_at(self, face: str, points: np.ndarray) -> np.ndarray:
+        """How far (m,) below a face the edge treatment begins on the side, at the place of the
+        outline nearest to each of `points` (m, 2), mm; 0 where the edge is square."""
+        return np.full(len(np.atleast_2d(points)), self._edge(face).drop)
+
+    def reach_at(self, face: str, points: np.ndarray) -> np.ndarray:
+        """How far (m,) in from the outline the edge treatment reaches on a face, at the place of
+        the outline nearest to each of `points` (m, 2), mm; 0 where the edge is square."""
+        return np.full(len(np.atleast_2d(points)), self._edge(face).reach)
+
+    def _edge(self, face: str) -> Edge:
+        return self.front if word(Face, face, "a face", SIDES) is Face.FRONT else self.back
 
     def front_height(self, points: np.ndarray) -> np.ndarray:
         """Height (m,) of the shaped front over plan points (m, 2) inside the outline."""
@@ -182,8 +213,17 @@ class Skin:
 
     def mirrored(self) -> Skin:
         """Reflected in the centreline (y -> -y)."""
-        contours = tuple(Contour(c.id, c.face, c.carve.mirrored()) for c in self.contours)
+        contours = tuple(contour.mirrored() for contour in self.contours)
         return Skin(self.outline.mirrored(), self.thickness, self.front, self.back, contours)
+
+    def moved(self, dx: float, dy: float, thicker: float = 0.0) -> Skin:
+        """Shifted by (dx, dy) mm in plan, and thicker by `thicker` mm at the back, whose contours
+        keep their depth under it. The plain front stays at z = 0."""
+        contours = tuple(
+            c.moved(dx, dy, -thicker if c.face is Face.BACK else 0.0) for c in self.contours
+        )
+        outline = self.outline.moved(dx, dy) if dx or dy else self.outline
+        return Skin(outline, self.thickness + thicker, self.front, self.back, contours)
 
 
 def _corner(edge: Edge, ahead: bool = False) -> list[tuple[float, float, float]]:
