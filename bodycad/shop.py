@@ -37,8 +37,11 @@ class Limit:
 LIMITS: Mapping[str, Limit] = MappingProxyType(
     {
         "floor": Limit(3.0, 5.0),
+        "floor.sheet": Limit(0.8, 1.0),
         "wall": Limit(3.0, 5.0),
+        "wall.sheet": Limit(1.5, 2.0),
         "edge": Limit(5.0, 8.0),
+        "edge.sheet": Limit(1.5, 2.0),
         "breakout": Limit(0.0, 0.0),
         "bolt-seat": Limit(0.0, 0.5),
         "bolt-seat.wood": Limit(6.0, 9.0),

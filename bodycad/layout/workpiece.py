@@ -60,7 +60,8 @@ class Workpiece:
 
     In that frame wood fills `-thickness <= z <= 0` inside the skin's outline; its front is z = 0.
     part: id of the placed part it belongs to, "" for none. blank: the board or sheet it is cut
-    from, None where an offcut will do. title: its name for people.
+    from, None where an offcut will do. sheet: it is cut from plastic, metal or ply sheet, whose
+    limits are not those of a body's wood ("edge.sheet"). title: its name for people.
     """
 
     id: str
@@ -70,6 +71,12 @@ class Workpiece:
     frame: Frame = field(default_factory=Frame)
     part: str = ""
     title: str = ""
+    sheet: bool = False
+
+    @property
+    def edge(self) -> str:
+        """The subject of findings that stands for its edge: "edge" of the body."""
+        return "edge" if self.id == BODY else f"{self.id}.edge"
 
     @property
     def thickness(self) -> float:

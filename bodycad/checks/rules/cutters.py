@@ -3,82 +3,123 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
 from bodycad.checks.finding import Finding, failed, judge, skip
 from bodycad.checks.page import Page
+from bodycad.checks.piece import Answers, of_each
 from bodycad.geometry.solids.shapes import Prism
 from bodycad.layout.layout import Layout
-from bodycad.layout.void import Void
+from bodycad.layout.workpiece import BODY, Workpiece
+from bodycad.shop import Shop
 
 CORNER_PAGE = Page(
     asks="Is every inside corner at least as round as the smallest cutter that reaches its depth?",
     why="A corner tighter than the cutter stays uncut, and the part does not go in.",
     limits=("cutter-corner",),
-    cures="Use rounder corners, a smaller cutter that still reaches, or square the corner by hand and say so.",
+    cures="Use rounder corners, a smaller cutter that still reaches, or square the corner by hand "
+    "and say so.",
 )
 REACH_PAGE = Page(
     asks="Does a cutter that fits every corner reach the pocket's depth?",
-    why="Beyond its reach the collet burns the rim; a long thin cutter bends (with the cube of its length) and can snap.",
+    why="Beyond its reach the collet burns the rim; a long thin cutter bends (with the cube of its "
+    "length) and can snap.",
     limits=("cutter-reach",),
-    cures="Use rounder corners so that a longer cutter fits, route from both faces, or buy a longer cutter.",
+    cures="Use rounder corners so that a longer cutter fits, route from both faces, or buy a "
+    "longer cutter.",
 )
 
 
-def pockets(layout: Layout) -> Iterator[tuple[Void, float, np.ndarray, np.ndarray]]:
-    """Each routed void with its depth below its face, and the inside corners that lie in wood."""
-    for void in layout.voids:
-        if void.operation in ("POCKET", "RECESS") and isinstance(void.shape, Prism):
-            depth = -void.low if void.face == "front" else void.high + layout.thickness
+@dataclass(frozen=True, eq=False)
+class Routed:
+    """What a router cuts: its subject and name, how deep the cutter reaches below its face, the
+    heights of the cut, and its inside corners that lie in wood with their radii, mm."""
+
+    subject: str
+    name: str
+    depth: float
+    low: float
+    high: float
+    points: np.ndarray
+    radii: np.ndarray
+    near: tuple[float, float]
+
+
+def routed(piece: Workpiece) -> Iterator[Routed]:
+    """Each routed void of a piece, and the outline of every piece but the body, whose outline is
+    sawn and then followed by a bearing."""
+    skin = piece.skin
+    for void in piece.voids:
+        if void.operation.routed and isinstance(void.shape, Prism):
             points, radii = void.shape.profile.inside_corners
-            within = layout.skin.inset(points) > 0.0 if len(points) else np.zeros(0, bool)
-            yield void, depth, points[within], radii[within]
+            within = skin.inset(points) > 0.0 if len(points) else np.zeros(0, bool)
+            x, y = map(float, void.shape.profile.vertices[0, :2])
+            depth = -void.low if void.face == "front" else void.high + piece.thickness
+            found = points[within], radii[within], (x, y)
+            yield Routed(void.id, void.id, depth, void.low, void.high, *found)
+    if piece.id != BODY:
+        x, y = map(float, skin.outline.vertices[0, :2])
+        found = *skin.outline.outside_corners, (x, y)
+        name, low = f"the outline of {piece.id}", -piece.thickness
+        yield Routed(f"{piece.id}.outline", name, -low, low, 0.0, *found)
 
 
 def corner(layout: Layout) -> Iterator[Finding]:
-    """Tightest corner of each routed void against the smallest cutter that reaches it."""
-    found = list(pockets(layout))
-    if not found:
+    """Tightest corner of each routed void or outline against the smallest cutter that reaches
+    it."""
+    count = yield from of_each(layout, _corner)
+    if not count:
         yield skip("cutter-corner", "this design has no routed pockets")
-    for void, depth, points, radii in found:
-        able = [c.diameter / 2.0 for c in layout.shop.cutters if c.reach >= depth]
+
+
+def _corner(piece: Workpiece, shop: Shop) -> Answers:
+    count = 0
+    for count, cut in enumerate(routed(piece), 1):
+        able = [c.diameter / 2.0 for c in shop.cutters if c.reach >= cut.depth]
         if not able:
             yield failed(
                 "cutter-corner",
-                (void.id,),
-                f"no cutter on hand reaches the {depth:.1f} mm of {void.id}",
+                (cut.subject,),
+                f"no cutter on hand reaches the {cut.depth:.1f} mm of {cut.name}",
                 "add a longer cutter to the shop or make the pocket shallower",
             )
-        elif len(radii):
-            k = int(np.argmin(radii))
-            spare = float(radii[k]) - min(able)
-            at = ((*map(float, points[k]), void.low),) * 2
+        elif len(cut.radii):
+            k = int(np.argmin(cut.radii))
+            at = (*map(float, cut.points[k]), cut.low)
             yield judge(
-                (void.id,),
-                spare,
-                layout.shop.limit("cutter-corner"),
-                f"the tightest corner of {void.id} has radius {radii[k]:.2f} mm; the cutter that reaches it has {min(able):.2f}",
-                f"round {void.id}'s corners to {min(able):.2f} mm or more",
-                at=at,
+                (cut.subject,),
+                float(cut.radii[k]) - min(able),
+                shop.limit("cutter-corner"),
+                f"the tightest corner of {cut.name} has radius {cut.radii[k]:.2f} mm; "
+                f"the cutter that reaches it has {min(able):.2f}",
+                f"round {cut.name}'s corners to {min(able):.2f} mm or more",
+                at=(at, at),
             )
+    return count
 
 
 def reach(layout: Layout) -> Iterator[Finding]:
-    """Depth of each routed void against the longest cutter that fits its corners."""
-    found = list(pockets(layout))
-    if not found:
+    """Depth of each routed void or outline against the longest cutter that fits its corners."""
+    count = yield from of_each(layout, _reach)
+    if not count:
         yield skip("cutter-reach", "this design has no routed pockets")
-    for void, depth, points, radii in found:
-        tightest = float(radii.min(initial=np.inf))
-        fits = [c.reach for c in layout.shop.cutters if c.diameter / 2.0 <= tightest + 1e-9]
+
+
+def _reach(piece: Workpiece, shop: Shop) -> Answers:
+    count = 0
+    for count, cut in enumerate(routed(piece), 1):
+        tightest = float(cut.radii.min(initial=np.inf))
+        fits = [c.reach for c in shop.cutters if c.diameter / 2.0 <= tightest + 1e-9]
         longest = max(fits, default=0.0)
-        x, y = void.shape.profile.vertices[0, :2]
         yield judge(
-            (void.id,),
-            longest - depth,
-            layout.shop.limit("cutter-reach"),
-            f"{void.id} is {depth:.1f} mm deep; the longest cutter that fits its corners reaches {longest:g} mm",
-            f"round {void.id}'s corners more, make it shallower or use a longer cutter",
-            at=((float(x), float(y), void.low), (float(x), float(y), void.high)),
+            (cut.subject,),
+            longest - cut.depth,
+            shop.limit("cutter-reach"),
+            f"{cut.name} is {cut.depth:.1f} mm deep; the longest cutter that fits its corners "
+            f"reaches {longest:g} mm",
+            f"round {cut.name}'s corners more, make it shallower or use a longer cutter",
+            at=((*cut.near, cut.low), (*cut.near, cut.high)),
         )
+    return count

@@ -8,21 +8,54 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, judge, skip
 from bodycad.checks.page import Page
-from bodycad.layout.blank import Pin
+from bodycad.checks.piece import Answers, of_each
+from bodycad.layout.blank import Blank, Pin
 from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import BODY, Workpiece
+from bodycad.shop import Shop
 
 PAGE = Page(
-    asks="Does the blank hold the outline with waste all round, do its datum pins stand in waste with wood round them, and is it as thick as drawn?",
-    why="A blank with no waste leaves no room for clamps and a slip; a pin hole in the outline stays in the body; every depth is measured from the real face.",
+    asks="Does the blank hold the outline with waste all round, do its datum pins stand in waste "
+    "with wood round them, and is it as thick as drawn?",
+    why="A blank with no waste leaves no room for clamps and a slip; a pin hole in the outline "
+    "stays in the body; every depth is measured from the real face.",
     limits=("stock", "stock.pin", "stock.thickness"),
-    cures="Use a larger blank, move the outline or the pins in it, or lay the design out for the thickness you measured.",
+    cures="Use a larger blank, move the outline or the pins in it, or lay the design out for the "
+    "thickness you measured.",
 )
 
 
 def stock(layout: Layout) -> Iterator[Finding]:
-    """Margin on each side, wood round each pin, measured against drawn thickness."""
-    blank, shop = layout.blank, layout.shop
-    x0, y0, x1, y1 = layout.skin.outline.box
+    """Margin on each side, wood round each pin, measured against drawn thickness; a piece without
+    a blank is skipped by name."""
+    yield from of_each(layout, _stock)
+    offcuts = [piece.id for piece in layout.pieces if piece.blank is None]
+    if offcuts:
+        yield skip("stock", f"{', '.join(offcuts)}: cut from an offcut, no blank is drawn")
+    if layout.shop.measured_stock is None:
+        yield skip(
+            "stock",
+            "the blank's thickness has not been measured: "
+            "give Shop(measured_stock=...) once it is planed",
+        )
+    else:
+        off = abs(layout.shop.measured_stock - layout.thickness)
+        yield judge(
+            ("blank", "thickness"),
+            off,
+            layout.shop.limit("stock.thickness"),
+            f"the blank measures {layout.shop.measured_stock:.2f} mm and is drawn "
+            f"{layout.thickness:.2f} mm thick",
+            f"lay the design out with thickness = {layout.shop.measured_stock:.2f}",
+        )
+
+
+def _stock(piece: Workpiece, shop: Shop) -> Answers:
+    blank = piece.blank
+    if blank is None:
+        return 1
+    name = "blank" if piece.id == BODY else f"{piece.id}.blank"
+    x0, y0, x1, y1 = piece.skin.outline.box
     middle = (x0 + x1) / 2.0, (y0 + y1) / 2.0
     for side, margin, one, two in (
         ("bridge end", x0 - blank.x0, (x0, middle[1]), (blank.x0, middle[1])),
@@ -36,37 +69,24 @@ def stock(layout: Layout) -> Iterator[Finding]:
             else f"is {-margin:.2f} mm short of the outline"
         )
         yield judge(
-            ("blank", side),
+            (name, side),
             margin,
             shop.limit("stock"),
-            f"the blank {words} at its {side}",
+            f"the {name} {words} at its {side}",
             "use a larger blank or shift the outline in it",
             at=((*one, 0.0), (*two, 0.0)),
         )
     for index, pin in enumerate(blank.pins, 1):
-        yield _pin(layout, index, pin)
-    if shop.measured_stock is None:
-        yield skip(
-            "stock",
-            "the blank's thickness has not been measured: give Shop(measured_stock=...) once it is planed",
-        )
-    else:
-        off = abs(shop.measured_stock - layout.thickness)
-        yield judge(
-            ("blank", "thickness"),
-            off,
-            shop.limit("stock.thickness"),
-            f"the blank measures {shop.measured_stock:.2f} mm and is drawn {layout.thickness:.2f} mm thick",
-            f"lay the design out with thickness = {shop.measured_stock:.2f}",
-        )
+        yield _pin(piece, blank, shop, index, pin)
+    return 0
 
 
-def _pin(layout: Layout, index: int, pin: Pin) -> Finding:
+def _pin(piece: Workpiece, blank: Blank, shop: Shop, index: int, pin: Pin) -> Finding:
     """Least wood round a pin hole: to the outline (negative inside it) and to the blank's sides."""
-    blank, spot = layout.blank, np.array([[pin.x, pin.y]])
-    foot = tuple(map(float, layout.skin.outline.segments.nearest(spot)[1][0]))
+    spot = np.array([[pin.x, pin.y]])
+    foot = tuple(map(float, piece.skin.outline.segments.nearest(spot)[1][0]))
     rows = [
-        (-float(layout.skin.inset(spot)[0]), "the outline", foot),
+        (-float(piece.skin.inset(spot)[0]), "the outline", foot),
         (pin.x - blank.x0, "the blank's end", (blank.x0, pin.y)),
         (blank.x1 - pin.x, "the blank's end", (blank.x1, pin.y)),
         (pin.y - blank.y0, "the blank's side", (pin.x, blank.y0)),
@@ -74,10 +94,11 @@ def _pin(layout: Layout, index: int, pin: Pin) -> Finding:
     ]
     room, what, near = min(rows)
     wood = room - pin.diameter / 2.0
+    pin_id = f"pin.{index}" if piece.id == BODY else f"{piece.id}.pin.{index}"
     return judge(
-        (f"pin.{index}", what),
+        (pin_id, what),
         wood,
-        layout.shop.limit("stock.pin"),
+        shop.limit("stock.pin"),
         f"{wood:.2f} mm of waste between datum pin {index} and {what}",
         f"move pin {index} away from {what}",
         at=((pin.x, pin.y, 0.0), (*near, 0.0)),

@@ -9,33 +9,44 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, judge, judge_gap, passed
 from bodycad.checks.page import Page
+from bodycad.checks.piece import Answers, of_each, piece_limit
 from bodycad.checks.wood.escape import poke
 from bodycad.checks.wood.inwood import face_wood, in_wood, leads_out
 from bodycad.checks.wood.near import REACH, near_voids, of_the_cuts, related, side_gap
 from bodycad.geometry.distance.gap import Gap, at_least, gap
 from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
 from bodycad.parts.neckjoint import NeckJoint
+from bodycad.shop import Shop
+from bodycad.words import SIDES, Face
 
 MEETS = 1e-9
 
 WALL_PAGE = Page(
     asks="How much wood stands between two voids of different parts, measured in space?",
-    why="A thin wall breaks out under the cutter, or later under a screw; a drilled hole that wanders finds it first.",
-    limits=("wall",),
-    cures="Move one of the two, make one shallower or smaller, or declare the opening if they are meant to meet.",
+    why="A thin wall breaks out under the cutter, or later under a screw; a drilled hole that "
+    "wanders finds it first.",
+    limits=("wall", "wall.sheet"),
+    cures="Move one of the two, make one shallower or smaller, or declare the opening if they are "
+    "meant to meet.",
 )
 FLOOR_PAGE = Page(
-    asks="How much wood is left from a void to the opposite face as it is finally shaped, contours included?",
-    why="Depths are set on flat stock; a belly or forearm contour cut later can bring the face up to a cavity floor.",
-    limits=("floor",),
-    cures="Leave more wood, move the void out from under the contour, or make the contour shallower.",
+    asks="How much wood is left from a void to the opposite face as it is finally shaped, "
+    "contours included?",
+    why="Depths are set on flat stock; a belly or forearm contour cut later can bring the face up "
+    "to a cavity floor.",
+    limits=("floor", "floor.sheet"),
+    cures="Leave more wood, move the void out from under the contour, or make the contour "
+    "shallower.",
 )
 EDGE_PAGE = Page(
-    asks="How much wood stands between a void and the body's side, its roundover and its binding ledge?",
+    asks="How much wood stands between a void and the body's side, its roundover and its binding "
+    "ledge?",
     why="The edge takes knocks, clamps and the binding channel; end grain at a thin rim chips out.",
-    limits=("edge",),
+    limits=("edge", "edge.sheet"),
     cures="Move the void inward, make it smaller or shallower, or use a smaller roundover.",
 )
 BREAKOUT_PAGE = Page(
@@ -47,22 +58,30 @@ BREAKOUT_PAGE = Page(
 
 
 def wall(layout: Layout) -> Iterator[Finding]:
-    """Walls between voids of different parts that come within REACH of each other.
+    """Walls between the voids of each workpiece that come within REACH of each other.
 
     A drilled way counts only as far as it runs in wood: its end inside a cavity makes no wall thin.
     """
-    limit = layout.shop.limit("wall")
+    tested = yield from of_each(layout, _wall)
+    yield passed(
+        "wall",
+        (),
+        f"{tested} pairs of voids near each other were measured; "
+        f"the rest are over {REACH:g} mm apart",
+    )
+
+
+def _wall(piece: Workpiece, shop: Shop) -> Answers:
+    limit = piece_limit(shop, piece, "wall")
     tested, wooden = 0, {}
-    for one, two in near_voids(layout.body):
-        if related(layout.body, one, two):
+    for one, two in near_voids(piece):
+        if related(piece, one, two):
             continue
         tested += 1
         one, two = sorted((one, two), key=lambda v: v.id)
         for void in (one, two):
             if void.id not in wooden:
-                wooden[void.id] = (
-                    in_wood(void, layout.body) if isinstance(void.shape, Bore) else (void,)
-                )
+                wooden[void.id] = in_wood(void, piece) if isinstance(void.shape, Bore) else (void,)
         for a in wooden[one.id]:
             for b in wooden[two.id]:
                 if (
@@ -79,30 +98,30 @@ def wall(layout: Layout) -> Iterator[Finding]:
                         found,
                         limit,
                         f"{one.id} and {two.id} {words}",
-                        f"move {one.part} and {two.part} apart, or make one of them smaller or shallower",
+                        f"move {one.part} and {two.part} apart, or make one of them smaller "
+                        "or shallower",
                     )
-    yield passed(
-        "wall",
-        (),
-        f"{tested} pairs of voids near each other were measured; the rest are over {REACH:g} mm apart",
-    )
+    return tested
 
 
-def _sides(void: Void, layout: Layout) -> tuple[str, ...]:
+def _sides(void: Void, piece: Workpiece) -> tuple[Face, ...]:
     """The faces that a void should keep wood to."""
     return tuple(
-        face
-        for face in ("front", "back")
-        if face not in void.opens and not leads_out(void, layout.body, face)
+        face for face in SIDES if face not in void.opens and not leads_out(void, piece, face)
     )
 
 
 def floor(layout: Layout) -> Iterator[Finding]:
     """Wood from each void to each face it should not reach; only the nearer face when both are
     far."""
-    limit = layout.shop.limit("floor")
-    for void in layout.voids:
-        found = [(*face_wood(void, layout.body, face), face) for face in _sides(void, layout)]
+    count = yield from of_each(layout, _floor)
+    yield passed("floor", (), f"{count} voids were measured to the faces they should not reach")
+
+
+def _floor(piece: Workpiece, shop: Shop) -> Answers:
+    limit = piece_limit(shop, piece, "floor")
+    for void in piece.voids:
+        found = [(*face_wood(void, piece, face), face) for face in _sides(void, piece)]
         found = [f for f in found if MEETS < f[0].distance < math.inf]
         nearest = min((f[0].distance for f in found), default=None)
         for wood, what, face in found:
@@ -115,30 +134,30 @@ def floor(layout: Layout) -> Iterator[Finding]:
                     f"{wood.distance:.2f} mm of wood from {void.id} to {under}",
                     f"make {void.id} shallower, use thicker stock or keep {under} away from it",
                 )
-            land = _land(void, layout, face)
+            land = _land(void, piece, face)
             if land is not None and MEETS < land.distance <= REACH:
                 yield judge_gap(
-                    (void.id, f"edge.{face}"),
+                    (void.id, f"{piece.edge}.{face}"),
                     land,
                     limit,
-                    f"{land.distance:.2f} mm of wood between {void.id} and the edge treatment of the {face}, where it runs out of the side",
-                    f"make {void.id} shallower or stop the edge treatment of the {face} short of it",
+                    f"{land.distance:.2f} mm of wood between {void.id} and the edge treatment of "
+                    f"the {face}, where it runs out of the side",
+                    f"make {void.id} shallower or stop the edge treatment of the {face} short "
+                    "of it",
                 )
-    yield passed(
-        "floor", (), f"{len(layout.voids)} voids were measured to the faces they should not reach"
-    )
+    return len(piece.voids)
 
 
-def _land(void: Void, layout: Layout, face: str) -> Gap | None:
+def _land(void: Void, piece: Workpiece, face: str) -> Gap | None:
     """Upright wood between a pocket that runs out of the side and the edge treatment of a face
     there; 0 where they meet, None where there is no such place."""
-    edge = layout.skin.front if face == "front" else layout.skin.back
+    edge = piece.skin.front if face == "front" else piece.skin.back
     if not ("edge" in void.opens and isinstance(void.shape, Prism) and edge.drop > 0.0):
         return None
     spots = np.vstack(
-        [p.shape.profile.vertices[:, :2] for p in in_wood(void, layout.body)] or [np.zeros((0, 2))]
+        [one.shape.profile.vertices[:, :2] for one in in_wood(void, piece)] or [np.zeros((0, 2))]
     )
-    spots = spots[np.abs(layout.skin.inset(spots)) < 1e-6] if len(spots) else spots
+    spots = spots[np.abs(piece.skin.inset(spots)) < 1e-6] if len(spots) else spots
     if not len(spots):
         return None
     if face == "front":
@@ -146,7 +165,7 @@ def _land(void: Void, layout: Layout, face: str) -> Gap | None:
         wood = level - heights
     else:
         level, heights = (
-            -layout.thickness + edge.drop,
+            -piece.thickness + edge.drop,
             np.array([void.shape.floor(x, y) for x, y in spots]),
         )
         wood = heights - level
@@ -155,109 +174,116 @@ def _land(void: Void, layout: Layout, face: str) -> Gap | None:
     return Gap(max(float(wood[k]), 0.0), 0.0, ((x, y, float(heights[k])), (x, y, level)))
 
 
-def _to_side(void: Void, layout: Layout) -> Gap | None:
-    """Least wood from the part of a void that lies in wood to the body's side; None where it is
+def _to_side(void: Void, piece: Workpiece) -> Gap | None:
+    """Least wood from the part of a void that lies in wood to the piece's side; None where it is
     far."""
 
     def least() -> Gap | None:
-        found = [side_gap(piece, layout.body) for piece in in_wood(void, layout.body)]
+        found = [side_gap(one, piece) for one in in_wood(void, piece)]
         return min(
             (gap for gap in found if gap is not None), key=lambda gap: gap.distance, default=None
         )
 
-    return of_the_cuts(layout.body, ("side", void), least)
+    return of_the_cuts(piece, ("side", void), least)
 
 
 def edge(layout: Layout) -> Iterator[Finding]:
     """Wood from each void to the side, for voids that should not reach it. The neck screws' holes
     have edge limits of their own (`bolt-edge`)."""
-    limit = layout.shop.limit("edge")
     necks = {placed.id for placed in layout.parts(NeckJoint)}
-    far = 0
-    for void in layout.voids:
-        if "edge" in void.opens or void.part in necks:
+    bolts = {name for s in layout.stated(Screw) if s.loaded for name in (s.hole, s.seat)}
+    bolts |= {void.id for void in layout.voids if void.part in necks}
+    far = yield from of_each(layout, lambda piece, shop: _edge(piece, shop, bolts))
+    yield passed("edge", (), f"{far} voids are over {REACH:g} mm from the edge")
+
+
+def _edge(piece: Workpiece, shop: Shop, bolts: set[str | None]) -> Answers:
+    limit, far = piece_limit(shop, piece, "edge"), 0
+    for void in piece.voids:
+        if "edge" in void.opens or void.id in bolts:
             continue
-        gap = _to_side(void, layout)
+        gap = _to_side(void, piece)
         if gap is None or gap.distance > 2.0 * REACH:
             far += 1
         elif gap.distance > MEETS:
             yield judge_gap(
-                (void.id, "edge"),
+                (void.id, piece.edge),
                 gap,
                 limit,
                 f"{gap.distance:.2f} mm of wood from {void.id} to the edge",
                 f"move {void.part} inward, or make {void.id} smaller",
             )
-    yield passed("edge", (), f"{far} voids are over {REACH:g} mm from the edge")
+    return far
 
 
 def breakout(layout: Layout) -> Iterator[Finding]:
     """Voids that meet the air on a side they do not declare."""
-    limit = layout.shop.limit("breakout")
-    clean = 0
-    for void in layout.voids:
+    clean = yield from of_each(layout, _breakout)
+    count = sum(len(piece.voids) for piece in layout.pieces)
+    yield passed("breakout", (), f"{clean} of {count} voids leave the wood only where they should")
+
+
+def _breakout(piece: Workpiece, shop: Shop) -> Answers:
+    limit, clean = shop.limit("breakout"), 0
+    for void in piece.voids:
         out = [
             (what, face)
-            for face in _sides(void, layout)
-            for gap, what in [face_wood(void, layout.body, face)]
+            for face in _sides(void, piece)
+            for gap, what in [face_wood(void, piece, face)]
             if gap.distance <= MEETS
         ]
         if "edge" not in void.opens:
-            gap = _to_side(void, layout)
+            gap = _to_side(void, piece)
             if gap is not None and gap.distance <= MEETS:
-                out.append(("edge", "edge"))
+                out.append((piece.edge, Face.EDGE))
         for what, face in out:
-            far, spot = max(
-                poke(piece.shape, layout.skin, face) for piece in in_wood(void, layout.body)
-            )
+            far, spot = max(poke(one.shape, piece.skin, face) for one in in_wood(void, piece))
             yield judge(
                 (void.id, what),
                 -max(far, 1e-6),
                 limit,
-                f"{void.id} breaks out through the {what if what != face else face} by {far:.2f} mm",
+                f"{void.id} breaks out through the {face if what == piece.edge else what} "
+                f"by {far:.2f} mm",
                 f"make {void.id} shallower or move it; declare the opening only if it is wanted",
                 at=(spot, spot),
             )
-        found = [(face, *over) for face, over in _over_land(void, layout)]
+        found = [(face, *over) for face, over in _over_land(void, piece)]
         for face, far, spot in found:
             yield judge(
-                (void.id, f"edge.{face}"),
+                (void.id, f"{piece.edge}.{face}"),
                 -far,
                 limit,
                 f"{void.id} runs {far:.2f} mm into the edge treatment of the {face}",
-                f"move {void.id} toward the middle of the side, make it smaller, or use a smaller edge treatment",
+                f"move {void.id} toward the middle of the side, make it smaller, or use a smaller "
+                "edge treatment",
                 at=(spot, spot),
             )
         clean += not (out or found)
-    yield passed(
-        "breakout",
-        (),
-        f"{clean} of {len(layout.voids)} voids leave the wood only where they should",
-    )
+    return clean
 
 
 def _over_land(
-    void: Void, layout: Layout
+    void: Void, piece: Workpiece
 ) -> Iterator[tuple[str, tuple[float, tuple[float, float, float]]]]:
     """For a void that opens in the side: each face whose edge treatment it cuts there, how far
     (mm), and where."""
     if "edge" not in void.opens:
         return
-    for piece in in_wood(void, layout.body):
-        shape = piece.shape
+    for one in in_wood(void, piece):
+        shape = one.shape
         for face, edge, sign in (
-            ("front", layout.skin.front, 1.0),
-            ("back", layout.skin.back, -1.0),
+            ("front", piece.skin.front, 1.0),
+            ("back", piece.skin.back, -1.0),
         ):
             if face in void.opens or edge.drop <= 0.0:
                 continue
-            level = -edge.drop if face == "front" else -layout.thickness + edge.drop
+            level = -edge.drop if face == "front" else -piece.thickness + edge.drop
             if isinstance(shape, Bore):
                 rise = shape.radius * math.sqrt(max(1.0 - shape.direction[2] ** 2, 0.0))
                 x, y, z = shape.start
                 far, spot = sign * (z - level) + rise, (x, y, z + sign * rise)
             else:
-                land = _land(void, layout, face)
+                land = _land(void, piece, face)
                 if land is None or land.distance > MEETS:
                     continue
                 spot = land.at[0]

@@ -9,7 +9,7 @@ import numpy as np
 
 from bodycad.geometry.distance.gap import Gap, edge_gap, meet
 from bodycad.geometry.plane.region import near_pairs
-from bodycad.layout.workpiece import Workpiece
+from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
@@ -62,9 +62,9 @@ def _boxes(piece: Workpiece) -> np.ndarray:
 
 
 def related(piece: Workpiece, one: Void, two: Void) -> bool:
-    """Whether no wall is meant between two voids: one part's own (its own checks judge them), voids
-    declared to open into each other, or a way into one step of a stepped pocket."""
-    if one.part == two.part or piece.meant(one, two):
+    """Whether no wall is meant between two voids: one part's own in the body (its own checks judge
+    them), voids declared to open into each other, or a way into one step of a stepped pocket."""
+    if (one.part == two.part and piece.id == BODY) or piece.meant(one, two):
         return True
     steps = ("POCKET", "RECESS")
     for a, b in ((one, two), (two, one)):

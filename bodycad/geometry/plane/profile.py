@@ -85,12 +85,20 @@ class Profile:
 
         A corner is sharp when the chain turns inward by more than 2 degrees at a vertex.
         """
+        return self._corners(1.0)
+
+    @property
+    def outside_corners(self) -> tuple[np.ndarray, np.ndarray]:
+        """The same for a cutter that runs round the outside: where the outline is hollow."""
+        return self._corners(-1.0)
+
+    def _corners(self, side: float) -> tuple[np.ndarray, np.ndarray]:
         s = self.segments
         ones, zeros = np.ones(len(s)), np.zeros(len(s))
         arriving, leaving = s.tangent(ones), np.roll(s.tangent(zeros), -1, axis=0)
-        turn = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
+        turn = side * (arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0])
         sharp = np.arctan2(turn, (arriving * leaving).sum(axis=1)) > math.radians(2.0)
-        convex = s.bulge > 0
+        convex = side * s.bulge > 0
         points = np.vstack([s.b[sharp], s.at(ones / 2.0)[convex]])
         return points, np.concatenate([zeros[sharp], s.radius[convex]])
 
