@@ -1,4 +1,4 @@
-"""A cavity routed from the back, with its let-in cover and the bosses that take the cover's screws."""
+"""A cavity routed from the back, with its let-in cover and the bosses for the cover's screws."""
 
 from __future__ import annotations
 
@@ -6,17 +6,19 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from bodycad.errors import InputError, number
+from bodycad.fasteners import PILOT_SHARE
 from bodycad.geometry.plane.boolean import difference
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Prism, bore
-from bodycad.layout.interface import Interface
+from bodycad.layout.interface import Fit, Hides, Interface, Land, Mass, Screw, Terminal
 from bodycad.layout.made import Made
 from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room, Void, from_back
 from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
+from bodycad.words import Face, FitKind, HideKind, Operation, RoomKind, Wire
 
 CHOICE = {"size": False}
 
@@ -102,58 +104,66 @@ class Cavity:
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         cavity, recess = f"{part}.cavity", f"{part}.recess"
-        back = frozenset({"back"})
-        depth = self.depth.below(thickness, cavity)
+        back, into = frozenset({Face.BACK}), frozenset({recess})
+        depth, cover = self.depth.below(thickness, cavity), self.cover
         number(
             f"the recess of {part}",
-            self.cover.thickness,
+            cover.thickness,
             high=depth,
             remedy="use a thinner cover or a deeper cavity",
         )
+        hollow = from_back(place.profile(self.routed), depth, thickness)
+        seat = from_back(place.profile(self.recess), cover.thickness, thickness)
         found = [
-            Void(
-                cavity,
-                part,
-                "back",
-                "POCKET",
-                from_back(place.profile(self.routed), depth, thickness),
-                back,
-                frozenset({recess}),
-            ),
-            Void(
-                recess,
-                part,
-                "back",
-                "RECESS",
-                from_back(place.profile(self.recess), self.cover.thickness, thickness),
-                back,
-            ),
+            Void(cavity, part, Face.BACK, Operation.POCKET, hollow, back, into),
+            Void(recess, part, Face.BACK, Operation.RECESS, seat, back),
         ]
-        for index, (u, v) in enumerate(self.cover.screws, 1):
-            x, y = place.point(u, v)
-            name = f"{part}.screw.{index}"
-            found.append(
-                Void(
-                    name,
-                    part,
-                    "back",
-                    "PILOT",
-                    bore(
-                        (x, y, -thickness),
-                        (0, 0, 1),
-                        self.cover.pilot,
-                        self.cover.thickness + self.cover.pilot_depth,
-                        name=name,
-                    ),
-                    back,
-                    frozenset({recess}),
-                )
-            )
+        for index, (u, v) in enumerate(cover.screws, 1):
+            name, head = f"{part}.screw.{index}", (*place.point(u, v), -thickness)
+            length = cover.thickness + cover.pilot_depth
+            hole = bore(head, (0, 0, 1), cover.pilot, length, name=name)
+            found.append(Void(name, part, Face.BACK, Operation.PILOT, hole, back, into))
         return tuple(found)
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        return ()
+        room, cavity, recess = f"{part}.cover", f"{part}.cavity", f"{part}.recess"
+        plan, cover = place.profile(self.recess), self.cover
+        screws = tuple(
+            Screw(
+                part=part,
+                number=index,
+                hole=f"{part}.screw.{index}",
+                at=(*place.point(u, v), -piece.thickness),
+                way=(0.0, 0.0, 1.0),
+                thread=cover.pilot / PILOT_SHARE,
+                reach=cover.thickness + cover.pilot_depth,
+            )
+            for index, (u, v) in enumerate(cover.screws, 1)
+        )
+        return (
+            Fit(part=part, kind=FitKind.COVER, name="cover", room=room, outer=recess),
+            Hides(
+                part=part,
+                kind=HideKind.IN,
+                name="cover",
+                rim=plan,
+                room=room,
+                face=Face.BACK,
+                voids=(cavity,),
+                recess=recess,
+                screws=tuple(screw.hole for screw in screws),
+            ),
+            Land(part=part, name=recess, face=Face.BACK, plan=plan),
+            Terminal(part=part, kind=Wire.SIGNAL, voids=(cavity, recess), linked=False),
+            Mass(part=part, kg=0.03),
+            *screws,
+        )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         plate = Prism(place.profile(self.plate), -thickness, -thickness + self.cover.thickness)
-        return (Room(f"{part}.cover", part, "cover", plate),)
+        return (Room(f"{part}.cover", part, RoomKind.COVER, plate),)
+
+
+def hollows(piece: Workpiece, part: str) -> tuple[str, ...]:
+    """Ids of a placed part's cuts that wires and plugs may enter: all but pilots for screws."""
+    return tuple(v.id for v in piece.voids_of(part) if v.operation is not Operation.PILOT)

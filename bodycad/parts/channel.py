@@ -6,12 +6,14 @@ import math
 from dataclasses import dataclass, field
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.solids.shapes import Point3, bore
-from bodycad.layout.interface import Interface
+from bodycad.geometry.solids.carve import Point3
+from bodycad.geometry.solids.shapes import bore
+from bodycad.layout.interface import Interface, Way
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
+from bodycad.words import Face, Operation, Wire
 
 CHOICE = {"size": False}
 
@@ -23,7 +25,8 @@ class Channel:
 
     The drill comes from behind `start`, on the line of the hole. `from_face` is "front" when it
     begins on the plain front (a ground hole under the bridge), else "" when it begins in a void.
-    `kind` is "wire" or "ground". A channel needs no place of its own.
+    `kind` says what runs in it: "wire" or "signal", "ground", "power". A channel needs no
+    place of its own.
     """
 
     start: Point3 = field(metadata=CHOICE)
@@ -46,14 +49,16 @@ class Channel:
             )
         if self.from_face not in ("", "front", "back"):
             raise InputError("a channel's from_face", self.from_face, '"", "front" or "back"')
+        if self.kind != "wire" and self.kind not in tuple(Wire):
+            raise InputError("a channel's kind", self.kind, ", ".join(("wire", *Wire)))
         if self.from_face and abs(self.end[2] - self.start[2]) < 1.0:
             raise InputError("a channel from a face", self.end, "an end below that face")
 
     @property
     def direction(self) -> Point3:
         """Unit vector from start to end."""
-        length = math.dist(self.start, self.end)
-        return tuple((e - s) / length for s, e in zip(self.start, self.end))
+        (x0, y0, z0), (x1, y1, z1), length = self.start, self.end, self.length
+        return (x1 - x0) / length, (y1 - y0) / length, (z1 - z0) / length
 
     @property
     def length(self) -> float:
@@ -66,22 +71,16 @@ class Channel:
             # Begin wholly in the air: the slanted disc must clear the face.
             rise = abs(self.direction[2])
             lead = self.diameter / 2.0 * math.sqrt(1.0 - rise**2) / rise + 1.0
-        start = tuple(s - lead * d for s, d in zip(self.start, self.direction))
-        face = self.from_face or "front"
-        return (
-            Void(
-                part,
-                part,
-                face,
-                "CHANNEL",
-                bore(start, self.direction, self.diameter, self.length + lead, name=part),
-                frozenset({self.from_face} if self.from_face else ()),
-                frozenset(self.through),
-            ),
-        )
+        (x, y, z), (dx, dy, dz) = self.start, self.direction
+        start = x - lead * dx, y - lead * dy, z - lead * dz
+        hole = bore(start, self.direction, self.diameter, self.length + lead, name=part)
+        opens = frozenset({Face(self.from_face)} if self.from_face else ())
+        face = Face(self.from_face or "front")
+        return (Void(part, part, face, Operation.CHANNEL, hole, opens, frozenset(self.through)),)
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        return ()
+        kind = Wire.SIGNAL if self.kind == "wire" else Wire(self.kind)
+        return (Way(part=part, hole=part, kind=kind, through=self.through),)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         return ()

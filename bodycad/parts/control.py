@@ -3,29 +3,48 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from typing import Any, ClassVar
 
 from bodycad.errors import number
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Prism, bore
-from bodycad.layout.interface import Interface
+from bodycad.layout.interface import Bush, Fit, Interface, Mass, Sweep, Terminal
 from bodycad.layout.made import Made
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.parts.cavity import hollows
 from bodycad.units import default
+from bodycad.words import Face, FitKind, Operation, RoomKind, SweepKind, Wire
 
 CHOICE = {"size": False}
 NUT_AND_WASHER = 4.0
 """Length of a bush taken up by its nut and washer, mm (common practice, no source)."""
+WASHER = 4.0
+"""How far the washer reaches beyond the hole, mm (common practice, no source)."""
 
 
 class Control:
     """What pots and toggles share: a hole through the `panel` of wood over the cavity they hang in.
 
     Subclasses are dataclasses with `cavity` (id of the placed cavity), `panel` (wood between the
-    front and the cavity, mm), `hole`, `bush`, `depth` and `knob`, and a `can` profile.
+    front and the cavity, mm), `hole`, `bush`, `depth` and `knob`, a `can` profile and their mass in
+    `kg`.
     """
+
+    cavity: str
+    panel: float
+    hole: float
+    bush: float
+    depth: float
+    knob: float
+    kg: ClassVar[float]
+
+    @property
+    def can(self) -> Profile:
+        """The plan of what hangs in the cavity, about the bush."""
+        raise NotImplementedError
 
     def _check(self, kind: str, *names: str) -> None:
         for name in ("panel", "hole", "bush", "depth", "knob", *names):
@@ -38,39 +57,47 @@ class Control:
 
     def fitted(self, part: str, drawn: Control, made: Made) -> Control:
         """This control in the hole drawn, under the wood that the cavity left."""
-        return replace(
-            self,
-            hole=drawn.hole,
-            panel=drawn.panel + made.thicker - made.depth(f"{self.cavity}.cavity"),
-        )
+        panel = drawn.panel + made.thicker - made.depth(f"{self.cavity}.cavity")
+        own: Any = self
+        fitted: Control = replace(own, hole=drawn.hole, panel=panel)
+        return fitted
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         name = f"{part}.hole"
-        return (
-            Void(
-                name,
-                part,
-                "front",
-                "BORE",
-                bore((place.x, place.y, 0.0), (0, 0, -1), self.hole, self.panel, name=name),
-                frozenset({"front"}),
-                frozenset({f"{self.cavity}.cavity"}),
-            ),
-        )
+        hole = bore((place.x, place.y, 0.0), (0, 0, -1), self.hole, self.panel, name=name)
+        front, into = frozenset({Face.FRONT}), frozenset({f"{self.cavity}.cavity"})
+        return (Void(name, part, Face.FRONT, Operation.BORE, hole, front, into),)
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        return ()
+        cavity = f"{self.cavity}.cavity"
+        return (
+            Bush(
+                part=part,
+                hole=f"{part}.hole",
+                under=cavity,
+                at=(place.x, place.y, 0.0),
+                clamps=self.clamps,
+                washer=self.hole / 2.0 + WASHER,
+            ),
+            Fit(
+                part=part,
+                kind=FitKind.CONTROL,
+                name="can",
+                room=f"{part}.can",
+                outer=cavity,
+                hangs=True,
+            ),
+            Sweep(part=part, kind=SweepKind.HAND, room=f"{part}.knob"),
+            Terminal(part=part, kind=Wire.SIGNAL, voids=hollows(piece, self.cavity)),
+            Mass(part=part, kg=self.kg),
+        )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         can = Prism(place.profile(self.can), -self.panel - self.depth, -self.panel)
+        knob = bore((place.x, place.y, 1.0), (0, 0, 1), self.knob, 16.0)
         return (
-            Room(f"{part}.can", part, "can", can),
-            Room(
-                f"{part}.knob",
-                part,
-                "knob",
-                bore((place.x, place.y, 1.0), (0, 0, 1), self.knob, 16.0),
-            ),
+            Room(f"{part}.can", part, RoomKind.CAN, can),
+            Room(f"{part}.knob", part, RoomKind.KNOB, knob),
         )
 
 
@@ -93,6 +120,7 @@ class Pot(Control):
     bush: float = default(9.5, 0.3)
     hole: float = default(9.6)
     knob: float = default(19.0, 0.5)
+    kg: ClassVar[float] = 0.05
 
     def __post_init__(self) -> None:
         self._check("pot", "can_diameter")
@@ -120,6 +148,7 @@ class Toggle(Control):
     bush: float = default(11.0, 0.5)
     hole: float = default(12.7)
     knob: float = default(12.0, 1.0)
+    kg: ClassVar[float] = 0.04
 
     def __post_init__(self) -> None:
         self._check("toggle", "length", "width")

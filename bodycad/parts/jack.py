@@ -6,13 +6,18 @@ import math
 from dataclasses import dataclass, field
 
 from bodycad.errors import number
-from bodycad.geometry.solids.shapes import Bore, Point3, bore
-from bodycad.layout.interface import Interface
+from bodycad.fasteners import PILOT_SHARE
+from bodycad.geometry.solids.carve import Point3
+from bodycad.geometry.solids.shapes import Bore, bore
+from bodycad.layout.interface import Interface, Land, Mass, Screw, Sweep, Terminal
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.parts.cavity import hollows
 from bodycad.units import default
+from bodycad.words import Face, Operation, RoomKind, SweepKind, Wire
 
+EDGE = frozenset({Face.EDGE})
 CHOICE = {"size": False}
 
 
@@ -63,25 +68,12 @@ class EndJack:
         lead = self.cup / 2.0
         start, axis = inward(place, self.z, -lead)
         cup, hole = f"{part}.cup", f"{part}.bore"
-        edge = frozenset({"edge"})
+        wide = bore(start, axis, self.cup, self.cup_depth + lead, name=cup)
+        long = bore(start, axis, self.hole, self.reach + lead, name=hole)
+        into = frozenset({cup, f"{self.cavity}.cavity"})
         return (
-            Void(
-                cup,
-                part,
-                "edge",
-                "BORE",
-                bore(start, axis, self.cup, self.cup_depth + lead, name=cup),
-                edge,
-            ),
-            Void(
-                hole,
-                part,
-                "edge",
-                "BORE",
-                bore(start, axis, self.hole, self.reach + lead, name=hole),
-                edge,
-                frozenset({cup, f"{self.cavity}.cavity"}),
-            ),
+            Void(cup, part, Face.EDGE, Operation.BORE, wide, EDGE),
+            Void(hole, part, Face.EDGE, Operation.BORE, long, EDGE, into),
         )
 
     def plug_way(self, place: Place) -> Bore:
@@ -90,15 +82,42 @@ class EndJack:
         return bore(start, axis, self.plug_room, self.plug)
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        return ()
+        at, axis = inward(place, self.z, 0.0)
+        own = f"{part}.cup", f"{part}.bore"
+        return (
+            Sweep(
+                part=part,
+                kind=SweepKind.PLUG,
+                room=f"{part}.plug",
+                within=(*own, *hollows(piece, self.cavity)),
+                bore=f"{part}.bore",
+                into=f"{self.cavity}.cavity",
+            ),
+            Land(
+                part=part,
+                name=f"{part}.lip",
+                face=Face.EDGE,
+                at=at,
+                inward=axis,
+                diameter=self.lip,
+                flat=True,
+            ),
+            Terminal(part=part, kind=Wire.SIGNAL, voids=own),
+            Mass(part=part, kg=0.05),
+        )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         start, axis = inward(place, self.z, 0.0)
         out, _ = inward(place, self.z, -self.lip_thickness)
         return (
-            Room(f"{part}.sleeve", part, "jack", bore(start, axis, self.cup - 0.2, self.cup_depth)),
-            Room(f"{part}.lip", part, "jack", bore(out, axis, self.lip, self.lip_thickness)),
-            Room(f"{part}.plug", part, "plug", self.plug_way(place)),
+            Room(
+                f"{part}.sleeve",
+                part,
+                RoomKind.JACK,
+                bore(start, axis, self.cup - 0.2, self.cup_depth),
+            ),
+            Room(f"{part}.lip", part, RoomKind.JACK, bore(out, axis, self.lip, self.lip_thickness)),
+            Room(f"{part}.plug", part, RoomKind.PLUG, self.plug_way(place)),
         )
 
 
@@ -123,20 +142,33 @@ class StrapButton:
         lead = 2.0 * self.pilot
         start, axis = inward(place, self.z, -lead)
         name = f"{part}.screw"
-        return (
-            Void(
-                name,
-                part,
-                "edge",
-                "PILOT",
-                bore(start, axis, self.pilot, self.pilot_depth + lead, name=name),
-                frozenset({"edge"}),
-            ),
-        )
+        hole = bore(start, axis, self.pilot, self.pilot_depth + lead, name=name)
+        return (Void(name, part, Face.EDGE, Operation.PILOT, hole, EDGE),)
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        return ()
+        at, axis = inward(place, self.z, 0.0)
+        return (
+            Screw(
+                part=part,
+                number=1,
+                hole=f"{part}.screw",
+                at=at,
+                way=axis,
+                flange=self.base,
+                thread=self.pilot / PILOT_SHARE,
+                reach=self.pilot_depth,
+            ),
+            Land(
+                part=part,
+                name=f"{part}.button",
+                face=Face.EDGE,
+                at=at,
+                inward=axis,
+                diameter=self.base,
+            ),
+            Mass(part=part, kg=0.015),
+        )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         out, axis = inward(place, self.z, -12.0)
-        return (Room(f"{part}.button", part, "button", bore(out, axis, self.base, 12.0)),)
+        return (Room(f"{part}.button", part, RoomKind.BUTTON, bore(out, axis, self.base, 12.0)),)

@@ -9,7 +9,7 @@ from bodycad.checks.finding import Finding, advise, judge, judge_gap, passed, sk
 from bodycad.checks.page import Page
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.checks.wood.near import REACH, ball_bounds, side_gap, voids_near
-from bodycad.fasteners import ROOT_SHARE
+from bodycad.fasteners import PILOT_SHARE
 from bodycad.geometry.distance.gap import Gap, at_least, edge_gap, gap
 from bodycad.geometry.solids.shapes import Bore
 from bodycad.layout.layout import Layout
@@ -22,9 +22,6 @@ END = 2.0
 """Length of a pilot's end that `pilot-tip` judges, mm; the rest is judged as a wall."""
 FAR = 8.0
 """Pilots more than so many screw diameters from the edge are not listed."""
-PILOT_SHARE = 0.9 * ROOT_SHARE
-"""Pilot over screw diameter: 90 % of the root in hardwood, the root 2/3 of the thread (Wood
-Handbook ch. 8)."""
 ROW_JUDGED = (Hardtail, Humbucker, Cavity)
 """Parts whose own checks judge their screws against their own cuts (ferrule-wall, ring-cover,
 cover-fit)."""
