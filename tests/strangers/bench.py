@@ -1,8 +1,8 @@
 """Quoin: a small body for the relief keeper of an invented lighthouse, who packs it in a sea chest.
 
-One pickup, one volume, a bolt-on neck; a plain rounded board 400 mm long, its heel carved off toward
-the treble side. It is written with `from bodycad import ...` alone, as a maker writes a script. Each
-test of this folder swaps one of its parts, by id, for a part of the maker's own.
+One pickup, one volume, a bolt-on neck; a plain rounded board 400 mm long, its heel carved off
+toward the treble side. It is written with `from bodycad import ...` alone, as a maker writes a
+script. Each test of this folder swaps one of its parts, by id, for a part of the maker's own.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ def instrument(**changes) -> Instrument:
 
 
 def skin(drop: float = 11.0) -> Skin:
-    """The body's skin; the heel is carved `drop` mm deep over 33 mm from a line beside its screws."""
+    """The body's skin, its heel carved `drop` mm deep over 33 mm from a line beside the screws."""
     carve = fall_away("contour.heel", "back", THICKNESS, (215.0, -7.0), -28.0, 33.0, drop)
     return Skin(OUTLINE, THICKNESS, Square(), Roundover(5.0), (carve,) if drop else ())
 
