@@ -12,7 +12,8 @@ from functools import cache
 import numpy as np
 import pytest
 
-from bodycad.geometry.distance.gap import edge_gap, face_gap, gap
+from bodycad.geometry.distance.edge import edge_gap
+from bodycad.geometry.distance.gap import face_gap, gap
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.shapes import Bore, Prism, bore

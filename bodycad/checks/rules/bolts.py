@@ -9,7 +9,8 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, judge, judge_gap, skip
 from bodycad.checks.page import Page
-from bodycad.geometry.distance.gap import Gap, edge_gap, gap
+from bodycad.geometry.distance.edge import edge_gap
+from bodycad.geometry.distance.gap import Gap, gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.layout.layout import Layout, Placed
 from bodycad.parts.neckjoint import Bolt, NeckJoint

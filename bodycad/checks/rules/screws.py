@@ -10,7 +10,8 @@ from bodycad.checks.page import Page
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.checks.wood.near import REACH, ball_bounds, side_gap, voids_near
 from bodycad.fasteners import PILOT_SHARE
-from bodycad.geometry.distance.gap import Gap, at_least, edge_gap, gap
+from bodycad.geometry.distance.edge import edge_gap
+from bodycad.geometry.distance.gap import Gap, at_least, gap
 from bodycad.geometry.solids.shapes import Bore
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void

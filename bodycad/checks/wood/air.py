@@ -10,8 +10,8 @@ from bodycad.checks.wood.near import of_the_skin
 from bodycad.geometry.plane.inside import crossed
 from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.geometry.solids.tilted import floor_at
-from bodycad.layout.workpiece import Workpiece
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
 
 
 def free_radius(

@@ -15,8 +15,8 @@ from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.layout.workpiece import Workpiece
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
 
 
 def in_wood(void: Void, piece: Workpiece) -> tuple[Void, ...]:

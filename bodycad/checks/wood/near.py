@@ -7,11 +7,12 @@ from typing import TypeVar
 
 import numpy as np
 
-from bodycad.geometry.distance.gap import Gap, edge_gap, meet
+from bodycad.geometry.distance.edge import edge_gap
+from bodycad.geometry.distance.gap import Gap, meet
 from bodycad.geometry.plane.region import near_pairs
-from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import BODY, Workpiece
 
 T = TypeVar("T")
 

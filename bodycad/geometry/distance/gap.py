@@ -19,14 +19,10 @@ from bodycad.geometry.distance.carves import prism_carve_gap
 from bodycad.geometry.distance.curves import (
     arcs_facing,
     curtain,
-    floor_rim,
     search_curves,
-    search_floor,
-    to_shape,
 )
-from bodycad.geometry.distance.plan import chain_gap, plan_gap
+from bodycad.geometry.distance.plan import plan_gap
 from bodycad.geometry.distance.search import MEETS, Best, Gap, bore_gap
-from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Bore, Carve, Point3, Prism, Shape, boxes_apart
 from bodycad.geometry.solids.skin import Skin
 
@@ -41,7 +37,7 @@ def gap(one: Shape, two: Shape) -> Gap:
     """Least distance between two shapes; 0 where they meet."""
     round_one, round_two = as_bore(one), as_bore(two)
     found = bores_gap(round_one, round_two) if round_one and round_two else None
-    return replace(found or _gap(_upright(one), _upright(two)), between=(one, two))
+    return replace(found or _gap(upright(one), upright(two)), between=(one, two))
 
 
 def at_least(one: Shape, two: Shape) -> float:
@@ -131,85 +127,8 @@ def contour_at_least(shape: Shape, carve: Carve) -> float:
     return float(carve.closest(centres)[0].min() - np.linalg.norm((high - low) / count) / 2.0)
 
 
-def edge_gap(shape: Shape, skin: Skin) -> Gap:
-    """Least distance from a void to the body's side, roundover or binding ledge; 0 where it breaks
-    out."""
-    return replace(_edge_gap(_upright(shape), skin), between=(shape, "edge"))
-
-
-def _edge_gap(shape: Shape, skin: Skin) -> Gap:
-    if isinstance(shape, Bore):
-        return bore_gap(shape, lambda points: _to_edge(points, skin))
-    s, inner, outer = _to_outline(shape.profile, skin.outline)
-    if s <= 0.0 or not skin.outline.contains(*inner):
-        return Gap(0.0, 0.0, ((*map(float, inner), shape.high), (*map(float, outer), shape.high)))
-    low, high = shape.floor(*inner), shape.high
-    distance, p, q = _wall_to_edge(s, low, high, skin)
-    out = (outer - inner) / s
-    foot = inner + out * (s - q[0])
-    found = Gap(
-        distance, 0.0, ((*map(float, inner), float(p[1])), (*map(float, foot), float(q[1])))
-    )
-    # A tilted floor, lower elsewhere, may come nearer to the back's edge treatment there.
-    lower = shape.tilted and _wall_to_edge(s, shape.floor_range[0], high, skin)[0] < distance - 1e-9
-    return _lower_floor(shape, skin, found) if lower else found
-
-
-def _to_outline(shape: Profile, outline: Profile) -> tuple[float, np.ndarray, np.ndarray]:
-    """Least plan distance of a profile to the outline's chain, from the centre where it is a
-    circle."""
-    if not shape.circle:
-        return chain_gap(shape.segments, outline.segments)
-    centre, radius = np.array(shape.circle[0]), shape.circle[1]
-    away, foot, _ = outline.segments.nearest(centre[None, :])
-    if away[0] <= radius:
-        return 0.0, foot[0], foot[0]
-    return float(away[0]) - radius, centre + (foot[0] - centre) * (radius / away[0]), foot[0]
-
-
-def _wall_to_edge(
-    s: float, low: float, high: float, skin: Skin
-) -> tuple[float, np.ndarray, np.ndarray]:
-    """Distance from an upright wall `s` mm in from the outline to the edge's air, and both points
-    in (s, z).
-
-    The air reaches in farther the nearer to a face, so that one end of the wall is nearest, or all
-    of it as near."""
-    ends = np.array([[s, low], [s, high]])
-    away, foot, _ = skin.edge_air.segments.nearest(ends)
-    k = int(away.argmin())
-    inside = skin.edge_air.segments.encloses(np.vstack([ends, [[s, (low + high) / 2.0]]]))
-    if inside.any():
-        spot = np.array([s, (low, high, (low + high) / 2.0)[int(inside.argmax())]])
-        return 0.0, spot, spot
-    return float(away[k]), ends[k], foot[k]
-
-
-def _lower_floor(prism: Prism, skin: Skin, found: Gap) -> Gap:
-    best = Best(found.distance, np.array(found.at[0]), np.array(found.at[1]))
-
-    def closest(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        return _to_edge(points, skin)
-
-    search_curves(floor_rim(prism), to_shape(closest), best)
-    search_floor(prism, closest, best)
-    return best.gap()
-
-
-def _to_edge(points: np.ndarray, skin: Skin) -> tuple[np.ndarray, np.ndarray]:
-    distance, foot, _ = skin.outline.segments.nearest(points[:, :2])
-    inside = skin.outline.segments.encloses(points[:, :2])
-    s = np.where(inside, distance, -distance)
-    flat = np.column_stack([s, points[:, 2]])
-    away, near, _ = skin.edge_air.segments.nearest(flat)
-    air = skin.edge_air.segments.encloses(flat)
-    out = (foot - points[:, :2]) / np.where(distance > 1e-12, distance, 1.0)[:, None]
-    plan = points[:, :2] + out * (s - near[:, 0])[:, None]
-    spot = np.where(air[:, None], points, np.column_stack([plan, near[:, 1]]))
-    return np.where(air, 0.0, away), spot
-
-
-def _upright(shape: Shape) -> Shape:
+def upright(shape: Shape) -> Shape:
+    """An upright bore with a flat end as the prism that it is, any other shape as it is."""
     if isinstance(shape, Bore):
         return shape.as_prism() or shape
     return shape
