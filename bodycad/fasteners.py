@@ -24,6 +24,8 @@ ROOT_SHARE = 2.0 / 3.0
 """Root over thread diameter of a cut wood screw: Wood Handbook ch. 8."""
 PILOT_SHARE = 0.9 * ROOT_SHARE
 """Pilot over thread diameter: 90 % of the root in hardwood (Wood Handbook ch. 8)."""
+HEAD_SHARE = 2.0
+"""Head over thread diameter of a countersunk wood screw (common practice, no source)."""
 _NDS = {"screw": (2850.0, 2.0, 1.0), "lag": (1800.0, 1.5, 0.75), "nail": (1380.0, 2.5, 1.0)}
 _LATERAL = {  # N/mm2 by least and greatest specific gravity; Wood Handbook table 8-4, from memory
     True: ((0.33, 0.47, 23.17), (0.48, 0.56, 31.99), (0.57, 0.74, 44.13)),

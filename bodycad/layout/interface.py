@@ -8,11 +8,12 @@ without knowing its kind: see `point`, `way`, `shape`, `void` and `room`.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields, replace
 from typing import Any, TypeVar
 
-from bodycad.errors import InputError
+from bodycad.errors import InputError, number
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.carve import Point3
 from bodycad.wood import Species
@@ -69,9 +70,15 @@ class Interface:
     def __post_init__(self) -> None:
         for spec in fields(self):
             if spec.metadata.get(_HOLDS) == "word":
-                thing = f"the {spec.name} of a {type(self).__name__} of {self.part}"
-                found = word(spec.metadata["kind"], getattr(self, spec.name), thing)
+                found = word(
+                    spec.metadata["kind"], getattr(self, spec.name), self._thing(spec.name)
+                )
                 object.__setattr__(self, spec.name, found)
+            elif spec.metadata.get(_HOLDS) in ("point", "way"):
+                _spots(self._thing(spec.name), getattr(self, spec.name), spec.metadata[_HOLDS])
+
+    def _thing(self, name: str) -> str:
+        return f"the {name} of a {type(self).__name__} of {self.part}"
 
     def mirrored(self: T) -> T:
         """The record reflected in the centreline (y -> -y)."""
@@ -112,6 +119,12 @@ class Saddle(Interface):
     high: float
     string: int | None = None
 
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        number(self._thing("ahead"), self.ahead, low=0.0)
+        number(self._thing("behind"), self.behind, low=0.0)
+        number(self._thing("high"), self.high, low=number(self._thing("low"), self.low))
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class StringHole(Interface):
@@ -140,6 +153,12 @@ class Anchor(Interface):
     strings: int
     posts: tuple[str, ...] = void(default=())
 
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        number(self._thing("strings"), self.strings, low=1)
+        if len(self.at) not in (2, self.strings):
+            raise InputError(self._thing("at"), self.at, "one point a string, or a bar's two ends")
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Poles(Interface):
@@ -150,6 +169,12 @@ class Poles(Interface):
 
     points: tuple[Point3, ...] = point()
     bar: bool = False
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if not self.points or (self.bar and len(self.points) != 2):
+            allowed = "the two ends of the bar" if self.bar else "one point a string"
+            raise InputError(self._thing("points"), self.points, allowed)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -388,6 +413,20 @@ def known(record: object, part: str, voids: frozenset[str], rooms: frozenset[str
                 near = ", ".join(sorted(i for i in ids if i.startswith(part))) or "none yet"
                 raise InputError(f"the {holds} of {what}", name, f"the id of a {holds}", near)
     return record
+
+
+def _spots(thing: str, value: Any, holds: str) -> None:
+    """InputError unless `value` is (x, y, z), a tuple of such or None; a way must have length 1."""
+    if value is None:
+        return
+    many = isinstance(value, tuple) and all(isinstance(one, tuple) for one in value)
+    for spot in value if many else (value,):
+        if not isinstance(spot, tuple) or len(spot) != 3:
+            raise InputError(thing, spot, "(x, y, z) in mm")
+        for axis, one in zip("xyz", spot, strict=True):
+            number(f"{axis} in {thing}", one)
+        if holds == "way" and abs(math.hypot(*spot) - 1.0) > 1e-6:
+            raise InputError(thing, spot, "a unit vector", "divide it by its length")
 
 
 def _changed(record: T, change: Any) -> T:

@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.plane.build import rectangle
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Bore, Prism, bore
 from bodycad.instrument.scale import whole
-from bodycad.layout.interface import Interface
+from bodycad.layout.interface import (
+    Interface,
+    Land,
+    Mass,
+    Saddle,
+    Screw,
+    StringHole,
+    Terminal,
+)
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
+from bodycad.words import Face, Operation, RoomKind, Wire
 
 CHOICE = {"size": False}
 
@@ -48,7 +60,7 @@ class Hardtail:
 
     The plate reaches `plate_front` mm from the row toward the nut and `plate_rear` behind it.
     saddle_low, saddle_high: height of the string's point over the plain front at both ends of
-    travel."""
+    travel. Without a ferrule (None) the ball ends bear on bare wood, which `string-holes` fails."""
 
     spread: float
     hole_pitch: float = default(10.5, 0.05)
@@ -62,7 +74,7 @@ class Hardtail:
     plate_width: float = default(80.0, 0.3)
     plate_thickness: float = default(2.5, 0.2)
     string_hole: float = default(3.2)
-    ferrule: Ferrule = Ferrule()
+    ferrule: Ferrule | None = Ferrule()
     screws: tuple[tuple[float, float], ...] = field(
         default=((27.0, -30.0), (27.0, 0.0), (27.0, 30.0), (-2.0, -34.0), (-2.0, 34.0)),
         metadata=CHOICE,
@@ -113,7 +125,9 @@ class Hardtail:
                 (float(self.saddle_low), float(self.saddle_high)),
                 "saddle_low less than saddle_high",
             )
-        if self.ferrule.hole <= self.string_hole:
+        if not isinstance(self.ferrule, (Ferrule, type(None))):
+            raise InputError("a bridge's ferrule", self.ferrule, "a Ferrule(...), or None for none")
+        if self.ferrule and self.ferrule.hole <= self.string_hole:
             raise InputError(
                 "a ferrule's hole",
                 float(self.ferrule.hole),
@@ -125,103 +139,108 @@ class Hardtail:
         """v of each string hole, treble side (-v) first, mm."""
         return tuple((i - (self.strings - 1) / 2.0) * self.hole_pitch for i in range(self.strings))
 
+    @property
+    def saddle_offsets(self) -> tuple[float, ...]:
+        """v of each saddle, treble side (-v) first, mm."""
+        step = self.spread / max(self.strings - 1, 1)
+        first = -self.spread / 2.0 if self.strings > 1 else 0.0
+        return tuple(first + i * step for i in range(self.strings))
+
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
-        number(
-            f"the depth of {part}'s ferrules",
-            self.ferrule.depth,
-            high=thickness - 1.0,
-            remedy="use thicker stock or shorter ferrules",
-        )
-        found = []
+        if self.ferrule:
+            number(
+                f"the depth of {part}'s ferrules",
+                self.ferrule.depth,
+                high=thickness - 1.0,
+                remedy="use thicker stock or shorter ferrules",
+            )
+        front, back = frozenset({Face.FRONT}), frozenset({Face.BACK})
+        found, down = list[Void](), (0.0, 0.0, -1.0)
         for index, v in enumerate(self.hole_offsets, 1):
             x, y = place.point(0.0, v)
-            hole, sleeve = f"{part}.string.{index}", f"{part}.ferrule.{index}"
-            found.append(
-                Void(
-                    hole,
-                    part,
-                    "front",
-                    "BORE",
-                    bore((x, y, 0.0), (0, 0, -1), self.string_hole, thickness, name=hole),
-                    frozenset({"front", "back"}),
-                    frozenset({sleeve}),
-                )
-            )
-            found.append(
-                Void(
-                    sleeve,
-                    part,
-                    "back",
-                    "BORE",
-                    bore(
-                        (x, y, -thickness),
-                        (0, 0, 1),
-                        self.ferrule.hole,
-                        self.ferrule.depth,
-                        name=sleeve,
-                    ),
-                    frozenset({"back"}),
-                )
-            )
+            name, sleeve = f"{part}.string.{index}", f"{part}.ferrule.{index}"
+            hole = bore((x, y, 0.0), down, self.string_hole, thickness, name=name)
+            meets = frozenset({sleeve} if self.ferrule else ())
+            found.append(Void(name, part, Face.FRONT, Operation.BORE, hole, front | back, meets))
+            if self.ferrule:
+                seat = self._sleeve(x, y, thickness, 0.0, self.ferrule)
+                found.append(Void(sleeve, part, Face.BACK, Operation.BORE, seat, back))
         for index, (u, v) in enumerate(self.screws, 1):
-            name = f"{part}.screw.{index}"
-            found.append(
-                Void(
-                    name,
-                    part,
-                    "front",
-                    "PILOT",
-                    bore(
-                        (*place.point(u, v), 0.0),
-                        (0, 0, -1),
-                        self.screw_pilot,
-                        self.screw_depth,
-                        name=name,
-                    ),
-                    frozenset({"front"}),
-                )
-            )
+            name, start = f"{part}.screw.{index}", (*place.point(u, v), 0.0)
+            pilot = bore(start, down, self.screw_pilot, self.screw_depth, name=name)
+            found.append(Void(name, part, Face.FRONT, Operation.PILOT, pilot, front))
         return tuple(found)
 
+    def _sleeve(self, x: float, y: float, thickness: float, less: float, ferrule: Ferrule) -> Bore:
+        """A ferrule's place at the back, `less` mm narrower than its hole."""
+        return bore((x, y, -thickness), (0.0, 0.0, 1.0), ferrule.hole - less, ferrule.depth)
+
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        return ()
+        """Saddles and string holes (number 1 is the treble's), plate screws, the flats of plate and
+        ferrules, the ground under the plate, and 0.25 kg (common practice, no source)."""
+        middle = (self.window_front + self.window_rear) / 2.0
+        half = (self.window_front - self.window_rear) / 2.0
+        turn = math.radians(place.turn_deg)
+        plate, found = f"{part}.plate", list[Interface]()
+        for k, v in enumerate(self.saddle_offsets, 1):
+            found.append(
+                Saddle(
+                    part=part,
+                    id=f"{part}.saddle.{k}",
+                    at=(*place.point(middle, v), self.saddle_low),
+                    along=(math.cos(turn), math.sin(turn), 0.0),
+                    ahead=half,
+                    behind=half,
+                    low=self.saddle_low,
+                    high=self.saddle_high,
+                )
+            )
+        found.append(Land(part=part, name=plate, face=Face.FRONT, plan=self._plate(place)))
+        for k, v in enumerate(self.hole_offsets, 1):
+            x, y = place.point(0.0, v)
+            sleeve = f"{part}.ferrule.{k}"
+            seat = sleeve if sleeve in piece.by_id else None
+            found.append(
+                StringHole(part=part, hole=f"{part}.string.{k}", seat=seat, at=(x, y, 0.0))
+            )
+            if seat and self.ferrule:
+                plan = circle(self.ferrule.hole, x, y)
+                found.append(Land(part=part, name=sleeve, face=Face.BACK, plan=plan))
+        thread = self.screw_pilot / PILOT_SHARE
+        for k, (u, v) in enumerate(self.screws, 1):
+            found.append(
+                Screw(
+                    part=part,
+                    number=k,
+                    hole=f"{part}.screw.{k}",
+                    at=(*place.point(u, v), 0.0),
+                    way=(0.0, 0.0, -1.0),
+                    flange=HEAD_SHARE * thread,
+                    thread=thread,
+                    reach=self.screw_depth,
+                )
+            )
+        found.append(Terminal(part=part, kind=Wire.GROUND, under=plate, linked=False))
+        return *found, Mass(part=part, kg=0.25)
+
+    def _plate(self, place: Place) -> Profile:
+        """The plate's outline in plan."""
+        middle = (self.plate_front - self.plate_rear) / 2.0
+        length = self.plate_front + self.plate_rear
+        return place.profile(rectangle(length, self.plate_width, 3.0, middle, 0.0))
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
-        middle = (self.plate_front - self.plate_rear) / 2.0
-        plate = rectangle(self.plate_front + self.plate_rear, self.plate_width, 3.0, middle, 0.0)
-        found = [
-            Room(
-                f"{part}.plate",
-                part,
-                "plate",
-                Prism(place.profile(plate), 0.0, self.plate_thickness),
-            )
-        ]
-        step = self.spread / max(self.strings - 1, 1)
+        plate = Prism(self._plate(place), 0.0, self.plate_thickness)
+        found = [Room(f"{part}.plate", part, RoomKind.PLATE, plate)]
+        width = min(self.spread / max(self.strings - 1, 1) - 0.3, 10.2)
         length = self.window_front - self.window_rear
-        for index in range(self.strings):
-            v = -self.spread / 2.0 + index * step
-            block = rectangle(
-                length, min(step - 0.3, 10.2), 0.5, (self.window_rear + self.window_front) / 2.0, v
-            )
-            found.append(
-                Room(
-                    f"{part}.saddle.{index + 1}",
-                    part,
-                    "saddle",
-                    Prism(place.profile(block), self.plate_thickness, self.saddle_low),
-                )
-            )
-        for index, v in enumerate(self.hole_offsets, 1):
-            x, y = place.point(0.0, v)
-            found.append(
-                Room(
-                    f"{part}.sleeve.{index}",
-                    part,
-                    "ferrule",
-                    bore(
-                        (x, y, -thickness), (0, 0, 1), self.ferrule.hole - 0.05, self.ferrule.depth
-                    ),
-                )
-            )
+        middle = (self.window_rear + self.window_front) / 2.0
+        for index, v in enumerate(self.saddle_offsets, 1):
+            block = place.profile(rectangle(length, width, 0.5, middle, v))
+            solid = Prism(block, self.plate_thickness, self.saddle_low)
+            found.append(Room(f"{part}.saddle.{index}", part, RoomKind.SADDLE, solid))
+        if self.ferrule:
+            for index, v in enumerate(self.hole_offsets, 1):
+                sleeve = self._sleeve(*place.point(0.0, v), thickness, 0.05, self.ferrule)
+                found.append(Room(f"{part}.sleeve.{index}", part, RoomKind.FERRULE, sleeve))
         return tuple(found)

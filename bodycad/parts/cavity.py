@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from bodycad.errors import InputError, number
-from bodycad.fasteners import PILOT_SHARE
+from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
 from bodycad.geometry.plane.boolean import difference
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.offset import offset
@@ -135,6 +135,7 @@ class Cavity:
                 hole=f"{part}.screw.{index}",
                 at=(*place.point(u, v), -piece.thickness),
                 way=(0.0, 0.0, 1.0),
+                flange=HEAD_SHARE * cover.pilot / PILOT_SHARE,
                 thread=cover.pilot / PILOT_SHARE,
                 reach=cover.thickness + cover.pilot_depth,
             )

@@ -1,18 +1,30 @@
-"""A full-size humbucker on a mounting ring."""
+"""A full-size humbucker on a mounting ring, or mounted straight to the wood."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from bodycad.errors import number
+from bodycad.errors import InputError, number
+from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.instrument.scale import whole
-from bodycad.layout.interface import Interface
+from bodycad.layout.interface import (
+    Fit,
+    Hides,
+    Interface,
+    Land,
+    Mass,
+    Poles,
+    Screw,
+    Terminal,
+)
 from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room, Void, from_front
 from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
+from bodycad.words import Face, FitKind, HideKind, Operation, RoomKind, Wire
 
 CHOICE = {"size": False}
 
@@ -76,7 +88,10 @@ class Humbucker:
     rest_height: cover top over the plain front when set up; body_depth: cover top to the underside;
     foot_depth: cover top to the lowest end of the feet and height screws; travel: how far it must
     go down from rest. gap: room left each side in the route; corner: the route's corner radius.
-    `route` and `ears` are the depths of the main route and of the deeper slot for the feet."""
+    `route` and `ears` are the depths of the main route and of the deeper slot for the feet. Without
+    a ring (None) it is mounted to the wood: there is no rim to cover the route and there are no
+    ring screws; its room in the route and its way to fretboard, plate and other pickups are asked
+    as ever."""
 
     pole_spacing: float
     poles: int = field(default=6, metadata=CHOICE)
@@ -92,7 +107,7 @@ class Humbucker:
     corner: float = default(3.2)
     route: Depth = Depth(19.0)
     ears: Depth = Depth(26.0)
-    ring: Ring = Ring()
+    ring: Ring | None = Ring()
 
     def __post_init__(self) -> None:
         for name in (
@@ -110,6 +125,8 @@ class Humbucker:
         whole("a pickup's number of poles", self.poles, 2, 36)
         number("a pickup's gap in its route", self.gap, low=0.0)
         number("a pickup's travel", self.travel, low=0.0)
+        if not isinstance(self.ring, (Ring, type(None))):
+            raise InputError("a pickup's ring", self.ring, "a Ring(...), or None for none")
 
     @property
     def pole_offsets(self) -> tuple[float, ...]:
@@ -118,76 +135,89 @@ class Humbucker:
         return tuple(-self.pole_spacing / 2.0 + step * i for i in range(self.poles))
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
-        route = f"{part}.route"
-        front = frozenset({"front"})
-        main = rectangle(
-            self.frame_width + 2 * self.gap, self.frame_length + 2 * self.gap, self.corner
-        )
-        slot = rectangle(self.feet_width + 2 * self.gap, self.feet_span + 2 * self.gap, self.corner)
-        found = [
-            Void(
-                route,
-                part,
-                "front",
-                "POCKET",
-                from_front(place.profile(main), self.route.below(thickness, route)),
-                front,
-            ),
-            Void(
-                f"{part}.ears",
-                part,
-                "front",
-                "POCKET",
-                from_front(place.profile(slot), self.ears.below(thickness, f"{part}.ears")),
-                front,
-                frozenset({route}),
-            ),
-        ]
-        for index, (u, v) in enumerate(self.ring.screws, 1):
-            name = f"{part}.screw.{index}"
-            found.append(
-                Void(
-                    name,
-                    part,
-                    "front",
-                    "PILOT",
-                    bore(
-                        (*place.point(u, v), 0.0),
-                        (0, 0, -1),
-                        self.ring.pilot,
-                        self.ring.pilot_depth,
-                        name=name,
-                    ),
-                    front,
-                )
-            )
+        route, front, found = f"{part}.route", frozenset({Face.FRONT}), list[Void]()
+        for name, width, length, depth in (
+            (route, self.frame_width, self.frame_length, self.route),
+            (f"{part}.ears", self.feet_width, self.feet_span, self.ears),
+        ):
+            plan = rectangle(width + 2 * self.gap, length + 2 * self.gap, self.corner)
+            shape = from_front(place.profile(plan), depth.below(thickness, name))
+            meets = frozenset({route} - {name})
+            found.append(Void(name, part, Face.FRONT, Operation.POCKET, shape, front, meets))
+        if ring := self.ring:
+            for index, (u, v) in enumerate(ring.screws, 1):
+                name, start = f"{part}.screw.{index}", (*place.point(u, v), 0.0)
+                pilot = bore(start, (0.0, 0.0, -1.0), ring.pilot, ring.pilot_depth, name=name)
+                found.append(Void(name, part, Face.FRONT, Operation.PILOT, pilot, front))
         return tuple(found)
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        return ()
+        """Poles, the fit of body and feet with the travel below them, the wires' ends and 0.16 kg
+        (common practice, no source); with a ring, what it hides, its flat and its screws."""
+        steps = f"{part}.route", f"{part}.ears"
+        points = [(*place.point(0.0, v), self.rest_height) for v in self.pole_offsets]
+        found: list[Interface] = [Poles(part=part, points=tuple(points))]
+        for name, outer in zip(("body", "feet"), steps, strict=True):
+            room = f"{part}.{name}"
+            found.append(
+                Fit(
+                    part=part,
+                    kind=FitKind.PICKUP,
+                    name=name,
+                    room=room,
+                    outer=outer,
+                    below=self.travel,
+                )
+            )
+        if self.ring:
+            found += self._ring(part, place, self.ring, steps)
+        found.append(Terminal(part=part, kind=Wire.SIGNAL, voids=steps))
+        return *found, Mass(part=part, kg=0.16)
+
+    def _ring(
+        self, part: str, place: Place, ring: Ring, steps: tuple[str, ...]
+    ) -> Iterator[Interface]:
+        name, thread = f"{part}.ring", ring.pilot / PILOT_SHARE
+        pilots = tuple(f"{part}.screw.{k}" for k in range(1, len(ring.screws) + 1))
+        yield Hides(
+            part=part,
+            kind=HideKind.ON,
+            name="ring",
+            rim=place.profile(rectangle(ring.width, ring.length)),
+            room=name,
+            face=Face.FRONT,
+            voids=steps,
+            screws=pilots,
+        )
+        plan = place.profile(rectangle(ring.width, ring.length, 2.0))
+        yield Land(part=part, name=name, face=Face.FRONT, plan=plan)
+        for k, (pilot, (u, v)) in enumerate(zip(pilots, ring.screws, strict=True), 1):
+            yield Screw(
+                part=part,
+                number=k,
+                hole=pilot,
+                at=(*place.point(u, v), 0.0),
+                way=(0.0, 0.0, -1.0),
+                flange=HEAD_SHARE * thread,
+                thread=thread,
+                reach=ring.pilot_depth,
+            )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
-        top = self.rest_height
+        top, under = self.rest_height, self.rest_height - self.body_depth
         frame = place.profile(rectangle(self.frame_width, self.frame_length, 2.0))
         feet = place.profile(rectangle(self.feet_width, self.feet_span, 1.0))
-        ring = place.profile(rectangle(self.ring.width, self.ring.length, 2.0))
-        poles = tuple(
+        found = [
+            Room(f"{part}.body", part, RoomKind.PICKUP, Prism(frame, under, top)),
             Room(
-                f"{part}.pole.{i}",
-                part,
-                "pole",
-                Prism(circle(4.8, *place.point(self.frame_width / 4.0, v)), top, top + 0.5),
-            )
-            for i, v in enumerate(self.pole_offsets, 1)
-        )
-        return (
-            Room(f"{part}.body", part, "pickup", Prism(frame, top - self.body_depth, top)),
-            Room(
-                f"{part}.feet",
-                part,
-                "pickup",
-                Prism(feet, top - self.foot_depth, top - self.body_depth + 2.0),
+                f"{part}.feet", part, RoomKind.PICKUP, Prism(feet, top - self.foot_depth, under + 2)
             ),
-            Room(f"{part}.ring", part, "ring", Prism(ring, 0.0, self.ring.height)),
-            *poles,
-        )
+        ]
+        if self.ring:
+            ring = place.profile(rectangle(self.ring.width, self.ring.length, 2.0))
+            solid = Prism(ring, 0.0, self.ring.height)
+            found.append(Room(f"{part}.ring", part, RoomKind.RING, solid))
+        for index, v in enumerate(self.pole_offsets, 1):
+            pole = Prism(circle(4.8, *place.point(self.frame_width / 4.0, v)), top, top + 0.5)
+            found.append(Room(f"{part}.pole.{index}", part, RoomKind.POLE, pole))
+        return tuple(found)
