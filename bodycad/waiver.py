@@ -10,21 +10,21 @@ from bodycad.errors import InputError, finite
 
 @dataclass(frozen=True)
 class Waiver:
-    """One accepted finding, by its check's name and its subjects (in any order).
+    """One accepted finding, by its code ("bolt-seat.wall") and its subjects (in any order).
 
     `accepts` is the worst figure accepted, in the unit of the finding: the least where the figure
     must be large, the most where it must be small; None for a finding that has no figure (something
     is missing). A figure's error bound counts against it. `reason` says why the wood, or the maker,
-    can live with it."""
+    can live with it. Raises InputError for anything else."""
 
-    check: str
+    code: str
     subjects: str | tuple[str, ...]
     accepts: float | None
     reason: str
 
     def __post_init__(self) -> None:
-        if not isinstance(self.check, str) or not self.check:
-            raise InputError("a waiver's check", self.check, 'a check\'s name, such as "wall"')
+        if not isinstance(self.code, str) or not self.code:
+            raise InputError("a waiver's code", self.code, 'a finding\'s code, such as "wall"')
         subjects = (self.subjects,) if isinstance(self.subjects, str) else self.subjects
         if (
             not isinstance(subjects, (tuple, list))
@@ -32,7 +32,7 @@ class Waiver:
             or not all(isinstance(s, str) and s for s in subjects)
         ):
             raise InputError(
-                f"the subjects of the waiver for {self.check}",
+                f"the subjects of the waiver for {self.code}",
                 self.subjects,
                 "the finding's ids, as the report lists them",
             )
@@ -50,24 +50,29 @@ class Waiver:
         object.__setattr__(self, "reason", " ".join(self.reason.split()))
 
     @property
+    def check(self) -> str:
+        """The check that asks: the beginning of the code."""
+        return self.code.partition(".")[0]
+
+    @property
     def key(self) -> tuple[str, tuple[str, ...]]:
-        """Check and subjects, whichever way round they were given."""
-        return self.check, tuple(sorted(self.subjects))
+        """Code and subjects, whichever way round they were given."""
+        return self.code, tuple(sorted(self.subjects))
 
     def __str__(self) -> str:
-        return f"the waiver for {self.check} of {', '.join(self.subjects)}"
+        return f"the waiver for {self.code} of {', '.join(self.subjects)}"
 
 
 def each_once(waivers: Sequence[Waiver]) -> tuple[Waiver, ...]:
     """The waivers of a design. Raises InputError for anything else, and for two of one finding."""
     if not isinstance(waivers, (tuple, list)):
         raise InputError(
-            "the design's waivers", waivers, "Waiver(check, subjects, accepts, reason), ..."
+            "the design's waivers", waivers, "Waiver(code, subjects, accepts, reason), ..."
         )
-    seen: set[tuple] = set()
+    seen: set[tuple[str, tuple[str, ...]]] = set()
     for one in waivers:
         if not isinstance(one, Waiver):
-            raise InputError("a waiver", one, "Waiver(check, subjects, accepts, reason)")
+            raise InputError("a waiver", one, "Waiver(code, subjects, accepts, reason)")
         if one.key in seen:
             raise InputError("the waivers", str(one), "one for each finding", "keep one of the two")
         seen.add(one.key)

@@ -26,6 +26,8 @@ from tests.checks.bench import TABLE, board, cut
 
 WALL = (TABLE["wall"],)
 REASON = "both are covered by the ring"
+X = {"x": ("x",)}
+"""The codes of a check by the name of x."""
 BODY = BodyFigures(120000.0, 5e6, 2.1, (1.0, 0.0, -21.5))
 
 
@@ -41,7 +43,7 @@ def waived(*waivers: Waiver, wall: float = 1.5, checks=WALL):
 def thin(accepts: float | None = 1.5, **changes) -> Waiver:
     return Waiver(
         **{
-            "check": "wall",
+            "code": "wall",
             "subjects": ("one.cut", "two.cut"),
             "accepts": accepts,
             "reason": REASON,
@@ -90,22 +92,22 @@ def test_the_error_bound_counts_against_it():
     """1.50 to within 0.01 is not surely 1.50, and is surely 1.49."""
     close = judge(("a",), 1.5, Limit(3.0, 5.0), "a figure", "mend it", bound=0.01, code="x")
     for accepts, status in ((1.5, "fail"), (1.49, "pass")):
-        assert waive([close], [Waiver("x", "a", accepts, REASON)], ["x"], ["x"])[0].status == status
+        assert waive([close], [Waiver("x", "a", accepts, REASON)], ["x"], X)[0].status == status
 
 
 def test_a_limit_from_above():
     """3.2 where at most 2.5 is allowed: accepted up to 3.3, not up to 3.0."""
     wide = judge(("a",), 3.2, Limit(2.5, 1.5, most=True), "a figure", "mend it", code="x")
     for accepts, status in ((3.3, "pass"), (3.2, "pass"), (3.0, "fail")):
-        assert waive([wide], [Waiver("x", "a", accepts, REASON)], ["x"], ["x"])[0].status == status
+        assert waive([wide], [Waiver("x", "a", accepts, REASON)], ["x"], X)[0].status == status
 
 
 def test_a_finding_without_a_figure():
     """Something that is missing is accepted by name; a figure does not cover it, nor the
     reverse."""
     gone = Finding("x", "fail", ("a",), "no hole", cure="drill it")
-    assert waive([gone], [Waiver("x", "a", None, REASON)], ["x"], ["x"])[0].status == "pass"
-    found = waive([gone], [Waiver("x", "a", 1.0, REASON)], ["x"], ["x"])[0]
+    assert waive([gone], [Waiver("x", "a", None, REASON)], ["x"], X)[0].status == "pass"
+    found = waive([gone], [Waiver("x", "a", 1.0, REASON)], ["x"], X)[0]
     assert found.status == "fail" and "no figure" in found.text
     assert "names no figure" in next(f for f in waived(thin(None)).findings if f.subjects).text
 
@@ -113,7 +115,7 @@ def test_a_finding_without_a_figure():
 def test_an_error_is_never_waived():
     """A check that broke leaves its waivers as they are: neither used nor stale."""
     broken = Finding("x", "error", ("a",), "it broke")
-    assert waive([broken], [Waiver("x", "a", None, REASON)], ["x"], ["x"]) == [broken]
+    assert waive([broken], [Waiver("x", "a", None, REASON)], ["x"], X) == [broken]
 
 
 def test_a_waiver_that_is_no_longer_needed():
@@ -133,8 +135,20 @@ def test_a_waiver_that_matches_nothing():
     assert (
         report.verdict == "fail"
         and "matches no finding" in stale.text
-        and "nearest: one.cut, two.cut" in stale.cure
+        and "nearest: wall of one.cut, two.cut" in stale.cure
     )
+
+
+def test_a_code_accepts_nothing_of_another_code():
+    """`bolt-seat` is a code as well as a check: it covers no `bolt-seat.wall`."""
+    seat = judge(("a",), -1.0, Limit(0.0, 0.5), "a seat", "mend it", code="x")
+    wall = judge(("a",), 1.0, Limit(3.0, 4.0), "a wall", "mend it", code="x.wall")
+    known = {"x": ("x", "x.wall")}
+    for code, statuses in (("x", ["pass", "fail"]), ("x.wall", ["fail", "pass"])):
+        found = waive([seat, wall], [Waiver(code, "a", -1.0, REASON)], ["x"], known)
+        assert [f.status for f in found] == statuses
+    stale = waive([seat, wall], [Waiver("x.wal", "a", 1.0, REASON)], ["x"], known)[-1]
+    assert stale.code == "waiver.x.wal" and "nearest: x.wall of a" in stale.cure
 
 
 def test_a_waiver_of_a_check_that_was_not_asked_is_let_be():
@@ -152,7 +166,7 @@ def test_a_waiver_of_a_check_that_was_not_asked_is_let_be():
         (lambda: thin(reason=None), "words that say why"),
         (lambda: thin(float("nan")), "accepts"),
         (lambda: thin(True), "accepts"),
-        (lambda: thin(check=""), "a waiver's check"),
+        (lambda: thin(code=""), "a waiver's code"),
         (lambda: thin(subjects=()), "the subjects of the waiver for wall"),
         (lambda: thin(subjects=("one.cut", 2)), "the subjects of the waiver for wall"),
         (
@@ -163,7 +177,12 @@ def test_a_waiver_of_a_check_that_was_not_asked_is_let_be():
         ),
         (lambda: replace(sample.design(), waivers=("wall",)), "a waiver is"),
         (lambda: replace(sample.design(), waivers=thin()), "the design's waivers"),
-        (lambda: run(replace(board(), waivers=(thin(check="wal"),))), "did you mean wall"),
+        (lambda: run(replace(board(), waivers=(thin(code="wal"),))), "did you mean wall"),
+        (lambda: run(replace(board(), waivers=(thin(code="walls.x"),))), "did you mean wall"),
+        (
+            lambda: run(replace(board(), waivers=(thin(code="cover-fit"),))),
+            "cover-fit.boss, .*cover-fit.season. cover-fit is a check; name the code",
+        ),
     ],
 )
 def test_bad_input_is_one_input_error(make, words):

@@ -140,8 +140,9 @@ def _draw(margins, up, down, variables: list[Variable], columns: np.ndarray, bod
     )
 
 
-def _key(finding: Finding) -> tuple:
-    return finding.check, finding.subjects, finding.text, finding.limit
+def _key(finding: Finding) -> tuple[object, ...]:
+    """What a finding asks, and its figure: a check of one's own may give two with the same name."""
+    return *finding.identity, finding.value
 
 
 def _with(finding: Finding, rows: dict[tuple, tuple[float, float]]) -> Finding:

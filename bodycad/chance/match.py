@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 
 from bodycad.checks.finding import Finding
 
-_FIGURE = re.compile(r"[-+]?\d+(?:\.\d+)?")
-
-KEYS: tuple[Callable[[Finding], tuple], ...] = (
-    lambda f: (f.subjects, f.limit, f.warn, f.most, f.unit, _FIGURE.sub("#", f.text)),
-    lambda f: (f.subjects, f.limit, f.warn, f.most, f.unit),
-    lambda f: (f.subjects[:1], f.limit, f.warn, f.most, f.unit),
+KEYS: tuple[Callable[[Finding], object], ...] = (
+    lambda f: f.identity,
+    lambda f: (f.code, f.subjects[:1]),
 )
-"""What two findings of one check have in common, the surest first: subjects, limits and words;
-without the words ("lies inside" becomes "overhangs"); without the second subject (another void or
-string has become the nearest)."""
+"""What two findings have in common, the surest first: code and subjects; code and first subject
+(another void, contour or string has become the nearest)."""
 
 
 def pairs(base: Sequence[Finding], other: Sequence[Finding]) -> tuple[dict[int, int], list[int]]:
@@ -47,13 +42,13 @@ def _parted(
     found = {}
     for i in left:
         some = [
-            j
+            (other[j].margin, j)
             for j in right
-            if other[j].subjects
+            if other[j].code == base[i].code
+            and other[j].subjects
             and set(other[j].subjects) < set(base[i].subjects)
             and other[j].margin is not None
-            and KEYS[1](other[j])[1:] == KEYS[1](base[i])[1:]
         ]
         if some:
-            found[i] = min(some, key=lambda j: other[j].margin)
+            found[i] = min(some, key=lambda pair: pair[0] or 0.0)[1]
     return found

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import cached_property
 
 from bodycad.checks.finding import STATUSES, Finding
 from bodycad.checks.waive import NAME as WAIVER
-from bodycad.cure.rerun import Outcome, asked
+from bodycad.cure.rerun import Outcome
 
 
 def curable(finding: Finding) -> bool:
@@ -40,14 +39,8 @@ class Goal:
         return self._lack(self.finding)
 
     def answers(self, run: Outcome) -> tuple[Finding, ...]:
-        """The findings of a run that answer this one's question.
-
-        Where a check asks several things of the same subjects and limits, those that say it in the
-        same words, numbers apart; else all of them.
-        """
-        same = tuple(f for f in run.findings if asked(f) == asked(self.finding))
-        alike = tuple(f for f in same if _words(f) == _words(self.finding))
-        return alike or same
+        """The findings of a run that have this one's code and subjects."""
+        return tuple(f for f in run.findings if f.identity == self.finding.identity)
 
     def short(self, run: Outcome) -> float | None:
         """How much is lacking in a run (negative: to spare); None without a figure."""
@@ -104,7 +97,3 @@ class Goal:
         if f.value is None or limit is None:
             return None
         return f.value + f.bound - limit if f.most else limit - f.value + f.bound
-
-
-def _words(finding: Finding) -> str:
-    return re.sub(r"-?\d+(\.\d+)?", "#", finding.text)

@@ -49,14 +49,9 @@ class Outcome:
     whole: bool = True
 
     @cached_property
-    def failing(self) -> Counter:
-        """How many findings fail or are in error, by what they ask."""
-        return Counter(asked(f) for f in self.findings if f.status in ("fail", "error"))
-
-
-def asked(finding: Finding) -> tuple:
-    """What a finding asks, without its answer: check, subjects and limits."""
-    return finding.check, finding.subjects, finding.limit, finding.warn, finding.most, finding.unit
+    def failing(self) -> Counter[tuple[str, tuple[str, ...]]]:
+        """How many findings fail or are in error, by code and subjects."""
+        return Counter(f.identity for f in self.findings if f.status in ("fail", "error"))
 
 
 def outcome(report: Report, whole: bool = True) -> Outcome:
