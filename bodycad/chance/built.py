@@ -83,7 +83,15 @@ def _left(layout: Layout, drawn: Layout, built: Layout) -> Layout:
     )
     return replace(
         whole,
-        pieces=(body, *whole.pieces[1:]),
+        pieces=(
+            body,
+            *(
+                mine if b is d else w
+                for mine, d, b, w in zip(
+                    layout.pieces[1:], drawn.pieces[1:], built.pieces[1:], whole.pieces[1:]
+                )
+            ),
+        ),
         instrument=layout.instrument if built.instrument is drawn.instrument else whole.instrument,
         interfaces=tuple(
             stated.get(id(b), w) for b, w in zip(built.interfaces, whole.interfaces, strict=True)
@@ -136,9 +144,21 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
         else drawn.skin.moved(-strings[0], -strings[1], errors.thicker),
         blank=drawn.blank if still else _blank(drawn.blank, strings),
     )
+    fresh = {
+        piece.id: piece
+        for one, real in zip(drawn.placed, placed, strict=True)
+        if hasattr(real.part, "pieces") and (real.part is not one.part or errors.thicker)
+        for piece in real.part.pieces(one.id, one.place, body)
+    }
+    more = (
+        fresh.get(p.id, p).moved(*_net(errors.shifts.get(p.part, (0.0, 0.0)), strings))
+        if p.part
+        else p
+        for p in drawn.pieces[1:]
+    )
     return replace(
         drawn,
-        pieces=(body, *drawn.pieces[1:]),
+        pieces=(body, *more),
         placed=tuple(placed),
         rooms=tuple(rooms),
         interfaces=tuple(

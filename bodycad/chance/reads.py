@@ -22,8 +22,8 @@ _NOTES = "_notes_of_what_is_read"
 def watched(layout: Layout, note: Callable[[str], None]) -> Layout:
     """The same layout, calling `note` with a token for everything that is read of it.
 
-    Tokens: the dotted path of a part's or the instrument's field ("neck.heel.length"), "place:" and
-    "room:" and "void:" with an id. The skin and the blank are not watched: every check may read
+    Tokens: the dotted path of a part's or the instrument's field ("neck.heel.length"), "place:",
+    "room:", "void:" and "piece:" (a workpiece other than the body) with an id. The skin and the blank are not watched: every check may read
     them."""
     placed = tuple(
         _watch(p, {"place": f"place:{p.id}"}, note, part=_all(p.part, p.id, note))
@@ -38,7 +38,10 @@ def watched(layout: Layout, note: Callable[[str], None]) -> Layout:
                 layout.body,
                 voids=tuple(_watch(v, {"shape": f"void:{v.id}"}, note) for v in layout.voids),
             ),
-            *layout.pieces[1:],
+            *(
+                _watch(p, dict.fromkeys(("skin", "voids", "frame"), f"piece:{p.id}"), note)
+                for p in layout.pieces[1:]
+            ),
         ),
         interfaces=tuple(
             _watch(record, {name: token for name, token in names}, note)

@@ -210,6 +210,7 @@ def tokens(drawn: Layout, built: Layout) -> set[str]:
     found |= {
         f"void:{one.id}" for one, two in zip(drawn.voids, built.voids) if one.shape is not two.shape
     }
+    found |= {f"piece:{p.id}" for p, q in zip(drawn.pieces[1:], built.pieces[1:]) if p is not q}
     return found | {
         f"room:{one.id}"
         for one, two in zip(drawn.rooms, built.rooms)

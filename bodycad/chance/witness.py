@@ -44,7 +44,9 @@ def as_gap(finding: Finding, drawn: Layout, flipped: bool) -> Gap2 | None:
     if finding.value is None or finding.at is None or len(finding.subjects) != 2:
         return None
     fitted = {room.id: room for room in drawn.rooms}
-    one, two = (drawn.by_id.get(s) or fitted.get(s) or _outside(s, drawn) for s in finding.subjects)
+    one, two = (
+        drawn.body.by_id.get(s) or fitted.get(s) or _outside(s, drawn) for s in finding.subjects
+    )
     if one is None or two is None or isinstance(one, str):
         return None
     p, q = (np.array(w) * ((1.0, -1.0, 1.0) if flipped else (1.0, 1.0, 1.0)) for w in finding.at)

@@ -247,7 +247,8 @@ class Screw(Interface):
     its axis. flange: diameter of the head or ferrule on its seat. thread: outside diameter of the
     thread. reach: from the seat to the tip. bites: id of the room that the thread holds in, None
     where it holds in the body. pilot: diameter of the hole in what it bites. grip: length of
-    thread there. loaded: True where the strings' pull goes through it.
+    thread there. loaded: True where the strings' pull goes through it. free: the hole in a cover or
+    guard that it passes without biting.
     """
 
     number: int
@@ -264,6 +265,7 @@ class Screw(Interface):
     pilot: float | None = None
     grip: float | None = None
     loaded: bool = False
+    free: str | None = void(default=None)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

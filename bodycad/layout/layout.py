@@ -200,9 +200,15 @@ def lay_out(
     for placed in parts:
         if hasattr(placed.part, "pieces"):
             more += _answer(placed, "pieces", Workpiece, (placed.id, placed.place, body))
+    for piece in pieces:
+        if not isinstance(piece, Workpiece):
+            raise InputError("a further piece of the design", piece, "a Workpiece")
+        if piece.part:
+            allowed = "none: a part answers its own pieces"
+            raise InputError(f"the part of the workpiece {piece.id}", piece.part, allowed)
     every = [v for piece in (body, *more) for v in piece.voids]
     _unique("part", [p.id for p in parts])
-    _unique("workpiece", [BODY, *(piece.id for piece in more)])
+    _unique("workpiece", [BODY, *(piece.file_id for piece in more)])
     _unique("void", [v.id for v in every])
     _unique("room", [r.id for r in rooms])
     for piece in (body, *more):
@@ -229,7 +235,7 @@ def lay_out(
 
 
 def _answer(placed: Placed, name: str, kind: type, given: tuple[Any, ...]) -> list[Any]:
-    """What a part answers to one question, each item of the kind wanted and named after the part."""
+    """What a part answers to one question: items of the kind wanted, named after the part."""
     part, thing = placed.part, f"the part {placed.id}"
     if isinstance(part, type) or not is_dataclass(part):
         raise InputError(
@@ -252,10 +258,12 @@ def _answer(placed: Placed, name: str, kind: type, given: tuple[Any, ...]) -> li
     for one in found:
         if not isinstance(one, kind):
             raise InputError(f"an item of {name} of {thing}", one, f"a {kind.__name__}")
-        if isinstance(one, (Void, Room)) and one.part != placed.id:
-            raise InputError(
-                f"the part of {one.id}, which {thing} answers", one.part, repr(placed.id)
-            )
+        named = (one, *one.voids) if isinstance(one, Workpiece) else (one,)
+        for it in named:
+            if isinstance(it, (Void, Room, Workpiece)) and it.part != placed.id:
+                raise InputError(
+                    f"the part of {it.id}, which {thing} answers", it.part, repr(placed.id)
+                )
     return list(found)
 
 

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from bodycad.errors import number
+from bodycad.errors import InputError, number
+from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.carve import Point3
+from bodycad.geometry.solids.shapes import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.blank import Blank
 from bodycad.layout.void import Void
 
+_NAME = re.compile(r"[A-Za-z][A-Za-z0-9._-]{0,59}")
 BODY = "body"
 """The id of the first workpiece of a layout."""
 
@@ -49,6 +53,14 @@ class Frame:
         c, s = (math.cos(turn), math.sin(turn)) if self.turn_deg else (1.0, 0.0)
         return c * x - s * y, s * x + c * y, z
 
+    def profile(self, own: Profile) -> Profile:
+        """A profile of the piece's own plan on the instrument's."""
+        return (own.mirrored() if self.turned_over else own).moved(self.x, self.y, self.turn_deg)
+
+    def span(self, low: float, high: float) -> tuple[float, float]:
+        """The instrument's heights of what lies between two of the piece's own."""
+        return (self.z - high, self.z - low) if self.turned_over else (self.z + low, self.z + high)
+
     def mirrored(self) -> Frame:
         """The frame of the piece's mirrored twin."""
         return replace(self, y=-self.y, turn_deg=-self.turn_deg)
@@ -73,10 +85,26 @@ class Workpiece:
     title: str = ""
     sheet: bool = False
 
+    def __post_init__(self) -> None:
+        if not isinstance(self.id, str) or not _NAME.fullmatch(self.id):
+            allowed = "letters, digits, . - and _, beginning with a letter, 60 at most"
+            raise InputError("the id of a workpiece", self.id, allowed)
+        for name, kind in (("skin", Skin), ("frame", Frame)):
+            if not isinstance(getattr(self, name), kind):
+                thing = f"the {name} of the workpiece {self.id}"
+                raise InputError(thing, getattr(self, name), f"a {kind.__name__}")
+        if not isinstance(self.voids, tuple) or any(not isinstance(v, Void) for v in self.voids):
+            raise InputError(f"the voids of the workpiece {self.id}", self.voids, "a tuple of Void")
+
     @property
     def edge(self) -> str:
         """The subject of findings that stands for its edge: "edge" of the body."""
         return "edge" if self.id == BODY else f"{self.id}.edge"
+
+    @property
+    def file_id(self) -> str:
+        """Its id as file names hold it."""
+        return self.id.replace(".", "-")
 
     @property
     def thickness(self) -> float:
@@ -112,6 +140,19 @@ class Workpiece:
     def meant(self, one: Void, two: Void) -> bool:
         """Whether two voids are declared to open into each other."""
         return two.id in one.meets or one.id in two.meets
+
+    @property
+    def envelope(self) -> Prism:
+        """The uncut piece in the instrument's frame: its outline from back to front."""
+        plan = self.frame.profile(self.skin.outline)
+        return Prism(plan, *self.frame.span(-self.thickness, 0.0))
+
+    def moved(self, dx: float, dy: float) -> Workpiece:
+        """The piece shifted by (dx, dy) mm on the instrument."""
+        if not (dx or dy):
+            return self
+        frame = replace(self.frame, x=self.frame.x + dx, y=self.frame.y + dy)
+        return replace(self, frame=frame)
 
     def mirrored(self) -> Workpiece:
         """The piece of the left-handed twin: reflected in its own centreline (y -> -y)."""

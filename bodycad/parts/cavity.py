@@ -12,13 +12,14 @@ from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.skin import Skin, Square
 from bodycad.layout.interface import Fit, Hides, Interface, Land, Mass, Screw, Terminal
 from bodycad.layout.made import Made
 from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room, Void, from_back
-from bodycad.layout.workpiece import Workpiece
+from bodycad.layout.workpiece import Frame, Workpiece
 from bodycad.units import default
-from bodycad.words import Face, FitKind, HideKind, Operation, RoomKind, Wire
+from bodycad.words import SIDES, Face, FitKind, HideKind, Operation, RoomKind, Wire
 
 CHOICE = {"size": False}
 
@@ -33,7 +34,8 @@ class Cover:
               ledge|      cavity       |ledge
 
     gap: room each side between cover and recess; screws: (u, v) of its screws in the cavity's own
-    axes; boss: diameter of the wood left standing round each screw.
+    axes; screw_hole: diameter of their holes in the plate; boss: diameter of the wood left standing
+    round each screw.
     """
 
     thickness: float = default(2.5, 0.2)
@@ -42,10 +44,11 @@ class Cover:
     screws: tuple[tuple[float, float], ...] = field(default=(), metadata=CHOICE)
     boss: float = default(9.0)
     pilot: float = default(2.0)
+    screw_hole: float = default(3.6)
     pilot_depth: float = default(12.0)
 
     def __post_init__(self) -> None:
-        for name in ("thickness", "ledge", "boss", "pilot", "pilot_depth"):
+        for name in ("thickness", "ledge", "boss", "pilot", "screw_hole", "pilot_depth"):
             number(f"a cover's {name}", getattr(self, name), above=0.0)
         number("a cover's gap", self.gap, low=0.0, high=self.ledge)
 
@@ -138,6 +141,7 @@ class Cavity:
                 flange=HEAD_SHARE * cover.pilot / PILOT_SHARE,
                 thread=cover.pilot / PILOT_SHARE,
                 reach=cover.thickness + cover.pilot_depth,
+                free=f"{part}.cover.screw.{index}",
             )
             for index, (u, v) in enumerate(cover.screws, 1)
         )
@@ -158,6 +162,36 @@ class Cavity:
             Terminal(part=part, kind=Wire.SIGNAL, voids=(cavity, recess), linked=False),
             Mass(part=part, kg=0.03),
             *screws,
+        )
+
+    def pieces(self, part: str, place: Place, piece: Workpiece) -> tuple[Workpiece, ...]:
+        """The cover, seen from behind: its own y runs the other way."""
+        cover, flip, name = self.cover, 1.0 if place.flipped else -1.0, f"{part}.cover"
+        plan = self.plate if place.flipped else self.plate.mirrored()
+        both = frozenset(SIDES)
+        holes = (
+            (
+                f"{name}.screw.{index}",
+                bore(
+                    (u, flip * v, 0.0),
+                    (0, 0, -1),
+                    cover.screw_hole,
+                    cover.thickness,
+                    name=f"{name}.screw.{index}",
+                ),
+            )
+            for index, (u, v) in enumerate(cover.screws, 1)
+        )
+        return (
+            Workpiece(
+                name,
+                Skin(plan, cover.thickness, Square(), Square()),
+                tuple(Void(i, part, Face.FRONT, Operation.BORE, hole, both) for i, hole in holes),
+                frame=Frame(place.x, place.y, -piece.thickness, place.turn_deg, turned_over=True),
+                part=part,
+                title=f"the cover of {part}",
+                sheet=True,
+            ),
         )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:

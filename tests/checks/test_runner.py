@@ -56,8 +56,9 @@ LATER = [
     "glue-joint",
     "stock",
     "balance",
+    "piece-fit",
 ]
-"""Names of DESIGN section 7 that may follow."""
+"""Names that came later."""
 PAGE = Page("Does it?", "It should.", (), "Mend it.")
 LAYOUTS = {
     "teasel": lambda: teasel.design().layout(),

@@ -75,8 +75,8 @@ def corner(layout: Layout) -> Iterator[Finding]:
 
 
 def _corner(piece: Workpiece, shop: Shop) -> Answers:
-    count = 0
-    for count, cut in enumerate(routed(piece), 1):
+    cuts = list(routed(piece))
+    for cut in cuts:
         able = [c.diameter / 2.0 for c in shop.cutters if c.reach >= cut.depth]
         if not able:
             yield failed(
@@ -97,7 +97,7 @@ def _corner(piece: Workpiece, shop: Shop) -> Answers:
                 f"round {cut.name}'s corners to {min(able):.2f} mm or more",
                 at=(at, at),
             )
-    return count
+    return len(cuts)
 
 
 def reach(layout: Layout) -> Iterator[Finding]:
@@ -108,8 +108,8 @@ def reach(layout: Layout) -> Iterator[Finding]:
 
 
 def _reach(piece: Workpiece, shop: Shop) -> Answers:
-    count = 0
-    for count, cut in enumerate(routed(piece), 1):
+    cuts = list(routed(piece))
+    for cut in cuts:
         tightest = float(cut.radii.min(initial=np.inf))
         fits = [c.reach for c in shop.cutters if c.diameter / 2.0 <= tightest + 1e-9]
         longest = max(fits, default=0.0)
@@ -122,4 +122,4 @@ def _reach(piece: Workpiece, shop: Shop) -> Answers:
             f"round {cut.name}'s corners more, make it shallower or use a longer cutter",
             at=((*cut.near, cut.low), (*cut.near, cut.high)),
         )
-    return count
+    return len(cuts)

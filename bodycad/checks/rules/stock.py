@@ -29,9 +29,9 @@ def stock(layout: Layout) -> Iterator[Finding]:
     """Margin on each side, wood round each pin, measured against drawn thickness; a piece without
     a blank is skipped by name."""
     yield from of_each(layout, _stock)
-    offcuts = [piece.id for piece in layout.pieces if piece.blank is None]
+    offcuts = sorted(piece.id for piece in layout.pieces if piece.blank is None)
     if offcuts:
-        yield skip("stock", f"{', '.join(offcuts)}: cut from an offcut, no blank is drawn")
+        yield skip("stock.offcut", f"{', '.join(offcuts)}: cut from an offcut, no blank is drawn")
     if layout.shop.measured_stock is None:
         yield skip(
             "stock",

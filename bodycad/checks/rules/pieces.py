@@ -1,0 +1,181 @@
+"""`piece-fit`: does a cover, a guard or a fixture sit where it is meant to?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from bodycad.checks.finding import Finding, failed, judge, passed, skip
+from bodycad.checks.page import Page
+from bodycad.geometry.distance.plan import inside_gap
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.layout.interface import Screw
+from bodycad.layout.layout import Layout
+from bodycad.layout.sections import plan_of
+from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
+from bodycad.words import SIDES, Face
+
+PAGE = Page(
+    asks="Does each cover, guard and fixture fill the room that is kept for it, does each of its "
+    "holes stand over a hole of the body, and does its screw pass?",
+    why="A cover that is drilled beside its pilots goes on crooked or not at all; a wrong "
+    "fixture spoils every body after it.",
+    limits=("piece-fit.room", "piece-fit.screw", "piece-fit.centre", "piece-fit.window"),
+    cures="Move the hole over its pilot, make it wider, or draw piece and room from the same plan.",
+)
+DEEPER = 1e-6
+"""A cut of the body that ends no deeper (mm) than the piece's inner face is the piece's own bed."""
+SAME = 1e-9
+
+Place = tuple[float, float]
+
+
+def piece_fit(layout: Layout) -> Iterator[Finding]:
+    """Every workpiece but the body: its room, its screws, its other holes right through, and what
+    of other parts passes through it."""
+    if len(layout.pieces) == 1:
+        yield skip("piece-fit", "this design has no workpiece but the body")
+        return
+    screws = {s.free: s for s in layout.stated(Screw) if s.free}
+    count = 0
+    for piece in layout.pieces[1:]:
+        if piece.part:
+            yield from _room(layout, piece)
+            yield from _windows(layout, piece)
+        for hole in piece.voids:
+            if isinstance(hole.shape, Bore) and hole.shape.upright and hole.opens >= set(SIDES):
+                count += 1
+                screw = screws.get(hole.id)
+                if screw is not None:
+                    yield _screw(layout, piece, hole, screw)
+                else:
+                    yield from _over(layout, piece, hole)
+    yield passed("piece-fit", (), f"{count} holes were looked for a hole of the body under them")
+
+
+def _room(layout: Layout, piece: Workpiece) -> Iterator[Finding]:
+    """A part's piece against the room of the same id."""
+    room = layout.rooms_by_id.get(piece.id)
+    if room is None:
+        yield failed(
+            "piece-fit.no-room",
+            (piece.id,),
+            f"{piece.part} answers the workpiece {piece.id} and no room of that id",
+            "let the part's rooms answer the space that the piece fills",
+        )
+        return
+    mine = piece.envelope
+    if isinstance(room.shape, Prism):
+        plans = mine.profile, room.shape.profile
+        off = max(_apart(*plans), _apart(*plans[::-1]))
+    else:
+        off = math.inf
+    off = max(off, *(abs(a - b) for a, b in zip(mine.box, room.shape.box, strict=True)))
+    x, y = map(float, mine.profile.vertices[0, :2])
+    yield judge(
+        (piece.id,),
+        min(off, 1e3),
+        layout.shop.limit("piece-fit.room"),
+        f"the workpiece {piece.id} lies {min(off, 1e3):.3g} mm off the room that is kept for it",
+        "draw both from the same plan, thickness and place",
+        at=((x, y, mine.low), (x, y, mine.high)),
+    )
+
+
+def _apart(one: Profile, two: Profile) -> float:
+    """How far (mm) the vertices and the middles of the segments of one plan lie off the other."""
+    s = one.segments
+    spots = np.vstack([s.a, s.at(np.full(len(s), 0.5))])
+    return float(np.abs(two.signed_distance(spots)).max())
+
+
+def _screw(layout: Layout, piece: Workpiece, hole: Void, screw: Screw) -> Finding:
+    """Play of a screw in its free hole, as the hole in the body leads it."""
+    x, y, z = piece.frame.point(hole.shape.start)
+    below = layout.by_id[screw.hole].shape
+    along = np.array([x, y, z]) - np.array(below.start)
+    off = float(np.linalg.norm(along - (along @ below.axes[2]) * below.axes[2]))
+    play = (hole.shape.diameter - screw.thread) / 2.0 - off
+    return judge(
+        (hole.id, screw.hole),
+        play,
+        layout.shop.limit("piece-fit.screw"),
+        f"a screw of {screw.thread:.2f} mm in {screw.hole} has {play:.2f} mm to spare in "
+        f"{hole.id}, {hole.shape.diameter:.2f} mm wide and {off:.2f} mm beside it",
+        f"put {hole.id} over {screw.hole}, or make it wider",
+        at=((x, y, z), tuple(map(float, below.start))),
+    )
+
+
+def _over(layout: Layout, piece: Workpiece, hole: Void) -> Iterator[Finding]:
+    """A hole without a screw of its own: what of the body, or which datum pin, it stands over."""
+    (x, y, _), radius = piece.frame.point(hole.shape.start), hole.shape.radius
+    mine, t = piece.envelope, layout.thickness
+    front = mine.low + mine.high > -t
+    inner, side = (mine.low, Face.FRONT) if front else (mine.high, Face.BACK)
+    below = [
+        v
+        for v in layout.voids
+        if side in v.opens and (v.low < inner - DEEPER if front else v.high > inner + DEEPER)
+    ]
+    round_ = [
+        (v.id, v.shape.start, v.shape.radius)
+        for v in below
+        if isinstance(v.shape, Bore) and v.shape.upright
+    ]
+    z = 0.0 if front else -t
+    round_ += [
+        (f"pin.{k}", (pin.x, pin.y, z), pin.diameter / 2.0)
+        for k, pin in enumerate(layout.blank.pins, 1)
+    ]
+    near = [(math.hypot(sx - x, sy - y), i, (sx, sy, sz), r) for i, (sx, sy, sz), r in round_]
+    off, name, spot, other = min(near, default=(math.inf, "", (x, y, z), 0.0))
+    if off < radius + other:
+        out = max(off - abs(other - radius), 0.0)
+        yield judge(
+            (hole.id, name),
+            out,
+            layout.shop.limit("piece-fit.centre"),
+            f"{hole.id} stands {off:.2f} mm beside the axis of {name}: {out:.2f} mm of the "
+            "narrower of the two lie outside the wider",
+            f"put {hole.id} over {name}",
+            at=((x, y, spot[2]), spot),
+        )
+    elif not any(plan_of(v.shape).contains(x, y) for v in below):
+        yield failed(
+            "piece-fit.nothing",
+            (hole.id,),
+            f"{hole.id} goes through {piece.id} and stands over no cut of the body",
+            "move it over the hole that it serves, or leave it out",
+            at=((x, y, inner), (x, y, inner)),
+        )
+
+
+def _windows(layout: Layout, piece: Workpiece) -> Iterator[Finding]:
+    """What of other parts passes through a fitted piece, against its openings."""
+    mine = piece.envelope
+    windows = [piece.frame.profile(plan_of(v.shape)) for v in piece.voids if v.opens >= set(SIDES)]
+    for room in layout.rooms:
+        low, high = room.shape.box[2], room.shape.box[5]
+        if room.part == piece.part or min(high, mine.high) - max(low, mine.low) <= DEEPER:
+            continue
+        plan = plan_of(room.shape)
+        x, y = map(float, plan.centroid)
+        rim = plan.segments.at(np.full(len(plan.segments), 0.5))
+        inside = mine.profile.segments.encloses(np.vstack([rim, [(x, y)]]))
+        if not inside.any():
+            continue
+        spare = max((inside_gap(plan, window)[0] for window in windows), default=-math.inf)
+        spare = max(spare, -max(plan.box[2] - plan.box[0], plan.box[3] - plan.box[1]))
+        yield judge(
+            (piece.id, room.id),
+            spare,
+            layout.shop.limit("piece-fit.window"),
+            f"{room.id} passes through {piece.id} with {spare:.2f} mm to spare in its opening",
+            f"widen the opening of {piece.id} for {room.part}, or move one of the two",
+            at=((x, y, max(low, mine.low)), (x, y, min(high, mine.high))),
+        )
