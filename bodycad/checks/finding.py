@@ -1,11 +1,12 @@
-"""A finding: which question, which subjects, the figure, its limit, where, in words, and the cure."""
+"""A finding: which question, which subjects, the figure, its limit, where, in words, the cure."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from bodycad.geometry.distance.gap import Gap
+from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.shapes import Shape
 from bodycad.shop import Limit
 
@@ -13,6 +14,14 @@ STATUSES = ("error", "fail", "warn", "skip", "pass")
 """Worst first."""
 
 Witness = tuple[tuple[float, float, float], tuple[float, float, float]]
+
+
+def witness(one: Iterable[float], two: Iterable[float], z: float | None = None) -> Witness:
+    """Two points as plain numbers, mm: (x, y, z) each, or (x, y) each at height `z`."""
+    (x0, y0, z0), (x1, y1, z1) = (
+        (*map(float, p), *(() if z is None else (z,))) for p in (one, two)
+    )
+    return (x0, y0, z0), (x1, y1, z1)
 
 
 @dataclass(frozen=True)

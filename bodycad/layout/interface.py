@@ -77,6 +77,10 @@ class Interface:
             elif spec.metadata.get(_HOLDS) in ("point", "way"):
                 _spots(self._thing(spec.name), getattr(self, spec.name), spec.metadata[_HOLDS])
 
+    def _needed(self, name: str, allowed: str) -> None:
+        if getattr(self, name) is None:
+            raise InputError(self._thing(name), None, allowed)
+
     def _thing(self, name: str) -> str:
         return f"the {name} of a {type(self).__name__} of {self.part}"
 
@@ -236,6 +240,15 @@ class Land(Interface):
     flat: bool = False
     carved: bool = False
 
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.face is not Face.EDGE:
+            self._needed("plan", f"the outline of what lies on the {self.face}")
+            return
+        self._needed("at", "the point of the edge that it lies on")
+        self._needed("inward", "the unit way into the wood")
+        number(self._thing("diameter"), self.diameter, above=0.0)
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Screw(Interface):
@@ -298,6 +311,12 @@ class Sweep(Interface):
     within: tuple[str, ...] = void(default=())
     bore: str | None = void(default=None)
     into: str | None = void(default=None)
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.kind is SweepKind.PLUG:
+            self._needed("bore", "the id of the void that leads the plug in")
+            self._needed("into", "the id of the void that the bore must open into")
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -3,19 +3,28 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, judge, skip
+from bodycad.checks.finding import Finding, Witness, failed, judge, skip, witness
 from bodycad.checks.page import Page
 from bodycad.geometry.distance.plan import inside_gap, plan_gap
-from bodycad.layout.layout import Layout, Placed
-from bodycad.parts.cavity import Cavity
-from bodycad.parts.control import Control
+from bodycad.geometry.plane.build import circle
+from bodycad.geometry.plane.inside import crossed
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.layout.entry import entry
+from bodycad.layout.interface import Bush, Fit, Hides
+from bodycad.layout.layout import Layout
+from bodycad.layout.void import Void
+from bodycad.words import Face, FitKind, HideKind, RoomKind
 
-WASHER = 4.0
-"""How far the washer reaches beyond the hole, mm (common practice, no source)."""
+APART = 30.0
+"""Two controls farther apart than this (mm) are not listed."""
+FAR = 100.0
+"""How far outside the edge a line that measures the wood under a washer begins, mm."""
 
 CLAMP_PAGE = Page(
     asks="Is each control's bush long enough for the wood it must clamp, nut and washer counted?",
@@ -24,14 +33,17 @@ CLAMP_PAGE = Page(
     cures="Leave less wood over the cavity, sink a seat, or buy the longer bush.",
 )
 ROOM_PAGE = Page(
-    asks="Does each control stand clear of the cavity's walls, of the other controls and of the cover?",
+    asks="Does each control stand clear of the cavity's walls, of the other controls and of the "
+    "cover?",
     why="A lug on the cover shorts; a can against a wall cannot be turned or fitted.",
     limits=("control-room.depth", "control-room.side"),
     cures="Deepen or widen the cavity, move the control, or use a shorter one.",
 )
 COVER_PAGE = Page(
-    asks="Does the cover drop in with a fair gap, lie on a wide enough ledge, and do its screws have wood round them?",
-    why="A cover with a wide gap looks bad, one with none binds when the wood moves; a screw at the rim splits it out.",
+    asks="Does the cover drop in with a fair gap, lie on a wide enough ledge, and do its screws "
+    "have wood round them?",
+    why="A cover with a wide gap looks bad, one with none binds when the wood moves; a screw at "
+    "the rim splits it out.",
     limits=(
         "cover-fit.gap",
         "cover-fit.gap.most",
@@ -44,142 +56,241 @@ COVER_PAGE = Page(
 )
 
 
-def hung(layout: Layout) -> list[tuple[Placed, Placed]]:
-    """Each placed control with its placed cavity."""
-    cavities = {p.id: p for p in layout.parts(Cavity)}
-    return [
-        (p, cavities[p.part.cavity]) for p in layout.parts(Control) if p.part.cavity in cavities
-    ]
-
-
 def control_clamp(layout: Layout) -> Iterator[Finding]:
     """Thickest wood under each washer against what the bush clamps."""
-    pairs = hung(layout)
-    if not pairs:
-        yield skip("control-clamp", "this design has no controls in a cavity")
-    for control, cavity in pairs:
-        x, y = control.place.x, control.place.y
-        ceiling = layout.by_id[f"{cavity.id}.cavity"].high
-        turn = np.linspace(0.0, 2.0 * math.pi, 73)
-        reach = control.part.hole / 2.0 + WASHER
-        rim = np.column_stack([x + reach * np.cos(turn), y + reach * np.sin(turn)])
-        wood = float(layout.skin.front_height(np.vstack([rim, [[x, y]]])).max()) - ceiling
-        spare = control.part.clamps - wood
+    bushes = layout.stated(Bush)
+    if not bushes:
+        yield skip("control-clamp", "no part of this design has a bush that clamps wood")
+    many = Counter(bush.part for bush in bushes)
+    for bush in bushes:
+        name = bush.part if many[bush.part] == 1 else bush.hole
+        wood, at = _under_washer(layout, bush)
+        spare = bush.clamps - wood
         yield judge(
-            (control.id, f"{cavity.id}.cavity"),
+            (name, bush.under),
             spare,
             layout.shop.limit("control-clamp"),
-            f"{control.id}'s bush clamps {control.part.clamps:.2f} mm at most; there is {wood:.2f} mm of wood",
-            f"leave {max(-spare, 0.0) + 1.0:.1f} mm less wood over {cavity.id}, or use a longer bush",
-            at=((x, y, ceiling), (x, y, ceiling + wood)),
+            f"{name}'s bush clamps {bush.clamps:.2f} mm at most; there is {wood:.2f} mm of wood",
+            f"leave {max(-spare, 0.0) + 1.0:.1f} mm less wood over {bush.under}, "
+            "or use a longer bush",
+            at=at,
         )
+
+
+def _under_washer(layout: Layout, bush: Bush) -> tuple[float, Witness]:
+    """Thickest wood (mm) between a washer and the void that its bush comes out in, and two points
+    as far apart."""
+    hole, under, (x, y, _) = layout.by_id[bush.hole], layout.by_id[bush.under], bush.at
+    turn = np.linspace(0.0, 2.0 * math.pi, 73)
+    across, along = bush.washer * np.cos(turn), bush.washer * np.sin(turn)
+    if hole.face is not Face.EDGE:
+        plan = np.vstack([np.column_stack([x + across, y + along]), [[x, y]]])
+        if hole.face is Face.FRONT:
+            top = float(layout.skin.front_height(plan).max())
+            return top - under.high, ((x, y, under.high), (x, y, top))
+        low = float(layout.skin.back_height(plan).min())
+        floor = _floor(under)
+        return floor - low, ((x, y, floor), (x, y, low))
+    # Through the side: along lines parallel to the hole, from where each enters the body to where
+    # it enters the void.
+    assert isinstance(hole.shape, Bore)
+    u, v, way = hole.shape.axes
+    feet = np.vstack([[bush.at], bush.at + across[:, None] * u + along[:, None] * v])
+    feet = feet - FAR * way
+    most = FAR + hole.shape.length + bush.clamps
+    inner = crossed(
+        plan_of(under.shape).segments, feet[:, :2], np.tile(way[:2], (len(feet), 1)), 0.0, most
+    ).min(axis=1, initial=most)
+    lines = [Bore((x0, y0, z0), hole.shape.direction, 1.0, most) for x0, y0, z0 in feet.tolist()]
+    outer = np.array([entry(line, layout.skin) for line in lines])
+    k = int(np.argmax(inner - outer))
+    ends = feet[k] + outer[k] * way, feet[k] + inner[k] * way
+    return float(inner[k] - outer[k]), witness(*ends)
 
 
 def control_room(layout: Layout) -> Iterator[Finding]:
-    """Cans to cover, to cavity walls and to each other."""
-    pairs = hung(layout)
-    if not pairs:
+    """What hangs or lies in a cavity: to the cover, to the cavity's walls and to each other."""
+    fits = [fit for fit in layout.stated(Fit) if fit.kind is FitKind.CONTROL]
+    if not fits:
         yield skip("control-room", "this design has no controls in a cavity")
-    side, depth = layout.shop.limit("control-room.side"), layout.shop.limit("control-room.depth")
-    plans = []
-    for control, cavity in pairs:
-        void = layout.by_id[f"{cavity.id}.cavity"]
-        plan = control.place.profile(control.part.can)
-        lowest = void.high - control.part.depth
-        inner = -layout.thickness + cavity.part.cover.thickness
-        x, y = control.place.x, control.place.y
+    side = layout.shop.limit("control-room.side")
+    many = Counter(fit.part for fit in fits)
+    rows: list[tuple[str, Profile, float, float, float]] = []
+    for fit in fits:
+        name = fit.part if many[fit.part] == 1 else fit.room
+        shape, void = layout.rooms_by_id[fit.room].shape, layout.by_id[fit.outer]
+        low, high = shape.box[2], shape.box[5]
+        if fit.hangs:
+            tall, wall = high - low, _wall(void)
+            low, high = (wall, wall + tall) if void.face is Face.FRONT else (wall - tall, wall)
+        yield from _above_and_below(layout, fit, name, low, high)
+        plan = plan_of(shape)
+        spare, p, q = inside_gap(plan, plan_of(void.shape))
         yield judge(
-            (control.id, f"{cavity.id}.cover"),
-            lowest - inner,
-            depth,
-            f"{lowest - inner:.2f} mm between {control.id} and the inside of {cavity.id}'s cover",
-            f"deepen {cavity.id}, use thicker stock or a shorter control",
-            at=((x, y, lowest), (x, y, inner)),
-        )
-        spare, p, q = inside_gap(plan, void.shape.profile)
-        yield judge(
-            (control.id, void.id),
+            (name, void.id),
             spare,
             side,
-            f"{spare:.2f} mm between {control.id} and the wall of {void.id}",
-            f"widen {void.id} or move {control.id}",
-            at=((*map(float, p), lowest), (*map(float, q), lowest)),
+            f"{spare:.2f} mm between {name} and the wall of {void.id}",
+            f"widen {void.id} or move {name}",
+            at=witness(p, q, low),
         )
-        plans.append((control.id, plan, void.high))
-    plans.sort(key=lambda row: row[0])
-    for k, (one, plan, z) in enumerate(plans):
-        for two, other, _ in plans[k + 1 :]:
+        rows.append((name, plan, low, high, _wall(void)))
+    rows.sort(key=lambda row: row[0])
+    for k, (one, plan, low, high, z) in enumerate(rows):
+        for two, other, bottom, top, _ in rows[k + 1 :]:
             gap, p, q = plan_gap(plan, other)
-            if gap < 30.0:
+            gap = math.hypot(gap, max(bottom - high, low - top, 0.0))
+            if gap < APART:
                 yield judge(
                     (one, two),
                     gap,
                     side,
                     f"{gap:.2f} mm between {one} and {two}",
                     f"move {one} and {two} apart",
-                    at=((*map(float, p), z), (*map(float, q), z)),
+                    at=witness(p, q, z),
                 )
+
+
+def _above_and_below(
+    layout: Layout, fit: Fit, name: str, low: float, high: float
+) -> Iterator[Finding]:
+    """Room in height: to what closes the cavity, and to the wood at its bottom where the solid does
+    not hang from it. Where nothing is stated that closes it, to the face."""
+    void, limit = layout.by_id[fit.outer], layout.shop.limit("control-room.depth")
+    x, y = _middle(layout.rooms_by_id[fit.room].shape)
+    front, below = void.face is Face.FRONT, fit.below or 0.0
+    ends = [] if fit.hangs else [(_wall(void), void.id, f"the bottom of {void.id}", not front)]
+    closed = _closings(layout, void)
+    for level, subject, words in closed:
+        ends.append((level, subject, words, front))
+    for level, subject, words, above in ends:
+        spare = level - high if above else low - level
+        spare -= below if above == front else 0.0
+        yield judge(
+            (name, subject),
+            spare,
+            limit,
+            f"{spare:.2f} mm between {name} and {words}",
+            f"deepen {void.id}, use thicker stock or a shorter control",
+            at=((x, y, high if above else low), (x, y, level)),
+        )
+
+
+def _closings(layout: Layout, void: Void) -> list[tuple[float, str, str]]:
+    """What closes a void at the face that it is cut from: height of its inside, id, in words."""
+    if void.face is Face.EDGE:
+        return [(_floor(void), void.id, f"the floor of {void.id}")]
+    front = void.face is Face.FRONT
+    found = []
+    for hides in layout.stated(Hides):
+        room = layout.rooms_by_id[hides.room]
+        if void.id in hides.voids and hides.face is void.face and room.kind is RoomKind.COVER:
+            level = room.shape.box[2] if front else room.shape.box[5]
+            words = f"the inside of {hides.part}'s {hides.name}"
+            found.append((level, room.id, words))
+    plain = 0.0 if front else -layout.thickness
+    bare = f"the {void.face}, for no cover is stated over {void.id}"
+    return found or [(plain, str(void.face), bare)]
 
 
 def cover_fit(layout: Layout) -> Iterator[Finding]:
     """Gap, ledge and screw bosses of each cover."""
-    cavities = layout.parts(Cavity)
-    if not cavities:
+    fits = [fit for fit in layout.stated(Fit) if fit.kind is FitKind.COVER]
+    rims = [hides for hides in layout.stated(Hides) if hides.kind is HideKind.IN]
+    if not fits and not rims:
         yield skip("cover-fit", "this design has no covered cavity")
-    for placed in cavities:
-        cover, shop = placed.part.cover, layout.shop
-        cavity, recess = layout.by_id[f"{placed.id}.cavity"], layout.by_id[f"{placed.id}.recess"]
-        z = recess.high
-        plate = placed.place.profile(placed.part.plate)
-        gap, p, q = inside_gap(plate, recess.shape.profile)
-        at = ((*map(float, p), z), (*map(float, q), z))
-        subjects = (f"{placed.id}.cover", recess.id)
+    for fit in fits:
+        yield from _gap_round(layout, fit)
+        if not any(hides.room == fit.room for hides in rims):
+            yield failed(
+                "cover-fit.rim",
+                (fit.room,),
+                f"{fit.part} states no Hides for its {fit.name}: its ledge cannot be judged",
+                "state a Hides(kind='in') with the voids that it covers",
+            )
+    for hides in rims:
+        yield from _ledge(layout, hides)
+        if not any(hides.room == fit.room for fit in fits):
+            yield failed(
+                "cover-fit.fit",
+                (hides.room,),
+                f"{hides.part} states no Fit for its {hides.name}: its gap cannot be judged",
+                "state a Fit(kind='cover') with the recess that it lies in",
+            )
+
+
+def _gap_round(layout: Layout, fit: Fit) -> Iterator[Finding]:
+    """The gap between a cover and its recess: as cut, as it shows and as finished."""
+    shop, recess = layout.shop, layout.by_id[fit.outer]
+    gap, p, q = inside_gap(plan_of(layout.rooms_by_id[fit.room].shape), plan_of(recess.shape))
+    left = gap if fit.masked else gap - shop.finish
+    where, more = f"mm round {fit.part}'s {fit.name}", "give the cover more gap"
+    for name, value, words, cure in (
+        ("cover-fit.gap", gap, f"{where}, as cut", more),
+        ("cover-fit.gap.most", gap, f"{where}, as cut; wider shows", "give the cover less gap"),
+        ("cover-fit.gap.finished", left, f"{where} once the recess is finished", more),
+    ):
         yield judge(
-            subjects,
-            gap,
-            shop.limit("cover-fit.gap"),
-            f"{gap:.2f} mm round {placed.id}'s cover, as cut",
-            "give the cover more gap",
-            at=at,
+            (fit.room, recess.id),
+            value,
+            shop.limit(name),
+            f"{value:.2f} {words}",
+            cure,
+            at=witness(p, q, _wall(recess)),
         )
+
+
+def _ledge(layout: Layout, hides: Hides) -> Iterator[Finding]:
+    """How wide a let-in rim lies on wood all round each void, and the wood about its screws."""
+    shop = layout.shop
+    outer = hides.rim if hides.recess is None else plan_of(layout.by_id[hides.recess].shape)
+    around = hides.recess or hides.room
+    starts = [_middle(layout.by_id[screw].shape) for screw in hides.screws]
+    spots = np.array(starts).reshape(-1, 2)
+    for name in hides.voids:
+        void = layout.by_id[name]
+        plan = plan_of(void.shape)
+        z = _wall(layout.by_id[hides.recess]) if hides.recess else _wall(void)
+        ledge, p, q = inside_gap(plan, outer)
         yield judge(
-            subjects,
-            gap,
-            shop.limit("cover-fit.gap.most"),
-            f"{gap:.2f} mm round {placed.id}'s cover, as cut; wider shows",
-            "give the cover less gap",
-            at=at,
-        )
-        finished = gap - layout.shop.finish
-        yield judge(
-            subjects,
-            finished,
-            shop.limit("cover-fit.gap.finished"),
-            f"{finished:.2f} mm round {placed.id}'s cover once the recess is finished",
-            "give the cover more gap",
-            at=at,
-        )
-        ledge, p, q = inside_gap(cavity.shape.profile, recess.shape.profile)
-        yield judge(
-            (cavity.id, recess.id),
+            (void.id, around),
             ledge,
             shop.limit("cover-fit.ledge"),
-            f"{placed.id}'s ledge is {ledge:.2f} mm wide at its narrowest",
+            f"{hides.part}'s ledge is {ledge:.2f} mm wide at its narrowest",
             "give the cover a wider ledge",
-            at=((*map(float, p), z), (*map(float, q), z)),
+            at=witness(p, q, z),
         )
-        spots = np.array([placed.place.point(u, v) for u, v in cover.screws]).reshape(-1, 2)
-        around = np.minimum(
-            2.0 * cavity.shape.profile.signed_distance(spots),
-            -2.0 * recess.shape.profile.signed_distance(spots),
-        )
-        feet = cavity.shape.profile.segments.nearest(spots)[1]
-        for index, (spot, wood, foot) in enumerate(zip(spots, around, feet), 1):
+        wood = np.minimum(2.0 * plan.signed_distance(spots), -2.0 * outer.signed_distance(spots))
+        feet = plan.segments.nearest(spots)[1]
+        for index, (screw, spot, left, foot) in enumerate(
+            zip(hides.screws, spots, wood, feet, strict=True), 1
+        ):
             yield judge(
-                (f"{placed.id}.screw.{index}", cavity.id),
-                float(wood),
+                (screw, void.id),
+                float(left),
                 shop.limit("cover-fit.boss"),
-                f"screw {index} of {placed.id}'s cover stands in {wood:.2f} mm of wood across",
+                f"screw {index} of {hides.part}'s {hides.name} stands in {left:.2f} mm of wood "
+                "across",
                 "move the screw to the middle of a wider boss",
-                at=((*map(float, spot), z), (*map(float, foot), z)),
+                at=witness(spot, foot, z),
             )
+
+
+def plan_of(shape: Prism | Bore) -> Profile:
+    """The outline in plan of an upright solid."""
+    return shape.profile if isinstance(shape, Prism) else circle(shape.diameter, *shape.start[:2])
+
+
+def _middle(shape: Prism | Bore) -> tuple[float, float]:
+    """Where a solid stands in plan: a bore's axis at its start, a prism's centroid."""
+    return shape.profile.centroid if isinstance(shape, Prism) else shape.start[:2]
+
+
+def _floor(void: Void) -> float:
+    """The highest of a void's floor, mm."""
+    return void.shape.floor_range[1] if isinstance(void.shape, Prism) else void.low
+
+
+def _wall(void: Void) -> float:
+    """Height of the wood at the bottom of a void, as seen from the face it is cut from, mm."""
+    return _floor(void) if void.face is Face.FRONT else void.high

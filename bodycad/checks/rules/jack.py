@@ -7,15 +7,18 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, passed, skip
+from bodycad.checks.finding import Finding, Witness, failed, judge, passed, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.rules.wires import opening
 from bodycad.checks.wood.air import holds, leaves
-from bodycad.geometry.distance.gap import Gap, gap
+from bodycad.checks.wood.near import open_into
+from bodycad.geometry.distance.gap import gap
+from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.shapes import Bore, boxes_apart
-from bodycad.layout.layout import Layout, Placed
+from bodycad.layout.interface import Fit, Land, Sweep
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
-from bodycad.parts.jack import EndJack
+from bodycad.words import Face, FitKind, RoomKind, SweepKind
 
 STEP = 1.0
 """Spacing of the sections at which the plug's way is tested, mm."""
@@ -23,83 +26,103 @@ LOOK = 6.0
 """Room beyond this (mm) round the plug is not measured."""
 FINE = 0.005
 """A film of wood thinner than this (mm) between two voids counts as air."""
+INSIDE = (RoomKind.CAN, RoomKind.BATTERY, RoomKind.PART)
+"""What a plug must not touch, beside all that states a fit in a cavity."""
 
 PAGE = Page(
-    asks="Does the jack's bore reach its cavity, does a plug's tip clear wood and controls, and does the lip lie flat on the edge?",
+    asks="Does the jack's bore reach its cavity, does a plug's tip clear wood and controls, and "
+    "does the lip lie flat on the edge?",
     why="A plug that touches a pot shorts; a lip on a curved edge rocks and cracks the finish.",
     limits=("jack-path.plug", "jack-path.wood", "jack-path.plate"),
-    cures="Lengthen the bore, move the control, move the jack to a straighter part of the edge, or dish a seat for it.",
+    cures="Lengthen the bore, move the control, move the jack to a straighter part of the edge, or "
+    "dish a seat for it.",
 )
 
 
 def jack_path(layout: Layout) -> Iterator[Finding]:
-    """Bore to cavity, plug's way, lip on the edge."""
-    jacks = layout.parts(EndJack)
-    if not jacks:
-        yield skip("jack-path", "this design has no jack in the edge")
-    for placed in jacks:
-        part, bore = placed.part, layout.by_id[f"{placed.id}.bore"]
-        cavity = layout.by_id[f"{part.cavity}.cavity"]
-        percent, spot = opening(bore.shape, cavity)
-        if percent < 50.0:
+    """Bore to cavity, plug's way, and the flat under each lip on the edge."""
+    plugs = [sweep for sweep in layout.stated(Sweep) if sweep.kind is SweepKind.PLUG]
+    lips = [land for land in layout.stated(Land) if land.face is Face.EDGE and land.flat]
+    if not plugs and not lips:
+        yield skip("jack-path", "no part of this design takes a plug or lies flat on the edge")
+    hung = {fit.room for fit in layout.stated(Fit) if fit.kind is FitKind.CONTROL}
+    for sweep in plugs:
+        yield _into_the_cavity(layout, sweep)
+        plug = layout.rooms_by_id[sweep.room].shape
+        if not isinstance(plug, Bore):
             yield failed(
-                "jack-path",
-                (bore.id, cavity.id),
-                f"{bore.id} opens {percent:.0f} % into {cavity.id}",
-                f"lengthen {placed.id}'s reach",
-                at=(spot, spot),
+                "jack-path.plug-shape",
+                (sweep.room,),
+                f"{sweep.room} is no Bore: the way of its plug cannot be judged",
+                "make the room of the plug a bore along its way",
             )
-        else:
-            yield passed("jack-path", (bore.id, cavity.id), f"{bore.id} opens into {cavity.id}")
-        plug: Bore = next(r.shape for r in layout.rooms if r.id == f"{placed.id}.plug")
-        open_to = (*layout.voids_of(placed.id), *layout.voids_of(part.cavity))
-        spare, at = plug_room(plug, tuple(v for v in open_to if v.operation != "PILOT"))
+            continue
+        spare, at = plug_room(plug, tuple(layout.by_id[name] for name in sweep.within))
         yield judge(
-            (f"{placed.id}.plug", "wood"),
+            (sweep.room, "wood"),
             spare,
             layout.shop.limit("jack-path.wood"),
-            f"a plug in {placed.id} clears the wood by {spare:.2f} mm",
-            f"lengthen {placed.id}'s reach or widen its bore",
+            f"a plug in {sweep.part} clears the wood by {spare:.2f} mm",
+            f"lengthen {sweep.part}'s reach or widen its bore",
             at=at,
         )
-        cans = [r for r in layout.rooms if r.kind == "can"]
-        if cans:
-            found, can = _nearest_can(plug, cans)
-            clear = found.distance if found.distance > 0.0 else -_overlap(plug, can)
-            yield judge(
-                (f"{placed.id}.plug", can.id),
-                clear,
-                layout.shop.limit("jack-path.plug"),
-                f"a plug in {placed.id} "
-                + (
-                    f"clears {can.part} by {clear:.2f} mm"
-                    if clear > 0.0
-                    else f"runs {-clear:.2f} mm into {can.part}"
-                ),
-                f"move {can.part} away from the jack",
-                at=found.at,
-                bound=found.bound,
-                between=found.between if clear > 0.0 else None,
-            )
-        bend, at = edge_bend(layout, placed, plug.start[2])
+        inside = [r for r in layout.rooms if r.kind in INSIDE or r.id in hung]
+        if inside:
+            yield _nearest_room(layout, sweep, plug, inside)
+    for land in lips:
+        bend, at = edge_bend(layout, land)
         yield judge(
-            (f"{placed.id}.lip", "edge"),
+            (land.name, "edge"),
             bend,
             layout.shop.limit("jack-path.plate"),
-            f"the edge leaves the flat of {placed.id}'s lip by {bend:.2f} mm",
-            "move the jack to a straighter part of the edge or cut a flat",
+            f"the edge leaves the flat of {land.name} by {bend:.2f} mm",
+            f"move {land.part} to a straighter part of the edge or cut a flat",
             at=at,
         )
+
+
+def _into_the_cavity(layout: Layout, sweep: Sweep) -> Finding:
+    """Whether the bore that leads a plug in opens into its cavity."""
+    assert sweep.bore and sweep.into
+    bore, cavity = layout.by_id[sweep.bore], layout.by_id[sweep.into]
+    if isinstance(bore.shape, Bore):
+        percent, spot = opening(bore.shape, cavity)
+    else:
+        percent, spot = 100.0 * open_into(layout.body, bore, cavity), bore.shape.box[:3]
+    code, names = "jack-path.open", (bore.id, cavity.id)
+    if percent >= 50.0:
+        return passed(code, names, f"{bore.id} opens into {cavity.id}")
+    words = f"{bore.id} opens {percent:.0f} % into {cavity.id}"
+    return failed(code, names, words, f"lengthen {sweep.part}'s reach", at=(spot, spot))
+
+
+def _nearest_room(layout: Layout, sweep: Sweep, plug: Bore, inside: list[Room]) -> Finding:
+    """The plug's way against the nearest of what is fitted inside the body."""
+    found, can = _nearest_can(plug, inside)
+    clear = found.distance if found.distance > 0.0 else -_overlap(plug, can)
+    words = f"clears {can.part} by" if clear > 0.0 else "runs"
+    into = "" if clear > 0.0 else f" into {can.part}"
+    return judge(
+        (sweep.room, can.id),
+        clear,
+        layout.shop.limit("jack-path.plug"),
+        f"a plug in {sweep.part} {words} {abs(clear):.2f} mm{into}",
+        f"move {can.part} away from the jack",
+        at=found.at,
+        bound=found.bound,
+        between=found.between if clear > 0.0 else None,
+    )
 
 
 def _nearest_can(plug: Bore, cans: list[Room]) -> tuple[Gap, Room]:
     """The control nearest to a plug's way; those whose boxes are farther than the best found are
     left out."""
-    best = None
-    for can in sorted(cans, key=lambda c: (boxes_apart(plug, c.shape), c.id)):
-        if best is None or boxes_apart(plug, can.shape) < best[0].distance:
-            found = gap(plug, can.shape), can
-            best = found if best is None or found[0].distance < best[0].distance else best
+    first, *rest = sorted(cans, key=lambda c: (boxes_apart(plug, c.shape), c.id))
+    best = gap(plug, first.shape), first
+    for can in rest:
+        if boxes_apart(plug, can.shape) < best[0].distance:
+            found = gap(plug, can.shape)
+            best = (found, can) if found.distance < best[0].distance else best
     return best
 
 
@@ -110,7 +133,7 @@ def _overlap(plug: Bore, can: Room) -> float:
     return max(plug.radius - float(away.min()), 1e-3)
 
 
-def plug_room(plug: Bore, voids: tuple[Void, ...]):
+def plug_room(plug: Bore, voids: tuple[Void, ...]) -> tuple[float, Witness]:
     """Least room (mm) round the plug's way to the wood about a union of voids, and two witness
     points.
 
@@ -130,7 +153,7 @@ def plug_room(plug: Bore, voids: tuple[Void, ...]):
         ends = base[k] + plug.radius * out[k], base[k] + (plug.radius + side[k]) * out[k]
     else:
         ends = tips[j], tips[j] + onward[j] * ahead[j]
-    return float(min(side[k], onward[j])), tuple(tuple(map(float, p)) for p in ends)
+    return float(min(side[k], onward[j])), witness(*ends)
 
 
 def _free_run(
@@ -155,16 +178,13 @@ def _free_run(
     return run
 
 
-def edge_bend(layout: Layout, placed: Placed, z: float):
-    """How far (mm) the outline departs from the flat of the jack's lip, measured along the jack's
-    axis over the lip's width, and the two points that show it. (`land` judges roundovers under the
-    lip.)"""
-    turn, reach = math.radians(placed.place.turn_deg), placed.part.lip / 2.0
-    axis, across = (
-        np.array([math.cos(turn), math.sin(turn)]),
-        np.array([-math.sin(turn), math.cos(turn)]),
-    )
-    here, s = np.array([placed.place.x, placed.place.y]), layout.skin.outline.segments
+def edge_bend(layout: Layout, land: Land) -> tuple[float, Witness]:
+    """How far (mm) the outline departs from a flat on the edge, measured along the flat's own axis
+    over its width, and the two points that show it. (`land` judges roundovers under it.)"""
+    assert land.at and land.inward
+    (x, y, z), (ix, iy, _), reach = land.at, land.inward, land.diameter / 2.0
+    axis, across = np.array([ix, iy]), np.array([-iy, ix])
+    here, s = np.array([x, y]), layout.skin.outline.segments
     middle, half = (s.boxes[:, :2] + s.boxes[:, 2:]) / 2.0, (s.boxes[:, 2:] - s.boxes[:, :2]) / 2.0
     near = np.flatnonzero((np.abs(middle - here) - half <= 3.0 * reach).all(axis=1))
     points = np.vstack(
@@ -180,6 +200,6 @@ def edge_bend(layout: Layout, placed: Placed, z: float):
     inside = (np.abs(out @ across) <= reach) & (np.abs(out @ axis) <= 2.0 * reach)
     points, depth = points[inside], out[inside] @ axis
     if not len(points):
-        return 2.0 * reach, ((*map(float, here), z),) * 2
+        return 2.0 * reach, witness(here, here, z)
     low, high = int(depth.argmin()), int(depth.argmax())
-    return float(depth[high] - depth[low]), tuple((*map(float, points[k]), z) for k in (low, high))
+    return float(depth[high] - depth[low]), witness(points[low], points[high], z)

@@ -15,16 +15,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bodycad.checks.finding import Finding, advise, skip
+from bodycad.checks.rules.controls import plan_of
 from bodycad.checks.rules.joint import neck_species
 from bodycad.checks.rules.pickups import hides
 from bodycad.errors import InputError
+from bodycad.geometry.distance.plan import inside_gap
+from bodycad.layout.interface import Fit
 from bodycad.layout.layout import Layout
 from bodycad.moisture import equilibrium_moisture, movement, moves
 from bodycad.parts.bridge import Hardtail
-from bodycad.parts.cavity import Cavity
 from bodycad.parts.neckjoint import NeckJoint
 from bodycad.parts.pickup import Humbucker
 from bodycad.wood import Species
+from bodycad.words import FitKind
 
 FLATSAWN = "tangential"
 """The width of a flatsawn board runs along the growth rings."""
@@ -131,23 +134,26 @@ def season_cover(layout: Layout) -> Iterator[Finding]:
     """Least gap round each cover across the grain at both ends of the season, as finished; the
     cover itself does not move."""
     now, wide, wood = season(layout), body_direction(layout), layout.blank.species
-    for placed in layout.parts(Cavity):
-        missing = _known("cover-fit", (wood, wide))
-        if missing:
-            yield missing
-            continue
-        recess = layout.by_id[f"{placed.id}.recess"]
-        x0, y0, x1, y1 = recess.shape.profile.box
-        gap = placed.part.cover.gap - layout.shop.finish
+    covers = [fit for fit in layout.stated(Fit) if fit.kind is FitKind.COVER]
+    missing = _known("cover-fit", (wood, wide)) if covers else None
+    if missing:
+        yield missing
+        return
+    for fit in covers:
+        recess, plate = layout.by_id[fit.outer], layout.rooms_by_id[fit.room].shape
+        x0, y0, _, x1, y1, _ = recess.shape.box
+        gap = inside_gap(plan_of(plate), plan_of(recess.shape))[0]
+        gap -= 0.0 if fit.masked else layout.shop.finish
         least, words = min(
             zip([gap + change / 2.0 for change in now.growth(y1 - y0, wood, wide)], now.names)
         )
         middle = ((x0 + x1) / 2.0, y1, recess.high)
         yield advise(
-            (f"{placed.id}.cover", recess.id),
+            (fit.room, recess.id),
             least,
             layout.shop.limit("cover-fit.season"),
-            f"{least:.2f} mm on each side of {placed.id}'s cover across the grain {words}, once finished",
+            f"{least:.2f} mm on each side of {fit.part}'s {fit.name} across the grain {words}, "
+            "once finished",
             "give the cover more gap, or cut it after the body has settled in dry air",
             at=(middle, middle),
         )
