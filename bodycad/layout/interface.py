@@ -3,104 +3,20 @@
 A check asks for records of one kind and judges what they say; it never asks of which class a part
 is. Each record names its part (`part`) and the voids and rooms that it speaks of, by id. Lengths
 are mm, angles degrees. A field declares what it holds, so that a record can be mirrored and moved
-without knowing its kind: see `point`, `way`, `shape`, `void` and `room`.
+without knowing its kind: see `record`.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
-from dataclasses import dataclass, field, fields, replace
-from typing import Any, TypeVar
+from dataclasses import dataclass
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.carve import Point3
+from bodycad.layout.record import Interface as Interface
+from bodycad.layout.record import chosen, point, room, shape, void, way
 from bodycad.wood import Species
-from bodycad.words import (
-    Face,
-    FitKind,
-    Grain,
-    HideKind,
-    Mount,
-    SweepKind,
-    Wire,
-    word,
-)
-
-_HOLDS = "holds"
-
-
-def point(**more: Any) -> Any:
-    """A field that holds a Point3, a tuple of them, or None."""
-    return field(metadata={_HOLDS: "point"}, **more)
-
-
-def way(**more: Any) -> Any:
-    """A field that holds a direction (a unit vector), or None."""
-    return field(metadata={_HOLDS: "way"}, **more)
-
-
-def shape(**more: Any) -> Any:
-    """A field that holds a Profile, a Prism or a Bore, or None."""
-    return field(metadata={_HOLDS: "shape"}, **more)
-
-
-def void(**more: Any) -> Any:
-    """A field that holds the id of a void, a tuple of ids, or None."""
-    return field(metadata={_HOLDS: "void"}, **more)
-
-
-def room(**more: Any) -> Any:
-    """A field that holds the id of a room, a tuple of ids, or None."""
-    return field(metadata={_HOLDS: "room"}, **more)
-
-
-def chosen(kind: type, **more: Any) -> Any:
-    """A field that holds a word of a closed vocabulary; a plain string is turned into it."""
-    return field(metadata={_HOLDS: "word", "kind": kind}, **more)
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Interface:
-    """What every record has: the id of the placed part that states it."""
-
-    part: str
-
-    def __post_init__(self) -> None:
-        for spec in fields(self):
-            if spec.metadata.get(_HOLDS) == "word":
-                found = word(
-                    spec.metadata["kind"], getattr(self, spec.name), self._thing(spec.name)
-                )
-                object.__setattr__(self, spec.name, found)
-            elif spec.metadata.get(_HOLDS) in ("point", "way"):
-                _spots(self._thing(spec.name), getattr(self, spec.name), spec.metadata[_HOLDS])
-
-    def _needed(self, name: str, allowed: str) -> None:
-        if getattr(self, name) is None:
-            raise InputError(self._thing(name), None, allowed)
-
-    def _thing(self, name: str) -> str:
-        return f"the {name} of a {type(self).__name__} of {self.part}"
-
-    def mirrored(self: T) -> T:
-        """The record reflected in the centreline (y -> -y)."""
-        return _changed(self, _mirrored)
-
-    def moved(self: T, dx: float, dy: float, dz: float = 0.0) -> T:
-        """The record shifted by (dx, dy, dz) mm."""
-        return _changed(self, lambda holds, value: _moved(holds, value, dx, dy, dz))
-
-    def names(self, holds: str) -> Iterator[str]:
-        """The ids of the voids (holds="void") or rooms (holds="room") that the record speaks of."""
-        for spec in fields(self):
-            if spec.metadata.get(_HOLDS) == holds:
-                value = getattr(self, spec.name)
-                yield from (value,) if isinstance(value, str) else value or ()
-
-
-T = TypeVar("T", bound=Interface)
+from bodycad.words import Face, FitKind, Grain, HideKind, Mount, SweepKind, Wire
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -434,44 +350,3 @@ def known(record: object, part: str, voids: frozenset[str], rooms: frozenset[str
                 near = ", ".join(sorted(i for i in ids if i.startswith(part))) or "none yet"
                 raise InputError(f"the {holds} of {what}", name, f"the id of a {holds}", near)
     return record
-
-
-def _spots(thing: str, value: Any, holds: str) -> None:
-    """InputError unless `value` is (x, y, z), a tuple of such or None; a way must have length 1."""
-    if value is None:
-        return
-    many = isinstance(value, tuple) and all(isinstance(one, tuple) for one in value)
-    for spot in value if many else (value,):
-        if not isinstance(spot, tuple) or len(spot) != 3:
-            raise InputError(thing, spot, "(x, y, z) in mm")
-        for axis, one in zip("xyz", spot, strict=True):
-            number(f"{axis} in {thing}", one)
-        if holds == "way" and abs(math.hypot(*spot) - 1.0) > 1e-6:
-            raise InputError(thing, spot, "a unit vector", "divide it by its length")
-
-
-def _changed(record: T, change: Any) -> T:
-    found = {}
-    for spec in fields(record):
-        holds, value = spec.metadata.get(_HOLDS), getattr(record, spec.name)
-        if holds in ("point", "way", "shape") and value is not None:
-            found[spec.name] = change(holds, value)
-    return replace(record, **found)
-
-
-def _mirrored(holds: str, value: Any) -> Any:
-    if holds == "shape":
-        return value.mirrored()
-    if value and isinstance(value[0], tuple):
-        return tuple(_mirrored(holds, one) for one in value)
-    return value and (value[0], -value[1], value[2])
-
-
-def _moved(holds: str, value: Any, dx: float, dy: float, dz: float) -> Any:
-    if holds == "way":
-        return value
-    if holds == "shape":
-        return value.moved(dx, dy) if isinstance(value, Profile) else value.moved(dx, dy, dz)
-    if value and isinstance(value[0], tuple):
-        return tuple(_moved(holds, one, dx, dy, dz) for one in value)
-    return value and (value[0] + dx, value[1] + dy, value[2] + dz)
