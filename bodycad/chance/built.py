@@ -1,11 +1,12 @@
-"""A body as it is built: the wood cut as drawn but for the shop's errors, the parts as they really are.
+"""A body as it is built: cut as drawn but for the shop's errors, the parts as they really are.
 
-A part that turns out larger than its number does not make its route larger: the route was cut to the
-number. So the voids are those of the drawn parts, moved, deepened and tilted by the errors, while rooms
-and the figures that checks read from parts are those of the real ones (see `parts.part.fitted`).
+A part that turns out larger than its number does not make its route larger: the route was cut to
+the number. So the voids are those of the drawn parts, moved, deepened and tilted by the errors,
+while rooms and interfaces are those of the real parts in the body so cut (see `parts.part`).
+Workpieces beside the body move with their part and have no errors of their own.
 
-Frame: the instrument's, as everywhere. The neck carries the strings, so an error in the place of its
-pocket is everything else displaced the other way.
+Frame: the instrument's, as everywhere. The neck carries the strings, so an error in the place of
+its pocket is everything else displaced the other way.
 """
 
 from __future__ import annotations
@@ -20,13 +21,12 @@ import numpy as np
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.layout.blank import Blank, Pin
-from bodycad.layout.interface import Interface
+from bodycad.layout.interface import Joint
 from bodycad.layout.layout import Layout, Placed
 from bodycad.layout.made import Made
-from bodycad.layout.void import Void
-from bodycad.layout.workpiece import Workpiece
-from bodycad.parts.neckjoint import NeckJoint
-from bodycad.parts.part import fitted
+from bodycad.layout.void import Room, Void
+from bodycad.parts.part import fitted, own_pieces
+from bodycad.words import RoomKind
 
 Shift = tuple[float, float]
 SIZES_OF = "instrument"
@@ -71,7 +71,7 @@ def _left(layout: Layout, drawn: Layout, built: Layout) -> Layout:
     that it has worked out."""
     whole = built.mirrored()
     rooms = {r.id: (r, mine) for r, mine in zip(drawn.rooms, layout.rooms)}
-    stated = {id(d): mine for d, mine in zip(drawn.interfaces, layout.interfaces, strict=True)}
+    stated = {id(d): mine for d, mine in zip(drawn.interfaces, layout.interfaces)}
     body = replace(
         whole.body,
         skin=layout.skin if built.skin is drawn.skin else whole.skin,
@@ -93,9 +93,7 @@ def _left(layout: Layout, drawn: Layout, built: Layout) -> Layout:
             ),
         ),
         instrument=layout.instrument if built.instrument is drawn.instrument else whole.instrument,
-        interfaces=tuple(
-            stated.get(id(b), w) for b, w in zip(built.interfaces, whole.interfaces, strict=True)
-        ),
+        interfaces=tuple(stated.get(id(b), w) for b, w in zip(built.interfaces, whole.interfaces)),
         rooms=tuple(
             rooms[b.id][1] if b.id in rooms and same_shape(rooms[b.id][0].shape, b.shape) else w
             for b, w in zip(built.rooms, whole.rooms)
@@ -106,39 +104,29 @@ def _left(layout: Layout, drawn: Layout, built: Layout) -> Layout:
 def _built(drawn: Layout, errors: Errors) -> Layout:
     """The right-handed body with those errors."""
     made = Made(errors.deeper, errors.thicker)
-    strings = next(
-        (errors.shifts[p.id] for p in drawn.parts(NeckJoint) if p.id in errors.shifts), (0.0, 0.0)
-    )
+    by_neck = (errors.shifts[part] for part in necks(drawn) if part in errors.shifts)
+    strings = next(by_neck, (0.0, 0.0))
     still = not any(strings)
-    placed, rooms, by_part = [], [], {p.id: p for p in drawn.placed}
+    placed, rooms = [], list[Room]()
+    shifts = {p.id: _net(errors.shifts.get(p.id, (0.0, 0.0)), strings) for p in drawn.placed}
     for one in drawn.placed:
         part = fitted(changed(one.part, _own(errors.sizes, one.id)), one.id, one.part, made)
         part = one.part if part == one.part else part
-        dx, dy = _net(errors.shifts.get(one.id, (0.0, 0.0)), strings)
-        placed.append(
-            Placed(
-                one.id,
-                part,
-                replace(one.place, x=one.place.x + dx, y=one.place.y + dy)
-                if dx or dy
-                else one.place,
-            )
-        )
+        (dx, dy), place = shifts[one.id], one.place
+        spot = replace(place, x=place.x + dx, y=place.y + dy) if dx or dy else place
+        placed.append(Placed(one.id, part, spot))
         fresh = (
             [r for r in drawn.rooms if r.part == one.id]
             if part is one.part and not errors.thicker
             else part.rooms(one.id, one.place, drawn.thickness + errors.thicker)
         )
         rooms += [r.moved(dx, dy) for r in fresh] if dx or dy else fresh
-    voids = tuple(
-        _cut(v, drawn, errors, made, _net(errors.shifts.get(v.part, (0.0, 0.0)), strings))
-        if v.part in by_part
-        else v
-        for v in drawn.voids
-    )
     body = replace(
         drawn.body,
-        voids=voids,
+        voids=tuple(
+            _cut(v, drawn, errors, made, shifts[v.part]) if v.part in shifts else v
+            for v in drawn.voids
+        ),
         skin=drawn.skin
         if still and not errors.thicker
         else drawn.skin.moved(-strings[0], -strings[1], errors.thicker),
@@ -147,15 +135,14 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
     fresh = {
         piece.id: piece
         for one, real in zip(drawn.placed, placed, strict=True)
-        if hasattr(real.part, "pieces") and (real.part is not one.part or errors.thicker)
-        for piece in real.part.pieces(one.id, one.place, body)
+        if real.part is not one.part or errors.thicker
+        for piece in own_pieces(real.part, one.id, one.place, body)
     }
     more = (
-        fresh.get(p.id, p).moved(*_net(errors.shifts.get(p.part, (0.0, 0.0)), strings))
-        if p.part
-        else p
+        fresh.get(p.id, p).moved(*shifts[p.part]) if p.part in shifts else p
         for p in drawn.pieces[1:]
     )
+    as_drawn = not errors.thicker and all(a is b for a, b in zip(body.voids, drawn.voids))
     return replace(
         drawn,
         pieces=(body, *more),
@@ -164,22 +151,20 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
         interfaces=tuple(
             record
             for one, real in zip(drawn.placed, placed, strict=True)
-            for record in _stated(drawn, one, real, body, errors, strings)
+            for record in (
+                [record for record in drawn.interfaces if record.part == one.id]
+                if as_drawn and real.part is one.part
+                else real.part.interfaces(one.id, real.place, body)
+            )
         ),
         instrument=changed(drawn.instrument, _own(errors.sizes, SIZES_OF)),
     )
 
 
-def _stated(
-    drawn: Layout, one: Placed, real: Placed, body: Workpiece, errors: Errors, strings: Shift
-) -> list[Interface]:
-    """What a part states once it is built in: as drawn where it is as drawn, and moved with it."""
-    dx, dy = _net(errors.shifts.get(one.id, (0.0, 0.0)), strings)
-    if real.part is one.part and not errors.thicker:
-        found = [record for record in drawn.interfaces if record.part == one.id]
-    else:
-        found = list(real.part.interfaces(one.id, one.place, body))
-    return [record.moved(dx, dy) for record in found] if dx or dy else found
+def necks(layout: Layout) -> list[str]:
+    """The placed parts that hold a neck, and with it the strings."""
+    stated = [joint.part for joint in layout.stated(Joint)]
+    return stated or [room.part for room in layout.rooms if room.kind == RoomKind.NECK]
 
 
 def _own(sizes: Mapping[tuple[str, str], float], owner: str) -> dict[str, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bodycad.chance.built import SIZES_OF
+from bodycad.chance.built import SIZES_OF, necks
 from bodycad.chance.reads import watched
 from bodycad.chance.variables import Variable
 from bodycad.chance.witness import Gap2, as_gap
@@ -13,8 +13,8 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
 from bodycad.checks.wood.near import remembered
+from bodycad.layout.interface import Land, Saddle
 from bodycad.layout.layout import Layout
-from bodycad.parts.neckjoint import NeckJoint
 
 FAR = 25.0
 """A margin of more than this (mm) is not followed through the errors of the cutting: no tolerance
@@ -71,7 +71,7 @@ def concern(variable: Variable, known: Sequence[Known], drawn: Layout) -> set[in
     if variable.kind == "size":
         owners = {owner for owner, _ in variable.sizes}
         parts = owners | _hung(owners, drawn)
-        whole = SIZES_OF in owners or any(carries_strings(owner, drawn) for owner in owners)
+        whole = SIZES_OF in owners or bool(owners & set(necks(drawn)))
         for one in known:
             if one.owners & owners:
                 found |= {
@@ -81,7 +81,7 @@ def concern(variable: Variable, known: Sequence[Known], drawn: Layout) -> set[in
                 }
         return found
     whole = variable.kind == "thickness" or (
-        variable.kind == "shift" and carries_strings(variable.subject, drawn)
+        variable.kind == "shift" and variable.subject in necks(drawn)
     )
     own = [v for v in drawn.voids if variable.subject in (v.id, v.part)]
     near = own + [w for v in own for w in drawn.voids if drawn.meant(v, w)]
@@ -131,26 +131,41 @@ def _on(finding: Finding, ids: set[str], parts: set[str], drawn: Layout, moved: 
 
 
 def _hung(parts: set[str], drawn: Layout) -> set[str]:
-    """Controls that hang in one of those cavities, and cavities in which one of those parts
-    hangs."""
-    pairs = {(p.id, p.part.cavity) for p in drawn.placed if hasattr(p.part, "cavity")}
+    """Parts that state something of a void or room of one of those parts, as a control does of its
+    cavity, and parts of whose void or room one of those states something."""
+
+    def find() -> frozenset[tuple[str, str]]:
+        return frozenset(
+            (record.part, owner)
+            for record in drawn.interfaces
+            for name in (*record.names("void"), *record.names("room"))
+            if (owner := owner_of(name, drawn)) and owner != record.part
+        )
+
+    pairs = remembered(drawn, ("who speaks of whom",), find)
     return {a for a, b in pairs if b in parts} | {b for a, b in pairs if a in parts}
 
 
-def carries_strings(part: str, drawn: Layout) -> bool:
-    """Whether that placed part is the neck."""
-    return any(p.id == part and isinstance(p.part, NeckJoint) for p in drawn.placed)
-
-
 def owner_of(subject: str, drawn: Layout) -> str | None:
-    """The placed part that a finding's subject belongs to."""
+    """The placed part that a finding's subject belongs to: as the void, room, workpiece or record
+    of that name says; else the part whose id it begins with."""
+
+    def stated() -> dict[str, str]:
+        return {
+            **{land.name: land.part for land in drawn.stated(Land)},
+            **{saddle.id: saddle.part for saddle in drawn.stated(Saddle)},
+            **{piece.id: piece.part for piece in drawn.pieces if piece.part},
+            **{room.id: room.part for room in drawn.rooms},
+            **{void.id: void.part for void in drawn.by_id.values()},
+        }
 
     def find() -> str | None:
-        return max(
-            (p.id for p in drawn.placed if subject == p.id or subject.startswith(f"{p.id}.")),
-            key=len,
-            default=None,
-        )
+        known = remembered(drawn, ("owners",), stated).get(subject)
+        ids = {p.id for p in drawn.placed}
+        if known in ids:
+            return known
+        named = (one for one in ids if subject == one or subject.startswith(f"{one}."))
+        return max(named, key=len, default=None)
 
     return remembered(drawn, ("owner", subject), find)
 

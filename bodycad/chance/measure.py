@@ -19,7 +19,6 @@ from bodycad.chance.variables import Variable, shop_variables, size_variables
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.checks.runner import sizes
-from bodycad.design import Design
 from bodycad.layout.layout import Layout
 from bodycad.units import Dimension
 
@@ -69,9 +68,8 @@ def unsure_variables(layout: Layout) -> tuple[Variable, ...]:
     return tuple(v for v in size_variables(layout) if unsure(rows[tuple(v.subject.rsplit(".", 1))]))
 
 
-def measure_first(subject: Design | Layout) -> tuple[Hanging, ...]:
-    """What to measure before cutting a design or layout, the least room for error first."""
-    layout = subject.layout() if isinstance(subject, Design) else subject
+def measure_first(layout: Layout) -> tuple[Hanging, ...]:
+    """What to measure before cutting a layout, the least room for error first."""
     return hanging(layout, slopes(layout, unsure_variables(layout)))
 
 

@@ -16,7 +16,7 @@ import numpy as np
 from bodycad.chance.built import as_built, differing, right_handed, same_shape
 from bodycad.chance.concern import Known, about, concern, drawn_answers, groups, owner_of, thin
 from bodycad.chance.match import pairs
-from bodycad.chance.reads import stated_names
+from bodycad.chance.reads import stated, stated_names
 from bodycad.chance.variables import Variable, combined
 from bodycad.chance.witness import changes
 from bodycad.checks.finding import Finding
@@ -194,7 +194,9 @@ def _thinned(
     key = one.check.name, keep
     if key not in work.thinned:
         work.thinned[key] = answers(one.check, thin(work.layout, keep))
-    return thin(built, keep) if all(f in work.thinned[key] for f in findings) else built
+    said = {(*f.identity, f.status, f.value) for f in work.thinned[key]}
+    same = all((*f.identity, f.status, f.value) in said for f in findings)
+    return thin(built, keep) if same else built
 
 
 def tokens(drawn: Layout, built: Layout) -> set[str]:
@@ -204,17 +206,23 @@ def tokens(drawn: Layout, built: Layout) -> set[str]:
         found |= differing(one.part, two.part, one.id)
         if one.place != two.place:
             found.add(f"place:{one.id}")
-    for (one, names), two in zip(stated_names(drawn), built.interfaces, strict=True):
-        if one is not two:
-            found |= {t for n, t in names if not _equal(getattr(one, n), getattr(two, n))}
+    was, now = stated_names(drawn), stated_names(built)
+    fewer = {(was.get(path) or now[path]).part for path in was.keys() ^ now.keys()}
+    for path, record in was.items():
+        other = now.get(path, record)
+        found |= {
+            f"{path}.{n}"
+            for n in (stated(record) if other is not record or record.part in fewer else ())
+            if record.part in fewer or not _equal(getattr(record, n), getattr(other, n))
+        }
     found |= {
         f"void:{one.id}" for one, two in zip(drawn.voids, built.voids) if one.shape is not two.shape
     }
     found |= {f"piece:{p.id}" for p, q in zip(drawn.pieces[1:], built.pieces[1:]) if p is not q}
     return found | {
-        f"room:{one.id}"
-        for one, two in zip(drawn.rooms, built.rooms)
-        if not same_shape(one.shape, two.shape)
+        f"room:{name}"
+        for name, room in drawn.rooms_by_id.items()
+        if (other := built.rooms_by_id.get(name)) is None or not same_shape(room.shape, other.shape)
     }
 
 

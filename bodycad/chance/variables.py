@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from bodycad.chance.built import SIZES_OF, Errors, ends_in_air, right_handed
+from bodycad.errors import InputError
 from bodycad.geometry.solids.shapes import Bore
 from bodycad.layout.layout import Layout
-from bodycad.parts.bridge import Hardtail
-from bodycad.parts.neckjoint import NeckJoint
+from bodycad.parts.part import shared_sizes
 from bodycad.units import Dimension, dimensions
 
 PROBE = 0.5
@@ -19,13 +19,6 @@ SHARE = 0.1
 LONG = 2.0
 """A hole less than so many diameters deep is taken to stand square: its drill is stiff (common
 practice, no source)."""
-SAME = (
-    (NeckJoint, "heel.", "neck.heel."),
-    (NeckJoint, "board_thickness", "neck.board_thickness"),
-    (Hardtail, "spread", "bridge_spread"),
-)
-"""Sizes that a part and the instrument both name (as path or beginning of a path): where they
-agree, one thing."""
 
 
 @dataclass(frozen=True)
@@ -122,11 +115,13 @@ def shop_variables(layout: Layout) -> list[Variable]:
 
 def size_variables(layout: Layout) -> list[Variable]:
     """One variable for each size of the instrument and the parts, with its tolerance (nil for many)
-    and its probe."""
+    and its probe. A size that a part shares with the instrument (see `parts.part.shared_sizes`) and
+    that has the same value in both is one. Raises InputError for a share that names no size."""
     found: dict[tuple[str, str], Variable] = {}
     rows = {(owner, path): d for owner, path, d in _rows(layout)}
+    twins = _twins(layout, [path for owner, path in rows if owner == SIZES_OF])
     for (owner, path), d in rows.items():
-        twin = _twin(layout, owner, path)
+        twin = _twin(twins.get(owner, {}), path)
         if twin in found and rows[twin].value == d.value:
             first = found[twin]
             found[twin] = replace(
@@ -156,10 +151,26 @@ def _rows(layout: Layout) -> Iterator[tuple[str, str, Dimension]]:
                 yield owner, f"{d.part}.{d.name}".removeprefix(f"{owner}."), d
 
 
-def _twin(layout: Layout, owner: str, path: str) -> tuple[str, str] | None:
+def _twins(layout: Layout, paths: Sequence[str]) -> dict[str, Mapping[str, str]]:
+    """What each part shares with the instrument, whose sizes have those paths."""
+    found = {p.id: shared_sizes(p.part) for p in layout.placed}
+    for part, shared in found.items():
+        for its in shared.values():
+            if not any(
+                path == its or (its.endswith(".") and path.startswith(its)) for path in paths
+            ):
+                raise InputError(
+                    f"a size of the instrument in shared_sizes of {part}",
+                    its,
+                    ", ".join(paths),
+                    "a name that ends with a dot stands for all below it",
+                )
+    return found
+
+
+def _twin(shared: Mapping[str, str], path: str) -> tuple[str, str] | None:
     """The instrument's own name for a part's size, where it has one."""
-    part = next((p.part for p in layout.placed if p.id == owner), None)
-    for kind, own, its in SAME:
-        if isinstance(part, kind) and (path == own or (own.endswith(".") and path.startswith(own))):
+    for own, its in shared.items():
+        if path == own or (own.endswith(".") and path.startswith(own)):
             return SIZES_OF, its + path.removeprefix(own)
     return None

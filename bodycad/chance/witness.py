@@ -39,7 +39,8 @@ def as_gap(finding: Finding, drawn: Layout, flipped: bool) -> Gap2 | None:
     """A finding as a gap between two voids or fitted parts, or one and the outside; None when it is
     nothing so simple.
 
-    `drawn` is right-handed; `flipped`: the finding's points are those of its mirrored twin.
+    `drawn` is right-handed; `flipped`: the finding's points are those of its mirrored twin. A gap
+    in a workpiece beside the body is none of these: such cuts have no errors of their own.
     """
     if finding.value is None or finding.at is None or len(finding.subjects) != 2:
         return None

@@ -146,6 +146,10 @@ class Hardtail:
         first = -self.spread / 2.0 if self.strings > 1 else 0.0
         return tuple(first + i * step for i in range(self.strings))
 
+    def shared_sizes(self) -> dict[str, str]:
+        """The saddles' spread is the instrument's."""
+        return {"spread": "bridge_spread"}
+
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         if self.ferrule:
             number(

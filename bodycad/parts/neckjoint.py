@@ -206,6 +206,10 @@ class NeckJoint:
             pilot=drawn.pilot,
         )
 
+    def shared_sizes(self) -> dict[str, str]:
+        """Heel and fretboard are those of the instrument's neck."""
+        return {"heel.": "neck.heel.", "board_thickness": "neck.board_thickness"}
+
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         number(
             "the pocket depth",

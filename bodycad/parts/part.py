@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from collections.abc import Mapping
+from typing import Any, Protocol
 
 from bodycad.layout.interface import Interface
 from bodycad.layout.made import Made
@@ -12,24 +13,49 @@ from bodycad.layout.workpiece import Workpiece
 
 
 class Part(Protocol):
-    """A dataclass of sizes (see bodycad.units.Size for their origin). Both answers are in the body
-    frame of a right-handed body; `thickness` is that of the plain stock, mm.
+    """A dataclass of sizes (see bodycad.units.Size for their origin) that answers three questions.
 
-    A part whose fields also say how the wood is cut (a clearance, a depth, the wood to leave) has a
-    third answer, `fitted(part, drawn, made)`: itself, as measured, in the wood that was cut for
-    `drawn` and came out as `made`. A part without one is fitted as it is."""
+    Each answer is in the frame of a right-handed body; `part` is the id under which the part was
+    placed, `thickness` that of the plain stock, mm. A part may answer three more: `pieces`, `fitted`
+    and `shared_sizes`, see the functions below."""
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         """Every cut and hole the part needs, with ids beginning with `part`."""
-
-    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        return ()
+        ...
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         """The solids the fitted part fills, with ids beginning with `part`."""
+        ...
+
+    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
+        """What the part needs to work in the body `piece`, which has the voids of all parts.
+
+        On a body as built the part is as it really is and `piece` as it was really cut: what a
+        record says of a cut is read from `piece`, not from the part's own sizes."""
+        ...
 
 
-def fitted(part, name: str, drawn, made: Made):
-    """`part` with the id `name` in the wood cut for `drawn`, which came out as `made`."""
+def fitted(part: Any, name: str, drawn: Any, made: Made) -> Any:
+    """`part` with the id `name` in the wood cut for `drawn`, which came out as `made`.
+
+    A part whose fields also say how the wood is cut (a clearance, a depth, the wood to leave)
+    answers it by a method `fitted(part, drawn, made)`; a part without one is fitted as it is."""
     own = getattr(part, "fitted", None)
     return part if own is None else own(name, drawn, made)
+
+
+def own_pieces(part: Any, name: str, place: Place, piece: Workpiece) -> tuple[Workpiece, ...]:
+    """The workpieces that `part` with the id `name` brings to the body `piece`.
+
+    A part answers it by a method `pieces(part, place, piece)`; a part without one has none."""
+    own = getattr(part, "pieces", None)
+    return () if own is None else tuple(own(name, place, piece))
+
+
+def shared_sizes(part: Any) -> Mapping[str, str]:
+    """Sizes of the part that are sizes of the instrument too: the dotted path there by that here.
+
+    A part answers it by a method `shared_sizes()`; a path that ends with a dot stands for all sizes
+    below it. The sizes of a part without one are independent of the instrument's."""
+    own = getattr(part, "shared_sizes", None)
+    return {} if own is None else own()
