@@ -59,6 +59,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
         "string-margin": Limit(2.5, 3.0),
         "string-margin.difference": Limit(1.0, 0.5, most=True),
         "pole-offset": Limit(2.5, 1.5, most=True),
+        "pole-offset.bar": Limit(0.0, 1.0),
         "pickup-room.side": Limit(0.0, 0.5),
         "pickup-room.depth": Limit(0.0, 2.0),
         "pickup-room.neck": Limit(0.5, 1.0),

@@ -126,6 +126,19 @@ def _at_saddle(stack: Stack, action12: float) -> float:
     return fret_plane_height(stack, stack.pivot_to_saddle) + 2.0 * action12 - stack.nut_action
 
 
+def string_at_saddle(
+    instrument: Instrument, number: int, board: float, mouth: float, angle_deg: float
+) -> float:
+    """mm of one string over the body's flat top at its own saddle line, with its own action.
+
+    board: mm of the board's playing face over that top at the pocket's mouth, which is at x = mouth
+    mm; angle_deg: the neck's tilt about the mouth.
+    """
+    line, action = instrument.lines[number - 1], instrument.actions12[number - 1]
+    rise = math.tan(math.radians(angle_deg)) * (mouth - line.saddle[0])
+    return board + instrument.fret_height + rise + 2.0 * action - instrument.nut_action
+
+
 def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_depth") -> Stack:
     """The same stack with one field changed so that `saddle_height` is `target_height` mm.
 

@@ -1,136 +1,217 @@
-"""`string-holes`, `ferrule-wall`: the row of string holes and the ferrules behind it."""
+"""`string-holes`, `ferrule-wall`: the row of string holes and the seats behind it."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 
-from bodycad.checks.finding import Finding, failed, judge, judge_gap, skip
+from bodycad.checks.finding import Finding, failed, judge, judge_gap, passed, skip
 from bodycad.checks.page import Page
-from bodycad.checks.rules.neck import outer_saddles
+from bodycad.checks.strings_served import anchored, by_string, saddles
+from bodycad.checks.strings_served import string_holes as holes_served
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.checks.wood.near import REACH
-from bodycad.geometry.distance.gap import gap
+from bodycad.geometry.distance.gap import at_least, gap
+from bodycad.instrument.lines import StringLine
+from bodycad.instrument.serve import across
+from bodycad.layout.interface import Saddle, Screw, StringHole
 from bodycad.layout.layout import Layout
-from bodycad.parts.bridge import Hardtail
+from bodycad.layout.void import Void
 
-NONE = "this design has no string-through bridge"
+NONE = "no string of this design passes through the body"
 
 HOLES_PAGE = Page(
-    asks="Do the string holes stand at the strings' own pitch and the saddles on the strings' own lines, how far may the drill wander through the body, and how much wood is over each ferrule's seat?",
-    why="A row that wanders at the back is the trade's classic blemish; a thin seat pulls through to the top.",
+    asks="Do the string holes stand at the strings' own pitch and the saddles on the strings' "
+    "own lines, how far may the drill wander through the body, and how much wood is over each "
+    "ferrule's seat?",
+    why="A row that wanders at the back is the trade's classic blemish; a thin seat pulls "
+    "through to the top.",
     limits=("string-holes.pitch", "string-holes.drift", "string-holes.wood"),
-    cures="Match the pitch to the bridge, drill from both faces off one datum, or use shorter ferrules.",
+    cures="Match the pitch to the bridge, drill from both faces off one datum, or use shorter "
+    "ferrules.",
 )
 FERRULE_PAGE = Page(
-    asks="How much wood stands between neighbouring ferrules at the back, and between the bridge's screws and its string holes?",
+    asks="How much wood stands between neighbouring ferrules at the back, and between the "
+    "bridge's screws and its string holes?",
     why="Thin walls between press-fitted ferrules split along the grain.",
     limits=("ferrule-wall", "ferrule-wall.season"),
     cures="Use smaller ferrules or a wider string pitch.",
 )
 
+Row = list[tuple[StringHole, StringLine | None]]
+
 
 def string_holes(layout: Layout) -> Iterator[Finding]:
-    """Pitch against the saddles, drift of a wandering drill, wood over each ferrule."""
-    bridges = layout.parts(Hardtail)
-    if not bridges:
+    """Pitch against the saddles of the same strings, saddles against their strings' lines, drift of
+    a wandering drill, wood over each seat."""
+    rows = _by_part(layout)
+    if not rows:
         yield skip("string-holes", NONE)
-    for placed in bridges:
-        part = placed.part
-        lines = layout.instrument.lines
-        if part.strings != len(lines):
+    for part, row in rows.items():
+        spare = sum(line is None for _, line in row)
+        if spare:
             yield failed(
-                "string-holes",
-                (placed.id,),
-                f"{placed.id} has {part.strings} string holes for {len(lines)} strings",
-                "choose a bridge with one hole a string",
+                "string-holes.count",
+                (part,),
+                f"{part} has {len(row)} string holes, and {spare} of them serve no string: there "
+                f"are {len(layout.instrument.lines)} strings",
+                "give the instrument one hole a string",
             )
-            continue
-        off, v, v1 = max((abs(a - b), a, b) for a, b in zip(part.hole_offsets, _saddles(part)))
-        yield judge(
-            (placed.id,),
-            off,
-            layout.shop.limit("string-holes.pitch"),
-            f"the string holes of {placed.id} stand {off:.2f} mm at most beside their saddles",
-            f"a hole pitch of {part.spread / max(part.strings - 1, 1):.2f} mm matches the saddles",
-            at=((*placed.place.point(0.0, v), 0.0), (*placed.place.point(0.0, v1), 0.0)),
-        )
-        yield _saddles_to_strings(layout, placed.id)
-        drift = layout.thickness * math.tan(math.radians(layout.shop.wander_deg))
-        yield judge(
-            (placed.id, "back"),
-            drift,
-            layout.shop.limit("string-holes.drift"),
-            f"a drill {layout.shop.wander_deg:g} degrees off square comes out {drift:.2f} mm off at the back",
-            "drill from both faces off one datum, or guide the drill better",
-        )
-        for index in range(1, part.strings + 1):
-            sleeve = layout.by_id[f"{placed.id}.ferrule.{index}"]
-            found, _ = face_wood(sleeve, layout.body, "front")
+        else:
+            yield from _pitch(layout, part, row)
+        yield from _drift(layout, part, row)
+        yield from _seats(layout, part, row)
+    yield from _saddles_to_strings(layout)
+
+
+def _by_part(layout: Layout) -> dict[str, Row]:
+    found: dict[str, Row] = {}
+    for hole, line in holes_served(layout):
+        found.setdefault(hole.part, []).append((hole, line))
+    return found
+
+
+def _pitch(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
+    """The worst of a part's holes beside its string's saddle, square to that saddle's travel."""
+    bearing, offs = by_string(layout), []
+    pairs = [(hole, bearing[line.number]) for hole, line in row if line and line.number in bearing]
+    for hole, saddle in pairs:
+        x, y, _ = saddle.along
+        off = (saddle.at[1] - hole.at[1]) * x - (saddle.at[0] - hole.at[0]) * y
+        beside = (hole.at[0] - off * y, hole.at[1] + off * x, hole.at[2])
+        offs.append((abs(off), hole.at, beside))
+    if not offs:
+        return
+    worst, here, there = max(offs)
+    wide = math.dist(pairs[0][1].at[:2], pairs[-1][1].at[:2]) / max(len(pairs) - 1, 1)
+    yield judge(
+        (part,),
+        worst,
+        layout.shop.limit("string-holes.pitch"),
+        f"the string holes of {part} stand {worst:.2f} mm at most beside their saddles",
+        f"a hole pitch of {wide:.2f} mm matches the saddles"
+        if len(pairs) > 1
+        else f"drill the hole of {part} behind its saddle",
+        at=(here, there),
+    )
+
+
+def _drift(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
+    """How far a drill that is not square comes out beside the deepest hole's own axis."""
+    shapes = [layout.by_id[hole.hole] for hole, _ in row]
+    drift = max(v.high - v.low for v in shapes) * math.tan(math.radians(layout.shop.wander_deg))
+    yield judge(
+        (part, "back"),
+        drift,
+        layout.shop.limit("string-holes.drift"),
+        f"a drill {layout.shop.wander_deg:g} degrees off square comes out {drift:.2f} mm off at "
+        "the back",
+        "drill from both faces off one datum, or guide the drill better",
+    )
+
+
+def _seats(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
+    """Wood over the seat of each ball end; a hole without a seat wants an anchor of the same part
+    for its string."""
+    held = {line.number for one, line in anchored(layout) if one.part == part and line}
+    for hole, line in row:
+        if hole.seat is not None:
+            seat = layout.by_id[hole.seat]
+            over = seat.face.opposite
+            found, _ = face_wood(seat, layout.body, over)
             yield judge_gap(
-                (sleeve.id, "front"),
+                (seat.id, str(over)),
                 found,
                 layout.shop.limit("string-holes.wood"),
-                f"{found.distance:.2f} mm of wood over the seat of {sleeve.id}",
+                f"{found.distance:.2f} mm of wood over the seat of {seat.id}",
                 "use shorter ferrules or thicker stock",
+            )
+        elif line and line.number in held:
+            yield passed(
+                "string-holes.seat",
+                (hole.hole,),
+                f"{hole.hole} has no seat: an anchor of {part} holds string {line.number}",
+            )
+        else:
+            yield failed(
+                "string-holes.seat",
+                (hole.hole,),
+                f"{hole.hole} has no seat: the ball end bears on bare wood and pulls into it",
+                f"give {hole.hole} a ferrule, or state the Anchor of {part} that holds its string",
             )
 
 
-def _saddles(part: Hardtail) -> list[float]:
-    step = part.spread / max(part.strings - 1, 1)
-    return [-part.spread / 2.0 + i * step for i in range(part.strings)]
-
-
-def _saddles_to_strings(layout: Layout, bridge: str) -> Finding:
-    """Every saddle of the bridge against the line that its string takes from the nut."""
-    lines, ((x0, y0), (x1, y1)) = layout.instrument.lines, outer_saddles(layout)
-    shares = [k / max(len(lines) - 1, 1) for k in range(len(lines))]
-    saddles = [(x0 + share * (x1 - x0), y0 + share * (y1 - y0)) for share in shares]
-    off, line, (x, y) = max(
-        ((abs(y - line.y_at(x)), line, (x, y)) for line, (x, y) in zip(lines, saddles)),
-        key=lambda f: (round(f[0], 9), -f[1].number),
-    )
-    return judge(
-        (bridge, f"string.{line.number}"),
-        off,
-        layout.shop.limit("string-holes.pitch"),
-        f"the saddles of {bridge} stand {off:.2f} mm at most beside their strings' lines",
-        f"centre {bridge} on the neck's own line, and give the instrument the bridge's own string spread",
-        at=((x, y, 0.0), (x, line.y_at(x), 0.0)),
-    )
+def _saddles_to_strings(layout: Layout) -> Iterator[Finding]:
+    """Of each part the saddle that stands most beside the line that its string takes from the
+    nut."""
+    parts: dict[str, list[tuple[float, StringLine, Saddle]]] = {}
+    for saddle, line in saddles(layout):
+        if line is not None:
+            off = abs(saddle.at[1] - line.y_at(saddle.at[0]))
+            parts.setdefault(saddle.part, []).append((off, line, saddle))
+    for part, row in parts.items():
+        off, line, saddle = max(row, key=lambda f: (round(f[0], 9), -f[1].number))
+        x, y, _ = saddle.at
+        yield judge(
+            (part, f"string.{line.number}"),
+            off,
+            layout.shop.limit("string-holes.pitch"),
+            f"the saddles of {part} stand {off:.2f} mm at most beside their strings' lines",
+            f"centre {part} on the neck's own line, and give the instrument the bridge's own "
+            "string spread",
+            at=((x, y, 0.0), (x, line.y_at(x), 0.0)),
+        )
 
 
 def ferrule_wall(layout: Layout) -> Iterator[Finding]:
-    """Wood between each pair of neighbouring ferrules, and between the bridge's screws and its
-    string holes."""
-    bridges = layout.parts(Hardtail)
-    if not bridges:
+    """Wood between seats that are neighbours across the strings or near each other, and between a
+    bridge's screws, its string holes and its other cuts."""
+    rows = _by_part(layout)
+    if not rows:
         yield skip("ferrule-wall", NONE)
-    for placed in bridges:
-        sleeves = [
-            layout.by_id[f"{placed.id}.ferrule.{i}"] for i in range(1, placed.part.strings + 1)
-        ]
-        for one, two in zip(sleeves, sleeves[1:]):
-            found = gap(one.shape, two.shape)
-            yield judge_gap(
-                (one.id, two.id),
-                found,
-                layout.shop.limit("ferrule-wall"),
-                f"{found.distance:.2f} mm between {one.id} and {two.id}",
-                "use smaller ferrules or a wider pitch",
+    lines = layout.instrument.lines
+    holes = sorted(layout.stated(StringHole), key=lambda hole: across(lines, hole.at[:2]))
+    seats = [layout.by_id[hole.seat or hole.hole] for hole in holes]
+    for k, one in enumerate(seats):
+        for j, two in enumerate(seats[k + 1 :]):
+            yield from _wall(
+                layout, one, two, "use smaller ferrules or a wider pitch", always=j == 0
             )
-        own = layout.voids_of(placed.id)
-        screws = [v for v in own if v.operation == "PILOT"]
-        for k, screw in enumerate(screws):
-            others = [v for v in own if v.operation != "PILOT"] + screws[k + 1 :]
-            for other in others:
-                found = gap(screw.shape, other.shape)
-                if found.distance < REACH:
-                    one, two = sorted((screw.id, other.id))
-                    yield judge_gap(
-                        (one, two),
-                        found,
-                        layout.shop.limit("ferrule-wall"),
-                        f"{found.distance:.2f} mm between {one} and {two}",
-                        f"{placed.id}'s screws need shorter pilots or another place",
-                    )
+    for part, row in rows.items():
+        yield from _beside(layout, part, {name for hole, _ in row for name in hole.names("void")})
+
+
+def _beside(layout: Layout, part: str, strung: set[str]) -> Iterator[Finding]:
+    """Wood between a part's screws, its string holes and seats, and whatever else it cuts."""
+    own = layout.voids_of(part)
+    driven = {
+        name for one in layout.stated(Screw) if one.part == part for name in one.names("void")
+    }
+    screws = [v for v in own if v.id in driven]
+    strings = [v for v in own if v.id in strung]
+    others = [v for v in own if v.id not in driven | strung]
+    for k, screw in enumerate(screws):
+        for other in strings + others + screws[k + 1 :]:
+            one, two = sorted((screw, other), key=lambda v: v.id)
+            cure = f"{part}'s screws need shorter pilots or another place"
+            yield from _wall(layout, one, two, cure)
+    for void in strings:
+        for other in others:
+            yield from _wall(layout, void, other, f"move {other.id} away from {void.id}")
+
+
+def _wall(
+    layout: Layout, one: Void, two: Void, cure: str, always: bool = False
+) -> Iterator[Finding]:
+    """The wall between two cuts that are not meant to meet; where it is thick, only if `always`."""
+    if layout.meant(one, two) or not (always or at_least(one.shape, two.shape) < REACH):
+        return
+    found = gap(one.shape, two.shape)
+    if always or found.distance < REACH:
+        yield judge_gap(
+            (one.id, two.id),
+            found,
+            layout.shop.limit("ferrule-wall"),
+            f"{found.distance:.2f} mm between {one.id} and {two.id}",
+            cure,
+        )

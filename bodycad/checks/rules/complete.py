@@ -18,7 +18,8 @@ from bodycad.parts.neckjoint import NeckJoint
 from bodycad.parts.pickup import Humbucker
 
 PAGE = Page(
-    asks="Has every part its holes, does every hole open where it should, does every cut lie within the blank, and is every part that an instrument needs there?",
+    asks="Has every part its holes, does every hole open where it should, does every cut lie "
+    "within the blank, and is every part that an instrument needs there?",
     why="The forgotten hole is found at first stringing, with the finish on.",
     limits=("complete",),
     cures="Place the missing part, or lengthen the hole that stops short.",
@@ -60,7 +61,8 @@ def complete(layout: Layout) -> Iterator[Finding]:
                     (void.id, other),
                     -found.distance,
                     layout.shop.limit("complete"),
-                    f"{void.id} stops {found.distance:.2f} mm short of {other}, which it should open into",
+                    f"{void.id} stops {found.distance:.2f} mm short of {other}, which it should "
+                    "open into",
                     f"make {void.id} deeper or move it",
                     at=found.at,
                 )
@@ -93,7 +95,8 @@ def complete(layout: Layout) -> Iterator[Finding]:
     yield passed(
         "complete",
         (),
-        f"{len(layout.placed)} parts, {len(layout.voids)} cuts and holes, {opened} openings, {len(layout.links)} connections",
+        f"{len(layout.placed)} parts, {len(layout.voids)} cuts and holes, {opened} openings, "
+        f"{len(layout.links)} connections",
     )
 
 

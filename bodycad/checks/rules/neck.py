@@ -1,8 +1,7 @@
-"""`pocket-fit`, `stack`, `saddle-window`, `string-margin`: neck, pocket, bridge and strings together."""
+"""`pocket-fit`: the heel in its pocket."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -12,36 +11,17 @@ from bodycad.checks.page import Page
 from bodycad.geometry.distance.plan import chain_gap
 from bodycad.geometry.plane.inside import crossed
 from bodycad.geometry.plane.segments import Segments
-from bodycad.instrument.lines import Instrument
-from bodycad.instrument.neck import board_half_width, last_fret_x
-from bodycad.instrument.stack import instrument_stack, saddle_heights
 from bodycad.layout.layout import Layout, Placed
-from bodycad.parts.bridge import Hardtail
 from bodycad.parts.neckjoint import NeckJoint
 
 FIT_PAGE = Page(
-    asks="How much play has the heel in its pocket, as cut and as finished, do its corners enter, and how thick are the pocket's walls?",
-    why="Finish on both walls takes twice its film; a jammed heel cracks the finish, a loose one moves the strings sideways.",
+    asks="How much play has the heel in its pocket, as cut and as finished, do its corners "
+    "enter, and how thick are the pocket's walls?",
+    why="Finish on both walls takes twice its film; a jammed heel cracks the finish, a loose one "
+    "moves the strings sideways.",
     limits=("pocket-fit.least", "pocket-fit.most", "pocket-fit.wall", "pocket-fit.season"),
-    cures="Change the pocket's clearance, mask it before finishing, ease the heel's corners or use a smaller cutter.",
-)
-STACK_PAGE = Page(
-    asks="Do heel, fretboard, frets, action, pocket depth and neck angle put the strings within the saddles' height travel?",
-    why="Saddle height is the only take-up; found too late it means a shim, a deeper pocket or another bridge.",
-    limits=("stack",),
-    cures="Change the pocket depth or the neck angle, or add a shim; the text gives the depth that centres the saddles.",
-)
-WINDOW_PAGE = Page(
-    asks="Does every string's compensated point lie within its saddle's travel along the string?",
-    why="A bridge a few millimetres off leaves the low strings sharp with the saddle at its stop.",
-    limits=("saddle-window",),
-    cures="Move the bridge along the centreline.",
-)
-MARGIN_PAGE = Page(
-    asks="How far inside the fretboard's edge do the outer strings run at the last fret, and is it even?",
-    why="Under about 2.5 mm the string slides off the board; uneven margins show that the neck line is off.",
-    limits=("string-margin", "string-margin.difference"),
-    cures="Use a narrower bridge spread, a wider fretboard, or move the bridge across.",
+    cures="Change the pocket's clearance, mask it before finishing, ease the heel's corners or "
+    "use a smaller cutter.",
 )
 
 
@@ -76,7 +56,8 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
                 (pocket, f"{placed.id}.heel"),
                 play,
                 layout.shop.limit("pocket-fit.least"),
-                f"{play:.2f} mm of play between the heel's two corners (radius {joint.heel.corner:g}) and the pocket's "
+                f"{play:.2f} mm of play between the heel's two corners (radius "
+                f"{joint.heel.corner:g}) and the pocket's "
                 f"(radius {joint.corner:g}) {state}",
                 "round the heel's corners more, or cut the pocket's with a smaller cutter",
             )
@@ -134,7 +115,8 @@ def _pocket_walls(layout: Layout, placed: Placed) -> Iterator[Finding]:
             (f"{placed.id}.pocket", "edge"),
             wall,
             layout.shop.limit("pocket-fit.wall"),
-            f"{wall:.2f} mm of wood in the pocket's {name} wall, {MOUTH:g} mm and more from its mouth",
+            f"{wall:.2f} mm of wood in the pocket's {name} wall, {MOUTH:g} mm and more from its "
+            "mouth",
             f"move the {name} cutaway away from the pocket",
             at=((*map(float, p), z), (*map(float, q), z)),
         )
@@ -142,100 +124,3 @@ def _pocket_walls(layout: Layout, placed: Placed) -> Iterator[Finding]:
 
 MOUTH = 8.0
 """The pocket's walls are not judged over this length from where they run out of the body, mm."""
-
-
-def stack(layout: Layout) -> Iterator[Finding]:
-    """Saddle height needed at treble and bass against the bridge's travel."""
-    joints, bridges = layout.parts(NeckJoint), layout.parts(Hardtail)
-    if not (joints and bridges):
-        yield skip("stack", "this design has no bolt-on neck over a hardtail bridge")
-        return
-    joint, bridge = joints[0].part, bridges[0].part
-    found = instrument_stack(layout.instrument, joint.depth, joint.angle_deg)
-    middle = (bridge.saddle_low + bridge.saddle_high) / 2.0
-    heights = saddle_heights(found)
-    best = joint.depth + sum(heights) / 2.0 - middle
-    for side, height, line in zip(
-        ("treble", "bass"), heights, (layout.instrument.lines[0], layout.instrument.lines[-1])
-    ):
-        spare = min(height - bridge.saddle_low, bridge.saddle_high - height)
-        x, y = line.saddle
-        yield judge(
-            (bridges[0].id, f"{joints[0].id}.pocket"),
-            spare,
-            layout.shop.limit("stack"),
-            f"the {side} saddle must stand {height:.2f} mm over the body; it travels {bridge.saddle_low:g} to "
-            f"{bridge.saddle_high:g} mm",
-            f"a pocket {best:.1f} mm deep would centre the saddles",
-            at=((x, y, 0.0), (x, y, height)),
-        )
-
-
-def saddle_window(layout: Layout) -> Iterator[Finding]:
-    """Each compensated saddle point against its travel, measured along the bridge's own axis. The
-    text gives the spread between stiff-string theory with pinned and with clamped ends."""
-    bridges = layout.parts(Hardtail)
-    if not bridges:
-        yield skip("saddle-window", "this design has no bridge with saddles")
-        return
-    bridge, place = bridges[0].part, bridges[0].place
-    turn = math.radians(place.turn_deg)
-    for line, (x, y), setback in zip(
-        layout.instrument.lines, layout.instrument.saddle_points, layout.instrument.setbacks
-    ):
-        u = (x - place.x) * math.cos(turn) + (y - place.y) * math.sin(turn)
-        ahead, behind = bridge.window_front - u, u - bridge.window_rear
-        spare = min(ahead, behind)
-        more = ahead if ahead < behind else -behind
-        stop = (x + more * math.cos(turn), y + more * math.sin(turn), 0.0)
-        yield judge(
-            (f"{bridges[0].id}.saddle.{line.number}",),
-            spare,
-            layout.shop.limit("saddle-window"),
-            f"string {line.number} wants its saddle {setback.value:.1f} mm (theory: {setback.low:.1f} to "
-            f"{setback.high:.1f}) behind the scale line, {abs(spare):.2f} mm {'within' if spare >= 0.0 else 'beyond'} the end of its travel",
-            "move the bridge " + ("toward the nut" if ahead < behind else "away from the nut"),
-            at=((x, y, 0.0), stop),
-        )
-
-
-def string_margin(layout: Layout) -> Iterator[Finding]:
-    """Outer strings, from the nut to the saddles of the bridge as it is placed, to the board's edge
-    at the last fret: both sides and their difference."""
-    instrument: Instrument = layout.instrument
-    x = last_fret_x(instrument.neck)
-    half, saddles, margins = board_half_width(instrument.neck, x), outer_saddles(layout), []
-    for side, line, (x1, y1) in zip(
-        ("treble", "bass"), (instrument.lines[0], instrument.lines[-1]), saddles
-    ):
-        (x0, y0) = line.nut
-        y = y1 + (y0 - y1) * (x - x1) / (x0 - x1)
-        margins.append(half - y * math.copysign(1.0, y0))
-        yield judge(
-            (f"string.{line.number}",),
-            margins[-1],
-            layout.shop.limit("string-margin"),
-            f"{margins[-1]:.2f} mm from the {side} string to the fretboard's edge at the last fret",
-            "use a narrower bridge spread or a wider fretboard",
-            at=((x, y, 0.0), (x, math.copysign(half, y0), 0.0)),
-        )
-    uneven = abs(margins[0] - margins[1])
-    yield judge(
-        ("strings",),
-        uneven,
-        layout.shop.limit("string-margin.difference"),
-        f"the two margins differ by {uneven:.2f} mm",
-        "centre the bridge on the neck's own line",
-    )
-
-
-def outer_saddles(layout: Layout) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Plan points where the treble and the bass string leave their saddles: those of the placed
-    bridge, in the middle of their travel, or the instrument's own where there is no bridge with
-    saddles."""
-    bridges = layout.parts(Hardtail)
-    if not bridges:
-        return layout.instrument.lines[0].saddle, layout.instrument.lines[-1].saddle
-    bridge, place = bridges[0].part, bridges[0].place
-    middle, half = (bridge.window_front + bridge.window_rear) / 2.0, bridge.spread / 2.0
-    return place.point(middle, -half), place.point(middle, half)

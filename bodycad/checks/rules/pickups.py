@@ -1,129 +1,219 @@
-"""`pole-offset`, `pickup-room`, `ring-cover`: each pickup against its strings, its route and its ring."""
+"""`pole-offset`, `pickup-room`, `ring-cover`: each pickup against its strings, route and ring."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, skip
+from bodycad.checks.finding import Finding, failed, judge, passed, skip, witness
 from bodycad.checks.page import Page
+from bodycad.checks.rules.controls import plan_of
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.plan import inside_gap, plan_gap
-from bodycad.geometry.plane.build import rectangle
-from bodycad.geometry.solids.shapes import boxes_apart
+from bodycad.geometry.plane.profile import Profile, flatten
+from bodycad.geometry.solids.carve import Point3
+from bodycad.geometry.solids.shapes import Bore, Prism, boxes_apart
+from bodycad.instrument.lines import StringLine
 from bodycad.instrument.neck import board_half_width
-from bodycad.layout.layout import Layout, Placed
-from bodycad.layout.void import Void
-from bodycad.parts.pickup import Humbucker
+from bodycad.instrument.serve import across, serve
+from bodycad.layout.interface import Fit, Hides, Poles
+from bodycad.layout.layout import Layout
+from bodycad.layout.void import Room
+from bodycad.words import Face, FitKind, HideKind, RoomKind
 
 NONE = "this design has no pickups"
+SAGITTA = 0.005
+"""A round rim is measured by chords that leave it by at most this, mm."""
+NEAR = 15.0
+"""A ring or pickup farther than this from fretboard, plate and other rings is not listed, mm."""
 
 POLE_PAGE = Page(
-    asks="How far is each pole piece from its string, across the strings?",
-    why="Poles beside their strings look wrong and can sound uneven; spread differs at neck and bridge.",
-    limits=("pole-offset",),
-    cures="Choose another pole spacing, or move the pickup along the strings.",
+    asks="How far is each pole piece from its string, across the strings, and how far do a bar's "
+    "ends reach beyond the outer strings?",
+    why="Poles beside their strings look wrong and can sound uneven; spread differs at neck and "
+    "bridge.",
+    limits=("pole-offset", "pole-offset.bar"),
+    cures="Choose another pole spacing or a longer bar, or move the pickup along the strings.",
 )
 ROOM_PAGE = Page(
-    asks="Do frame and feet fit their route on every side, with the travel wanted below, and does the ring clear the fretboard's end, the bridge's plate and the other rings?",
-    why="A pickup that sits on the route's floor cannot be lowered; a foot that fouls a wall is found after finishing.",
+    asks="Do frame and feet fit their route on every side, with the travel wanted below, and "
+    "does the ring clear the fretboard's end, the bridge's plate and the other rings?",
+    why="A pickup that sits on the route's floor cannot be lowered; a foot that fouls a wall is "
+    "found after finishing.",
     limits=("pickup-room.side", "pickup-room.depth", "pickup-room.neck"),
     cures="Route deeper or wider where wood allows, or use a lower ring.",
 )
 RING_PAGE = Page(
     asks="Does the ring hide the whole route, and do its screws stand in wood?",
-    why="A corner of the route that shows, or a screw that falls into it, cannot be mended under a clear finish.",
+    why="A corner of the route that shows, or a screw that falls into it, cannot be mended under "
+    "a clear finish.",
     limits=("ring-cover", "ring-cover.screw"),
     cures="Use a smaller route or a larger ring; tighter corners need a smaller cutter.",
 )
 
+Off = tuple[float, StringLine, Point3]
+
 
 def pole_offset(layout: Layout) -> Iterator[Finding]:
-    """The worst pole of each pickup against its string."""
-    pickups = layout.parts(Humbucker)
+    """The worst pole of each pickup against its string; a bar's ends against the outer strings."""
+    pickups: dict[str, list[Poles]] = {}
+    for poles in layout.stated(Poles):
+        pickups.setdefault(poles.part, []).append(poles)
     if not pickups:
         yield skip("pole-offset", NONE)
+    missed = _missed(layout)
+    for part, stated in pickups.items():
+        offs: list[Off] = []
+        for poles in stated:
+            if poles.bar:
+                yield _bar(layout, poles, len(stated) > 1)
+            elif missed and len(poles.points) != len(layout.instrument.lines):
+                yield _count(layout, poles, missed)
+            else:
+                offs += _offs(layout, poles)
+        if offs:
+            yield _worst(layout, part, offs)
+
+
+def _offs(layout: Layout, poles: Poles) -> Iterator[Off]:
+    """Each pole's distance from the string that it serves; none for a pole beyond the strings."""
     lines = layout.instrument.lines
-    for placed in pickups:
-        if placed.part.poles != len(lines):
-            yield failed(
-                "pole-offset",
-                (placed.id,),
-                f"{placed.id} has {placed.part.poles} poles for {len(lines)} strings",
-                "choose a pickup with one pole a string",
-            )
-            continue
-        # Side by side across the body, so that a pickup turned end for end meets the same strings.
-        spots = sorted(
-            (placed.place.point(0.0, v) for v in placed.part.pole_offsets), key=lambda p: p[1]
-        )
-        across = sorted(lines, key=lambda line: line.y_at(placed.place.x))
-        offsets = [(abs(y - line.y_at(x)), line, (x, y)) for (x, y), line in zip(spots, across)]
-        worst, line, (x, y) = max(offsets, key=lambda o: (round(o[0], 9), -o[1].number))
-        wanted = layout.instrument.spread_at(placed.place.x)
-        yield judge(
-            (placed.id, f"string.{line.number}"),
-            worst,
-            layout.shop.limit("pole-offset"),
-            f"the poles of {placed.id} miss their strings by {worst:.2f} mm at most, at string {line.number}",
-            f"a pole spacing of {wanted:.1f} mm follows the strings here",
-            at=((x, y, 0.0), (x, line.y_at(x), 0.0)),
-        )
+    served = serve(lines, [spot[:2] for spot in poles.points])
+    for (x, y, z), line in zip(poles.points, served, strict=True):
+        if line is not None:
+            yield abs(y - line.y_at(x)), line, (x, y, z)
+
+
+def _missed(layout: Layout) -> str:
+    """What the pickups with another number of poles than there are strings leave wrong, in words:
+    each string wants as many of their poles as the next, and no pole may be over."""
+    lines = layout.instrument.lines
+    odd = [p for p in layout.stated(Poles) if not p.bar and len(p.points) != len(lines)]
+    if any(len(poles.points) > len(lines) for poles in odd):
+        return "state one point a string, between the poles that sense it"
+    count = Counter(line.number for poles in odd for _, line, _ in _offs(layout, poles))
+    short = [str(one.number) for one in lines if count[one.number] < max(count.values(), default=0)]
+    return f"string {' and '.join(short)} has no pole there" if short else ""
+
+
+def _count(layout: Layout, poles: Poles, missed: str) -> Finding:
+    have, wanted = len(poles.points), len(layout.instrument.lines)
+    return failed(
+        "pole-offset.count",
+        (poles.part,),
+        f"{poles.part} has {have} poles for {wanted} strings: {missed}",
+        "choose a pickup with one pole a string, or several that share the strings evenly",
+    )
+
+
+def _worst(layout: Layout, part: str, offs: list[Off]) -> Finding:
+    worst, line, (x, y, _) = max(offs, key=lambda o: (round(o[0], 9), -o[1].number))
+    wanted = layout.instrument.spread_at(sum(spot[0] for _, _, spot in offs) / len(offs))
+    return judge(
+        (part, f"string.{line.number}"),
+        worst,
+        layout.shop.limit("pole-offset"),
+        f"the poles of {part} miss their strings by {worst:.2f} mm at most, at string "
+        f"{line.number}",
+        f"a pole spacing of {wanted:.1f} mm follows the strings here",
+        at=((x, y, 0.0), (x, line.y_at(x), 0.0)),
+    )
+
+
+def _bar(layout: Layout, poles: Poles, several: bool) -> Finding:
+    """How far the ends of a bar reach beyond the outer strings, the lesser of both."""
+    lines = layout.instrument.lines
+    ends = sorted(poles.points, key=lambda spot: across(lines, spot[:2]))
+    rows = []
+    for (x, y, z), line, inner in zip(ends, (lines[0], lines[-1]), (lines[-1], lines[0])):
+        out = y - line.y_at(x)
+        rows.append((out if line.y_at(x) >= inner.y_at(x) else -out, line, (x, y, z)))
+    spare, line, (x, y, z) = min(rows, key=lambda row: row[0])
+    return judge(
+        (poles.part, f"string.{line.number}"),
+        spare,
+        layout.shop.limit("pole-offset.bar"),
+        f"the bar of {poles.part} ends {abs(spare):.2f} mm "
+        f"{'beyond' if spare >= 0.0 else 'short of'} string {line.number}",
+        f"a bar {layout.instrument.spread_at(x) + 2.0:.1f} mm long reaches past the strings here",
+        at=((x, y, z), (x, line.y_at(x), z)),
+        code=f"pole-offset.bar.{poles.points[0][0]:.0f}" if several else "",
+    )
 
 
 def pickup_room(layout: Layout) -> Iterator[Finding]:
-    """Room beside and below each pickup, and from its ring to the fretboard's end."""
-    pickups = layout.parts(Humbucker)
-    if not pickups:
+    """Room beside and below each pickup, and from what shows of it on the front to the fretboard's
+    end, the bridge's plate and the next pickup."""
+    fits = [fit for fit in layout.stated(Fit) if fit.kind == FitKind.PICKUP]
+    rims = tuple(_rims(layout, fits))
+    if not fits and not rims:
         yield skip("pickup-room", NONE)
-    for placed in pickups:
-        part, route, ears = (
-            placed.part,
-            layout.by_id[f"{placed.id}.route"],
-            layout.by_id[f"{placed.id}.ears"],
-        )
-        rooms = {room.id: room for room in layout.rooms if room.part == placed.id}
-        for name, void, lowest in (
-            ("body", route, part.body_depth),
-            ("feet", ears, part.foot_depth),
-        ):
-            solid = rooms[f"{placed.id}.{name}"].shape
-            side, p, q = inside_gap(solid.profile, void.shape.profile)
-            yield judge(
-                (placed.id, void.id),
-                side,
-                layout.shop.limit("pickup-room.side"),
-                f"{side:.2f} mm of room beside the {name} of {placed.id}",
-                f"make {void.id} wider",
-                at=((*map(float, p), void.low), (*map(float, q), void.low)),
-            )
-            bottom = part.rest_height - lowest - part.travel
-            spare = bottom - void.low
-            x, y = placed.place.x, placed.place.y
-            yield judge(
-                (placed.id, void.id),
-                spare,
-                layout.shop.limit("pickup-room.depth"),
-                f"{spare:.2f} mm left under the {name} of {placed.id} when it is lowered {part.travel:g} mm",
-                f"make {void.id} deeper by {max(-spare, 0.0) + 2.0:.1f} mm, or accept less travel",
-                at=((x, y, bottom), (x, y, void.low)),
-            )
-        yield from _ring_to_board(layout, placed)
-    yield from _ring_to_others(layout)
+    into = Counter((fit.part, fit.outer) for fit in fits)
+    for fit in fits:
+        yield from _fit(layout, fit, fit.part if into[fit.part, fit.outer] == 1 else fit.room)
+    for part, room, rim in rims:
+        yield from _rim_to_board(layout, part, room, rim)
+    yield from _rims_apart(layout, [room for _, room, _ in rims])
 
 
-def _ring_to_board(layout: Layout, placed: Placed) -> Iterator[Finding]:
-    """Ring to the fretboard's end, over the board's width there."""
-    end, half = (
-        layout.instrument.board_end,
-        board_half_width(layout.instrument.neck, layout.instrument.board_end.x),
+def _fit(layout: Layout, fit: Fit, subject: str) -> Iterator[Finding]:
+    void, solid = layout.by_id[fit.outer], layout.rooms_by_id[fit.room].shape
+    side, p, q = inside_gap(plan_of(solid), plan_of(void.shape))
+    yield judge(
+        (subject, void.id),
+        side,
+        layout.shop.limit("pickup-room.side"),
+        f"{side:.2f} mm of room beside the {fit.name} of {fit.part}",
+        f"make {void.id} wider",
+        at=witness(p, q, void.low),
     )
-    u, v = placed.part.ring.width / 2.0, placed.part.ring.length / 2.0
-    corners = np.array([placed.place.point(*c) for c in ((u, v), (u, -v), (-u, -v), (-u, v))])
+    if fit.below is None:
+        return
+    bottom, floor = solid.box[2] - fit.below, _floor(void.shape, solid)
+    spare, (x, y) = bottom - floor, plan_of(solid).centroid
+    yield judge(
+        (subject, void.id),
+        spare,
+        layout.shop.limit("pickup-room.depth"),
+        f"{spare:.2f} mm left under the {fit.name} of {fit.part} when it is lowered "
+        f"{fit.below:g} mm",
+        f"make {void.id} deeper by {max(-spare, 0.0) + 2.0:.1f} mm, or accept less travel",
+        at=((x, y, bottom), (x, y, floor)),
+    )
+
+
+def _floor(void: Prism | Bore, solid: Prism | Bore) -> float:
+    """Height of the highest floor of a void under a solid."""
+    if isinstance(void, Prism) and void.tilted:
+        return replace(void, profile=plan_of(solid)).floor_range[1]
+    return void.box[2]
+
+
+def _rims(layout: Layout, fits: list[Fit]) -> Iterator[tuple[str, Room, Profile]]:
+    """What shows of each pickup on the front: the rim of its ring, else its solids that stand over
+    the face, each with its part and room."""
+    ringed = set()
+    for one in layout.stated(Hides):
+        if one.kind == HideKind.ON and one.face == Face.FRONT:
+            ringed.add(one.part)
+            yield one.part, layout.rooms_by_id[one.room], one.rim
+    for fit in fits:
+        room = layout.rooms_by_id[fit.room]
+        if fit.part not in ringed and room.shape.box[5] > 0.0:
+            yield fit.part, room, plan_of(room.shape)
+
+
+def _rim_to_board(layout: Layout, part: str, room: Room, rim: Profile) -> Iterator[Finding]:
+    """A rim to the fretboard's end, over the board's width there."""
+    end = layout.instrument.board_end
+    half = board_half_width(layout.instrument.neck, end.x)
+    corners = flatten(rim, SAGITTA)
     spots = [c for c in corners if abs(c[1]) <= half]
-    for one, two in zip(corners, np.roll(corners, -1, axis=0)):
+    for one, two in zip(corners, np.roll(corners, -1, axis=0), strict=True):
         spots += [
             one + (y - one[1]) / (two[1] - one[1]) * (two - one)
             for y in (half, -half)
@@ -132,78 +222,95 @@ def _ring_to_board(layout: Layout, placed: Placed) -> Iterator[Finding]:
     if not spots:
         return
     spare, x, y = min((float(end.x_at(y) - x), float(x), float(y)) for x, y in spots)
-    if spare < 15.0:
+    if spare < NEAR:
         yield judge(
-            (placed.id, "fretboard"),
+            (part, "fretboard"),
             spare,
             layout.shop.limit("pickup-room.neck"),
-            f"{spare:.2f} mm between the ring of {placed.id} and the fretboard's end",
-            f"move {placed.id} toward the bridge",
+            f"{spare:.2f} mm between {room.id} and the fretboard's end",
+            f"move {part} toward the bridge",
             at=((x, y, 0.0), (end.x_at(y), y, 0.0)),
+            bound=SAGITTA if rim.segments.arc.any() else 0.0,
         )
 
 
-def _ring_to_others(layout: Layout) -> Iterator[Finding]:
-    """Rings to each other and to the bridge's plate, on the top."""
-    rings = sorted((r for r in layout.rooms if r.kind == "ring"), key=lambda r: r.id)
-    plates = sorted((r for r in layout.rooms if r.kind == "plate"), key=lambda r: r.id)
+def _rims_apart(layout: Layout, rims: Iterable[Room]) -> Iterator[Finding]:
+    """What shows of the pickups to each other and to the bridges' plates, on the top."""
+    rings = sorted(rims, key=lambda room: room.id)
+    plates = sorted((r for r in layout.rooms if r.kind == RoomKind.PLATE), key=lambda r: r.id)
     for index, ring in enumerate(rings):
         for other in (*rings[index + 1 :], *plates):
-            if boxes_apart(ring.shape, other.shape) >= 15.0:
+            if other.part == ring.part or boxes_apart(ring.shape, other.shape) >= NEAR:
                 continue
-            away, p, q = plan_gap(ring.shape.profile, other.shape.profile)
-            if away < 15.0:
+            away, p, q = plan_gap(plan_of(ring.shape), plan_of(other.shape))
+            if away < NEAR:
                 yield judge(
                     (ring.id, other.id),
                     away,
                     layout.shop.limit("pickup-room.neck"),
                     f"{away:.2f} mm between {ring.id} and {other.id}",
                     f"move {ring.part} and {other.part} apart",
-                    at=((*map(float, p), 0.0), (*map(float, q), 0.0)),
+                    at=witness(p, q, 0.0),
                 )
 
 
-def hides(layout: Layout, placed: Placed, void: Void) -> tuple[float, np.ndarray, np.ndarray]:
-    """How far (mm) a pickup's ring reaches past one of its cuts, and the witness points."""
-    ring = placed.part.ring
+def hides(layout: Layout, one: Hides, void: str) -> tuple[float, np.ndarray, np.ndarray]:
+    """How far (mm) a rim reaches past one of the cuts that it hides, and the witness points."""
     return remembered(
         layout,
-        ("ring", void.id),
-        lambda: inside_gap(
-            void.shape.profile, placed.place.profile(rectangle(ring.width, ring.length))
-        ),
+        ("rim", one.room, void),
+        lambda: inside_gap(plan_of(layout.by_id[void].shape), one.rim),
     )
 
 
+def rings(layout: Layout) -> list[Hides]:
+    """The rims that lie on a face."""
+    return [one for one in layout.stated(Hides) if one.kind == HideKind.ON]
+
+
 def ring_cover(layout: Layout) -> Iterator[Finding]:
-    """The ring over route and ears, and wood between its screws and the route."""
-    pickups = layout.parts(Humbucker)
-    if not pickups:
+    """Each ring over what it hides, and wood between its screws and that."""
+    stated = rings(layout)
+    bare = sorted(
+        {fit.part for fit in layout.stated(Fit) if fit.kind == FitKind.PICKUP}
+        - {one.part for one in stated}
+    )
+    if not stated and not bare:
         yield skip("ring-cover", NONE)
-    for placed in pickups:
-        steps = [layout.by_id[f"{placed.id}.{name}"] for name in ("route", "ears")]
-        for void in steps:
-            hidden, p, q = hides(layout, placed, void)
-            yield judge(
-                (placed.id, void.id),
-                hidden,
-                layout.shop.limit("ring-cover"),
-                f"the ring of {placed.id} covers {void.id} by {hidden:.2f} mm",
-                f"make {void.id} smaller or use a larger ring",
-                at=((*map(float, p), 0.0), (*map(float, q), 0.0)),
-            )
-        for index in range(1, len(placed.part.ring.screws) + 1):
-            pilot = layout.by_id[f"{placed.id}.screw.{index}"]
-            found, void = min(
-                ((gap(pilot.shape, v.shape), v) for v in steps), key=lambda f: f[0].distance
-            )
-            yield judge(
-                (pilot.id, void.id),
-                found.distance,
-                layout.shop.limit("ring-cover.screw"),
-                f"{found.distance:.2f} mm of wood between ring screw {index} of {placed.id} and {void.id}",
-                f"make {void.id} smaller there",
-                at=found.at,
-                bound=found.bound,
-                between=found.between,
-            )
+    for part in bare:
+        yield passed(
+            "ring-cover.none",
+            (part,),
+            f"{part} has no ring: its route shows, and stands round it by what pickup-room says",
+        )
+    for one in stated:
+        yield from _cover(layout, one)
+
+
+def _cover(layout: Layout, one: Hides) -> Iterator[Finding]:
+    for name in one.voids:
+        hidden, p, q = hides(layout, one, name)
+        yield judge(
+            (one.part, name),
+            hidden,
+            layout.shop.limit("ring-cover"),
+            f"the {one.name} of {one.part} covers {name} by {hidden:.2f} mm",
+            f"make {name} smaller or use a larger {one.name}",
+            at=witness(p, q, 0.0),
+        )
+    for name in one.screws:
+        pilot = layout.by_id[name].shape
+        found, void = min(
+            ((gap(pilot, layout.by_id[v].shape), v) for v in one.voids),
+            key=lambda f: f[0].distance,
+        )
+        yield judge(
+            (name, void),
+            found.distance,
+            layout.shop.limit("ring-cover.screw"),
+            f"{found.distance:.2f} mm of wood between {name} of {one.part}'s {one.name} and {void}",
+            f"make {void} smaller there",
+            at=found.at,
+            bound=found.bound,
+            between=found.between,
+        )

@@ -17,15 +17,14 @@ from dataclasses import dataclass
 from bodycad.checks.finding import Finding, advise, skip
 from bodycad.checks.rules.controls import plan_of
 from bodycad.checks.rules.joint import neck_species
-from bodycad.checks.rules.pickups import hides
+from bodycad.checks.rules.pickups import hides, rings
 from bodycad.errors import InputError
 from bodycad.geometry.distance.plan import inside_gap
-from bodycad.layout.interface import Fit
+from bodycad.layout.interface import Fit, StringHole
 from bodycad.layout.layout import Layout
+from bodycad.layout.void import Void
 from bodycad.moisture import equilibrium_moisture, movement, moves
-from bodycad.parts.bridge import Hardtail
 from bodycad.parts.neckjoint import NeckJoint
-from bodycad.parts.pickup import Humbucker
 from bodycad.wood import Species
 from bodycad.words import FitKind
 
@@ -163,46 +162,57 @@ def season_ring(layout: Layout) -> Iterator[Finding]:
     """How far each ring still hides its route at both ends of the season: the route widens across
     the grain."""
     now, wide, wood = season(layout), body_direction(layout), layout.blank.species
-    for placed in layout.parts(Humbucker):
-        missing = _known("ring-cover", (wood, wide))
-        if missing:
-            yield missing
-            continue
-        for name in ("route", "ears"):
-            void = layout.by_id[f"{placed.id}.{name}"]
-            hidden, p, q = hides(layout, placed, void)
-            width = void.shape.profile.box[3] - void.shape.profile.box[1]
+    stated = rings(layout)
+    missing = _known("ring-cover", (wood, wide)) if stated else None
+    if missing:
+        yield missing
+        return
+    for one in stated:
+        for name in one.voids:
+            hidden, p, q = hides(layout, one, name)
+            _, y0, _, _, y1, _ = layout.by_id[name].shape.box
             least, words = min(
-                zip([hidden - change / 2.0 for change in now.growth(width, wood, wide)], now.names)
+                zip(
+                    [hidden - change / 2.0 for change in now.growth(y1 - y0, wood, wide)],
+                    now.names,
+                    strict=True,
+                )
             )
             yield advise(
-                (placed.id, void.id),
+                (one.part, name),
                 least,
                 layout.shop.limit("ring-cover"),
-                f"the ring of {placed.id} covers {void.id} by {least:.2f} mm {words}",
-                f"make {void.id} smaller or use a larger ring",
+                f"the {one.name} of {one.part} covers {name} by {least:.2f} mm {words}",
+                f"make {name} smaller or use a larger {one.name}",
                 at=((*map(float, p), 0.0), (*map(float, q), 0.0)),
+                code="ring-cover.season",
             )
 
 
 def season_ferrules(layout: Layout) -> Iterator[Finding]:
-    """How much a ferrule's hole closes on its sleeve, or lets it go, through the season."""
+    """How much the seats of each part's string holes close on their ferrules, or let them go,
+    through the season; the widest of them."""
     now, wide, wood = season(layout), body_direction(layout), layout.blank.species
-    for placed in layout.parts(Hardtail):
-        missing = _known("ferrule-wall", (wood, wide))
-        if missing:
-            yield missing
-            continue
-        hole = placed.part.ferrule.hole
+    seats: dict[str, list[Void]] = {}
+    for one in layout.stated(StringHole):
+        if one.seat is not None:
+            seats.setdefault(one.part, []).append(layout.by_id[one.seat])
+    missing = _known("ferrule-wall", (wood, wide)) if seats else None
+    if missing:
+        yield missing
+        return
+    for row in seats.values():
+        seat = max(row, key=lambda v: round(v.shape.box[4] - v.shape.box[1], 9))
+        x0, y0, _, x1, y1, _ = seat.shape.box
+        hole, spot = y1 - y0, ((x0 + x1) / 2.0, (y0 + y1) / 2.0, seat.low)
         changes = now.growth(hole, wood, wide)
-        most, words = max(zip((abs(c) for c in changes), now.names))
+        most, words = max(zip((abs(c) for c in changes), now.names, strict=True))
         way = "opens" if max(changes, key=abs) > 0.0 else "closes"
-        x, y = placed.place.point(0.0, placed.part.hole_offsets[0])
         yield advise(
-            (f"{placed.id}.ferrule.1",),
+            (seat.id,),
             most,
             layout.shop.limit("ferrule-wall.season"),
             f"each {hole:g} mm ferrule hole {way} by {most:.3f} mm across the grain {words}",
             "let the ferrules in with a little glue, or cut the holes in wood that has settled",
-            at=((x, y, -layout.thickness), (x, y, -layout.thickness)),
+            at=(spot, spot),
         )

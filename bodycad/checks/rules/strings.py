@@ -1,0 +1,171 @@
+"""`stack`, `saddle-window`, `string-margin`: each string over its saddle and the fretboard."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from bodycad.checks.finding import Finding, judge, skip
+from bodycad.checks.page import Page
+from bodycad.checks.strings_served import by_string, saddles
+from bodycad.instrument.lines import Instrument, StringLine
+from bodycad.instrument.neck import board_half_width, last_fret_x
+from bodycad.instrument.stack import string_at_saddle
+from bodycad.layout.interface import Saddle
+from bodycad.layout.layout import Layout
+from bodycad.parts.neckjoint import NeckJoint
+
+STACK_PAGE = Page(
+    asks="Do heel, fretboard, frets, action, pocket depth and neck angle put the strings within "
+    "the saddles' height travel?",
+    why="Saddle height is the only take-up; found too late it means a shim, a deeper pocket or "
+    "another bridge.",
+    limits=("stack",),
+    cures="Change the pocket depth or the neck angle, or add a shim; the text gives the depth "
+    "that centres the saddles.",
+)
+WINDOW_PAGE = Page(
+    asks="Does every string's compensated point lie within its saddle's travel along the string?",
+    why="A bridge a few millimetres off leaves the low strings sharp with the saddle at its stop.",
+    limits=("saddle-window",),
+    cures="Move the bridge along the centreline.",
+)
+MARGIN_PAGE = Page(
+    asks="How far inside the fretboard's edge do the outer strings run at the last fret, and is "
+    "it even?",
+    why="Under about 2.5 mm the string slides off the board; uneven margins show that the neck "
+    "line is off.",
+    limits=("string-margin", "string-margin.difference"),
+    cures="Use a narrower bridge spread, a wider fretboard, or move the bridge across.",
+)
+
+
+def stack(layout: Layout) -> Iterator[Finding]:
+    """Height that the neck gives each string against its saddle's travel: the treble-most and the
+    bass-most saddle of each bridge, and those between with a travel of their own."""
+    joints, bridges = list(_seats(layout)), _bridges(layout)
+    if not joints or not bridges:
+        what = "a neck that sits in the body" if bridges else "saddles"
+        yield skip("stack", f"no part of this design states {what}")
+        return
+    for joint in joints:
+        for part, served in bridges.items():
+            yield from _stack(layout, joint, part, served)
+
+
+class Seat(NamedTuple):
+    """A neck in its pocket: the void, its depth at the mouth, the mouth's x, the board's height
+    over the body there, and its tilt."""
+
+    pocket: str
+    depth: float
+    mouth: float
+    board: float
+    angle_deg: float
+
+
+def _seats(layout: Layout) -> Iterator[Seat]:
+    for placed in layout.parts(NeckJoint):
+        joint: NeckJoint = placed.part
+        mouth = placed.place.point(joint.heel.length, 0.0)[0]
+        board = joint.heel.thickness - joint.depth
+        yield Seat(f"{placed.id}.pocket", joint.depth, mouth, board, joint.angle_deg)
+
+
+def _bridges(layout: Layout) -> dict[str, list[tuple[Saddle, StringLine]]]:
+    """The saddles of each part that serve a string, with it, from treble to bass."""
+    found: dict[str, list[tuple[Saddle, StringLine]]] = {}
+    for saddle, line in saddles(layout):
+        if line is not None:
+            found.setdefault(saddle.part, []).append((saddle, line))
+    return {part: sorted(row, key=lambda f: f[1].number) for part, row in found.items()}
+
+
+def _stack(
+    layout: Layout, neck: Seat, part: str, served: list[tuple[Saddle, StringLine]]
+) -> Iterator[Finding]:
+    sides = {0: "treble", len(served) - 1: "bass"} if len(served) > 1 else {0: ""}
+    travels = {(served[k][0].low, served[k][0].high) for k in sides}
+    heights = [
+        string_at_saddle(layout.instrument, line.number, neck.board, neck.mouth, neck.angle_deg)
+        for _, line in served
+    ]
+    over = [heights[k] - (served[k][0].low + served[k][0].high) / 2.0 for k in sides]
+    best = neck.depth + sum(over) / len(over)
+    for k, (height, (saddle, line)) in enumerate(zip(heights, served, strict=True)):
+        if k not in sides and (saddle.low, saddle.high) in travels:
+            continue
+        side, (x, y) = sides.get(k, ""), line.saddle
+        yield judge(
+            (part if k in sides else saddle.id, neck.pocket),
+            min(height - saddle.low, saddle.high - height),
+            layout.shop.limit("stack"),
+            f"the {side or f'string {line.number}'} saddle of {part} must stand {height:.2f} mm "
+            f"over the body; it travels {saddle.low:g} to {saddle.high:g} mm",
+            f"a pocket {best:.1f} mm deep would centre the saddles",
+            at=((x, y, 0.0), (x, y, height)),
+            code=f"stack.{side}" if side else "",
+        )
+
+
+def saddle_window(layout: Layout) -> Iterator[Finding]:
+    """Each compensated saddle point against its saddle's travel, measured along that travel. The
+    text gives the spread between stiff-string theory with pinned and with clamped ends."""
+    served = [(saddle, line) for saddle, line in saddles(layout) if line is not None]
+    if not served:
+        yield skip("saddle-window", "this design has no bridge with saddles")
+    lines, instrument = list(layout.instrument.lines), layout.instrument
+    for saddle, line in served:
+        k = lines.index(line)
+        (x, y), setback, (along, aside, _) = (
+            instrument.saddle_points[k],
+            instrument.setbacks[k],
+            saddle.along,
+        )
+        u = (x - saddle.at[0]) * along + (y - saddle.at[1]) * aside
+        ahead, behind = saddle.ahead - u, u + saddle.behind
+        spare = min(ahead, behind)
+        more = ahead if ahead < behind else -behind
+        yield judge(
+            (saddle.id,),
+            spare,
+            layout.shop.limit("saddle-window"),
+            f"string {line.number} wants its saddle {setback.value:.1f} mm (theory: "
+            f"{setback.low:.1f} to {setback.high:.1f}) behind the scale line, {abs(spare):.2f} mm "
+            f"{'within' if spare >= 0.0 else 'beyond'} the end of its travel",
+            f"move {saddle.part} {'toward' if ahead < behind else 'away from'} the nut",
+            at=((x, y, 0.0), (x + more * along, y + more * aside, 0.0)),
+        )
+
+
+def string_margin(layout: Layout) -> Iterator[Finding]:
+    """Outer strings, from the nut to the middle of their saddles' travel (or to the scale line
+    where no saddle serves them), to the board's edge at the last fret: both sides and their
+    difference."""
+    instrument: Instrument = layout.instrument
+    x, served = last_fret_x(instrument.neck), by_string(layout)
+    half, margins = board_half_width(instrument.neck, x), list[float]()
+    for side, line in (("treble", instrument.lines[0]), ("bass", instrument.lines[-1])):
+        x0, y0 = line.nut
+        x1, y1 = served[line.number].at[:2] if line.number in served else line.saddle
+        y = y1 + (y0 - y1) * (x - x1) / (x0 - x1)
+        out = -1.0 if (side == "treble") != instrument.flipped else 1.0
+        margins.append(half - y * out)
+        yield judge(
+            (f"string.{line.number}",),
+            margins[-1],
+            layout.shop.limit("string-margin"),
+            f"{margins[-1]:.2f} mm from the {side} string to the fretboard's edge at the last fret",
+            "use a narrower bridge spread or a wider fretboard",
+            at=((x, y, 0.0), (x, math.copysign(half, out), 0.0)),
+            code=f"string-margin.{side}" if len(instrument.lines) == 1 else "",
+        )
+    uneven = abs(margins[0] - margins[1])
+    yield judge(
+        ("strings",),
+        uneven,
+        layout.shop.limit("string-margin.difference"),
+        f"the two margins differ by {uneven:.2f} mm",
+        "centre the bridge on the neck's own line",
+    )
