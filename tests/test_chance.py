@@ -1,16 +1,18 @@
-"""`--chance`: slopes against bodies truly built, draws against the closed form, the contract, the command line."""
+"""`--chance`: slopes against bodies truly built, draws against the closed form, the contract, the
+command line."""
 
 from __future__ import annotations
 
 import json
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
 
 from bodycad.chance.built import Errors, as_built, ends_in_air
 from bodycad.chance.chance import Chance, judged, with_chance
+from bodycad.chance.concern import about, owner_of
 from bodycad.chance.draw import draw, triangle
 from bodycad.chance.match import pairs
 from bodycad.chance.slopes import margin, slopes, tokens
@@ -21,7 +23,12 @@ from bodycad.errors import InputError
 from bodycad.exports.report_html import html_text
 from bodycad.exports.report_json import json_report
 from bodycad.exports.report_text import report_text
-from bodycad.layout.place import Depth
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.shapes import Prism
+from bodycad.layout.interface import Hides, Land
+from bodycad.layout.layout import Placed
+from bodycad.layout.place import Depth, Place
+from bodycad.layout.void import Room, Void, from_front
 from bodycad.parts.neckjoint import Bolt
 from bodycad.parts.pickup import Humbucker
 from bodycad.shop import Limit, Shop
@@ -475,3 +482,81 @@ def test_a_depth_by_what_is_left_is_cut_to_the_number():
         for t in (0.0, 0.3)
     ]
     assert wood[1] - wood[0] == pytest.approx(0.3)
+
+
+@dataclass(frozen=True)
+class Lens:
+    """A part of a maker's own: a glass in a route 1 mm wider than drawn, without `fitted`."""
+
+    width: float = 20.0
+    shares: str = ""
+
+    def voids(self, part, place, thickness):
+        shape = from_front(rectangle(self.width + 1.0, 12.0, 2.0, place.x, place.y), 5.0)
+        return (Void(f"{part}.route", part, "front", "POCKET", shape, frozenset({"front"})),)
+
+    def rooms(self, part, place, thickness):
+        plan = rectangle(self.width, 11.0, 2.0, place.x, place.y)
+        return (Room(f"{part}.glass", part, "part", Prism(plan, -5.0, 0.0)),)
+
+    def interfaces(self, part, place, piece):
+        cut = piece.by_id[f"{part}.route"].shape.profile
+        return (
+            Land(part=part, name="the rim", face="front", plan=cut),
+            Hides(
+                part=part,
+                kind="on",
+                name="glass",
+                rim=rectangle(self.width, 11.0, 2.0, place.x, place.y),
+                room=f"{part}.glass",
+                face="front",
+                voids=(f"{part}.route", "control.cavity"),
+            ),
+        )
+
+    def shared_sizes(self):
+        return {"width": self.shares} if self.shares else {}
+
+
+def lens(**changes):
+    """A board with that part beside a cavity, of which it speaks."""
+    part = Lens(**{"width": measured(20.0, 0.4), **changes})
+    return board(controls(6.0), Placed("lens", part, Place(60.0, 40.0)), shop=Shop(**STILL))
+
+
+@pytest.mark.parametrize("left_handed", (False, True))
+def test_a_part_of_ones_own_states_itself_as_it_is_in_the_wood_as_cut(left_handed):
+    """A glass 0.4 mm wider: its room and its rim grow, its route and what it says of the route do
+    not. Beside its place: all of it moves, once."""
+    layout = lens().mirrored() if left_handed else lens()
+    wider = as_built(layout, Errors(sizes={("lens", "width"): 0.4}))
+    assert wider.by_id["lens.route"] is layout.by_id["lens.route"]
+    assert tokens(layout, wider) == {"lens.width", "room:lens.glass", "interface:lens.Hides.1.rim"}
+    moved = as_built(layout, Errors(shifts={"lens": (0.3, -0.2)}))
+    side = -1.0 if left_handed else 1.0
+    rims = [
+        [getattr(r, name) for one in (layout, moved) for r in one.stated(kind) if r.part == "lens"]
+        for kind, name in ((Land, "plan"), (Hides, "rim"))
+    ]
+    for old, new in rims:
+        by = new.vertices[:, :2] - old.vertices[:, :2]
+        assert np.allclose(by, (0.3, side * -0.2), atol=1e-12)
+
+
+def test_whose_a_subject_is_and_who_hangs_on_whom():
+    """As voids, rooms and records say, whatever the ids are; the cavity that a part speaks of."""
+    layout = lens()
+    names = {"the rim": "lens", "lens.glass": "lens", "control.cavity": "control", "blank": None}
+    assert {name: owner_of(name, layout) for name in names} == names
+    assert about([], {"lens"}, layout) == {"lens", "control"} == about([], {"control"}, layout)
+
+
+def test_a_size_is_shared_only_where_the_part_says_so():
+    """A saddle spread of the instrument's value is another size, but for a part that says it is the
+    same; a share that names no size of the instrument is one line."""
+    shared = [v.sizes for v in size_variables(lens(width=52.5, shares="bridge_spread"))]
+    assert (("instrument", "bridge_spread"), ("lens", "width")) in shared
+    apart = [v.sizes for v in size_variables(lens(width=52.5))]
+    assert (("lens", "width"),) in apart and (("instrument", "bridge_spread"),) in apart
+    with pytest.raises(InputError, match="shared_sizes of lens is 'bridge'.*bridge_spread"):
+        size_variables(lens(shares="bridge"))
