@@ -19,7 +19,6 @@ ORDER = (
     "wood",
     "moisture",
     "fasteners",
-    "fits",
     "shop",
     "waiver",
     "geometry",

@@ -14,7 +14,7 @@ import numpy as np
 
 from bodycad.chance.variables import Variable
 from bodycad.checks.finding import Finding
-from bodycad.checks.rules.screws import PILOT_SHARE
+from bodycad.fasteners import PILOT_SHARE
 from bodycad.geometry.solids.shapes import Bore
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void

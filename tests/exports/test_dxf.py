@@ -35,7 +35,7 @@ FACES = ("front", "back")
 
 @pytest.fixture(scope="module", autouse=True)
 def fine_arcs():
-    """GDAL's own 4 degree chords are 1.35e-4 short in area (REFERENCES d1)."""
+    """GDAL's own 4 degree chords are 1.35e-4 short in area (measured)."""
     pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "0.1"})
     yield
     pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": None})
@@ -118,8 +118,8 @@ def test_extents_and_limits_in_the_header(tmp_path, face, version):
 
 
 def test_the_header_names_millimetres_and_the_version(tmp_path):
-    """$INSUNITS 4 = mm, $MEASUREMENT 1 = metric, AC1015 = 2000 (Autodesk DXF reference, REFERENCES
-    d1)."""
+    """$INSUNITS 4 = mm, $MEASUREMENT 1 = metric, AC1015 = 2000 (Autodesk DXF
+    reference, HEADER section)."""
     path = write(sample.design().layout(), "front", tmp_path / "a.dxf")
     assert [header(path, name) for name in ("$INSUNITS", "$MEASUREMENT", "$ACADVER")] == [
         ["4"],
@@ -129,7 +129,8 @@ def test_the_header_names_millimetres_and_the_version(tmp_path):
 
 
 def test_r12_is_r12_and_says_nothing_on_the_way(tmp_path, caplog):
-    """AC1009 = R11/12 has no LWPOLYLINE and no $INSUNITS (REFERENCES d1)."""
+    """AC1009 = R11/12 has no LWPOLYLINE and no $INSUNITS (Autodesk DXF reference;
+    ezdxf manual)."""
     with caplog.at_level(logging.WARNING):
         path = write(sample.design().layout(), "front", tmp_path / "a.dxf", "R12")
     pairs = codes(path)
@@ -144,7 +145,7 @@ def test_only_polylines_and_circles_flat_and_facing_up(tmp_path, face):
     body = pairs[start + 1 : pairs.index((0, "ENDSEC"), start)]
     assert {value for code, value in body if code == 0} == {"LWPOLYLINE", "CIRCLE"}
     # 30 Z of a centre, 38 elevation, 39 thickness, 210-230 extrusion (Autodesk DXF reference,
-    # REFERENCES d1).
+    # LWPOLYLINE and CIRCLE).
     assert {float(v) for code, v in body if code in (30, 38, 39, 210, 220)} <= {0.0}
     assert all(float(v) == 1.0 for code, v in body if code == 230)
 
@@ -189,7 +190,7 @@ def test_cut_ids_and_depth_as_extended_data(tmp_path):
     "angle, bulge", [(30, 0.131652), (60, 0.267949), (90, 0.414214), (120, 0.577350), (180, 1.0)]
 )
 def test_bulges_in_the_file(tmp_path, angle, bulge):
-    """tan(angle/4) as published (REFERENCES d1); a segment of that arc over its chord."""
+    """tan(angle/4) (Autodesk DXF reference, VERTEX); a segment of that arc over its chord."""
     half = math.radians(angle / 2.0)
     cap = profile(
         [
@@ -203,8 +204,8 @@ def test_bulges_in_the_file(tmp_path, angle, bulge):
     assert [float(v) for code, v in pairs[at:end] if code == 42] == pytest.approx([bulge], abs=1e-6)
 
 
-def test_a_quarter_arc_lies_about_its_published_centre(tmp_path):
-    """(0, 100) to (10, 110) with +90 degrees has centre (0, 110) and radius 10 (REFERENCES d1)."""
+def test_a_quarter_arc_lies_about_its_centre(tmp_path):
+    """(0, 100) to (10, 110) with +90 degrees has centre (0, 110) and radius 10 (worked by hand)."""
     shape = profile([(0.0, 100.0, math.tan(math.radians(90.0) / 4.0)), (10.0, 110.0), (0.0, 110.0)])
     path = write(layout_of(pocket("quarter", shape)), "front", tmp_path / "a.dxf")
     (line,) = [line for name, line in by_gdal(path) if name == "FRONT_POCKET_D1000"]
@@ -215,9 +216,9 @@ def test_a_quarter_arc_lies_about_its_published_centre(tmp_path):
     )
 
 
-def test_the_published_stadium(tmp_path):
+def test_a_stadium_worked_by_hand(tmp_path):
     """Vertices (0,-6.35) (50,-6.35,1) (50,6.35) (0,6.35,1); area 761.6768698, perimeter 139.8982267
-    (REFERENCES d1)."""
+    (worked by hand: 50 x 12.7 and a circle of radius 6.35)."""
     path = write(layout_of(pocket("slot", slot(62.7, 12.7, 25.0))), "front", tmp_path / "a.dxf")
     (line,) = [line for name, line in by_gdal(path) if name == "FRONT_POCKET_D1000"]
     assert shapely.Polygon(line).area == pytest.approx(761.6768698, rel=1e-6)

@@ -240,7 +240,7 @@ def test_verify_refuses_a_spoilt_file(tmp_path):
 
 def test_ezdxf_audit_does_not_replace_the_lint(tmp_path):
     """Why this lint exists: the library's own audit passes a file with an open, doubled contour
-    (FORMATS 1.6)."""
+    (measured)."""
     doc = document(LAYOUT, "front")
     add(doc, square(), close=False), add(doc, square(9.0, 30.0)), add(doc, square(9.0, 30.0))
     path = save(doc, tmp_path / "a.dxf")
