@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import importlib
 import math
-from dataclasses import fields, replace
+import pkgutil
+from dataclasses import fields, is_dataclass, replace
 
+import numpy as np
 import pytest
 
+import bodycad
+from bodycad import parts
 from bodycad.checks.runner import run, sizes
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.instrument.neck import Heel
-from bodycad.layout.layout import Link, Placed
+from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.place import Depth, Place
 from bodycad.parts.bridge import Ferrule, Hardtail
 from bodycad.parts.cavity import Cavity, Cover
@@ -43,7 +49,66 @@ PARTS = {
         (0.0, -30.0, 0.0), (0.0, -70.0, -30.0), ("control.cavity",), 3.2, "front", "ground"
     ),
 }
+"""How to make one of every shipped part; the ids are those by which some of them name others."""
 PLACE = Place(12.0, -7.0, 20.0)
+NOT_YET = ("neck",)
+"""Parts that state nothing yet."""
+
+
+def shipped() -> dict[str, type]:
+    """Every dataclass of `bodycad.parts` that answers voids, by name."""
+    found = {}
+    for info in pkgutil.iter_modules(parts.__path__):
+        module = importlib.import_module(f"{parts.__name__}.{info.name}")
+        for name, kind in vars(module).items():
+            own = isinstance(kind, type) and kind.__module__ == module.__name__
+            if own and is_dataclass(kind) and hasattr(kind, "voids"):
+                found[name] = kind
+    return found
+
+
+@pytest.mark.parametrize("name", shipped())
+def test_every_shipped_part_is_tested_and_public(name):
+    kind = shipped()[name]
+    made = [one for one in PARTS.values() if type(one) is kind]
+    assert made, f"{name} has no row in PARTS of {__file__}: say there how to make one"
+    assert getattr(bodycad, name, None) is kind, f"{name} is not in NAMES of bodycad/__init__.py"
+
+
+def laid_out(place: Place) -> Layout:
+    """All parts on one board, whatever they run into: only what they state is asked."""
+    return board(*(Placed(name, part, place) for name, part in PARTS.items()))
+
+
+def alike(one, two) -> bool:
+    """Whether two fields of a record say the same, to 1e-9."""
+    if isinstance(one, Profile):
+        one, two = (*one.box, one.area, *one.centroid), (*two.box, two.area, *two.centroid)
+    elif isinstance(one, (Prism, Bore)):
+        one, two = one.box, two.box
+    if isinstance(one, tuple) and one and not isinstance(one[0], str):
+        return np.allclose(np.array(one, float), np.array(two, float), rtol=0.0, atol=1e-9)
+    return one == two
+
+
+@pytest.mark.parametrize("name", [n for n in PARTS if n not in ("wire", "ground", *NOT_YET)])
+def test_a_mirrored_place_states_the_mirrored_records(name):
+    """What a part states for a left-handed body is what it states, reflected; and it states
+    something."""
+    twins = laid_out(PLACE).mirrored().interfaces, laid_out(PLACE.mirrored()).interfaces
+    mine, its = ([r for r in twin if r.part == name] for twin in twins)
+    assert mine and [type(r) for r in mine] == [type(r) for r in its]
+    for one, two in zip(mine, its):
+        off = [f.name for f in fields(one) if not alike(getattr(one, f.name), getattr(two, f.name))]
+        assert not off, (one, two)
+
+
+@pytest.mark.parametrize("name", [n for n in PARTS if n not in NOT_YET])
+def test_nothing_is_cut_that_no_record_speaks_of(name):
+    """Every void of a shipped part is named by a record of some part."""
+    layout = laid_out(PLACE)
+    spoken = {i for record in layout.interfaces for i in record.names("void")}
+    assert not {v.id for v in layout.voids_of(name)} - spoken
 
 
 @pytest.mark.parametrize("name", PARTS)
