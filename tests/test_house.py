@@ -110,3 +110,102 @@ def test_every_module_and_public_function_says_what_it_means(path):
     for node in tree.body:
         if isinstance(node, (ast.FunctionDef, ast.ClassDef)) and not node.name.startswith("_"):
             assert ast.get_docstring(node), f"{node.name} has no docstring"
+
+
+ASKS = ("checks", "chance", "cure", "pattern", "exports")
+"""Packages that ask what parts state, whatever part states it."""
+NOT_YET = {
+    *(f"checks/rules/{name}.py" for name in "balance bolts complete joint land neck".split()),
+    *(f"checks/rules/{name}.py" for name in "screws season strings walls wires".split()),
+    *(f"pattern/{name}.py" for name in "best figures standing".split()),
+}
+"""Modules of ASKS that still know a class of parts."""
+PROTOCOL = {"voids", "rooms", "interfaces"}
+"""What every part answers (`parts.part.Part`)."""
+CLASSES = {
+    node.name
+    for path in (ROOT / "parts").glob("*.py")
+    for node in ast.parse(path.read_text(encoding="utf-8")).body
+    if isinstance(node, ast.ClassDef)
+}
+
+
+def known_of_parts(path: Path) -> set[str]:
+    """What the code of a module knows of parts beyond what they state: a class of `parts` by name,
+    `layout.parts(...)`, a field of a placed part, `getattr` and `hasattr` of one."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom):
+            names, where = {alias.name for alias in node.names}, node.module or ""
+            if where == "bodycad.parts":
+                found |= names - {"part"}
+            elif where == "bodycad" or where.startswith("bodycad.parts."):
+                found |= names & {*CLASSES, "*"}
+        elif isinstance(node, ast.Import):
+            found |= {a.name for a in node.names if a.name.startswith("bodycad.parts")}
+        elif isinstance(node, ast.Attribute):
+            text = ast.unparse(node)
+            whole = isinstance(node.value, ast.Attribute) and node.value.attr == "part"
+            if whole and node.attr not in PROTOCOL and not hasattr(str, node.attr):
+                found.add(text)
+        elif isinstance(node, ast.Call):
+            name, given = ast.unparse(node.func), [ast.unparse(one) for one in node.args]
+            if name in ("getattr", "hasattr") and re.search(r"\b(part|placed|joint)\b", given[0]):
+                found.add(ast.unparse(node))
+            if name.endswith(".parts") and given:
+                found.add(ast.unparse(node))
+    return found
+
+
+@pytest.mark.parametrize("path", MODULES, ids=NAMES)
+def test_checks_ask_what_parts_state_and_never_for_a_class(path):
+    name = str(path.relative_to(ROOT))
+    if package(path) not in ASKS:
+        return
+    found = known_of_parts(path)
+    if name in NOT_YET:
+        assert found, f"{name} knows no class of parts any more: take it out of NOT_YET"
+    else:
+        assert not found
+
+
+def test_that_rule_sees_what_it_forbids(tmp_path):
+    """Each of the ways to know a class, in one module."""
+    spoiled = tmp_path / "spoiled.py"
+    spoiled.write_text(
+        "import bodycad.parts.jack\n"
+        "from bodycad import Pot, measured\n"
+        "from bodycad.parts import cavity, part\n"
+        "from bodycad.parts.bridge import Hardtail, fitted\n"
+        "def f(layout, placed, record):\n"
+        "    layout.parts(Hardtail), placed.part.cavity, placed.part.rooms('a', 1, 2)\n"
+        "    getattr(placed.part, 'a', 0), hasattr(placed.part, 'b'), record.part.split('.')\n"
+    )
+    assert known_of_parts(spoiled) == {
+        "bodycad.parts.jack",
+        "Pot",
+        "cavity",
+        "Hardtail",
+        "layout.parts(Hardtail)",
+        "placed.part.cavity",
+        "getattr(placed.part, 'a', 0)",
+        "hasattr(placed.part, 'b')",
+    }
+
+
+@pytest.mark.parametrize("path", MODULES, ids=NAMES)
+def test_nothing_is_kept_in_module_state(path):
+    """No cache beside a function, and no list or set in a module; tables are never written to."""
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        for mark in getattr(node, "decorator_list", ()):
+            assert not re.search(r"\b(lru_)?cache\b", ast.unparse(mark)), node.name
+        if isinstance(node, (ast.Assign, ast.AnnAssign)) and node.value is not None:
+            name = ast.unparse(node.targets[0] if isinstance(node, ast.Assign) else node.target)
+            changing = (ast.List, ast.Set, ast.ListComp, ast.SetComp)
+            made = ast.unparse(node.value).partition("(")[0] in (
+                "dict",
+                "list",
+                "set",
+                "defaultdict",
+            )
+            assert name == "__all__" or not (isinstance(node.value, changing) or made), name

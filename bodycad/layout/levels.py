@@ -27,7 +27,7 @@ DEEPEST = 6
 
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(ORDER)
 TURN = (1.0 + NODES) * math.pi / 2.0
-_SOME = [0, 2, 3, 5]
+_SOME = np.array([0, 2, 3, 5])
 _FEWER = np.zeros(ORDER)
 _FEWER[_SOME] = np.linalg.solve(
     np.vander(-np.cos(TURN[_SOME]), increasing=True).T, [2.0, 0.0, 2.0 / 3.0, 0.0]

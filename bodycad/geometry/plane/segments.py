@@ -10,7 +10,7 @@ import numpy as np
 from bodycad.geometry.plane.blocks import BLOCK, away_by_blocks
 from bodycad.geometry.plane.inside import encloses
 
-CARRIED = {"arc", "boxes", "centre", "chord", "radius", "lever"}
+CARRIED = frozenset({"arc", "boxes", "centre", "chord", "radius", "lever"})
 """What a choice of segments takes over where it has been worked out."""
 LEFT, OUTWARD = np.array([-1.0, 1.0]), np.array([-1.0, -1.0, 1.0, 1.0])
 """Signs of a direction's (y, x) turned to the left; of a box's sides, low then high."""
