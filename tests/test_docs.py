@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 import bodycad
+import tests.all
 from bodycad.checks.manual import renewed
 from bodycad.cli import main
+from tests.all import STEPS
 
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -40,3 +43,30 @@ def test_every_link_and_picture_exists():
 def test_names_of_the_readme_are_public():
     for name in re.findall(r"\b(measured|claimed|inch|Shop|Limit|Waiver|Neck|Design)\(", README):
         assert getattr(bodycad, name)
+
+
+def test_one_command_runs_every_check_and_ci_runs_that_one():
+    """The README's test command, the script of CI and the hooks run the same tools."""
+    (line,) = [row for row in BLOCKS.splitlines() if "tests.all" in row]
+    script, hooks = ((ROOT / name).read_text() for name in (".ci/run", ".pre-commit-config.yaml"))
+    for words in ("pip", "install -q -e '.[test]'", "python", "-m tests.all"):
+        assert words in line and words in script
+    assert all(f"python -m {step[0]}" in hooks for name, step in STEPS.items() if name != "tests")
+    extra = (ROOT / "pyproject.toml").read_text().partition("test = [")[2].partition("]")[0]
+    assert all(f'"{step[0]}' in extra for step in STEPS.values())
+
+
+def test_the_one_command_fails_when_a_step_fails(monkeypatch, capsys):
+    """Every step is run whatever the others say, and the failing ones are named."""
+    ran = []
+
+    def pretend(command, cwd):
+        ran.append(command[2])
+        return SimpleNamespace(returncode=int(command[2] in ("ruff", "mypy") and failing))
+
+    monkeypatch.setattr(tests.all.subprocess, "run", pretend)
+    for failing in (False, True):
+        assert tests.all.main(["-x"]) == int(failing)
+        words = capsys.readouterr().out.splitlines()[-1]
+        assert words == ("-- FAILED: lint, format, types" if failing else "-- all hold")
+    assert ran == [step[0] for step in STEPS.values()] * 2
