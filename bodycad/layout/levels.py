@@ -15,10 +15,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodycad.geometry.plane.region import grown, near_pairs
-from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.carve import Box3, Carve
 from bodycad.geometry.solids.shapes import Bore, Prism, Shape
-from bodycad.geometry.solids.skin import Contour, Edge, Roundover, Skin
+from bodycad.geometry.solids.skin import Shelf, Skin
+from bodycad.geometry.solids.stretch import Run
 from bodycad.layout.sections import critical_heights, even_polygon, level_section
+from bodycad.words import SIDES, Face
 
 ORDER = 6
 SAGITTA = 0.01
@@ -36,6 +38,24 @@ _FEWER[_SOME] = np.linalg.solve(
 Level = Callable[[float], np.ndarray]
 
 
+@dataclass(frozen=True, eq=False)
+class Bent:
+    """What a ledge takes that follows a contour: the contour's carve, shifted into the body by the
+    ledge's height, within the ledge's `band` in plan."""
+
+    face: Face
+    carve: Carve
+    band: object
+
+    @property
+    def box(self) -> Box3:
+        return self.carve.box
+
+
+Cut = Shape | Bent
+"""What may be taken from the slab."""
+
+
 class View:
     """The skin with the outline polygon that its level sections need, made once."""
 
@@ -44,24 +64,66 @@ class View:
 
         self.skin = skin
         self.plans: dict[Shape, object] = {}
+        self.bands: dict[tuple[int, float], object] = {}
         self.outline = shapely.Polygon(even_polygon(skin.outline, SAGITTA))
-        self.reach = max(skin.front.reach, skin.back.reach, 0.0)
+        self.reach = max(skin.reach("front"), skin.reach("back"))
         self.core = grown(self.outline, -self.reach - 2.0 * SAGITTA)
         shapely.prepare(self.core)
-        self.carves = tuple((contour.carve, self._widest(contour)) for contour in skin.contours)
+        bent = [self._bent(shelf) for shelf in skin.shelves if shelf.carve is not None]
+        under = {
+            face: 1e-6 + max((e.drop for e in skin.edges(face)), default=0.0) for face in SIDES
+        }
+        shaping = [(c.carve, c.face, 1e-6) for c in skin.contours]
+        shaping += [(one, one.face, under[one.face]) for one in bent]
+        found = [(shape, self._widest(shape, face, depth)) for shape, face, depth in shaping]
+        self.carves = tuple(
+            (shape, wide)
+            for shape, wide in found
+            if isinstance(shape, Carve) or not wide.is_empty
+        )
 
-    def _widest(self, contour: Contour):
-        """Where a contour takes anything at all: its section at its own face, for nothing
-        overhangs."""
+    @property
+    def shaping(self) -> list[Cut]:
+        """What contours, and ledges that follow them, take off the slab."""
+        return [shape for shape, _ in self.carves]
+
+    def _bent(self, shelf: Shelf) -> Bent:
+        """A shelf with a carve; its band runs on outside the outline along a stretch."""
+        run = shelf.run
+        band = (
+            self.outline.difference(grown(self.outline, -run.edge.reach))
+            if run.closed
+            else self.band(run, run.edge.reach)
+        )
+        return Bent(shelf.face, shelf.carve, band)
+
+    def band(self, run: Run, width: float):
+        """The polygon of a run's band, made once."""
         import shapely
 
-        z = -1e-6 if contour.face == "front" else -self.skin.thickness + 1e-6
-        wide = grown(
-            shapely.union_all(
-                [shapely.Polygon(p) for p in level_section(contour.carve, z, SAGITTA)]
-            ),
-            2.0 * SAGITTA,
-        )
+        key = id(run), width
+        if key not in self.bands:
+            profiles = run.bands(width, over=1.0)
+            made = [shapely.Polygon(even_polygon(p, SAGITTA)) for p in profiles]
+            self.bands[key] = shapely.union_all(made)
+        return self.bands[key]
+
+    def edged(self, outline, z: float):
+        """A piece of the outline at height `z`, less what the edges take there."""
+        inset = self.skin.edge_inset(z)
+        found = grown(outline, -inset) if inset > 0.0 else outline
+        for run, width in zip(*_widths(self.skin, z)):
+            if width > 0.0:
+                found = found.difference(self.band(run, width))
+        return found
+
+    def _widest(self, shape: Cut, face: Face, depth: float):
+        """Where a contour takes anything at all: its section at its own face, for nothing
+        overhangs; of a ledge that follows it, its section at the ledge's floor."""
+        import shapely
+
+        z = -depth if face is Face.FRONT else depth - self.skin.thickness
+        wide = grown(shapely.union_all(_polygons([shape], z)), 2.0 * SAGITTA)
         shapely.prepare(wide)
         return wide
 
@@ -117,7 +179,8 @@ class _Stretch:
         middle = (self.low + self.high) / 2.0
         return all(_steady(s, middle) for s in (*self.shapes, *self.minus)) and (
             self.outline is None
-            or abs(_inset(skin, self.low + 1e-9) - _inset(skin, self.high - 1e-9)) < 1e-12
+            or np.abs(_insets(skin, self.low + 1e-9) - _insets(skin, self.high - 1e-9)).max()
+            < 1e-12
         )
 
 
@@ -133,9 +196,11 @@ def _stretches(
     all_over = shapely.box(*boxes[:, :2].min(axis=0), *boxes[:, 3:5].max(axis=0))
     minus = [(carve, wide) for carve, wide in minus if wide.intersects(all_over)]
     low, high = max(float(boxes[:, 2].min()), -skin.thickness), min(float(boxes[:, 5].max()), 0.0)
-    edges = {0.0, -skin.thickness, -skin.front.drop, -skin.thickness + skin.back.drop}
+    edges = {0.0, -skin.thickness}
+    edges |= {-depth for edge in skin.edges("front") for _, depth, _ in edge.rows}
+    edges |= {depth - skin.thickness for edge in skin.edges("back") for _, depth, _ in edge.rows}
     marks = {
-        id(s): {round(z, 9) for z in critical_heights(s)}
+        id(s): {round(z, 9) for z in critical_heights(s.carve if isinstance(s, Bent) else s)}
         for s in (*shapes, *(carve for carve, _ in minus))
     }
     inner = {z for z in edges.union(*marks.values()) if low < z < high}
@@ -183,7 +248,7 @@ def _level(stretch: _Stretch, view: View) -> Level:
     """The function z -> area and first moments (3,) of the wood taken at that height."""
     import shapely
 
-    middle, skin = (stretch.low + stretch.high) / 2.0, view.skin
+    middle = (stretch.low + stretch.high) / 2.0
     still = [s for s in stretch.shapes if _steady(s, middle)]
     moving = [s for s in stretch.shapes if not _steady(s, middle)]
     fixed = [view.plan(shape, middle) for shape in still]
@@ -195,10 +260,7 @@ def _level(stretch: _Stretch, view: View) -> Level:
             return np.zeros(3)
         region = taken[0] if len(taken) == 1 else shapely.union_all(taken)
         if stretch.outline is not None:
-            inset = _inset(skin, z)
-            region = region.intersection(
-                grown(stretch.outline, -inset) if inset > 0.0 else stretch.outline
-            )
+            region = region.intersection(view.edged(stretch.outline, z))
         for p in _polygons(stretch.minus, z):
             region = region.difference(p)
         if region.is_empty:
@@ -209,10 +271,15 @@ def _level(stretch: _Stretch, view: View) -> Level:
     return at
 
 
-def _polygons(shapes: Iterable[Shape], z: float) -> list:
+def _polygons(shapes: Iterable[Cut], z: float) -> list:
     import shapely
 
-    return [shapely.Polygon(p) for shape in shapes for p in level_section(shape, z, SAGITTA)]
+    found = []
+    for shape in shapes:
+        carve = shape.carve if isinstance(shape, Bent) else shape
+        made = [shapely.Polygon(p) for p in level_section(carve, z, SAGITTA)]
+        found += [p.intersection(shape.band) for p in made] if isinstance(shape, Bent) else made
+    return found
 
 
 def _steady_sum(level: Level, z0: float, z1: float) -> np.ndarray:
@@ -246,17 +313,16 @@ def _integral(level: Level, z0: float, z1: float, enough: float) -> np.ndarray:
     return settle(0.0, math.pi, whole, DEEPEST)
 
 
-def _inset(skin: Skin, z: float) -> float:
-    """How far (mm) the outline is drawn in at height `z`."""
-    return max(_edge_inset(skin.front, -z), _edge_inset(skin.back, z + skin.thickness))
+def _widths(skin: Skin, z: float) -> tuple[list[Run], list[float]]:
+    """The runs of both faces, and how far in each has cut at height `z`, mm."""
+    front, back = skin.runs("front"), skin.runs("back")
+    widths = [run.edge.inset(-z) for run in front]
+    return [*front, *back], widths + [run.edge.inset(z + skin.thickness) for run in back]
 
 
-def _edge_inset(edge: Edge, depth: float) -> float:
-    if depth >= edge.drop:
-        return 0.0
-    if isinstance(edge, Roundover):
-        return edge.radius - math.sqrt(max(edge.radius**2 - (edge.radius - depth) ** 2, 0.0))
-    return edge.reach
+def _insets(skin: Skin, z: float) -> np.ndarray:
+    """How far in (mm) the outline is drawn at height `z`: all round, and along each run."""
+    return np.array([skin.edge_inset(z), *_widths(skin, z)[1]])
 
 
 def groups(shapes: list[Shape]) -> list[list[Shape]]:

@@ -6,14 +6,18 @@ The slab and its edge treatments by exact offsets, less what contours and voids 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from bodycad.geometry.plane.offset import offset
+from bodycad.geometry.plane.arrange import Region
+from bodycad.geometry.plane.boolean import union
+from bodycad.geometry.plane.offset import offset_regions
+from bodycad.geometry.solids.edge import Edge, Square
 from bodycad.geometry.solids.shapes import Shape
-from bodycad.geometry.solids.skin import Ledge, Roundover, Skin, Square
+from bodycad.geometry.solids.skin import Skin
+from bodycad.geometry.solids.stretch import Run
 from bodycad.layout.layout import Layout
 from bodycad.layout.levels import TURN, WEIGHTS, View, groups, removed
 from bodycad.layout.tool import tool_shapes
@@ -43,7 +47,7 @@ def body_figures(layout: Layout, tools: Mapping[str, Shape] | None = None) -> Bo
     skin, shapes = layout.skin, list((tool_shapes(layout) if tools is None else tools).values())
     sums, view = _slab(skin), View(skin)
     enough = SPLIT * skin.outline.area * skin.thickness
-    for group in groups([contour.carve for contour in skin.contours]):
+    for group in groups(view.shaping):
         sums = sums - removed(group, view, (), enough / 20.0)
     for group in groups(shapes):
         sums = sums - removed(group, view, view.carves, enough)
@@ -80,37 +84,72 @@ def skin_volume(skin: Skin) -> float:
     """Volume (mm3) of the body before any void: slab, edge treatments and contours."""
     view = View(skin)
     enough = SPLIT * skin.outline.area * skin.thickness / 20.0
-    lost = sum(
-        removed(group, view, (), enough)[0] for group in groups([c.carve for c in skin.contours])
-    )
+    lost = sum(removed(group, view, (), enough)[0] for group in groups(view.shaping))
     return edged_volume(skin) - float(lost)
 
 
 def edged_volume(skin: Skin) -> float:
-    """Volume (mm3) of the slab with its edge treatments, before contours and voids."""
+    """Volume (mm3) of the slab with its edges, before contours, ledges that follow them and
+    voids."""
     return float(_slab(skin)[0])
 
 
+def run_volume(run: Run) -> float:
+    """Volume (mm3) that the edge of a run takes off the slab."""
+    slices = _slices(run.edge)
+    return float(sum(_moments(union(run.bands(s)))[0] * thick for s, _, thick in slices))
+
+
 def _slab(skin: Skin) -> np.ndarray:
-    """Volume and first moments (4,) of the slab with its edge treatments, by exact offsets."""
-    top, bottom = -skin.front.drop, -skin.thickness + skin.back.drop
-    sums = _layer(skin, 0.0, bottom, top)
-    for edge, face, inward in ((skin.front, 0.0, -1.0), (skin.back, -skin.thickness, 1.0)):
-        if isinstance(edge, Ledge):
-            sums = sums + _layer(skin, edge.reach, *sorted((face, face + inward * edge.drop)))
-        elif isinstance(edge, Roundover):
-            # Depth r(1 - sin a) and inset r(1 - cos a) for a from 0 to a quarter turn.
-            for a, weight in zip(TURN / 2.0, WEIGHTS * math.pi / 4.0):
-                z = face + inward * edge.radius * (1.0 - math.sin(a))
-                thin = edge.radius * math.cos(a) * weight
-                sums = sums + _layer(
-                    skin, edge.radius * (1.0 - math.cos(a)), z - thin / 2.0, z + thin / 2.0
-                )
+    """Volume and first moments (4,) of the slab with its edges, by exact offsets; what a ledge that
+    follows a contour takes under it is not counted."""
+    top, bottom = -skin.edge("front").drop, skin.edge("back").drop - skin.thickness
+    sums = _layer(_inside(skin, 0.0), bottom, top)
+    for face, inward in (("front", -1.0), ("back", 1.0)):
+        for inset, z, thick in _slices(skin.edge(face)):
+            sums = sums + _about(_inside(skin, inset), skin.level(face) + inward * z, thick)
+        for run in skin.runs(face):
+            for inset, z, thick in _slices(run.edge):
+                band = _moments(union(run.bands(inset)))
+                sums = sums - _about(band, skin.level(face) + inward * z, thick)
     return sums
 
 
-def _layer(skin: Skin, inset: float, low: float, high: float) -> np.ndarray:
-    area = np.zeros(3)
-    for piece in offset(skin.outline, -inset):
-        area += piece.area * np.array([1.0, *piece.centroid])
-    return np.array([*area, area[0] * (low + high) / 2.0]) * (high - low)
+def _slices(edge: Edge) -> Iterator[tuple[float, float, float]]:
+    """Inset, depth and thickness (mm) of slices that add up to an edge: of an arc or a slope by
+    Gauss's rule, which is exact where the area is a polynomial of the inset."""
+    chain = edge.chain
+    for k, ((s0, d0, bulge), (s1, d1, _)) in enumerate(zip(edge.rows, edge.rows[1:])):
+        if bulge:
+            start, sweep, r = chain.start[k], chain.sweep[k], chain.radius[k]
+            for share, weight in zip(TURN / math.pi, WEIGHTS / 2.0):
+                a = start + share * sweep
+                z = chain.centre[k, 1] + r * math.sin(a)
+                thick = abs(r * math.cos(a) * sweep) * weight
+                yield float(chain.centre[k, 0] + r * math.cos(a)), -float(z), float(thick)
+        elif s0 == s1:
+            yield s0, (d0 + d1) / 2.0, d1 - d0
+        elif d0 != d1:
+            for share, weight in zip(TURN / math.pi, WEIGHTS / 2.0):
+                yield s0 + share * (s1 - s0), d0 + share * (d1 - d0), weight * (d1 - d0)
+
+
+def _inside(skin: Skin, inset: float) -> np.ndarray:
+    """Area and first moments (3,) of the outline drawn in by `inset`."""
+    return _moments(offset_regions(skin.outline, -inset))
+
+
+def _moments(regions: Iterable[Region]) -> np.ndarray:
+    found = np.zeros(3)
+    for region in regions:
+        for piece, sign in ((region.outer, 1.0), *((hole, -1.0) for hole in region.holes)):
+            found += sign * piece.area * np.array([1.0, *piece.centroid])
+    return found
+
+
+def _layer(area: np.ndarray, low: float, high: float) -> np.ndarray:
+    return _about(area, (low + high) / 2.0, high - low)
+
+
+def _about(area: np.ndarray, z: float, thick: float) -> np.ndarray:
+    return np.array([*area, area[0] * z]) * thick

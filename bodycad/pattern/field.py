@@ -22,6 +22,9 @@ def level_reach(skin: Skin, points: np.ndarray, inset: np.ndarray, z: np.ndarray
     in the plane it is never nearer than in space."""
     levels, owner = np.unique(z, return_inverse=True)
     reach = inset - np.array([skin.edge_inset(float(level)) for level in levels])[owner]
+    for k, level in enumerate(levels if skin.shelves else ()):
+        here = owner == k
+        reach[here] = np.minimum(reach[here], skin.shelf_distances(points[here], float(level))[0])
     for contour in skin.contours:
         carve = contour.carve
         # The plane's slice of a tilted sweep counts no ends.

@@ -20,7 +20,7 @@ from bodycad.geometry.solids.shapes import Bore, Shape
 from bodycad.geometry.solids.skin import Skin
 from bodycad.solid import kernel
 from bodycad.solid.compare import AGREE, Question
-from bodycad.solid.skin import edged_slab
+from bodycad.solid.skin import bent, edged_slab
 
 AIR = 2.0
 """Thickness of the slab of air that stands for the air over a plain face, mm."""
@@ -106,11 +106,11 @@ def pieces(thing: Shape | str, skin: Skin, name: str) -> Pieces:
 
 
 def _edge(skin: Skin) -> Pieces:
-    """The side, roundovers and ledges of the body as faces, and upright walls from the borders of
+    """The side and the edges of the body as faces, ledges under contours too, and upright walls from the borders of
     the plain front and back outward: beyond them a void that pokes out of a face is over the edge
     treatment."""
     faces, walls = [], []
-    for made in _pieces_of(*edged_slab(skin).Faces()):
+    for made in _pieces_of(*bent(edged_slab(skin), skin).Faces()):
         (low, high), face = (made[0][2], made[0][5]), made[1]
         level = next(
             (z for z in (0.0, -skin.thickness) if abs(low - z) < PLAIN and abs(high - z) < PLAIN),

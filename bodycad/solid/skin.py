@@ -1,4 +1,4 @@
-"""The outside of the body as a solid: slab, then edge treatments on the plain slab, then contours.
+"""The outside of the body as a solid: the slab, its edges, the contours, the ledges that follow them.
 
 Fillets come before contours: after them the kernel often refuses.
 """
@@ -6,6 +6,7 @@ Fillets come before contours: after them the kernel often refuses.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import cadquery as cq
 import numpy as np
@@ -13,11 +14,15 @@ from OCP.BRepFilletAPI import BRepFilletAPI_MakeFillet
 
 from bodycad.errors import SolidError
 from bodycad.geometry.plane.offset import offset
-from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.skin import Edge, Ledge, Roundover, Skin, Square
+from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.solids.edge import Edge, Ledge, Roundover, Square
+from bodycad.geometry.solids.skin import Skin
+from bodycad.geometry.solids.stretch import Run, inward, room_outside
 from bodycad.layout.tool import OVER
-from bodycad.layout.volume import edged_volume
+from bodycad.layout.volume import edged_volume, run_volume
 from bodycad.solid import kernel
+from bodycad.words import SIDES, Face
 
 ROOM = 0.1
 """A roundover must stay this far (mm) under half the thickness where both faces have one."""
@@ -28,31 +33,147 @@ AGREE = 2e-6
 def skin_solid(skin: Skin) -> cq.Solid:
     """The body before any void.
 
-    Raises SolidError naming the edge treatment, its radius and the largest one that works, or the
-    contour that breaks the body.
+    Raises SolidError naming the edge, its radius and the largest one that works, or the contour
+    that breaks the body.
     """
     body = edged_slab(skin)
-    if not skin.contours:
-        return body
     tools = [(contour.id, kernel.solid_of(contour.carve, contour.id)) for contour in skin.contours]
-    names = ", ".join(contour.id for contour in skin.contours)
-    return kernel.sound(
-        kernel.cut(body, tools, f"contours {names}"), f"contours {names}", "after the cut"
-    )
+    if not tools:
+        return body
+    names = "contours " + ", ".join(contour.id for contour in skin.contours)
+    body = kernel.sound(kernel.cut(body, tools, names), names, "after the cut")
+    return bent(body, skin)
 
 
 def edged_slab(skin: Skin) -> cq.Solid:
-    """The slab with its roundovers and binding ledges, before contours and voids."""
+    """The slab with its edges, before contours, ledges that follow them and voids."""
     body = kernel.extruded(
         skin.outline, (), kernel.level(-skin.thickness), skin.thickness, "the slab"
     )
-    for face, edge in (("front", skin.front), ("back", skin.back)):
+    for face in SIDES:
+        edge = skin.edge(face)
         if isinstance(edge, Roundover):
             body = _rounded(body, skin, face, edge.radius)
-    for face, edge in (("front", skin.front), ("back", skin.back)):
+    for face in SIDES:
+        edge = skin.edge(face)
         if isinstance(edge, Ledge):
-            body = _ledged(body, skin, face, edge)
+            name, numbers = (
+                f"the {face} binding ledge",
+                f"{edge.reach:g} mm wide, {edge.drop:g} mm high",
+            )
+            ring = _band(skin, Run(edge, skin.outline.segments, True), face, edge.drop, name)
+            body = kernel.sound(
+                kernel.cut(body, [(name, one) for one in ring], name), name, numbers
+            )
+        elif not isinstance(edge, (Roundover, Square)):
+            body = _swept(body, skin, face, Run(edge, skin.outline.segments, True))
+        for run in skin.runs(face):
+            body = _swept(body, skin, face, run)
     return body
+
+
+def bent(body: cq.Solid, skin: Skin) -> cq.Solid:
+    """The body less what ledges that follow contours take under them: the band of the ledge within
+    the contour's carve, shifted down by the ledge's height."""
+    tools = []
+    for shelf in skin.shelves:
+        if shelf.carve is not None:
+            name = f"the {shelf.face} ledge under {shelf.contour}"
+            low, high = shelf.carve.box[2], shelf.carve.box[5]
+            depth = -low if shelf.face is Face.FRONT else high + skin.thickness
+            solid = kernel.solid_of(shelf.carve, name)
+            for band in _band(skin, shelf.run, shelf.face, depth, name):
+                with kernel.step(name):
+                    tools += [(name, piece) for piece in band.intersect(solid).Solids()]
+    if not tools:
+        return body
+    return kernel.sound(kernel.cut(body, tools, "ledges under contours"), "ledges", "after the cut")
+
+
+def _band(skin: Skin, run: Run, face: Face, depth: float, name: str) -> list[cq.Solid]:
+    """The band of a ledge as solids, from outside the outline and past the face to `depth` mm under
+    it."""
+    reach = run.edge.reach
+    base = -depth if face is Face.FRONT else -skin.thickness - OVER
+    if not run.closed:
+        bands = [(band, ()) for band in run.bands(reach, OVER)]
+    else:
+        inner, outer = offset(skin.outline, -reach), offset(skin.outline, OVER)
+        if not inner or not outer:
+            raise SolidError(f"{name} ({reach:g} mm wide): nothing is left inside it")
+        bands = [(outer[0], inner)]
+    return [kernel.extruded(*band, kernel.level(base), depth + OVER, name) for band in bands]
+
+
+def _swept(body: cq.Solid, skin: Skin, face: Face, run: Run) -> cq.Solid:
+    """The body less the section of an edge, swept along each line of a run and turned about the
+    centre of each arc; held against the layout's own sum.
+
+    At a kink that bulges, the sweeps of both sides cross; at one into the body, the section turns
+    about the vertex."""
+    name = f"the {face} {run.edge.words}"
+    tools = [tool for part in run.parts for tool in _sweeps(skin, face, run, part, name)]
+    tools += [_turned(skin, face, run, *corner, name) for corner in run.corners]
+    made = kernel.sound(kernel.cut(body, [(name, tool) for tool in tools], name), name, "swept")
+    given = {"front": Square(), "back": Square(), face.value: run.edge}
+    due = skin.outline.area * skin.thickness
+    if run.closed:
+        due -= edged_volume(Skin(skin.outline, skin.thickness, given["front"], given["back"]))
+    else:
+        due = run_volume(run)
+    loss = kernel.volume(body) - kernel.volume(made)
+    if abs(loss - due) > AGREE * skin.outline.area * skin.thickness:
+        raise SolidError(f"{name}: the kernel removes {loss:.1f} mm3 where {due:.1f} mm3 are due")
+    return made
+
+
+def _section(run: Run, over: float) -> Profile:
+    """What an edge takes off in (s, height over its face), from `over` mm outside the outline and
+    from past the face; with 0 for `over`, from the outline itself."""
+    rows = [(s, -depth, bulge) for s, depth, bulge in run.edge.rows]
+    out = [(-over, -run.edge.drop), (-over, OVER)] if over else [(0.0, OVER)]
+    return profile([*rows, *out, (run.edge.reach, OVER)], "an edge's section")
+
+
+def _frame(skin: Skin, face: Face, spot: np.ndarray, way: np.ndarray) -> kernel.Frame:
+    """The plane of a section at a place of the outline: s runs along `way`, the other axis out of
+    the face."""
+    up = 1.0 if face is Face.FRONT else -1.0
+    origin = (float(spot[0]), float(spot[1]), skin.level(face))
+    return kernel.Frame(origin, (float(way[0]), float(way[1]), 0.0), (0.0, 0.0, up))
+
+
+def _sweeps(skin: Skin, face: Face, run: Run, part: Segments, name: str) -> Iterator[cq.Solid]:
+    section = _section(run, min(OVER, room_outside(part)))
+    for k in range(len(part)):
+        own = part.take(np.array([k]))
+        plane = kernel.face(section, (), _frame(skin, face, own.a[0], inward(own, 0.0)[0]))
+        with kernel.step(name):
+            if own.arc[0]:
+                yield _revolved(plane, own.centre[0], float(own.sweep[0]))
+            else:
+                along = own.b[0] - own.a[0]
+                yield cq.Solid.extrudeLinear(
+                    plane, cq.Vector(float(along[0]), float(along[1]), 0.0)
+                )
+
+
+def _turned(
+    skin: Skin, face: Face, run: Run, spot: np.ndarray, low: float, high: float, name: str
+) -> cq.Solid:
+    """The section turned about a vertex of the outline that points into the body."""
+    way = np.array([math.cos(low), math.sin(low)])
+    plane = kernel.face(_section(run, 0.0), (), _frame(skin, face, spot, way))
+    with kernel.step(name):
+        return _revolved(plane, spot, high - low)
+
+
+def _revolved(plane: cq.Face, centre: np.ndarray, turn: float) -> cq.Solid:
+    """A plane face turned by `turn` radians about the upright line over `centre`."""
+    x, y = map(float, centre)
+    axis = cq.Vector(x, y, 0.0), cq.Vector(x, y, 1.0 if turn > 0.0 else -1.0)
+    made = cq.Solid.revolve(plane, math.degrees(abs(turn)), *axis)
+    return kernel.sound(made, "an edge's turn", f"{math.degrees(turn):.3f} degrees")
 
 
 def _rounded(body: cq.Solid, skin: Skin, face: str, radius: float) -> cq.Solid:
@@ -94,7 +215,7 @@ def _try_round(
     body: cq.Solid, skin: Skin, face: str, radius: float
 ) -> tuple[cq.Solid | None, tuple[object, str]]:
     """The rounded body, or None with the faulty edge (or None) and the reason."""
-    z = 0.0 if face == "front" else -skin.thickness
+    z = 0.0 if face == Face.FRONT else -skin.thickness
     before = kernel.volume(body)
     maker = BRepFilletAPI_MakeFillet(body.wrapped)
     for edge in body.Edges():
@@ -124,7 +245,7 @@ def _try_round(
 
 
 def _only(face: str, radius: float) -> tuple[Edge, Edge]:
-    return (Roundover(radius), Square()) if face == "front" else (Square(), Roundover(radius))
+    return (Roundover(radius), Square()) if face == Face.FRONT else (Square(), Roundover(radius))
 
 
 def _where(outline: Profile, fault: tuple[object, str]) -> str:
@@ -152,15 +273,3 @@ def worst_kink(outline: Profile) -> tuple[float, tuple[float, float]]:
     )
     k = int(np.argmax(turn))
     return math.degrees(float(turn[k])), (float(s.b[k, 0]), float(s.b[k, 1]))
-
-
-def _ledged(body: cq.Solid, skin: Skin, face: str, edge: Ledge) -> cq.Solid:
-    """The slab less a band round the outline, cut from outside and past the face."""
-    name = f"the {face} binding ledge"
-    numbers = f"{edge.reach:g} mm wide, {edge.height:g} mm high"
-    inner, outer = offset(skin.outline, -edge.reach), offset(skin.outline, OVER)
-    if not inner or not outer:
-        raise SolidError(f"{name} ({numbers}): nothing is left inside it")
-    base = -edge.height if face == "front" else -skin.thickness - OVER
-    ring = kernel.extruded(outer[0], inner, kernel.level(base), edge.height + OVER, name)
-    return kernel.sound(kernel.cut(body, [(name, ring)], name), name, numbers)

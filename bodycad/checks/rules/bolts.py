@@ -143,6 +143,8 @@ def level_reach(
     side, inset = 1.0 if skin.outline.contains(x, y) else -1.0, skin.edge_inset(z)
     reach = side * float(distance[0]) - inset
     found = [(reach, _rim(x, y, tuple(map(float, foot[0])), side * reach), "edge")]
+    near, spot = skin.shelf_distances(here, z)
+    found.append((float(near[0]), tuple(map(float, spot[0])), "edge"))
     for contour in skin.contours:
         # In the plane it is no nearer than in space.
         if contour.carve.closest(np.array([[x, y, z]]))[0][0] < max(min(found)[0], 1e-9):

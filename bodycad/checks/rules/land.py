@@ -12,17 +12,20 @@ from bodycad.checks.finding import Finding, Witness, judge, passed, skip
 from bodycad.checks.page import Page
 from bodycad.checks.wood.near import of_the_cuts
 from bodycad.geometry.distance.gap import Gap, at_least, gap
-from bodycad.geometry.distance.plan import inside_gap
+from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.profile import Profile, flatten
 from bodycad.geometry.solids.carve import FLAT
 from bodycad.geometry.solids.shapes import Prism
-from bodycad.geometry.solids.skin import Contour, Ledge, Square
+from bodycad.geometry.solids.edge import Ledge, Square
+from bodycad.geometry.solids.skin import Contour
+from bodycad.geometry.solids.stretch import Run
 from bodycad.layout.layout import Layout, Placed
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity
 from bodycad.parts.jack import EndJack, StrapButton
 from bodycad.parts.neckjoint import NeckJoint
+from bodycad.words import SIDES
 
 SKIN = 1e-3
 """A flat is measured as a slab of this thickness in the face, mm."""
@@ -63,34 +66,34 @@ def land(layout: Layout) -> Iterator[Finding]:
             (),
             f"{carved} neck ferrules enter through a contour on purpose; their seats are judged by bolt-seat",
         )
-    yield from _lost_ledge(layout)
+    yield from _bent_ledge(layout)
     if not count:
         yield skip("land", "no part of this design lies on a flat")
 
 
-def _lost_ledge(layout: Layout) -> Iterator[Finding]:
-    """A note for each contour that takes a binding ledge away: the ledge is cut on the plain
-    board."""
+def _bent_ledge(layout: Layout) -> Iterator[Finding]:
+    """A note for each contour that lowers the face within a binding ledge: how far, and whether the
+    ledge follows."""
     skin, s = layout.skin, layout.skin.outline.segments
-    for face, edge in (("front", skin.front), ("back", skin.back)):
-        if not isinstance(edge, Ledge):
-            continue
-        for contour in (c for c in skin.contours if c.face == face):
-            bare = replace(skin, front=Square(), back=Square(), contours=(contour,))
-            share = (np.arange(4) + 0.5) / 4.0
-            spots = np.vstack([s.at(np.full(len(s), t)) for t in share])
-            drop = (
-                -bare.front_height(spots)
-                if face == "front"
-                else bare.back_height(spots) + skin.thickness
-            )
-            length = float((np.tile(s.length, 4) / 4.0)[drop > 0.0].sum())
-            if length:
+    share = (np.arange(4) + 0.5) / 4.0
+    spots = np.vstack([s.at(np.full(len(s), t)) for t in share])
+    length = np.tile(s.length, 4) / 4.0
+    for face in SIDES:
+        edges = [edge for edge in skin.edges(face) if isinstance(edge, Ledge)]
+        bound = skin.reach_at(face, spots) > 0.0
+        for contour in (c for c in skin.contours if edges and c.face is face):
+            fall = np.where(bound, replace(skin, contours=(contour,)).fall(face, spots), 0.0)
+            if (fall > 0.0).any():
+                cure = (
+                    "the ledge follows, cut from the shaped surface there; bend the strip down"
+                    if all(edge.follows for edge in edges)
+                    else "the ledge stays level and gets lower: end the strip there"
+                )
                 yield passed(
                     "land",
                     (contour.id, f"edge.{face}"),
-                    f"{contour.id} lowers the binding ledge along about {length:.0f} mm of "
-                    "edge: end the strip there, or cut that part of the ledge again from the shaped surface",
+                    f"{contour.id} lowers the {face}'s binding ledge along about "
+                    f"{length[fall > 0.0].sum():.0f} mm, by up to {fall.max():.1f} mm: {cure}",
                 )
 
 
@@ -124,9 +127,8 @@ def _edge_land(layout: Layout, placed: Placed, diameter: float, name: str) -> Fi
     )
     feet = skin.outline.segments.nearest(line)[1]
     half = np.sqrt(np.maximum(r * r - across * across, 0.0))
-    carved = replace(skin, front=Square(), back=Square())
-    top = np.minimum(carved.front_height(feet), -skin.front.drop)
-    bottom = np.maximum(carved.back_height(feet), -skin.thickness + skin.back.drop)
+    top = -skin.drop_at("front", feet)
+    bottom = skin.drop_at("back", feet) - skin.thickness
     rows = np.concatenate([top - (z + half), (z - half) - bottom])
     k = int(np.argmin(rows))
     i, above = k % len(across), k < len(across)
@@ -147,11 +149,16 @@ def _edge_land(layout: Layout, placed: Placed, diameter: float, name: str) -> Fi
 def _face_land(layout: Layout, name: str, shape: Profile, face: str) -> Finding:
     """A flat on the front or back: to the edge treatment and to every contour of that face."""
     skin = layout.skin
-    level, edge = (0.0, skin.front) if face == "front" else (-skin.thickness, skin.back)
+    level = skin.level(face)
     room, p, q = inside_gap(shape, skin.outline)
     at: Witness = ((*map(float, p), level), (*map(float, q), level))
     slab = _slab(layout, shape, face)
-    best = room - edge.reach, "edge", at, (slab, "edge")
+    best = room - skin.edge(face).reach, "edge", at, (slab, "edge")
+    for run in skin.runs(face):
+        value, p, q = _to_run(shape, run)
+        if value < best[0]:
+            at = (*map(float, p), level), (*map(float, q), level)
+            best = value, "edge", at, (slab, "edge")
     for contour in (c for c in skin.contours if c.face == face):
         away = _to_trace(layout, contour, slab, best[0])
         if away is not None:
@@ -177,6 +184,18 @@ def _face_land(layout: Layout, name: str, shape: Profile, face: str) -> Finding:
         at=at,
         between=between if spare > 0.0 else None,
     )
+
+
+def _to_run(shape: Profile, run: Run) -> tuple[float, np.ndarray, np.ndarray]:
+    """Plan distance (mm) from a flat to where the edge of a stretch begins on its face, and both
+    points; negative where the flat runs into it."""
+    rim = flatten(shape, 0.05)
+    spare = run.inset(rim) - run.edge.reach
+    k = int(np.argmin(spare))
+    if spare[k] < 0.0:
+        return float(spare[k]), rim[k], run.chain.nearest(rim[k : k + 1])[1][0]
+    found = [chain_gap(shape.segments, b.segments) for b in run.bands(run.edge.reach)]
+    return min(found, key=lambda one: one[0])
 
 
 def _to_trace(layout: Layout, contour: Contour, slab: Prism, nearer: float) -> Gap | None:

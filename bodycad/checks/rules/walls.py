@@ -151,27 +151,27 @@ def _floor(piece: Workpiece, shop: Shop) -> Answers:
 def _land(void: Void, piece: Workpiece, face: str) -> Gap | None:
     """Upright wood between a pocket that runs out of the side and the edge treatment of a face
     there; 0 where they meet, None where there is no such place."""
-    edge = piece.skin.front if face == "front" else piece.skin.back
-    if not ("edge" in void.opens and isinstance(void.shape, Prism) and edge.drop > 0.0):
+    skin = piece.skin
+    if not ("edge" in void.opens and isinstance(void.shape, Prism) and skin.drop(face) > 0.0):
         return None
-    spots = np.vstack(
-        [one.shape.profile.vertices[:, :2] for one in in_wood(void, piece)] or [np.zeros((0, 2))]
-    )
-    spots = spots[np.abs(piece.skin.inset(spots)) < 1e-6] if len(spots) else spots
+    rims = [one.shape.profile.segments for one in in_wood(void, piece)]
+    share = np.linspace(0.0, 1.0, 9)
+    spots = np.vstack([s.at(np.full(len(s), t)) for s in rims for t in share] or [np.zeros((0, 2))])
+    spots = spots[np.abs(skin.inset(spots)) < 1e-6] if len(spots) else spots
+    spots = spots[skin.reach_at(face, spots) > 0.0] if len(spots) else spots
     if not len(spots):
         return None
+    drop = skin.drop_at(face, spots)
     if face == "front":
-        level, heights = -edge.drop, np.full(len(spots), void.shape.high)
+        level, heights = -drop, np.full(len(spots), void.shape.high)
         wood = level - heights
     else:
-        level, heights = (
-            -piece.thickness + edge.drop,
-            np.array([void.shape.floor(x, y) for x, y in spots]),
-        )
+        level = drop - piece.thickness
+        heights = np.array([void.shape.floor(x, y) for x, y in spots])
         wood = heights - level
     k = int(np.argmin(wood))
     x, y = map(float, spots[k])
-    return Gap(max(float(wood[k]), 0.0), 0.0, ((x, y, float(heights[k])), (x, y, level)))
+    return Gap(max(float(wood[k]), 0.0), 0.0, ((x, y, float(heights[k])), (x, y, float(level[k]))))
 
 
 def _to_side(void: Void, piece: Workpiece) -> Gap | None:
@@ -271,22 +271,28 @@ def _over_land(
         return
     for one in in_wood(void, piece):
         shape = one.shape
-        for face, edge, sign in (
-            ("front", piece.skin.front, 1.0),
-            ("back", piece.skin.back, -1.0),
-        ):
-            if face in void.opens or edge.drop <= 0.0:
+        for face, sign in (("front", 1.0), ("back", -1.0)):
+            if face in void.opens or piece.skin.drop(face) <= 0.0:
                 continue
-            level = -edge.drop if face == "front" else -piece.thickness + edge.drop
             if isinstance(shape, Bore):
                 rise = shape.radius * math.sqrt(max(1.0 - shape.direction[2] ** 2, 0.0))
                 x, y, z = shape.start
+                level = piece.skin.level(face) - sign * _drop_beside(shape, piece, face)
                 far, spot = sign * (z - level) + rise, (x, y, z + sign * rise)
             else:
                 land = _land(void, piece, face)
                 if land is None or land.distance > MEETS:
                     continue
                 spot = land.at[0]
-                far = sign * (spot[2] - level)
+                far = sign * (spot[2] - land.at[1][2])
             if far > MEETS:
                 yield face, (far, spot)
+
+
+def _drop_beside(shape: Bore, piece: Workpiece, face: str) -> float:
+    """How far the edge treatment of a face comes down the side over the mouth of a bore, at its
+    deepest, mm; less than nothing where there is none."""
+    side = np.array([-shape.direction[1], shape.direction[0]])
+    spots = np.array(shape.start[:2]) + np.linspace(-1.0, 1.0, 9)[:, None] * shape.radius * side
+    there = piece.skin.reach_at(face, spots) > 0.0
+    return float(piece.skin.drop_at(face, spots[there]).max(initial=-math.inf))

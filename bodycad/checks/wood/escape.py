@@ -30,6 +30,7 @@ def poke(shape: Prism | Bore, skin: Skin, face: str) -> tuple[float, tuple[float
             -skin.edge_air.signed_distance(flat),
             0.0,
         )
+        out = np.maximum(out, skin.in_shelves(points))
     else:
         inside = skin.inset(points[:, :2]) > 0.0
         plain = points[:, 2] if face == "front" else -skin.thickness - points[:, 2]

@@ -99,7 +99,7 @@ def _ball_bounds(piece: Workpiece) -> Mapping[str, Mapping[str, float]]:
     columns = {
         "edge": skin.inset(centres[:, :2])
         - np.hypot(*halves[:, :2].T)
-        - max(skin.front.reach, skin.back.reach)
+        - max(skin.reach("front"), skin.reach("back"))
     }
     columns |= {c.id: c.carve.closest(centres)[0] - ball for c in skin.contours}
     rows = np.column_stack(list(columns.values())).tolist()

@@ -1,8 +1,9 @@
 """The distance from a solid to the air beside the body's edge.
 
-The air beside the edge is a profile in (s, z), s being the plan distance in from the outline; a
-distance in that plane is the distance in space. A level prism is exact; a tilted floor and a bore
-are searched to within `search.BOUND`.
+Where the edge is the same all round, the air beside it is a profile in (s, z), s being the plan
+distance in from the outline; a distance in that plane is the distance in space. A level prism is
+exact; a tilted floor, a bore, and what runs along a stretch of the outline or follows a contour are
+searched to within `search.BOUND`.
 """
 
 from __future__ import annotations
@@ -15,15 +16,21 @@ from bodycad.geometry.distance.curves import floor_rim, search_curves, search_fl
 from bodycad.geometry.distance.gap import upright
 from bodycad.geometry.distance.plan import chain_gap
 from bodycad.geometry.distance.search import Best, Gap, bore_gap
+from bodycad.geometry.distance.shelf import search_shelf
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Bore, Prism, Shape
 from bodycad.geometry.solids.skin import Skin
 
 
 def edge_gap(shape: Shape, skin: Skin) -> Gap:
-    """Least distance from a void to the body's side, roundover or binding ledge; 0 where it breaks
-    out."""
-    return replace(_edge_gap(upright(shape), skin), between=(shape, "edge"))
+    """Least distance from a void to the body's side and its edges; 0 where it breaks out."""
+    plain, found = upright(shape), _edge_gap(upright(shape), skin)
+    if skin.shelves and found.distance > 0.0:
+        best = Best(found.distance, np.array(found.at[0]), np.array(found.at[1]))
+        for shelf in skin.shelves:
+            search_shelf(plain, shelf, skin, best)
+        found = best.gap() if best.distance < found.distance else found
+    return replace(found, between=(shape, "edge"))
 
 
 def _edge_gap(shape: Shape, skin: Skin) -> Gap:

@@ -103,6 +103,34 @@ class Carve:
         v = flat[:, 1] * math.cos(t) + (z - self.pivot) * math.sin(t)
         return np.where((v >= self.span[0]) & (v <= self.span[1]), z, np.nan)
 
+    def deepest(self, points: np.ndarray, radius: np.ndarray, face: str) -> np.ndarray:
+        """A height z (m,) that `height` does not pass, into the body, anywhere within `radius` (m,)
+        mm of plan points (m, 2); nan where the carve is nowhere so near."""
+        side = np.array([-self.axes[0, 1], self.axes[0, 0]])
+        flat = (points - np.array(self.origin)) @ np.stack([self.axes[0, :2], side]).T
+        u0, _, u1, _ = self.section.box
+        low, high = flat[:, 0] - radius, flat[:, 0] + radius
+        s, down = self.section.segments, face == "front"
+        spots = [s.a]
+        if s.curved:
+            turn = np.full(len(s), -math.pi / 2.0 if down else math.pi / 2.0)
+            on = s.arc & s.spans(turn, np.arange(len(s)))
+            spots.append(s.centre[on] + s.radius[on, None] * [0.0, -1.0 if down else 1.0])
+        marks = np.vstack(spots)
+        within = (marks[:, 0] >= low[:, None]) & (marks[:, 0] <= high[:, None])
+        table = [np.where(within, marks[:, 1], np.nan)]
+        for u in (low, high):
+            w = section_height(self.section, np.clip(u, u0, u1), face)
+            table.append(w[:, None])
+        w = (np.fmin if down else np.fmax).reduce(np.hstack(table), axis=1)
+        t = math.radians(self.tilt_deg)
+        slack = radius * abs(math.tan(t)) * (-1.0 if down else 1.0)
+        z = self.pivot + (w - self.pivot + flat[:, 1] * math.sin(t)) / math.cos(t) + slack
+        far = (high < u0) | (low > u1)
+        if self.level:
+            far |= (flat[:, 1] + radius < self.span[0]) | (flat[:, 1] - radius > self.span[1])
+        return np.where(far, np.nan, z)
+
     def level_distance(self, x: float, y: float, z: float) -> tuple[float, tuple[float, float]]:
         """`level_distances` of one point."""
         distance, spot = self.level_distances(np.array([[x, y]], float), z)

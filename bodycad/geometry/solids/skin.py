@@ -9,7 +9,6 @@ distance in the (s, z) plane is the distance in space.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -17,74 +16,24 @@ from typing import Any
 import numpy as np
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.plane.build import QUARTER
+from bodycad.geometry.plane.arrange import Region
+from bodycad.geometry.plane.boolean import overlay, union
+from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.edge import Edge, Ledge, Roundover, Square
+from bodycad.geometry.solids.stretch import Run, Stretch, checked, joined, runs, whole
 from bodycad.words import SIDES, Face, word
 
 THICKEST = 150.0
 """No body is thicker than this, mm."""
 
+SAME = 1e-6
+"""A foot on the outline nearer than this (mm) to a stretch lies in it."""
+UNDER = 1e-6
+"""How far into the body (mm) a section is taken that just misses a face or a floor."""
 AIR = 200.0
 """How far the air beside and above the edge is drawn, mm: more than any body is thick."""
-
-
-@dataclass(frozen=True)
-class Square:
-    """An edge left square."""
-
-    reach: float = 0.0
-    drop: float = 0.0
-
-
-@dataclass(frozen=True)
-class Roundover:
-    """A quarter round of `radius` mm along the whole edge of one face."""
-
-    radius: float
-
-    def __post_init__(self) -> None:
-        number("a roundover's radius", self.radius, above=0.0)
-
-    @property
-    def reach(self) -> float:
-        return self.radius
-
-    @property
-    def drop(self) -> float:
-        return self.radius
-
-
-@dataclass(frozen=True)
-class Ledge:
-    """A binding ledge: `plies` are the strip's layers in mm, `height` is the strip's height.
-
-    The ledge is cut `proud` mm narrower than the strip is thick, so that the strip stands out and
-    is scraped flush.
-    """
-
-    plies: tuple[float, ...]
-    height: float
-    proud: float = 0.1
-
-    def __post_init__(self) -> None:
-        if not self.plies:
-            raise InputError("a binding's plies", self.plies, "at least one thickness in mm")
-        for ply in self.plies:
-            number("a binding ply", ply, above=0.0)
-        number("a binding's height", self.height, above=0.0)
-        number("a binding's proud allowance", self.proud, low=0.0, high=sum(self.plies) / 2.0)
-
-    @property
-    def reach(self) -> float:
-        return sum(self.plies) - self.proud
-
-    @property
-    def drop(self) -> float:
-        return self.height
-
-
-Edge = Square | Roundover | Ledge
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,14 +58,77 @@ class Contour:
 
 
 @dataclass(frozen=True, eq=False)
+class Shelf:
+    """Air over a run of the outline (under it, at the back) that is not the same all round: the
+    corner that the run's edge takes off; or, with a `carve`, what a ledge that follows a contour
+    takes under the contour's own surface.
+
+    `carve`: the contour's carve, shifted into the body by the ledge's height."""
+
+    face: Face
+    run: Run
+    carve: Carve | None = None
+    contour: str = ""
+
+    def depth(self, points: np.ndarray, s: np.ndarray, level: float) -> np.ndarray:
+        """How far (m,) under the plain face at `level` the air reaches at plan points (m, 2) that
+        lie `s` (m,) mm in from the run; -inf where there is none."""
+        if self.carve is None:
+            return self.run.edge.loss(s)
+        return self._under(self.carve.height(points, self.face), level)
+
+    def deepest(
+        self,
+        points: np.ndarray,
+        s: np.ndarray,
+        radius: np.ndarray,
+        across: np.ndarray,
+        level: float,
+    ) -> np.ndarray:
+        """A depth (m,) under the plain face that the air does not exceed in cells of the band, each
+        within `radius` (m,) mm of its centre in plan and `across` (m,) mm of it in s; -inf where
+        there is none."""
+        if self.carve is None:
+            return self.run.edge.loss(s - across)
+        return self._under(self.carve.deepest(points, radius, self.face), level)
+
+    def _under(self, z: np.ndarray, level: float) -> np.ndarray:
+        return np.nan_to_num(level - z if self.face is Face.FRONT else z - level, nan=-np.inf)
+
+    def regions(self, outline: Profile, z: float, level: float) -> tuple[Region, ...]:
+        """What the level plane at `z` cuts out of it, in plan."""
+        if self.carve is None:
+            width = self.run.edge.inset(abs(z - level))
+            return union(self.run.bands(width)) if width > 0.0 else ()
+        slices, bands = self.carve.level_slices(z), self.plan(outline)
+        inner = offset(outline, -self.run.edge.reach) if self.run.closed else ()
+        n, m = len(slices), len(slices) + len(bands)
+
+        def taken(inside: np.ndarray) -> np.ndarray:
+            found: np.ndarray = inside[:n].any(axis=0) & inside[n:m].any(axis=0)
+            return found & ~inside[m:].any(axis=0)
+
+        return overlay((*slices, *bands, *inner), taken) if slices else ()
+
+    def plan(self, outline: Profile) -> tuple[Profile, ...]:
+        """Profiles that hold the band of a ledge in plan; along the whole outline, the outline."""
+        return (outline,) if self.run.closed else self.run.bands(self.run.edge.reach)
+
+
+@dataclass(frozen=True, eq=False)
 class Skin:
     """Everything that bounds the wood from outside. Wood fills `-thickness <= z <= 0` inside
-    `outline`."""
+    `outline`.
+
+    `front`, `back`: the edge of that face, along the whole outline; or stretches of it, and square
+    elsewhere. Raises InputError where stretches overlap, where the outline has no room for an edge,
+    and where the edges of both faces together are higher than the thickness.
+    """
 
     outline: Profile
     thickness: float
-    front: Edge
-    back: Edge
+    front: Edge | Stretch | tuple[Stretch, ...]
+    back: Edge | Stretch | tuple[Stretch, ...]
     contours: tuple[Contour, ...] = ()
 
     def __post_init__(self) -> None:
@@ -129,24 +141,105 @@ class Skin:
                     'an id of its own, and not "edge"',
                     "give each contour another id",
                 )
-        if self.front.drop + self.back.drop > self.thickness:
+        for face in SIDES:
+            object.__setattr__(self, face.value, self._read(face))
+        if self.drop("front") + self.drop("back") > self.thickness:
             raise InputError(
                 "the edge treatments' heights together",
-                self.front.drop + self.back.drop,
+                self.drop("front") + self.drop("back"),
                 f"at most the {self.thickness:g} mm thickness",
                 "use smaller roundovers or a lower binding",
             )
 
+    def _read(self, face: Face) -> Edge | tuple[Stretch, ...]:
+        """The edge of a face as given: stretches that meet as one, one all round as a plain
+        edge."""
+        name, given = f"the {face} edge", getattr(self, face.value)
+        stretches = (given,) if isinstance(given, Stretch) else given
+        if isinstance(stretches, tuple) and all(isinstance(s, Stretch) for s in stretches):
+            runs(self.outline, stretches, name)
+            stretches = joined(self.outline, stretches)
+            if not (len(stretches) == 1 and whole(self.outline, stretches[0])):
+                return stretches or Square()
+            given = stretches[0].edge
+        if not isinstance(given, Edge):
+            raise InputError(name, given, "an edge such as Roundover(6.0), or a tuple of Stretch")
+        if not isinstance(given, (Square, Roundover, Ledge)):
+            checked(Run(given, self.outline.segments, True), self.outline, name)
+        return given
+
+    def edge(self, face: str) -> Edge:
+        """The edge that runs along the whole outline on a face, "front" or "back"; square where it
+        comes in stretches."""
+        found = getattr(self, word(Face, face, "a face", SIDES).value)
+        return found if isinstance(found, Edge) else Square()
+
+    def runs(self, face: str) -> tuple[Run, ...]:
+        """The stretches of a face's edge; none where one edge runs along the whole outline."""
+        return self._runs[word(Face, face, "a face", SIDES)]
+
+    @cached_property
+    def _runs(self) -> dict[Face, tuple[Run, ...]]:
+        found = {face: getattr(self, face.value) for face in SIDES}
+        return {
+            face: () if isinstance(given, Edge) else runs(self.outline, given, f"the {face} edge")
+            for face, given in found.items()
+        }
+
+    def edges(self, face: str) -> tuple[Edge, ...]:
+        """The edges of a face that are not square."""
+        found = (self.edge(face), *(run.edge for run in self.runs(face)))
+        return tuple(edge for edge in found if edge.drop)
+
+    def reach(self, face: str) -> float:
+        """The farthest that a face's edges reach in from the outline, mm."""
+        return max((edge.reach for edge in self.edges(face)), default=0.0)
+
+    def drop(self, face: str) -> float:
+        """The lowest that a face's edges end on the side under the face, mm, contours aside."""
+        return max((edge.drop for edge in self.edges(face)), default=0.0)
+
     @cached_property
     def edge_air(self) -> Profile:
-        """The air beside the edge as a profile in (s, z): s is the plan distance in from the
-        outline."""
-        t = self.thickness
-        rows = [(-AIR, -t - AIR), (max(self.back.reach, 0.0), -t - AIR)]
-        rows += [(s, -t - z, bulge) for s, z, bulge in _corner(self.back)]
-        rows += [(s, z, bulge) for s, z, bulge in reversed(_corner(self.front, ahead=True))]
-        rows += [(max(self.front.reach, 0.0), AIR), (-AIR, AIR)]
+        """The air beside the edge as a profile in (s, z), where it is the same all round: s is the
+        plan distance in from the outline. Shelves come to it."""
+        t, front, back = self.thickness, self.edge("front"), self.edge("back")
+        rows = [(-AIR, -t - AIR), (back.reach, -t - AIR)]
+        rows += [(s, depth - t, -bulge) for s, depth, bulge in back.rows]
+        bulges = (0.0, *(-bulge for _, _, bulge in front.rows[:-1]))
+        rows += [(s, -d, b) for (s, d, _), b in zip(reversed(front.rows), reversed(bulges))]
+        rows += [(front.reach, AIR), (-AIR, AIR)]
         return profile(rows, "the edge")
+
+    @cached_property
+    def shelves(self) -> tuple[Shelf, ...]:
+        """The air at the edge that is not the same all round."""
+        found = [Shelf(face, run) for face in SIDES for run in self.runs(face)]
+        for face in SIDES:
+            edge = self.edge(face)
+            own = self.runs(face) or (Run(edge, self.outline.segments, True),)
+            for run in own:
+                if isinstance(run.edge, Ledge) and run.edge.follows:
+                    down = -run.edge.height if face is Face.FRONT else run.edge.height
+                    found += [
+                        Shelf(face, run, c.carve.moved(0.0, 0.0, down), c.id)
+                        for c in self.contours
+                        if c.face is face
+                    ]
+        return tuple(found)
+
+    @property
+    def shelf_levels(self) -> tuple[float, ...]:
+        """Heights z (mm) at which one of the shelves is at its widest, so that it is nowhere wider
+        than at one of them."""
+        found = {
+            (shelf.face, 0.0 if shelf.carve is None else shelf.run.edge.drop)
+            for shelf in self.shelves
+        }
+        return tuple(
+            -depth - UNDER if face is Face.FRONT else depth + UNDER - self.thickness
+            for face, depth in found
+        )
 
     @cached_property
     def memo(self) -> dict[Any, Any]:
@@ -158,8 +251,46 @@ class Skin:
         return -self.outline.signed_distance(points)
 
     def edge_inset(self, z: float) -> float:
-        """Plan distance in from the outline at which wood begins at height z, mm."""
-        return max(_edge_gain(self.front, -z), _edge_gain(self.back, self.thickness + z))
+        """Plan distance in from the outline at which wood begins at height z, mm, where the edge is
+        the same all round."""
+        return max(self.edge("front").inset(-z), self.edge("back").inset(self.thickness + z))
+
+    def shelf_distances(self, points: np.ndarray, z: float) -> tuple[np.ndarray, np.ndarray]:
+        """Distance (m,) in the level plane at `z` from plan points (m, 2) to the shelves, and the
+        nearest points there. Negative inside; inf where the plane misses them all."""
+        best, spot = np.full(len(points), np.inf), np.array(points, float)
+        for region in self._shelf_regions(z):
+            chains = [region.outer, *region.holes]
+            near = [chain.segments.nearest(points) for chain in chains]
+            away = np.array([distance for distance, _, _ in near])
+            k = away.argmin(axis=0)
+            least = away[k, np.arange(len(points))]
+            inside = np.array([chain.segments.encloses(points) for chain in chains])
+            signed = np.where(inside[0] & ~inside[1:].any(axis=0), -least, least)
+            foot = np.array([foot for _, foot, _ in near])[k, np.arange(len(points))]
+            nearer = signed < best
+            best, spot = np.where(nearer, signed, best), np.where(nearer[:, None], foot, spot)
+        return best, spot
+
+    def in_shelves(self, points: np.ndarray) -> np.ndarray:
+        """How far (m,) points (m, 3) of the plain body lie in a shelf, mm: down to its floor or
+        across to its inner wall, whichever is less; 0 outside them all."""
+        found = np.zeros(len(points))
+        for shelf in self.shelves:
+            level, edge = self.level(shelf.face), shelf.run.edge
+            s, under = shelf.run.inset(points[:, :2]), np.abs(points[:, 2] - level)
+            deep = np.where(s < edge.reach, shelf.depth(points[:, :2], s, level) - under, 0.0)
+            found = np.maximum(found, np.minimum(deep, edge.reach - s))
+        return np.where(self.inset(points[:, :2]) > 0.0, found, 0.0)
+
+    def _shelf_regions(self, z: float) -> tuple[Region, ...]:
+        if ("shelves", z) not in self.memo:
+            self.memo["shelves", z] = tuple(
+                region
+                for shelf in self.shelves
+                for region in shelf.regions(self.outline, z, self.level(shelf.face))
+            )
+        return self.memo["shelves", z]
 
     def level(self, face: str) -> float:
         """Height z (mm) of the plain plane of a face, "front" or "back"; InputError for another."""
@@ -168,53 +299,63 @@ class Skin:
     def height(self, face: str, points: np.ndarray) -> np.ndarray:
         """Height z (m,) of the shaped face, "front" or "back", over plan points (m, 2) inside the
         outline."""
-        front = word(Face, face, "a face", SIDES) is Face.FRONT
-        return self.front_height(points) if front else self.back_height(points)
+        points = np.atleast_2d(points)
+        carved = self.fall(face, points)
+        depth = carved
+        edge = self.edge(face)
+        if edge.drop:
+            depth = np.maximum(depth, _lost(edge, self.inset(points), carved))
+        for run in self.runs(face):
+            depth = np.maximum(depth, _lost(run.edge, run.inset(points), carved))
+        return -depth if face == Face.FRONT else depth - self.thickness
+
+    def fall(self, face: str, points: np.ndarray) -> np.ndarray:
+        """How far (m,) the contours alone lower a face at plan points (m, 2), mm."""
+        points, level = np.atleast_2d(points), self.level(face)
+        depth = np.zeros(len(points))
+        for contour in self.contours:
+            if contour.face == face:
+                cut = contour.carve.height(points, face)
+                depth = np.fmax(depth, -cut if contour.face is Face.FRONT else cut - level)
+        return depth
 
     def drop_at(self, face: str, points: np.ndarray) -> np.ndarray:
-        """How far (m,) below a face the edge treatment begins on the side, at the place of the
-        outline nearest to each of `points` (m, 2), mm; 0 where the edge is square."""
-        return np.full(len(np.atleast_2d(points)), self._edge(face).drop)
+        """How far (m,) below a plain face the flat of the side begins, at the place of the outline
+        nearest to each of `points` (m, 2), mm: under the edge there, the contours, and a ledge that
+        follows them."""
+        feet = self.outline.segments.nearest(np.atleast_2d(points))[1]
+        carved = self.fall(face, feet)
+        found = np.maximum(carved, _lost(self.edge(face), np.zeros(len(feet)), carved))
+        for run in self.runs(face):
+            near = np.where(run.inset(feet) < SAME, 0.0, np.inf)
+            found = np.maximum(found, _lost(run.edge, near, carved))
+        return found
 
     def reach_at(self, face: str, points: np.ndarray) -> np.ndarray:
         """How far (m,) in from the outline the edge treatment reaches on a face, at the place of
         the outline nearest to each of `points` (m, 2), mm; 0 where the edge is square."""
-        return np.full(len(np.atleast_2d(points)), self._edge(face).reach)
-
-    def _edge(self, face: str) -> Edge:
-        return self.front if word(Face, face, "a face", SIDES) is Face.FRONT else self.back
+        feet = self.outline.segments.nearest(np.atleast_2d(points))[1]
+        found = np.full(len(feet), self.edge(face).reach)
+        for run in self.runs(face):
+            found = np.where(run.inset(feet) < SAME, np.maximum(found, run.edge.reach), found)
+        return found
 
     def front_height(self, points: np.ndarray) -> np.ndarray:
         """Height (m,) of the shaped front over plan points (m, 2) inside the outline."""
-        carved = self._contour_heights(points, "front")
-        return (
-            np.minimum(carved, -_edge_loss(self.front, self.inset(points)))
-            if self.front.drop
-            else carved
-        )
+        return self.height("front", points)
 
     def back_height(self, points: np.ndarray) -> np.ndarray:
         """Height (m,) of the shaped back over plan points (m, 2) inside the outline."""
-        carved = np.maximum(self._contour_heights(points, "back"), -self.thickness)
-        return (
-            np.maximum(carved, -self.thickness + _edge_loss(self.back, self.inset(points)))
-            if self.back.drop
-            else carved
-        )
-
-    def _contour_heights(self, points: np.ndarray, face: str) -> np.ndarray:
-        points = np.atleast_2d(points)
-        height = np.zeros(len(points)) if face == "front" else np.full(len(points), -self.thickness)
-        for contour in self.contours:
-            if contour.face == face:
-                cut = contour.carve.height(points, face)
-                height = np.fmin(height, cut) if face == "front" else np.fmax(height, cut)
-        return height
+        return self.height("back", points)
 
     def mirrored(self) -> Skin:
         """Reflected in the centreline (y -> -y)."""
         contours = tuple(contour.mirrored() for contour in self.contours)
-        return Skin(self.outline.mirrored(), self.thickness, self.front, self.back, contours)
+        front, back = (
+            edge if isinstance(edge, Edge) else tuple(stretch.mirrored() for stretch in edge)
+            for edge in (self.front, self.back)
+        )
+        return Skin(self.outline.mirrored(), self.thickness, front, back, contours)
 
     def moved(self, dx: float, dy: float, thicker: float = 0.0) -> Skin:
         """Shifted by (dx, dy) mm in plan, and thicker by `thicker` mm at the back, whose contours
@@ -222,39 +363,17 @@ class Skin:
         contours = tuple(
             c.moved(dx, dy, -thicker if c.face is Face.BACK else 0.0) for c in self.contours
         )
+        front, back = (
+            edge if isinstance(edge, Edge) else tuple(stretch.moved(dx, dy) for stretch in edge)
+            for edge in (self.front, self.back)
+        )
         outline = self.outline.moved(dx, dy) if dx or dy else self.outline
-        return Skin(outline, self.thickness + thicker, self.front, self.back, contours)
+        return Skin(outline, self.thickness + thicker, front, back, contours)
 
 
-def _corner(edge: Edge, ahead: bool = False) -> list[tuple[float, float, float]]:
-    """The edge's corner as (s, height below the face, bulge), from the face to the side.
-
-    Heights are negative downward for the front; the back uses the same rows measured the other way.
-    `ahead`: the rows will be read backwards, so each bulge sits on the vertex that then starts the
-    arc."""
-    if isinstance(edge, Roundover):
-        r, quarter = edge.radius, QUARTER
-        bulge = (0.0, -quarter) if ahead else (-quarter, 0.0)
-        return [(r, 0.0, bulge[0]), (0.0, -r, bulge[1])]
-    if isinstance(edge, Ledge):
-        return [(edge.reach, 0.0, 0.0), (edge.reach, -edge.height, 0.0), (0.0, -edge.height, 0.0)]
-    return [(0.0, 0.0, 0.0)]
-
-
-def _edge_loss(edge: Edge, inset: np.ndarray) -> np.ndarray:
-    """How far (m,) the edge treatment drops the face at plan distance `inset` (m,)."""
-    s = np.clip(inset, 0.0, None)
-    if isinstance(edge, Roundover):
-        r = edge.radius
-        return np.where(s < r, r - np.sqrt(np.clip(r * r - (r - s) ** 2, 0.0, None)), 0.0)
-    return np.where(s < edge.reach, edge.drop, 0.0)
-
-
-def _edge_gain(edge: Edge, depth: float) -> float:
-    """How far in (mm) the edge treatment has cut at `depth` mm below its face."""
-    if not 0.0 <= depth < edge.drop:
-        return 0.0
-    if isinstance(edge, Roundover):
-        r = edge.radius
-        return r - math.sqrt(max(r * r - (r - depth) ** 2, 0.0))
-    return edge.reach
+def _lost(edge: Edge, inset: np.ndarray, carved: np.ndarray) -> np.ndarray:
+    """How far (m,) an edge lowers its face `inset` (m,) mm in from the outline, where contours
+    lower it by `carved` (m,)."""
+    if isinstance(edge, Ledge) and edge.follows:
+        return np.where(inset < edge.reach, carved + edge.height, 0.0)
+    return edge.loss(inset)

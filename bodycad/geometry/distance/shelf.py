@@ -1,0 +1,134 @@
+"""The distance from a solid to a shelf: air at the edge that is not the same all round.
+
+A shelf is open upward (at the back downward) from a floor over a narrow band in plan, so the least
+distance to it is that to the nearest of its upright lines. The band is searched by branch and bound
+in cells of (along the outline, in from it): no point of a cell lies farther in plan from its centre
+than its radius, and none lower than the lowest floor over it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from bodycad.geometry.distance.search import BOUND, MOST_CELLS, Best
+from bodycad.geometry.solids.shapes import Prism, Shape
+from bodycad.geometry.solids.skin import Shelf, Skin
+from bodycad.geometry.solids.stretch import Run, inward
+from bodycad.words import Face
+
+CELL = 4.0
+"""Length along the outline of the cells that a search begins with, mm."""
+GOLDEN = (5.0**0.5 - 1.0) / 2.0
+STEPS = 42
+"""Steps of the golden section along an upright line: 44 mm shrink to less than 1e-7 mm."""
+
+
+class _Band:
+    """The band of a run in cells: each a piece of the chain, or of the turn about a corner of it,
+    with fractions `t` along it and `s` mm in from it."""
+
+    def __init__(self, run: Run) -> None:
+        chain, reach = run.chain, run.edge.reach
+        turns = np.array([high - low for _, low, high in run.corners])
+        bend = np.where(chain.bulge < 0.0, reach / np.where(chain.arc, chain.radius, 1.0), 0.0)
+        self.run, self.reach = run, reach
+        self.length = np.concatenate([chain.length * (1.0 + bend), reach * turns])
+        count = np.maximum(np.ceil(self.length / CELL), 1.0).astype(int)
+        self.index = np.repeat(np.arange(len(count)), count)
+        self.half = 0.5 / count[self.index]
+        place = np.arange(len(self.index)) - (np.cumsum(count) - count)[self.index]
+        self.t, self.s = (place + 0.5) / count[self.index], np.full(len(self.index), reach / 2.0)
+
+    def at(self, index: np.ndarray, t: np.ndarray, s: np.ndarray) -> np.ndarray:
+        """Plan points (m, 2)."""
+        chain, plan = self.run.chain, np.empty((len(index), 2))
+        along = index < len(chain)
+        own = chain.take(index[along])
+        ahead = own.tangent(t[along])
+        plan[along] = own.at(t[along]) + s[along, None] * ahead[:, ::-1] * np.array([-1.0, 1.0])
+        for k, (spot, low, high) in enumerate(self.run.corners, len(chain)):
+            here = index == k
+            turn = low + t[here] * (high - low)
+            plan[here] = spot + s[here, None] * np.column_stack([np.cos(turn), np.sin(turn)])
+        return plan
+
+
+def search_shelf(shape: Shape, shelf: Shelf, skin: Skin, best: Best) -> None:
+    """Offer `best` the least distance from a solid to a shelf, to within BOUND / 2."""
+    key = "cells", id(shelf)
+    if key not in skin.memo:
+        skin.memo[key] = _first(shelf, skin)
+    band, plan, deepest, index, t, s, half, across = skin.memo[key]
+    level, down = skin.level(shelf.face), -1.0 if shelf.face is Face.FRONT else 1.0
+    x0, y0, z0, x1, y1, z1 = shape.box
+    radius = np.hypot(half * band.length[index], across)
+    off = np.maximum(np.array([x0, y0]) - plan, plan - np.array([x1, y1])).clip(0.0)
+    lowest = level + down * deepest
+    gap = lowest - z1 if shelf.face is Face.FRONT else z0 - lowest
+    apart = np.hypot(np.maximum(np.hypot(*off.T) - radius, 0.0), np.maximum(gap, 0.0))
+    keep = apart < best.distance - BOUND / 2.0
+    while keep.any():
+        index, t, s, half, across = (v[keep] for v in (index, t, s, half, across))
+        plan, radius, deepest = plan[keep], radius[keep], deepest[keep]
+        least = _upright(shape, plan, level + down * deepest, shelf.face)[0]
+        floor = shelf.depth(plan, s, level)
+        real = np.isfinite(floor)
+        if real.any():
+            found = _upright(shape, plan[real], level + down * floor[real], shelf.face)
+            best.offer(*found)
+        if best.settled:
+            return
+        keep = least - radius < best.distance - BOUND / 2.0
+        if keep.sum() > MOST_CELLS // 4:
+            best.bound = max(best.bound, float(radius[keep].max()))
+            return
+        index, t, s, half, across = (v[keep] for v in (index, t, s, half, across))
+        long = half * band.length[index] >= across
+        one, two = np.where(long, half / 2.0, 0.0), np.where(long, 0.0, across / 2.0)
+        half, across = np.where(long, half / 2.0, half), np.where(long, across, across / 2.0)
+        t, s = np.concatenate([t - one, t + one]), np.concatenate([s - two, s + two])
+        index, half, across = (np.tile(v, 2) for v in (index, half, across))
+        plan, radius = band.at(index, t, s), np.hypot(half * band.length[index], across)
+        deepest = shelf.deepest(plan, s, radius, across, level)
+        keep = np.isfinite(deepest)
+
+
+def _first(shelf: Shelf, skin: Skin) -> tuple:
+    """The cells that a search begins with: those in which the shelf takes anything."""
+    band = _Band(shelf.run)
+    plan = band.at(band.index, band.t, band.s)
+    across = np.full(len(plan), band.reach / 2.0)
+    radius = np.hypot(band.half * band.length[band.index], across)
+    deepest = shelf.deepest(plan, band.s, radius, across, skin.level(shelf.face))
+    on = deepest > (0.0 if shelf.carve is None else shelf.run.edge.drop)
+    rows = plan, deepest, band.index, band.t, band.s, band.half, across
+    return (band, *(row[on] for row in rows))
+
+
+def _upright(
+    shape: Shape, plan: np.ndarray, floor: np.ndarray, face: Face
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Least distance (m,) from a solid to the upright lines over plan points (m, 2) from `floor`
+    (m,) away from the body, and the pairs of points (m, 3) that show it.
+
+    A prism is nearest at its top's height, or at the end of the line; the distance to a bore, which
+    is convex, falls and then rises along the line."""
+    if isinstance(shape, Prism):
+        z = np.maximum(floor, shape.high) if face is Face.FRONT else np.minimum(floor, shape.high)
+    else:
+        low, high = floor, np.full(len(floor), shape.box[5])
+        if face is Face.FRONT:
+            high = np.maximum(floor, high)
+        else:
+            low, high = np.minimum(floor, shape.box[2]), floor
+        for _ in range(STEPS):
+            a, b = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
+            rising = (
+                shape.closest(np.column_stack([plan, a]))[0]
+                < shape.closest(np.column_stack([plan, b]))[0]
+            )
+            low, high = np.where(rising, low, a), np.where(rising, b, high)
+        z = (low + high) / 2.0
+    points = np.column_stack([plan, z])
+    distance, foot = shape.closest(points)
+    return distance, foot, points

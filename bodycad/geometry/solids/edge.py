@@ -1,0 +1,260 @@
+"""Edge treatments as chains in (s, depth): s is the plan distance in from the outline, depth is
+measured from the face.
+
+A chain runs from (reach, 0) on the face to (0, drop) on the side and never turns back, so nothing
+overhangs: the wood below the chain stays, the corner above it goes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from bodycad.errors import InputError, number
+from bodycad.geometry.plane.build import QUARTER
+from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.plane.segments import Segments
+
+Row = tuple[float, float, float]
+"""s, depth, and the bulge of the arc that begins there: tan(angle / 4), positive where it rounds
+the wood, negative where it hollows it, 0 for a straight line."""
+TURNS_BACK = 1e-9
+"""A chain that turns back by less than this (mm, or radians at an arc's end) does not overhang."""
+
+
+class Edge:
+    """What every edge treatment answers; a kind of edge gives its `rows`."""
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """The chain from the face to the side."""
+        raise NotImplementedError
+
+    @property
+    def words(self) -> str:
+        """The edge in a maker's words, with its sizes in mm."""
+        raise NotImplementedError
+
+    @property
+    def reach(self) -> float:
+        """How far in from the outline the edge reaches on the face, mm."""
+        return self.rows[0][0]
+
+    @property
+    def drop(self) -> float:
+        """How far under the face the edge ends on the side, mm."""
+        return self.rows[-1][1]
+
+    @cached_property
+    def chain(self) -> Segments:
+        """The chain in (s, z), z being minus the depth."""
+        rows = np.array(self.rows, float).reshape(-1, 3)
+        spots = rows[:, :2] * np.array([1.0, -1.0])
+        return Segments(spots[:-1], spots[1:], rows[:-1, 2])
+
+    @cached_property
+    def section(self) -> Profile:
+        """What the edge takes off, as a profile in (s, z); a square edge has none."""
+        rows = [(s, -depth, bulge) for s, depth, bulge in self.rows]
+        return profile([*rows, (0.0, 0.0)], "an edge's section")
+
+    @property
+    def area(self) -> float:
+        """Area of the section that goes, mm2; 0 for a square edge."""
+        return self.section.area if self.drop else 0.0
+
+    @property
+    def centroid(self) -> tuple[float, float]:
+        """Centroid (s, z) of the section that goes, mm: by Pappus the volume taken along an arc of
+        the outline of radius R is area x angle x (R - s) where the outline bulges out."""
+        return self.section.centroid if self.drop else (0.0, 0.0)
+
+    def inset(self, depth: float) -> float:
+        """s (mm) at which wood begins `depth` mm under the face: at a level floor its inner end is
+        not counted, beyond the drop it is 0."""
+        for (s0, d0, _), (s1, d1, bulge), centre, radius in self._pieces():
+            if d0 <= depth < d1:
+                if not bulge:
+                    return s0 + (s1 - s0) * (depth - d0) / (d1 - d0)
+                half = math.sqrt(max(radius**2 - (depth + centre[1]) ** 2, 0.0))
+                return float(centre[0]) - math.copysign(half, bulge)
+        return 0.0
+
+    def loss(self, inset: np.ndarray) -> np.ndarray:
+        """How far (m,) the edge lowers its face at plan distances `inset` (m,), mm."""
+        s = np.clip(inset, 0.0, None)
+        found = np.zeros(s.shape)
+        for (s0, d0, _), (s1, d1, bulge), centre, radius in self._pieces():
+            if bulge:
+                half = np.sqrt(np.clip(radius**2 - (s - centre[0]) ** 2, 0.0, None))
+                depth = -centre[1] - math.copysign(1.0, bulge) * half
+            else:
+                depth = d0 + (s0 - s) * ((d1 - d0) / (s0 - s1) if s0 > s1 else 0.0)
+            found = np.where((s >= s1) & (s < s0), depth, found)
+        return found
+
+    def _pieces(self) -> Iterator[tuple[Row, Row, np.ndarray, float]]:
+        """Each piece of the chain: its first row, where it ends with its own bulge, its centre and
+        its radius."""
+        rows, chain = self.rows, self.chain
+        for k, (first, last) in enumerate(zip(rows, rows[1:])):
+            yield first, (last[0], last[1], first[2]), chain.centre[k], float(chain.radius[k])
+
+
+@dataclass(frozen=True)
+class Square(Edge):
+    """An edge left square."""
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        return ((0.0, 0.0, 0.0),)
+
+    @property
+    def words(self) -> str:
+        return "square"
+
+
+@dataclass(frozen=True)
+class Roundover(Edge):
+    """A quarter round of `radius` mm that rounds the corner off."""
+
+    radius: float
+
+    def __post_init__(self) -> None:
+        number("a roundover's radius", self.radius, above=0.0)
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        return ((self.radius, 0.0, QUARTER), (0.0, self.radius, 0.0))
+
+    @property
+    def words(self) -> str:
+        return f"roundover R{self.radius:.2f}"
+
+
+@dataclass(frozen=True)
+class Cove(Edge):
+    """A quarter round of `radius` mm that hollows the corner out."""
+
+    radius: float
+
+    def __post_init__(self) -> None:
+        number("a cove's radius", self.radius, above=0.0)
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        return ((self.radius, 0.0, -QUARTER), (0.0, self.radius, 0.0))
+
+    @property
+    def words(self) -> str:
+        return f"cove R{self.radius:.2f}"
+
+
+@dataclass(frozen=True)
+class Chamfer(Edge):
+    """A straight bevel: `width` mm in on the face, `height` mm down the side, or one size for
+    both."""
+
+    width: float
+    height: float | None = None
+
+    def __post_init__(self) -> None:
+        number("a chamfer's width", self.width, above=0.0)
+        if self.height is not None:
+            number("a chamfer's height", self.height, above=0.0)
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        return (
+            (self.width, 0.0, 0.0),
+            (0.0, self.width if self.height is None else self.height, 0.0),
+        )
+
+    @property
+    def words(self) -> str:
+        return f"chamfer {self.reach:.2f} wide, {self.drop:.2f} high"
+
+
+@dataclass(frozen=True)
+class Ledge(Edge):
+    """A binding ledge: `plies` are the strip's layers in mm, `height` is the strip's height.
+
+    The ledge is cut `proud` mm narrower than the strip is thick, so that the strip stands out and
+    is scraped flush. Where a contour lowers the face within the ledge, a ledge that `follows` has
+    its floor `height` mm under the shaped face, so that the strip bends down with it; one that does
+    not stays level and gets lower there.
+    """
+
+    plies: tuple[float, ...]
+    height: float
+    proud: float = 0.1
+    follows: bool = True
+
+    def __post_init__(self) -> None:
+        if not self.plies:
+            raise InputError("a binding's plies", self.plies, "at least one thickness in mm")
+        for ply in self.plies:
+            number("a binding ply", ply, above=0.0)
+        number("a binding's height", self.height, above=0.0)
+        number("a binding's proud allowance", self.proud, low=0.0, high=sum(self.plies) / 2.0)
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        wide = sum(self.plies) - self.proud
+        return ((wide, 0.0, 0.0), (wide, self.height, 0.0), (0.0, self.height, 0.0))
+
+    @property
+    def words(self) -> str:
+        return f"binding ledge {self.reach:.2f} wide, {self.drop:.2f} deep"
+
+
+@dataclass(frozen=True)
+class Rim(Edge):
+    """Any edge, an arched rim say, by the rows of its chain: (s, depth) or (s, depth, bulge).
+
+    The first row is (reach, 0) on the face, the last (0, drop) on the side. A bulge is tan(angle /
+    4) of the arc that begins at its row, positive where the arc rounds the wood, negative where it
+    hollows it. Raises InputError for a chain that turns back anywhere."""
+
+    given: tuple[tuple[float, ...], ...]
+
+    def __post_init__(self) -> None:
+        for row in self.given:
+            if not isinstance(row, tuple) or len(row) not in (2, 3):
+                raise InputError("a rim's row", row, "(s, depth) or (s, depth, bulge) in mm")
+            for value in row:
+                number(f"a rim's row {row}: a figure", value)
+        if len(self.given) < 2:
+            raise InputError("a rim's rows", self.given, "at least two rows")
+        (reach, top, _), (side, drop, _) = self.rows[0], self.rows[-1]
+        if top != 0.0 or side != 0.0 or reach <= 0.0 or drop <= 0.0:
+            raise InputError(
+                "a rim's rows",
+                f"from ({reach:g}, {top:g}) to ({side:g}, {drop:g})",
+                "from (reach, 0) on the face to (0, drop) on the side, both positive",
+            )
+        chain = self.chain
+        ends = [chain.tangent(np.full(len(chain), t)) for t in (0.0, 1.0)]
+        back = max(float(end.max()) for end in ends) > TURNS_BACK
+        if back or np.any(np.abs(chain.sweep) > math.pi / 2.0 + TURNS_BACK):
+            raise InputError(
+                "a rim's rows",
+                self.given,
+                "rows whose s never grows and whose depth never falls, on the arcs too",
+                "split an arc of more than a quarter turn, or flatten the one that overhangs",
+            )
+        if np.any(chain.chord <= 0.0):
+            raise InputError("a rim's rows", self.given, "no row twice in succession")
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        rows = [(*row, 0.0)[:3] for row in self.given]
+        return tuple((float(s), float(d), float(b)) for s, d, b in rows)
+
+    @property
+    def words(self) -> str:
+        return f"rim {self.reach:.2f} wide, {self.drop:.2f} high"

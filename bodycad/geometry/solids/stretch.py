@@ -1,0 +1,279 @@
+"""An edge treatment along a stretch of the outline: where it runs, and what it covers in plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from bodycad.errors import InputError, number
+from bodycad.geometry.plane.meet import crossings
+from bodycad.geometry.plane.profile import Point, Profile
+from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.solids.edge import Edge
+
+SAME = 1e-6
+"""Two places of the outline nearer than this along it (mm) are one."""
+SMOOTH = 1e-7
+"""A turn of less than this (radians) between two segments is no kink."""
+CLEAR = 1e-5
+"""How much nearer (mm) than its reach the outline may come to the inner end of a stretch's end."""
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """An edge from the place of the outline nearest to `start` (x, y), counter-clockwise, to the
+    place nearest to `end`.
+
+    It ends in planes square to the outline there, as if the cutter were lifted straight out. Where
+    both are one place, it runs along the whole outline. The rest of the outline stays square.
+    """
+
+    edge: Edge
+    start: Point
+    end: Point
+
+    def mirrored(self) -> Stretch:
+        """Reflected in the centreline (y -> -y)."""
+        (x0, y0), (x1, y1) = self.start, self.end
+        return Stretch(self.edge, (x1, -y1), (x0, -y0))
+
+    def moved(self, dx: float, dy: float) -> Stretch:
+        """The same stretch of an outline that is shifted by (dx, dy) mm."""
+        (x0, y0), (x1, y1) = self.start, self.end
+        return Stretch(self.edge, (x0 + dx, y0 + dy), (x1 + dx, y1 + dy))
+
+
+def stopped(
+    outline: Profile, edge: Edge, at: Iterable[tuple[float, float, float]]
+) -> tuple[Stretch, ...]:
+    """The edge along the whole outline but for `length` mm about the place nearest to each (x, y)
+    of `at`, rows (x, y, length): a neck joint, a jack, a strap button.
+
+    Raises InputError for a length that is not positive, and where nothing is left."""
+    total, gaps = outline.length, []
+    for x, y, length in at:
+        number("the length at which an edge is stopped", length, above=0.0)
+        gaps.append(((_along(outline.segments, (x, y)) - length / 2.0) % total, length))
+    if not gaps:
+        start = tuple(map(float, outline.vertices[0, :2]))
+        return (Stretch(edge, start, start),)
+    gaps.sort()
+    found, reached = [], max(start + length - total for start, length in gaps)
+    for start, length in [*gaps, (gaps[0][0] + total, 0.0)]:
+        if start > reached + SAME and start > gaps[0][0]:
+            found.append(Stretch(edge, _spot(outline, reached), _spot(outline, start)))
+        reached = max(reached, start + length)
+    if not found:
+        raise InputError(
+            "the places where an edge is stopped",
+            f"{len(gaps)} that cover the whole outline",
+            "places that leave some of it",
+            "leave the edge square, or stop it at fewer places",
+        )
+    return tuple(found)
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """An edge along a chain of the outline; `closed` where the chain is the whole outline."""
+
+    edge: Edge
+    chain: Segments
+    closed: bool
+
+    @cached_property
+    def _turn(self) -> np.ndarray:
+        """Radians by which the chain turns at the end of each segment, positive to the left; 0 at
+        the end of an open chain."""
+        s = self.chain
+        arriving, leaving = s.tangent(np.ones(len(s))), s.tangent(np.zeros(len(s)))
+        onward = np.roll(leaving, -1, axis=0)
+        turn = np.arctan2(
+            arriving[:, 0] * onward[:, 1] - arriving[:, 1] * onward[:, 0],
+            (arriving * onward).sum(axis=1),
+        )
+        turn[-1] *= self.closed
+        return np.where(np.abs(turn) < SMOOTH, 0.0, turn)
+
+    @cached_property
+    def parts(self) -> tuple[Segments, ...]:
+        """The chain in parts without a kink; a closed chain is at least two."""
+        breaks = {int(k) + 1 for k in np.flatnonzero(self._turn[:-1])}
+        if self.closed:
+            breaks.add(len(self.chain) // 2)
+        ends = [0, *sorted(breaks), len(self.chain)]
+        return tuple(self.chain.take(np.arange(a, b)) for a, b in zip(ends, ends[1:]) if b > a)
+
+    @cached_property
+    def corners(self) -> tuple[tuple[np.ndarray, float, float], ...]:
+        """Where the chain turns back into the body, so that the edge turns about a vertex: the
+        vertex, and the angles (radians) of the inward normals there, counter-clockwise."""
+        found = []
+        for k in np.flatnonzero(self._turn < 0.0):
+            ahead = self.chain.tangent(np.zeros(len(self.chain)))[(k + 1) % len(self.chain)]
+            low = float(np.arctan2(ahead[0], -ahead[1]))
+            found.append((self.chain.b[k], low, low - float(self._turn[k])))
+        return tuple(found)
+
+    def bands(self, width: float, over: float = 0.0) -> tuple[Profile, ...]:
+        """What lies within `width` mm in from the chain, in plan: profiles that together cover it,
+        from `over` mm outside (less where the outline bends in tightly)."""
+        found = []
+        for part in self.parts:
+            out = min(over, room_outside(part))
+            a, b = (inward(part, t) for t in (0.0, 1.0))
+            rows = np.column_stack([part.a - out * a, part.bulge])
+            back = np.column_stack([part.b + width * b, -part.bulge])[::-1]
+            outer_end, inner_end = part.b[-1] - out * b[-1], part.a[0] + width * a[0]
+            found.append(np.vstack([rows, [[*outer_end, 0.0]], back, [[*inner_end, 0.0]]]))
+        for spot, low, high in self.corners:
+            ways = np.array([[np.cos(t), np.sin(t)] for t in (low, high)])
+            bulge = np.tan((high - low) / 4.0)
+            one, two = spot + width * ways
+            found.append(np.array([[*spot, 0.0], [*one, bulge], [*two, 0.0]]))
+        return tuple(Profile(rows) for rows in found)
+
+    def inset(self, points: np.ndarray) -> np.ndarray:
+        """Plan distance (m,) in from the chain for plan points (m, 2) in the body; inf beyond the
+        planes of its ends."""
+        s = self.chain
+        distance, foot, _ = s.nearest(points)
+        if self.closed:
+            return distance
+        for end, way in ((s.a[:1], -inward(s, 0.0)[0]), (s.b[-1:], inward(s, 1.0)[-1])):
+            ahead = np.array([way[1], -way[0]])
+            beyond = ((points - end) @ ahead > 1e-9) & (np.hypot(*(foot - end).T) < 1e-9)
+            distance = np.where(beyond, np.inf, distance)
+        return distance
+
+
+def inward(chain: Segments, t: float) -> np.ndarray:
+    """Unit normals (n, 2) into the body at fraction `t` of each segment."""
+    ahead = chain.tangent(np.full(len(chain), t))
+    return np.column_stack([-ahead[:, 1], ahead[:, 0]])
+
+
+def room_outside(part: Segments) -> float:
+    """How far (mm) outside a part of the outline its normals may be followed: to half the way to
+    the centre of its tightest bend into the body."""
+    return float(part.radius[part.bulge < 0.0].min(initial=np.inf)) / 2.0
+
+
+def runs(outline: Profile, stretches: Sequence[Stretch], name: str) -> tuple[Run, ...]:
+    """The stretches on an outline. Raises InputError naming `name` where two overlap or an edge has
+    no room."""
+    s, total = outline.segments, outline.length
+    spans = [(_along(s, one.start), _along(s, one.end), one) for one in stretches]
+    spans = sorted(
+        ((a, b if b > a + SAME else b + total, one) for a, b, one in spans), key=lambda r: r[:2]
+    )
+    for (_, end, one), (start, _, two) in zip(
+        spans, [*spans[1:], (spans[0][0] + total, 0.0, spans[0][2])] if spans else ()
+    ):
+        if end > start + SAME:
+            raise InputError(
+                f"{name}: its stretches",
+                f"two that share {end - start:.2f} mm, from {two.start} and to {one.end}",
+                "stretches beside each other",
+                "end one where the other starts",
+            )
+    return tuple(
+        checked(Run(one.edge, _piece(s, a, b), b - a > total - SAME), outline, name)
+        for a, b, one in spans
+    )
+
+
+def joined(outline: Profile, stretches: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """Stretches of one edge that meet end to start as one."""
+    found, s = list(stretches), outline.segments
+    for _ in stretches:
+        for one in found:
+            after = [
+                two
+                for two in found
+                if two.edge == one.edge
+                and two is not one
+                and abs(_along(s, one.end) - _along(s, two.start)) % outline.length < SAME
+            ]
+            if after:
+                found = [x for x in found if x is not one and x is not after[0]]
+                found.append(replace(one, end=after[0].end))
+                break
+    return tuple(found)
+
+
+def whole(outline: Profile, stretch: Stretch) -> bool:
+    """Whether a stretch runs along the whole outline."""
+    s = outline.segments
+    return abs(_along(s, stretch.start) - _along(s, stretch.end)) < SAME
+
+
+def checked(run: Run, outline: Profile, name: str) -> Run:
+    """The run itself. Raises InputError where the outline bulges too tightly for its edge, or comes
+    too near to itself."""
+    s, reach = run.chain, run.edge.reach
+    tight = float(s.radius[s.bulge > 0.0].min(initial=np.inf))
+    if reach >= tight:
+        raise InputError(
+            f"{name}: the reach of its {run.edge.words}",
+            reach,
+            f"less than the outline's tightest bulge there, radius {tight:g} mm",
+            "use a smaller edge, or round the outline more",
+        )
+    tips = np.vstack([s.a[0] + reach * inward(s, 0.0)[0], s.b[-1] + reach * inward(s, 1.0)[-1]])
+    near = -outline.signed_distance(tips) if not run.closed else np.full(2, reach)
+    if near.min() < reach - CLEAR:
+        x, y = (s.a[0], s.b[-1])[int(near.argmin())]
+        raise InputError(
+            f"{name}: the end of its {run.edge.words} at ({x:.1f}, {y:.1f})",
+            f"{near.min():.2f} mm from other parts of the outline",
+            f"a place with {reach:g} mm of wood square to it that is nearer to no other part of it",
+            "end it farther from the corner",
+        )
+    for band in run.bands(reach):
+        if len(crossings(band)):
+            x, y = crossings(band)[0]
+            raise InputError(
+                f"{name}: the reach of its {run.edge.words}",
+                reach,
+                f"narrower than the body has room for near ({x:.1f}, {y:.1f})",
+                "use a smaller edge, or stop it there",
+            )
+    return run
+
+
+def _along(s: Segments, point: Point) -> float:
+    """How far along the chain (mm) its place nearest to a point lies."""
+    _, foot, index = s.nearest(np.array([point], float))
+    k = int(index[0])
+    ahead = float(np.hypot(*(foot[0] - s.a[k])))
+    if abs(s.bulge[k]) > 0.4:
+        way = foot[0] - s.centre[k]
+        turn = (np.arctan2(way[1], way[0]) - s.start[k]) * np.sign(s.bulge[k]) % (2.0 * np.pi)
+        ahead = s.radius[k] * float(turn if turn <= abs(s.sweep[k]) + 1e-9 else 0.0)
+    elif s.arc[k]:
+        ahead = 2.0 * s.radius[k] * np.arcsin(ahead / (2.0 * s.radius[k]))
+    return float(s.length[:k].sum() + ahead) % float(s.length.sum())
+
+
+def _spot(outline: Profile, along: float) -> Point:
+    piece = _piece(outline.segments, along % outline.length, along % outline.length + 1.0)
+    return tuple(map(float, piece.a[0]))
+
+
+def _piece(s: Segments, start: float, end: float) -> Segments:
+    """The chain from `start` to `end` mm along it, which may pass its beginning."""
+    begin = np.concatenate([[0.0], np.cumsum(s.length)])
+    total = begin[-1]
+    parts = []
+    for turn in (0.0, total):
+        low = np.clip((start - turn - begin[:-1]) / s.length, 0.0, 1.0)
+        high = np.clip((end - turn - begin[:-1]) / s.length, 0.0, 1.0)
+        on = np.flatnonzero((high - low) * s.length > SAME)
+        own = s.take(on)
+        bulge = np.tan(np.arctan(own.bulge) * (high - low)[on])
+        parts.append(Segments(own.at(low[on]), own.at(high[on]), bulge))
+    return Segments(*(np.concatenate([getattr(p, n) for p in parts]) for n in ("a", "b", "bulge")))
