@@ -171,14 +171,24 @@ def ferrule_wall(layout: Layout) -> Iterator[Finding]:
         yield skip("ferrule-wall", NONE)
     lines = layout.instrument.lines
     holes = sorted(layout.stated(StringHole), key=lambda hole: across(lines, hole.at[:2]))
-    seats = [layout.by_id[hole.seat or hole.hole] for hole in holes]
-    for k, one in enumerate(seats):
-        for j, two in enumerate(seats[k + 1 :]):
-            yield from _wall(
-                layout, one, two, "use smaller ferrules or a wider pitch", always=j == 0
-            )
+    for k, one in enumerate(holes):
+        for j, two in enumerate(holes[k + 1 :]):
+            yield from _seats_apart(layout, one, two, j == 0)
     for part, row in rows.items():
         yield from _beside(layout, part, {name for hole, _ in row for name in hole.names("void")})
+
+
+def _seats_apart(
+    layout: Layout, one: StringHole, two: StringHole, next_to: bool
+) -> Iterator[Finding]:
+    """Wood between the seats of two string holes, or the holes where they have none; between holes
+    of two parts also from each hole to the other and to its seat."""
+    for a in filter(None, (one.seat, one.hole)):
+        for b in filter(None, (two.seat, two.hole)):
+            seats = a == (one.seat or one.hole) and b == (two.seat or two.hole)
+            if seats or one.part != two.part:
+                cure = "use smaller ferrules or a wider pitch"
+                yield from _wall(layout, layout.by_id[a], layout.by_id[b], cure, seats and next_to)
 
 
 def _beside(layout: Layout, part: str, strung: set[str]) -> Iterator[Finding]:

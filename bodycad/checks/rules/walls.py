@@ -16,6 +16,7 @@ from bodycad.checks.wood.near import REACH, near_voids, of_the_cuts, related, si
 from bodycad.geometry.distance.gap import Gap, at_least, gap
 from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.layout.interface import Screw
+from bodycad.layout.interface import StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
@@ -61,8 +62,10 @@ def wall(layout: Layout) -> Iterator[Finding]:
     """Walls between the voids of each workpiece that come within REACH of each other.
 
     A drilled way counts only as far as it runs in wood: its end inside a cavity makes no wall thin.
+    Walls between string holes are the question of ferrule-wall, whichever parts drill them.
     """
-    tested = yield from of_each(layout, _wall)
+    strung = {name for hole in layout.stated(StringHole) for name in hole.names("void")}
+    tested = yield from of_each(layout, lambda piece, shop: _wall(piece, shop, strung))
     yield passed(
         "wall",
         (),
@@ -71,11 +74,11 @@ def wall(layout: Layout) -> Iterator[Finding]:
     )
 
 
-def _wall(piece: Workpiece, shop: Shop) -> Answers:
+def _wall(piece: Workpiece, shop: Shop, strung: set[str]) -> Answers:
     limit = piece_limit(shop, piece, "wall")
     tested, wooden = 0, {}
     for one, two in near_voids(piece):
-        if related(piece, one, two):
+        if related(piece, one, two) or {one.id, two.id} <= strung:
             continue
         tested += 1
         one, two = sorted((one, two), key=lambda v: v.id)
