@@ -106,6 +106,12 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "root 2/3 (cut) to 4/5 (rolled, from memory) of the thread",
             most=True,
         ),
+        "joint-load.glue": Limit(
+            2.9,
+            5.8,
+            "5.8 is the average strength over ASTM D245's 4.5 for shear in hardwoods, taken off the "
+            "5th percentile (both from memory); half of it to fail is common practice, no source",
+        ),
         "pocket-fit.season": Limit(0.0, 0.0),
         "cover-fit.season": Limit(0.0, 0.0),
         "ferrule-wall.season": Limit(0.2, 0.1, most=True),

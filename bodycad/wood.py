@@ -115,6 +115,20 @@ def crushing_law(gravity: float) -> float:
     return 4630.0 * MPA_PER_PSI * number("a specific gravity", gravity, 0.05, 1.4) ** 2.25
 
 
+def shearing_law(gravity: float) -> float:
+    """MPa of shear along the grain at which hardwoods fail, air-dry: 21.9 G^1.13.
+
+    Source: Wood Handbook ch. 5, relations of strength to specific gravity, from memory."""
+    return 21.9 * number("a specific gravity", gravity, 0.05, 1.4) ** 1.13
+
+
+def tearing_law(gravity: float) -> float:
+    """MPa of tension across the grain at which hardwoods fail, air-dry: 10.1 G^1.3.
+
+    Source: as `shearing_law`, from memory."""
+    return 10.1 * number("a specific gravity", gravity, 0.05, 1.4) ** 1.3
+
+
 _SHRINKAGE = ("radial", "tangential", "volumetric")
 _CRUSH = ("crush_mpa",)
 _TABLE = (

@@ -70,7 +70,7 @@ def test_thirty_millimetres_cannot_be_built():
     mm deep under 6 of wood, through its cover: 30 - 2.5 - 36 = -8.5."""
     assert report(thickness=30.0).verdict == "fail"
     assert figures("bolt-seat", "behind the back", thickness=30.0)[
-        ("neck.bolt.1.seat", "back")
+        ("neck.bolt.1.hole", "back")
     ] == pytest.approx(-5.0)
     assert figures("control-room", thickness=30.0)[("toggle", "switch.cover")] == pytest.approx(
         -8.5

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
-from bodycad.checks.rules.bolts import joints
+from bodycad.checks.rules.seated import Neck
 from bodycad.exports.heels import placed_regions, screws_words
 from bodycad.exports.html import cell, table, tag
 from bodycad.exports.pattern_text import newton_metres
 from bodycad.exports.svg import BACK, drawing, element, group, path, words
 from bodycad.geometry.plane.arrange import Region
-from bodycad.layout.layout import Layout, Placed
+from bodycad.layout.layout import Layout
 from bodycad.pattern.best import COUNTS, Pattern, best_pattern, pattern_of
-from bodycad.pattern.standing import Standing, standing_of
+from bodycad.pattern.standing import Standing, screwed, standing_of
 
 MARGIN = 12.0
 """Wood and air shown round the heel, mm."""
@@ -21,12 +21,12 @@ LETTERS = "ABCDE"
 
 
 def heel_section(layout: Layout) -> str:
-    """For every joint: where a neck screw may stand, its screws and the best pattern of as many (of
-    four where there are fewer than three or more than five); nothing for a body without a bolt-on
-    neck."""
-    found = joints(layout)
+    """For every neck: where a neck screw may stand, its screws and the best pattern of as many (of
+    four where there are fewer than three or more than five); nothing for a body without
+    one."""
+    found = screwed(layout)
     return (
-        tag("h2", "Neck screws", id="heel") + "".join(_joint(layout, placed) for placed in found)
+        tag("h2", "Neck screws", id="heel") + "".join(_joint(layout, neck) for neck in found)
         if found
         else ""
     )
@@ -42,9 +42,7 @@ def heel_svg(
 ) -> str:
     """The heel seen from the back: where a screw may stand (`clear`: without a warning), the
     present screws numbered, those of the best pattern lettered."""
-    placed = found.placed
-    joint, place = placed.part, placed.place
-    heel, pocket = place.profile(joint.heel_profile), place.profile(joint.pocket_profile)
+    heel, pocket = found.neck.block.profile, found.neck.pocket.profile
     x0, y0, x1, y1 = heel.box
     box = x0 - MARGIN, y0 - MARGIN, x1 + MARGIN, y1 + MARGIN
     box = (
@@ -67,7 +65,7 @@ def heel_svg(
         ),
         path(body, "line"),
     ]
-    flange = joint.ferrule.flange / 2.0
+    flange = found.neck.screws[0].flange / 2.0
     if best is not None:
         parts.append(group(_screws(best, flange, "better", LETTERS)))
     parts.append(
@@ -77,18 +75,18 @@ def heel_svg(
     )
     return drawing(
         box,
-        f"{placed.id}: where a neck screw may stand, seen from the back",
+        f"{found.neck.id}: where a neck screw may stand, seen from the back",
         "".join(parts),
         alone,
         "heelmap",
     )
 
 
-def _joint(layout: Layout, placed: Placed) -> str:
-    found, clear = (standing_of(layout, neck=placed.id, strict=strict) for strict in (False, True))
-    present = pattern_of(layout, neck=placed.id)
+def _joint(layout: Layout, neck: Neck) -> str:
+    found, clear = (standing_of(layout, neck=neck.id, strict=strict) for strict in (False, True))
+    present = pattern_of(layout, neck=neck.id)
     count = len(present.stands) if len(present.stands) in COUNTS else 4
-    best = best_pattern(layout, count, neck=placed.id)
+    best = best_pattern(layout, count, neck=neck.id)
     figure = tag(
         "figure",
         tag(
@@ -165,7 +163,7 @@ def _table(present: Pattern, best: Pattern | None) -> str:
 
 def _rows(pattern: Pattern, names: Iterable[str]) -> Iterable[str]:
     for name, stand in zip(names, pattern.stands):
-        b = stand.bolt
+        b = stand.screw
         spare = f"{round(stand.margin, 2) + 0.0:.2f} mm, {stand.check[0]}: {stand.check[1]}"
         yield tag(
             "tr",

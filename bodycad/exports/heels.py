@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from bodycad.checks.rules.bolts import joints
 from bodycad.exports.lettering import Note
 from bodycad.exports.sheet import STANDING, as_seen, written
 from bodycad.geometry.plane.arrange import Region
 from bodycad.layout.layout import Layout
-from bodycad.pattern.standing import Standing, standing_of
+from bodycad.pattern.standing import Standing, screwed, standing_of
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -28,8 +27,8 @@ class Area:
 
 
 def standing_areas(layout: Layout) -> tuple[Area, ...]:
-    """One for every joint on whose heel a screw of its own kinds may stand at all."""
-    found = (standing_of(layout, neck=placed.id) for placed in joints(layout))
+    """One for every neck on whose heel a screw of its own kinds may stand at all."""
+    found = (standing_of(layout, neck=neck.id) for neck in screwed(layout))
     return tuple(_area(one) for one in found if one.regions)
 
 
@@ -48,7 +47,7 @@ def draw_standing(doc: Drawing, areas: Sequence[Area]) -> None:
 
 def placed_regions(found: Standing) -> tuple[Region, ...]:
     """A map's regions in the body frame, mm."""
-    place = found.placed.place
+    place = found.neck.place
     return tuple(
         Region(place.profile(r.outer), tuple(map(place.profile, r.holes))) for r in found.regions
     )
@@ -77,7 +76,7 @@ def _area(found: Standing) -> Area:
         for r in placed_regions(found)
     )
     lines = (
-        f"{found.placed.id}: a screw may stand here (layer {STANDING}, {found.grid:g} mm grid)",
+        f"{found.neck.id}: a screw may stand here (layer {STANDING}, {found.grid:g} mm grid)",
         screws_words(found),
     )
     return Area(regions, Note(lines, tuple(map(float, regions[0].outer.vertices[0, :2]))))

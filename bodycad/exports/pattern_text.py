@@ -12,7 +12,7 @@ from bodycad.checks.report import Report
 from bodycad.checks.runner import run
 from bodycad.exports.heels import screws_words
 from bodycad.layout.layout import Layout
-from bodycad.pattern.best import Pattern, best_pattern, pattern_of, with_bolts
+from bodycad.pattern.best import Pattern, best_pattern, pattern_of, with_screws
 from bodycad.pattern.standing import Standing, standing_of
 from bodycad.version import VERSION
 
@@ -25,7 +25,7 @@ OTHER_WAYS = (
 
 @dataclass(frozen=True, eq=False)
 class Comparison:
-    """The map of a joint, its present screws, the best pattern (None: there is none) and the report
+    """The map of a neck, its present screws, the best pattern (None: there is none) and the report
     of the same body with that pattern."""
 
     layout: Layout
@@ -41,8 +41,8 @@ def compare(layout: Layout, count: int = 4, **wishes: Any) -> Comparison:
     best = best_pattern(layout, count, **wishes)
     kept = {name: wishes[name] for name in ("options", "grid", "neck") if name in wishes}
     found = standing_of(layout, strict=wishes.get("strict", True), **kept)
-    neck = found.placed.id
-    report = run(with_bolts(layout, neck, best.bolts)) if best else None
+    neck = found.neck.id
+    report = run(with_screws(layout, neck, best.screws)) if best else None
     return Comparison(layout, count, found, pattern_of(layout, neck=neck), best, report)
 
 
@@ -58,7 +58,7 @@ def json_text(found: Comparison) -> str:
         "design": found.layout.name,
         "units": "mm",
         "version": VERSION,
-        "neck": standing.placed.id,
+        "neck": standing.neck.id,
         "count": found.count,
         "grid": standing.grid,
         "options": [{"wood": o.wood, "length": o.length} for o in standing.options],
@@ -95,7 +95,7 @@ def newton_metres(moment: float) -> str:
 def _lines(found: Comparison) -> Iterator[str]:
     standing, present, best = found.map, found.present, found.best
     level = "without a warning" if standing.strict else "without a failure"
-    yield f"{found.layout.name}, {standing.placed.id}: where a screw may stand {level}: {standing.area:.0f} mm2 of the heel"
+    yield f"{found.layout.name}, {standing.neck.id}: where a screw may stand {level}: {standing.area:.0f} mm2 of the heel"
     yield f"  ({standing.grid:g} mm grid; {screws_words(standing)})"
     for (check, what), places in sorted(standing.counts.items(), key=lambda c: -c[1]):
         yield f"  kept out first by {check}, {what}: {places} places"
@@ -129,7 +129,7 @@ def _pattern(title: str, pattern: Pattern) -> Iterator[str]:
     yield f"{title}: resists {newton_metres(pattern.moments.pull)}{times}"
     yield "       u       v    wood  length   holds   tightest of its checks"
     for stand in pattern.stands:
-        b, (check, what) = stand.bolt, stand.check
+        b, (check, what) = stand.screw, stand.check
         yield (
             f"  {b.u:6.2f}  {b.v + 0.0:6.2f}  {b.wood:6.2f}  {b.length:6.2f}  {stand.holds:4.0f} N   "
             f"{round(stand.margin, 2) + 0.0:.2f} mm {check}, {what}"
@@ -144,12 +144,12 @@ def _document(pattern: Pattern) -> dict[str, Any]:
     return {
         "screws": [
             {
-                "u": float(s.bolt.u),
-                "v": float(s.bolt.v),
+                "u": float(s.screw.u),
+                "v": float(s.screw.v),
                 "x": s.point[0],
                 "y": s.point[1],
-                "wood": float(s.bolt.wood),
-                "length": float(s.bolt.length),
+                "wood": float(s.screw.wood),
+                "length": float(s.screw.length),
                 "holds": s.holds,
                 "margin": _finite(s.margin),
                 "check": s.check[0],

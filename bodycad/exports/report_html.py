@@ -6,7 +6,6 @@ from html import escape
 from pathlib import Path
 
 from bodycad.checks.report import Report
-from bodycad.checks.rules.bolts import joints
 from bodycad.checks.table import CHECKS
 from bodycad.exports.cuts import section_lines
 from bodycad.exports.heel_html import heel_section
@@ -19,6 +18,7 @@ from bodycad.exports.safety import ADVICE, CAUTIONS
 from bodycad.exports.section import draw
 from bodycad.exports.svg import STYLE
 from bodycad.layout.volume import BodyFigures, body_figures
+from bodycad.pattern.standing import screwed
 from bodycad.version import VERSION
 
 _SCRIPT = """
@@ -94,7 +94,7 @@ def _top(report: Report) -> str:
             ("plans", "Plans"),
             ("findings", "Findings"),
             ("sections", "Sections"),
-            *([("heel", "Neck screws")] if joints(layout) else []),
+            *([("heel", "Neck screws")] if screwed(layout) else []),
             ("sizes", "Sizes"),
             ("body", "Body"),
             ("cuts", "Cut list"),

@@ -15,7 +15,7 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.carve import Point3
 from bodycad.layout.record import Interface as Interface
 from bodycad.layout.record import chosen, point, room, shape, void, way
-from bodycad.wood import Species
+from bodycad.wood import Species, species
 from bodycad.words import Face, FitKind, Grain, HideKind, Mount, SweepKind, Wire
 
 
@@ -171,13 +171,13 @@ class Screw(Interface):
     """A screw, what it goes through and what it bites.
 
     number: its number in the part, from 1. hole: the void it passes or bites in the body. seat: the
-    void of its counterbore. at: the middle of its seat. way: unit way from head to tip. wood: least
-    wood wanted is judged between seat and `clamps` (a void whose floor it pulls on), mm of wood on
-    its axis. flange: diameter of the head or ferrule on its seat. thread: outside diameter of the
-    thread. reach: from the seat to the tip. bites: id of the room that the thread holds in, None
-    where it holds in the body. pilot: diameter of the hole in what it bites. grip: length of
-    thread there. loaded: True where the strings' pull goes through it. free: the hole in a cover or
-    guard that it passes without biting.
+    void of its counterbore. at: the middle of its seat. way: unit way from head to tip. clamps: the
+    void whose floor it pulls on. flange: diameter of the head or ferrule on its seat. thread: outside diameter of the thread.
+    reach: from the seat to the tip. length: under the head, as it is bought. bites: id of the room
+    that the thread holds in, None where it holds in the body. pilot: diameter of the hole in what
+    it bites. grip: length of thread there, None where the thread is as long as what stands there.
+    loaded: True where the strings' pull goes through it. free: the hole in a cover or guard that
+    it passes without biting.
     """
 
     number: int
@@ -188,7 +188,7 @@ class Screw(Interface):
     flange: float = 0.0
     thread: float
     reach: float
-    wood: float | None = None
+    length: float | None = None
     clamps: str | None = void(default=None)
     bites: str | None = room(default=None)
     pilot: float | None = None
@@ -269,17 +269,15 @@ class Way(Interface):
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Joint(Interface):
-    """A neck that sits in a pocket of the body.
+    """A neck that sits in a pocket of the body. The shapes of pocket and block say how deep, how
+    tilted, how wide and how long they are; the record says what shapes cannot.
 
-    mount: what holds it. pocket: the void. heel, board: rooms of the block under the fretboard and
-    of the fretboard over it. end: the middle of the block's bridge-side end on the pocket's floor,
-    the pivot that the strings turn it about. ahead: unit way toward the nut, in plan. length: of
-    the block. depth: of the pocket at its mouth. angle_deg: tilt that raises the strings toward
-    the bridge. thickness: of the block with its fretboard; board: of the fretboard. rod_width,
-    rod_depth: the truss rod's channel, from the fretboard's underside. block, socket: outlines of
-    block and pocket in plan; block_corner, socket_corner: radii of their bridge-side corners.
-    widths, socket_widths: (at the end, at the mouth). masked: the pocket is kept free of finish.
-    species, grain: the neck's wood. glue: area of the glue face, mm2, for a glued neck.
+    mount: what holds it. pocket: the void, a prism. heel, board: rooms of the block under the
+    fretboard (a prism) and of the fretboard over it. end: the middle of the block's bridge-side end
+    on the pocket's floor, the pivot that the strings turn it about. ahead: unit way toward the nut,
+    in plan. rod_width, rod_depth: the truss rod's channel in the middle of the block, from the
+    fretboard's underside. masked: the pocket is kept free of finish. species (or its name), grain:
+    the neck's wood. glue: area of the glue faces, mm2, for a glued neck.
     """
 
     mount: Mount = chosen(Mount)
@@ -288,23 +286,17 @@ class Joint(Interface):
     board: str = room()
     end: Point3 = point()
     ahead: Point3 = way()
-    length: float
-    depth: float
-    angle_deg: float = 0.0
-    thickness: float
-    board_thickness: float
     rod_width: float = 0.0
     rod_depth: float = 0.0
-    block: Profile = shape()
-    socket: Profile = shape()
-    block_corner: float = 0.0
-    socket_corner: float = 0.0
-    widths: tuple[float, float]
-    socket_widths: tuple[float, float]
     masked: bool = False
-    species: Species | None = None
+    species: Species | str | None = None
     grain: Grain = chosen(Grain, default=Grain.TANGENTIAL)
     glue: float = 0.0
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if isinstance(self.species, str):
+            object.__setattr__(self, "species", species(self.species))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

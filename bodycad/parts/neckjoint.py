@@ -3,23 +3,32 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Any
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.plane.build import rounded
+from bodycad.geometry.plane.build import circle, rounded
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.shapes import Prism, bore
 from bodycad.instrument.neck import Heel
-from bodycad.layout.interface import Interface
+from bodycad.layout.interface import Interface, Joint, Land, Mass, Screw
 from bodycad.layout.made import Made
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
 from bodycad.wood import Species
+from bodycad.words import Face, Grain, Mount, Operation, RoomKind
 
 CHOICE = {"size": False}
+KG = 0.06
+"""Of screws and ferrules together, common practice, no source."""
+REMEDY = (
+    "for a head that bears on a washer or on the bare wood give NeckFerrule(flange=its diameter, "
+    "height=its thickness, web=its thickness)"
+)
 
 
 @dataclass(frozen=True)
@@ -81,7 +90,7 @@ class NeckJoint:
     depth: float = field(metadata=CHOICE)
     board_thickness: float
     bolts: tuple[Bolt, ...]
-    ferrule: NeckFerrule = NeckFerrule()
+    ferrule: NeckFerrule = field(default_factory=NeckFerrule)
     angle_deg: float = field(default=0.0, metadata=CHOICE)
     side_clearance: float = default(0.3)
     end_clearance: float = default(0.3)
@@ -89,13 +98,21 @@ class NeckJoint:
     corner: float = default(6.35)
     masked: bool = False
     species: str | Species | None = field(default=None, metadata=CHOICE)
-    grain: str = field(default="tangential", metadata=CHOICE)
+    grain: Grain = field(default=Grain.TANGENTIAL, metadata=CHOICE)
     screw: float = default(4.2, 0.1)
     hole: float = default(4.8)
     pilot: float = default(3.1)
     cut_for: Heel | None = field(default=None, metadata=CHOICE)
 
     def __post_init__(self) -> None:
+        for name, value, kind in (
+            ("heel", self.heel, Heel),
+            ("pocket's heel", self.pocket_heel, Heel),
+            ("ferrule", self.ferrule, NeckFerrule),
+            *(("bolt", bolt, Bolt) for bolt in self.bolts),
+        ):
+            if not isinstance(value, kind):
+                raise InputError(f"the neck's {name}", value, f"a {kind.__name__}(...)", REMEDY)
         number("the pocket depth", self.depth, above=0.0)
         number("the neck angle", self.angle_deg, low=-5.0, high=10.0)
         number("the pocket's side clearance", self.side_clearance, low=0.0)
@@ -125,15 +142,6 @@ class NeckJoint:
     def pocket_heel(self) -> Heel:
         """The heel that the pocket is cut for."""
         return self.cut_for or self.heel
-
-    @property
-    def play(self) -> float:
-        """Least side play of heel in pocket as cut, both sides together, mm (negative: the heel
-        does not enter)."""
-        cut, heel = self.pocket_heel, self.heel
-        return self.side_clearance + min(
-            cut.width_mouth - heel.width_mouth, cut.width_end - heel.width_end
-        )
 
     @cached_property
     def pocket_profile(self) -> Profile:
@@ -172,13 +180,9 @@ class NeckJoint:
         """Height of a ferrule's seat, mm (negative)."""
         return self.floor(bolt.u) - bolt.wood
 
-    def tip(self, bolt: Bolt) -> float:
-        """Height of a screw's tip, mm."""
-        return self.seat(bolt) - self.ferrule.web + bolt.length
-
-    def grip(self, bolt: Bolt) -> float:
-        """Length of thread in the neck, mm."""
-        return self.tip(bolt) - self.floor(bolt.u)
+    def with_screws(self, screws: Sequence[Any]) -> NeckJoint:
+        """This joint with other screws; each has u, v, wood and length as a Bolt has."""
+        return replace(self, bolts=tuple(Bolt(s.u, s.v, s.wood, s.length) for s in screws))
 
     def fitted(self, part: str, drawn: NeckJoint, made: Made) -> NeckJoint:
         """This neck in the pocket, holes and counterbores that were cut for `drawn`."""
@@ -227,81 +231,84 @@ class NeckJoint:
             (slope * math.cos(turn), slope * math.sin(turn)),
             mouth,
         )
-        cut = f"{part}.pocket"
-        found = [Void(cut, part, "front", "POCKET", pocket, frozenset({"front", "edge"}))]
+        cut, opens = f"{part}.pocket", frozenset({Face.FRONT, Face.EDGE})
+        found = [Void(cut, part, Face.FRONT, Operation.POCKET, pocket, opens)]
+
+        def drilled(name: str, bolt: Bolt, diameter: float, top: float, meets: set[str]) -> None:
+            start = (*place.point(bolt.u, bolt.v), -thickness)
+            hole = bore(start, (0, 0, 1), diameter, thickness + top, name=name)
+            opens, meeting = frozenset({Face.BACK}), frozenset(meets)
+            found.append(Void(name, part, Face.BACK, Operation.BORE, hole, opens, meeting))
+
         for index, bolt in enumerate(self.bolts, 1):
-            x, y = place.point(bolt.u, bolt.v)
-            seat, floor = self.seat(bolt), self.floor(bolt.u)
-            hole, bed, meets = f"{part}.bolt.{index}.hole", f"{part}.bolt.{index}.seat", {cut}
+            name, meets = f"{part}.bolt.{index}", {cut}
             # A seat at or behind the back needs no counterbore; `bolt-seat` judges it.
-            if thickness + seat > 1e-9:
-                meets.add(bed)
-                found.append(
-                    Void(
-                        bed,
-                        part,
-                        "back",
-                        "BORE",
-                        bore(
-                            (x, y, -thickness),
-                            (0, 0, 1),
-                            self.ferrule.flange + self.ferrule.fit,
-                            thickness + seat,
-                            name=bed,
-                        ),
-                        frozenset({"back"}),
-                    )
-                )
-            found.append(
-                Void(
-                    hole,
-                    part,
-                    "back",
-                    "BORE",
-                    bore((x, y, -thickness), (0, 0, 1), self.hole, thickness + floor, name=hole),
-                    frozenset({"back"}),
-                    frozenset(meets),
-                )
-            )
+            if thickness + self.seat(bolt) > 1e-9:
+                meets.add(f"{name}.seat")
+                drilled(f"{name}.seat", bolt, self.bed, self.seat(bolt), set())
+            drilled(f"{name}.hole", bolt, self.hole, self.floor(bolt.u), meets)
         return tuple(found)
 
-    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        return ()
+    @property
+    def bed(self) -> float:
+        """Diameter of a ferrule's counterbore, mm."""
+        return self.ferrule.flange + self.ferrule.fit
 
-    def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
-        top = self.floor(self.heel.length) + self.heel.thickness
-        block = place.profile(self.heel_profile)
-        found = [
-            Room(
-                f"{part}.heel",
-                part,
-                "neck",
-                Prism(block, self.floor(self.heel.length), top - self.board_thickness),
-            ),
-            Room(f"{part}.board", part, "board", Prism(block, top - self.board_thickness, top)),
-        ]
+    def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
+        return tuple(self._stated(part, place, piece))
+
+    def _stated(self, part: str, place: Place, piece: Workpiece) -> Iterator[Interface]:
+        turn = math.radians(place.turn_deg)
+        yield Mass(part=part, kg=KG)
+        yield Joint(
+            part=part,
+            mount=Mount.SCREWS,
+            pocket=f"{part}.pocket",
+            heel=f"{part}.heel",
+            board=f"{part}.board",
+            end=(*place.point(0.0, 0.0), self.floor(0.0)),
+            ahead=(math.cos(turn), math.sin(turn), 0.0),
+            rod_width=self.heel.rod_width,
+            rod_depth=self.heel.rod_depth,
+            masked=self.masked,
+            species=self.species,
+            grain=self.grain,
+        )
         for index, bolt in enumerate(self.bolts, 1):
             x, y = place.point(bolt.u, bolt.v)
-            seat = self.seat(bolt)
-            found.append(
-                Room(
-                    f"{part}.bolt.{index}.ferrule",
-                    part,
-                    "ferrule",
-                    bore(
-                        (x, y, seat - self.ferrule.height),
-                        (0, 0, 1),
-                        self.ferrule.flange,
-                        self.ferrule.height,
-                    ),
-                )
+            name = f"{part}.bolt.{index}"
+            yield Screw(
+                part=part,
+                number=index,
+                hole=f"{name}.hole",
+                seat=f"{name}.seat" if f"{name}.seat" in piece.by_id else None,
+                at=(x, y, self.seat(bolt)),
+                way=(0.0, 0.0, 1.0),
+                flange=self.ferrule.flange,
+                thread=self.screw,
+                reach=bolt.length - self.ferrule.web,
+                length=bolt.length,
+                clamps=f"{part}.pocket",
+                bites=f"{part}.heel",
+                pilot=self.pilot,
+                loaded=True,
             )
-            found.append(
-                Room(
-                    f"{part}.bolt.{index}.screw",
-                    part,
-                    "screw",
-                    bore((x, y, seat - self.ferrule.web), (0, 0, 1), self.screw, bolt.length),
-                )
-            )
+            plan = circle(self.bed, x, y)
+            yield Land(part=part, name=f"{name}.seat", face=Face.BACK, plan=plan, carved=True)
+
+    def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
+        low = self.floor(self.heel.length)
+        top, block = low + self.heel.thickness, place.profile(self.heel_profile)
+        under, name = top - self.board_thickness, f"{part}.bolt"
+        found = [
+            Room(f"{part}.heel", part, RoomKind.NECK, Prism(block, low, under)),
+            Room(f"{part}.board", part, RoomKind.BOARD, Prism(block, under, top)),
+        ]
+        cup, up = self.ferrule, (0, 0, 1)
+        for i, bolt in enumerate(self.bolts, 1):
+            x, y = place.point(bolt.u, bolt.v)
+            ferrule = bore((x, y, self.seat(bolt) - cup.height), up, cup.flange, cup.height)
+            screw = bore((x, y, self.seat(bolt) - cup.web), up, self.screw, bolt.length)
+            found.append(Room(f"{name}.{i}.ferrule", part, RoomKind.FERRULE, ferrule))
+            found.append(Room(f"{name}.{i}.screw", part, RoomKind.SCREW, screw))
         return tuple(found)

@@ -23,17 +23,29 @@ from itertools import combinations
 
 import numpy as np
 
+from bodycad.checks.rules.bolts import FAR
 from bodycad.checks.rules.joint import neck_species, pull_lever
+from bodycad.checks.rules.seated import Neck
 from bodycad.checks.wood.near import remembered
 from bodycad.errors import InputError, number
 from bodycad.fasteners import screw_withdrawal
 from bodycad.instrument.load import screw_pulls, total_tension
-from bodycad.layout.layout import Layout, Placed, lay_out
-from bodycad.parts.neckjoint import Bolt, NeckJoint
-from bodycad.pattern.figures import FIGURES, SLACK, Option, figures, floor_of, least_margin, spots
+from bodycad.layout.layout import Layout, lay_out
+from bodycad.pattern.figures import (
+    FIGURES,
+    SLACK,
+    Kit,
+    Option,
+    Planned,
+    figures,
+    floor_of,
+    kit_of,
+    least_margin,
+    spots,
+)
 from bodycad.pattern.rows import Bounds, Field
 from bodycad.pattern.search import TIE, Rule, search
-from bodycad.pattern.standing import GRID, Standing, joint_of, standing_of
+from bodycad.pattern.standing import GRID, Standing, neck_of, own_screws, standing_of
 from bodycad.wood import AIR_DRY
 
 COUNTS = (3, 4, 5)
@@ -41,8 +53,6 @@ SPAN = 0.5
 """Share of the heel's length that first and last screw are apart, common practice, no source."""
 TUNED = 0.01
 """To what the spare of the tightest check is raised among equally strong patterns, mm."""
-FAR = 15.0
-"""Counterbores farther apart than this are not judged by `bolt-edge`, mm."""
 BETWEEN = ("bolt-edge", "the wall between two counterbores")
 
 
@@ -63,7 +73,7 @@ class Stand:
     """One screw of a pattern: where, with what, the least margin of its own bolt checks (mm) and of
     which."""
 
-    bolt: Bolt
+    screw: Planned
     point: tuple[float, float]
     margin: float
     check: tuple[str, str]
@@ -73,10 +83,10 @@ class Stand:
 
 @dataclass(frozen=True, eq=False)
 class Pattern:
-    """Screws of one joint with what they resist. `margin` (mm) and `check`: the tightest of all
+    """Screws of one neck with what they resist. `margin` (mm) and `check`: the tightest of all
     bolt checks but the joint's squareness; `needed`: the strings' moment, N mm."""
 
-    placed: Placed
+    neck: Neck
     stands: tuple[Stand, ...]
     moments: Moments
     needed: float
@@ -89,8 +99,9 @@ class Pattern:
         return self.moments.pull / self.needed if self.needed > 0.0 else None
 
     @property
-    def bolts(self) -> tuple[Bolt, ...]:
-        return tuple(stand.bolt for stand in self.stands)
+    def screws(self) -> tuple[Planned, ...]:
+        """The screws alone, as a part's `with_screws` takes them."""
+        return tuple(stand.screw for stand in self.stands)
 
 
 def best_pattern(
@@ -112,48 +123,53 @@ def best_pattern(
     if isinstance(count, bool) or count not in COUNTS:
         raise InputError("the number of neck screws", count, "3, 4 or 5")
     found = standing_of(layout, options, grid, neck, strict)
-    joint = found.placed.part
+    length = found.neck.length
     reach = (
-        joint.heel.length * SPAN
-        if span is None
-        else number("the span of the neck screws", span, 0.0, joint.heel.length)
+        length * SPAN if span is None else number("the span of the neck screws", span, 0.0, length)
     )
     rule = Rule(int(count), both, float(reach))
-    key = ("pattern", found.placed.id, found.options, found.grid, strict, rule)
+    key = ("pattern", found.neck.id, found.options, found.grid, strict, rule)
     return remembered(layout, key, lambda: _best(layout, found, rule))
 
 
 def pattern_of(
-    layout: Layout, bolts: Sequence[Bolt] | None = None, neck: str | None = None
+    layout: Layout, screws: Sequence[Planned] | None = None, neck: str | None = None
 ) -> Pattern:
-    """What given screws resist (the joint's own without them), and the tightest of their bolt
+    """What given screws resist (the neck's own without them), and the tightest of their bolt
     checks: how much each has to spare of its failing limit."""
-    placed = joint_of(layout, neck)
-    joint: NeckJoint = placed.part
-    chosen = tuple(joint.bolts if bolts is None else bolts)
-    stands = tuple(_stand(layout, placed, bolt) for bolt in chosen)
+    found = neck_of(layout, neck)
+    chosen = own_screws(found) if screws is None else tuple(screws)
+    stands = tuple(_stand(layout, found, screw) for screw in chosen)
     tightest = min(((s.margin, s.check) for s in stands), default=(math.inf, BETWEEN))
+    apart = _apart(layout, kit_of(layout, found), False)
     for one, two in combinations(chosen, 2):
-        wall = math.hypot(one.u - two.u, one.v - two.v) - _apart(layout, joint, False)
+        wall = math.hypot(one.u - two.u, one.v - two.v) - apart
         tightest = min(tightest, (wall, BETWEEN), key=lambda t: t[0])
-    needed = total_tension(layout.instrument) * max(pull_lever(layout, placed), 0.0)
-    return Pattern(placed, stands, _moments(joint, stands), needed, *tightest)
+    needed = total_tension(layout.instrument) * max(pull_lever(layout, found), 0.0)
+    return Pattern(found, stands, _moments(found, stands), needed, *tightest)
 
 
-def with_bolts(layout: Layout, neck: str, bolts: Sequence[Bolt]) -> Layout:
-    """The same body with other screws in a joint."""
+def with_screws(layout: Layout, neck: str, screws: Sequence[Planned]) -> Layout:
+    """The same body with other screws in a neck. The part that states the joint is asked for its
+    twin with those screws by `with_screws`; InputError where it has no such answer."""
     if layout.left_handed:
-        return with_bolts(layout.mirrored(), neck, bolts).mirrored()
-    placed = tuple(
-        replace(p, part=replace(p.part, bolts=tuple(bolts))) if p.id == neck else p
-        for p in layout.placed
-    )
+        return with_screws(layout.mirrored(), neck, screws).mirrored()
+    own = next(p.part for p in layout.placed if p.id == neck)
+    if not callable(getattr(own, "with_screws", None)):
+        raise InputError(
+            f"the part {neck}, a {type(own).__name__}",
+            "one without with_screws",
+            "a part that takes other screws",
+            "give it a method with_screws(screws) that returns it with screws at their u, v, wood "
+            "and length",
+        )
+    part = own.with_screws(tuple(screws))
     return lay_out(
         layout.name,
         layout.blank,
         layout.skin,
         layout.instrument,
-        placed,
+        tuple(replace(p, part=part) if p.id == neck else p for p in layout.placed),
         layout.links,
         layout.shop,
         parameters=layout.parameters,
@@ -165,11 +181,11 @@ def with_bolts(layout: Layout, neck: str, bolts: Sequence[Bolt]) -> Layout:
 def field_of(layout: Layout, found: Standing, spare: float = 0.0) -> Field:
     """The search's field: at each place the strongest option whose checks all have `spare` mm to
     spare."""
-    joint: NeckJoint = found.placed.part
-    holds = np.array([_holds(joint, option.wood, option.length) for option in found.options])
+    kit = kit_of(layout, found.neck)
+    holds = np.array([_holds(found.neck, kit, option) for option in found.options])
     stands = found.stands & (found.margins >= spare - SLACK)
     strength = np.where(stands, holds[:, None, None], -math.inf).max(axis=0)
-    return Field(found.u, found.v, strength, _apart(layout, joint, found.strict) + spare - SLACK)
+    return Field(found.u, found.v, strength, _apart(layout, kit, found.strict) + spare - SLACK)
 
 
 def _best(layout: Layout, found: Standing, rule: Rule) -> Pattern | None:
@@ -183,68 +199,58 @@ def _best(layout: Layout, found: Standing, rule: Rule) -> Pattern | None:
         spare = (low + high) / 2.0
         other = search(field_of(layout, found, spare), rule, bounds, best.moment, first=True)
         low, high, best = (spare, high, other) if other else (low, spare, best)
-    bolts = [
-        _bolt(
-            found, *place, spare=low, strength=float(field_of(layout, found, low).strength[place])
-        )
-        for place in best.places
-    ]
-    return pattern_of(layout, sorted(bolts, key=lambda b: (-b.u, -b.v)), found.placed.id)
+    strength = field_of(layout, found, low).strength
+    screws = [_screw(layout, found, place, low, float(strength[place])) for place in best.places]
+    return pattern_of(layout, sorted(screws, key=lambda s: (-s.u, -s.v)), found.neck.id)
 
 
-def _bolt(found: Standing, row: int, column: int, spare: float, strength: float) -> Bolt:
+def _screw(
+    layout: Layout, found: Standing, place: tuple[int, int], spare: float, strength: float
+) -> Planned:
     """The screw at a place: of the strongest options there the one with most to spare."""
-    joint: NeckJoint = found.placed.part
+    (row, column), kit = place, kit_of(layout, found.neck)
     rank = [
         (
-            abs(_holds(joint, o.wood, o.length) - strength) <= TIE * strength
+            abs(_holds(found.neck, kit, option) - strength) <= TIE * strength
             and found.stands[k, row, column]
             and found.margins[k, row, column] >= spare - SLACK,
             float(found.margins[k, row, column]),
             -k,
         )
-        for k, o in enumerate(found.options)
+        for k, option in enumerate(found.options)
     ]
     option = found.options[-max(rank)[2]]
-    return Bolt(float(found.u[row]), float(found.v[column]) + 0.0, option.wood, option.length)
+    return Planned(float(found.u[row]), float(found.v[column]) + 0.0, option.wood, option.length)
 
 
-def _holds(joint: NeckJoint, wood: float, length: float) -> float:
+def _holds(neck: Neck, kit: Kit, option: Option) -> float:
     """N at which a screw draws out of the neck."""
-    grip = joint.grip(Bolt(0.0, 0.0, wood, length))
-    return screw_withdrawal(
-        neck_species(joint)[0].gravity_at(AIR_DRY), joint.screw, max(round(grip, 9), 0.0)
-    )
+    grip = max(round(option.length - kit.sunk - option.wood, 9), 0.0)
+    return screw_withdrawal(neck_species(neck.joint)[0].gravity_at(AIR_DRY), kit.thread, grip)
 
 
-def _apart(layout: Layout, joint: NeckJoint, strict: bool) -> float:
+def _apart(layout: Layout, kit: Kit, strict: bool) -> float:
     """Least distance of two screws, mm: their counterbores and the wall between them. Ferrules that
     lie on the back without a counterbore keep it too."""
-    return (
-        joint.ferrule.flange + joint.ferrule.fit + min(floor_of(layout, "bolt-edge", strict), FAR)
-    )
+    return kit.bed + min(floor_of(layout, "bolt-edge", strict), FAR)
 
 
-def _stand(layout: Layout, placed: Placed, bolt: Bolt) -> Stand:
-    at = spots(layout, placed, np.array([float(bolt.u)]), np.array([float(bolt.v)]))
-    found = next(figures(layout, placed, at, [Option(float(bolt.wood), float(bolt.length))]))
-    margin, row = least_margin(layout, found, False)
-    return Stand(
-        bolt,
-        tuple(map(float, at.points[0])),
-        float(margin[0]),
-        FIGURES[int(row[0])][:2],
-        _holds(placed.part, float(bolt.wood), float(bolt.length)),
-    )
+def _stand(layout: Layout, neck: Neck, screw: Planned) -> Stand:
+    option = Option(float(screw.wood), float(screw.length))
+    at = spots(layout, neck, np.array([float(screw.u)]), np.array([float(screw.v)]))
+    margin, row = least_margin(layout, next(figures(layout, at, [option])), False)
+    x, y = map(float, at.points[0])
+    check = FIGURES[int(row[0])][:2]
+    return Stand(screw, (x, y), float(margin[0]), check, _holds(neck, at.kit, option))
 
 
-def _moments(joint: NeckJoint, stands: Sequence[Stand]) -> Moments:
-    half = min(joint.heel.width_end, joint.heel.width_mouth) / 2.0
+def _moments(neck: Neck, stands: Sequence[Stand]) -> Moments:
+    half = min(neck.widths[0]) / 2.0 if neck.widths else neck.outlines[0].box[3]
     levers = (
-        [s.bolt.u for s in stands],
-        [joint.heel.length - s.bolt.u for s in stands],
-        [half - s.bolt.v for s in stands],
-        [half + s.bolt.v for s in stands],
+        [s.screw.u for s in stands],
+        [neck.length - s.screw.u for s in stands],
+        [half - s.screw.v for s in stands],
+        [half + s.screw.v for s in stands],
     )
     return Moments(*(_resisted(stands, tuple(map(float, arms))) for arms in levers))
 

@@ -1,8 +1,8 @@
-"""What the bolt checks ask of one neck screw, for many places at once.
+"""The figures of the bolt checks for one kind of screw at many places of a heel.
 
-Each figure is the one that `checks.bolts` (and for other parts' cuts `checks.walls`) judges, with the
-joint's own heights; a screw may stand where every figure holds its limit. Walls to slanted bores are
-bounded from below, so that they are never overstated.
+Each figure is worked out by `checks.rules.screw_figures`, as for the checks. A screw may stand where
+every figure holds its limit. Walls to other parts' cuts are bounded from below, so that they are never
+overstated.
 """
 
 from __future__ import annotations
@@ -13,14 +13,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from bodycad.checks.rules.screw_figures import Screws, inside
+from bodycad.checks.rules.seated import Neck
 from bodycad.checks.wood.inwood import in_wood
+from bodycad.checks.wood.level import wall_to_edge
 from bodycad.checks.wood.near import REACH
-from bodycad.errors import number
+from bodycad.errors import InputError, number
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.layout.layout import Layout, Placed
+from bodycad.layout.interface import Screw
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
-from bodycad.parts.neckjoint import NeckJoint
-from bodycad.pattern.field import level_reach, wall_to_edge
 
 FIGURES: tuple[tuple[str, str, str], ...] = (
     ("bolt-seat", "the seat's height over the back", "bolt-seat"),
@@ -36,6 +38,8 @@ FIGURES: tuple[tuple[str, str, str], ...] = (
     ("wall", "another part's cut", "wall"),
 )
 """(check, what it is about, its limit in the shop), in the order of the rows of `figures`."""
+UP = (0.0, 0.0, 1.0)
+"""The way of a screw from the back."""
 SLACK = 1e-9
 """A figure this near its limit (mm) holds it, as in `checks.finding.judge`."""
 TURNS = 26
@@ -55,50 +59,103 @@ class Option:
         number("an option's screw length", self.length, above=0.0)
 
 
+@dataclass(frozen=True)
+class Planned:
+    """One screw of a pattern, as a part's `with_screws` takes it: its axis at (u, v) of its neck,
+    the wood left under its seat and its length under the head, mm."""
+
+    u: float
+    v: float
+    wood: float
+    length: float
+
+
+@dataclass(frozen=True)
+class Kit:
+    """What the screws of one neck share, mm: `bed`, `hole` and `pilot` are the diameters of
+    counterbore, hole in the body and hole in the neck, `sunk` is how far the head stands above the
+    seat."""
+
+    flange: float
+    bed: float
+    hole: float
+    thread: float
+    pilot: float
+    sunk: float
+
+
 @dataclass(frozen=True, eq=False)
 class Spots:
     """Places (m,) of one screw on a heel, with the figures that no option changes, mm."""
 
-    u: np.ndarray
-    v: np.ndarray
+    neck: Neck
+    kit: Kit
+    uv: np.ndarray
     points: np.ndarray
+    floor: np.ndarray
     heel: np.ndarray
     pocket: np.ndarray
     inset: np.ndarray
 
 
-@dataclass(frozen=True, eq=False)
-class _Screw:
-    """One option at many places, under the names that `NeckJoint.seat`, `tip` and `grip` ask
-    for."""
+def kit_of(layout: Layout, neck: Neck) -> Kit:
+    """The sizes that a neck's screws share. Raises InputError where they stand aslant, are of more
+    than one kind, or leave out a size that a pattern needs."""
 
-    u: np.ndarray
-    wood: float
-    length: float
+    def kit(screw: Screw) -> Kit:
+        thing = f"screw {screw.number} of {screw.part}"
+        if screw.length is None or screw.pilot is None:
+            raise InputError(thing, "without length or pilot", "both stated, mm", "state them")
+        if abs(screw.way[2] - 1.0) > SLACK:
+            raise InputError(
+                thing, screw.way, "a way of (0, 0, 1)", "a pattern needs upright screws"
+            )
+        hole, bed = (layout.by_id[name].shape for name in (screw.hole, screw.seat or screw.hole))
+        wide = float(bed.diameter) if screw.seat else screw.flange
+        sunk = round(screw.length - screw.reach, 9)
+        return Kit(screw.flange, wide, float(hole.diameter), screw.thread, screw.pilot, sunk)
+
+    kits = {kit(screw) for screw in neck.screws if screw.seat} or {kit(s) for s in neck.screws}
+    if len(kits) != 1:
+        raise InputError(
+            f"the kinds of screw of {neck.id}", len(kits), "1", "give them one size of everything"
+        )
+    return kits.pop()
 
 
-def spots(layout: Layout, placed: Placed, u: np.ndarray, v: np.ndarray) -> Spots:
-    """Places (u, v) of a joint's heel with their distances to heel, pocket and outline."""
-    points = np.column_stack(placed.place.point(u, v))
-    joint: NeckJoint = placed.part
-    heel, pocket = (
-        -placed.place.profile(shape).signed_distance(points)
-        for shape in (joint.heel_profile, joint.pocket_profile)
-    )
-    return Spots(
-        u, v, points, heel - joint.pilot / 2.0, pocket - joint.hole / 2.0, layout.skin.inset(points)
-    )
+def spots(layout: Layout, neck: Neck, u: np.ndarray, v: np.ndarray) -> Spots:
+    """Places (u, v) of a neck's heel with their distances to heel, pocket and outline."""
+    points, kit = np.column_stack(neck.place.point(u, v)), kit_of(layout, neck)
+    heel = inside(neck.block.profile, points, kit.pilot / 2.0)[0]
+    pocket = inside(neck.pocket.profile, points, kit.hole / 2.0)[0]
+    uv, floor = np.column_stack([u, v]), neck.floor(points)
+    return Spots(neck, kit, uv, points, floor, heel, pocket, layout.skin.inset(points))
 
 
-def figures(
-    layout: Layout, placed: Placed, at: Spots, options: Sequence[Option]
-) -> Iterator[np.ndarray]:
+def figures(layout: Layout, at: Spots, options: Sequence[Option]) -> Iterator[np.ndarray]:
     """For each option (FIGURES, m): every figure in mm; inf where a check does not ask for it."""
     woods: dict[float, dict[int, np.ndarray]] = {}
     for option in options:
         if option.wood not in woods:
-            woods[option.wood] = _of_wood(layout, placed, at, option.wood)
-        yield _of_screw(placed, at, option, woods[option.wood])
+            woods[option.wood] = _of_wood(layout, at, option.wood)
+        screws = _screws(at, option)
+        rows = {
+            3: screws.wood,
+            4: screws.grip,
+            5: screws.to_board,
+            6: screws.to_rod,
+            7: at.heel,
+            8: at.pocket,
+            **woods[option.wood],
+        }
+        yield np.stack([rows[k] for k in range(len(FIGURES))])
+
+
+def _screws(at: Spots, option: Option) -> Screws:
+    """Screws of one option at every place."""
+    seats = np.column_stack([at.points, at.floor - option.wood])
+    reach = option.length - at.kit.sunk
+    return Screws(at.neck, seats, UP, reach, at.kit.flange, at.kit.thread)
 
 
 def least_margin(layout: Layout, found: np.ndarray, strict: bool) -> tuple[np.ndarray, np.ndarray]:
@@ -115,64 +172,38 @@ def floor_of(layout: Layout, name: str, strict: bool) -> float:
     return limit.warn if strict else limit.fail
 
 
-def squareness(layout: Layout, joint: NeckJoint, strict: bool = False) -> float:
-    """Degrees by which the pocket floor is squarer to the screws than `bolt-seat.tilt` asks;
-    negative where no screw of the joint may stand at all."""
-    return floor_of(layout, "bolt-seat.tilt", strict) - abs(joint.angle_deg)
+def squareness(layout: Layout, neck: Neck, strict: bool = False) -> float:
+    """Degrees by which the pocket floor is squarer to upright screws than `bolt-seat.tilt` asks;
+    negative where no screw of the neck may stand at all."""
+    screws = Screws(neck, np.array([neck.end]), UP, 0.0, 0.0, 0.0)
+    return floor_of(layout, "bolt-seat.tilt", strict) - screws.tilt_deg
 
 
-def _of_wood(layout: Layout, placed: Placed, at: Spots, wood: float) -> dict[int, np.ndarray]:
+def _of_wood(layout: Layout, at: Spots, wood: float) -> dict[int, np.ndarray]:
     """The rows that depend on the seat's height alone."""
-    joint: NeckJoint = placed.part
-    floor = joint.floor(at.u) + np.zeros(len(at.u))
-    seat = joint.seat(_Screw(at.u, wood, 0.0)) + np.zeros(len(at.u))
+    kit, screws = at.kit, _screws(at, Option(wood, at.kit.sunk + 1.0))
+    seat = screws.lowest
     depth = layout.thickness + seat
     behind, bedded = depth < -SLACK, depth > SLACK
-    bed = (joint.ferrule.flange + joint.ferrule.fit) / 2.0
-    reach = level_reach(layout.skin, at.points, at.inset, seat)
-    radius, high = np.where(bedded, bed, joint.hole / 2.0), np.where(bedded, seat, floor)
-    wall = np.minimum(
-        _walls(layout, placed, at, np.where(bedded, bed, 0.0), seat),
-        _walls(layout, placed, at, np.full(len(at.u), joint.hole / 2.0), floor),
-    )
-    land = reach - joint.ferrule.flange / 2.0
-    # Where the flange itself hangs over, the wall round its counterbore is not asked.
+    reach, _ = screws.land(layout.skin, at.inset)
+    land, bed, hole = reach - kit.flange / 2.0, kit.bed / 2.0, kit.hole / 2.0
+    # A wall is asked for round a counterbore, and not where the flange itself hangs over.
     return {
         0: np.where(behind, depth, math.inf),
         1: np.where(behind, math.inf, land),
-        2: np.where(behind | (land < 0.0), math.inf, reach - bed),
-        9: _side(layout, at, radius, high),
-        10: wall,
+        2: np.where(bedded & (land >= 0.0), reach - bed, math.inf),
+        9: _side(layout, at, np.where(bedded, bed, hole), np.where(bedded, seat, at.floor)),
+        10: np.minimum(
+            _walls(layout, at, np.where(bedded, bed, 0.0), seat),
+            _walls(layout, at, np.full(len(seat), hole), at.floor),
+        ),
     }
-
-
-def _of_screw(
-    placed: Placed, at: Spots, option: Option, found: dict[int, np.ndarray]
-) -> np.ndarray:
-    joint: NeckJoint = placed.part
-    screw, nil = _Screw(at.u, option.wood, option.length), np.zeros(len(at.u))
-    end, under = joint.tip(screw), joint.floor(at.u) + joint.heel.thickness - joint.board_thickness
-    beside = nil + math.inf
-    if joint.heel.rod_width > 0.0:
-        room = np.abs(at.v) - joint.heel.rod_width / 2.0 - joint.screw / 2.0
-        beside = np.where(end > under - joint.heel.rod_depth, room, math.inf)
-    wood = option.wood - joint.ferrule.flange / 2.0 * math.tan(math.radians(abs(joint.angle_deg)))
-    rows = {
-        3: nil + wood,
-        4: nil + joint.grip(screw),
-        5: nil + (under - end),
-        6: beside,
-        7: at.heel,
-        8: at.pocket,
-        **found,
-    }
-    return np.stack([rows[k] for k in range(len(FIGURES))])
 
 
 def _side(layout: Layout, at: Spots, radius: np.ndarray, high: np.ndarray) -> np.ndarray:
     """Room (m,) from a counterbore (or a hole without one) of `radius`, from the back to `high`, to
     the body's edge."""
-    s, room = at.inset - radius, np.zeros(len(at.u))
+    s, room = at.inset - radius, np.zeros(len(radius))
     for level in np.unique(high):
         rows = np.flatnonzero((high == level) & (s > 0.0))
         room[rows] = wall_to_edge(layout.skin, s[rows], -layout.thickness, float(level))
@@ -181,16 +212,15 @@ def _side(layout: Layout, at: Spots, radius: np.ndarray, high: np.ndarray) -> np
     return np.where(room > 0.0, room, np.minimum(s, 0.0))
 
 
-def _walls(
-    layout: Layout, placed: Placed, at: Spots, radius: np.ndarray, high: np.ndarray
-) -> np.ndarray:
+def _walls(layout: Layout, at: Spots, radius: np.ndarray, high: np.ndarray) -> np.ndarray:
     """Wood (m,) from an upright hole of `radius`, from the back to `high`, to the cuts of other
     parts; inf where no hole is made (radius 0) or nothing is within REACH, as far as that is looked
     for."""
-    best = np.full(len(at.u), math.inf)
-    bores = [v for v in layout.voids_of(placed.id) if isinstance(v.shape, Bore)]
+    best, own = np.full(len(radius), math.inf), {s.part for s in at.neck.screws} | {at.neck.id}
+    cut = {name for s in at.neck.screws for name in (s.hole, s.seat)}
+    bores = [void for void in layout.voids if void.id in cut]
     for void in layout.voids:
-        if void.part == placed.id or any(layout.meant(void, mine) for mine in bores):
+        if void.part in own or any(layout.meant(void, mine) for mine in bores):
             continue
         x0, y0, _, x1, y1, _ = void.shape.box
         beside = np.maximum(np.array([x0, y0]) - at.points, at.points - np.array([x1, y1])).max(

@@ -9,14 +9,22 @@ from functools import cached_property
 
 import numpy as np
 
-from bodycad.checks.rules.bolts import joints
+from bodycad.checks.rules.seated import Neck, necks
 from bodycad.checks.wood.near import remembered
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.cells import merged
-from bodycad.layout.layout import Layout, Placed
-from bodycad.parts.neckjoint import NeckJoint
-from bodycad.pattern.figures import FIGURES, SLACK, Option, figures, least_margin, spots, squareness
+from bodycad.layout.layout import Layout
+from bodycad.pattern.figures import (
+    FIGURES,
+    SLACK,
+    Option,
+    Planned,
+    figures,
+    least_margin,
+    spots,
+    squareness,
+)
 
 GRID = 0.5
 """Spacing of the places that are tried, mm."""
@@ -33,7 +41,7 @@ class Standing:
     from. square_deg: degrees to spare of `bolt-seat.tilt`; where negative, no screw may stand
     anywhere."""
 
-    placed: Placed
+    neck: Neck
     grid: float
     options: tuple[Option, ...]
     strict: bool
@@ -65,7 +73,7 @@ class Standing:
         """Most by which a figure falls between the places of the grid, mm: every figure changes at
         most as fast as one walks. None on a tilted floor, where seats rise along the heel and a
         shallow carve recedes faster."""
-        return None if self.placed.part.angle_deg else self.grid / math.sqrt(2.0)
+        return None if self.neck.pocket.tilted else self.grid / math.sqrt(2.0)
 
     @cached_property
     def area(self) -> float:
@@ -85,20 +93,28 @@ class Standing:
         }
 
 
-def joint_of(layout: Layout, neck: str | None = None) -> Placed:
-    """The placed joint with the id `neck`, or the only one. Raises InputError where there is none
-    such."""
-    found = joints(layout)
+def screwed(layout: Layout) -> tuple[Neck, ...]:
+    """The necks that are held by screws."""
+    return tuple(neck for neck in necks(layout) if neck.screws)
+
+
+def neck_of(layout: Layout, name: str | None = None) -> Neck:
+    """The neck of the part with the id `name`, or the only one that is held by screws. Raises
+    InputError where there is none such."""
+    found = screwed(layout)
     if not found:
         raise InputError(
-            "the design", layout.name, "a design with a bolt-on neck", "place a NeckJoint"
+            "the design",
+            layout.name,
+            "a design with a neck held by screws",
+            "place a NeckJoint, or a part that states a Joint and its Screws",
         )
-    names = ", ".join(placed.id for placed in found)
-    if neck is None and len(found) > 1:
+    names = ", ".join(neck.id for neck in found)
+    if name is None and len(found) > 1:
         raise InputError("the neck joint", "not named", f"one of {names}", "say neck=...")
-    chosen = [placed for placed in found if neck in (None, placed.id)]
+    chosen = [neck for neck in found if name in (None, neck.id)]
     if not chosen:
-        raise InputError("the neck joint", neck, names)
+        raise InputError("the neck joint", name, names)
     return chosen[0]
 
 
@@ -122,67 +138,64 @@ def standing_of(
     Without options: every wood of the joint's own screws with every length of theirs. `strict`
     holds the warning limits too. Raises InputError for a design without a bolt-on neck or a bad
     number."""
-    placed = joint_of(layout, neck)
-    chosen = own_options(placed.part) if options is None else tuple(map(_option, options))
+    found = neck_of(layout, neck)
+    chosen = own_options(found) if options is None else tuple(map(_option, options))
     if not chosen:
         raise InputError("the options of a neck screw", chosen, "at least one (wood, length) in mm")
-    heel = placed.part.heel
-    number(
-        "the grid of the neck screws' places",
-        grid,
-        above=0.0,
-        high=min(heel.length, heel.width_end),
-    )
-    if heel.length * max(heel.width_end, heel.width_mouth) / grid**2 > MOST_PLACES:
+    width = _half_width(found) * 2.0
+    number("the grid of the neck screws' places", grid, above=0.0, high=min(found.length, width))
+    if found.length * width / grid**2 > MOST_PLACES:
         raise InputError(
             "the grid of the neck screws' places",
             float(grid),
             f"a grid of at most {MOST_PLACES} places",
             "use a wider grid",
         )
-    key = ("standing", placed.id, chosen, float(grid))
-    return remembered(layout, key, lambda: _maps(layout, placed, chosen, float(grid)))[strict]
+    key = ("standing", found.id, chosen, float(grid))
+    return remembered(layout, key, lambda: _maps(layout, found, chosen, float(grid)))[strict]
 
 
-def own_options(joint: NeckJoint) -> tuple[Option, ...]:
-    """Every wood of a joint's screws with every length of theirs: nothing new to buy."""
-    woods = sorted({float(bolt.wood) for bolt in joint.bolts})
-    lengths = sorted({float(bolt.length) for bolt in joint.bolts})
+def own_screws(neck: Neck) -> tuple[Planned, ...]:
+    """A neck's screws as they are."""
+    at = np.array([screw.at for screw in neck.screws])
+    rows = np.column_stack([neck.uv(at[:, :2]), neck.floor(at[:, :2]) - at[:, 2]])
+    # Places come back from the body's frame: the last digits are dust.
+    return tuple(
+        Planned(*(float(x) + 0.0 for x in row.round(9)), float(screw.length or screw.reach))
+        for row, screw in zip(rows, neck.screws)
+    )
+
+
+def own_options(neck: Neck) -> tuple[Option, ...]:
+    """Every wood of a neck's screws with every length of theirs: nothing new to buy."""
+    screws = own_screws(neck)
+    woods, lengths = (sorted({getattr(s, name) for s in screws}) for name in ("wood", "length"))
     return tuple(Option(wood, length) for wood in woods for length in lengths)
 
 
+def _half_width(neck: Neck) -> float:
+    """The farthest that a neck's block lies from its centreline, mm."""
+    _, low, _, high = neck.outlines[0].box
+    return max(-low, high)
+
+
 def _maps(
-    layout: Layout, placed: Placed, options: Sequence[Option], grid: float
+    layout: Layout, neck: Neck, options: Sequence[Option], grid: float
 ) -> tuple[Standing, Standing]:
     """The map to the failing limits, and the one to the warning limits."""
-    heel = placed.part.heel
-    u = grid * np.arange(math.floor(heel.length / grid + SLACK) + 1)
-    side = math.floor(max(heel.width_end, heel.width_mouth) / 2.0 / grid + SLACK)
+    u = grid * np.arange(math.floor(neck.length / grid + SLACK) + 1)
+    side = math.floor(_half_width(neck) / grid + SLACK)
     v = grid * np.arange(-side, side + 1)
-    at = spots(layout, placed, np.repeat(u, len(v)), np.tile(v, len(u)))
-    rows = [
-        [least_margin(layout, one, strict) for strict in (False, True)]
-        for one in figures(layout, placed, at, options)
-    ]
-    shape = (len(options), len(u), len(v))
-    margins, tightest = (
-        [np.stack([one[strict][k] for one in rows]).reshape(shape) for strict in (False, True)]
-        for k in (0, 1)
-    )
-    return tuple(
-        Standing(
-            placed,
-            grid,
-            tuple(options),
-            strict,
-            u,
-            v,
-            margins[strict],
-            tightest[strict],
-            squareness(layout, placed.part, strict),
-        )
-        for strict in (False, True)
-    )
+    at = spots(layout, neck, np.repeat(u, len(v)), np.tile(v, len(u)))
+    found, shape = list(figures(layout, at, options)), (len(options), len(u), len(v))
+
+    def map_of(strict: bool) -> Standing:
+        rows = [least_margin(layout, one, strict) for one in found]
+        margins, tightest = (np.stack([row[k] for row in rows]).reshape(shape) for k in (0, 1))
+        square = squareness(layout, neck, strict)
+        return Standing(neck, grid, tuple(options), strict, u, v, margins, tightest, square)
+
+    return map_of(False), map_of(True)
 
 
 def _option(given: Option | tuple[float, float]) -> Option:

@@ -185,7 +185,7 @@ def test_a_wide_bridge_runs_the_strings_off_the_board(spread, status):
 
 def test_skips_say_why():
     for name, words in (
-        ("pocket-fit", "no bolt-on neck"),
+        ("pocket-fit", "no neck joint"),
         ("stack", "states saddles"),
         ("saddle-window", "no bridge"),
     ):

@@ -11,6 +11,7 @@ from dataclasses import replace
 import pytest
 
 from bodycad.checks.rules.joint import joint_load, neck_species, pull_lever, pulls
+from bodycad.checks.rules.seated import necks
 from bodycad.errors import InputError
 from bodycad.instrument.load import screw_pulls, total_tension
 from bodycad.layout.layout import Placed
@@ -29,8 +30,8 @@ def neck(*bolts, **changes):
 def test_pull_lever_and_shares():
     layout = neck()
     assert total_tension(layout.instrument) == pytest.approx(435.144, abs=0.01)
-    assert pull_lever(layout, layout.placed[0]) == pytest.approx(28.9, abs=1e-9)
-    assert pulls(layout, layout.placed[0]) == pytest.approx((188.63, 62.88), abs=0.01)
+    assert pull_lever(layout, necks(layout)[0]) == pytest.approx(28.9, abs=1e-9)
+    assert pulls(layout, necks(layout)[0]) == pytest.approx((188.63, 62.88), abs=0.01)
 
 
 def test_shares_make_up_the_moment():
@@ -105,15 +106,12 @@ def test_no_screw_inside_the_heel_fails():
 
 
 def test_a_named_neck_wood_is_used():
-    """A joint that names its wood: the field is the parts' to add; anything with `species` will
-    do."""
-
-    class Named:
-        species = "maple, red"
-
-    assert neck_species(Named())[0].name == "maple, red" and not neck_species(Named())[1]
-    Named.species = Species("bog oak", 0.6)
-    assert neck_species(Named())[0].gravity == 0.6
+    """By its name in the table, or as a Species of the maker's own; a wrong name is one line."""
+    for named, wood in (("maple, red", 0.54), (Species("bog oak", 0.6), 0.6)):
+        found, assumed = neck_species(necks(neck(species=named))[0].joint)
+        assert found.gravity == wood and not assumed
+    with pytest.raises(InputError, match="a wood species"):
+        neck(species="maple, reed")
 
 
 def test_no_neck_is_skipped():
@@ -126,6 +124,6 @@ def test_tension_follows_the_strings():
     low = replace(
         layout.instrument, strings=tuple(replace(s, pitch="E3") for s in instrument().strings)
     )
-    assert pulls(replace(layout, instrument=low), layout.placed[0])[0] == pytest.approx(
+    assert pulls(replace(layout, instrument=low), necks(layout)[0])[0] == pytest.approx(
         188.63 / 4, abs=0.01
     )

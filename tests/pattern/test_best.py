@@ -12,9 +12,9 @@ from bodycad.checks.rules.joint import pulls
 from bodycad.checks.runner import run
 from bodycad.errors import InputError
 from bodycad.fasteners import screw_withdrawal
-from bodycad.parts.neckjoint import Bolt, NeckJoint
-from bodycad.pattern.best import best_pattern, pattern_of, with_bolts
-from bodycad.pattern.standing import own_options, standing, standing_of
+from bodycad.parts.neckjoint import Bolt
+from bodycad.pattern.best import best_pattern, pattern_of, with_screws
+from bodycad.pattern.standing import neck_of, own_options, own_screws, standing, standing_of
 from bodycad.wood import AIR_DRY, species
 from tests.checks.bench import board, looser, necked, with_shop
 from tests.pattern.bodies import BODIES, teasel
@@ -23,7 +23,7 @@ BOLT_CHECKS = ("bolt-seat", "bolt-grip", "bolt-tip", "bolt-edge")
 
 
 def bolts_of(layout):
-    return layout.parts(NeckJoint)[0].part.bolts
+    return own_screws(neck_of(layout))
 
 
 def test_the_demos_own_screws_stand_inside_its_map():
@@ -67,7 +67,7 @@ def test_the_best_pattern_passes_the_real_checks(count, strict):
     where none is allowed (a glue joint under a counterbore may be noted)."""
     layout = teasel()
     best = best_pattern(layout, count, strict=strict, grid=1.0)
-    report = run(with_bolts(layout, "neck", best.bolts))
+    report = run(with_screws(layout, "neck", best.screws))
     bad = [
         f
         for f in report.findings
@@ -83,7 +83,7 @@ def test_the_best_pattern_passes_the_real_checks(count, strict):
         if f.check in BOLT_CHECKS and f.margin is not None and f.unit == "mm"
     ]
     assert best.margin == pytest.approx(min(margins), abs=1e-6)
-    us, vs = [b.u for b in best.bolts], [b.v for b in best.bolts]
+    us, vs = [b.u for b in best.screws], [b.v for b in best.screws]
     assert max(us) - min(us) >= 32.0 and min(vs) < 0.0 < max(vs)
 
 
@@ -121,7 +121,7 @@ def test_what_a_pattern_resists_by_hand():
         == found.moments.treble
         == pytest.approx(holds * (2 * 44.0**2 + 2 * 12.0**2) / 44.0)
     )
-    forces = pulls(layout, layout.parts(NeckJoint)[0])
+    forces = pulls(layout, neck_of(layout))
     assert found.times == pytest.approx(holds / max(forces))
 
 
@@ -149,7 +149,7 @@ def test_the_tightest_check_has_most_to_spare_among_the_strongest():
                 if (
                     max(us) - min(us) >= 30.0
                     and min(vs) < 0.0 < max(vs)
-                    and moment >= sum(b.u**2 for b in best.bolts) / best.bolts[0].u - 1e-6
+                    and moment >= sum(b.u**2 for b in best.screws) / best.screws[0].u - 1e-6
                 ):
                     top = max(top, min(*(s[2] for s in trio), apart - 14.15 - 3.0))
     assert top - 0.05 <= best.margin <= top + 1e-9
@@ -163,14 +163,14 @@ def test_a_floor_out_of_square_lets_no_screw_stand():
     assert standing_of(wide, grid=4.0).any.any()
 
 
-def test_with_bolts_is_the_design_with_those_screws():
+def test_with_screws_is_the_design_with_those_screws():
     """Its own screws give the same voids again, on either hand; others change nothing else."""
     for name in ("teasel", "left"):
         layout = BODIES[name]()
-        same = with_bolts(layout, "neck", bolts_of(layout))
+        same = with_screws(layout, "neck", bolts_of(layout))
         assert [v.id for v in same.voids] == [v.id for v in layout.voids]
         assert all(np.allclose(a.shape.box, b.shape.box) for a, b in zip(same.voids, layout.voids))
-        other = with_bolts(layout, "neck", [replace(b, u=b.u - 1.0) for b in bolts_of(layout)])
+        other = with_screws(layout, "neck", [replace(b, u=b.u - 1.0) for b in bolts_of(layout)])
         moved = {
             a.id
             for a, b in zip(other.voids, layout.voids)
@@ -182,7 +182,7 @@ def test_with_bolts_is_the_design_with_those_screws():
 def test_options_and_other_input():
     """Nine kinds of the demo's screws; each bad input is one InputError."""
     layout = teasel()
-    assert len(own_options(layout.parts(NeckJoint)[0].part)) == 9
+    assert len(own_options(neck_of(layout))) == 9
     for wrong in (
         {"count": 2},
         {"count": True},
@@ -198,12 +198,12 @@ def test_options_and_other_input():
     ):
         with pytest.raises(InputError):
             best_pattern(layout, **wrong)
-    with pytest.raises(InputError, match="bolt-on neck"):
+    with pytest.raises(InputError, match="held by screws"):
         best_pattern(board())
     two = board(necked(), replace(necked(), id="second"))
     with pytest.raises(InputError, match="one of neck, second"):
         standing_of(two)
-    assert standing_of(two, neck="second", grid=4.0).placed.id == "second"
+    assert standing_of(two, neck="second", grid=4.0).neck.id == "second"
 
 
 def test_between_the_places_a_figure_falls_no_further_than_said():

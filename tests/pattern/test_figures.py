@@ -8,11 +8,10 @@ import numpy as np
 import pytest
 
 from bodycad.checks.rules import bolts, walls
-from bodycad.checks.rules.bolts import joints
 from bodycad.parts.neckjoint import Bolt
-from bodycad.pattern.best import with_bolts
+from bodycad.pattern.best import with_screws
 from bodycad.pattern.figures import FIGURES, Option, figures, least_margin, spots
-from bodycad.pattern.standing import standing
+from bodycad.pattern.standing import neck_of, standing
 from tests.pattern.bodies import BODIES
 
 ROW = {(check, what): k for k, (check, what, _) in enumerate(FIGURES)}
@@ -35,8 +34,8 @@ FAR = Bolt(-400.0, 0.0, 12.0, 30.0)
 def asked(layout, bolt, walled=True):
     """Row of FIGURES -> (figure, status) as the checks judge the first screw of a joint with that
     bolt; and its thinnest wall to another part's cut (slow, so only where it is wanted)."""
-    name = joints(layout)[0].id
-    made = with_bolts(layout, name, (bolt, FAR))
+    name = neck_of(layout).id
+    made = with_screws(layout, name, (bolt, FAR))
     found = {}
     for check in (bolts.seat, bolts.grip, bolts.tip, bolts.edge):
         for f in check(made):
@@ -58,11 +57,11 @@ def asked(layout, bolt, walled=True):
 def trials(layout, count, seed):
     """Random screws over the heel and a little beyond, seats from deep in the wood to behind the
     back."""
-    rng, joint = np.random.default_rng(seed), joints(layout)[0].part
+    rng, joint = np.random.default_rng(seed), neck_of(layout)
     for _ in range(count):
         u, v = (
-            rng.uniform(-3.0, joint.heel.length + 3.0),
-            rng.uniform(-0.55, 0.55) * joint.heel.width_mouth,
+            rng.uniform(-3.0, joint.length + 3.0),
+            rng.uniform(-0.55, 0.55) * joint.widths[0][1],
         )
         wood = rng.choice([rng.uniform(5.0, 24.0), rng.uniform(24.0, 30.0), 16.0])
         yield Bolt(float(u), float(v), float(wood), float(rng.uniform(26.0, 48.0)))
@@ -72,11 +71,11 @@ def trials(layout, count, seed):
 def test_every_figure_is_the_checks_own(name):
     """Value by value and verdict by verdict; walls to other parts' cuts are never overstated."""
     layout = BODIES[name]()
-    placed = joints(layout)[0]
+    neck = neck_of(layout)
     seen, verdicts = set(), set()
     for bolt in trials(layout, 40, 7):
-        at = spots(layout, placed, np.array([bolt.u]), np.array([bolt.v]))
-        ours = next(figures(layout, placed, at, [Option(bolt.wood, bolt.length)]))
+        at = spots(layout, neck, np.array([bolt.u]), np.array([bolt.v]))
+        ours = next(figures(layout, at, [Option(bolt.wood, bolt.length)]))
         theirs, wall = asked(layout, bolt, name == "beside")
         for row, (value, _) in theirs.items():
             assert ours[row, 0] == pytest.approx(value, abs=1e-7), FIGURES[row]
@@ -102,10 +101,10 @@ def test_walls_to_other_parts_are_close_to_the_checks():
     """Exact beside an upright cut; beside a slanted way too small by less than 2 mm (its distance
     to the screw's axis less the radius, not to the very rim)."""
     layout = BODIES["beside"]()
-    placed, short = joints(layout)[0], []
+    neck, short = neck_of(layout), []
     for bolt in trials(layout, 90, 11):
-        at = spots(layout, placed, np.array([bolt.u]), np.array([bolt.v]))
-        ours = float(next(figures(layout, placed, at, [Option(bolt.wood, bolt.length)]))[-1, 0])
+        at = spots(layout, neck, np.array([bolt.u]), np.array([bolt.v]))
+        ours = float(next(figures(layout, at, [Option(bolt.wood, bolt.length)]))[-1, 0])
         _, wall = asked(layout, bolt)
         if wall < 10.0:
             short.append(wall - ours)

@@ -39,7 +39,7 @@ def test_the_annotated_back_has_the_map_as_closed_contours(tmp_path, name):
     assert sum(read_ring(e).profile.area for e in entities) == pytest.approx(found.area, rel=1e-9)
     corners = np.array([p[:2] for e in entities for p in e.get_points("xy")])
     for x, y in corners:
-        u, v = x - found.placed.place.x, (y if found.placed.place.flipped else -y)
+        u, v = x - found.neck.place.x, (y if found.neck.place.flipped else -y)
         i, j = np.argmin(abs(found.u - u)), np.argmin(abs(found.v - v))
         assert abs(found.u[i] - u) + abs(found.v[j] - v) < 1e-6 and found.any[i, j]
     assert (
@@ -148,7 +148,7 @@ def test_the_command_prints_the_pattern_and_the_comparison(capsys):
     assert main(["pattern", str(TEASEL), "--grid", "2", "--count", "3"]) == 0
     out = capsys.readouterr().out
     best = best_pattern(teasel(), 3, grid=2.0)
-    for bolt in best.bolts:
+    for bolt in best.screws:
         assert re.search(
             rf"^ +{bolt.u:.2f} +{bolt.v:.2f} +{bolt.wood:.2f} +{bolt.length:.2f} ", out, re.M
         )
@@ -166,7 +166,7 @@ def test_the_commands_json(capsys):
     layout = teasel("heel_sculpt=20")
     best = best_pattern(layout, 4, grid=2.0)
     assert [(s["u"], s["v"], s["wood"], s["length"]) for s in found["best"]["screws"]] == [
-        (b.u, b.v, b.wood, b.length) for b in best.bolts
+        (b.u, b.v, b.wood, b.length) for b in best.screws
     ]
     assert found["best"]["moment"] == pytest.approx(best.moments.pull) and found["best"][
         "margin"

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import combinations
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, judge, judge_gap, skip
+from bodycad.checks.finding import Finding, failed, judge, judge_gap
 from bodycad.checks.page import Page
+from bodycad.checks.rules.screw_figures import Screws, inside
+from bodycad.checks.rules.seated import Neck, necks, unscrewed
+from bodycad.checks.wood.level import EDGE, SHELF
 from bodycad.geometry.distance.edge import edge_gap
-from bodycad.geometry.distance.gap import Gap, gap
-from bodycad.geometry.plane.profile import Profile
-from bodycad.layout.layout import Layout, Placed
-from bodycad.parts.neckjoint import Bolt, NeckJoint
-
-NONE = "this design has no bolt-on neck"
+from bodycad.geometry.distance.gap import gap
+from bodycad.geometry.solids.carve import Point3
+from bodycad.layout.interface import Screw
+from bodycad.layout.layout import Layout
+from bodycad.layout.void import Void
 
 SEAT_PAGE = Page(
     asks="Does the whole flange of each neck ferrule lie on wood at one depth, square to the screw, with enough wood between it and the pocket?",
@@ -42,83 +45,245 @@ EDGE_PAGE = Page(
     cures="Move the screw inward, or use a smaller ferrule.",
 )
 
+STATED = 0.5
+"""A screw that stands this far (mm) from where its own voids say is misstated."""
+FAR = 15.0
+"""Counterbores farther apart than this are not judged, mm."""
 
-def joints(layout: Layout) -> tuple[Placed, ...]:
-    """The placed neck joints."""
-    return layout.parts(NeckJoint)
 
-
-def _each(layout: Layout) -> Iterator[tuple[Placed, NeckJoint, int, Bolt, tuple[float, float]]]:
-    for placed in joints(layout):
-        for index, bolt in enumerate(placed.part.bolts, 1):
-            yield placed, placed.part, index, bolt, placed.place.point(bolt.u, bolt.v)
+def each(layout: Layout) -> Iterator[tuple[Neck, Screw, str, Screws]]:
+    """Every screw of every neck, its name for people, and its figures."""
+    for neck in necks(layout):
+        for screw in neck.screws:
+            at = np.array([screw.at])
+            one = Screws(neck, at, screw.way, screw.reach, screw.flange, screw.thread)
+            yield neck, screw, f"{screw.part} screw {screw.number}", one
 
 
 def seat(layout: Layout) -> Iterator[Finding]:
     """Overhang of each ferrule's flange, wood round and over it, and tilt of the screws to the
     pocket floor."""
-    if not joints(layout):
-        yield skip("bolt-seat", NONE)
-    shop = layout.shop
-    for placed, joint, index, bolt, (x, y) in _each(layout):
-        name, z = f"{placed.id}.bolt.{index}.seat", joint.seat(bolt)
-        screw = f"{placed.id} screw {index}"
-        depth = layout.thickness + z
-        if depth < -1e-9:
+    yield from unscrewed(layout, "bolt-seat")
+    shop, back = layout.shop, -layout.thickness
+    for neck, screw, name, one in each(layout):
+        yield from _misstated(layout, neck, screw, name)
+        subject, (x, y, z) = screw.seat or screw.hole, screw.at
+        if z - back < -1e-9:
             yield judge(
-                (name, "back"),
-                depth,
+                (subject, "back"),
+                z - back,
                 shop.limit("bolt-seat"),
-                f"the seat of {screw}'s ferrule would lie {-depth:.2f} mm behind the back",
-                f"leave less wood under screw {index}, or use thicker stock",
-                at=((x, y, z), (x, y, -layout.thickness)),
+                f"the seat of {name}'s ferrule would lie {back - z:.2f} mm behind the back",
+                f"leave less wood under screw {screw.number}, or use thicker stock",
+                at=((x, y, z), (x, y, back)),
             )
         else:
-            reach, spot, what = level_reach(layout, x, y, z)
-            for radius, limit, thing in (
-                (joint.ferrule.flange / 2.0, "bolt-seat", "flange"),
-                (_bed_radius(joint), "bolt-seat.wall", "counterbore"),
-            ):
-                spare = reach - radius
-                if thing == "counterbore" and reach < joint.ferrule.flange / 2.0:
-                    continue  # the flange itself hangs over: said once
-                words = (
-                    f"overhangs {what} by {-spare:.2f} mm"
-                    if spare < 0
-                    else f"lies {spare:.2f} mm inside {what}"
-                )
-                yield judge(
-                    (name, what),
-                    spare,
-                    shop.limit(limit),
-                    f"the {thing} of {screw}'s ferrule {words} at its seat's depth",
-                    f"move screw {index} away from {what}, set its ferrule deeper, or carve less",
-                    at=((*_rim(x, y, spot, math.copysign(radius, reach)), z), (*spot, z)),
-                )
-        # On a tilted floor the rim of the flange has least wood over it.
-        wood = bolt.wood - joint.ferrule.flange / 2.0 * math.tan(math.radians(abs(joint.angle_deg)))
+            yield from _land(layout, screw, name, one)
+        wood = float(one.wood[0])
         yield judge(
-            (name, f"{placed.id}.pocket"),
+            (subject, neck.joint.pocket),
             wood,
             shop.limit("bolt-seat.wood"),
-            f"{wood:.2f} mm of wood between the ferrule of {screw} and the pocket floor",
-            f"leave more wood under screw {index}",
-            at=((x, y, z), (x, y, z + wood)),
+            f"{wood:.2f} mm of wood between the ferrule of {name} and the pocket floor",
+            f"leave more wood under screw {screw.number}",
+            at=(screw.at, _point(one.at + wood * np.array(screw.way))),
         )
-    for placed in joints(layout):
+    for neck in necks(layout):
+        tilts = [one.tilt_deg for its, _, _, one in each(layout) if its.joint is neck.joint]
+        if tilts:
+            yield judge(
+                (neck.id, neck.joint.pocket),
+                max(tilts),
+                shop.limit("bolt-seat.tilt"),
+                f"the screws of {neck.id} stand {max(tilts):.2f} degrees off square to the pocket "
+                "floor",
+                "drill the screws square to the tilted floor, or take the angle into the heel",
+                unit="deg",
+            )
+
+
+def _misstated(layout: Layout, neck: Neck, screw: Screw, name: str) -> Iterator[Finding]:
+    """What a screw's record says otherwise than its own voids do."""
+    hole, bed = layout.by_id[screw.hole], layout.by_id[screw.seat] if screw.seat else None
+    depth, faults = screw.at[2] + layout.thickness, []
+    if _off_axis(hole, screw) > STATED:
+        faults.append(("axis", hole.id, f"{name} does not stand in {hole.id}"))
+    if bed is None and depth > 1e-9:
+        words = f"no counterbore leads to the seat of {name}, {depth:.2f} mm deep in the wood"
+        faults.append(("bed", hole.id, words))
+    if bed and (_off_axis(bed, screw) > STATED or abs(bed.high - screw.at[2]) > STATED):
+        faults.append(("bed", bed.id, f"{bed.id} does not end at the seat of {name}"))
+    if bed and 2.0 * _radius(bed) < screw.flange - 1e-9:
+        words = f"the {screw.flange:g} mm flange of {name} does not enter {bed.id}"
+        faults.append(("enter", bed.id, words))
+    if screw.bites != neck.joint.heel:
+        faults.append(("bites", hole.id, f"{name} does not bite {neck.joint.heel}"))
+    for code, subject, words in faults:
+        cure = f"correct what {screw.part} states of screw {screw.number}, or its cuts"
+        yield failed(f"bolt-seat.{code}", (subject, neck.joint.heel), words, cure, (screw.at,) * 2)
+
+
+def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Finding]:
+    """The flange and the wall round its counterbore, at the level of its seat."""
+    skin, shop, (x, y, _) = layout.skin, layout.shop, screw.at
+    inset, foot = inside(skin.outline, one.at[:, :2], 0.0)
+    reach, owner = (float(v[0]) for v in one.land(skin, inset))
+    z = float(one.lowest[0])
+    if owner == EDGE:
+        side = math.copysign(1.0, float(inset[0]))
+        what, spot = "edge", _rim(x, y, tuple(map(float, foot[0])), side * reach)
+    elif owner == SHELF:
+        (px, py), what = skin.shelf_distances(one.at[:, :2], z)[1][0], "edge"
+        spot = float(px), float(py)
+    else:
+        contour = skin.contours[int(owner)]
+        what, spot = contour.id, contour.carve.level_distance(x, y, z)[1]
+    flange = screw.flange / 2.0
+    bed = _radius(layout.by_id[screw.seat]) if screw.seat else flange
+    for radius, limit, thing in ((flange, "", "flange"), (bed, ".wall", "counterbore")):
+        spare = reach - radius
+        if thing == "counterbore" and (reach < flange or not screw.seat):
+            continue  # the flange itself hangs over: said once; or there is no counterbore
+        words = (
+            f"overhangs {what} by {-spare:.2f} mm"
+            if spare < 0
+            else f"lies {spare:.2f} mm inside {what}"
+        )
         yield judge(
-            (placed.id, f"{placed.id}.pocket"),
-            abs(placed.part.angle_deg),
-            shop.limit("bolt-seat.tilt"),
-            f"the screws of {placed.id} stand {abs(placed.part.angle_deg):.2f} degrees off square to the pocket floor",
-            "drill the screws square to the tilted floor, or take the angle into the heel",
-            unit="deg",
+            (screw.seat or screw.hole, what),
+            spare,
+            shop.limit(f"bolt-seat{limit}"),
+            f"the {thing} of {name}'s ferrule {words} at its seat's depth",
+            f"move screw {screw.number} away from {what}, set its ferrule deeper, or carve less",
+            at=((*_rim(x, y, spot, math.copysign(radius, reach)), z), (*spot, z)),
         )
 
 
-def _bed_radius(joint: NeckJoint) -> float:
-    """Radius of a ferrule's counterbore, mm."""
-    return (joint.ferrule.flange + joint.ferrule.fit) / 2.0
+def grip(layout: Layout) -> Iterator[Finding]:
+    """Thread of each screw in the neck."""
+    yield from unscrewed(layout, "bolt-grip")
+    for neck, screw, name, one in each(layout):
+        length = float(one.grip[0])
+        length = length if screw.grip is None else min(length, screw.grip)
+        yield judge(
+            (screw.hole, neck.joint.heel),
+            length,
+            layout.shop.limit("bolt-grip"),
+            f"{length:.2f} mm of {name}'s thread is in the neck",
+            f"use a longer screw in hole {screw.number} or set its ferrule deeper",
+            at=(_point(one.mouths), _point(one.tips)),
+        )
+
+
+def tip(layout: Layout) -> Iterator[Finding]:
+    """Each screw's tip to the underside of the fretboard and its side to the truss-rod channel."""
+    yield from unscrewed(layout, "bolt-tip")
+    for neck, screw, name, one in each(layout):
+        under, (x, y, end) = float(one.to_board[0]), _point(one.tips)
+        words = f"ends {under:.2f} mm short of" if under >= -1e-9 else f"runs {-under:.2f} mm into"
+        yield judge(
+            (screw.hole, neck.joint.board),
+            under,
+            layout.shop.limit("bolt-tip"),
+            f"the tip of {name} {words} the fretboard",
+            f"use a shorter screw in hole {screw.number} or leave more wood under it",
+            at=((x, y, end), (x, y, end + under)),
+        )
+        beside = float(one.to_rod[0])
+        if math.isfinite(beside):
+            u, v = map(float, neck.uv(one.tips[:, :2])[0])
+            flank, near = (
+                neck.place.point(u, math.copysign(aside, v))
+                for aside in (abs(v) - screw.thread / 2.0, neck.joint.rod_width / 2.0)
+            )
+            yield judge(
+                (screw.hole, f"{neck.id}.rod"),
+                beside,
+                layout.shop.limit("bolt-tip.rod"),
+                f"{beside:.2f} mm between {name} and the truss-rod channel",
+                f"move screw {screw.number} off the centreline or use a shorter screw",
+                at=((*flank, end), (*near, end)),
+            )
+
+
+def edge(layout: Layout) -> Iterator[Finding]:
+    """Screws to heel and pocket edges, counterbores to the body's edge and to each other."""
+    yield from unscrewed(layout, "bolt-edge")
+    limit = layout.shop.limit("bolt-edge")
+    for neck, screw, name, one in each(layout):
+        x, y, z = _point(one.mouths)
+        joint, hole = neck.joint, layout.by_id[screw.hole]
+        for what, owner, shape, radius in (
+            ("heel", joint.heel, neck.block, (screw.pilot or screw.thread) / 2.0),
+            ("pocket", joint.pocket, neck.pocket, _radius(hole)),
+        ):
+            room, foot = inside(shape.profile, one.mouths[:, :2], radius)
+            spot, spare = tuple(map(float, foot[0])), float(room[0])
+            rim = _rim(x, y, spot, math.copysign(radius, spare + radius))
+            yield judge(
+                (hole.id, owner),
+                spare,
+                limit,
+                f"{spare:.2f} mm from {name}'s hole to the {what}'s edge",
+                f"move screw {screw.number} inward",
+                at=((*rim, z), (*spot, z)),
+            )
+        yield _to_side(layout, screw, name)
+    for neck in necks(layout):
+        beds = [(s.number, layout.by_id[s.seat]) for s in neck.screws if s.seat]
+        for (i, bed), (j, other) in combinations(beds, 2):
+            found = gap(bed.shape, other.shape)
+            if found.distance < FAR:
+                yield judge_gap(
+                    (bed.id, other.id),
+                    found,
+                    limit,
+                    f"{found.distance:.2f} mm between the counterbores of {neck.id} screws {i} "
+                    f"and {j}",
+                    f"move screws {i} and {j} apart",
+                )
+
+
+def _to_side(layout: Layout, screw: Screw, name: str) -> Finding:
+    """A screw's counterbore (its hole where it has none) to the body's side, roundover and
+    ledge."""
+    void = layout.by_id[screw.seat or screw.hole]
+    found = edge_gap(void.shape, layout.skin)
+    spare, at, between = found.distance, found.at, found.between
+    if spare <= 0.0:
+        (x, y, _), z, radius = screw.at, at[0][2], _radius(void)
+        room, foot = inside(layout.skin.outline, np.array([[x, y]]), radius)
+        spot = tuple(map(float, foot[0]))
+        rim = _rim(x, y, spot, math.copysign(radius, float(room[0]) + radius))
+        spare, at, between = min(float(room[0]), 0.0), ((*rim, z), (*spot, z)), None
+    return judge(
+        (void.id, "edge"),
+        spare,
+        layout.shop.limit("bolt-edge"),
+        f"{spare:.2f} mm from {name}'s counterbore to the body's edge",
+        f"move screw {screw.number} inward, use a smaller ferrule, or stop the roundover short of it",
+        at=at,
+        between=between,
+    )
+
+
+def _point(rows: np.ndarray) -> Point3:
+    x, y, z = map(float, rows[0])
+    return x, y, z
+
+
+def _radius(void: Void) -> float:
+    """Half the width of a hole, mm."""
+    x0, y0, _, x1, y1, _ = void.shape.box
+    return float(getattr(void.shape, "radius", min(x1 - x0, y1 - y0) / 2.0))
+
+
+def _off_axis(void: Void, screw: Screw) -> float:
+    """Distance of the middle of a screw's seat from the axis of a hole, mm; 0 for a routed one."""
+    if not hasattr(void.shape, "direction"):
+        return 0.0
+    away = np.subtract(screw.at, void.shape.start)
+    return float(np.linalg.norm(np.cross(away, void.shape.direction)))
 
 
 def _rim(x: float, y: float, toward: tuple[float, float], radius: float) -> tuple[float, float]:
@@ -128,151 +293,3 @@ def _rim(x: float, y: float, toward: tuple[float, float], radius: float) -> tupl
     if away < 1e-9:
         return x + abs(radius), y
     return x + radius * (toward[0] - x) / away, y + radius * (toward[1] - y) / away
-
-
-def level_reach(
-    layout: Layout, x: float, y: float, z: float
-) -> tuple[float, tuple[float, float], str]:
-    """Distance in the level plane at z from (x, y) to the air, where, and what the air belongs to.
-
-    Negative when the point itself is in the air. The roundover or ledge at that level counts as
-    edge; contours are cut by the plane (see `Carve.level_distance`).
-    """
-    skin, here = layout.skin, np.array([[x, y]])
-    distance, foot, _ = skin.outline.segments.nearest(here)
-    side, inset = 1.0 if skin.outline.contains(x, y) else -1.0, skin.edge_inset(z)
-    reach = side * float(distance[0]) - inset
-    found = [(reach, _rim(x, y, tuple(map(float, foot[0])), side * reach), "edge")]
-    near, spot = skin.shelf_distances(here, z)
-    found.append((float(near[0]), tuple(map(float, spot[0])), "edge"))
-    for contour in skin.contours:
-        # In the plane it is no nearer than in space.
-        if contour.carve.closest(np.array([[x, y, z]]))[0][0] < max(min(found)[0], 1e-9):
-            found.append((*contour.carve.level_distance(x, y, z), contour.id))
-    return min(found, key=lambda f: f[0])
-
-
-def grip(layout: Layout) -> Iterator[Finding]:
-    """Thread of each screw in the neck."""
-    if not joints(layout):
-        yield skip("bolt-grip", NONE)
-    for placed, joint, index, bolt, (x, y) in _each(layout):
-        length = joint.grip(bolt)
-        floor = joint.floor(bolt.u)
-        yield judge(
-            (f"{placed.id}.bolt.{index}.hole", f"{placed.id}.heel"),
-            length,
-            layout.shop.limit("bolt-grip"),
-            f"{length:.2f} mm of {placed.id} screw {index}'s thread is in the neck",
-            f"use a longer screw in hole {index} or set its ferrule deeper",
-            at=((x, y, floor), (x, y, joint.tip(bolt))),
-        )
-
-
-def tip(layout: Layout) -> Iterator[Finding]:
-    """Each screw's tip to the underside of the fretboard and its side to the truss-rod channel."""
-    if not joints(layout):
-        yield skip("bolt-tip", NONE)
-    for placed, joint, index, bolt, (x, y) in _each(layout):
-        name, end = f"{placed.id}.bolt.{index}.hole", joint.tip(bolt)
-        under = joint.floor(bolt.u) + joint.heel.thickness - joint.board_thickness
-        words = (
-            f"ends {under - end:.2f} mm short of"
-            if end <= under + 1e-9
-            else f"runs {end - under:.2f} mm into"
-        )
-        yield judge(
-            (name, f"{placed.id}.board"),
-            under - end,
-            layout.shop.limit("bolt-tip"),
-            f"the tip of {placed.id} screw {index} {words} the fretboard",
-            f"use a shorter screw in hole {index} or leave more wood under it",
-            at=((x, y, end), (x, y, under)),
-        )
-        rod = under - joint.heel.rod_depth
-        if joint.heel.rod_width > 0.0 and end > rod:
-            beside = abs(bolt.v) - joint.heel.rod_width / 2.0 - joint.screw / 2.0
-            side = math.copysign(1.0, bolt.v)
-            flank, near = (
-                placed.place.point(bolt.u, side * v)
-                for v in (abs(bolt.v) - joint.screw / 2.0, joint.heel.rod_width / 2.0)
-            )
-            yield judge(
-                (name, f"{placed.id}.rod"),
-                beside,
-                layout.shop.limit("bolt-tip.rod"),
-                f"{beside:.2f} mm between {placed.id} screw {index} and the truss-rod channel",
-                f"move screw {index} off the centreline or use a shorter screw",
-                at=((*flank, end), (*near, end)),
-            )
-
-
-def edge(layout: Layout) -> Iterator[Finding]:
-    """Screws to heel and pocket edges, counterbores to the body's edge and to each other."""
-    if not joints(layout):
-        yield skip("bolt-edge", NONE)
-    limit = layout.shop.limit("bolt-edge")
-    for placed, joint, index, bolt, (x, y) in _each(layout):
-        name, z = f"{placed.id}.bolt.{index}", joint.floor(bolt.u)
-        for what, shape, radius in (
-            ("heel", joint.heel_profile, joint.pilot / 2.0),
-            ("pocket", joint.pocket_profile, joint.hole / 2.0),
-        ):
-            spare, rim, foot = _inside(placed.place.profile(shape), x, y, radius)
-            yield judge(
-                (f"{name}.hole", f"{placed.id}.{what}"),
-                spare,
-                limit,
-                f"{spare:.2f} mm from {placed.id} screw {index}'s hole to the {what}'s edge",
-                f"move screw {index} inward",
-                at=((*rim, z), (*foot, z)),
-            )
-        yield _to_side(layout, placed, index, x, y)
-    for placed in joints(layout):
-        beds = [
-            (i, layout.by_id.get(f"{placed.id}.bolt.{i}.seat"))
-            for i in range(1, len(placed.part.bolts) + 1)
-        ]
-        beds = [(i, bed) for i, bed in beds if bed is not None]
-        for k, (i, one) in enumerate(beds):
-            for j, two in beds[k + 1 :]:
-                found: Gap = gap(one.shape, two.shape)
-                if found.distance < 15.0:
-                    yield judge_gap(
-                        (one.id, two.id),
-                        found,
-                        limit,
-                        f"{found.distance:.2f} mm between the counterbores of {placed.id} screws {i} and {j}",
-                        f"move screws {i} and {j} apart",
-                    )
-
-
-def _to_side(layout: Layout, placed: Placed, index: int, x: float, y: float) -> Finding:
-    """A screw's counterbore (its hole where it has none) to the body's side, roundover and
-    ledge."""
-    name = f"{placed.id}.bolt.{index}"
-    void = layout.by_id.get(f"{name}.seat", layout.by_id[f"{name}.hole"])
-    found = edge_gap(void.shape, layout.skin)
-    spare, at, between = found.distance, found.at, found.between
-    if spare <= 0.0:
-        z = at[0][2]
-        spare, rim, foot = _inside(layout.skin.outline, x, y, void.shape.radius)
-        spare, at, between = min(spare, 0.0), ((*rim, z), (*foot, z)), None
-    return judge(
-        (void.id, "edge"),
-        spare,
-        layout.shop.limit("bolt-edge"),
-        f"{spare:.2f} mm from {placed.id} screw {index}'s counterbore to the body's edge",
-        f"move screw {index} inward, use a smaller ferrule, or stop the roundover short of it",
-        at=at,
-        between=between,
-    )
-
-
-def _inside(outline: Profile, x: float, y: float, radius: float):
-    """Room (mm) from a circle inside an outline to it, negative where it pokes out, and the witness
-    points."""
-    distance, foot, _ = outline.segments.nearest(np.array([[x, y]]))
-    sign = 1.0 if outline.contains(x, y) else -1.0
-    spot = tuple(map(float, foot[0]))
-    return sign * float(distance[0]) - radius, _rim(x, y, spot, sign * radius), spot

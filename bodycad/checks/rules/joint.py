@@ -1,125 +1,197 @@
-"""`joint-load`: the strings' pull against what the neck screws and the wood under their ferrules hold."""
+"""`joint-load`: the strings' pull against what holds the neck: screws in wood, or a glue face."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 
-from bodycad.checks.finding import Finding, failed, judge, passed, skip
+import numpy as np
+
+from bodycad.checks.finding import Finding, failed, judge, passed
 from bodycad.checks.page import Page
+from bodycad.checks.rules.bolts import each
+from bodycad.checks.rules.screw_figures import Screws
+from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.fasteners import screw_withdrawal
 from bodycad.instrument.load import joint_lever, screw_pulls, total_tension
-from bodycad.layout.layout import Layout, Placed
-from bodycad.parts.neckjoint import Bolt, NeckJoint
-from bodycad.wood import AIR_DRY, Species, species
+from bodycad.layout.interface import Joint, Screw
+from bodycad.layout.layout import Layout
+from bodycad.wood import AIR_DRY, Species, shearing_law, species, tearing_law
+from bodycad.words import Mount
 
 NECK_SPECIES = "maple, sugar"
 """The neck's wood where the joint does not name it (common practice, no source)."""
+STRONG = 1e6
+"""Times the load that a joint holds which carries none."""
 
 PAGE = Page(
-    asks="Do the neck screws hold the strings' pull in the neck, and does the wood under their ferrules bear it?",
+    asks="Do the neck screws, or the glue, hold the strings' pull in the neck, and does the wood under the screws' ferrules bear it?",
     why="The strings turn the heel out of the pocket about its bridge-side end; a short thread, a lone screw near that end or soft "
     "wood under a small flange gives way slowly. Advice from a simple model, no promise: rigid heel, straight pull, screws share by "
-    "their lever; the clamping by the screws, the pocket's friction, knocks and the player's hand are left out.",
-    limits=("joint-load", "joint-load.crush", "joint-load.pilot"),
-    cures="Use longer screws, more of them, or move them toward the mouth; a wider flange spreads the load.",
+    "their lever; the clamping by the screws, the pocket's friction, knocks and the player's hand are left out. Glue is taken to be "
+    "as strong as the weaker wood: its faces share the pull evenly, and the pull's moment peels the floor face, most at its end.",
+    limits=("joint-load", "joint-load.crush", "joint-load.pilot", "joint-load.glue"),
+    cures="Use longer screws, more of them, or move them toward the mouth; a wider flange spreads the load. Give glue a longer face.",
 )
 
 
 def joint_load(layout: Layout) -> Iterator[Finding]:
-    """Each screw's share of the pull against its thread and its seat, and its hole in the neck."""
-    joints = layout.parts(NeckJoint)
-    if not joints:
-        yield skip("joint-load", "this design has no bolt-on neck")
-    for placed in joints:
-        joint: NeckJoint = placed.part
-        if all(bolt.u <= 0.0 for bolt in joint.bolts):
+    """Each screw's share of the pull against its thread and its seat, and its hole in the neck; a
+    glued neck's faces against shear and peel."""
+    yield from unasked(layout, "joint-load")
+    for neck in necks(layout):
+        found = [(s, name, one) for its, s, name, one in each(layout) if its.joint is neck.joint]
+        carrying = [(s, name, one) for s, name, one in found if s.loaded]
+        pull, lever = total_tension(layout.instrument), pull_lever(layout, neck)
+        wood, assumed = neck_species(neck.joint)
+        if neck.joint.mount == Mount.SCREWS and not any(
+            lever_of(s, neck) > 0.0 for s, _, _ in carrying
+        ):
             yield failed(
-                "joint-load",
-                (placed.id,),
-                f"no screw of {placed.id} stands inside the heel's bridge-side end",
+                "joint-load.screws",
+                (neck.id,),
+                f"no screw of {neck.id} that carries the strings' pull stands inside the heel's "
+                "bridge-side end",
                 "move the screws toward the mouth",
             )
             continue
-        wood, assumed = neck_species(joint)
-        pull, lever = total_tension(layout.instrument), pull_lever(layout, placed)
         yield passed(
             "joint-load",
-            (placed.id,),
+            (neck.id,),
             f"the strings pull {pull:.0f} N, {lever:.1f} mm over the pocket floor at the heel's end; "
             f"the neck is {'taken as ' if assumed else ''}{wood.name}",
         )
-        share = joint.pilot / joint.screw
+        if neck.joint.mount == Mount.GLUE:
+            yield from _glue(layout, neck, wood)
+            continue
+        yield from _pilots(layout, neck, carrying)
+        for (screw, name, one), force in zip(carrying, pulls(layout, neck), strict=True):
+            yield from _screw(layout, neck, screw, name, one, force, wood)
+
+
+def neck_species(joint: Joint) -> tuple[Species, bool]:
+    """The neck's wood and whether it is only assumed (`NECK_SPECIES`)."""
+    if isinstance(joint.species, Species):
+        return joint.species, False
+    return species(NECK_SPECIES), True
+
+
+def lever_of(screw: Screw, neck: Neck) -> float:
+    """mm from the heel's bridge-side end to a screw's axis."""
+    return float(neck.uv(np.array([screw.at[:2]]))[0, 0])
+
+
+def pull_lever(layout: Layout, neck: Neck) -> float:
+    """mm from the pocket floor at the heel's bridge-side end, the pivot, up to the strings."""
+    x, _, z = neck.end
+    return joint_lever(layout.instrument, neck.depth, x, z, neck.angle_deg)
+
+
+def pulls(layout: Layout, neck: Neck) -> tuple[float, ...]:
+    """N that each loaded screw of a neck carries; see the page for the model."""
+    moment = total_tension(layout.instrument) * max(pull_lever(layout, neck), 0.0)
+    return screw_pulls(moment, tuple(lever_of(s, neck) for s in neck.screws if s.loaded))
+
+
+def _pilots(
+    layout: Layout, neck: Neck, found: list[tuple[Screw, str, Screws]]
+) -> Iterator[Finding]:
+    """The holes in the neck, the widest to its thread."""
+    for screw, name, _ in found:
+        if screw.pilot is None:
+            yield failed(
+                "joint-load.drilled",
+                (screw.hole, neck.joint.heel),
+                f"no hole is drilled in the neck for {name}",
+                "state the pilot, a little over the root of the thread",
+            )
+    drilled = [(s.pilot / s.thread, s.pilot, s.thread) for s, _, _ in found if s.pilot]
+    if drilled:
+        share, hole, thread = max(drilled)
         yield judge(
-            (placed.id, f"{placed.id}.heel"),
+            (neck.id, neck.joint.heel),
             share,
             layout.shop.limit("joint-load.pilot"),
-            f"the {joint.pilot:.2f} mm holes in the neck are {share:.2f} of the {joint.screw:.2f} mm thread",
+            f"the {hole:.2f} mm holes in the neck are {share:.2f} of the {thread:.2f} mm thread",
             "drill smaller holes in the neck, and try one in an offcut",
             unit="times",
         )
-        for index, (bolt, force) in enumerate(zip(joint.bolts, pulls(layout, placed)), 1):
-            yield from _screw(layout, placed, index, bolt, force, wood)
-
-
-def neck_species(joint: NeckJoint) -> tuple[Species, bool]:
-    """The neck's wood and whether it is only assumed (`NECK_SPECIES`): a joint may name it as
-    `species`."""
-    named = getattr(joint, "species", None)
-    if named is None:
-        return species(NECK_SPECIES), True
-    return (named if isinstance(named, Species) else species(named)), False
-
-
-def pull_lever(layout: Layout, placed: Placed) -> float:
-    """mm from the pocket floor at the heel's bridge-side end, the pivot, up to the strings."""
-    joint = placed.part
-    return joint_lever(
-        layout.instrument, joint.depth, placed.place.x, joint.floor(0.0), joint.angle_deg
-    )
-
-
-def pulls(layout: Layout, placed: Placed) -> tuple[float, ...]:
-    """N that each screw of a joint carries; see the page for the model."""
-    moment = total_tension(layout.instrument) * max(pull_lever(layout, placed), 0.0)
-    return screw_pulls(moment, tuple(bolt.u for bolt in placed.part.bolts))
 
 
 def _screw(
-    layout: Layout, placed: Placed, index: int, bolt: Bolt, force: float, wood: Species
+    layout: Layout, neck: Neck, screw: Screw, name: str, one: Screws, force: float, wood: Species
 ) -> Iterator[Finding]:
-    joint, shop = placed.part, layout.shop
-    (x, y), name = placed.place.point(bolt.u, bolt.v), f"{placed.id}.bolt.{index}"
-    floor, seat, grip = joint.floor(bolt.u), joint.seat(bolt), max(joint.grip(bolt), 0.0)
+    subjects, shop = (screw.hole, neck.joint.heel), layout.shop
     if force <= 0.0:
         yield passed(
-            "joint-load",
-            (f"{name}.hole", f"{placed.id}.heel"),
-            f"{placed.id} screw {index} stands at the heel's bridge-side end and carries none of the pull",
+            "joint-load.idle",
+            subjects,
+            f"{name} stands at the heel's bridge-side end and carries none of the pull",
         )
         return
-    holds = screw_withdrawal(wood.gravity_at(AIR_DRY), joint.screw, grip)
+    mouth, tip = (tuple(map(float, rows[0])) for rows in (one.mouths, one.tips))
+    grip = float(one.grip[0]) if screw.grip is None else min(float(one.grip[0]), screw.grip)
+    holds = screw_withdrawal(wood.gravity_at(AIR_DRY), screw.thread, max(grip, 0.0))
     yield judge(
-        (f"{name}.hole", f"{placed.id}.heel"),
+        subjects,
         holds / force,
         shop.limit("joint-load"),
-        f"{placed.id} screw {index} draws out of {wood.name} at about {holds:.0f} N, {holds / force:.1f} times the {force:.0f} N "
-        f"it carries",
-        f"give screw {index} more thread in the neck, or move screws toward the mouth",
+        f"{name} draws out of {wood.name} at about {holds:.0f} N, {holds / force:.1f} times the "
+        f"{force:.0f} N it carries",
+        f"give screw {screw.number} more thread in the neck, or move screws toward the mouth",
         unit="times",
-        at=((x, y, floor), (x, y, joint.tip(bolt))),
+        at=(mouth, tip),
     )
-    area = math.pi / 4.0 * (joint.ferrule.flange**2 - joint.hole**2)
-    body = layout.blank.species
-    bears = body.crushing * area
+    hole, body = layout.by_id[screw.hole].shape, layout.blank.species
+    area = math.pi / 4.0 * screw.flange**2 - hole.volume / hole.length
+    bears = body.crushing * max(area, 0.0)
+    law = "from memory" if body.crush_mpa is not None else "by a law of specific gravity"
     yield judge(
-        (f"{name}.seat", f"{placed.id}.pocket"),
+        (screw.seat or screw.hole, neck.joint.pocket),
         bears / force,
         shop.limit("joint-load.crush"),
-        f"{body.name} dents under the ferrule of {placed.id} screw {index} at about {bears:.0f} N ({body.crushing:.1f} MPa, "
-        f"{'from memory' if body.crush_mpa is not None else 'by a law of specific gravity'}), {bears / force:.1f} times the "
-        f"{force:.0f} N it carries",
-        f"use a wider flange under screw {index}",
+        f"{body.name} dents under the ferrule of {name} at about {bears:.0f} N "
+        f"({body.crushing:.1f} MPa, {law}), {bears / force:.1f} times the {force:.0f} N it carries",
+        f"use a wider flange under screw {screw.number}",
         unit="times",
-        at=((x, y, seat), (x, y, floor)),
+        at=(screw.at, mouth),
     )
+
+
+def _glue(layout: Layout, neck: Neck, wood: Species) -> Iterator[Finding]:
+    """Mean shear over the glued faces, and the peel that the pull's moment makes at the end of the
+    floor face, against the weaker wood."""
+    joint, floor = neck.joint, neck.block.profile
+    subjects, area, most = (joint.pocket, joint.heel), joint.glue, floor.area
+    most += floor.length * neck.depth
+    if not 0.0 < area <= most:
+        yield failed(
+            "joint-load.glue.area",
+            subjects,
+            f"{neck.id} is glued over {area:.0f} mm2; its floor and sides in the pocket have at "
+            f"most {most:.0f} mm2",
+            "state the area of its glue faces",
+        )
+        return
+    weak = min(wood, layout.blank.species, key=lambda one: one.gravity_at(AIR_DRY))
+    pull, lever = total_tension(layout.instrument), max(pull_lever(layout, neck), 0.0)
+    shear = pull / area
+    # Stress over the floor face in proportion to the distance from its middle: 6 M / (b L2).
+    peel = 6.0 * pull * lever / (min(area, floor.area) * neck.length)
+    gravity, x, y = weak.gravity_at(AIR_DRY), neck.place.x, neck.place.y
+    for code, way, stress, strength in (
+        ("", "shear along the grain", shear, shearing_law(gravity)),
+        (".peel", "pull across the grain", peel, tearing_law(gravity)),
+    ):
+        times = strength / stress if stress > 0.0 else STRONG
+        yield judge(
+            subjects,
+            times,
+            layout.shop.limit("joint-load.glue"),
+            f"{weak.name} fails in {way} at about {strength:.1f} MPa (a law of specific gravity, "
+            f"from memory), {times:.1f} times the {stress:.3f} MPa on the glue of {neck.id}",
+            "make the glued faces longer or wider, or the pocket deeper",
+            unit="times",
+            at=(neck.end, (x, y, neck.end[2] + lever)),
+            code=f"joint-load.glue{code}",
+        )

@@ -6,13 +6,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, judge, skip
+from bodycad.checks.finding import Finding, failed, judge
 from bodycad.checks.page import Page
+from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.geometry.distance.plan import chain_gap
 from bodycad.geometry.plane.inside import crossed
 from bodycad.geometry.plane.segments import Segments
-from bodycad.layout.layout import Layout, Placed
-from bodycad.parts.neckjoint import NeckJoint
+from bodycad.layout.layout import Layout
+from bodycad.words import Mount
 
 FIT_PAGE = Page(
     asks="How much play has the heel in its pocket, as cut and as finished, do its corners "
@@ -28,99 +29,128 @@ FIT_PAGE = Page(
 def pocket_fit(layout: Layout) -> Iterator[Finding]:
     """Side play as cut and as finished, heel corners against pocket corners, pocket wall
     thickness."""
-    found = layout.parts(NeckJoint)
-    if not found:
-        yield skip("pocket-fit", "this design has no bolt-on neck")
-    for placed in found:
-        joint, pocket = placed.part, f"{placed.id}.pocket"
-        film = 0.0 if joint.masked else 2.0 * layout.shop.finish
-        for state, play in (("as cut", joint.play), ("as finished", joint.play - film)):
-            how = "" if state == "as cut" or film else " (pocket masked)"
-            yield judge(
-                (pocket, f"{placed.id}.heel"),
-                play,
-                layout.shop.limit("pocket-fit.least"),
-                f"{play:.2f} mm of side play {state}{how}",
-                "give the pocket more side clearance, or mask it",
+    yield from unasked(layout, "pocket-fit")
+    shop = layout.shop
+    for neck in necks(layout):
+        if abs(float(neck.block.profile.signed_distance(np.array([neck.end[:2]]))[0])) > ON_RIM:
+            yield failed(
+                "pocket-fit.end",
+                (neck.joint.pocket, neck.joint.heel),
+                f"the end that {neck.id} states does not lie on the rim of {neck.joint.heel}",
+                "state the middle of the block's bridge-side end",
             )
+        film, masked = film_of(layout, neck)
+        subjects, play, corners = _subjects(neck), side_play(neck), 2.0 * corner_room(neck)
+        block, socket = neck.corners
+        words = (
+            f"mm of play between the heel's two corners (radius {block:g}) and the pocket's "
+            f"(radius {socket:g})"
+        )
+        side = "give the pocket more side clearance, or mask it"
+        ease = "round the heel's corners more, or cut the pocket's with a smaller cutter"
+        for code, room, what, cure in (
+            ("", play, "mm of side play", side),
+            (".corners", corners, words, ease),
+        ):
+            for state, taken in (("as cut", 0.0), ("as finished", film)):
+                yield judge(
+                    subjects,
+                    room - taken,
+                    shop.limit("pocket-fit.least"),
+                    f"{room - taken:.2f} {what} {state}{masked if state == 'as finished' else ''}",
+                    cure,
+                    code=f"pocket-fit.least{code}{'.finished' if state == 'as finished' else ''}",
+                )
         yield judge(
-            (pocket, f"{placed.id}.heel"),
-            joint.play,
-            layout.shop.limit("pocket-fit.most"),
-            f"{joint.play:.2f} mm of side play as cut; looser lets the neck swing",
+            subjects,
+            play,
+            shop.limit("pocket-fit.most"),
+            f"{play:.2f} mm of side play as cut; looser lets the neck swing",
             "give the pocket less side clearance",
         )
-        corners = 2.0 * corner_room(joint)
-        for state, play in (("as cut", corners), ("as finished", corners - film)):
-            yield judge(
-                (pocket, f"{placed.id}.heel"),
-                play,
-                layout.shop.limit("pocket-fit.least"),
-                f"{play:.2f} mm of play between the heel's two corners (radius "
-                f"{joint.heel.corner:g}) and the pocket's "
-                f"(radius {joint.corner:g}) {state}",
-                "round the heel's corners more, or cut the pocket's with a smaller cutter",
-            )
-        yield from _pocket_walls(layout, placed)
+        for sign, name in ((-1.0, "treble"), (1.0, "bass")):
+            yield _pocket_wall(layout, neck, sign, name)
 
 
-def corner_room(joint: NeckJoint) -> float:
-    """Room in mm between heel and pocket at the bridge-side end corners, negative where they
+def _subjects(neck: Neck) -> tuple[str, str]:
+    return neck.joint.pocket, neck.joint.heel
+
+
+def film_of(layout: Layout, neck: Neck) -> tuple[float, str]:
+    """mm of finish on both walls of a pocket together, and why there is none: glue faces are
+    masked."""
+    if neck.joint.mount == Mount.GLUE:
+        return 0.0, " (glue faces are masked)"
+    return (0.0, " (pocket masked)") if neck.joint.masked else (2.0 * layout.shop.finish, "")
+
+
+def side_play(neck: Neck) -> float:
+    """Least side play of the block in its pocket as cut, both sides together, mm (negative: it does
+    not enter)."""
+    if neck.widths is None:
+        return 2.0 * _room(neck, neck.length)
+    block, socket = neck.widths
+    return min(wide - narrow for wide, narrow in zip(socket, block))
+
+
+def corner_room(neck: Neck) -> float:
+    """Room in mm between block and pocket at the bridge-side end corners, negative where they
     foul."""
-    s = joint.heel_profile.segments
-    end = s.a[:, 0] < max(joint.corner, joint.heel.corner) + 1.0
-    t = np.linspace(0.0, 1.0, 17)
-    points = np.vstack([s.take(np.flatnonzero(end)).at(np.full(int(end.sum()), k)) for k in t])
-    points = points[points[:, 0] < max(joint.corner, joint.heel.corner) + 1.0]
-    return float(-joint.pocket_profile.signed_distance(points).max())
+    return _room(neck, max(neck.corners) + 1.0)
 
 
-def _pocket_walls(layout: Layout, placed: Placed) -> Iterator[Finding]:
-    """Least wood beside the pocket, away from the mouth, where its sides run out of the body."""
-    joint, outline = placed.part, layout.skin.outline
-    h = joint.pocket_heel
-    for side, name in ((-1, "treble"), (1, "bass")):
-        end = side * (h.width_end + joint.side_clearance) / 2.0
-        mouth = side * (h.width_mouth + joint.side_clearance) / 2.0
-        run = h.length + joint.overrun - joint.corner
-        start, way = (
-            np.array([placed.place.point(u, end + (mouth - end) * u / h.length)])
-            for u in (joint.corner, joint.corner + 1.0)
-        )
-        # Up to where the side first runs out of the body: beyond, it may cross a horn again.
-        out = (
-            crossed(outline.segments, start, way - start, 0.0, run).min(initial=run)
-            if outline.contains(*start[0])
-            else 0.0
-        )
-        inner = joint.corner + float(out) - MOUTH
-        if inner <= joint.corner:
-            yield judge(
-                (f"{placed.id}.pocket", "edge"),
-                0.0,
-                layout.shop.limit("pocket-fit.wall"),
-                f"the pocket's {name} side has no wall",
-                "move the cutaway toward the nut or narrow the pocket",
-            )
-            continue
-        line = np.array(
-            [
-                placed.place.point(u, end + (mouth - end) * u / h.length)
-                for u in (joint.corner, inner)
-            ]
-        )
-        wall, p, q = chain_gap(Segments(line[:1], line[1:], np.zeros(1)), outline.segments)
-        z = -joint.depth
-        yield judge(
-            (f"{placed.id}.pocket", "edge"),
-            wall,
-            layout.shop.limit("pocket-fit.wall"),
-            f"{wall:.2f} mm of wood in the pocket's {name} wall, {MOUTH:g} mm and more from its "
-            "mouth",
-            f"move the {name} cutaway away from the pocket",
-            at=((*map(float, p), z), (*map(float, q), z)),
-        )
+def _room(neck: Neck, far: float) -> float:
+    """Least room (mm) between pocket and block, of the block's outline up to u = `far`."""
+    block, socket = neck.outlines
+    s = block.segments
+    near = s.take(np.flatnonzero(s.a[:, 0] < far))
+    points = np.vstack([near.at(np.full(len(near), t)) for t in np.linspace(0.0, 1.0, 17)])
+    return float(-socket.signed_distance(points[points[:, 0] < far]).max())
 
 
+def _pocket_wall(layout: Layout, neck: Neck, sign: float, name: str) -> Finding:
+    """Least wood beside one side of the pocket, away from the mouth, where it runs out of the
+    body."""
+    socket, outline, corner = neck.outlines[1], layout.skin.outline, neck.corners[1]
+    subjects, code = (neck.joint.pocket, "edge"), f"pocket-fit.wall.{name}"
+    limit, ends = layout.shop.limit("pocket-fit.wall"), neck.side(socket, sign)
+    if ends is None:
+        text = f"the pocket's {name} side is curved: its wall cannot be measured"
+        return failed(code, subjects, text, "give the pocket straight sides")
+
+    def at(u: float) -> tuple[float, float]:
+        return neck.place.point(u, ends[0] + (ends[1] - ends[0]) * u / neck.length)
+
+    start, way = np.array([at(corner)]), np.array([at(corner + 1.0)])
+    run = socket.box[2] - corner
+    # Up to where the side first runs out of the body: beyond, it may cross a horn again.
+    out = (
+        crossed(outline.segments, start, way - start, 0.0, run).min(initial=run)
+        if outline.contains(*start[0])
+        else 0.0
+    )
+    inner = corner + float(out) - MOUTH
+    if inner <= corner:
+        text, cure = (
+            f"the pocket's {name} side has no wall",
+            "move the cutaway toward the nut or narrow the pocket",
+        )
+        return judge(subjects, 0.0, limit, text, cure, code=code)
+    line = np.array([at(corner), at(inner)])
+    wall, p, q = chain_gap(Segments(line[:1], line[1:], np.zeros(1)), outline.segments)
+    z = -neck.depth
+    return judge(
+        subjects,
+        wall,
+        limit,
+        f"{wall:.2f} mm of wood in the pocket's {name} wall, {MOUTH:g} mm and more from its mouth",
+        f"move the {name} cutaway away from the pocket",
+        at=((*map(float, p), z), (*map(float, q), z)),
+        code=code,
+    )
+
+
+ON_RIM = 0.5
+"""The stated end of a block lies this near (mm) to its rim."""
 MOUTH = 8.0
 """The pocket's walls are not judged over this length from where they run out of the body, mm."""

@@ -12,21 +12,22 @@ Metal and plastic are taken not to move.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bodycad.checks.finding import Finding, advise, skip
 from bodycad.checks.rules.controls import plan_of
 from bodycad.checks.rules.joint import neck_species
+from bodycad.checks.rules.neck import film_of, side_play
 from bodycad.checks.rules.pickups import hides, rings
+from bodycad.checks.rules.seated import Neck, necks
 from bodycad.errors import InputError
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.layout.interface import Fit, StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.moisture import equilibrium_moisture, movement, moves
-from bodycad.parts.neckjoint import NeckJoint
 from bodycad.wood import Species
-from bodycad.words import FitKind
+from bodycad.words import FitKind, Mount
 
 FLATSAWN = "tangential"
 """The width of a flatsawn board runs along the growth rings."""
@@ -97,36 +98,42 @@ def _known(check: str, *woods: tuple[Species, str]) -> Finding | None:
 
 
 def season_pocket(layout: Layout) -> Iterator[Finding]:
-    """Least side play of heel in pocket at both ends of the season, as finished."""
-    now, wide = season(layout), body_direction(layout)
-    for placed in layout.parts(NeckJoint):
-        joint = placed.part
-        neck, _ = neck_species(joint)
-        neck_wide = _grain(joint)
-        missing = _known("pocket-fit", (layout.blank.species, wide), (neck, neck_wide))
-        if missing:
-            yield missing
+    """Least side play of heel in pocket at both ends of the season, as finished. A glued neck has
+    none to lose."""
+    now, wide, body = season(layout), body_direction(layout), layout.blank.species
+    for neck in necks(layout):
+        if neck.joint.mount == Mount.GLUE:
             continue
-        width = joint.heel.width_mouth
-        play = joint.play - (0.0 if joint.masked else 2.0 * layout.shop.finish)
+        subjects, (wood, _) = (neck.joint.pocket, neck.joint.heel), neck_species(neck.joint)
+        missing = _known("pocket-fit", (body, wide), (wood, neck.joint.grain))
+        if missing:
+            yield replace(missing, subjects=subjects)
+            continue
+        play = side_play(neck) - film_of(layout, neck)[0]
+        block, socket = (width[1] for width in neck.widths or ((0.0, _wide(neck)),) * 2)
         ends = [
             play + pocket - heel
             for pocket, heel in zip(
-                now.growth(width + joint.side_clearance, layout.blank.species, wide),
-                now.growth(width, neck, neck_wide),
+                now.growth(socket, body, wide), now.growth(block, wood, neck.joint.grain)
             )
         ]
         least, words = min(zip(ends, now.names))
-        x, y = placed.place.point(joint.heel.length, width / 2.0)
+        x, y = neck.place.point(neck.length, block / 2.0)
         yield advise(
-            (f"{placed.id}.pocket", f"{placed.id}.heel"),
+            subjects,
             least,
             layout.shop.limit("pocket-fit.season"),
-            f"{least:.2f} mm of side play as finished once settled {words}, {CUT[neck_wide]} {neck.name} in {CUT[wide]} "
-            f"{layout.blank.species.name}",
+            f"{least:.2f} mm of side play as finished once settled {words}, "
+            f"{CUT[neck.joint.grain]} {wood.name} in {CUT[wide]} {body.name}",
             "give the pocket more side clearance, mask it before finishing, or use a quartersawn neck",
-            at=((x, y, -joint.depth), (x, y, -joint.depth)),
+            at=((x, y, -neck.depth), (x, y, -neck.depth)),
         )
+
+
+def _wide(neck: Neck) -> float:
+    """Greatest width of a block with curved sides, mm."""
+    _, low, _, high = neck.outlines[0].box
+    return high - low
 
 
 def season_cover(layout: Layout) -> Iterator[Finding]:

@@ -8,13 +8,13 @@ from typing import NamedTuple
 
 from bodycad.checks.finding import Finding, judge, skip
 from bodycad.checks.page import Page
+from bodycad.checks.rules.seated import necks
 from bodycad.checks.strings_served import by_string, saddles
 from bodycad.instrument.lines import Instrument, StringLine
 from bodycad.instrument.neck import board_half_width, last_fret_x
 from bodycad.instrument.stack import string_at_saddle
 from bodycad.layout.interface import Saddle
 from bodycad.layout.layout import Layout
-from bodycad.parts.neckjoint import NeckJoint
 
 STACK_PAGE = Page(
     asks="Do heel, fretboard, frets, action, pocket depth and neck angle put the strings within "
@@ -66,11 +66,9 @@ class Seat(NamedTuple):
 
 
 def _seats(layout: Layout) -> Iterator[Seat]:
-    for placed in layout.parts(NeckJoint):
-        joint: NeckJoint = placed.part
-        mouth = placed.place.point(joint.heel.length, 0.0)[0]
-        board = joint.heel.thickness - joint.depth
-        yield Seat(f"{placed.id}.pocket", joint.depth, mouth, board, joint.angle_deg)
+    for neck in necks(layout):
+        mouth, board = neck.place.point(neck.length, 0.0)[0], layout.rooms_by_id[neck.joint.board]
+        yield Seat(neck.joint.pocket, neck.depth, mouth, board.shape.box[5], neck.angle_deg)
 
 
 def _bridges(layout: Layout) -> dict[str, list[tuple[Saddle, StringLine]]]:

@@ -10,17 +10,16 @@ import numpy as np
 from bodycad.checks.finding import Finding, judge, judge_gap, passed
 from bodycad.checks.page import Page
 from bodycad.checks.piece import Answers, of_each, piece_limit
+from bodycad.checks.rules.seated import necks
 from bodycad.checks.wood.escape import poke
 from bodycad.checks.wood.inwood import face_wood, in_wood, leads_out
 from bodycad.checks.wood.near import REACH, near_voids, of_the_cuts, related, side_gap
 from bodycad.geometry.distance.gap import Gap, at_least, gap
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.layout.interface import Screw
 from bodycad.layout.interface import StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
-from bodycad.parts.neckjoint import NeckJoint
 from bodycad.shop import Shop
 from bodycad.words import SIDES, Face
 
@@ -193,9 +192,8 @@ def _to_side(void: Void, piece: Workpiece) -> Gap | None:
 def edge(layout: Layout) -> Iterator[Finding]:
     """Wood from each void to the side, for voids that should not reach it. The neck screws' holes
     have edge limits of their own (`bolt-edge`)."""
-    necks = {placed.id for placed in layout.parts(NeckJoint)}
-    bolts = {name for s in layout.stated(Screw) if s.loaded for name in (s.hole, s.seat)}
-    bolts |= {void.id for void in layout.voids if void.part in necks}
+    screws = [screw for neck in necks(layout) for screw in neck.screws]
+    bolts = {name for screw in screws for name in (screw.hole, screw.seat)}
     far = yield from of_each(layout, lambda piece, shop: _edge(piece, shop, bolts))
     yield passed("edge", (), f"{far} voids are over {REACH:g} mm from the edge")
 

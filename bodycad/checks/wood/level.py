@@ -1,4 +1,4 @@
-"""Distances from many places of a heel to the air: in a level plane, and from upright walls."""
+"""Distances from places of a body to the air: in a level plane, and from upright walls."""
 
 from __future__ import annotations
 
@@ -11,31 +11,42 @@ from bodycad.geometry.solids.skin import Skin
 
 ENDLESS = 1e5
 """Half the length of a sweep without ends, mm."""
+EDGE, SHELF = -1, -2
+"""The owners of air that belongs to the body's edge: all along it, and along a stretch of it."""
 
 
-def level_reach(skin: Skin, points: np.ndarray, inset: np.ndarray, z: np.ndarray) -> np.ndarray:
-    """Distance (m,) in the level plane at `z` (m,) from plan points (m, 2) to the air: outline,
-    edge treatment or contour; negative in the air, mm. As `checks.bolts.level_reach`, for many
-    points, whose distances in from the outline are `inset` (m,).
+def level_reach(
+    skin: Skin, points: np.ndarray, inset: np.ndarray, z: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Distance (m,) in the level plane at `z` (m,) from plan points (m, 2), whose distances in from
+    the outline are `inset` (m,), to the air, negative in the air, mm; and whose air it is (m,): the
+    index of a contour, or EDGE or SHELF for the outline with its edge treatment.
 
     A contour is cut by a plane only for points nearer to it in space than to what is known already:
     in the plane it is never nearer than in space."""
-    levels, owner = np.unique(z, return_inverse=True)
-    reach = inset - np.array([skin.edge_inset(float(level)) for level in levels])[owner]
+    levels, group = np.unique(z, return_inverse=True)
+    reach = inset - np.array([skin.edge_inset(float(level)) for level in levels])[group]
+    owner = np.full(len(points), EDGE)
+
+    def nearer(rows: np.ndarray, away: np.ndarray, whose: int) -> None:
+        less = away < reach[rows]
+        reach[rows], owner[rows] = (
+            np.where(less, away, reach[rows]),
+            np.where(less, whose, owner[rows]),
+        )
+
     for k, level in enumerate(levels if skin.shelves else ()):
-        here = owner == k
-        reach[here] = np.minimum(reach[here], skin.shelf_distances(points[here], float(level))[0])
-    for contour in skin.contours:
+        rows = np.flatnonzero(group == k)
+        nearer(rows, skin.shelf_distances(points[rows], float(level))[0], SHELF)
+    for index, contour in enumerate(skin.contours):
         carve = contour.carve
         # The plane's slice of a tilted sweep counts no ends.
         whole = carve if carve.level else replace(carve, span=(-ENDLESS, ENDLESS))
-        near = whole.closest(np.column_stack([points, z]))[0] < reach
-        for k in np.unique(owner[near]):
-            rows = np.flatnonzero(near & (owner == k))
-            reach[rows] = np.minimum(
-                reach[rows], carve.level_distances(points[rows], float(levels[k]))[0]
-            )
-    return reach
+        near = whole.closest(np.column_stack([points, z]))[0] < np.maximum(reach, 1e-9)
+        for k in np.unique(group[near]):
+            rows = np.flatnonzero(near & (group == k))
+            nearer(rows, carve.level_distances(points[rows], float(levels[k]))[0], index)
+    return reach, owner
 
 
 def wall_to_edge(skin: Skin, s: np.ndarray, low: float, high: float) -> np.ndarray:

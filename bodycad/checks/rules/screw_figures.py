@@ -1,0 +1,101 @@
+"""What the bolt checks ask of neck screws, for one screw or for many places at once.
+
+Every figure is worked out here alone: `bolts` judges the figures of the screws that a design has, and
+`pattern` asks for the same figures over the whole heel.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from bodycad.checks.rules.seated import Neck
+from bodycad.checks.wood.level import level_reach
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.carve import Point3
+from bodycad.geometry.solids.skin import Skin
+
+
+@dataclass(frozen=True, eq=False)
+class Screws:
+    """Screws of one size in one neck, each (m,) at its own place; mm.
+
+    at (m, 3): the middles of their seats. way: from head to tip. reach: from seat to tip. flange:
+    diameter on the seat. thread: outside diameter.
+    """
+
+    neck: Neck
+    at: np.ndarray
+    way: Point3
+    reach: float
+    flange: float
+    thread: float
+
+    @property
+    def tilt_deg(self) -> float:
+        """Degrees by which the screws stand off square to the pocket's floor."""
+        normal = np.array([-self.neck.pocket.slope[0], -self.neck.pocket.slope[1], 1.0])
+        aside = float(np.linalg.norm(np.cross(self.way, normal)))
+        return math.degrees(math.atan2(aside, abs(float(np.dot(self.way, normal)))))
+
+    @cached_property
+    def run(self) -> np.ndarray:
+        """(m,): along the axis from the seat to the pocket's floor."""
+        climb = self.way[2] - np.dot(self.neck.pocket.slope, self.way[:2])
+        return (self.neck.floor(self.at[:, :2]) - self.at[:, 2]) / climb
+
+    @cached_property
+    def mouths(self) -> np.ndarray:
+        """(m, 3): where the axes come out of the pocket's floor."""
+        return self.at + self.run[:, None] * np.array(self.way)
+
+    @cached_property
+    def tips(self) -> np.ndarray:
+        """(m, 3): the screws' points."""
+        return self.at + self.reach * np.array(self.way)
+
+    @property
+    def wood(self) -> np.ndarray:
+        """(m,): least wood over the flange; on a tilted floor its rim has least."""
+        return self.run - self.flange / 2.0 * math.tan(math.radians(self.tilt_deg))
+
+    @property
+    def grip(self) -> np.ndarray:
+        """(m,): length of the screw in the neck."""
+        return self.reach - self.run
+
+    @property
+    def to_board(self) -> np.ndarray:
+        """(m,): height of the fretboard's underside over the tips."""
+        return self.neck.under_board(self.tips[:, :2]) - self.tips[:, 2]
+
+    @property
+    def to_rod(self) -> np.ndarray:
+        """(m,): from the threads to the side of the truss rod's channel; inf where the tips end
+        below the channel or there is none."""
+        joint = self.neck.joint
+        if joint.rod_width <= 0.0:
+            return np.full(len(self.at), math.inf)
+        aside = np.abs(self.neck.uv(self.tips[:, :2])[:, 1])
+        beside = aside - joint.rod_width / 2.0 - self.thread / 2.0
+        return np.where(self.to_board < joint.rod_depth, beside, math.inf)
+
+    @property
+    def lowest(self) -> np.ndarray:
+        """(m,): least height of the flanges' rims, which for upright screws is that of the seats."""
+        return self.at[:, 2] - self.flange / 2.0 * math.hypot(*self.way[:2])
+
+    def land(self, skin: Skin, inset: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """(m,): from the axes to the air at the level of the seats, and whose air it is; see
+        `level_reach`."""
+        return level_reach(skin, self.at[:, :2], inset, self.lowest)
+
+
+def inside(outline: Profile, points: np.ndarray, radius: float) -> tuple[np.ndarray, np.ndarray]:
+    """Room (m,) from circles of `radius` about plan points (m, 2) to the outline that holds them,
+    negative where they poke out, and the nearest points (m, 2) of the outline; mm."""
+    distance, foot, _ = outline.segments.nearest(points)
+    return np.where(outline.segments.encloses(points), distance, -distance) - radius, foot

@@ -1,0 +1,164 @@
+"""A neck as it sits in its pocket: what the shapes of pocket and block say about a stated joint."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from bodycad.checks.finding import Finding, failed, skip
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.shapes import Prism
+from bodycad.layout.interface import Joint, Screw
+from bodycad.layout.layout import Layout
+from bodycad.layout.place import Place
+from bodycad.words import Mount
+
+NONE = "this design has no neck joint"
+
+
+@dataclass(frozen=True, eq=False)
+class Neck:
+    """A joint with its pocket as it is cut, its block as it is fitted, and the screws that clamp
+    the pocket. (u, v): mm from the middle of the block's bridge-side end toward the nut and toward
+    the bass."""
+
+    joint: Joint
+    pocket: Prism
+    block: Prism
+    screws: tuple[Screw, ...]
+    place: Place
+
+    @property
+    def id(self) -> str:
+        """The id of the part that states the joint."""
+        return self.joint.part
+
+    def uv(self, points: np.ndarray) -> np.ndarray:
+        """(u, v) (m, 2) of plan points (m, 2)."""
+        (ax, ay, _), side = self.joint.ahead, -1.0 if self.place.flipped else 1.0
+        x, y = (points - np.array([self.place.x, self.place.y])).T
+        return np.column_stack([ax * x + ay * y, side * (ax * y - ay * x)])
+
+    def floor(self, points: np.ndarray) -> np.ndarray:
+        """Height (m,) of the pocket's floor at plan points (m, 2), mm."""
+        return self.pocket.floor(points[:, 0], points[:, 1]) + np.zeros(len(points))
+
+    def under_board(self, points: np.ndarray) -> np.ndarray:
+        """Height (m,) of the fretboard's underside over the floor at plan points (m, 2), mm."""
+        thick = self.block.high - self.block.floor(points[:, 0], points[:, 1])
+        return self.floor(points) + thick
+
+    @cached_property
+    def outlines(self) -> tuple[Profile, Profile]:
+        """Block and pocket in (u, v)."""
+        place = self.place
+        back = (s.profile.moved(-place.x, -place.y) for s in (self.block, self.pocket))
+        turned = [one.moved(0.0, 0.0, -place.turn_deg) if place.turn_deg else one for one in back]
+        block, pocket = (one.mirrored() if place.flipped else one for one in turned)
+        return block, pocket
+
+    @cached_property
+    def length(self) -> float:
+        """From the block's bridge-side end to its mouth, mm."""
+        return self.outlines[0].box[2]
+
+    @property
+    def end(self) -> tuple[float, float, float]:
+        """The middle of the block's bridge-side end on the pocket's floor."""
+        x, y = self.place.x, self.place.y
+        return x, y, float(self.pocket.floor(x, y))
+
+    @property
+    def depth(self) -> float:
+        """Of the pocket at the block's mouth, mm."""
+        return -float(self.pocket.floor(*self.place.point(self.length, 0.0)))
+
+    @property
+    def angle_deg(self) -> float:
+        """Tilt of the pocket's floor that raises the strings toward the bridge."""
+        (ax, ay, _), (sx, sy) = self.joint.ahead, self.pocket.slope
+        return -math.degrees(math.atan(ax * sx + ay * sy))
+
+    @cached_property
+    def corners(self) -> tuple[float, float]:
+        """Radii of the bridge-side corners of block and pocket, mm; 0 where they are sharp."""
+        block, pocket = (
+            float(s.radius[s.arc & (s.a[:, 0] < self.length / 2.0)].max(initial=0.0))
+            for s in (one.segments for one in self.outlines)
+        )
+        return block, pocket
+
+    def side(self, outline: Profile, sign: float) -> tuple[float, float] | None:
+        """v of the straight side of an outline, treble (-1) or bass (1), at u = 0 and at the
+        block's mouth, mm; None where that side is curved."""
+        s = outline.segments
+        along = ~s.arc & (np.abs(s.ahead[:, 0]) > np.abs(s.ahead[:, 1])) & (sign * s.a[:, 1] > 0.0)
+        if not along.any():
+            return None
+        k = int(np.where(along, s.length, 0.0).argmax())
+        (u0, v0), (u1, v1) = s.a[k], s.b[k]
+        rise = (v1 - v0) / (u1 - u0)
+        return float(v0 - rise * u0), float(v0 + rise * (self.length - u0))
+
+    @cached_property
+    def widths(self) -> tuple[tuple[float, float], tuple[float, float]] | None:
+        """Widths of block and pocket at u = 0 and at the mouth, mm; None where a side is curved."""
+        found = []
+        for outline in self.outlines:
+            treble, bass = self.side(outline, -1.0), self.side(outline, 1.0)
+            if treble is None or bass is None:
+                return None
+            found.append((bass[0] - treble[0], bass[1] - treble[1]))
+        return found[0], found[1]
+
+
+def necks(layout: Layout) -> tuple[Neck, ...]:
+    """Every stated joint whose pocket and block are prisms, with the screws that clamp it."""
+    found = []
+    for joint in layout.stated(Joint):
+        pocket, block = layout.by_id[joint.pocket].shape, layout.rooms_by_id[joint.heel].shape
+        if hasattr(pocket, "profile") and hasattr(block, "profile"):
+            turn = math.degrees(math.atan2(joint.ahead[1], joint.ahead[0]))
+            place = Place(joint.end[0], joint.end[1], turn, layout.left_handed)
+            screws = tuple(s for s in layout.stated(Screw) if s.clamps == joint.pocket)
+            found.append(Neck(joint, pocket, block, screws, place))
+    return tuple(found)
+
+
+def unasked(layout: Layout, check: str) -> Iterator[Finding]:
+    """Why `check` has nothing to judge: the design has no joint, or one that is no block in a
+    pocket."""
+    sound = {neck.joint.pocket for neck in necks(layout)}
+    joints = layout.stated(Joint)
+    if not joints:
+        yield skip(check, NONE)
+    for joint in joints:
+        if joint.pocket not in sound:
+            yield failed(
+                f"{check}.shape",
+                (joint.pocket, joint.heel),
+                f"the joint of {joint.part} cannot be judged: {joint.pocket} and {joint.heel} must be prisms",
+                "make the pocket and the neck's block prisms",
+            )
+
+
+def unscrewed(layout: Layout, check: str) -> Iterator[Finding]:
+    """The same for a check of neck screws: glued necks are skipped by name, and a neck that is held
+    by screws and states none fails."""
+    yield from unasked(layout, check)
+    bare = [neck for neck in necks(layout) if not neck.screws]
+    glued = [neck.id for neck in bare if neck.joint.mount == Mount.GLUE]
+    if glued:
+        yield skip(check, f"{' and '.join(glued)} {'is' if len(glued) == 1 else 'are'} glued")
+    for neck in bare:
+        if neck.joint.mount == Mount.SCREWS:
+            yield failed(
+                f"{check}.screws",
+                (neck.id,),
+                f"{neck.id} is held by screws and states no Screw that clamps {neck.joint.pocket}",
+                'state its screws, or mount="glue"',
+            )
