@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.shapes import Shape
+from bodycad.layout.workpiece import BODY
 from bodycad.shop import Limit
 
 STATUSES = ("error", "fail", "warn", "skip", "pass")
@@ -35,7 +36,8 @@ class Finding:
     one parameter of the script, and its value, that was proven to cure it. `between`: where `value`
     is a distance between two shapes, those two (see `Gap`); `proof`: the same as the kernel
     measures it. `chance`: that it holds within the tolerances, 0 to 1; `worst`: the figure with all
-    of them at their worst."""
+    of them at their worst. `piece`: the workpiece in whose own frame `between` lies; `at` is always
+    in the instrument's."""
 
     code: str
     status: str
@@ -56,6 +58,7 @@ class Finding:
     between: tuple[Shape | str, Shape | str] | None = field(default=None, compare=False, repr=False)
     chance: float | None = None
     worst: float | None = None
+    piece: str = BODY
 
     @property
     def check(self) -> str:

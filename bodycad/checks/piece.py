@@ -29,7 +29,8 @@ def of_each(layout: Layout, ask: Callable[[Workpiece, Shop], Answers]) -> Answer
                 break
             if found.at is not None and piece is not layout.body:
                 one, two = found.at
-                found = replace(found, at=(piece.frame.point(one), piece.frame.point(two)))
+                at = piece.frame.point(one), piece.frame.point(two)
+                found = replace(found, at=at, piece=piece.id)
             yield found
     return total
 

@@ -24,7 +24,7 @@ from bodycad.exports.plan import contour_extent
 from bodycad.exports.sheet import (
     INFO,
     Box,
-    Drawn,
+    Item,
     Sheet,
     around,
     as_seen,
@@ -40,6 +40,7 @@ from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -73,33 +74,38 @@ class _Info:
         )
 
 
-def annotated_document(layout: Layout, face: str) -> Drawing:
-    """The annotated drawing of `face` ("front" or "back") as an ezdxf document, R2000."""
-    sheet = cut_sheet(layout, face)
+def annotated_document(layout: Layout, face: str, piece: Workpiece | None = None) -> Drawing:
+    """The annotated drawing of `face` ("front" or "back") of a workpiece (the body where none is
+    named) as an ezdxf document, R2000."""
+    piece = piece or layout.body
+    whole = piece is layout.body
+    sheet = cut_sheet(piece, face)
     cuts = _Info(
         notes=tuple(
-            _note(layout, layer.name, drawn) for layer in sheet.layers for drawn in layer.drawn
+            _note(piece, layer.name, item) for layer in sheet.layers for item in layer.items
         )
     )
-    contours = (_contour(c, layout) for c in layout.skin.contours if c.face == face)
-    aside = (_aside(void, face, layout.skin) for void in set_aside(layout, face))
-    heels = standing_areas(layout) if face == "back" else ()
+    contours = (_contour(c, piece) for c in piece.skin.contours if c.face == face)
+    aside = (_aside(void, face, piece.skin) for void in set_aside(piece, face))
+    heels = standing_areas(layout) if whole and face == "back" else ()
     info = sum(
         (cuts, *contours, *aside, *(_Info(notes=(heel.note,)) for heel in heels)),
-        start=_reference_lines(layout, sheet),
+        start=_reference_lines(layout, sheet) if whole else _Info(),
     )
     doc = sheet_document(sheet)
     doc.layers.add(INFO, color=INFO_COLOUR, linetype="CONTINUOUS")
     draw_standing(doc, heels)
     boxes = [sheet.box, *_draw(doc, sheet, info)]
-    boxes += _title(doc, layout, sheet, around(boxes)[1])
+    boxes += _title(doc, layout, piece, sheet, around(boxes)[1])
     frame(doc, around(boxes), sheet.stock)
     return doc
 
 
-def write_annotated(layout: Layout, face: str, path: str | Path) -> Path:
+def write_annotated(
+    layout: Layout, face: str, path: str | Path, piece: Workpiece | None = None
+) -> Path:
     """Write the annotated drawing of `face` to `path`; equal input gives equal bytes."""
-    return save(annotated_document(layout, face), path)
+    return save(annotated_document(layout, face, piece), path)
 
 
 def _reference_lines(layout: Layout, sheet: Sheet) -> _Info:
@@ -132,10 +138,10 @@ def _reference_lines(layout: Layout, sheet: Sheet) -> _Info:
     return _Info(tuple(lines), (), tuple(texts), tuple(notes))
 
 
-def _contour(contour: Contour, layout: Layout) -> _Info:
+def _contour(contour: Contour, piece: Workpiece) -> _Info:
     """The plan extent of a contour of the skin, with its greatest depth."""
     info = _Info()
-    for patch, deep in contour_extent(contour, layout):
+    for patch, deep in contour_extent(contour, piece):
         shape = as_seen(patch, contour.face)
         lines = f"{contour.id}: shaped surface,", f"up to {deep:.2f} deep, not a plan cut"
         info += _Info(outlines=(shape,), notes=(Note(lines, _on_contour(shape), shape),))
@@ -183,21 +189,19 @@ def _bore_words(
     )
 
 
-def _note(layout: Layout, layer: str, drawn: Drawn) -> Note:
-    outer = drawn.region.outer
+def _note(piece: Workpiece, layer: str, item: Item) -> Note:
+    outer = item.region.outer
     centre, radius = outer.circle or (_on_contour(outer), 0.0)
-    if not drawn.ids:
+    if not item.ids:
         datum = f"datum pin dia {2.0 * radius:.2f}" if radius else "datum 0, 0"
         return Note(("check bar 100 mm" if layer == "CHECK" else datum,), centre, None, radius)
-    depth = f"depth {drawn.depth:.2f}" + (
-        " through" if drawn.depth >= layout.thickness - 1e-9 else ""
-    )
+    depth = f"depth {item.depth:.2f}" + (" through" if item.depth >= piece.thickness - 1e-9 else "")
     figures = [f"dia {2.0 * radius:.2f}"] * bool(radius) + [depth]
-    for void in (layout.by_id[i] for i in drawn.ids if i in layout.by_id):
-        figures += _particulars(void, layout.thickness)
+    for void in (piece.by_id[i] for i in item.ids if i in piece.by_id):
+        figures += _particulars(void, piece.thickness)
     whole = "_OUTLINE_" in layer or "_LEDGE_" in layer
     return Note(
-        (" + ".join(drawn.ids), ", ".join(figures)), centre, None if whole else outer, radius
+        (" + ".join(item.ids), ", ".join(figures)), centre, None if whole else outer, radius
     )
 
 
@@ -233,7 +237,7 @@ def _draw(doc: Drawing, sheet: Sheet, info: _Info) -> list[Box]:
     texts = [_text_box(*text) for text in info.texts]
     for text, point, turn in info.texts:
         _write(space, text, point, turn=turn)
-    shapes = [s for la in sheet.layers for d in la.drawn for s in (d.region.outer, *d.region.holes)]
+    shapes = [s for la in sheet.layers for d in la.items for s in (d.region.outer, *d.region.holes)]
     edges = around([sheet.box, sheet.stock, *boxes, *texts, *(s.box for s in info.outlines)])
     for spot in letter(info.notes, [*shapes, *info.outlines], info.lines, edges):
         x0, y0, x1, y1 = spot.box
@@ -259,9 +263,11 @@ def _text_box(text: str, point: Point, turn: float) -> Box:
     return (x - half, y, x + half, y + long) if turn else (x, y - half, x + long, y + half)
 
 
-def _title(doc: Drawing, layout: Layout, sheet: Sheet, below: float) -> Iterator[Box]:
+def _title(
+    doc: Drawing, layout: Layout, piece: Workpiece, sheet: Sheet, below: float
+) -> Iterator[Box]:
     """What the drawing is, under everything else; yields the boxes of its lines."""
-    skin = layout.skin
+    skin = piece.skin
     edge = skin.front if sheet.face == "front" else skin.back
     view = (
         "FRONT, seen from the front"
@@ -270,16 +276,16 @@ def _title(doc: Drawing, layout: Layout, sheet: Sheet, below: float) -> Iterator
     )
     hand = "left" if layout.left_handed else "right"
     lines = [
-        f"{layout.name}: {view}",
-        f"{hand}-handed, thickness {layout.thickness:.2f}, units millimetres, scale 1:1",
+        f"{layout.name}{'' if piece is layout.body else f', {piece.id}'}: {view}",
+        f"{hand}-handed, thickness {piece.thickness:.2f}, units millimetres, scale 1:1",
         f"edge of this face: {_edge_words(edge, sheet)}",
         "layers: FACE_OPERATION_Ddepth[_DIAdiameter] in hundredths of a millimetre, depth from the plain face,",
         "of a bore to the very tip of its drill",
     ]
     lines += [
-        f"{layer.name}: {len(layer.drawn)}, {layer.area:.1f} mm2"
+        f"{layer.name}: {len(layer.items)}, {layer.area:.1f} mm2"
         for layer in sheet.layers
-        if layer.drawn[0].ids
+        if layer.items[0].ids
     ]
     y = below - 2.0 * TITLE
     for k, text in enumerate(lines):

@@ -20,9 +20,9 @@ import ezdxf
 from ezdxf import options
 
 from bodycad.errors import InputError
-from bodycad.exports.sheet import Box, Drawn, Sheet, cut_sheet, written
+from bodycad.exports.sheet import Box, Item, Sheet, cut_sheet, written
 from bodycad.geometry.plane.profile import Profile
-from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -32,17 +32,17 @@ VERSIONS = ("R2000", "R12")
 MILLIMETRES, METRIC = 4, 1
 
 
-def document(layout: Layout, face: str, version: str = "R2000") -> Drawing:
-    """The bare drawing of `face` ("front" or "back") as an ezdxf document.
+def document(piece: Workpiece, face: str, version: str = "R2000") -> Drawing:
+    """The bare drawing of a workpiece's `face` ("front" or "back") as an ezdxf document.
 
     Raises InputError for another face or version.
     """
-    return sheet_document(cut_sheet(layout, face), version)
+    return sheet_document(cut_sheet(piece, face), version)
 
 
-def write(layout: Layout, face: str, path: str | Path, version: str = "R2000") -> Path:
+def write(piece: Workpiece, face: str, path: str | Path, version: str = "R2000") -> Path:
     """Write the bare drawing of `face` to `path`; equal input gives equal bytes."""
-    return save(document(layout, face, version), path)
+    return save(document(piece, face, version), path)
 
 
 def sheet_document(sheet: Sheet, version: str = "R2000") -> Drawing:
@@ -55,8 +55,8 @@ def sheet_document(sheet: Sheet, version: str = "R2000") -> Drawing:
     doc.appids.add(APPID)
     for layer in sheet.layers:
         doc.layers.add(layer.name, color=layer.colour, linetype="CONTINUOUS")
-        for drawn in layer.drawn:
-            _add(doc, drawn, layer.name)
+        for item in layer.items:
+            _add(doc, item, layer.name)
     frame(doc, sheet.box, sheet.stock)
     return doc
 
@@ -93,13 +93,13 @@ def _fixed() -> Iterator[None]:
         logger.setLevel(before[1])
 
 
-def _add(doc: Drawing, drawn: Drawn, layer: str) -> None:
-    outer = _contour(doc, drawn.region.outer, layer)
-    holes = [_contour(doc, hole, layer, hole=True) for hole in drawn.region.holes]
-    if drawn.ids:
-        outer.set_xdata(APPID, [*((1000, i) for i in drawn.ids), (1040, drawn.depth)])
+def _add(doc: Drawing, item: Item, layer: str) -> None:
+    outer = _contour(doc, item.region.outer, layer)
+    holes = [_contour(doc, hole, layer, hole=True) for hole in item.region.holes]
+    if item.ids:
+        outer.set_xdata(APPID, [*((1000, i) for i in item.ids), (1040, item.depth)])
         for hole in holes:
-            hole.set_xdata(APPID, [(1040, drawn.depth)])
+            hole.set_xdata(APPID, [(1040, item.depth)])
 
 
 def _contour(doc: Drawing, shape: Profile, layer: str, hole: bool = False):

@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 
 KERNEL_SECONDS = 300.0
 """The child process is given up after this."""
-FACES = ("front", "back")
 KINDS = ("dxf", "step", "glb", "pdf", "csv", "svg", "json", "html", "txt")
 """Endings of files that a build may have written as `<design>-...`."""
 
@@ -104,7 +103,7 @@ def _layout(subject: Design | Layout) -> Layout:
 
 def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool) -> Report:
     """Every file into `work`; the report with what the kernel found."""
-    from bodycad.exports import annotate, dxf, lint
+    from bodycad.exports import annotate, dxf, lint, sheet
     from bodycad.exports.report_html import html_text
     from bodycad.exports.report_json import json_text
     from bodycad.layout.volume import body_figures
@@ -112,22 +111,26 @@ def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool)
 
     layout = report.layout
     handle = child.start(layout, work, KERNEL_SECONDS)
-    asked = [question for _, question in compare.questions(report.findings)] if proof else []
+    rows = compare.questions(report.findings, layout.pieces[1:]) if proof else ()
+    asked = [question for _, question in rows]
     measuring = None
     try:
         measuring = child.start_proof(layout.skin, asked, KERNEL_SECONDS) if proof else None
-        for face in FACES:
-            tell(f"drawing the {face}")
-            bare, twin = (
-                work / f"{layout.name}-{face}.dxf",
-                work / f"{layout.name}-{face}-annotated.dxf",
+        cutter = min(one.diameter for one in layout.shop.cutters)
+        for piece, face in ((p, f) for p in layout.pieces for f in sheet.sheet_faces(p)):
+            stem = (
+                f"{layout.name}-{face}"
+                if piece is layout.body
+                else (f"{layout.name}-{piece.file_id}-{face}")
             )
-            dxf.write(layout, face, bare)
-            lint.verify(bare, layout, face)
-            annotate.write_annotated(layout, face, twin)
-            lint.verify(twin, layout, face, annotated=True)
-        tell("weighing the body")
-        body = body_figures(layout)
+            tell(f"drawing the {face} of {piece.id}")
+            bare, twin = work / f"{stem}.dxf", work / f"{stem}-annotated.dxf"
+            dxf.write(piece, face, bare)
+            lint.verify(bare, piece, face, cutter)
+            annotate.write_annotated(layout, face, twin, piece)
+            lint.verify(twin, piece, face, cutter, annotated=True)
+        tell("weighing the pieces")
+        figures = tuple(map(body_figures, layout.pieces))
         tell("working out what to measure first")
         report = with_measure(report)
         tell("waiting for the solid")
@@ -143,8 +146,8 @@ def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool)
         raise
     report = _with(report, made)
     tell("writing the report")
-    (work / "report.json").write_text(json_text(report, body), encoding="utf-8")
-    (work / "report.html").write_text(html_text(report, body), encoding="utf-8")
+    (work / "report.json").write_text(json_text(report, figures), encoding="utf-8")
+    (work / "report.html").write_text(html_text(report, figures), encoding="utf-8")
     return report
 
 

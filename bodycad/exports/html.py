@@ -18,7 +18,9 @@ from bodycad.geometry.solids.shapes import Bore
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
 from bodycad.units import Dimension
+from bodycad.words import Face
 
 ZERO = 30.0
 """Where a margin bar has its zero, percent from the left."""
@@ -170,25 +172,9 @@ def sizes_table(dimensions: Sequence[Dimension]) -> str:
 
 def cuts_table(layout: Layout) -> str:
     """Every cut by face, deepest last: where, what size, how deep."""
-    order = {"front": 0, "back": 1, "edge": 2}
-    voids = sorted(
-        layout.voids,
-        key=lambda v: (order[v.face], v.operation, depth_of(v, layout.thickness), v.id),
-    )
-    rows = [_cut_row(v, layout) for v in voids]
-    for c in layout.skin.contours:
-        deep = max((deep for _, deep in contour_extent(c, layout)), default=0.0)
-        rows.append(
-            tag(
-                "tr",
-                cell(escape(c.id), class_="full"),
-                cell(c.face, data_label="from"),
-                cell("shaped surface"),
-                cell("see the plans", class_="full"),
-                cell(f"up to {deep:.2f}", class_="n", data_label="deep"),
-                cell("", class_="n"),
-            )
-        )
+    rows: list[str] = []
+    for piece in layout.pieces:
+        rows += _cut_rows(piece)
     heads = (
         ("Cut", ""),
         ("From", ""),
@@ -200,13 +186,36 @@ def cuts_table(layout: Layout) -> str:
     return table(heads, rows)
 
 
-def _cut_row(void: Void, layout: Layout) -> str:
+def _cut_rows(piece: Workpiece) -> list[str]:
+    order = list(Face)
+    voids = sorted(
+        piece.voids,
+        key=lambda v: (order.index(v.face), v.operation, depth_of(v, piece.thickness), v.id),
+    )
+    rows = [_cut_row(v, piece) for v in voids]
+    for c in piece.skin.contours:
+        deep = max((deep for _, deep in contour_extent(c, piece)), default=0.0)
+        rows.append(
+            tag(
+                "tr",
+                cell(escape(c.id), class_="full"),
+                cell(c.face, data_label="from"),
+                cell("shaped surface"),
+                cell("see the plans", class_="full"),
+                cell(f"up to {deep:.2f}", class_="n", data_label="deep"),
+                cell("", class_="n"),
+            )
+        )
+    return rows
+
+
+def _cut_row(void: Void, piece: Workpiece) -> str:
     shape = void.shape
     if isinstance(shape, Bore):
         size = f"\u00f8 {shape.diameter:.2f}" + (
             f", point {shape.tip_deg:g}\u00b0" if shape.tip > 0.0 else ""
         )
-        along = entry(shape, layout.skin)
+        along = entry(shape, piece.skin)
         x, y, _ = shape.at(np.array([along]))[0].tolist()
         if not shape.upright:
             end = ", ".join(f"{v + 0.0:.1f}" for v in shape.end)
@@ -226,7 +235,7 @@ def _cut_row(void: Void, layout: Layout) -> str:
             size += f", floor tilted {math.degrees(math.atan(math.hypot(*shape.slope))):.2f}\u00b0"
     upright = not isinstance(shape, Bore) or shape.upright
     depth = (
-        f"{depth_of(void, layout.thickness):.2f}"
+        f"{depth_of(void, piece.thickness):.2f}"
         if upright
         else f"z {void.low:.1f} to {void.high:.1f}"
     )

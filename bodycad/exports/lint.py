@@ -38,7 +38,7 @@ from bodycad.exports.sheet import (
     cut_sheet,
 )
 from bodycad.geometry.plane.profile import flatten
-from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -76,14 +76,14 @@ def lint(path: str | Path, cutter: float = 0.0, annotated: bool = False) -> tupl
     return tuple(sorted(faults, key=lambda fault: fault.level))
 
 
-def compare(path: str | Path, layout: Layout, face: str) -> None:
+def compare(path: str | Path, piece: Workpiece, face: str) -> None:
     """Hold the file at `path` against the sheet of `face`; the layers INFO and STANDING are left
     out of it.
 
     Raises FileError when the layers differ, a layer's area is off by 0.01 %, its box or a cut's by
     0.001 mm, or a cut's id or depth is missing, double or wrong.
     """
-    doc, sheet = _open(path), cut_sheet(layout, face)
+    doc, sheet = _open(path), cut_sheet(piece, face)
     rings = [
         r
         for r in map(read_ring, doc.modelspace())
@@ -101,19 +101,19 @@ def compare(path: str | Path, layout: Layout, face: str) -> None:
             wrong.append(
                 f"{layer.name} spans {around(p.box for p in own)}, in the layout {layer.box}"
             )
-        for drawn in layer.drawn:
+        for item in layer.items:
             boxes = [
-                r.profile.box for r in rings for i, _ in _tags(r.entity) if drawn.ids[:1] == (i,)
+                r.profile.box for r in rings for i, _ in _tags(r.entity) if item.ids[:1] == (i,)
             ]
             if len(boxes) == 1 and not np.allclose(
-                boxes[0], drawn.region.outer.box, rtol=0.0, atol=1e-3
+                boxes[0], item.region.outer.box, rtol=0.0, atol=1e-3
             ):
                 wrong.append(
-                    f"cut {drawn.ids[0]} spans {boxes[0]}, in the layout {drawn.region.outer.box}"
+                    f"cut {item.ids[0]} spans {boxes[0]}, in the layout {item.region.outer.box}"
                 )
     found = Counter((r.layer, i, round(depth, 6)) for r in rings for i, depth in _tags(r.entity))
     meant = Counter(
-        (la.name, i, round(d.depth, 6)) for la in sheet.layers for d in la.drawn for i in d.ids
+        (la.name, i, round(d.depth, 6)) for la in sheet.layers for d in la.items for i in d.ids
     )
     wrong += [
         f"cut {key[1]} (depth {key[2]:g}) stands {found[key]} times on {key[0]}, not {meant[key]}"
@@ -125,14 +125,15 @@ def compare(path: str | Path, layout: Layout, face: str) -> None:
 
 
 def verify(
-    path: str | Path, layout: Layout, face: str, annotated: bool = False
+    path: str | Path, piece: Workpiece, face: str, cutter: float, annotated: bool = False
 ) -> tuple[Fault, ...]:
-    """Lint and compare a written file; returns the warnings, raises FileError at any error."""
-    cutter = min(c.diameter for c in layout.shop.cutters)
+    """Lint and compare a written file; returns the warnings, raises FileError at any error.
+
+    `cutter`: the smallest cutter's diameter, mm."""
     faults = lint(path, cutter, annotated)
     if errors := [f"{f.layer} {f.handle} {f.text}".strip() for f in faults if f.level == "error"]:
         raise FileError(f"{path} is not fit for CAM: {'; '.join(errors)}")
-    compare(path, layout, face)
+    compare(path, piece, face)
     return faults
 
 

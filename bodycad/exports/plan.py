@@ -25,6 +25,7 @@ from bodycad.instrument.neck import board_half_width
 from bodycad.layout.layout import Layout
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
 
 DEPTHS = (5.0, 12.0, 20.0, 30.0)
 """Limits of the depth classes, mm; deeper ones and holes right through have a class each."""
@@ -84,7 +85,7 @@ def plan_svg(report: Report, face: str, alone: bool = True) -> str:
 
 def seen(layout: Layout, face: str) -> tuple[Void, ...]:
     """The voids open to a face, shallowest first: cut from it, or coming out there."""
-    aside = {v.id for v in set_aside(layout, face)}
+    aside = {v.id for v in set_aside(layout.body, face)}
     found = [
         v
         for v in layout.voids
@@ -166,18 +167,18 @@ def _contours(layout: Layout, face: str, view: View) -> Iterable[str]:
                 )
 
 
-def contour_extent(contour: Contour, layout: Layout) -> Iterator[tuple[Profile, float]]:
+def contour_extent(contour: Contour, piece: Workpiece) -> Iterator[tuple[Profile, float]]:
     """Where a contour cuts the plain face, clipped to the outline, and how deep it goes there at
     most, mm."""
-    corners = contour_plan(contour, layout.thickness)
+    corners = contour_plan(contour, piece.thickness)
     if corners is None:
         return
-    for region in intersection(profile(corners, contour.id), layout.skin.outline):
+    for region in intersection(profile(corners, contour.id), piece.skin.outline):
         s, middle = region.outer.segments, np.array(region.outer.centroid)
         rim = np.vstack([s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 101)])
         points = np.vstack([middle + share * (rim - middle) for share in np.linspace(0.2, 1.0, 5)])
         height = contour.carve.height(points, contour.face)
-        deep = -height if contour.face == "front" else height + layout.thickness
+        deep = -height if contour.face == "front" else height + piece.thickness
         yield region.outer, float(np.nanmax(deep))
 
 

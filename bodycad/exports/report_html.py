@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
 from pathlib import Path
 
@@ -29,12 +30,12 @@ addEventListener('beforeprint', () => folds.forEach(d => { if (d.dataset.open) d
 MOST_SIZES = 15
 
 
-def html_text(report: Report, body: BodyFigures | None = None) -> str:
+def html_text(report: Report, figures: Sequence[BodyFigures] = ()) -> str:
     """The whole page. It names no outside file, so it can be sent on its own.
 
-    `body`: the body's figures where they are known already.
+    `figures`: those of each workpiece where they are known already.
     """
-    figures = body or body_figures(report.layout)
+    figures = figures or tuple(map(body_figures, report.layout.pieces))
     name = report.layout.name
     css = Path(__file__).with_name("report.css").read_text(encoding="utf-8")
     head = (
@@ -239,8 +240,8 @@ def _sizes(report: Report) -> str:
     return "".join(parts)
 
 
-def _facts(report: Report, body: BodyFigures) -> str:
-    layout = report.layout
+def _facts(report: Report, figures: Sequence[BodyFigures]) -> str:
+    layout, body = report.layout, figures[0]
     species, moisture = layout.blank.species, layout.blank.moisture
     rows = [
         ("Outline area", f"{body.area / 100.0:.1f} cm\u00b2"),
@@ -260,6 +261,14 @@ def _facts(report: Report, body: BodyFigures) -> str:
             f"{layout.blank.x1 - layout.blank.x0:.0f} \u00d7 {layout.blank.y1 - layout.blank.y0:.0f} mm, "
             f"{len(layout.blank.joints)} glue joint(s)",
         ),
+    ]
+    rows += [
+        (
+            (piece.title or piece.id).capitalize(),
+            f"{piece.thickness:g} mm thick, {one.area / 100.0:.1f} cm\u00b2, {len(piece.voids)} cuts"
+            + (f", {one.mass * 1000.0:.0f} g" if one.mass is not None else ""),
+        )
+        for piece, one in zip(layout.pieces[1:], figures[1:], strict=True)
     ]
     settings = [(name, _shown(value)) for name, value in layout.parameters.items()]
     left = tag("h2", "Body", id="body") + facts(rows, "box short")
@@ -286,11 +295,11 @@ def _shown(value: object) -> str:
 
 def _cuts(report: Report) -> str:
     layout = report.layout
-    count = len(layout.voids) + len(layout.skin.contours)
+    count = sum(len(p.voids) + len(p.skin.contours) for p in layout.pieces)
     note = tag(
         "p",
         "Millimetres from the scale line and the centreline, y toward the bass side; depths from the plain face "
-        "of flat stock.",
+        "of flat stock; those of a cover or another piece from its own middle, seen from its front.",
         class_="quiet",
     )
     return (

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from bodycad.chance.chance import Chance
@@ -17,22 +18,25 @@ from bodycad.geometry.solids.shapes import Bore
 from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.void import Void
 from bodycad.layout.volume import BodyFigures, body_figures
+from bodycad.layout.workpiece import Workpiece
 from bodycad.units import Dimension
 from bodycad.version import VERSION
 
 
-def json_text(report: Report, body: BodyFigures | None = None) -> str:
+def json_text(report: Report, figures: Sequence[BodyFigures] = ()) -> str:
     """The document as text: ASCII, two-space indent, a newline at the end; equal reports give equal
     text.
 
-    `body`: the body's figures where they are known already.
+    `figures`: those of each workpiece where they are known already.
     """
-    return json.dumps(json_report(report, body), indent=2, allow_nan=False) + "\n"
+    return json.dumps(json_report(report, figures), indent=2, allow_nan=False) + "\n"
 
 
-def json_report(report: Report, body: BodyFigures | None = None) -> dict[str, Any]:
+def json_report(report: Report, figures: Sequence[BodyFigures] = ()) -> dict[str, Any]:
     """The document as plain values."""
-    layout, body = report.layout, body or body_figures(report.layout)
+    layout = report.layout
+    figures = figures or tuple(map(body_figures, layout.pieces))
+    body = figures[0]
     found = {
         "design": layout.name,
         "units": "mm",
@@ -42,8 +46,9 @@ def json_report(report: Report, body: BodyFigures | None = None) -> dict[str, An
         "findings": [_finding(one) | _chances(one, report) for one in report.findings],
         "dimensions": [_dimension(one) | _hanging(one, report) for one in report.dimensions],
         "cuts": [
-            *(_void(void) for void in layout.voids),
-            *(_contour(one) for one in layout.skin.contours),
+            row | {"piece": piece.id}
+            for piece in layout.pieces
+            for row in (*map(_void, piece.voids), *map(_contour, piece.skin.contours))
         ],
         "body": {
             "area": _value(body.area),
@@ -51,8 +56,29 @@ def json_report(report: Report, body: BodyFigures | None = None) -> dict[str, An
             "mass": _value(body.mass),
             "centroid": [_value(v) for v in body.centroid],
         },
+        "pieces": [_piece(*row) for row in zip(layout.pieces, figures, strict=True)],
     }
     return found if report.chance is None else found | {"chance": _chance(report.chance)}
+
+
+def _piece(piece: Workpiece, figures: BodyFigures) -> dict[str, Any]:
+    """A workpiece; its cuts and centroid are in its own frame, which `frame` places."""
+    frame = piece.frame
+    return {
+        "id": piece.id,
+        "title": piece.title or piece.id,
+        "part": piece.part or None,
+        "thickness": _value(piece.thickness),
+        "area": _value(figures.area),
+        "volume": _value(figures.volume),
+        "mass": _value(figures.mass),
+        "centroid": [_value(v) for v in figures.centroid],
+        "frame": {
+            "origin": [_value(v) for v in (frame.x, frame.y, frame.z)],
+            "turn_deg": _value(frame.turn_deg),
+            "turned_over": frame.turned_over,
+        },
+    }
 
 
 def _chance(one: Chance) -> dict[str, Any]:

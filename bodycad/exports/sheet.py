@@ -1,7 +1,7 @@
-"""The cut drawing of one face as plain values, before any file format.
+"""The cut drawing of one face of a workpiece as plain values, before any file format.
 
-A sheet is in mm, at true size, on the datum of the body frame (x = 0 the scale line, y = 0 the
-centreline). The back is drawn as seen from the back: y changes sign, x, pins and datum stay.
+A sheet is in mm, at true size, on the datum of the piece's own frame (the body's: x = 0 the scale
+line, y = 0 the centreline). The back is drawn as seen from the back: y changes sign, x, pins and datum stay.
 
 What is on it: the outline, a binding ledge, every upright cut that a tool makes from this face, the
 datum and the check bar. What is not, because a plan contour at one depth would cut it wrong:
@@ -29,13 +29,12 @@ from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.geometry.solids.skin import Ledge
-from bodycad.layout.layout import Layout
+from bodycad.geometry.solids.skin import Ledge, Square
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import BODY, Workpiece
+from bodycad.words import SIDES, Face, word
 
-SHEET_FACES = ("front", "back")
-OUTLINE_ID, LEDGE_ID = "body.outline", "body.ledge"
 INFO = "INFO"
 """The layer of texts in the annotated twin."""
 STANDING = "BACK_STANDING"
@@ -58,6 +57,8 @@ COLOURS = {
 OTHER_COLOUR = 6
 LAYER_NAME = re.compile(r"(FRONT|BACK)_[A-Z0-9-]+_D\d{4,}(_DIA\d+)?")
 LONGEST_NAME = 31
+WASTE = 10.0
+"""Sheet shown round the outline of a piece without a blank, mm."""
 _NEAR = 1e-6
 """Boxes within this (mm) may touch."""
 
@@ -65,8 +66,8 @@ Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, eq=False)
-class Drawn:
-    """One closed region on a layer with the ids of all cuts merged into it and the depth (mm) of
+class Item:
+    """One closed region on a sheet with the ids of all cuts merged into it and the depth (mm) of
     the deepest; marks have no ids and depth 0."""
 
     region: Region
@@ -80,17 +81,17 @@ class SheetLayer:
 
     name: str
     colour: int
-    drawn: tuple[Drawn, ...]
+    items: tuple[Item, ...]
 
     @cached_property
     def area(self) -> float:
         """Exact area of all its regions, mm2."""
-        return sum(d.region.area for d in self.drawn)
+        return sum(item.region.area for item in self.items)
 
     @cached_property
     def box(self) -> Box:
         """x0, y0, x1, y1 in mm."""
-        return around(d.region.outer.box for d in self.drawn)
+        return around(item.region.outer.box for item in self.items)
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,7 +118,16 @@ class _Cut:
     diameter: float | None = None
 
 
-def cut_sheet(layout: Layout, face: str) -> Sheet:
+def sheet_faces(piece: Workpiece) -> tuple[Face, ...]:
+    """The faces of a piece that have a sheet: both of the body; of another piece the front, and
+    the back where something is cut there."""
+    skin = piece.skin
+    cut = [v.face for v in piece.voids] + [c.face for c in skin.contours]
+    worked = piece.id == BODY or Face.BACK in cut or not isinstance(skin.back, Square)
+    return SIDES if worked else (Face.FRONT,)
+
+
+def cut_sheet(piece: Workpiece, face: str) -> Sheet:
     """The sheet of `face` ("front" or "back"); InputError for another face or an unusable layer
     name.
 
@@ -127,24 +137,21 @@ def cut_sheet(layout: Layout, face: str) -> Sheet:
     depth, with the tool outside the contour. Depths run from the plain face to the deepest point of
     the floor, the tip of a pointed drill included. Pockets that open to the edge stay closed
     contours that overrun the outline."""
-    if face not in SHEET_FACES:
-        raise InputError("a sheet's face", face, " or ".join(SHEET_FACES))
-    skin = layout.skin
-    bare = [_Cut(OUTLINE_ID, "OUTLINE", skin.outline, skin.thickness)]
+    face = word(Face, face, "a sheet's face", SIDES)
+    skin = piece.skin
+    bare = [_Cut(f"{piece.id}.outline", "OUTLINE", skin.outline, skin.thickness)]
     edge = skin.front if face == "front" else skin.back
     if isinstance(edge, Ledge):
         for k, inner in enumerate(offset(skin.outline, -edge.reach), 1):
-            bare.append(
-                _Cut(LEDGE_ID if k == 1 else f"{LEDGE_ID}.{k}", "LEDGE", inner, edge.height)
-            )
-    bare += [_cut(void, layout.thickness) for void in layout.voids if in_plan(void, face)]
+            bare.append(_Cut(f"{piece.id}.ledge" + f".{k}" * (k > 1), "LEDGE", inner, edge.height))
+    bare += [_cut(void, piece.thickness) for void in piece.voids if in_plan(void, face)]
     cuts = [replace(cut, profile=as_seen(cut.profile, face)) for cut in bare]
     layers = _layers(face, _chains_undone(cuts))
-    stock = _stock(layout, face)
+    stock = _stock(piece, face)
     return Sheet(
         face,
         stock,
-        (*layers, _mark("DATUM", _datum(layout, face)), _mark("CHECK", [_check_bar(stock)])),
+        (*layers, _mark("DATUM", _datum(piece, face)), _mark("CHECK", [_check_bar(stock)])),
     )
 
 
@@ -153,10 +160,10 @@ def in_plan(void: Void, face: str) -> bool:
     return void.face == face and (isinstance(void.shape, Prism) or void.shape.upright)
 
 
-def set_aside(layout: Layout, face: str) -> tuple[Void, ...]:
+def set_aside(piece: Workpiece, face: str) -> tuple[Void, ...]:
     """The voids a person at this face must know of that the cut sheet leaves out: tilted and edge
     bores."""
-    return tuple(v for v in layout.voids if v.face in (face, "edge") and not in_plan(v, face))
+    return tuple(v for v in piece.voids if v.face in (face, "edge") and not in_plan(v, face))
 
 
 def depth_of(void: Void, thickness: float) -> float:
@@ -165,7 +172,7 @@ def depth_of(void: Void, thickness: float) -> float:
 
 
 def as_seen(shape: Profile, face: str) -> Profile:
-    """A profile of the body frame as the sheet of `face` shows it."""
+    """A profile of the piece's frame as the sheet of `face` shows it."""
     return shape.mirrored() if face == "back" else shape
 
 
@@ -253,23 +260,23 @@ def _layers(face: str, cuts: Sequence[_Cut]) -> list[SheetLayer]:
     return sorted(layers, key=lambda layer: (rank.get(layer.name.split("_")[1], 2), layer.name))
 
 
-def _merged(cuts: Sequence[_Cut]) -> tuple[Drawn, ...]:
+def _merged(cuts: Sequence[_Cut]) -> tuple[Item, ...]:
     """Cuts of one layer, those that overlap or share an edge made one; a lone cut keeps its
     profile."""
-    drawn = []
+    items = []
     for cluster in _clusters(cuts):
         if len(cluster) == 1:
-            drawn.append(Drawn(Region(cluster[0].profile), (cluster[0].id,), cluster[0].depth))
+            items.append(Item(Region(cluster[0].profile), (cluster[0].id,), cluster[0].depth))
             continue
         made = union(cut.profile for cut in cluster)
         owners: list[list[_Cut]] = [[] for _ in made]
         for cut in cluster:
             owners[_home(cut.profile, made)].append(cut)
-        drawn += [
-            Drawn(region, tuple(sorted(c.id for c in own)), max(c.depth for c in own))
+        items += [
+            Item(region, tuple(sorted(c.id for c in own)), max(c.depth for c in own))
             for region, own in zip(made, owners)
         ]
-    return tuple(sorted(drawn, key=lambda d: d.ids))
+    return tuple(sorted(items, key=lambda item: item.ids))
 
 
 def _clusters(cuts: Sequence[_Cut]) -> list[list[_Cut]]:
@@ -309,22 +316,24 @@ def _home(shape: Profile, made: Sequence[Region]) -> int:
     )
 
 
-def _stock(layout: Layout, face: str) -> Box:
-    b = layout.blank
-    boxes = [
-        as_seen(
-            rectangle(b.x1 - b.x0, b.y1 - b.y0, 0.0, (b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2), face
-        ).box
-    ]
+def _stock(piece: Workpiece, face: str) -> Box:
+    """The blank, or WASTE round outline and datum of a piece that is cut from an offcut."""
+    cross = -CROSS_ARM, -CROSS_ARM, CROSS_ARM, CROSS_ARM
+    x0, y0, x1, y1 = around([as_seen(piece.skin.outline, face).box, cross])
+    boxes = [(x0 - WASTE, y0 - WASTE, x1 + WASTE, y1 + WASTE)]
+    if piece.blank is not None:
+        b = piece.blank
+        middle = (b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2
+        boxes = [as_seen(rectangle(b.x1 - b.x0, b.y1 - b.y0, 0.0, *middle), face).box]
     boxes += [
         as_seen(v.shape.profile, face).box
-        for v in layout.voids
+        for v in piece.voids
         if in_plan(v, face) and "edge" in v.opens and isinstance(v.shape, Prism)
     ]
     return around(boxes)
 
 
-def _datum(layout: Layout, face: str) -> list[Profile]:
+def _datum(piece: Workpiece, face: str) -> list[Profile]:
     """The cross as one thin closed contour about the origin, and the pin holes."""
     a, w = CROSS_ARM, CROSS_WIDTH / 2.0
     cross = [
@@ -341,7 +350,8 @@ def _datum(layout: Layout, face: str) -> list[Profile]:
         (a, -w),
         (a, w),
     ]
-    pins = [as_seen(circle(pin.diameter, pin.x, pin.y), face) for pin in layout.blank.pins]
+    holes = piece.blank.pins if piece.blank is not None else ()
+    pins = [as_seen(circle(pin.diameter, pin.x, pin.y), face) for pin in holes]
     return [profile(cross, "the datum cross"), *pins]
 
 
@@ -353,4 +363,4 @@ def _check_bar(stock: Box) -> Profile:
 
 
 def _mark(name: str, shapes: Sequence[Profile]) -> SheetLayer:
-    return SheetLayer(name, COLOURS[name], tuple(Drawn(Region(shape)) for shape in shapes))
+    return SheetLayer(name, COLOURS[name], tuple(Item(Region(shape)) for shape in shapes))

@@ -16,9 +16,9 @@ import numpy as np
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.solids.shapes import Bore, Prism, support_range
 from bodycad.geometry.solids.skin import Skin
-from bodycad.layout.layout import Layout
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
 
 OVER = 1.0
 """How far (mm) a tool runs past an open face or into a void it meets."""
@@ -26,13 +26,13 @@ NEAR = 1e-3
 """An end within this (mm) of a face or floor reaches it."""
 
 
-def tool_shapes(layout: Layout) -> Mapping[str, Prism | Bore]:
-    """The shape that each void's tool takes, by void id, in the layout's order."""
+def tool_shapes(piece: Workpiece) -> Mapping[str, Prism | Bore]:
+    """The shape that each void's tool takes, by void id, in the piece's order."""
     made = {}
-    for void in layout.voids:
-        shape = past_faces(void, layout.skin)
-        for other in layout.voids:
-            if other is not void and layout.meant(void, other):
+    for void in piece.voids:
+        shape = past_faces(void, piece.skin)
+        for other in piece.voids:
+            if other is not void and piece.meant(void, other):
                 shape = into(shape, other)
         made[void.id] = shape
     return MappingProxyType(made)

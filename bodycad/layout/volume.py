@@ -18,9 +18,9 @@ from bodycad.geometry.solids.edge import Edge, Square
 from bodycad.geometry.solids.shapes import Shape
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Run
-from bodycad.layout.layout import Layout
 from bodycad.layout.levels import TURN, WEIGHTS, View, groups, removed
 from bodycad.layout.tool import tool_shapes
+from bodycad.layout.workpiece import Workpiece
 
 SPLIT = 5e-7
 """Volumes settle to about this share of the slab's; each void alone to `FINE` of its own."""
@@ -29,22 +29,22 @@ FINE = 1e-8
 
 @dataclass(frozen=True)
 class BodyFigures:
-    """area: plan area of the outline, mm2. volume: wood left, mm3. mass: kg. centroid: of the wood,
-    mm."""
+    """area: plan area of the outline, mm2. volume: wood left, mm3. mass: kg, None where the material
+    is not known. centroid: of the wood, in the piece's own frame, mm."""
 
     area: float
     volume: float
-    mass: float
+    mass: float | None
     centroid: tuple[float, float, float]
 
 
-def body_figures(layout: Layout, tools: Mapping[str, Shape] | None = None) -> BodyFigures:
-    """Area, volume, mass and centroid of the finished body, to better than 1e-6 of the slab's
+def body_figures(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> BodyFigures:
+    """Area, volume, mass and centroid of a finished workpiece, to better than 1e-6 of the slab's
     volume.
 
-    `tools` by void id replaces the shapes that the layout's voids would take.
+    `tools` by void id replaces the shapes that the piece's voids would take.
     """
-    skin, shapes = layout.skin, list((tool_shapes(layout) if tools is None else tools).values())
+    skin, shapes = piece.skin, list((tool_shapes(piece) if tools is None else tools).values())
     sums, view = _slab(skin), View(skin)
     enough = SPLIT * skin.outline.area * skin.thickness
     for group in groups(view.shaping):
@@ -53,30 +53,31 @@ def body_figures(layout: Layout, tools: Mapping[str, Shape] | None = None) -> Bo
         sums = sums - removed(group, view, view.carves, enough)
     volume = float(sums[0])
     centroid = tuple(float(v) for v in sums[1:] / volume)
-    density = layout.blank.species.density(layout.blank.moisture)
-    return BodyFigures(skin.outline.area, volume, density * volume * 1e-9, centroid)
+    stuff = piece.blank
+    mass = stuff and stuff.species.density(stuff.moisture) * volume * 1e-9
+    return BodyFigures(skin.outline.area, volume, mass, centroid)
 
 
-def removed_volumes(layout: Layout) -> Mapping[str, float]:
+def removed_volumes(piece: Workpiece) -> Mapping[str, float]:
     """By void id: the volume (mm3) that each void alone takes out of the plain slab, overlaps
     counted in each."""
-    plain = Skin(layout.skin.outline, layout.thickness, Square(), Square())
+    plain = Skin(piece.skin.outline, piece.thickness, Square(), Square())
     view = View(plain)
     return {
         name: float(removed([shape], view, (), FINE * shape.volume)[0])
-        for name, shape in tool_shapes(layout).items()
+        for name, shape in tool_shapes(piece).items()
     }
 
 
-def wood_removed(layout: Layout, tools: Mapping[str, Shape] | None = None) -> Mapping[str, float]:
-    """By void id: the volume (mm3) that each void alone takes out of the shaped body; 0 for a miss.
+def wood_removed(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> Mapping[str, float]:
+    """By void id: the volume (mm3) that each void alone takes out of the shaped piece; 0 for a miss.
 
-    `tools` by void id replaces the shapes that the layout's voids would take.
+    `tools` by void id replaces the shapes that the piece's voids would take.
     """
-    view = View(layout.skin)
+    view = View(piece.skin)
     return {
         name: float(removed([shape], view, view.carves, FINE * shape.volume)[0])
-        for name, shape in (tool_shapes(layout) if tools is None else tools).items()
+        for name, shape in (tool_shapes(piece) if tools is None else tools).items()
     }
 
 

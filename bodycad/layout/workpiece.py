@@ -53,6 +53,12 @@ class Frame:
         c, s = (math.cos(turn), math.sin(turn)) if self.turn_deg else (1.0, 0.0)
         return c * x - s * y, s * x + c * y, z
 
+    def own(self, point: Point3) -> Point3:
+        """The piece's own coordinates of a point of the instrument's."""
+        back = Frame(turn_deg=-self.turn_deg)
+        x, y, z = back.way((point[0] - self.x, point[1] - self.y, point[2] - self.z))
+        return (x, -y, -z) if self.turned_over else (x, y, z)
+
     def profile(self, own: Profile) -> Profile:
         """A profile of the piece's own plan on the instrument's."""
         return (own.mirrored() if self.turned_over else own).moved(self.x, self.y, self.turn_deg)

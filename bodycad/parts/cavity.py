@@ -165,29 +165,34 @@ class Cavity:
         )
 
     def pieces(self, part: str, place: Place, piece: Workpiece) -> tuple[Workpiece, ...]:
-        """The cover, seen from behind: its own y runs the other way."""
+        """The cover, seen from behind: its own y runs the other way; its datum is the middle of
+        its plan's box."""
         cover, flip, name = self.cover, 1.0 if place.flipped else -1.0, f"{part}.cover"
-        plan = self.plate if place.flipped else self.plate.mirrored()
-        both = frozenset(SIDES)
-        holes = (
-            (
-                f"{name}.screw.{index}",
-                bore(
-                    (u, flip * v, 0.0),
-                    (0, 0, -1),
-                    cover.screw_hole,
-                    cover.thickness,
-                    name=f"{name}.screw.{index}",
-                ),
+        u0, v0, u1, v1 = self.plate.box
+        middle = (u0 + u1) / 2.0, (v0 + v1) / 2.0
+        plan = self.plate.moved(-middle[0], -middle[1])
+        spots = [(u - middle[0], flip * (v - middle[1]), 0.0) for u, v in cover.screws]
+        size = cover.screw_hole, cover.thickness
+        holes = tuple(
+            Void(
+                f"{name}.screw.{k}",
+                part,
+                Face.FRONT,
+                Operation.BORE,
+                bore(spot, (0, 0, -1), *size, name=f"{name}.screw.{k}"),
+                frozenset(SIDES),
             )
-            for index, (u, v) in enumerate(cover.screws, 1)
+            for k, spot in enumerate(spots, 1)
         )
+        x, y = place.point(*middle)
         return (
             Workpiece(
                 name,
-                Skin(plan, cover.thickness, Square(), Square()),
-                tuple(Void(i, part, Face.FRONT, Operation.BORE, hole, both) for i, hole in holes),
-                frame=Frame(place.x, place.y, -piece.thickness, place.turn_deg, turned_over=True),
+                Skin(
+                    plan if place.flipped else plan.mirrored(), cover.thickness, Square(), Square()
+                ),
+                holes,
+                frame=Frame(x, y, -piece.thickness, place.turn_deg, turned_over=True),
                 part=part,
                 title=f"the cover of {part}",
                 sheet=True,

@@ -11,6 +11,8 @@ from dataclasses import dataclass, replace
 from bodycad.checks.finding import Finding
 from bodycad.checks.rules.kernel import PROOF
 from bodycad.geometry.distance.search import Gap
+from bodycad.geometry.solids.skin import Skin
+from bodycad.layout.workpiece import Workpiece
 
 CHECK = PROOF.name
 AGREE = 0.02
@@ -22,19 +24,32 @@ CURE = (
 
 @dataclass(frozen=True, eq=False)
 class Question:
-    """A gap to be measured again, and the names of the two things it lies between."""
+    """A gap to be measured again, and the names of the two things it lies between; `skin`: of the
+    workpiece in whose frame it lies, None for the body's."""
 
     names: tuple[str, str]
     gap: Gap
+    skin: Skin | None = None
 
 
-def questions(findings: Sequence[Finding]) -> tuple[tuple[int, Question], ...]:
-    """The findings whose figure is a distance between two shapes, by their place in the row."""
+def questions(
+    findings: Sequence[Finding], pieces: Sequence[Workpiece] = ()
+) -> tuple[tuple[int, Question], ...]:
+    """The findings whose figure is a distance between two shapes, by their place in the row.
+    `pieces`: the workpieces but the body that findings may speak of."""
+    by_id = {piece.id: piece for piece in pieces}
     return tuple(
-        (k, Question(_names(f), Gap(f.value, f.bound, f.at, f.between)))
+        (k, _question(f, by_id.get(f.piece)))
         for k, f in enumerate(findings)
         if f.between is not None and f.at is not None and f.value is not None and f.unit == "mm"
     )
+
+
+def _question(f: Finding, piece: Workpiece | None) -> Question:
+    if piece is None:
+        return Question(_names(f), Gap(f.value, f.bound, f.at, f.between))
+    one, two = map(piece.frame.own, f.at)
+    return Question(_names(f), Gap(f.value, f.bound, (one, two), f.between), piece.skin)
 
 
 def compared(findings: Sequence[Finding], answers: Sequence[float | str]) -> tuple[Finding, ...]:

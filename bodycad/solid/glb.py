@@ -1,4 +1,4 @@
-"""The body and the rooms as one GLB: binary glTF 2.0, metres, y up, equal input gives equal bytes.
+"""The workpieces and the rooms as one GLB: binary glTF 2.0, metres, y up, equal input gives equal bytes.
 
 Written here because the kernel's own writer makes a mesh of every face and keeps millimetres where
 the format means metres (glTF 2.0 specification, section 3.4: +Y up, metres).
@@ -16,7 +16,8 @@ import numpy as np
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 
 from bodycad.errors import FileError
-from bodycad.solid.body import COLOURS, RoomSolid
+from bodycad.layout.workpiece import BODY
+from bodycad.solid.body import NamedSolid
 from bodycad.solid.step import ascii_names
 
 CHORD = 0.05
@@ -29,16 +30,16 @@ ARRAY, ELEMENTS = 34962, 34963
 JSON_CHUNK, BIN_CHUNK = 0x4E4F534A, 0x004E4942
 
 
-def write_glb(solid: cq.Solid, rooms: Sequence[RoomSolid], path: Path, name: str) -> None:
-    """Write the body and its rooms, one coloured mesh each, named by id.
+def write_glb(things: Sequence[NamedSolid], path: Path, name: str) -> None:
+    """Write the workpieces and rooms, one coloured mesh each, named by id; the body by the
+    design's name too.
 
     Raises FileError when a solid gives no triangles.
     """
-    things = [(solid, COLOURS["body"]), *((room.solid, room.colour) for room in rooms)]
-    names = ascii_names([f"{name}-body", *(room.id for room in rooms)])
+    names = ascii_names([f"{name}-body" if one.id == BODY else one.id for one in things])
     blob, views, accessors, meshes, materials = bytearray(), [], [], [], []
-    for (thing, colour), label in zip(things, names):
-        points, normals, index = mesh(thing)
+    for thing, label in zip(things, names, strict=True):
+        points, normals, index = mesh(thing.solid)
         if not len(index):
             raise FileError(f"{path.name}: {label} gives no triangles")
         first = len(accessors)
@@ -64,9 +65,9 @@ def write_glb(solid: cq.Solid, rooms: Sequence[RoomSolid], path: Path, name: str
             {
                 "name": label,
                 "doubleSided": False,
-                "alphaMode": "OPAQUE" if colour[3] == 1.0 else "BLEND",
+                "alphaMode": "OPAQUE" if thing.colour[3] == 1.0 else "BLEND",
                 "pbrMetallicRoughness": {
-                    "baseColorFactor": list(colour),
+                    "baseColorFactor": list(thing.colour),
                     "metallicFactor": 0.0,
                     "roughnessFactor": 0.7,
                 },

@@ -43,15 +43,17 @@ def measure(
     known: dict[object, float | str] = {}
     found = []
     for one in questions:
-        gap = one.gap
-        pair = tuple(thing if isinstance(thing, str) else id(thing) for thing in gap.between)
+        gap, own = one.gap, one.skin or skin
+        pair = tuple(
+            (thing, id(own)) if isinstance(thing, str) else id(thing) for thing in gap.between
+        )
         if pair not in known:
             progress(f"measuring {one.names[0]} to {one.names[1]}")
             try:
                 sides = []
                 for key, thing, name in zip(pair, gap.between, one.names):
                     if key not in built:
-                        built[key] = pieces(thing, skin, name)
+                        built[key] = pieces(thing, own, name)
                     sides.append(built[key])
                 known[pair] = figure(gap, *sides)
             except BodycadError as err:

@@ -20,7 +20,7 @@ from OCP.TCollection import TCollection_HAsciiString
 
 from bodycad.errors import FileError
 from bodycad.solid import kernel
-from bodycad.solid.body import COLOURS, RoomSolid
+from bodycad.solid.body import NamedSolid
 
 TIME = "2000-01-01T00:00:00"
 """The header's time, always: equal input gives equal bytes."""
@@ -74,22 +74,21 @@ def write_body(solid: cq.Solid, path: Path, name: str, thickness: float) -> None
     refuse(path, faults(path, [solid]))
 
 
-def write_layout(solid: cq.Solid, rooms: Sequence[RoomSolid], path: Path, name: str) -> None:
-    """Write the body and every room, each named and coloured, as one assembly.
+def write_layout(things: Sequence[NamedSolid], path: Path, name: str) -> None:
+    """Write the workpieces and rooms, each named and coloured, as one assembly.
 
     Raises FileError when the kernel does not write it or the file fails the gate.
     """
-    root, *names = ascii_names([f"{name}-layout", "body", *(room.id for room in rooms)])
+    root, *names = ascii_names([f"{name}-layout", *(one.id for one in things)])
     assembly = cq.Assembly(name=root)
-    assembly.add(solid, name=names[0], color=cq.Color(*COLOURS["body"]))
-    for room, label in zip(rooms, names[1:]):
-        assembly.add(room.solid, name=label, color=cq.Color(*room.colour))
+    for one, label in zip(things, names, strict=True):
+        assembly.add(one.solid, name=label, color=cq.Color(*one.colour))
     if not exportAssembly(assembly, str(path)):
         raise FileError(f"{path.name}: the kernel did not write it")
     text = path.read_text("ascii", errors="replace")
     text = re.sub(r"FILE_NAME\('[^']*','[^']*'", f"FILE_NAME('{path.name}','{TIME}'", text, count=1)
     path.write_text(text, "ascii")
-    refuse(path, faults(path, [solid, *(room.solid for room in rooms)]))
+    refuse(path, faults(path, [one.solid for one in things]))
 
 
 def _text(value: str) -> TCollection_HAsciiString:

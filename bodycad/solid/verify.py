@@ -13,9 +13,9 @@ from bodycad.checks.finding import Finding, failed
 from bodycad.checks.rules.kernel import SOLID
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.errors import SolidError
-from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.volume import body_figures, skin_volume, wood_removed
+from bodycad.layout.workpiece import Workpiece
 from bodycad.solid import kernel
 from bodycad.solid.snap import Tools
 
@@ -32,67 +32,67 @@ MISS = 1e-3
 CHECK = SOLID.name
 
 
-def before(layout: Layout, tools: Tools) -> tuple[Finding, ...]:
+def before(piece: Workpiece, tools: Tools) -> tuple[Finding, ...]:
     """Findings that need no kernel: what was snapped, cuts that miss, blind cuts that come
     through."""
     found = [
         Finding(CHECK, "warn", ids, text, cure="draw them clearly apart or clearly overlapping")
         for ids, text in tools.notes
     ]
-    taken = wood_removed(layout)
-    for void in layout.voids:
+    taken = wood_removed(piece)
+    for void in piece.voids:
         if taken[void.id] < MISS:
             found.append(
                 failed(
                     CHECK,
                     (void.id,),
-                    f"{void.id} takes no wood: {kernel.numbers_of(void.shape)} misses the body",
+                    f"{void.id} takes no wood: {kernel.numbers_of(void.shape)} misses the {piece.id}",
                     "move it into the wood, or leave it out",
                 )
             )
             continue
-        for face in _broken_through(void, layout):
+        for face in _broken_through(void, piece):
             found.append(
                 failed(
                     CHECK,
                     (void.id,),
                     f"{void.id} is a blind cut but comes out of the {face}: "
-                    f"{kernel.numbers_of(void.shape)} in a {layout.thickness:g} mm body",
-                    "make it shallower or the body thicker",
+                    f"{kernel.numbers_of(void.shape)} in a {piece.thickness:g} mm {piece.id}",
+                    f"make it shallower or the {piece.id} thicker",
                 )
             )
     return tuple(found)
 
 
-def _broken_through(void: Void, layout: Layout) -> list[str]:
+def _broken_through(void: Void, piece: Workpiece) -> list[str]:
     """The faces (front, back) that the part of a void in the wood reaches without being meant
     to."""
     return [
         face
         for face in ("front", "back")
-        if face not in void.opens and face_wood(void, layout.body, face)[0].distance == 0.0
+        if face not in void.opens and face_wood(void, piece, face)[0].distance == 0.0
     ]
 
 
-def after(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tuple[Finding, ...]:
-    """Findings on the finished body: one valid solid, volume and centre as the layout's own.
+def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tuple[Finding, ...]:
+    """Findings on a finished workpiece: one valid solid, volume and centre as the layout's own.
 
-    blank: the body before its voids. The volume may differ by `AGREE` of what the voids remove.
+    body: what the kernel made of it; blank: the same before its voids. The volume may differ by `AGREE` of what the voids remove.
     """
     try:
-        kernel.sound(body, "the body", f"{len(tools.shapes)} voids")
+        kernel.sound(body, f"the {piece.id}", f"{len(tools.shapes)} voids")
     except SolidError as err:
-        return (Finding(CHECK, "error", ("body",), str(err), cure="see the voids named here"),)
-    figures, outside = body_figures(layout, tools.shapes), skin_volume(layout.skin)
+        return (Finding(CHECK, "error", (piece.id,), str(err), cure="see the voids named here"),)
+    figures, outside = body_figures(piece, tools.shapes), skin_volume(piece.skin)
     shell = kernel.volume(blank)
     if abs(shell - outside) > OUTSIDE * outside:
-        ids = tuple(contour.id for contour in layout.skin.contours)
+        ids = tuple(contour.id for contour in piece.skin.contours)
         return (
             Finding(
                 CHECK,
                 "error",
-                ids or ("body",),
-                f"before any void the kernel's body holds {shell:.1f} mm3, the layout's own sum is "
+                ids or (piece.id,),
+                f"before any void the kernel's {piece.id} holds {shell:.1f} mm3, the layout's own sum is "
                 f"{outside:.1f} mm3",
                 abs(shell - outside),
                 limit=OUTSIDE * outside,
@@ -106,16 +106,16 @@ def after(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tupl
     # The outside was judged above: what is left of its disagreement is not held against the voids.
     off, allowed = abs((shell - got) - removed), max(AGREE * removed, LEAST)
     text = (
-        f"the kernel's body holds {got:.1f} mm3, the layout's own sum is {figures.volume:.1f} mm3; "
+        f"the kernel's {piece.id} holds {got:.1f} mm3, the layout's own sum is {figures.volume:.1f} mm3; "
         f"the voids remove {removed:.1f} mm3"
     )
     if off > allowed:
-        guilty, why = blame(layout, body, blank, tools)
+        guilty, why = blame(piece, body, blank, tools)
         return (
             Finding(
                 CHECK,
                 "error",
-                guilty or ("body",),
+                guilty or (piece.id,),
                 f"{text}; {why}",
                 off,
                 limit=allowed,
@@ -131,7 +131,7 @@ def after(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tupl
             Finding(
                 CHECK,
                 "error",
-                ("body",),
+                (piece.id,),
                 f"{text}, but their centres are {drift:.3f} mm apart",
                 drift,
                 limit=BALANCE,
@@ -142,13 +142,21 @@ def after(layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tupl
         )
     return (
         Finding(
-            CHECK, "pass", ("body",), text, off, limit=allowed, warn=allowed, most=True, unit="mm3"
+            CHECK,
+            "pass",
+            (piece.id,),
+            text,
+            off,
+            limit=allowed,
+            warn=allowed,
+            most=True,
+            unit="mm3",
         ),
     )
 
 
 def blame(
-    layout: Layout, body: cq.Shape, blank: cq.Solid, tools: Tools
+    piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools
 ) -> tuple[tuple[str, ...], str]:
     """Which voids the disagreement comes from, and why, in words.
 
@@ -162,7 +170,7 @@ def blame(
             f"{left[name]:.1f} mm3 of wood is left inside {name} ({kernel.numbers_of(tools.shapes[name])})"
             for name in worst
         )
-    whole, due, parts = kernel.volume(blank), wood_removed(layout, tools.shapes), []
+    whole, due, parts = kernel.volume(blank), wood_removed(piece, tools.shapes), []
     for name, solid in solids.items():
         got = whole - kernel.volume(kernel.cut(blank, [(name, solid)], name))
         if abs(got - due[name]) > max(AGREE * due[name], LEAST):
@@ -176,14 +184,14 @@ def blame(
     if parts:
         return tuple(name for name, _ in parts), "; ".join(text for _, text in parts)
     again = kernel.volume(kernel.cut(blank, list(solids.items()), "the voids"))
-    if abs(again - body_figures(layout, tools.shapes).volume) <= LEAST:
+    if abs(again - body_figures(piece, tools.shapes).volume) <= LEAST:
         return (), "every void is right alone, and all together when cut again"
     for name in solids:
         rest = {n: shape for n, shape in tools.shapes.items() if n != name}
         got = kernel.volume(
             kernel.cut(blank, [(n, s) for n, s in solids.items() if n != name], f"all but {name}")
         )
-        if abs(got - body_figures(layout, rest).volume) <= LEAST:
+        if abs(got - body_figures(piece, rest).volume) <= LEAST:
             parts.append((name, name))
     if parts:
         names = tuple(name for name, _ in parts)

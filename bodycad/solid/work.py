@@ -10,7 +10,15 @@ from bodycad.checks.finding import Finding
 from bodycad.errors import BodycadError
 from bodycad.layout.layout import Layout
 from bodycad.solid import glb, step, verify
-from bodycad.solid.body import carved, room_solids, tools_of
+from bodycad.solid.body import (
+    BODY_COLOUR,
+    SHEET_COLOUR,
+    NamedSolid,
+    carved,
+    in_place,
+    room_solids,
+    tools_of,
+)
 
 Progress = Callable[[str], None]
 
@@ -20,28 +28,32 @@ def run(
 ) -> tuple[Finding, ...]:
     """Make the solids of `layout`, judge them, and write its STEP and GLB files into `directory`.
 
-    A body that disagrees with the layout is not written. Faults come back as findings, never as
+    Nothing is written where a workpiece disagrees with the layout. Faults come back as findings, never as
     exceptions of ours.
     """
     found: list[Finding] = []
+    made: list[NamedSolid] = []
     try:
-        progress("preparing the tools")
-        tools = tools_of(layout)
-        found += verify.before(layout, tools)
-        body, blank = carved(layout, tools, progress)
-        progress("verifying the body")
-        found += verify.after(layout, body, blank, tools)
+        for piece in layout.pieces:
+            progress(f"preparing the tools for {piece.id}")
+            tools = tools_of(piece)
+            found += verify.before(piece, tools)
+            solid, blank = carved(piece, tools, progress)
+            progress(f"verifying {piece.id}")
+            found += verify.after(piece, solid, blank, tools)
+            colour = BODY_COLOUR if piece is layout.body else SHEET_COLOUR
+            made.append(NamedSolid(piece.id, colour, in_place(solid, piece.frame)))
         if any(f.status == "error" for f in found):
             return tuple(found)
         progress("making the rooms")
-        rooms = room_solids(layout)
+        made += room_solids(layout)
     except BodycadError as err:
         return (*found, _fault(layout, str(err)))
-    name = layout.name
+    name, body = layout.name, made[0].solid
     for path, write in (
         (f"{name}-body.step", lambda p: step.write_body(body, p, f"{name}-body", layout.thickness)),
-        (f"{name}-layout.step", lambda p: step.write_layout(body, rooms, p, name)),
-        (f"{name}-body.glb", lambda p: glb.write_glb(body, rooms, p, name)),
+        (f"{name}-layout.step", lambda p: step.write_layout(made, p, name)),
+        (f"{name}-body.glb", lambda p: glb.write_glb(made, p, name)),
     ):
         progress(f"writing {path}")
         try:
@@ -55,9 +67,9 @@ def _fault(layout: Layout, text: str) -> Finding:
     """An error with the ids that its text names as subjects."""
     words = set(re.findall(r"[\w.+-]*\w", text))
     ids = (
-        [v.id for v in layout.voids]
+        [name for piece in layout.pieces for name in (*piece.by_id, piece.id)]
         + [r.id for r in layout.rooms]
-        + [c.id for c in layout.skin.contours]
+        + [c.id for piece in layout.pieces for c in piece.skin.contours]
     )
     return Finding(
         verify.CHECK,

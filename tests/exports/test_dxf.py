@@ -31,6 +31,8 @@ from tests import sample
 from tests.exports.bodies import crowded, layout_of, pocket
 
 FACES = ("front", "back")
+CUTTER = 6.35
+"""The smallest of a shop's cutters as shipped, mm."""
 
 
 @pytest.fixture(scope="module", autouse=True)
@@ -74,23 +76,25 @@ def face(request):
 
 def test_gdal_finds_every_entity_closed_on_the_layers_of_the_contract(tmp_path, face, version):
     layout = sample.design().layout()
-    found = by_gdal(write(layout, face, tmp_path / "a.dxf", version))
+    found = by_gdal(write(layout.body, face, tmp_path / "a.dxf", version))
     assert all(line.geom_type == "LineString" and line.is_closed for _, line in found)
-    assert {name for name, _ in found} == {layer.name for layer in cut_sheet(layout, face).layers}
-    assert len(found) == sum(len(layer.drawn) for layer in cut_sheet(layout, face).layers)
+    assert {name for name, _ in found} == {
+        layer.name for layer in cut_sheet(layout.body, face).layers
+    }
+    assert len(found) == sum(len(layer.items) for layer in cut_sheet(layout.body, face).layers)
 
 
 def test_gdal_measures_the_areas_of_the_sheet(tmp_path, face, version):
     """Within 0.01 %, layer by layer; holes would count against their layer."""
     layout = crowded().layout()
-    found = by_gdal(write(layout, face, tmp_path / "a.dxf", version))
-    for layer in cut_sheet(layout, face).layers:
+    found = by_gdal(write(layout.body, face, tmp_path / "a.dxf", version))
+    for layer in cut_sheet(layout.body, face).layers:
         area = sum(shapely.Polygon(line).area for name, line in found if name == layer.name)
         assert area == pytest.approx(layer.area, rel=1e-4), layer.name
 
 
 def test_gdal_sees_no_overlap_within_a_layer(tmp_path, face):
-    found = by_gdal(write(crowded().layout(), face, tmp_path / "a.dxf"))
+    found = by_gdal(write(crowded().layout().body, face, tmp_path / "a.dxf"))
     for (one, a), (two, b) in combinations(found, 2):
         if one == two and one != "DATUM":
             assert shapely.Polygon(a).intersection(shapely.Polygon(b)).area < 1e-6, one
@@ -99,9 +103,9 @@ def test_gdal_sees_no_overlap_within_a_layer(tmp_path, face):
 def test_gdal_reads_the_demo_clean(tmp_path, face):
     """Closed, on the contract's layers, areas within 0.01 % and no overlap within a layer."""
     layout = load_design(Path(__file__).resolve().parents[2] / "designs" / "teasel.py").layout()
-    found = by_gdal(write(layout, face, tmp_path / "a.dxf"))
+    found = by_gdal(write(layout.body, face, tmp_path / "a.dxf"))
     assert all(line.is_closed for _, line in found)
-    for layer in cut_sheet(layout, face).layers:
+    for layer in cut_sheet(layout.body, face).layers:
         plans = [shapely.Polygon(line) for name, line in found if name == layer.name]
         assert sum(plan.area for plan in plans) == pytest.approx(layer.area, rel=1e-4), layer.name
         if layer.name != "DATUM":
@@ -109,7 +113,7 @@ def test_gdal_reads_the_demo_clean(tmp_path, face):
 
 
 def test_extents_and_limits_in_the_header(tmp_path, face, version):
-    path = write(sample.design().layout(), face, tmp_path / "a.dxf", version)
+    path = write(sample.design().layout().body, face, tmp_path / "a.dxf", version)
     box = shapely.GeometryCollection([line for _, line in by_gdal(path)]).bounds
     low, high = (list(map(float, header(path, name)))[:2] for name in ("$EXTMIN", "$EXTMAX"))
     assert (*low, *high) == pytest.approx(box, abs=0.01)
@@ -120,7 +124,7 @@ def test_extents_and_limits_in_the_header(tmp_path, face, version):
 def test_the_header_names_millimetres_and_the_version(tmp_path):
     """$INSUNITS 4 = mm, $MEASUREMENT 1 = metric, AC1015 = 2000 (Autodesk DXF
     reference, HEADER section)."""
-    path = write(sample.design().layout(), "front", tmp_path / "a.dxf")
+    path = write(sample.design().layout().body, "front", tmp_path / "a.dxf")
     assert [header(path, name) for name in ("$INSUNITS", "$MEASUREMENT", "$ACADVER")] == [
         ["4"],
         ["1"],
@@ -132,7 +136,7 @@ def test_r12_is_r12_and_says_nothing_on_the_way(tmp_path, caplog):
     """AC1009 = R11/12 has no LWPOLYLINE and no $INSUNITS (Autodesk DXF reference;
     ezdxf manual)."""
     with caplog.at_level(logging.WARNING):
-        path = write(sample.design().layout(), "front", tmp_path / "a.dxf", "R12")
+        path = write(sample.design().layout().body, "front", tmp_path / "a.dxf", "R12")
     pairs = codes(path)
     assert header(path, "$ACADVER") == ["AC1009"] and (9, "$INSUNITS") not in pairs
     assert (0, "POLYLINE") in pairs and (0, "LWPOLYLINE") not in pairs
@@ -140,7 +144,7 @@ def test_r12_is_r12_and_says_nothing_on_the_way(tmp_path, caplog):
 
 
 def test_only_polylines_and_circles_flat_and_facing_up(tmp_path, face):
-    pairs = codes(write(crowded().layout(), face, tmp_path / "a.dxf"))
+    pairs = codes(write(crowded().layout().body, face, tmp_path / "a.dxf"))
     start = pairs.index((2, "ENTITIES"))
     body = pairs[start + 1 : pairs.index((0, "ENDSEC"), start)]
     assert {value for code, value in body if code == 0} == {"LWPOLYLINE", "CIRCLE"}
@@ -155,7 +159,9 @@ def test_outer_contours_turn_left_and_holes_right(tmp_path):
         rectangle(10, 80, 0, x) for x in (-35, 35)
     ]
     path = write(
-        layout_of(*(pocket(f"r{k}", s) for k, s in enumerate(ring))), "front", tmp_path / "a.dxf"
+        layout_of(*(pocket(f"r{k}", s) for k, s in enumerate(ring))).body,
+        "front",
+        tmp_path / "a.dxf",
     )
     turns = {
         round(shapely.Polygon(line).area): shapely.LinearRing(line).is_ccw
@@ -170,17 +176,17 @@ def test_a_round_island_is_a_clockwise_polyline(tmp_path):
     stays."""
     half = profile([(30.0, 0.0, 1.0), (-30.0, 0.0), (-20.0, 0.0, -1.0), (20.0, 0.0)])
     layout = layout_of(pocket("upper", half), pocket("lower", half.moved(turn_deg=180.0)))
-    path = write(layout, "front", tmp_path / "a.dxf")
+    path = write(layout.body, "front", tmp_path / "a.dxf")
     inner = [
         line for name, line in by_gdal(path) if name == "FRONT_POCKET_D1000" and line.length < 150.0
     ]
     assert [shapely.LinearRing(line).is_ccw for line in inner] == [False]
     assert inner[0].length == pytest.approx(2.0 * math.pi * 20.0, rel=1e-5)
-    assert verify(path, layout, "front") == ()
+    assert verify(path, layout.body, "front", CUTTER) == ()
 
 
 def test_cut_ids_and_depth_as_extended_data(tmp_path):
-    pairs = codes(write(sample.design().layout(), "front", tmp_path / "a.dxf"))
+    pairs = codes(write(sample.design().layout().body, "front", tmp_path / "a.dxf"))
     at = pairs.index((1000, "a.route"))
     assert pairs[at - 1 : at + 2] == [(1001, "BODYCAD"), (1000, "a.route"), (1040, "19.0")]
     assert sum(code == 1000 for code, _ in pairs) == 8
@@ -198,7 +204,7 @@ def test_bulges_in_the_file(tmp_path, angle, bulge):
             (20 * math.cos(half), -20 * math.sin(half), math.tan(half / 2.0)),
         ]
     )
-    pairs = codes(write(layout_of(pocket("cap", cap)), "front", tmp_path / "a.dxf"))
+    pairs = codes(write(layout_of(pocket("cap", cap)).body, "front", tmp_path / "a.dxf"))
     at = pairs.index((8, "FRONT_POCKET_D1000"))
     end = pairs.index((1001, "BODYCAD"), at)
     assert [float(v) for code, v in pairs[at:end] if code == 42] == pytest.approx([bulge], abs=1e-6)
@@ -207,7 +213,7 @@ def test_bulges_in_the_file(tmp_path, angle, bulge):
 def test_a_quarter_arc_lies_about_its_centre(tmp_path):
     """(0, 100) to (10, 110) with +90 degrees has centre (0, 110) and radius 10 (worked by hand)."""
     shape = profile([(0.0, 100.0, math.tan(math.radians(90.0) / 4.0)), (10.0, 110.0), (0.0, 110.0)])
-    path = write(layout_of(pocket("quarter", shape)), "front", tmp_path / "a.dxf")
+    path = write(layout_of(pocket("quarter", shape)).body, "front", tmp_path / "a.dxf")
     (line,) = [line for name, line in by_gdal(path) if name == "FRONT_POCKET_D1000"]
     points = [p for p in line.coords if math.dist(p[:2], (0.0, 110.0)) > 1e-6]
     assert len(points) > 500
@@ -219,7 +225,9 @@ def test_a_quarter_arc_lies_about_its_centre(tmp_path):
 def test_a_stadium_worked_by_hand(tmp_path):
     """Vertices (0,-6.35) (50,-6.35,1) (50,6.35) (0,6.35,1); area 761.6768698, perimeter 139.8982267
     (worked by hand: 50 x 12.7 and a circle of radius 6.35)."""
-    path = write(layout_of(pocket("slot", slot(62.7, 12.7, 25.0))), "front", tmp_path / "a.dxf")
+    path = write(
+        layout_of(pocket("slot", slot(62.7, 12.7, 25.0))).body, "front", tmp_path / "a.dxf"
+    )
     (line,) = [line for name, line in by_gdal(path) if name == "FRONT_POCKET_D1000"]
     assert shapely.Polygon(line).area == pytest.approx(761.6768698, rel=1e-6)
     assert line.length == pytest.approx(139.8982267, rel=1e-6)
@@ -231,7 +239,7 @@ def test_a_stadium_worked_by_hand(tmp_path):
 
 def test_the_back_is_mirrored_about_the_centreline(tmp_path):
     """The recess stands at (-60, -60) in the body and at (-60, 60) on the back's drawing."""
-    found = dict(by_gdal(write(sample.design().layout(), "back", tmp_path / "a.dxf")))
+    found = dict(by_gdal(write(sample.design().layout().body, "back", tmp_path / "a.dxf")))
     middle = shapely.Polygon(found["BACK_RECESS_D0300"]).centroid
     assert (middle.x, middle.y) == pytest.approx((-60.0, 60.0), abs=1e-6)
 
@@ -240,7 +248,7 @@ def test_both_faces_share_datum_and_pins(tmp_path):
     """Turned over about the centreline, the back's marks fall on the front's."""
     marks = []
     for face, flip in (("front", 1.0), ("back", -1.0)):
-        found = by_gdal(write(sample.design().layout(), face, tmp_path / f"{face}.dxf"))
+        found = by_gdal(write(sample.design().layout().body, face, tmp_path / f"{face}.dxf"))
         datum = shapely.union_all(
             [shapely.Polygon(shapely.force_2d(line)) for name, line in found if name == "DATUM"]
         )
@@ -250,15 +258,17 @@ def test_both_faces_share_datum_and_pins(tmp_path):
 
 @pytest.mark.parametrize("writer", [write, write_annotated])
 def test_equal_input_gives_equal_bytes(tmp_path, writer):
-    first = writer(sample.design().layout(), "front", tmp_path / "a.dxf").read_bytes()
-    assert writer(sample.design().layout(), "front", tmp_path / "b.dxf").read_bytes() == first
+    layout = sample.design().layout()
+    subject = layout.body if writer is write else layout
+    first = writer(subject, "front", tmp_path / "a.dxf").read_bytes()
+    assert writer(subject, "front", tmp_path / "b.dxf").read_bytes() == first
     assert not ezdxf.options.write_fixed_meta_data_for_testing
 
 
 def test_equal_bytes_from_another_process_with_another_hash_seed(tmp_path):
     script = (
         "import sys; from tests import sample; from bodycad.exports.dxf import write; "
-        "write(sample.design().layout(), 'back', sys.argv[1])"
+        "write(sample.design().layout().body, 'back', sys.argv[1])"
     )
     runs = []
     for seed in ("1", "2"):
@@ -277,13 +287,15 @@ def test_the_sheet_loads_neither_ezdxf_nor_the_kernel():
 @pytest.mark.parametrize("faces, version", [("edge", "R2000"), ("front", "R2018")])
 def test_another_face_or_version_is_an_input_error(faces, version):
     with pytest.raises(InputError):
-        document(sample.design().layout(), faces, version)
+        document(sample.design().layout().body, faces, version)
 
 
 @pytest.mark.parametrize("hand", [False, True])
 def test_written_files_pass_their_own_lint_and_comparison(tmp_path, face, version, hand):
     layout = replace(crowded(), left_handed=hand).layout()
-    faults = verify(write(layout, face, tmp_path / "a.dxf", version), layout, face)
+    faults = verify(
+        write(layout.body, face, tmp_path / "a.dxf", version), layout.body, face, CUTTER
+    )
     assert [f.text.split(":")[0] for f in faults] == (["unit"] if version == "R12" else [])
 
 
@@ -305,12 +317,12 @@ def boxes_of(texts):
 @pytest.mark.parametrize("design", [sample.design, crowded])
 def test_the_twin_holds_the_cuts_unchanged_and_one_more_layer(tmp_path, face, design):
     layout = design().layout()
-    bare = by_gdal(write(layout, face, tmp_path / "a.dxf"))
+    bare = by_gdal(write(layout.body, face, tmp_path / "a.dxf"))
     twin = by_gdal(write_annotated(layout, face, tmp_path / "b.dxf"))
     kept = [(name, line.wkb) for name, line in twin if name != "INFO"]
     assert kept == [(name, line.wkb) for name, line in bare]
     assert {name for name, _ in twin} == {name for name, _ in bare} | {"INFO"}
-    assert verify(tmp_path / "b.dxf", layout, face, annotated=True) == ()
+    assert verify(tmp_path / "b.dxf", layout.body, face, CUTTER, annotated=True) == ()
 
 
 def test_the_twin_says_every_cut_and_what_the_bare_file_leaves_out(tmp_path, face):

@@ -1,7 +1,5 @@
 """Every rule of the lint against a file spoilt in just that way, and the comparison with the layout."""
 
-from dataclasses import replace
-
 import ezdxf
 import pytest
 
@@ -10,17 +8,18 @@ from bodycad.exports.dxf import document, save, sheet_document, write
 from bodycad.exports.lint import Fault, compare, lint, verify
 from bodycad.exports.sheet import cut_sheet
 from bodycad.geometry.plane.build import circle, rectangle
-from bodycad.shop import Cutter, Shop
 from tests import sample
 from tests.exports.bodies import layout_of, pocket
 from tests.exports.faulty import BORE, ERRORS, POCKET, WARNINGS, add, drop, first, ring, square
 
 LAYOUT = sample.design().layout()
+CUTTER = 6.35
+"""The smallest of a shop's cutters as shipped, mm."""
 
 
 def spoilt(tmp_path, spoil):
     """The faults of the sample's front that appear when it is spoilt."""
-    doc = document(LAYOUT, "front")
+    doc = document(LAYOUT.body, "front")
     spoil(doc)
     return lint(save(doc, tmp_path / "spoilt.dxf"), cutter=6.35)
 
@@ -77,7 +76,7 @@ def test_sound_drawings_have_no_faults(tmp_path, spoil):
 
 
 def test_a_fault_names_the_entity(tmp_path):
-    doc = document(LAYOUT, "front")
+    doc = document(LAYOUT.body, "front")
     handle = add(doc, square(), close=False).dxf.handle
     faults = lint(save(doc, tmp_path / "a.dxf"))
     assert faults == (Fault("error", POCKET, handle, "open: the closed flag is not set"),)
@@ -92,18 +91,18 @@ def test_errors_come_first(tmp_path):
 
 
 def test_the_corner_rule_needs_a_cutter(tmp_path):
-    doc = document(LAYOUT, "front")
+    doc = document(LAYOUT.body, "front")
     add(doc, square())
     assert lint(save(doc, tmp_path / "a.dxf")) == ()
 
 
 def test_r12_carries_no_unit(tmp_path):
-    faults = lint(write(LAYOUT, "front", tmp_path / "a.dxf", "R12"))
+    faults = lint(write(LAYOUT.body, "front", tmp_path / "a.dxf", "R12"))
     assert [(f.level, f.text.split(":")[0]) for f in faults] == [("warning", "unit")]
 
 
 def test_r12_is_linted_too(tmp_path):
-    doc = document(LAYOUT, "front", "R12")
+    doc = document(LAYOUT.body, "front", "R12")
     doc.modelspace().add_polyline2d([(0, 0), (9, 0), (9, 9)], dxfattribs={"layer": POCKET})
     doc.modelspace().add_polyline2d(
         [(-150, 40), (-140, 40), (-140, 50)],
@@ -115,13 +114,13 @@ def test_r12_is_linted_too(tmp_path):
 
 
 def test_another_version_is_an_error(tmp_path):
-    doc = document(LAYOUT, "front")
+    doc = document(LAYOUT.body, "front")
     doc.dxfversion = "R2018"
     assert "version" in [f.text.split(":")[0] for f in lint(save(doc, tmp_path / "a.dxf"))]
 
 
 def test_texts_are_allowed_on_info_of_the_twin_only(tmp_path):
-    doc = document(LAYOUT, "front")
+    doc = document(LAYOUT.body, "front")
     doc.layers.add("INFO", color=6)
     doc.modelspace().add_text("19 deep", dxfattribs={"layer": "INFO"})
     path = save(doc, tmp_path / "a.dxf")
@@ -140,11 +139,11 @@ def test_a_file_that_cannot_be_read_is_a_file_error(tmp_path, content):
 
 @pytest.mark.parametrize("share", [0.2, 0.5, 0.8, 0.95, 0.99])
 def test_a_file_cut_short_does_not_pass(tmp_path, share):
-    path = write(LAYOUT, "front", tmp_path / "a.dxf")
+    path = write(LAYOUT.body, "front", tmp_path / "a.dxf")
     whole = path.read_bytes()
     path.write_bytes(whole[: int(share * len(whole))])
     with pytest.raises(FileError):
-        verify(path, LAYOUT, "front")
+        verify(path, LAYOUT.body, "front", CUTTER)
 
 
 def half(doc):
@@ -181,7 +180,7 @@ def tagged(tags):
         (tagged([(1000, "a.route"), (1000, "a.route"), (1040, 19.0)]), "a.route .* 2 times"),
         (tagged([(1000, "a.route"), (1040, 18.0)]), "depth 18"),
         (tagged([(1000, "a.ears"), (1040, 19.0)]), "a.ears"),
-        (lambda d: first(d).update_dxf_attribs(dict(layer="FRONT_POCKET_D2700")), POCKET),
+        (lambda d: first(d).update_dxf_attribs({"layer": "FRONT_POCKET_D2700"}), POCKET),
     ],
     ids=[
         "layer missing",
@@ -196,35 +195,35 @@ def tagged(tags):
     ],
 )
 def test_a_file_that_differs_from_the_layout_is_a_file_error(tmp_path, spoil, said):
-    doc = document(LAYOUT, "front")
+    doc = document(LAYOUT.body, "front")
     spoil(doc)
     with pytest.raises(FileError, match=said):
-        compare(save(doc, tmp_path / "a.dxf"), LAYOUT, "front")
+        compare(save(doc, tmp_path / "a.dxf"), LAYOUT.body, "front")
 
 
 def test_the_other_face_is_not_this_face(tmp_path):
-    path = write(LAYOUT, "back", tmp_path / "a.dxf")
-    compare(path, LAYOUT, "back")
+    path = write(LAYOUT.body, "back", tmp_path / "a.dxf")
+    compare(path, LAYOUT.body, "back")
     with pytest.raises(FileError, match="FRONT_POCKET_D1900"):
-        compare(path, LAYOUT, "front")
+        compare(path, LAYOUT.body, "front")
 
 
 def test_a_shift_within_a_layer_is_seen(tmp_path):
     """Area and box of the layer stay: only the middle one of three pockets has moved."""
     row = [pocket(f"p.{k}", circle(20.0, 40.0 * k), 10.0) for k in (-1, 0, 1)]
     layout = layout_of(*row)
-    doc = document(layout, "front")
+    doc = document(layout.body, "front")
     next(c for c in doc.modelspace().query("CIRCLE") if abs(c.dxf.center.x) < 1).dxf.center = (
         0.5,
         0.0,
     )
     with pytest.raises(FileError, match="cut p.0 spans"):
-        compare(save(doc, tmp_path / "a.dxf"), layout, "front")
+        compare(save(doc, tmp_path / "a.dxf"), layout.body, "front")
 
 
 def test_verify_returns_the_warnings_of_a_good_file(tmp_path):
-    layout = replace(LAYOUT, shop=Shop(cutters=(Cutter(10.0, 40.0),)))
-    faults = verify(write(layout, "front", tmp_path / "a.dxf"), layout, "front")
+    path = write(LAYOUT.body, "front", tmp_path / "a.dxf")
+    faults = verify(path, LAYOUT.body, "front", 10.0)
     assert {(f.level, f.layer, f.text.split(":")[0]) for f in faults} == {
         ("warning", POCKET, "corner"),
         ("warning", "FRONT_POCKET_D2700", "corner"),
@@ -232,16 +231,16 @@ def test_verify_returns_the_warnings_of_a_good_file(tmp_path):
 
 
 def test_verify_refuses_a_spoilt_file(tmp_path):
-    doc = sheet_document(cut_sheet(LAYOUT, "front"))
+    doc = sheet_document(cut_sheet(LAYOUT.body, "front"))
     first(doc).closed = False
     with pytest.raises(FileError, match="open: the closed flag"):
-        verify(save(doc, tmp_path / "a.dxf"), LAYOUT, "front")
+        verify(save(doc, tmp_path / "a.dxf"), LAYOUT.body, "front", CUTTER)
 
 
 def test_ezdxf_audit_does_not_replace_the_lint(tmp_path):
     """Why this lint exists: the library's own audit passes a file with an open, doubled contour
     (measured)."""
-    doc = document(LAYOUT, "front")
+    doc = document(LAYOUT.body, "front")
     add(doc, square(), close=False), add(doc, square(9.0, 30.0)), add(doc, square(9.0, 30.0))
     path = save(doc, tmp_path / "a.dxf")
     assert not ezdxf.readfile(path).audit().has_errors

@@ -15,7 +15,7 @@ from bodycad.exports.safety import ADVICE, CAUTIONS
 from bodycad.layout.volume import BodyFigures
 from tests.exports.reports import FINDINGS, report
 
-BODY = BodyFigures(120000.0, 5e6, 2.1, (1.0, 0.0, -21.5))
+BODY = (BodyFigures(120000.0, 5e6, 2.1, (1.0, 0.0, -21.5)),)
 MADE = report()
 PAGE = html_text(MADE, BODY)
 

@@ -10,7 +10,7 @@ from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.version import VERSION
 from tests.exports.reports import FINDINGS, report
 
-BODY = BodyFigures(120000.0, 5e6, 2.1, (1.0, -0.0, -21.5))
+BODY = (BodyFigures(120000.0, 5e6, 2.1, (1.0, -0.0, -21.5)),)
 
 
 def test_the_documents_keys():
@@ -26,6 +26,7 @@ def test_the_documents_keys():
         "dimensions",
         "cuts",
         "body",
+        "pieces",
     ]
     assert (made["design"], made["units"], made["version"], made["verdict"]) == (
         "sample",
@@ -38,7 +39,6 @@ def test_the_documents_keys():
         set(f)
         == {
             "check",
-            "code",
             "code",
             "status",
             "subjects",

@@ -25,7 +25,7 @@ def layer(sheet, name):
 def test_layers_of_the_sample_body():
     """Names as the file contract writes them: hundredths of a mm, diameters for bores only; the
     outline goes right through 44 mm, the tilted pocket is named by its deepest 16 + 40 x 0.01."""
-    front, back = (cut_sheet(sample.design().layout(), face) for face in ("front", "back"))
+    front, back = (cut_sheet(sample.design().layout().body, face) for face in ("front", "back"))
     assert [la.name for la in front.layers] == [
         "FRONT_OUTLINE_D4400",
         "FRONT_LEDGE_D0640",
@@ -71,8 +71,8 @@ def test_a_layer_name_that_readers_refuse_is_an_input_error(operation):
 
 
 def test_another_face_is_an_input_error():
-    with pytest.raises(InputError, match="front or back"):
-        cut_sheet(sample.design().layout(), "edge")
+    with pytest.raises(InputError, match="front, back"):
+        cut_sheet(sample.design().layout().body, "edge")
 
 
 def test_what_is_no_plan_cut_is_left_out_and_named():
@@ -80,12 +80,12 @@ def test_what_is_no_plan_cut_is_left_out_and_named():
     drawn = {
         i
         for face in ("front", "back")
-        for la in cut_sheet(layout, face).layers
-        for d in la.drawn
+        for la in cut_sheet(layout.body, face).layers
+        for d in la.items
         for i in d.ids
     }
-    assert {v.id for v in set_aside(layout, "front")} == {"wire", "jack.bore"}
-    assert {v.id for v in set_aside(layout, "back")} == {"jack.bore"}
+    assert {v.id for v in set_aside(layout.body, "front")} == {"wire", "jack.bore"}
+    assert {v.id for v in set_aside(layout.body, "back")} == {"jack.bore"}
     assert drawn == {v.id for v in layout.voids} - {"wire", "jack.bore"} | {
         "body.outline",
         "body.ledge",
@@ -104,17 +104,17 @@ def test_depths_run_from_the_plain_face_to_the_deepest_point():
 def test_the_ledge_is_its_inner_contour():
     """A 400 x 300 board with 20 mm corners, 1.5 of binding left 0.1 proud: 397.2 x 297.2, corners
     18.6."""
-    made = layer(cut_sheet(sample.design().layout(), "front"), "FRONT_LEDGE_D0640")
+    made = layer(cut_sheet(sample.design().layout().body, "front"), "FRONT_LEDGE_D0640")
     assert made.area == pytest.approx(397.2 * 297.2 - (4.0 - math.pi) * 18.6**2, rel=1e-12)
     assert made.box == pytest.approx((-198.6, -148.6, 198.6, 148.6))
 
 
 def test_the_back_is_drawn_as_seen_from_the_back():
     """The cavity at y = -60 appears at +60, the pins at y 0 and 120 at 0 and -120; x stays."""
-    back = cut_sheet(sample.design().layout(), "back")
-    cavity = layer(back, "BACK_POCKET_D3700").drawn[0].region.outer
+    back = cut_sheet(sample.design().layout().body, "back")
+    cavity = layer(back, "BACK_POCKET_D3700").items[0].region.outer
     assert cavity.centroid == pytest.approx((-60.0, 60.0))
-    pins = [d.region.outer.circle for d in layer(back, "DATUM").drawn if d.region.outer.circle]
+    pins = [d.region.outer.circle for d in layer(back, "DATUM").items if d.region.outer.circle]
     assert [v for centre, radius in pins for v in (*centre, radius)] == pytest.approx(
         [-208, 0, 3, 208, -120, 3]
     )
@@ -122,7 +122,7 @@ def test_the_back_is_drawn_as_seen_from_the_back():
 
 def test_a_left_handed_front_is_the_mirrored_right_handed_front():
     right, left = (
-        cut_sheet(sample.design(left_handed=hand).layout(), "front") for hand in (False, True)
+        cut_sheet(sample.design(left_handed=hand).layout().body, "front") for hand in (False, True)
     )
     for one, two in zip(right.layers, left.layers, strict=True):
         assert one.name == two.name and one.area == pytest.approx(two.area, rel=1e-12)
@@ -133,8 +133,8 @@ def test_a_left_handed_front_is_the_mirrored_right_handed_front():
 
 def test_datum_and_check_bar_on_both_sheets():
     for face in ("front", "back"):
-        sheet = cut_sheet(sample.design().layout(), face)
-        cross = layer(sheet, "DATUM").drawn[0].region.outer
+        sheet = cut_sheet(sample.design().layout().body, face)
+        cross = layer(sheet, "DATUM").items[0].region.outer
         assert cross.contains(0.0, 0.0) and cross.centroid == pytest.approx((0.0, 0.0), abs=1e-12)
         x0, y0, x1, y1 = layer(sheet, "CHECK").box
         assert x1 - x0 == pytest.approx(100.0, abs=1e-12) and y1 - y0 < 10.0
@@ -145,10 +145,10 @@ def test_the_stock_takes_in_the_run_out_of_cuts_that_open_to_the_edge():
     open_ended = Void(
         "n", "p", "front", "POCKET", from_front(long, 16.0), frozenset({"front", "edge"})
     )
-    assert cut_sheet(layout_of(open_ended), "front").stock == pytest.approx(
+    assert cut_sheet(layout_of(open_ended).body, "front").stock == pytest.approx(
         (-215.0, -165.0, 230.0, 165.0)
     )
-    assert cut_sheet(layout_of(pocket("n", long)), "front").stock == pytest.approx(
+    assert cut_sheet(layout_of(pocket("n", long)).body, "front").stock == pytest.approx(
         (-215.0, -165.0, 215.0, 165.0)
     )
 
@@ -160,10 +160,10 @@ def test_overlapping_cuts_of_one_layer_become_one():
             pocket("one", rectangle(40.0, 20.0)),
             pocket("two", rectangle(20.0, 40.0)),
             pocket("far", rectangle(10.0, 10.0, 2.0, 80.0, 0.0)),
-        ),
+        ).body,
         "front",
     )
-    drawn = layer(sheet, "FRONT_POCKET_D1000").drawn
+    drawn = layer(sheet, "FRONT_POCKET_D1000").items
     assert [d.ids for d in drawn] == [("far",), ("one", "two")]
     assert drawn[1].region.area == pytest.approx(1200.0, rel=1e-12)
 
@@ -172,7 +172,7 @@ def test_cuts_of_different_depth_are_not_merged():
     layout = layout_of(
         pocket("one", rectangle(40.0, 20.0)), pocket("two", rectangle(20.0, 40.0), 12.0)
     )
-    sheet = cut_sheet(layout, "front")
+    sheet = cut_sheet(layout.body, "front")
     assert [layer(sheet, f"FRONT_POCKET_D{d}").area for d in ("1000", "1200")] == pytest.approx(
         [800.0, 800.0]
     )
@@ -182,7 +182,7 @@ def test_cuts_that_share_an_edge_become_one():
     layout = layout_of(
         pocket("one", rectangle(40.0, 20.0)), pocket("two", rectangle(40.0, 20.0, 0.0, 40.0))
     )
-    (drawn,) = layer(cut_sheet(layout, "front"), "FRONT_POCKET_D1000").drawn
+    (drawn,) = layer(cut_sheet(layout.body, "front"), "FRONT_POCKET_D1000").items
     assert drawn.ids == ("one", "two") and drawn.region.outer.box == pytest.approx(
         (-20.0, -10.0, 60.0, 10.0)
     )
@@ -193,9 +193,9 @@ def test_cuts_round_an_island_keep_it():
     bars = [rectangle(80.0, 10.0, 0.0, 0.0, y) for y in (-35.0, 35.0)]
     bars += [rectangle(10.0, 80.0, 0.0, x) for x in (-35.0, 35.0)]
     sheet = cut_sheet(
-        layout_of(*(pocket(f"bar.{k}", shape) for k, shape in enumerate(bars))), "front"
+        layout_of(*(pocket(f"bar.{k}", shape) for k, shape in enumerate(bars))).body, "front"
     )
-    (drawn,) = layer(sheet, "FRONT_POCKET_D1000").drawn
+    (drawn,) = layer(sheet, "FRONT_POCKET_D1000").items
     assert drawn.ids == ("bar.0", "bar.1", "bar.2", "bar.3")
     assert [h.area for h in drawn.region.holes] == pytest.approx([3600.0])
     assert drawn.region.area == pytest.approx(2800.0)
@@ -210,7 +210,9 @@ def test_a_cut_within_an_island_keeps_its_own_id():
         pocket("lower", half.moved(turn_deg=180.0)),
         pocket("well", circle(9.0)),
     )
-    drawn = {d.ids: d.region for d in layer(cut_sheet(layout, "front"), "FRONT_POCKET_D1000").drawn}
+    drawn = {
+        d.ids: d.region for d in layer(cut_sheet(layout.body, "front"), "FRONT_POCKET_D1000").items
+    }
     assert set(drawn) == {("lower", "upper"), ("well",)}
     assert drawn[("well",)].area == pytest.approx(math.pi * 4.5**2)
     assert drawn[("lower", "upper")].area == pytest.approx(math.pi * (30.0**2 - 20.0**2))
@@ -220,13 +222,13 @@ def test_merged_cuts_of_one_hundredth_take_the_deeper_depth():
     layout = layout_of(
         pocket("one", rectangle(40.0, 20.0), 10.004), pocket("two", rectangle(20.0, 40.0), 10.001)
     )
-    (drawn,) = layer(cut_sheet(layout, "front"), "FRONT_POCKET_D1000").drawn
+    (drawn,) = layer(cut_sheet(layout.body, "front"), "FRONT_POCKET_D1000").items
     assert drawn.ids == ("one", "two") and drawn.depth == pytest.approx(10.004, abs=1e-9)
 
 
 def test_the_same_hole_twice_is_drilled_once():
-    sheet = cut_sheet(layout_of(hole("a", 5.0, 5.0), hole("b", 5.0, 5.0)), "front")
-    (drawn,) = layer(sheet, "FRONT_BORE_D1000_DIA800").drawn
+    sheet = cut_sheet(layout_of(hole("a", 5.0, 5.0), hole("b", 5.0, 5.0)).body, "front")
+    (drawn,) = layer(sheet, "FRONT_BORE_D1000_DIA800").items
     centre, radius = drawn.region.outer.circle
     assert drawn.ids == ("a", "b") and (*centre, radius) == pytest.approx((5.0, 5.0, 4.0))
 
@@ -234,9 +236,9 @@ def test_the_same_hole_twice_is_drilled_once():
 def test_holes_that_run_into_each_other_are_a_contour_without_diameter():
     """Two circles of radius 4 with centres 4 apart; lens area r^2 (2 pi/3 - sqrt(3)/2) at d = r."""
     sheet = cut_sheet(
-        layout_of(hole("a", 0.0, 0.0), hole("b", 4.0, 0.0), hole("c", 30.0, 0.0)), "front"
+        layout_of(hole("a", 0.0, 0.0), hole("b", 4.0, 0.0), hole("c", 30.0, 0.0)).body, "front"
     )
-    (pair,), (lone,) = (layer(sheet, f"FRONT_BORE_D1000{dia}").drawn for dia in ("", "_DIA800"))
+    (pair,), (lone,) = (layer(sheet, f"FRONT_BORE_D1000{dia}").items for dia in ("", "_DIA800"))
     assert pair.ids == ("a", "b") and lone.ids == ("c",)
     lens = 16.0 * (2.0 * math.pi / 3.0 - math.sqrt(3.0) / 2.0)
     assert pair.region.area == pytest.approx(32.0 * math.pi - lens, rel=1e-9)
@@ -256,15 +258,15 @@ def test_a_layer_covers_what_its_cuts_cover(rows):
     """Against shapely's union; every id stands once and no two regions overlap."""
     shapes = [rectangle(a, b, 0.0, x + 0.5, y) for x, y, a, b in rows]
     sheet = cut_sheet(
-        layout_of(*(pocket(f"c.{k}", shape) for k, shape in enumerate(shapes))), "front"
+        layout_of(*(pocket(f"c.{k}", shape) for k, shape in enumerate(shapes))).body, "front"
     )
     made = layer(sheet, "FRONT_POCKET_D1000")
     truth = shapely.union_all([shapely.Polygon(shape.vertices[:, :2]) for shape in shapes])
     assert made.area == pytest.approx(truth.area, rel=1e-9)
-    assert sorted(i for d in made.drawn for i in d.ids) == sorted(
+    assert sorted(i for d in made.items for i in d.ids) == sorted(
         f"c.{k}" for k in range(len(shapes))
     )
-    regions = [d.region for d in made.drawn]
+    regions = [d.region for d in made.items]
     polygons = [
         shapely.Polygon(r.outer.vertices[:, :2], [h.vertices[:, :2] for h in r.holes])
         for r in regions

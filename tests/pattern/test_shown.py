@@ -32,7 +32,7 @@ def test_the_annotated_back_has_the_map_as_closed_contours(tmp_path, name):
     place as seen from the back."""
     layout, path = BODIES[name](), tmp_path / "back.dxf"
     annotate.write_annotated(layout, "back", path)
-    lint.verify(path, layout, "back", annotated=True)
+    lint.verify(path, layout.body, "back", 6.35, annotated=True)
     doc, entities = standing_rings(path)
     found = standing_of(layout)
     assert entities and all(e.dxftype() == "LWPOLYLINE" and e.closed for e in entities)
@@ -54,8 +54,8 @@ def test_no_other_file_has_the_layer(tmp_path):
     layout = teasel()
     for k, write in enumerate(
         (
-            lambda p: dxf.write(layout, "back", p),
-            lambda p: dxf.write(layout, "front", p),
+            lambda p: dxf.write(layout.body, "back", p),
+            lambda p: dxf.write(layout.body, "front", p),
             lambda p: annotate.write_annotated(layout, "front", p),
         )
     ):
@@ -91,7 +91,7 @@ def test_a_heel_without_a_place_gets_no_layer(tmp_path):
     """A pocket floor 3 degrees off square to the screws."""
     layout = board(necked(angle_deg=3.0))
     annotate.write_annotated(layout, "back", tmp_path / "back.dxf")
-    lint.verify(tmp_path / "back.dxf", layout, "back", annotated=True)
+    lint.verify(tmp_path / "back.dxf", layout.body, "back", 6.35, annotated=True)
     doc, entities = standing_rings(tmp_path / "back.dxf")
     assert not entities and not doc.layers.has_entry(STANDING)
     assert "stand without a warning" in heel_section(layout)

@@ -16,7 +16,7 @@ import pytest
 from bodycad.geometry.plane.build import circle
 from bodycad.layout.layout import Placed
 from bodycad.solid import child
-from bodycad.solid.body import body_solid, room_solids
+from bodycad.solid.body import BODY_COLOUR, NamedSolid, body_solid, room_solids
 from bodycad.solid.glb import write_glb
 from bodycad.solid.step import write_body
 from tests.sample import THICKNESS, design
@@ -51,7 +51,8 @@ def test_files_and_findings_of_the_sample(tmp_path):
     other.parent.mkdir()
     write_body(body_solid(layout), other, "sample-body", THICKNESS)
     assert other.read_bytes() == (tmp_path / "sample-body.step").read_bytes()
-    write_glb(body_solid(layout), room_solids(layout), other.parent / "sample-body.glb", "sample")
+    things = (NamedSolid("body", BODY_COLOUR, body_solid(layout)), *room_solids(layout))
+    write_glb(things, other.parent / "sample-body.glb", "sample")
     assert (other.parent / "sample-body.glb").read_bytes() == (
         tmp_path / "sample-body.glb"
     ).read_bytes()

@@ -59,7 +59,7 @@ def measured(name: str, change: str) -> tuple[Report, tuple, list]:
     elif change == "plain":
         design = replace(design, skin=replace(design.skin, contours=()))
     report = run(design.layout())
-    asked = compare.questions(report.findings)
+    asked = compare.questions(report.findings, design.layout().pieces[1:])
     return report, asked, proof.measure(design.layout().skin, [question for _, question in asked])
 
 

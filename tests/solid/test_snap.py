@@ -58,7 +58,7 @@ def tangent_pairs(gap, seed):
 @pytest.mark.parametrize("seed", [2, 5])
 def test_bores_tangent_from_outside(gap, seed):
     layout = board(*tangent_pairs(gap, seed))
-    assert len(tools_of(layout).notes) == 4
+    assert len(tools_of(layout.body).notes) == 4
     due = sum(v.shape.volume for v in layout.voids)
     assert removed(layout) == pytest.approx(
         due, rel=2e-3
@@ -95,7 +95,7 @@ CASES = {
 def test_near_misses_meet(name, turn):
     one, two = (p.moved(turn_deg=turn) for p in CASES[name])
     layout = board(pocket("one", one, 20.0), pocket("two", two, 25.0))
-    tools = tools_of(layout)
+    tools = tools_of(layout.body)
     assert tools.notes and set(tools.notes[0][0]) == {"one", "two"}
     body = kernel.one_solid(body_solid(layout), "the body")
     assert min(face.Area() for face in body.Faces()) > 0.001
@@ -128,14 +128,14 @@ def test_sound_neighbours_are_left_alone(name, turn):
     one, two = (p.moved(turn_deg=turn) for p in SOUND[name])
     assert near_miss(one, two) is None and near_miss(two, one) is None
     layout = board(pocket("one", one, 20.0), pocket("two", two, 25.0))
-    assert tools_of(layout).notes == ()
+    assert tools_of(layout.body).notes == ()
     assert removed(layout) == pytest.approx(plan_volume(layout.voids), rel=1e-9)
 
 
 @pytest.mark.parametrize("room", [1e-7, 1e-4, 0.0, -1e-6])
 def test_a_bore_at_the_outline_breaks_out_clearly(room):
     layout = board(pocket("p", circle(20, 190 - room, 0), 10.0, opens="front edge"))
-    tools = tools_of(layout)
+    tools = tools_of(layout.body)
     assert tools.notes and "outline" in tools.notes[0][1]
     assert tools.shapes["p"].profile.box[2] > 200.001
     assert removed(layout) == pytest.approx(math.pi * 1000.0, rel=1e-3)
@@ -151,8 +151,8 @@ def test_a_tilted_bore_that_grazes_a_pocket_meets_it():
         frozenset(),
     )
     layout = board(pocket("p", rectangle(60, 40), 20.0), wire)
-    assert [ids for ids, _ in tools_of(layout).notes] == [("p", "wire")]
-    assert tools_of(layout).shapes["wire"].diameter == pytest.approx(6.0 + 2 * GROW)
+    assert [ids for ids, _ in tools_of(layout.body).notes] == [("p", "wire")]
+    assert tools_of(layout.body).shapes["wire"].diameter == pytest.approx(6.0 + 2 * GROW)
 
 
 def test_the_same_shape_twice_is_cut_once():
@@ -160,7 +160,7 @@ def test_the_same_shape_twice_is_cut_once():
     same = replace(again, id="other", shape=Prism(rectangle(30, 40, 4), -20.0, 0.0))
     drill = hole("drill", bore((80, 0, 0), (0, 0, -1), 8, 20, 118.0))
     layout = board(again, same, drill, replace(drill, id="drill.2"))
-    tools = tools_of(layout)
+    tools = tools_of(layout.body)
     assert list(tools.shapes) == ["again", "drill"]
     assert [ids for ids, _ in tools.notes] == [("again", "other"), ("drill", "drill.2")]
     assert removed(layout) == pytest.approx(again.shape.volume + drill.shape.volume, rel=1e-9)
@@ -172,7 +172,7 @@ def test_floors_that_almost_agree_are_put_level(step):
         pocket("one", rectangle(30, 40), 20.0),
         pocket("two", rectangle(30, 30, 0, 20, 0), 20.0 + step),
     )
-    tools = tools_of(layout)
+    tools = tools_of(layout.body)
     assert tools.shapes["one"].low == tools.shapes["two"].low
     body = body_solid(layout)
     assert min(face.Area() for face in body.Faces()) > 1.0
@@ -190,9 +190,9 @@ def test_the_snapped_body_is_still_judged_right():
     layout = board(pocket("one", circle(20), 20.0), pocket("two", circle(12, 16 + 1e-8, 0), 25.0))
     from bodycad.solid.body import carved
 
-    tools = tools_of(layout)
-    body, blank = carved(layout, tools)
-    assert [f.status for f in after(layout, body, blank, tools)] == ["pass"]
+    tools = tools_of(layout.body)
+    body, blank = carved(layout.body, tools)
+    assert [f.status for f in after(layout.body, body, blank, tools)] == ["pass"]
 
 
 def test_growing_keeps_heights_and_point_angle():

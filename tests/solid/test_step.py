@@ -13,7 +13,7 @@ from bodycad.errors import FileError
 from bodycad.geometry.plane.build import rectangle
 from bodycad.layout.volume import body_figures
 from bodycad.solid import kernel, step
-from bodycad.solid.body import RoomSolid, body_solid, room_solids
+from bodycad.solid.body import BODY_COLOUR, NamedSolid, body_solid, room_solids
 from bodycad.solid.glb import mesh, write_glb
 from tests.sample import THICKNESS, design
 
@@ -58,9 +58,13 @@ def test_equal_input_gives_equal_bytes(layout, written, tmp_path):
     assert again.read_bytes() == written.read_bytes()
 
 
+def things(layout, body):
+    return (NamedSolid("body", BODY_COLOUR, body), *room_solids(layout))
+
+
 def test_the_layout_holds_body_and_rooms_by_name(layout, body, tmp_path):
     path = tmp_path / "sample-layout.step"
-    step.write_layout(body, room_solids(layout), path, "sample")
+    step.write_layout(things(layout, body), path, "sample")
     text = path.read_text("ascii")
     assert (
         "PRODUCT('sample-layout'" in text
@@ -79,7 +83,7 @@ def test_an_assembly_repeats_in_geometry(layout, body, tmp_path):
     # promise.
     prints = []
     for name in ("one", "two"):
-        step.write_layout(body, room_solids(layout), tmp_path / f"{name}.step", "sample")
+        step.write_layout(things(layout, body), tmp_path / f"{name}.step", "sample")
         prints.append(
             sorted(
                 (round(kernel.volume(s), 3), len(s.Faces()), *np.round(s.Center().toTuple(), 4))
@@ -161,7 +165,7 @@ def test_what_cannot_be_read_or_written_is_a_file_error(tmp_path, body):
 
 def test_the_glb_is_in_metres_with_y_up_and_outward(layout, body, tmp_path):
     path = tmp_path / "sample-body.glb"
-    write_glb(body, room_solids(layout), path, "sample")
+    write_glb(things(layout, body), path, "sample")
     scene = trimesh.load(path)
     assert set(scene.geometry) == {"sample-body", "a.body"}
     low, high = scene.bounds
@@ -173,7 +177,7 @@ def test_the_glb_is_in_metres_with_y_up_and_outward(layout, body, tmp_path):
     )
     assert scene.geometry["a.body"].volume > 0
     again = tmp_path / "again.glb"
-    write_glb(body, room_solids(layout), again, "sample")
+    write_glb(things(layout, body), again, "sample")
     assert again.read_bytes() == path.read_bytes()
 
 
@@ -186,9 +190,9 @@ def test_the_mesh_is_closed_once_its_seams_are_welded(body):
 
 
 def test_an_empty_solid_gives_no_glb(body, tmp_path):
-    hollow = RoomSolid("nothing", "room", (1, 1, 1, 1), cq.Compound.makeCompound([]))
+    hollow = NamedSolid("nothing", (1, 1, 1, 1), cq.Compound.makeCompound([]))
     with pytest.raises(FileError, match="nothing gives no triangles"):
-        write_glb(body, [hollow], tmp_path / "x.glb", "x")
+        write_glb([hollow], tmp_path / "x.glb", "x")
 
 
 def test_a_box_is_measured_on_the_surface_not_on_its_mesh():
