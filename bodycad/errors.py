@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import TypeGuard
 
 
 class BodycadError(Exception):
@@ -17,7 +18,7 @@ class InputError(BodycadError, ValueError):
         text = f"{thing} is {_shown(value)}; allowed: {allowed}"
         super().__init__(f"{text}. {remedy}" if remedy else text)
 
-    def __reduce__(self):
+    def __reduce__(self) -> tuple[type[InputError], tuple[str, object, str, str]]:
         return type(self), (self.thing, self.value, self.allowed, self.remedy)
 
 
@@ -33,7 +34,7 @@ def _shown(value: object) -> str:
     return f"{value:g}" if isinstance(value, float) else repr(value)
 
 
-def finite(value: object) -> bool:
+def finite(value: object) -> TypeGuard[float]:
     """Whether `value` is an int or float (no bool) that a float can hold and that is finite."""
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         return False

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
+from typing import Any
 
 from bodycad.errors import InputError, finite
 
@@ -22,7 +23,7 @@ def inch(value: float | str) -> float:
         whole, top, bottom = found.groups() if found else (None, None, None)
         if (whole is None and top is None) or (bottom is not None and int(bottom) == 0):
             raise InputError("a length in inches", value, 'a number or text such as "1 3/4"')
-        return MM_PER_INCH * (float(whole or 0) + (int(top) / int(bottom) if top else 0.0))
+        return MM_PER_INCH * (float(whole or 0) + (int(top) / int(bottom or 1) if top else 0.0))
     if not finite(value):
         raise InputError("a length in inches", value, 'a finite number or text such as "1 3/4"')
     return MM_PER_INCH * value
@@ -37,18 +38,25 @@ class Size(float):
     """
 
     __slots__ = ("origin", "tolerance", "claim")
+    origin: str
+    tolerance: float
+    claim: float | None
 
-    def __new__(cls, value: float, origin: str, tolerance: float = 0.0, claim: float | None = None):
+    def __new__(
+        cls, value: float, origin: str, tolerance: float = 0.0, claim: float | None = None
+    ) -> Size:
         if not finite(value):
             raise InputError(f"a {origin} size", value, "a finite number")
         if not (finite(tolerance) and tolerance >= 0):
             raise InputError(f"the tolerance of a {origin} size", tolerance, "zero or more")
+        if claim is not None and not finite(claim):
+            raise InputError(f"the claim beside a {origin} size", claim, "a finite number, or None")
         self = super().__new__(cls, value)
         self.origin, self.tolerance, self.claim = origin, float(tolerance), claim
         return self
 
-    def __getnewargs__(self):
-        return float(self), self.origin, self.tolerance, self.claim
+    def __reduce__(self) -> tuple[type[Size], tuple[float, str, float, float | None]]:
+        return type(self), (float(self), self.origin, self.tolerance, self.claim)
 
     def __repr__(self) -> str:
         return f"{self.origin}({float(self):g})"
@@ -82,7 +90,7 @@ class Dimension:
     claim: float | None = None
 
 
-def dimensions(owner: str, thing: object) -> Iterator[Dimension]:
+def dimensions(owner: str, thing: Any) -> Iterator[Dimension]:
     """Every numeric field of a dataclass with its origin; a plain number counts as claimed.
 
     Fields whose metadata say `{"size": False}` (positions and choices, not sizes) are left out;

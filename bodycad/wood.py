@@ -112,7 +112,8 @@ def crushing_law(gravity: float) -> float:
 
     Source: US Army TM 5-852-4 / AFM 88-19 ch. 4, table 2-2 (courtesy of the Forest Products
     Laboratory)."""
-    return 4630.0 * MPA_PER_PSI * number("a specific gravity", gravity, 0.05, 1.4) ** 2.25
+    share = number("a specific gravity", gravity, 0.05, 1.4)
+    return 4630.0 * MPA_PER_PSI * float(share**2.25)
 
 
 def shearing_law(gravity: float) -> float:

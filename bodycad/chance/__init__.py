@@ -1,1 +1,1 @@
-"""The chance that a body comes out right: the shop's and the parts' tolerances carried through every finding."""
+"""The chance that a body comes out right: all tolerances carried through every finding."""

@@ -261,7 +261,8 @@ def tilted(shape: Bore, about_u: float, about_v: float) -> Bore:
         return shape
     axis = turn / angle
     new = d * math.cos(angle) + np.cross(axis, d) * math.sin(angle)
-    return replace(shape, direction=tuple(map(float, new / np.linalg.norm(new))))
+    x, y, z = (new / np.linalg.norm(new)).tolist()
+    return replace(shape, direction=(x, y, z))
 
 
 def ends_in_air(void: Void, layout: Layout) -> bool:
@@ -318,7 +319,7 @@ def differing(one: Any, two: Any, name: str) -> set[str]:
                     found |= differing(x, y, f"{path}.{k}")
                 elif x is not y and x != y:
                     found.add(path)
-        elif a is not b and not (a == b):
+        elif a != b:
             found.add(path)
     return found
 

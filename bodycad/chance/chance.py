@@ -1,8 +1,10 @@
-"""The chance that each finding holds and that the whole body comes out right, and what to tighten first.
+"""The chance that each finding holds and that the whole body comes out right, and what to tighten
+first.
 
-What is drawn, and how: `draw`. How a figure changes with an error: `slopes`. What can be off: `variables`.
-A finding whose worst case holds has the chance 1 and one whose best case fails has 0, without a draw.
-A finding that the maker has waived, and one without a failing limit, does not count for the whole body.
+What is drawn, and how: `draw`. How a figure changes with an error: `slopes`. What can be off:
+`variables`. A finding whose worst case holds has the chance 1 and one whose best case fails has 0,
+without a draw. A finding that the maker has waived, and one without a failing limit, does not count
+for the whole body.
 """
 
 from __future__ import annotations
@@ -11,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from bodycad.chance.draw import SLACK, draw
+from bodycad.chance.draw import SLACK, Drawn, draw
 from bodycad.chance.slopes import Slopes, slopes
 from bodycad.chance.variables import Variable, shop_variables, size_variables
 from bodycad.checks.finding import Finding
@@ -20,6 +22,7 @@ from bodycad.errors import InputError
 
 BODIES = 100_000
 MOST_BODIES = 10_000_000
+Key = tuple[str, tuple[str, ...], float | None]
 
 
 @dataclass(frozen=True)
@@ -104,9 +107,10 @@ def judged(report: Report, found: Slopes, bodies: int) -> Report:
         for g, gain in gains
         if gain > 0.0
     )
-    rows: dict[tuple, tuple[float, float]] = {}
+    rows: dict[Key, tuple[float, float]] = {}
     for f, p, worst in zip(found.findings, chances, low):
-        rows.setdefault(_key(f), (float(p), float(f.limit + (-worst if f.most else worst) + 0.0)))
+        figure = (f.limit or 0.0) + (-worst if f.most else worst) + 0.0
+        rows.setdefault(_key(f), (float(p), float(figure)))
     sizes = sum(v.kind == "size" for v in variables)
     return replace(
         report,
@@ -127,7 +131,15 @@ def _moving(
     return [variables[k] for k in rows], rows
 
 
-def _draw(margins, up, down, variables: list[Variable], columns: np.ndarray, bodies: int):
+def _draw(
+    margins: np.ndarray,
+    up: np.ndarray,
+    down: np.ndarray,
+    variables: list[Variable],
+    columns: np.ndarray,
+    bodies: int,
+) -> Drawn:
+    """Draw bodies for the findings of those columns, with the variables that move them."""
     some, rows = _moving(up, down, variables, columns)
     names = list(dict.fromkeys(v.group for v in some))
     return draw(
@@ -140,12 +152,12 @@ def _draw(margins, up, down, variables: list[Variable], columns: np.ndarray, bod
     )
 
 
-def _key(finding: Finding) -> tuple[object, ...]:
+def _key(finding: Finding) -> Key:
     """What a finding asks, and its figure: a check of one's own may give two with the same name."""
     return *finding.identity, finding.value
 
 
-def _with(finding: Finding, rows: dict[tuple, tuple[float, float]]) -> Finding:
+def _with(finding: Finding, rows: dict[Key, tuple[float, float]]) -> Finding:
     if finding.margin is not None and _key(finding) in rows:
         chance, worst = rows[_key(finding)]
         return replace(finding, chance=chance, worst=worst)

@@ -51,11 +51,11 @@ def drawn_answers(layout: Layout, drawn: Layout, checks: Sequence[Check]) -> lis
             for i in columns
             if (gap := as_gap(rows[i], drawn, layout.left_handed)) is not None
         }
-        owners = {
-            SIZES_OF if t.startswith(f"{SIZES_OF}.") else owner_of(t.partition(":")[2] or t, drawn)
-            for t in seen
-        }
-        known.append(Known(check, rows, columns, gaps, frozenset(seen), frozenset(owners - {None})))
+        names = {t.partition(":")[2] or t for t in seen}
+        owners = {owner for t in names if (owner := owner_of(t, drawn))}
+        if any(t.startswith(f"{SIZES_OF}.") for t in seen):
+            owners.add(SIZES_OF)
+        known.append(Known(check, rows, columns, gaps, frozenset(seen), frozenset(owners)))
     return known
 
 
@@ -90,7 +90,7 @@ def concern(variable: Variable, known: Sequence[Known], drawn: Layout) -> set[in
     for one in known:
         for i, column in one.columns.items():
             f = one.findings[i]
-            if i in one.gaps or (f.unit == "mm" and f.margin > FAR):
+            if i in one.gaps or (f.unit == "mm" and (f.margin or 0.0) > FAR):
                 continue
             if whole or (
                 (f.at is not None or not _sized(f, drawn))
@@ -114,7 +114,8 @@ def thin(layout: Layout, keep: frozenset[str]) -> Layout:
 def about(findings: Sequence[Finding], moved: set[str], drawn: Layout) -> frozenset[str]:
     """The placed parts that those findings are about, with those that are moved and what hangs in
     either."""
-    keep = {owner_of(s, drawn) for f in findings for s in f.subjects} - {None} | moved
+    found = {owner_of(subject, drawn) for f in findings for subject in f.subjects}
+    keep = {owner for owner in found if owner} | moved
     return frozenset(keep | _hung(keep, drawn))
 
 
@@ -173,7 +174,7 @@ def owner_of(subject: str, drawn: Layout) -> str | None:
 def groups(variables: Sequence[Variable], concerns: Sequence[set[int]]) -> list[list[int]]:
     """Indices of variables in groups of one kind (and axis) that concern no finding together; those
     that concern none at all are left out."""
-    found: list[tuple[tuple, set[int], list[int]]] = []
+    found: list[tuple[tuple[str, int], set[int], list[int]]] = []
     for k, (one, columns) in enumerate(zip(variables, concerns)):
         if not columns or not one.reach:
             continue

@@ -1,11 +1,12 @@
 """Bodies drawn at random within the tolerances, all findings of all of them at once.
 
-Each error is drawn from a triangle: nil is the likeliest, and no error is larger than its tolerance (the
-usual choice where only the limits are known and the middle is likelier than they: GUM, JCGM 100:2008,
-4.3.9, from memory; standard deviation: tolerance / sqrt 6). Errors are independent of each other.
+Each error is drawn from a triangle: nil is the likeliest, and no error is larger than its tolerance
+(the usual choice where only the limits are known and the middle is likelier than they: GUM, JCGM
+100:2008, 4.3.9, from memory; standard deviation: tolerance / sqrt 6). Errors are independent of
+each other.
 
-Every variable has a stream of random numbers of its own, seeded by its name: the same figures every run,
-and a tolerance that is changed changes nothing else.
+Every variable has a stream of random numbers of its own, seeded by its name: the same figures every
+run, and a tolerance that is changed changes nothing else.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The same question in two reports: the findings of a changed body beside those of the drawn one."""
+"""The same question in two reports: a changed body's findings beside those of the drawn one."""
 
 from __future__ import annotations
 

@@ -1,15 +1,15 @@
-"""Measure before cutting: which sizes are not yet the maker's own, and how much hangs on each.
+"""Measure before cutting: which sizes are not yet the maker's own, and what hangs on each.
 
-A size that is common practice or a vendor's claim may be off. The wood is cut to the number, the part turns out
-otherwise: how many mm, before a finding fails? That is the finding's margin over its slope (see
-`chance.slopes`), the least of all findings that hold as drawn: in proportion, so about right, the better the
-nearer. What cannot make anything fail is not listed.
+A size that is common practice or a vendor's claim may be off. The wood is cut to the number, the
+part turns out otherwise: how many mm, before a finding fails? That is the finding's margin over its
+slope (see `chance.slopes`), the least of all findings that hold as drawn: in proportion, so about
+right, the better the nearer. What cannot make anything fail is not listed.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -19,11 +19,9 @@ from bodycad.chance.variables import Variable, shop_variables, size_variables
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.checks.runner import sizes
+from bodycad.errors import InputError
 from bodycad.layout.layout import Layout
 from bodycad.units import Dimension
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
 
 CLOSE = 0.3
 """A claim may differ from the measured size by this, mm, before it is worth a word of warning
@@ -57,19 +55,29 @@ def differs(dimension: Dimension) -> bool:
 
 def contradicted(dimensions: Iterable[Dimension]) -> tuple[Dimension, ...]:
     """Measured sizes whose vendor claims otherwise, the widest apart first."""
-    return tuple(
-        sorted(filter(differs, dimensions), key=lambda d: (-abs(d.value - d.claim), d.part, d.name))
-    )
+    apart = [
+        (-abs(d.value - d.claim), d.part, d.name, d) for d in dimensions if d.claim is not None
+    ]
+    return tuple(row[-1] for row in sorted(apart, key=lambda row: row[:3]) if row[0])
 
 
 def unsure_variables(layout: Layout) -> tuple[Variable, ...]:
     """A variable for every length or angle that is unsure."""
     rows = {(d.part, d.name): d for d in sizes(layout)}
-    return tuple(v for v in size_variables(layout) if unsure(rows[tuple(v.subject.rsplit(".", 1))]))
+    return tuple(v for v in size_variables(layout) if unsure(rows[_row(v.subject)]))
+
+
+def _row(path: str) -> tuple[str, str]:
+    """The owner and the last name of a dotted path, as the list of sizes has them."""
+    owner, _, name = path.rpartition(".")
+    return owner, name
 
 
 def measure_first(layout: Layout) -> tuple[Hanging, ...]:
-    """What to measure before cutting a layout, the least room for error first."""
+    """What to measure before cutting a layout, the least room for error first. Raises InputError
+    for anything but a layout."""
+    if not isinstance(layout, Layout):
+        raise InputError("what is to be measured", layout, "a layout", "write design.layout()")
     return hanging(layout, slopes(layout, unsure_variables(layout)))
 
 
@@ -100,20 +108,16 @@ def hanging(layout: Layout, found: Slopes) -> tuple[Hanging, ...]:
     rows = {(d.part, d.name): d for d in sizes(layout)}
     listed = []
     for k, variable in enumerate(found.variables):
-        d = rows.get(tuple(variable.subject.rsplit(".", 1))) if variable.kind == "size" else None
+        d = rows.get(_row(variable.subject)) if variable.kind == "size" else None
         if d is None or not unsure(d):
             continue
         loss = np.maximum(-found.up[k], -found.down[k]) / variable.reach
         with np.errstate(divide="ignore", invalid="ignore"):
             room = np.where(holds & (loss > 1e-9), found.margins / loss, np.inf)
         i = int(np.argmin(room)) if len(room) else 0
-        if len(room) and room[i] < (
-            abs(d.value) or np.inf
-        ):  # off by more than itself is no error of a size
-            names = tuple(tuple(f"{owner}.{path}".rsplit(".", 1)) for owner, path in variable.sizes)
-            listed.append(
-                Hanging(
-                    **vars(d), may_be_off=float(room[i]), finding=found.findings[i], names=names
-                )
-            )
+        # Off by more than itself is no error of a size.
+        if len(room) and room[i] < (abs(d.value) or np.inf):
+            names = tuple(_row(f"{owner}.{path}") for owner, path in variable.sizes)
+            off, decides = float(room[i]), found.findings[i]
+            listed.append(Hanging(**vars(d), may_be_off=off, finding=decides, names=names))
     return tuple(sorted(listed, key=lambda h: (round(h.may_be_off, 9), h.part, h.name)))

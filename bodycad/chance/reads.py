@@ -95,7 +95,7 @@ class _Watch:
         kind = type(thing)
         if kind not in self.classes:
             self.classes[kind] = _watching(kind)
-        made = object.__new__(self.classes[kind])
+        made: Any = object.__new__(self.classes[kind])
         values = {spec.name: getattr(thing, spec.name) for spec in fields(thing)}
         vars(made).update(values | inner | {_NOTES: (tokens, self.note)})
         return made

@@ -1,8 +1,9 @@
-"""How every figure changes with every error: in closed form for gaps in the wood, else by building the body with
-that error and checking it again, both ways, with the checks that can see it.
+"""How every figure changes with every error: in closed form for gaps in the wood, else by building
+the body with that error and checking it again, both ways, with the checks that can see it.
 
-A figure is taken to change in proportion on either side of what is drawn, with a slope of its own on each: so a
-distance that is the lesser of two, or that may not differ from nil, is not judged too well by its mean slope.
+A figure is taken to change in proportion on either side of what is drawn, with a slope of its own
+on each: so a distance that is the lesser of two, or that may not differ from nil, is not judged too
+well by its mean slope.
 """
 
 from __future__ import annotations
@@ -54,7 +55,8 @@ class Slopes:
 
 
 def margin(finding: Finding) -> float:
-    """What is spare, the error bound taken off."""
+    """What is spare, the error bound taken off. Of a finding that has a margin."""
+    assert finding.margin is not None
     return finding.margin - finding.bound
 
 
@@ -112,7 +114,7 @@ class _Work:
     known: Sequence[Known]
     variables: tuple[Variable, ...]
     concerns: Sequence[set[int]]
-    thinned: dict[tuple, list[Finding]]
+    thinned: dict[tuple[str, frozenset[str]], list[Finding]]
 
 
 def _spare(finding: Finding, variable: Variable, by: float) -> bool:
@@ -154,12 +156,9 @@ def _differences(
 ) -> dict[int, float] | None:
     """Change of the margin by column on a built body; None when one has changed that none of
     several errors was said to concern."""
-    touched, found = tokens(work.layout, built), {}
-    moved = {
-        owner
-        for v in several
-        for owner in ([o for o, _ in v.sizes] or [owner_of(v.subject, work.drawn)])
-    }
+    touched, found = tokens(work.layout, built), dict[int, float]()
+    moved = {owner for v in several for owner, _ in v.sizes}
+    moved |= {owner for v in several if (owner := owner_of(v.subject, work.drawn))}
     for one in work.known:
         mine = frozenset(wanted & set(one.columns.values()))
         if not mine or not touched & one.reads:
@@ -222,7 +221,7 @@ def tokens(drawn: Layout, built: Layout) -> set[str]:
     return found | {
         f"room:{name}"
         for name, room in drawn.rooms_by_id.items()
-        if (other := built.rooms_by_id.get(name)) is None or not same_shape(room.shape, other.shape)
+        if (now_ := built.rooms_by_id.get(name)) is None or not same_shape(room.shape, now_.shape)
     }
 
 

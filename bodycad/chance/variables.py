@@ -1,4 +1,4 @@
-"""What may come out otherwise than drawn: one variable for each error that a body has of its own."""
+"""What may come out otherwise than drawn: a variable for each error that a body has of its own."""
 
 from __future__ import annotations
 
@@ -66,7 +66,11 @@ def errors(variable: Variable, by: float) -> Errors:
 
 def combined(variables: Sequence[Variable], amounts: Sequence[float]) -> Errors:
     """The errors of a body in which each variable is off by its amount."""
-    sizes, shifts, deeper, tilts, thicker = {}, {}, {}, {}, 0.0
+    sizes: dict[tuple[str, str], float] = {}
+    shifts: dict[str, tuple[float, float]] = {}
+    tilts: dict[str, tuple[float, float]] = {}
+    deeper: dict[str, float] = {}
+    thicker = 0.0
     for one, by in zip(variables, amounts):
         by = float(by)
         if one.kind == "size":

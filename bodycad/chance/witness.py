@@ -1,8 +1,9 @@
-"""How a gap changes when a cut is moved, deepened or tilted, in closed form from its two witness points.
+"""How a gap changes when a cut is moved, deepened or tilted, in closed form from its two witnesses.
 
-A gap is the distance of its witness points, and to first order only what moves them along their line
-changes it. Every point of a void moves with the void's place, with the face it is cut from, and turns
-with its drill; a point of the floor moves with the depth as well; faces and contours move with the stock.
+A gap is the distance of its witness points, and to first order only what moves them along their
+line changes it. Every point of a void moves with the void's place, with the face it is cut from,
+and turns with its drill; a point of the floor moves with the depth as well; faces and contours move
+with the stock.
 """
 
 from __future__ import annotations
@@ -82,7 +83,7 @@ def _outside(subject: str, drawn: Layout) -> str | None:
 def _on(void: Void | Room, point: np.ndarray, out: np.ndarray) -> bool:
     """Whether a point lies on the surface of a void or a fitted part that faces the way `out`."""
     here, beyond = void.shape.closest(np.stack([point, point + 3.0 * ON * out]))[0]
-    return here <= ON < beyond
+    return bool(here <= ON < beyond)
 
 
 def changes(gap: Gap2, variable: Variable, drawn: Layout) -> tuple[float, float]:
@@ -111,10 +112,9 @@ def _far_end(gap: Gap2) -> np.ndarray | None:
     ):
         return None
     along = float((gap.points[0] - np.array(shape.start)) @ shape.axes[2])
-    return (
-        gap.points[0]
-        + ((shape.shoulder if along < shape.length / 2.0 else 0.0) - along) * shape.axes[2]
-    )
+    end = shape.shoulder if along < shape.length / 2.0 else 0.0
+    other: np.ndarray = gap.points[0] + (end - along) * shape.axes[2]
+    return other
 
 
 def _way(
@@ -131,18 +131,20 @@ def _way(
             )  # a cover, a sleeve: it lies in the back
         else:
             moves = owner == "back" or (
-                owner == "side" and point[2] < -drawn.thickness + drawn.skin.drop_at("back", point[None, :2])[0]
+                owner == "side"
+                and point[2] < -drawn.thickness + drawn.skin.drop_at("back", point[None, :2])[0]
             )
         return np.array([0.0, 0.0, -1.0 if moves else 0.0])
     if isinstance(owner, str):
         return np.zeros(3)
     if kind == "shift" and owner.part == variable.subject:
-        return np.eye(3)[variable.axis]
-    if kind == "depth" and owner.id == variable.subject:
+        return np.array([float(axis == variable.axis) for axis in range(3)])
+    if kind == "depth" and owner.id == variable.subject and isinstance(owner, Void):
         return _floor_way(point, owner)
     if kind == "tilt" and owner.id == variable.subject and isinstance(owner.shape, Bore):
         axis = owner.shape.axes[variable.axis]
-        return math.radians(1.0) * np.cross(axis, point - np.array(owner.shape.start))
+        turned: np.ndarray = np.cross(axis, point - np.array(owner.shape.start))
+        return math.radians(1.0) * turned
     return np.zeros(3)
 
 

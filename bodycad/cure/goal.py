@@ -1,4 +1,4 @@
-"""What curing a finding means: the same question found again in another run, and whether it now holds."""
+"""What curing a finding means: its question is found again in another run, and now holds."""
 
 from __future__ import annotations
 
@@ -44,8 +44,9 @@ class Goal:
 
     def short(self, run: Outcome) -> float | None:
         """How much is lacking in a run (negative: to spare); None without a figure."""
-        lacks = [self._lack(f) for f in self.answers(run)]
-        return max(lacks) if lacks and None not in lacks else None
+        answers = self.answers(run)
+        lacks = [lack for f in answers if (lack := self._lack(f)) is not None]
+        return max(lacks) if lacks and len(lacks) == len(answers) else None
 
     def held(self, run: Outcome | None) -> bool:
         """Whether the finding holds in a run, or is gone though all that it is about is still

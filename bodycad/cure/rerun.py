@@ -1,7 +1,7 @@
-"""Re-runs of a script with one parameter changed: each run once, a batch on several processes where it is large enough.
+"""Re-runs of a script with one parameter changed: each once, a large batch on several processes.
 
-A run lays out and checks, in this process or in a fresh one; its answer is the same either way, so that
-neither the machine nor its load decides what is found.
+A run lays out and checks, in this process or in a fresh one; its answer is the same either way, so
+that neither the machine nor its load decides what is found.
 """
 
 from __future__ import annotations
@@ -113,7 +113,7 @@ class Runs:
     def __enter__(self) -> Runs:
         return self
 
-    def __exit__(self, *_) -> None:
+    def __exit__(self, *_: object) -> None:
         if self._pool is not None:
             self._pool.shutdown(wait=True, cancel_futures=True)
 

@@ -1,16 +1,18 @@
-"""Cures that are computed: for a finding that fails or warns, the least change of one parameter that makes it hold.
+"""Computed cures: for a finding that fails or warns, the least change of a parameter that mends it.
 
-Every answer is a run of the script itself: `set` a parameter to the value named, and the finding holds
-while nothing fails that did not fail before. Values are sought on a grid a maker can set (GRIDS, whole
-steps for an int), within SPAN of the present ones, outward from them:
+Every answer is a run of the script itself: `set` a parameter to the value named, and the finding
+holds while nothing fails that did not fail before. Values are sought on a grid a maker can set
+(GRIDS, whole steps for an int), within SPAN of the present ones, outward from them:
 
-1. a small step of every parameter both ways tells which of them move a finding, and how far the limit is;
+1. a small step of every parameter both ways tells which of them move a finding, and how far the
+   limit is;
 2. from the nearest on, secant and bisection over the grid find the first value at which it holds;
 3. where none does, values at LADDER from the present ones are tried, and the nearest that serves is
    narrowed down.
 
 A finding that is gone counts as held when its parts and voids are still there and its check still
-answers. "Least" is by the change itself, in the parameter's own unit; of equals the relatively smaller.
+answers. "Least" is by the change itself, in the parameter's own unit; of equals the relatively
+smaller.
 """
 
 from __future__ import annotations
@@ -42,6 +44,8 @@ WALLS = 3
 """So many refused or worse values on that way, and it is given up."""
 
 Search = Generator[list[Ask], list[Outcome | None], "Cure | None"]
+Step = tuple["Number", int, float, Outcome | None]
+"""A parameter, the way it is moved, by how much, and what that gave."""
 
 
 @dataclass(frozen=True)
@@ -106,7 +110,7 @@ class Cure:
         return abs(self.value - self.number.now)
 
     @property
-    def key(self) -> tuple:
+    def key(self) -> tuple[float, float, str]:
         """Smallest first; of equals the relatively smaller."""
         relative = self.size / abs(self.number.now) if self.number.now else math.inf
         return round(self.size, 9), relative, self.number.name
@@ -174,9 +178,7 @@ def _numbers(script: Script, values: Mapping[str, Any]) -> tuple[Number, ...]:
     return tuple(found)
 
 
-def _small_steps(
-    numbers: Sequence[Number], checks: str, runs: Runs
-) -> list[tuple[Number, int, float, Outcome | None]]:
+def _small_steps(numbers: Sequence[Number], checks: str, runs: Runs) -> list[Step]:
     """(parameter, direction, step, outcome) of one small step each way; a refused one again at an
     eighth."""
     sides = []
@@ -203,11 +205,13 @@ def _together(searches: Sequence[Search], runs: Runs) -> list[Cure | None]:
     """Drive the searches side by side, so that the runs they ask for come in batches."""
     results: list[Cure | None] = [None] * len(searches)
     waiting: dict[int, list[Ask]] = {}
-    answers: dict[int, list[Outcome | None] | None] = dict.fromkeys(range(len(searches)))
+    answers: dict[int, list[Outcome | None]] = {k: [] for k in range(len(searches))}
+    started: set[int] = set()
     while answers:
         for k, answer in answers.items():
             try:
-                waiting[k] = searches[k].send(answer)
+                waiting[k] = searches[k].send(answer) if k in started else next(searches[k])
+                started.add(k)
             except StopIteration as end:
                 results[k] = end.value
         made = iter(runs.many([ask for asks in waiting.values() for ask in asks]))
@@ -216,7 +220,7 @@ def _together(searches: Sequence[Search], runs: Runs) -> list[Cure | None]:
     return results
 
 
-def _search(goal: Goal, steps: Sequence[tuple[Number, int, float, Outcome | None]]) -> Search:
+def _search(goal: Goal, steps: Sequence[Step]) -> Search:
     """The least cure of one finding."""
     best: Cure | None = None
     for number, sign, far in _promising(goal, steps):
@@ -229,7 +233,7 @@ def _search(goal: Goal, steps: Sequence[tuple[Number, int, float, Outcome | None
     return best
 
 
-def _promising(goal: Goal, steps) -> list[tuple[Number, int, float]]:
+def _promising(goal: Goal, steps: Sequence[Step]) -> list[tuple[Number, int, float]]:
     """The parameters and directions that better the finding, and how far the limit seems; nearest
     first."""
     found = []
@@ -260,17 +264,17 @@ def _near(goal: Goal, number: Number, sign: int, far: float, most: float) -> Sea
         if k is None:
             return None
         made = (yield [rungs.ask(k)])[0]
-        if goal.cured(made):
+        if made is not None and goal.cured(made):
             return Cure(number, rungs.at(k), made)
         before = (yield [rungs.ask(k - 1)])[0] if k > 1 else goal.base
-        if not goal.breaks_nothing(before):
+        if before is None or not goal.breaks_nothing(before):
             return None
         low, high = rungs.offset(k - 1), rungs.offset(k)
         short_low = goal.short(before)
     return None
 
 
-def _ladder(goal: Goal, steps) -> Search:
+def _ladder(goal: Goal, steps: Sequence[Step]) -> Search:
     """The least cure among values farther off, nearest rung first, narrowed down."""
     sides = dict.fromkeys((number, sign) for number, sign, _, _ in steps)
     tried = [
@@ -286,7 +290,7 @@ def _ladder(goal: Goal, steps) -> Search:
             continue
         name, value = _moved(number, sign, by)
         proof = (yield [(name, value, "")])[0]
-        if goal.cured(proof):
+        if proof is not None and goal.cured(proof):
             rungs = Rungs(
                 number,
                 sign,
@@ -302,7 +306,7 @@ def _ladder(goal: Goal, steps) -> Search:
                 whole=True,
             )
             if k is not None:
-                value, proof = rungs.at(k), (yield [rungs.ask(k)])[0]
+                value, proof = rungs.at(k), (yield [rungs.ask(k)])[0] or proof
             best = min((c for c in (best, Cure(number, value, proof)) if c), key=lambda c: c.key)
     return best
 
@@ -315,7 +319,7 @@ def _first(
     guess: int,
     short_low: float | None,
     whole: bool = False,
-):
+) -> Generator[list[Ask], list[Outcome | None], int | None]:
     """The first rung above `low`, up to `most`, at which the finding holds (`whole`: and nothing
     breaks), or None.
 
