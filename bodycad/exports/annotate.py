@@ -33,8 +33,9 @@ from bodycad.exports.sheet import (
     written,
 )
 from bodycad.geometry.plane.profile import Point, Profile
+from bodycad.geometry.solids.edge import Edge, Ledge, Roundover
 from bodycad.geometry.solids.shapes import Bore
-from bodycad.geometry.solids.skin import Contour, Edge, Ledge, Roundover, Skin
+from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.instrument.neck import heel_end_x
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout

@@ -28,8 +28,8 @@ from bodycad.geometry.plane.boolean import union
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.solids.edge import Ledge, Square
 from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.geometry.solids.skin import Ledge, Square
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import BODY, Workpiece

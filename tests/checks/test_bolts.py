@@ -8,7 +8,7 @@ import math
 import pytest
 
 from bodycad.geometry.plane.build import rectangle
-from bodycad.geometry.solids.skin import Roundover
+from bodycad.geometry.solids.edge import Roundover
 from bodycad.parts.neckjoint import Bolt
 from tests.checks.bench import ask, bevel, board, holds, necked, none, one
 

@@ -8,7 +8,8 @@ from bodycad.checks.rules.land import land
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import FLAT, Carve, rectangle_between
-from bodycad.geometry.solids.skin import Contour, Ledge, Roundover, Skin, Square
+from bodycad.geometry.solids.edge import Ledge, Roundover, Square
+from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.blank import on_edge
 from bodycad.layout.contours import fall_away
 from bodycad.layout.layout import Placed

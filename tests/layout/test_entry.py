@@ -5,8 +5,9 @@ import math
 import pytest
 
 from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.edge import Square
 from bodycad.geometry.solids.shapes import bore
-from bodycad.geometry.solids.skin import Skin, Square
+from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.entry import entry
 
 SKIN = Skin(rectangle(400.0, 300.0), 44.0, Square(), Square())

@@ -11,8 +11,9 @@ import pytest
 from bodycad.geometry.plane.build import circle, hull, rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.edge import Ledge, Roundover, Square
 from bodycad.geometry.solids.shapes import Prism, bore
-from bodycad.geometry.solids.skin import Contour, Ledge, Roundover, Skin, Square
+from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.volume import (
     body_figures,
     edged_volume,

@@ -14,7 +14,8 @@ from bodycad.errors import SolidError
 from bodycad.geometry.plane.build import circle, hull, rectangle, rounded
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import Carve
-from bodycad.geometry.solids.skin import Contour, Ledge, Roundover, Skin, Square
+from bodycad.geometry.solids.edge import Ledge, Roundover, Square
+from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.contours import fall_away, scoop
 from bodycad.layout.volume import edged_volume, skin_volume
 from bodycad.solid import kernel

@@ -11,8 +11,9 @@ from bodycad.errors import SolidError
 from bodycad.geometry.plane.build import circle, hull, rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.edge import Square
 from bodycad.geometry.solids.shapes import Prism, bore
-from bodycad.geometry.solids.skin import Contour, Skin, Square
+from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.script import load, make
 from bodycad.solid import kernel
 from bodycad.solid.body import body_solid, carved, room_solids, tools_of

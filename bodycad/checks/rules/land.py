@@ -16,8 +16,8 @@ from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.profile import Profile, flatten
 from bodycad.geometry.solids.carve import FLAT
-from bodycad.geometry.solids.shapes import Prism
 from bodycad.geometry.solids.edge import Ledge, Square
+from bodycad.geometry.solids.shapes import Prism
 from bodycad.geometry.solids.skin import Contour
 from bodycad.geometry.solids.stretch import Run
 from bodycad.layout.layout import Layout, Placed

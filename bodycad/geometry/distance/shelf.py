@@ -13,7 +13,7 @@ import numpy as np
 from bodycad.geometry.distance.search import BOUND, MOST_CELLS, Best
 from bodycad.geometry.solids.shapes import Prism, Shape
 from bodycad.geometry.solids.skin import Shelf, Skin
-from bodycad.geometry.solids.stretch import Run, inward
+from bodycad.geometry.solids.stretch import Run
 from bodycad.words import Face
 
 CELL = 4.0
