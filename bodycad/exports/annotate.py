@@ -32,10 +32,10 @@ from bodycad.exports.sheet import (
     set_aside,
     written,
 )
-from bodycad.geometry.plane.profile import Point, Profile
-from bodycad.geometry.solids.edge import Edge, Ledge, Roundover
+from bodycad.geometry.plane.profile import Point, Profile, flatten
+from bodycad.geometry.solids.edge import Edge, Ledge
 from bodycad.geometry.solids.shapes import Bore
-from bodycad.geometry.solids.skin import Contour, Skin
+from bodycad.geometry.solids.skin import Contour, Shelf, Skin
 from bodycad.instrument.neck import heel_end_x
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
@@ -86,7 +86,8 @@ def annotated_document(layout: Layout, face: str, piece: Workpiece | None = None
             _note(piece, layer.name, item) for layer in sheet.layers for item in layer.items
         )
     )
-    contours = (_contour(c, piece) for c in piece.skin.contours if c.face == face)
+    contours = [_contour(c, piece) for c in piece.skin.contours if c.face == face]
+    contours += [_bent(shelf, piece) for shelf in piece.skin.shelves if shelf.face == face]
     aside = (_aside(void, face, piece.skin) for void in set_aside(piece, face))
     heels = standing_areas(layout) if whole and face == "back" else ()
     info = sum(
@@ -145,6 +146,22 @@ def _contour(contour: Contour, piece: Workpiece) -> _Info:
     for patch, deep in contour_extent(contour, piece):
         shape = as_seen(patch, contour.face)
         lines = f"{contour.id}: shaped surface,", f"up to {deep:.2f} deep, not a plan cut"
+        info += _Info(outlines=(shape,), notes=(Note(lines, _on_contour(shape), shape),))
+    return info
+
+
+def _bent(shelf: Shelf, piece: Workpiece) -> _Info:
+    """Where a ledge follows a contour: its plan there, with its greatest depth."""
+    info, skin, height = _Info(), piece.skin, shelf.run.edge.drop
+    if shelf.carve is None:
+        return info
+    for region in shelf.widest(skin.outline, skin.level(shelf.face)):
+        deep = height + float(skin.fall(shelf.face, flatten(region.outer, 0.05)).max())
+        shape = as_seen(region.outer, shelf.face)
+        lines = (
+            f"{piece.id}.ledge follows {shelf.contour}: floor {height:.2f} under the shaped",
+            f"face, up to {deep:.2f} deep, not level: cut it after the contour",
+        )
         info += _Info(outlines=(shape,), notes=(Note(lines, _on_contour(shape), shape),))
     return info
 
@@ -269,7 +286,6 @@ def _title(
 ) -> Iterator[Box]:
     """What the drawing is, under everything else; yields the boxes of its lines."""
     skin = piece.skin
-    edge = skin.front if sheet.face == "front" else skin.back
     view = (
         "FRONT, seen from the front"
         if sheet.face == "front"
@@ -279,7 +295,8 @@ def _title(
     lines = [
         f"{layout.name}{'' if piece is layout.body else f', {piece.id}'}: {view}",
         f"{hand}-handed, thickness {piece.thickness:.2f}, units millimetres, scale 1:1",
-        f"edge of this face: {_edge_words(edge, sheet)}",
+        f"edge of this face: {_edge_words(skin.edge(sheet.face), sheet)}",
+        *_stretch_words(skin, sheet),
         "layers: FACE_OPERATION_Ddepth[_DIAdiameter] in hundredths of a millimetre, depth from the plain face,",
         "of a bore to the very tip of its drill",
     ]
@@ -308,9 +325,19 @@ def _edge_words(edge: Edge, sheet: Sheet) -> str:
             f"binding ledge {edge.reach:.2f} wide, {edge.height:.2f} deep; "
             f"{name} is its inner contour, the wood outside it goes"
         )
-    if isinstance(edge, Roundover):
-        return f"roundover R{edge.radius:.2f}, after the outline, with its own cutter; not a layer"
-    return "square"
+    own = ", after the outline, with its own cutter; not a layer" if edge.drop else ""
+    return edge.words + own
+
+
+def _stretch_words(skin: Skin, sheet: Sheet) -> Iterator[str]:
+    """A line for each stretch of the face's edge, with its ends as this sheet shows them."""
+    for run in skin.runs(sheet.face):
+        ends = run.chain.a[0], run.chain.b[-1]
+        if sheet.face == "back":
+            ends = ends[1] * [1.0, -1.0], ends[0] * [1.0, -1.0]
+        one, two = (f"({x:.2f}, {y:.2f})" for x, y in ends)
+        how = "; REBATE is what it takes" if isinstance(run.edge, Ledge) else ", not a layer"
+        yield f"but {run.edge.words} counter-clockwise from {one} to {two}, ends square{how}"
 
 
 def _write(

@@ -15,7 +15,7 @@ from bodycad.errors import InputError
 from bodycad.exports.marks import markers, numbered
 from bodycad.exports.sheet import depth_of, set_aside
 from bodycad.exports.svg import View, drawing, element, group, line, num, path, view_of, words
-from bodycad.geometry.plane.boolean import intersection
+from bodycad.geometry.plane.boolean import intersection, union
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.carve import Carve
@@ -213,14 +213,18 @@ def _sweep(carve: Carve, along: np.ndarray) -> np.ndarray:
 
 
 def _edge(layout: Layout, face: str, view: View) -> Iterable[str]:
-    edge = layout.skin.front if face == "front" else layout.skin.back
+    skin = layout.skin
+    edge = skin.edge(face)
     if edge.reach > 0.0:
-        for inner in offset(layout.skin.outline, -edge.reach):
-            yield path(
-                view.path(inner),
-                "edge",
-                f"{type(edge).__name__.lower()} {num(edge.reach)} wide, {num(edge.drop)} deep",
-            )
+        for inner in offset(skin.outline, -edge.reach):
+            yield path(view.path(inner), "edge", edge.words)
+    for run in skin.runs(face):
+        for region in union(run.bands(run.edge.reach)):
+            yield path(view.path(region.outer), "edge", run.edge.words)
+    for shelf in skin.shelves:
+        if shelf.face == face and shelf.carve is not None:
+            for region in shelf.widest(skin.outline, skin.level(face)):
+                yield path(view.path(region.outer), "edge", f"ledge that follows {shelf.contour}")
 
 
 def _glue(layout: Layout, view: View, sheet) -> Iterable[str]:

@@ -28,7 +28,7 @@ from bodycad.geometry.plane.boolean import union
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
-from bodycad.geometry.solids.edge import Ledge, Square
+from bodycad.geometry.solids.edge import Ledge
 from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
@@ -48,6 +48,7 @@ COLOURS = {
     "OUTLINE": 1,
     "DATUM": 1,
     "LEDGE": 2,
+    "REBATE": 2,
     "BORE": 3,
     "PILOT": 3,
     "RECESS": 4,
@@ -59,6 +60,8 @@ LAYER_NAME = re.compile(r"(FRONT|BACK)_[A-Z0-9-]+_D\d{4,}(_DIA\d+)?")
 LONGEST_NAME = 31
 WASTE = 10.0
 """Sheet shown round the outline of a piece without a blank, mm."""
+RUN_OUT = 1.0
+"""How far a ledge along a stretch is cleared past the outline, mm."""
 _NEAR = 1e-6
 """Boxes within this (mm) may touch."""
 
@@ -123,7 +126,7 @@ def sheet_faces(piece: Workpiece) -> tuple[Face, ...]:
     the back where something is cut there."""
     skin = piece.skin
     cut = [v.face for v in piece.voids] + [c.face for c in skin.contours]
-    worked = piece.id == BODY or Face.BACK in cut or not isinstance(skin.back, Square)
+    worked = piece.id == BODY or Face.BACK in cut or bool(skin.edges("back"))
     return SIDES if worked else (Face.FRONT,)
 
 
@@ -134,16 +137,23 @@ def cut_sheet(piece: Workpiece, face: str) -> Sheet:
     The outline is on both sheets, each with the depth that goes right through from its face: cut it
     from one face, or from both where the cutter is too short. A ledge is written as its inner
     contour only (layer `FRONT_LEDGE_D0640`): the wood between it and the outline goes, to that
-    depth, with the tool outside the contour. Depths run from the plain face to the deepest point of
+    depth, with the tool outside the contour; one along a stretch of the outline as the region to
+    clear, which overruns the outline (`FRONT_REBATE_D0640`). Other edges have cutters of their own
+    and no layer; the annotated twin names them, and where a ledge follows a contour. Depths run from the plain face to the deepest point of
     the floor, the tip of a pointed drill included. Pockets that open to the edge stay closed
     contours that overrun the outline."""
     face = word(Face, face, "a sheet's face", SIDES)
     skin = piece.skin
     bare = [_Cut(f"{piece.id}.outline", "OUTLINE", skin.outline, skin.thickness)]
-    edge = skin.front if face == "front" else skin.back
+    edge = skin.edge(face)
     if isinstance(edge, Ledge):
         for k, inner in enumerate(offset(skin.outline, -edge.reach), 1):
             bare.append(_Cut(f"{piece.id}.ledge" + f".{k}" * (k > 1), "LEDGE", inner, edge.height))
+    for run in skin.runs(face):
+        if isinstance(run.edge, Ledge):
+            region = union(run.bands(run.edge.reach, RUN_OUT))[0].outer
+            count = sum(cut.operation == "REBATE" for cut in bare) + 1
+            bare.append(_Cut(f"{piece.id}.ledge.{count}", "REBATE", region, run.edge.height))
     bare += [_cut(void, piece.thickness) for void in piece.voids if in_plan(void, face)]
     cuts = [replace(cut, profile=as_seen(cut.profile, face)) for cut in bare]
     layers = _layers(face, _chains_undone(cuts))
@@ -256,7 +266,7 @@ def _layers(face: str, cuts: Sequence[_Cut]) -> list[SheetLayer]:
         layers.append(
             SheetLayer(name, COLOURS.get(group[0].operation, OTHER_COLOUR), _merged(group))
         )
-    rank = {"OUTLINE": 0, "LEDGE": 1}
+    rank = {"OUTLINE": 0, "LEDGE": 1, "REBATE": 1}
     return sorted(layers, key=lambda layer: (rank.get(layer.name.split("_")[1], 2), layer.name))
 
 

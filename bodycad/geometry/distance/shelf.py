@@ -19,8 +19,8 @@ from bodycad.words import Face
 CELL = 4.0
 """Length along the outline of the cells that a search begins with, mm."""
 GOLDEN = (5.0**0.5 - 1.0) / 2.0
-STEPS = 42
-"""Steps of the golden section along an upright line: 44 mm shrink to less than 1e-7 mm."""
+CLOSE = BOUND / 10.0
+"""How near (mm) the nearest place of an upright line is found by golden section."""
 
 
 class _Band:
@@ -78,7 +78,7 @@ def search_shelf(shape: Shape, shelf: Shelf, skin: Skin, best: Best) -> None:
             best.offer(*found)
         if best.settled:
             return
-        keep = least - radius < best.distance - BOUND / 2.0
+        keep = least - radius - CLOSE < best.distance - BOUND / 2.0
         if keep.sum() > MOST_CELLS // 4:
             best.bound = max(best.bound, float(radius[keep].max()))
             return
@@ -109,26 +109,28 @@ def _upright(
     shape: Shape, plan: np.ndarray, floor: np.ndarray, face: Face
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Least distance (m,) from a solid to the upright lines over plan points (m, 2) from `floor`
-    (m,) away from the body, and the pairs of points (m, 3) that show it.
+    (m,) away from the body, and the pairs of points (m, 3) that show it; of a bore to within CLOSE.
 
     A prism is nearest at its top's height, or at the end of the line; the distance to a bore, which
     is convex, falls and then rises along the line."""
+
+    def measure(z: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        points = np.column_stack([plan, z])
+        distance, foot = shape.closest(points)
+        return distance, foot, points
+
+    front = face is Face.FRONT
     if isinstance(shape, Prism):
-        z = np.maximum(floor, shape.high) if face is Face.FRONT else np.minimum(floor, shape.high)
-    else:
-        low, high = floor, np.full(len(floor), shape.box[5])
-        if face is Face.FRONT:
-            high = np.maximum(floor, high)
-        else:
-            low, high = np.minimum(floor, shape.box[2]), floor
-        for _ in range(STEPS):
-            a, b = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
-            rising = (
-                shape.closest(np.column_stack([plan, a]))[0]
-                < shape.closest(np.column_stack([plan, b]))[0]
-            )
-            low, high = np.where(rising, low, a), np.where(rising, b, high)
-        z = (low + high) / 2.0
-    points = np.column_stack([plan, z])
-    distance, foot = shape.closest(points)
-    return distance, foot, points
+        return measure(np.maximum(floor, shape.high) if front else np.minimum(floor, shape.high))
+    low = floor if front else np.minimum(floor, shape.box[2])
+    high = np.maximum(floor, shape.box[5]) if front else floor
+    a, b = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
+    at_a, at_b = measure(a)[0], measure(b)[0]
+    while (high - low).max(initial=0.0) > CLOSE:
+        left = at_a < at_b
+        low, high = np.where(left, low, a), np.where(left, b, high)
+        new = np.where(left, high - GOLDEN * (high - low), low + GOLDEN * (high - low))
+        at_new = measure(new)[0]
+        a, b = np.where(left, new, b), np.where(left, a, new)
+        at_a, at_b = np.where(left, at_new, at_b), np.where(left, at_a, at_new)
+    return measure(np.where(at_a < at_b, a, b))

@@ -70,6 +70,11 @@ class Shelf:
     carve: Carve | None = None
     contour: str = ""
 
+    @property
+    def inward(self) -> float:
+        """The sign of z from the face into the body."""
+        return -1.0 if self.face is Face.FRONT else 1.0
+
     def depth(self, points: np.ndarray, s: np.ndarray, level: float) -> np.ndarray:
         """How far (m,) under the plain face at `level` the air reaches at plan points (m, 2) that
         lie `s` (m,) mm in from the run; -inf where there is none."""
@@ -109,6 +114,11 @@ class Shelf:
             return found & ~inside[m:].any(axis=0)
 
         return overlay((*slices, *bands, *inner), taken) if slices else ()
+
+    def widest(self, outline: Profile, level: float) -> tuple[Region, ...]:
+        """Its regions where they are widest, so that it takes nothing beside them."""
+        depth = UNDER + (0.0 if self.carve is None else self.run.edge.drop)
+        return self.regions(outline, level + depth * self.inward, level)
 
     def plan(self, outline: Profile) -> tuple[Profile, ...]:
         """Profiles that hold the band of a ledge in plan; along the whole outline, the outline."""
