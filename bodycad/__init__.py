@@ -8,10 +8,10 @@ from importlib import import_module
 
 NAMES = {
     "Design": "design",
-    "check": "exports.files",
-    "build": "exports.files",
+    "check": "design",
+    "build": "design",
     "load_design": "script",
-    "measure_first": "chance.measure",
+    "measure_first": "design",
     "inch": "units",
     "measured": "units",
     "claimed": "units",

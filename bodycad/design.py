@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from bodycad.errors import InputError
 from bodycad.geometry.solids.skin import Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.layout.blank import Blank
 from bodycad.layout.layout import Layout, Link, Placed, lay_out
-from bodycad.layout.workpiece import Workpiece
+from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.shop import Shop
 from bodycad.waiver import Waiver, each_once
+
+if TYPE_CHECKING:
+    from bodycad.checks.outlook import Hanging
+    from bodycad.checks.report import Report
 
 _NAME = re.compile(r"[a-z][a-z0-9_-]{0,39}")
 
@@ -69,36 +74,78 @@ class Design:
         """The laid-out body."""
         return self._layout
 
-    def check(self):
+    def check(self) -> Report:
         """The Report of every check."""
-        from bodycad.checks.runner import run
+        return check(self)
 
-        return run(self.layout())
-
-    def region(self, void_id: str):
+    def region(self, void_id: str) -> Any:
         """The plan of one void as a shapely polygon (arcs flattened to 0.005 mm)."""
         from bodycad.geometry.plane.region import polygon
+        from bodycad.layout.sections import plan_of
 
         void = self.layout().by_id.get(void_id)
         if void is None:
             raise InputError("a void id", void_id, ", ".join(sorted(self.layout().by_id)))
-        from bodycad.layout.sections import plan_of
-
         return polygon(plan_of(void.shape))
 
-    def solid(self):
+    def solid(self) -> Any:
         """The finished body as a cadquery Solid (this loads the kernel)."""
         from bodycad.solid.body import body_solid
 
         return body_solid(self.layout())
 
-    def dxf(self, face: str):
-        """The bare drawing of one face ("front" or "back") as an ezdxf document."""
+    def dxf(self, face: str, piece: str = BODY) -> Any:
+        """The bare drawing of one face ("front" or "back") of a workpiece as an ezdxf document."""
         from bodycad.exports.dxf import document
 
-        return document(self.layout(), face)
+        pieces = {one.id: one for one in self.layout().pieces}
+        if piece not in pieces:
+            raise InputError("a workpiece's id", piece, ", ".join(pieces))
+        return document(pieces[piece], face)
 
     def _repr_svg_(self) -> str:
         from bodycad.exports.plan import plan_svg
 
         return plan_svg(self.check(), "front")
+
+
+def check(subject: Design | Layout) -> Report:
+    """The report of every check on a design or a layout. Writes nothing, loads no kernel."""
+    from bodycad.checks.runner import run
+
+    return run(layout_of(subject))
+
+
+def build(
+    subject: Design | Layout,
+    out: str | Path = "out",
+    tell: Callable[[str], None] | None = None,
+    improve: Callable[[Report], Report] | None = None,
+    proof: bool = False,
+) -> Report:
+    """Check, then write every file of a design or a layout to `out`/<name>/ (see
+    `exports.files.build`, which says what is raised); the report with the kernel's findings."""
+    from bodycad.exports.files import build as write
+
+    return write(layout_of(subject), out, tell, improve, proof)
+
+
+def measure_first(subject: Design | Layout) -> tuple[Hanging, ...]:
+    """What to measure before cutting a design or a layout, the least room for error first."""
+    from bodycad.chance.measure import measure_first as first
+
+    return first(layout_of(subject))
+
+
+def layout_of(subject: Design | Layout) -> Layout:
+    """The layout of a design, or the layout itself. Raises InputError for anything else."""
+    if isinstance(subject, Design):
+        return subject.layout()
+    if isinstance(subject, Layout):
+        return subject
+    raise InputError(
+        "what to check or build",
+        type(subject).__name__,
+        "a Design or a Layout",
+        "load_design(path) reads a script",
+    )

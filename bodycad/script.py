@@ -15,13 +15,11 @@ import types
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from bodycad.design import Design
 from bodycad.errors import BodycadError, InputError
 from bodycad.units import inch
-
-if TYPE_CHECKING:
-    from bodycad.design import Design
 
 KINDS = (bool, int, float, str)
 """Types that a `--set` value can be read as."""
@@ -95,8 +93,6 @@ def make(script: Script, values: Mapping[str, Any] | None = None) -> Design:
 
     Raises InputError when the script fails or returns anything else than a Design.
     """
-    from bodycad.design import Design
-
     chosen = {p.name: p.default for p in script.parameters} | dict(values or {})
     with _running(script.path):
         made = script.function(**chosen)

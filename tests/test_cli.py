@@ -13,7 +13,7 @@ import pytest
 import bodycad
 from bodycad.checks.table import MANUAL
 from bodycad.cli import entry as cli
-from bodycad.exports import files
+from bodycad import design as handle
 
 ROOT = Path(__file__).parents[1]
 TEASEL = str(ROOT / "designs" / "teasel.py")
@@ -132,7 +132,7 @@ def test_an_unforeseen_fault_can_be_traced(monkeypatch, tmp_path):
 
 def test_build_prints_where_the_files_are(capsys, tmp_path, sample, monkeypatch):
     """The report, then the directory; with --json the document alone."""
-    monkeypatch.setattr(files, "build", lambda design, out, **more: design.check())
+    monkeypatch.setattr(handle, "build", lambda design, out, **more: design.check())
     status, out, err = run(capsys, "build", sample, "--out", str(tmp_path / "o"))
     assert (
         status == 1

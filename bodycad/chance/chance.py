@@ -9,7 +9,7 @@ for the whole body.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,34 +17,13 @@ from bodycad.chance.draw import SLACK, Drawn, draw
 from bodycad.chance.slopes import Slopes, slopes
 from bodycad.chance.variables import Variable, shop_variables, size_variables
 from bodycad.checks.finding import Finding
+from bodycad.checks.outlook import Chance, Tighten
 from bodycad.checks.report import Report
 from bodycad.errors import InputError
 
 BODIES = 100_000
 MOST_BODIES = 10_000_000
 Key = tuple[str, tuple[str, ...], float | None]
-
-
-@dataclass(frozen=True)
-class Tighten:
-    """A tolerance, in `unit`, and the gain in the chance of the whole body when it is halved."""
-
-    what: str
-    tolerance: float
-    unit: str
-    gain: float
-
-
-@dataclass(frozen=True)
-class Chance:
-    """Of how many bodies; the chance that everything comes out right; the tolerances worth
-    tightening, the best first; how many of the shop's errors and of the parts' sizes were drawn."""
-
-    bodies: int
-    all: float
-    tighten: tuple[Tighten, ...]
-    shop_errors: int
-    sizes: int
 
 
 def bodies_of(value: object) -> int:

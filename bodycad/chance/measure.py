@@ -9,14 +9,14 @@ right, the better the nearer. What cannot make anything fail is not listed.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from bodycad.chance.chance import BODIES, bodies_of, judged
 from bodycad.chance.slopes import Slopes, slopes
 from bodycad.chance.variables import Variable, shop_variables, size_variables
-from bodycad.checks.finding import Finding
+from bodycad.checks.outlook import Hanging
 from bodycad.checks.report import Report
 from bodycad.checks.runner import sizes
 from bodycad.errors import InputError
@@ -26,21 +26,6 @@ from bodycad.units import Dimension
 CLOSE = 0.3
 """A claim may differ from the measured size by this, mm, before it is worth a word of warning
 (common practice, no source)."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Hanging(Dimension):
-    """A size, how far it may be off (mm or degrees), and the finding that fails first."""
-
-    may_be_off: float
-    finding: Finding
-    names: tuple[tuple[str, str], ...]
-    """Every (part, name) of the list of sizes that stands for it."""
-
-    @property
-    def within(self) -> bool:
-        """Whether it may be off by more than its tolerance."""
-        return self.may_be_off > self.tolerance
 
 
 def unsure(dimension: Dimension) -> bool:

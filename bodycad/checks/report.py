@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from bodycad.checks.finding import Finding, margin_key
+from bodycad.checks.outlook import Chance, Hanging
 from bodycad.layout.layout import Layout
 from bodycad.units import Dimension
-
-if TYPE_CHECKING:
-    from bodycad.chance.chance import Chance
-    from bodycad.chance.measure import Hanging
 
 
 @dataclass(frozen=True, eq=False)

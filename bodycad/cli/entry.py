@@ -210,7 +210,7 @@ def _check(arguments: argparse.Namespace) -> int:
 
 
 def _build(arguments: argparse.Namespace) -> int:
-    from bodycad.exports.files import build
+    from bodycad.design import build
 
     design, improve, progress = _loaded(arguments)
     report = build(

@@ -14,18 +14,14 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from bodycad.chance.measure import with_measure
+from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report, sorted_findings
 from bodycad.checks.rules.complete import outside
 from bodycad.checks.runner import run
-from bodycad.design import Design
 from bodycad.errors import FileError, InputError
 from bodycad.layout.layout import Layout
-
-if TYPE_CHECKING:
-    from bodycad.checks.finding import Finding
 
 KERNEL_SECONDS = 300.0
 """The child process is given up after this."""
@@ -33,13 +29,8 @@ KINDS = ("dxf", "step", "glb", "pdf", "csv", "svg", "json", "html", "txt")
 """Endings of files that a build may have written as `<design>-...`."""
 
 
-def check(subject: Design | Layout) -> Report:
-    """The report of every check on a design or a layout. Writes nothing, loads no kernel."""
-    return run(_layout(subject))
-
-
 def build(
-    subject: Design | Layout,
+    layout: Layout,
     out: str | Path = "out",
     tell: Callable[[str], None] | None = None,
     improve: Callable[[Report], Report] | None = None,
@@ -53,7 +44,7 @@ def build(
     the checks before anything is written; with `proof` the kernel measures every gap again, and a
     disagreement is an error finding. Raises InputError for a place that cannot be used and
     FileError for a file that does not say what the layout says; nothing is left behind."""
-    layout, tell = _layout(subject), tell or (lambda step: None)
+    tell = tell or (lambda step: None)
     target = _target(Path(out), layout.name)
     for void, beyond in outside(layout):
         raise InputError(
@@ -86,19 +77,6 @@ def build(
             ) from error
         raise
     return report
-
-
-def _layout(subject: Design | Layout) -> Layout:
-    if isinstance(subject, Design):
-        return subject.layout()
-    if isinstance(subject, Layout):
-        return subject
-    raise InputError(
-        "what to check or build",
-        type(subject).__name__,
-        "a Design or a Layout",
-        "load_design(path) reads a script",
-    )
 
 
 def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool) -> Report:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import textwrap
 
-from bodycad.chance.chance import Chance
-from bodycad.chance.measure import CLOSE, Hanging, contradicted, unsure
+from bodycad.chance.measure import CLOSE, contradicted, unsure
 from bodycad.checks.finding import Finding
+from bodycad.checks.outlook import Chance, Hanging
 from bodycad.checks.report import Report
 
 WIDTH = 96

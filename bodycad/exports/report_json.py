@@ -11,8 +11,8 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from bodycad.chance.chance import Chance
 from bodycad.checks.finding import Finding
+from bodycad.checks.outlook import Chance
 from bodycad.checks.report import Report
 from bodycad.geometry.solids.shapes import Bore
 from bodycad.geometry.solids.skin import Contour

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bodycad.errors import InputError
-from bodycad.exports.files import build
+from bodycad.design import build
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.shapes import Prism
 from tests.checks.bench import ask, board, cut

@@ -7,6 +7,7 @@ import pytest
 
 import bodycad
 from bodycad.checks.finding import Finding
+from bodycad.design import build
 from bodycad.errors import FileError, InputError
 from bodycad.exports import annotate, files
 from bodycad.solid import child
@@ -71,9 +72,9 @@ def test_a_whole_build(tmp_path):
 def test_a_second_build_replaces_the_first(tmp_path, monkeypatch):
     """Files of the first that the second does not make are gone; nothing else is left beside it."""
     without_kernel(monkeypatch)
-    files.build(sample.design(), tmp_path)
+    build(sample.design(), tmp_path)
     (tmp_path / "sample" / "sample-old.pdf").write_text("of an older version")
-    files.build(sample.design(left_handed=True), tmp_path)
+    build(sample.design(left_handed=True), tmp_path)
     assert not (tmp_path / "sample" / "sample-old.pdf").exists() and [
         p.name for p in tmp_path.iterdir()
     ] == ["sample"]
@@ -88,7 +89,7 @@ def test_a_failed_build_leaves_the_old_one(tmp_path, monkeypatch, error):
     """Byte for byte; the child is stopped; no temporary directory stays."""
     stopped = []
     without_kernel(monkeypatch, stopped=stopped)
-    files.build(sample.design(), tmp_path)
+    build(sample.design(), tmp_path)
     before = contents(tmp_path)
 
     def fail(*_):
@@ -96,7 +97,7 @@ def test_a_failed_build_leaves_the_old_one(tmp_path, monkeypatch, error):
 
     monkeypatch.setattr(annotate, "write_annotated", fail)
     with pytest.raises(type(error) if not isinstance(error, OSError) else FileError):
-        files.build(sample.design(), tmp_path)
+        build(sample.design(), tmp_path)
     assert (
         contents(tmp_path) == before
         and len(stopped) == 1
@@ -109,14 +110,14 @@ def test_a_failed_first_build_leaves_nothing(tmp_path, monkeypatch):
     without_kernel(monkeypatch)
     monkeypatch.setattr(annotate, "write_annotated", lambda *_: 1 / 0)
     with pytest.raises(ZeroDivisionError):
-        files.build(sample.design(), tmp_path / "a" / "b")
+        build(sample.design(), tmp_path / "a" / "b")
     assert list(tmp_path.iterdir()) == []
 
 
 def test_a_move_that_fails_brings_the_old_build_back(tmp_path, monkeypatch):
     """The last step can fail too."""
     without_kernel(monkeypatch)
-    files.build(sample.design(), tmp_path)
+    build(sample.design(), tmp_path)
     before, rename = contents(tmp_path), files.Path.rename
 
     def fail(self, target):
@@ -126,7 +127,7 @@ def test_a_move_that_fails_brings_the_old_build_back(tmp_path, monkeypatch):
 
     monkeypatch.setattr(files.Path, "rename", fail)
     with pytest.raises(FileError, match="nothing was replaced"):
-        files.build(sample.design(), tmp_path)
+        build(sample.design(), tmp_path)
     assert contents(tmp_path) == before and [p.name for p in tmp_path.iterdir()] == ["sample"]
 
 
@@ -137,7 +138,7 @@ def test_the_kernels_findings_join_the_report(tmp_path, monkeypatch):
         monkeypatch,
         [Finding("solid", "error", ("body",), "the kernel was ended while cutting a.route")],
     )
-    report = files.build(sample.design(), tmp_path)
+    report = build(sample.design(), tmp_path)
     assert report.verdict == "fail" and report.findings[0].check == "solid"
     assert (
         json.loads((tmp_path / "sample" / "report.json").read_text())["findings"][0]["check"]
@@ -163,7 +164,7 @@ def test_a_directory_that_is_not_a_build_is_left_alone(tmp_path, monkeypatch, na
     place.parent.mkdir(parents=True)
     place.write_text(text)
     with pytest.raises(InputError, match="move it away"):
-        files.build(sample.design(), tmp_path)
+        build(sample.design(), tmp_path)
     assert contents(tmp_path) == {f"sample/{name}": text.encode()}
 
 
@@ -172,7 +173,7 @@ def test_an_empty_directory_and_a_link_will_do(tmp_path, monkeypatch):
     without_kernel(monkeypatch)
     (tmp_path / "disk").mkdir()
     (tmp_path / "sample").symlink_to(tmp_path / "disk", target_is_directory=True)
-    files.build(sample.design(), tmp_path)
+    build(sample.design(), tmp_path)
     assert (tmp_path / "sample").is_symlink() and (tmp_path / "disk" / "report.json").exists()
 
 

@@ -14,7 +14,7 @@ import pytest
 from bodycad.checks.finding import Finding, judge, judge_gap
 from bodycad.checks.report import Report
 from bodycad.checks.runner import run
-from bodycad.exports.files import build
+from bodycad.design import build
 from bodycad.exports.report_html import html_text
 from bodycad.exports.report_json import json_report
 from bodycad.exports.report_text import report_text
@@ -282,13 +282,13 @@ def test_a_build_with_proof(tmp_path):
 
 
 def test_the_command_line_hands_it_on(tmp_path, monkeypatch, capsys):
+    from bodycad import design as handle
     from bodycad.cli import main
-    from bodycad.exports import files
 
     asked = []
     report = run(sample.design().layout())
     monkeypatch.setattr(
-        files,
+        handle,
         "build",
         lambda design, out, **more: asked.append((design.name, more["proof"])) or report,
     )
