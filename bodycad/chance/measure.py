@@ -19,7 +19,6 @@ from bodycad.chance.variables import Variable, shop_variables, size_variables
 from bodycad.checks.outlook import Hanging
 from bodycad.checks.report import Report
 from bodycad.checks.runner import sizes
-from bodycad.errors import InputError
 from bodycad.layout.layout import Layout
 from bodycad.units import Dimension
 
@@ -59,10 +58,7 @@ def _row(path: str) -> tuple[str, str]:
 
 
 def measure_first(layout: Layout) -> tuple[Hanging, ...]:
-    """What to measure before cutting a layout, the least room for error first. Raises InputError
-    for anything but a layout."""
-    if not isinstance(layout, Layout):
-        raise InputError("what is to be measured", layout, "a layout", "write design.layout()")
+    """What to measure before cutting a layout, the least room for error first."""
     return hanging(layout, slopes(layout, unsure_variables(layout)))
 
 
