@@ -17,6 +17,8 @@ from bodycad.chance.draw import draw, triangle
 from bodycad.chance.match import pairs
 from bodycad.chance.slopes import margin, slopes, tokens
 from bodycad.chance.variables import combined, shop_variables, size_variables
+from bodycad.checks.finding import judge
+from bodycad.checks.page import Check, Page
 from bodycad.checks.runner import answers, run
 from bodycad.cli import entry as cli
 from bodycad.errors import InputError
@@ -560,3 +562,16 @@ def test_a_size_is_shared_only_where_the_part_says_so():
     assert (("lens", "width"),) in apart and (("instrument", "bridge_spread"),) in apart
     with pytest.raises(InputError, match="shared_sizes of lens is 'bridge'.*bridge_spread"):
         size_variables(lens(shares="bridge"))
+
+
+def test_a_check_that_reads_the_outline_alone_is_asked_again():
+    """A neck pocket cut 0.2 nearer the bridge is a body that reaches 0.2 farther to the nut."""
+
+    def reach(layout):
+        value = float(layout.skin.outline.box[2])
+        yield judge(("neck",), value, Limit(190.0, 190.0), "the horn", "cut it", code="reach")
+
+    layout = board(necked(), shop=Shop(**STILL | {"template_repeat": 0.2}))
+    along = [v for v in shop_variables(layout) if (v.subject, v.axis) == ("neck", 0)]
+    found = slopes(layout, along, [Check("reach", reach, Page("?", ".", (), "."))])
+    assert (found.up[0, 0], found.down[0, 0]) == (pytest.approx(-0.2), pytest.approx(0.2))

@@ -18,7 +18,7 @@ from bodycad.waiver import Waiver
 from tests.checks.test_runner import LAYOUTS
 from tests.test_chance import chances, small
 
-NOT_YET = {"stack", "pocket-fit.least", "pocket-fit.wall", "ring-cover", "balance"}
+NOT_YET = {"balance"}
 """Codes under which a check still tells two figures of the same subjects."""
 SCRIPT = """
 from bodycad import measured, Shop, Limit, Waiver

@@ -26,7 +26,6 @@ from bodycad.layout.layout import Layout, Placed
 from bodycad.layout.made import Made
 from bodycad.layout.void import Room, Void
 from bodycad.parts.part import fitted, own_pieces
-from bodycad.words import RoomKind
 
 Shift = tuple[float, float]
 SIZES_OF = "instrument"
@@ -163,8 +162,7 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
 
 def necks(layout: Layout) -> list[str]:
     """The placed parts that hold a neck, and with it the strings."""
-    stated = [joint.part for joint in layout.stated(Joint)]
-    return stated or [room.part for room in layout.rooms if room.kind == RoomKind.NECK]
+    return [joint.part for joint in layout.stated(Joint)]
 
 
 def _own(sizes: Mapping[tuple[str, str], float], owner: str) -> dict[str, float]:

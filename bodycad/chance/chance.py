@@ -23,7 +23,7 @@ from bodycad.errors import InputError
 
 BODIES = 100_000
 MOST_BODIES = 10_000_000
-Key = tuple[str, tuple[str, ...], float | None]
+Key = tuple[str, tuple[str, ...]]
 
 
 def bodies_of(value: object) -> int:
@@ -63,9 +63,9 @@ def judged(report: Report, found: Slopes, bodies: int) -> Report:
     high = found.margins + np.maximum(np.maximum(up, down), 0.0).sum(axis=0)
     chances = np.where(low >= -SLACK, 1.0, 0.0)
     open_ = np.flatnonzero((low < -SLACK) & (high >= -SLACK))
-    accepted = {_key(f) for f in report.findings if f.waiver}
-    counted = np.array([_key(f) not in accepted for f in found.findings], bool)
-    lost = any(_key(f) not in accepted for f in found.fixed) or bool(
+    accepted = {f.identity for f in report.findings if f.waiver}
+    counted = np.array([f.identity not in accepted for f in found.findings], bool)
+    lost = any(f.identity not in accepted for f in found.fixed) or bool(
         ((high < -SLACK) & counted).any()
     )
     chances[open_] = _draw(found.margins, up, down, variables, open_, bodies).holds / bodies
@@ -89,7 +89,7 @@ def judged(report: Report, found: Slopes, bodies: int) -> Report:
     rows: dict[Key, tuple[float, float]] = {}
     for f, p, worst in zip(found.findings, chances, low):
         figure = (f.limit or 0.0) + (-worst if f.most else worst) + 0.0
-        rows.setdefault(_key(f), (float(p), float(figure)))
+        rows[f.identity] = float(p), float(figure)
     sizes = sum(v.kind == "size" for v in variables)
     return replace(
         report,
@@ -131,14 +131,9 @@ def _draw(
     )
 
 
-def _key(finding: Finding) -> Key:
-    """What a finding asks, and its figure: a check of one's own may give two with the same name."""
-    return *finding.identity, finding.value
-
-
 def _with(finding: Finding, rows: dict[Key, tuple[float, float]]) -> Finding:
-    if finding.margin is not None and _key(finding) in rows:
-        chance, worst = rows[_key(finding)]
+    if finding.margin is not None and finding.identity in rows:
+        chance, worst = rows[finding.identity]
         return replace(finding, chance=chance, worst=worst)
     if finding.margin is None and (
         finding.status in ("fail", "error") or (finding.status == "pass" and finding.value is None)

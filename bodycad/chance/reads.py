@@ -23,7 +23,9 @@ def watched(layout: Layout, note: Callable[[str], None]) -> Layout:
 
     Tokens: the dotted path of a part's or the instrument's field ("neck.heel.length"), that of a
     record's field (see `stated_names`), "place:", "room:", "void:" and "piece:" (a workpiece beside
-    the body) with an id. The skin and the blank are not watched: every check may read them."""
+    the body) with an id. The skin and the blank are not watched: every check may read them, and
+    "skin" is noted at once."""
+    note("skin")
     watch = _Watch(note, {})
     records = stated_names(layout)
     return replace(

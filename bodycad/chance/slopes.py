@@ -201,6 +201,8 @@ def _thinned(
 def tokens(drawn: Layout, built: Layout) -> set[str]:
     """What a watching check would note where the two layouts differ (see `reads`)."""
     found = differing(drawn.instrument, built.instrument, "instrument")
+    if built.skin is not drawn.skin or built.blank is not drawn.blank:
+        found.add("skin")
     for one, two in zip(drawn.placed, built.placed):
         found |= differing(one.part, two.part, one.id)
         if one.place != two.place:
