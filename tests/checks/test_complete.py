@@ -67,7 +67,7 @@ def test_a_whole_body():
     "less, words",
     [
         (("neck",), "0 of a neck joint"),
-        (("bridge",), "0 of a bridge"),
+        (("bridge",), "no part states a Saddle"),
         (("strap.horn",), "1 of two strap buttons"),
         (("pot",), "0 of a control"),
         (("jack",), "0 of a jack"),
@@ -108,4 +108,4 @@ def test_a_hole_that_stops_short(depth, short):
 
 
 def test_a_part_without_a_hole():
-    assert "empty has no cut and no hole" in failures(board(Placed("empty", Loose())))
+    assert "empty has no cut, no hole and no room" in failures(board(Placed("empty", Loose())))

@@ -1,97 +1,115 @@
-"""`complete`: is anything forgotten?"""
+"""`complete`: is anything forgotten, in the wood or in what the parts state?"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from bodycad.checks.finding import Finding, failed, judge, passed
 from bodycad.checks.page import Page
+from bodycad.checks.strings_served import anchored, saddles, string_holes
 from bodycad.checks.wood.near import open_into
-from bodycad.geometry.distance.gap import gap
+from bodycad.geometry.distance.gap import at_least, gap
+from bodycad.instrument.lines import StringLine
+from bodycad.layout.interface import (
+    Bush,
+    Fit,
+    Hides,
+    Interface,
+    Joint,
+    Land,
+    Poles,
+    Post,
+    Saddle,
+    Screw,
+    StringHole,
+    Sweep,
+    Terminal,
+    Way,
+)
 from bodycad.layout.layout import Layout
-from bodycad.layout.void import Void
-from bodycad.parts.bridge import Hardtail
-from bodycad.parts.cavity import Cavity
-from bodycad.parts.control import Control
-from bodycad.parts.jack import EndJack, StrapButton
-from bodycad.parts.neckjoint import NeckJoint
-from bodycad.parts.pickup import Humbucker
+from bodycad.layout.void import Room, Void
+from bodycad.words import Face, Operation, RoomKind, SweepKind, Wire
 
 PAGE = Page(
     asks="Has every part its holes, does every hole open where it should, does every cut lie "
-    "within the blank, and is every part that an instrument needs there?",
-    why="The forgotten hole is found at first stringing, with the finish on.",
+    "within the blank, is every part that an instrument needs there, and does every part state "
+    "what the other checks must ask of it?",
+    why="The forgotten hole is found at first stringing, with the finish on; what no part states "
+    "no check asks.",
     limits=("complete",),
-    cures="Place the missing part, or lengthen the hole that stops short.",
+    cures="Place the missing part, lengthen the hole that stops short, or let the part state what "
+    "it needs.",
 )
 
-NEEDED = (
-    (NeckJoint, 1, "a neck joint"),
-    (Hardtail, 1, "a bridge"),
-    (StrapButton, 2, "two strap buttons"),
-)
-NEEDED_WITH_PICKUPS = ((Control, 1, "a control"), (EndJack, 1, "a jack"))
+NAMED: dict[RoomKind, type[Interface]] = {
+    RoomKind.NECK: Joint,
+    RoomKind.BOARD: Joint,
+    RoomKind.PICKUP: Fit,
+    RoomKind.RING: Hides,
+    RoomKind.COVER: Fit,
+    RoomKind.CAN: Fit,
+    RoomKind.KNOB: Sweep,
+    RoomKind.PLUG: Sweep,
+    RoomKind.SWING: Sweep,
+}
+"""Rooms of this kind are each spoken of by a record."""
+STATED: dict[RoomKind, tuple[type[Interface], ...]] = {
+    RoomKind.SCREW: (Screw,),
+    RoomKind.FERRULE: (Screw, StringHole),
+    RoomKind.PICKUP: (Poles,),
+    RoomKind.RING: (Land,),
+    RoomKind.POLE: (Poles,),
+    RoomKind.PLATE: (Land,),
+    RoomKind.SADDLE: (Saddle,),
+    RoomKind.POST: (Post,),
+    RoomKind.CAN: (Bush,),
+    RoomKind.KNOB: (Bush,),
+    RoomKind.JACK: (Sweep,),
+    RoomKind.BUTTON: (Land,),
+}
+"""The part of a room of this kind states one of these."""
+TOUCH = 1e-6
+"""Rooms no farther apart than this touch, mm."""
+WIRED = (RoomKind.PICKUP, RoomKind.CAN, RoomKind.JACK, RoomKind.BATTERY)
+"""Parts with rooms of these kinds have wires."""
+BORED: dict[Operation, type[Interface]] = {
+    Operation.PILOT: Screw,
+    Operation.CHANNEL: Way,
+    Operation.POST: Post,
+}
+"""Voids of this operation are each spoken of by a record."""
 
 
 def complete(layout: Layout) -> Iterator[Finding]:
-    """Parts, their holes, declared openings, connections and cavities."""
-    needed = NEEDED + (NEEDED_WITH_PICKUPS if layout.parts(Humbucker) else ())
-    for kind, count, words in needed:
-        have = len(layout.parts(kind))
-        if have < count:
-            yield failed(
-                "complete", (words,), f"the design has {have} of {words}", f"place {words}"
-            )
+    """Strings, neck, straps and wires; rooms and voids and their records; openings; the blank."""
+    yield from _strings(layout)
+    yield from _whole(layout)
+    yield from _records(layout)
+    yield from _wires(layout)
     for placed in layout.placed:
-        if not layout.voids_of(placed.id):
+        cut = any(v.part == placed.id for piece in layout.pieces for v in piece.voids)
+        if not cut and not any(room.part == placed.id for room in layout.rooms):
             yield failed(
-                "complete",
+                "complete.empty",
                 (placed.id,),
-                f"{placed.id} has no cut and no hole",
+                f"{placed.id} has no cut, no hole and no room",
                 "give the part its holes or leave it out",
             )
     opened = 0
-    for void in layout.voids:
-        for other in sorted(void.meets):
-            if open_into(layout.body, void, layout.by_id[other]):
-                opened += 1
-            else:
-                found = gap(void.shape, layout.by_id[other].shape)
-                yield judge(
-                    (void.id, other),
-                    -found.distance,
-                    layout.shop.limit("complete"),
-                    f"{void.id} stops {found.distance:.2f} mm short of {other}, which it should "
-                    "open into",
-                    f"make {void.id} deeper or move it",
-                    at=found.at,
-                )
+    for piece in layout.pieces:
+        for void in piece.voids:
+            for other in sorted(void.meets):
+                if open_into(piece, void, piece.by_id[other]):
+                    opened += 1
+                else:
+                    yield _short(layout, void, piece.by_id[other])
     for void, beyond in outside(layout):
         yield failed(
-            "complete",
+            "complete.blank",
             (void.id, "blank"),
             f"{void.id} lies {beyond:.2f} mm outside the blank",
             f"move {void.part} into the body",
         )
-    cavities = {p.id for p in layout.parts(Cavity)}
-    for placed in layout.placed:
-        cavity = getattr(placed.part, "cavity", None)
-        if cavity is not None and cavity not in cavities:
-            yield failed(
-                "complete",
-                (placed.id,),
-                f"{placed.id} hangs in {cavity}, which is not a placed cavity",
-                f"place a cavity {cavity}",
-            )
-    linked = {end for link in layout.links for end in (link.one, link.two)}
-    for placed in (*layout.parts(Humbucker), *layout.parts(Control), *layout.parts(EndJack)):
-        if placed.id not in linked:
-            yield failed(
-                "complete",
-                (placed.id,),
-                f"{placed.id} has no connection to anything",
-                f"add a Link for {placed.id}",
-            )
     yield passed(
         "complete",
         (),
@@ -100,13 +118,195 @@ def complete(layout: Layout) -> Iterator[Finding]:
     )
 
 
+def _short(layout: Layout, void: Void, other: Void) -> Finding:
+    found = gap(void.shape, other.shape)
+    return judge(
+        (void.id, other.id),
+        -found.distance,
+        layout.shop.limit("complete"),
+        f"{void.id} stops {found.distance:.2f} mm short of {other.id}, which it should open into",
+        f"make {void.id} deeper or move it",
+        at=found.at,
+    )
+
+
+def _strings(layout: Layout) -> Iterator[Finding]:
+    """Each string has one saddle, and one hole, anchor or both that hold its end."""
+    bearing, holes, anchors = saddles(layout), string_holes(layout), anchored(layout)
+    rows = (("saddle", bearing), ("hole", holes), ("anchor", anchors))
+    yield from _unserved(layout, "saddle", "Saddle", bearing)
+    yield from _unserved(layout, "anchor", "StringHole or Anchor", (*holes, *anchors))
+    for what, served in rows:
+        taken: dict[int, str] = {}
+        over = dict[tuple[str, StringLine | None], str]()
+        for one, line in served:
+            name = getattr(one, "id", getattr(one, "hole", one.part))
+            first = taken.setdefault(line.number, name) if line else ""
+            if first != name:
+                over[name, line] = first
+        for (name, line), first in over.items():
+            words = f"string {line.number}, which {first} serves" if line else "no string"
+            yield failed(
+                f"complete.{what}.over",
+                (name, f"string.{line.number}" if line else "strings"),
+                f"{name} serves {words}: there are {len(layout.instrument.lines)} strings",
+                f"leave {name} out, or say which string it serves",
+            )
+
+
+def _unserved(
+    layout: Layout,
+    code: str,
+    kind: str,
+    served: Iterable[tuple[Interface, StringLine | None]],
+) -> Iterator[Finding]:
+    parts = dict.fromkeys(one.part for one, _ in served)
+    have = {line.number for _, line in served if line}
+    cure = "place a bridge, or let its part state one for each string"
+    if not parts:
+        words = f"no part states a {kind} for any string"
+        yield failed(f"complete.{code}", ("strings",), words, cure)
+        return
+    names = " and ".join(parts)
+    for line in layout.instrument.lines:
+        if line.number not in have:
+            yield failed(
+                f"complete.{code}",
+                (*parts, f"string.{line.number}"),
+                f"{names} state{'s' if len(parts) == 1 else ''} no {kind} for string {line.number}",
+                cure,
+            )
+
+
+def _whole(layout: Layout) -> Iterator[Finding]:
+    """What the instrument as a whole needs some part to state."""
+    buttons = {room.part for room in layout.rooms if room.kind == RoomKind.BUTTON}
+    straps = [one for one in layout.stated(Land) if one.face == Face.EDGE and one.part in buttons]
+    plugs = [one for one in layout.stated(Sweep) if one.kind == SweepKind.PLUG]
+    needed: list[tuple[str, int, int, str, str]] = [
+        ("joint", len(layout.stated(Joint)), 1, "a neck joint", "a Joint for the neck"),
+        ("strap", len(straps), 2, "two strap buttons", "a Land on the edge and a button's room"),
+    ]
+    if _picked_up(layout):
+        needed += [
+            ("control", len(layout.stated(Bush)), 1, "a control", "a Bush"),
+            ("jack", len(plugs), 1, "a jack", "a Sweep of a plug"),
+        ]
+    for code, have, count, words, record in needed:
+        if have < count:
+            yield failed(
+                f"complete.{code}",
+                (words,),
+                f"the design has {have} of {words}; a part that is one states {record}",
+                f"place {words}",
+            )
+
+
+def _picked_up(layout: Layout) -> bool:
+    """Whether the design has pickups."""
+    return bool(layout.stated(Poles)) or any(r.kind == RoomKind.PICKUP for r in layout.rooms)
+
+
+def _records(layout: Layout) -> Iterator[Finding]:
+    """Rooms and voids of a kind that some check must hear of are spoken of, and screws bear."""
+    stated = {(type(one), one.part) for one in layout.interfaces}
+    named = {(type(one), name) for one in layout.interfaces for name in one.names("room")}
+    bored = {(type(one), name) for one in layout.interfaces for name in one.names("void")}
+    for room in layout.rooms:
+        kind = NAMED.get(room.kind)
+        if kind and (kind, room.id) not in named:
+            yield _unstated(room.part, kind.__name__, room.id)
+    for part, kinds in _lacking(layout.rooms, stated).items():
+        for words, room in kinds.items():
+            yield _unstated(part, words, room.id)
+    solid = {room.part for room in layout.rooms if room.kind == RoomKind.PICKUP}
+    for part in dict.fromkeys(one.part for one in layout.stated(Poles)):
+        if part not in solid and (Fit, part) not in stated and layout.voids_of(part):
+            yield _unstated(part, Fit.__name__, f"the poles of {part}", part)
+    for void in layout.by_id.values():
+        kind = BORED.get(void.operation)
+        if kind and (kind, void.id) not in bored:
+            yield _unstated(void.part, kind.__name__, void.id)
+    for screw in layout.stated(Screw):
+        if screw.seat is None and screw.flange <= 0.0:
+            yield failed(
+                "complete.screw.seat",
+                (screw.hole,),
+                f"the screw of {screw.hole} has neither a seat nor a flange: nothing stops it",
+                "give the Screw the void of its counterbore, or the diameter of its head",
+            )
+
+
+def _lacking(
+    rooms: Iterable[Room], stated: set[tuple[type[Interface], str]]
+) -> dict[str, dict[str, Room]]:
+    """What each part does not state for the kinds of its rooms: part -> words -> its first room."""
+    found: dict[str, dict[str, Room]] = {}
+    for room in rooms:
+        kinds = STATED.get(room.kind, ())
+        if kinds and not any((kind, room.part) in stated for kind in kinds):
+            words = " or ".join(kind.__name__ for kind in kinds)
+            found.setdefault(room.part, {}).setdefault(words, room)
+    return found
+
+
+def _unstated(part: str, words: str, thing: str, subject: str = "") -> Finding:
+    return failed(
+        f"complete.{words.partition(' ')[0].lower()}",
+        (subject or thing,),
+        f"{part} states no {words} for {thing}: no check can ask about it",
+        f"let interfaces of {part} return a {words} that speaks of it",
+    )
+
+
+def _wires(layout: Layout) -> Iterator[Finding]:
+    """Every electrical part says where its wires end and is connected; the strings are grounded."""
+    ends = {end for link in layout.links for end in (link.one, link.two)}
+    terminals = layout.stated(Terminal)
+    wired = {room.part for room in layout.rooms if room.kind in WIRED} | ends
+    for part in sorted(wired - {one.part for one in terminals}):
+        yield _unstated(part, Terminal.__name__, f"the wires of {part}", part)
+    for part in dict.fromkeys(one.part for one in terminals if one.linked):
+        if part not in ends:
+            yield failed(
+                "complete.link",
+                (part,),
+                f"{part} has no connection to anything",
+                f"add a Link for {part}",
+            )
+    if not _picked_up(layout):
+        return
+    grounds = [one for one in terminals if one.kind == Wire.GROUND]
+    under = [layout.rooms_by_id[one.under].shape for one in grounds if one.under]
+    # Metal that lies on grounded metal is grounded.
+    ground = {one.part for one in grounds} | {
+        room.part
+        for room in layout.rooms
+        if any(at_least(room.shape, one) <= TOUCH for one in under)
+        and any(gap(room.shape, one).distance <= TOUCH for one in under)
+    }
+    touched = (*saddles(layout), *string_holes(layout), *anchored(layout))
+    for line in layout.instrument.lines:
+        parts = {one.part for one, served in touched if served is line}
+        if parts and not parts & ground:
+            yield failed(
+                "complete.ground",
+                (*sorted(parts), f"string.{line.number}"),
+                f"string {line.number} touches no metal that states a Terminal of kind ground",
+                f"let {' or '.join(sorted(parts))} state where its ground wire ends",
+            )
+
+
 def outside(layout: Layout) -> list[tuple[Void, float]]:
-    """The cuts from a face that reach beyond the blank, and how far (mm); those that open in the
-    edge may."""
-    blank, found = layout.blank, []
-    for void in layout.voids:
-        x0, y0, _, x1, y1, _ = void.shape.box
-        beyond = max(blank.x0 - x0, blank.y0 - y0, x1 - blank.x1, y1 - blank.y1)
-        if "edge" not in void.opens and beyond > 1e-3:
-            found.append((void, beyond))
+    """The cuts from a face that reach beyond the blank of their workpiece, or beyond its outline
+    where it has none, and how far (mm); those that open in the edge may."""
+    found = []
+    for piece in layout.pieces:
+        blank, plan = piece.blank, piece.skin.outline.box
+        u0, v0, u1, v1 = (blank.x0, blank.y0, blank.x1, blank.y1) if blank else plan
+        for void in piece.voids:
+            x0, y0, _, x1, y1, _ = void.shape.box
+            beyond = max(u0 - x0, v0 - y0, x1 - u1, y1 - v1)
+            if Face.EDGE not in void.opens and beyond > 1e-3:
+                found.append((void, beyond))
     return found

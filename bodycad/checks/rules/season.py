@@ -20,9 +20,10 @@ from bodycad.checks.rules.joint import neck_species
 from bodycad.checks.rules.neck import film_of, side_play
 from bodycad.checks.rules.pickups import hides, rings
 from bodycad.checks.rules.seated import Neck, necks
+from bodycad.checks.strings_served import string_holes
 from bodycad.errors import InputError
 from bodycad.geometry.distance.plan import inside_gap
-from bodycad.layout.interface import Fit, StringHole
+from bodycad.layout.interface import Fit
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.moisture import equilibrium_moisture, movement, moves
@@ -201,7 +202,8 @@ def season_ferrules(layout: Layout) -> Iterator[Finding]:
     through the season; the widest of them."""
     now, wide, wood = season(layout), body_direction(layout), layout.blank.species
     seats: dict[str, list[Void]] = {}
-    for one in layout.stated(StringHole):
+    served = string_holes(layout)
+    for one, _ in sorted(served, key=lambda f: f[1].number if f[1] else len(served)):
         if one.seat is not None:
             seats.setdefault(one.part, []).append(layout.by_id[one.seat])
     missing = _known("ferrule-wall", (wood, wide)) if seats else None

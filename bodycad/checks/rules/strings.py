@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from bodycad.checks.finding import Finding, judge, skip
 from bodycad.checks.page import Page
-from bodycad.checks.rules.seated import necks
+from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.checks.strings_served import by_string, saddles
 from bodycad.instrument.lines import Instrument, StringLine
 from bodycad.instrument.neck import board_half_width, last_fret_x
@@ -44,31 +43,14 @@ MARGIN_PAGE = Page(
 def stack(layout: Layout) -> Iterator[Finding]:
     """Height that the neck gives each string against its saddle's travel: the treble-most and the
     bass-most saddle of each bridge, and those between with a travel of their own."""
-    joints, bridges = list(_seats(layout)), _bridges(layout)
-    if not joints or not bridges:
-        what = "a neck that sits in the body" if bridges else "saddles"
-        yield skip("stack", f"no part of this design states {what}")
+    bridges = _bridges(layout)
+    if not bridges:
+        yield skip("stack", "no part of this design states saddles")
         return
-    for joint in joints:
-        for part, served in bridges.items():
-            yield from _stack(layout, joint, part, served)
-
-
-class Seat(NamedTuple):
-    """A neck in its pocket: the void, its depth at the mouth, the mouth's x, the board's height
-    over the body there, and its tilt."""
-
-    pocket: str
-    depth: float
-    mouth: float
-    board: float
-    angle_deg: float
-
-
-def _seats(layout: Layout) -> Iterator[Seat]:
+    yield from unasked(layout, "stack")
     for neck in necks(layout):
-        mouth, board = neck.place.point(neck.length, 0.0)[0], layout.rooms_by_id[neck.joint.board]
-        yield Seat(neck.joint.pocket, neck.depth, mouth, board.shape.box[5], neck.angle_deg)
+        for part, served in bridges.items():
+            yield from _stack(layout, neck, part, served)
 
 
 def _bridges(layout: Layout) -> dict[str, list[tuple[Saddle, StringLine]]]:
@@ -81,12 +63,17 @@ def _bridges(layout: Layout) -> dict[str, list[tuple[Saddle, StringLine]]]:
 
 
 def _stack(
-    layout: Layout, neck: Seat, part: str, served: list[tuple[Saddle, StringLine]]
+    layout: Layout, neck: Neck, part: str, served: list[tuple[Saddle, StringLine]]
 ) -> Iterator[Finding]:
+    (x, y), thick = (
+        neck.place.point(neck.length, 0.0),
+        layout.rooms_by_id[neck.joint.board].shape.box,
+    )
+    board = neck.block.high - neck.block.floor(x, y) + thick[5] - thick[2] - neck.depth
     sides = {0: "treble", len(served) - 1: "bass"} if len(served) > 1 else {0: ""}
     travels = {(served[k][0].low, served[k][0].high) for k in sides}
     heights = [
-        string_at_saddle(layout.instrument, line.number, neck.board, neck.mouth, neck.angle_deg)
+        string_at_saddle(layout.instrument, line.number, board, x, neck.angle_deg)
         for _, line in served
     ]
     over = [heights[k] - (served[k][0].low + served[k][0].high) / 2.0 for k in sides]
@@ -96,7 +83,7 @@ def _stack(
             continue
         side, (x, y) = sides.get(k, ""), line.saddle
         yield judge(
-            (part if k in sides else saddle.id, neck.pocket),
+            (part if k in sides else saddle.id, neck.joint.pocket),
             min(height - saddle.low, saddle.high - height),
             layout.shop.limit("stack"),
             f"the {side or f'string {line.number}'} saddle of {part} must stand {height:.2f} mm "
