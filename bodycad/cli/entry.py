@@ -276,7 +276,7 @@ def _explain(arguments: argparse.Namespace) -> int:
     found = next((check for check in MANUAL if check.name == arguments.check), None)
     if found is None:
         import bodycad
-        from bodycad.exports.name_page import name_page, parts
+        from bodycad.cli.name_page import name_page, parts
         from bodycad.script import nearest
 
         if arguments.check in bodycad.NAMES:
