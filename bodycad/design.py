@@ -81,12 +81,11 @@ class Design:
     def region(self, void_id: str) -> Any:
         """The plan of one void as a shapely polygon (arcs flattened to 0.005 mm)."""
         from bodycad.geometry.plane.region import polygon
-        from bodycad.layout.sections import plan_of
 
         void = self.layout().by_id.get(void_id)
         if void is None:
             raise InputError("a void id", void_id, ", ".join(sorted(self.layout().by_id)))
-        return polygon(plan_of(void.shape))
+        return polygon(void.shape.plan)
 
     def solid(self) -> Any:
         """The finished body as a cadquery Solid (this loads the kernel)."""

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from bodycad.design import Design
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Ledge, Roundover
-from bodycad.geometry.solids.shapes import Carve, Prism, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Neck

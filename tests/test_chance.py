@@ -26,7 +26,7 @@ from bodycad.exports.report_html import html_text
 from bodycad.exports.report_json import json_report
 from bodycad.exports.report_text import report_text
 from bodycad.geometry.plane.build import rectangle
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Hides, Land
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Depth, Place

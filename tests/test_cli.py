@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 import bodycad
+from bodycad import design as handle
 from bodycad.checks.table import MANUAL
 from bodycad.cli import entry as cli
-from bodycad import design as handle
 
 ROOT = Path(__file__).parents[1]
 TEASEL = str(ROOT / "designs" / "teasel.py")

@@ -19,7 +19,7 @@ from bodycad.script import load, make, read_settings
 HEAD = """
 from bodycad import Design, InputError
 from bodycad.geometry.plane.build import circle
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from tests.checks.bench import cut
 from tests.sample import design as sample
 from dataclasses import replace

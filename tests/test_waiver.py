@@ -17,7 +17,7 @@ from bodycad.exports.report_html import html_text
 from bodycad.exports.report_json import json_report
 from bodycad.exports.report_text import check_page, report_text
 from bodycad.geometry.plane.build import circle
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.volume import BodyFigures
 from bodycad.shop import Limit
 from bodycad.waiver import Waiver

@@ -19,7 +19,8 @@ from typing import Any
 import numpy as np
 
 from bodycad.checks.wood.near import remembered
-from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.solid import Shape, same
 from bodycad.layout.blank import Blank, Pin
 from bodycad.layout.interface import Joint
 from bodycad.layout.layout import Layout, Placed
@@ -30,7 +31,6 @@ from bodycad.parts.part import fitted, own_pieces
 Shift = tuple[float, float]
 SIZES_OF = "instrument"
 """Owner of the instrument's own sizes; every other owner is a placed part's id."""
-BORE = ("start", "direction", "diameter", "length", "tip_deg")
 INTO_AIR = 0.02
 """A hole whose end is this near (mm) to the void it is drilled into counts as drilled through to
 it."""
@@ -94,7 +94,7 @@ def _left(layout: Layout, drawn: Layout, built: Layout) -> Layout:
         instrument=layout.instrument if built.instrument is drawn.instrument else whole.instrument,
         interfaces=tuple(stated.get(id(b), w) for b, w in zip(built.interfaces, whole.interfaces)),
         rooms=tuple(
-            rooms[b.id][1] if b.id in rooms and same_shape(rooms[b.id][0].shape, b.shape) else w
+            rooms[b.id][1] if b.id in rooms and same(rooms[b.id][0].shape, b.shape) else w
             for b, w in zip(built.rooms, whole.rooms)
         ),
     )
@@ -201,53 +201,23 @@ def _grown(value: Any, rest: dict[str, float]) -> Any:
     return changed(value, rest)
 
 
-def moved(shape: Prism | Bore, dx: float, dy: float, dz: float = 0.0) -> Prism | Bore:
-    """A prism or bore shifted by (dx, dy, dz) mm."""
-    if not (dx or dy or dz):
-        return shape
-    if isinstance(shape, Bore):
-        x, y, z = shape.start
-        return replace(shape, start=(x + dx, y + dy, z + dz))
-    x, y = shape.slope_at
-    return Prism(
-        shape.profile.moved(dx, dy) if dx or dy else shape.profile,
-        shape.low + dz,
-        shape.high + dz,
-        shape.slope,
-        (x + dx, y + dy),
-    )
-
-
 def _cut(void: Void, layout: Layout, errors: Errors, made: Made, shift: Shift) -> Void:
     """A void as it is cut."""
     shape = void.shape
     deeper = errors.deeper.get(void.id, 0.0)
-    if (errors.thicker or errors.deeper) and isinstance(shape, Bore) and ends_in_air(void, layout):
+    if (errors.thicker or errors.deeper) and shape.hole and ends_in_air(void, layout):
         # Drilled until it opens: the stock's thickness and the depth of what it opens into do not
         # stop it short.
         deeper = errors.thicker * (void.face != "edge") + sum(
             abs(made.depth(v.id)) for v in layout.voids if layout.meant(v, void)
         )
         deeper = max(deeper, 0.0)
-    shape = deepened(shape, deeper, void.face)
+    shape = shape.deepened(deeper, void.face)
     tilt = errors.tilts.get(void.id)
-    if tilt is not None and isinstance(shape, Bore):
-        shape = tilted(shape, *tilt)
-    shape = moved(shape, *shift, -errors.thicker if void.face == "back" else 0.0)
+    if tilt is not None and shape.hole:
+        shape = tilted(shape.hole, *tilt)
+    shape = shape.moved(*shift, -errors.thicker if void.face == "back" else 0.0)
     return void if shape is void.shape else replace(void, shape=shape)
-
-
-def deepened(shape: Prism | Bore, by: float, face: str) -> Prism | Bore:
-    """A cut from `face` that goes `by` mm deeper."""
-    if not by:
-        return shape
-    if isinstance(shape, Bore):
-        return replace(shape, length=shape.length + by)
-    return (
-        replace(shape, low=shape.low - by)
-        if face != "back"
-        else replace(shape, high=shape.high + by)
-    )
 
 
 def tilted(shape: Bore, about_u: float, about_v: float) -> Bore:
@@ -270,8 +240,8 @@ def ends_in_air(void: Void, layout: Layout) -> bool:
 
 
 def _ends_in_air(void: Void, layout: Layout) -> bool:
-    shape = void.shape
-    if not isinstance(shape, Bore):
+    shape = void.shape.hole
+    if shape is None:
         return {"front", "back"} <= void.opens
     far = {"front": "back", "back": "front"}.get(void.face)
     if far in void.opens:
@@ -282,7 +252,7 @@ def _ends_in_air(void: Void, layout: Layout) -> bool:
     )
     end = np.array(shape.start) + shape.shoulder * shape.axes[2] + rim
     met = [v for v in layout.voids if v is not void and layout.meant(v, void)]
-    wide = [v for v in met if not isinstance(v.shape, Bore) or v.shape.diameter > shape.diameter]
+    wide = [v for v in met if v.shape.hole is None or v.shape.hole.diameter > shape.diameter]
     away = [v.shape.closest(end)[0] for v in wide]
     return bool(away) and bool((np.min(away, axis=0) <= INTO_AIR).all())
 
@@ -309,7 +279,7 @@ def differing(one: Any, two: Any, name: str) -> set[str]:
         a, b, path = getattr(one, spec.name), getattr(two, spec.name), f"{name}.{spec.name}"
         if a is b:
             continue
-        if is_dataclass(a) and type(a) is type(b) and not isinstance(a, (Prism, Bore)):
+        if is_dataclass(a) and type(a) is type(b) and not isinstance(a, Shape):
             found |= differing(a, b, path)
         elif isinstance(a, tuple) and isinstance(b, tuple) and len(a) == len(b):
             for k, (x, y) in enumerate(zip(a, b), 1):
@@ -320,14 +290,3 @@ def differing(one: Any, two: Any, name: str) -> set[str]:
         elif a != b:
             found.add(path)
     return found
-
-
-def same_shape(one: Prism | Bore, two: Prism | Bore) -> bool:
-    """Whether two shapes are equal in every number."""
-    if one is two:
-        return True
-    if isinstance(one, Bore) or isinstance(two, Bore):
-        return type(one) is type(two) and all(getattr(one, n) == getattr(two, n) for n in BORE)
-    return (one.low, one.high, one.slope) == (two.low, two.high, two.slope) and np.array_equal(
-        one.profile.vertices, two.profile.vertices
-    )

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bodycad.chance.built import as_built, differing, right_handed, same_shape
+from bodycad.chance.built import as_built, differing, right_handed
 from bodycad.chance.concern import Known, about, concern, drawn_answers, groups, owner_of, thin
 from bodycad.chance.match import pairs
 from bodycad.chance.reads import stated, stated_names
@@ -25,7 +25,7 @@ from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
 from bodycad.checks.table import CHECKS
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.solids.solid import Shape, same
 from bodycad.layout.layout import Layout
 
 STEPS = (1.0, 0.5, 0.25, 0.125)
@@ -223,7 +223,7 @@ def tokens(drawn: Layout, built: Layout) -> set[str]:
     return found | {
         f"room:{name}"
         for name, room in drawn.rooms_by_id.items()
-        if (now_ := built.rooms_by_id.get(name)) is None or not same_shape(room.shape, now_.shape)
+        if (now_ := built.rooms_by_id.get(name)) is None or not same(room.shape, now_.shape)
     }
 
 
@@ -231,6 +231,6 @@ def _equal(one: object, two: object) -> bool:
     """Whether two fields of a record are equal in every number."""
     if isinstance(one, Profile) and isinstance(two, Profile):
         return one is two or np.array_equal(one.vertices, two.vertices)
-    if isinstance(one, (Prism, Bore)) and isinstance(two, (Prism, Bore)):
-        return same_shape(one, two)
+    if isinstance(one, Shape) and isinstance(two, Shape):
+        return same(one, two)
     return one == two

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 from bodycad.chance.built import SIZES_OF, Errors, ends_in_air, right_handed
 from bodycad.errors import InputError
-from bodycad.geometry.solids.shapes import Bore
 from bodycad.layout.layout import Layout
 from bodycad.parts.part import shared_sizes
 from bodycad.units import Dimension, dimensions
@@ -111,7 +110,7 @@ def shop_variables(layout: Layout) -> list[Variable]:
         found += [
             Variable("tilt", v.id, shop.wander_deg, "shop.wander_deg", axis, "deg")
             for v in drawn.voids
-            if isinstance(v.shape, Bore) and v.shape.length > LONG * v.shape.diameter
+            if (hole := v.shape.hole) and hole.length > LONG * hole.diameter
             for axis in (0, 1)
         ]
     return found

@@ -16,7 +16,6 @@ import numpy as np
 from bodycad.chance.variables import Variable
 from bodycad.checks.finding import Finding
 from bodycad.fasteners import PILOT_SHARE
-from bodycad.geometry.solids.shapes import Bore
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
 
@@ -53,10 +52,9 @@ def as_gap(finding: Finding, drawn: Layout, flipped: bool) -> Gap2 | None:
         return None
     p, q = (np.array(w) * ((1.0, -1.0, 1.0) if flipped else (1.0, 1.0, 1.0)) for w in finding.at)
     size, scale, more = float(np.linalg.norm(q - p)), 1.0, 0.0
-    if finding.unit == "diameters" and isinstance(
-        one.shape, Bore
-    ):  # of the screw, from the pilot's axis
-        scale, more = PILOT_SHARE / one.shape.diameter, one.shape.radius
+    if finding.unit == "diameters" and (hole := one.shape.hole):
+        # Of the screw, from the pilot's axis.
+        scale, more = PILOT_SHARE / hole.diameter, hole.radius
     elif finding.unit != "mm":
         return None
     if size < 1e-3 or abs((size + more) * scale - abs(finding.value)) > EXACT + finding.bound:
@@ -103,10 +101,10 @@ def changes(gap: Gap2, variable: Variable, drawn: Layout) -> tuple[float, float]
 def _far_end(gap: Gap2) -> np.ndarray | None:
     """For a hole that runs along a plain face: the point beside the witness at the hole's other
     end, which comes nearer when the hole turns the other way."""
-    shape = gap.owners[0].shape
+    shape = gap.owners[0].shape.hole
     if (
         gap.owners[1] not in ("front", "back")
-        or not isinstance(shape, Bore)
+        or shape is None
         or shape.upright
         or abs(gap.out[2]) < 1.0 - EXACT
     ):
@@ -141,21 +139,20 @@ def _way(
         return np.array([float(axis == variable.axis) for axis in range(3)])
     if kind == "depth" and owner.id == variable.subject and isinstance(owner, Void):
         return _floor_way(point, owner)
-    if kind == "tilt" and owner.id == variable.subject and isinstance(owner.shape, Bore):
-        axis = owner.shape.axes[variable.axis]
-        turned: np.ndarray = np.cross(axis, point - np.array(owner.shape.start))
+    if kind == "tilt" and owner.id == variable.subject and (hole := owner.shape.hole):
+        axis = hole.axes[variable.axis]
+        turned: np.ndarray = np.cross(axis, point - np.array(hole.start))
         return math.radians(1.0) * turned
     return np.zeros(3)
 
 
 def _floor_way(point: np.ndarray, owner: Void) -> np.ndarray:
     """How a point of a void moves for each mm of depth: only one of the floor does."""
-    shape = owner.shape
-    if isinstance(shape, Bore):
-        along = float((point - np.array(shape.start)) @ shape.axes[2])
-        return shape.axes[2] if along >= shape.shoulder - ON else np.zeros(3)
+    hole, pocket = owner.shape.hole, owner.shape.prism
+    if hole:
+        along = float((point - np.array(hole.start)) @ hole.axes[2])
+        return hole.axes[2] if along >= hole.shoulder - ON else np.zeros(3)
     if owner.face == "back":
-        return np.array([0.0, 0.0, 1.0 if point[2] >= shape.high - ON else 0.0])
-    return np.array(
-        [0.0, 0.0, -1.0 if point[2] <= shape.floor(float(point[0]), float(point[1])) + ON else 0.0]
-    )
+        return np.array([0.0, 0.0, 1.0 if point[2] >= owner.high - ON else 0.0])
+    floor = pocket.floor(float(point[0]), float(point[1])) if pocket else owner.low
+    return np.array([0.0, 0.0, -1.0 if point[2] <= floor + ON else 0.0])

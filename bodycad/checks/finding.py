@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from bodycad.geometry.distance.search import Gap
-from bodycad.geometry.solids.shapes import Shape
+from bodycad.geometry.solids.solid import Shape
 from bodycad.layout.workpiece import BODY
 from bodycad.shop import Limit
 

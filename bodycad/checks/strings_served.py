@@ -8,7 +8,7 @@ from typing import TypeVar
 import numpy as np
 
 from bodycad.checks.wood.near import remembered
-from bodycad.geometry.solids.carve import Point3
+from bodycad.geometry.solids.solid import Point3
 from bodycad.instrument.lines import StringLine
 from bodycad.instrument.serve import serve
 from bodycad.layout.interface import Anchor, Saddle, StringHole

@@ -34,12 +34,10 @@ from bodycad.exports.sheet import (
 )
 from bodycad.geometry.plane.profile import Point, Profile, flatten
 from bodycad.geometry.solids.edge import Edge, Ledge
-from bodycad.geometry.solids.shapes import Bore
 from bodycad.geometry.solids.skin import Contour, Shelf, Skin
 from bodycad.instrument.neck import heel_end_x
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
-from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 
@@ -168,8 +166,8 @@ def _bent(shelf: Shelf, piece: Workpiece) -> _Info:
 
 def _aside(void: Void, face: str, skin: Skin) -> _Info:
     """The plan of a void that is no plan cut; of a bore also its start and axis."""
-    shape, plan = void.shape, as_seen(plan_of(void.shape), face)
-    if not isinstance(shape, Bore):
+    shape, plan = void.shape.hole, as_seen(void.shape.plan, face)
+    if shape is None:
         words = void.id, f"from the edge, {-void.high:.2f} to {-void.low:.2f} below the front"
         return _Info(outlines=(plan,), notes=(Note(words, _on_contour(plan), plan),))
     flip = -1.0 if face == "back" else 1.0
@@ -230,8 +228,8 @@ def _on_contour(shape: Profile) -> Point:
 
 
 def _particulars(void: Void, thickness: float) -> list[str]:
-    shape = void.shape
-    if isinstance(shape, Bore):
+    shape = void.shape.prism
+    if shape is None or void.shape.hole:
         return []
     sunk = thickness + shape.low if void.face == "back" else -shape.high
     lines = [f"starts {sunk:.2f} below the face"] if sunk > 1e-6 else []

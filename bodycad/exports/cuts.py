@@ -10,7 +10,6 @@ from itertools import combinations
 import numpy as np
 
 from bodycad.exports.slice import Point
-from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
@@ -64,7 +63,7 @@ def _bolts(layout: Layout, part: str, bolts: list[Void]) -> list[SectionLine]:
 
     one, two = min(pairs, key=wood)
     x0, y0, x1, y1 = max(
-        (v.shape.profile.box for v in layout.voids_of(part) if isinstance(v.shape, Prism)),
+        (v.shape.plan.box for v in layout.voids_of(part) if v.shape.hole is None),
         key=lambda b: b[3] - b[1],
         default=(*one, *two),
     )
@@ -73,7 +72,7 @@ def _bolts(layout: Layout, part: str, bolts: list[Void]) -> list[SectionLine]:
 
 
 def _row(part: str, holes: list[Void]) -> list[SectionLine]:
-    spots = [v.shape.start[:2] for v in holes if isinstance(v.shape, Bore)]
+    spots = [v.shape.hole.start[:2] for v in holes if v.shape.hole]
     if len(spots) < 2:
         return []
     one, two = max(combinations(spots, 2), key=lambda pair: math.dist(*pair))
@@ -85,21 +84,18 @@ def _cavities(layout: Layout, own: tuple[Void, ...]) -> list[SectionLine]:
     upright holes that meet it, else along the longer side of its box."""
     found = []
     for void in own:
-        if void.face != "back" or void.operation != "POCKET" or not isinstance(void.shape, Prism):
+        if void.face != "back" or void.operation != "POCKET" or void.shape.hole:
             continue
-        x0, y0, x1, y1 = void.shape.profile.box
+        x0, y0, x1, y1 = void.shape.plan.box
         shafts = [
-            v.shape.start[:2]
+            v.shape.hole.start[:2]
             for v in layout.voids
-            if v.face == "front"
-            and isinstance(v.shape, Bore)
-            and v.shape.upright
-            and layout.meant(v, void)
+            if v.face == "front" and v.shape.hole and v.shape.upright and layout.meant(v, void)
         ]
         if len(shafts) >= 2:
             one, two = max(combinations(shafts, 2), key=lambda pair: math.dist(*pair))
         else:
-            x, y = shafts[0] if shafts else void.shape.profile.centroid
+            x, y = shafts[0] if shafts else void.shape.plan.centroid
             one, two = (
                 ((x - 1.0, y), (x + 1.0, y)) if x1 - x0 >= y1 - y0 else ((x, y - 1.0), (x, y + 1.0))
             )

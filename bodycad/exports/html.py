@@ -14,7 +14,6 @@ from bodycad.exports.plan import contour_extent
 from bodycad.exports.report_text import SHOWN, figure, spare
 from bodycad.exports.sheet import depth_of
 from bodycad.exports.svg import element, num
-from bodycad.geometry.solids.shapes import Bore
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
@@ -210,8 +209,8 @@ def _cut_rows(piece: Workpiece) -> list[str]:
 
 
 def _cut_row(void: Void, piece: Workpiece) -> str:
-    shape = void.shape
-    if isinstance(shape, Bore):
+    shape, pocket = void.shape.hole, void.shape.prism
+    if shape:
         size = f"\u00f8 {shape.diameter:.2f}" + (
             f", point {shape.tip_deg:g}\u00b0" if shape.tip > 0.0 else ""
         )
@@ -226,14 +225,16 @@ def _cut_row(void: Void, piece: Workpiece) -> str:
             )
             size += f", {start}, to ({end})"
     else:
-        x0, y0, x1, y1 = shape.profile.box
-        x, y, radius = (x0 + x1) / 2.0, (y0 + y1) / 2.0, shape.profile.least_inside_radius
+        plan = void.shape.plan
+        x0, y0, x1, y1 = plan.box
+        x, y, radius = (x0 + x1) / 2.0, (y0 + y1) / 2.0, plan.least_inside_radius
         size = f"{x1 - x0:.2f} \u00d7 {y1 - y0:.2f}" + (
             f", corner {radius:.2f}" if 0.0 < radius < math.inf else ""
         )
-        if shape.tilted:
-            size += f", floor tilted {math.degrees(math.atan(math.hypot(*shape.slope))):.2f}\u00b0"
-    upright = not isinstance(shape, Bore) or shape.upright
+        if pocket and pocket.tilted:
+            steep = math.degrees(math.atan(math.hypot(*pocket.slope)))
+            size += f", floor tilted {steep:.2f}\u00b0"
+    upright = void.shape.upright
     depth = (
         f"{depth_of(void, piece.thickness):.2f}"
         if upright

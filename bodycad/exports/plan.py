@@ -19,11 +19,9 @@ from bodycad.geometry.plane.boolean import intersection, union
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.carve import Carve
-from bodycad.geometry.solids.shapes import Bore
 from bodycad.geometry.solids.skin import Contour
 from bodycad.instrument.neck import board_half_width
 from bodycad.layout.layout import Layout
-from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 
@@ -102,7 +100,7 @@ def depth_class(void: Void, thickness: float) -> str:
 
 
 def _upright(void: Void) -> bool:
-    return not isinstance(void.shape, Bore) or void.shape.upright
+    return void.shape.upright
 
 
 def _sheet(layout: Layout, view: View) -> tuple[float, float, float, float]:
@@ -237,23 +235,21 @@ def _unseen(layout: Layout, face: str, view: View) -> Iterable[str]:
     other = "back" if face == "front" else "front"
     for void in layout.voids:
         if void.face == other and face not in void.opens and _upright(void):
-            yield path(view.path(plan_of(void.shape)), "hidden", f"{void.id} (from the {other})")
+            yield path(view.path(void.shape.plan), "hidden", f"{void.id} (from the {other})")
 
 
 def _voids(layout: Layout, face: str, view: View) -> Iterable[str]:
     for void in seen(layout, face):
         depth = depth_of(void, layout.thickness)
         title = f"{void.id}: {void.operation.lower()}, {depth:.2f} deep from the {void.face}"
-        yield path(
-            view.path(plan_of(void.shape)), f"void {depth_class(void, layout.thickness)}", title
-        )
+        yield path(view.path(void.shape.plan), f"void {depth_class(void, layout.thickness)}", title)
 
 
 def _angled(layout: Layout, face: str, view: View) -> Iterable[str]:
     for void in layout.voids:
         if not _upright(void):
             yield path(
-                view.path(plan_of(void.shape)),
+                view.path(void.shape.plan),
                 "hidden",
                 f"{void.id}: {num(void.shape.diameter)} mm, at an angle",
             )
@@ -265,7 +261,7 @@ def _rooms(layout: Layout, face: str, view: View) -> Iterable[str]:
     for room in layout.rooms:
         z = (room.shape.box[2] + room.shape.box[5]) / 2.0
         if (z >= middle) == (face == "front"):
-            yield path(view.path(plan_of(room.shape)), "room", f"{room.id} ({room.kind})")
+            yield path(view.path(room.shape.plan), "room", f"{room.id} ({room.kind})")
 
 
 def _strings(layout: Layout, face: str, view: View, right: float) -> Iterable[str]:
@@ -302,7 +298,7 @@ def _names(layout: Layout, face: str, view: View) -> Iterable[str]:
         own = [v for v in seen(layout, face) if v.part == placed.id and v.face == face]
         if not own:
             continue
-        x0, y0, x1, y1 = max((plan_of(v.shape) for v in own), key=lambda p: p.area).box
+        x0, y0, x1, y1 = max((v.shape.plan for v in own), key=lambda p: p.area).box
         width = 0.56 * size * len(placed.id)
         if (
             y1 - y0 < 1.4 * size

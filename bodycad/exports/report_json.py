@@ -14,7 +14,6 @@ from typing import Any
 from bodycad.checks.finding import Finding
 from bodycad.checks.outlook import Chance
 from bodycad.checks.report import Report
-from bodycad.geometry.solids.shapes import Bore
 from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.void import Void
 from bodycad.layout.volume import BodyFigures, body_figures
@@ -168,18 +167,19 @@ def _void(void: Void) -> dict[str, Any]:
         "z": [_value(void.low), _value(void.high)],
     }
     rest = {"volume": _value(shape.volume), "box": [_value(v) for v in (x0, y0, x1, y1)]}
-    if not isinstance(shape, Bore):
-        return found | {"area": _value(shape.profile.area)} | rest
+    hole = shape.hole
+    if hole is None:
+        return found | {"area": _value(shape.plan.area)} | rest
     return (
         found
-        | {"kind": "bore", "area": math.pi * shape.radius**2}
+        | {"kind": "bore", "area": math.pi * hole.radius**2}
         | rest
         | {
-            "start": [_value(v) for v in shape.start],
-            "direction": [_value(v) for v in shape.direction],
-            "diameter": _value(shape.diameter),
-            "length": _value(shape.length),
-            "tip_deg": _value(shape.tip_deg),
+            "start": [_value(v) for v in hole.start],
+            "direction": [_value(v) for v in hole.direction],
+            "diameter": _value(hole.diameter),
+            "length": _value(hole.length),
+            "tip_deg": _value(hole.tip_deg),
         }
     )
 

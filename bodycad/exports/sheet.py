@@ -29,8 +29,6 @@ from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.edge import Ledge
-from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.words import SIDES, Face, word
@@ -167,7 +165,7 @@ def cut_sheet(piece: Workpiece, face: str) -> Sheet:
 
 def in_plan(void: Void, face: str) -> bool:
     """Whether a void is an upright cut from `face`, so that its plan contour and depth say all."""
-    return void.face == face and (isinstance(void.shape, Prism) or void.shape.upright)
+    return void.face == face and void.shape.upright
 
 
 def set_aside(piece: Workpiece, face: str) -> tuple[Void, ...]:
@@ -238,8 +236,8 @@ def _halves(shape: Profile, k: int) -> np.ndarray:
 
 
 def _cut(void: Void, thickness: float) -> _Cut:
-    diameter = void.shape.diameter if isinstance(void.shape, Bore) else None
-    return _Cut(void.id, void.operation, plan_of(void.shape), depth_of(void, thickness), diameter)
+    diameter = void.shape.hole and void.shape.hole.diameter
+    return _Cut(void.id, void.operation, void.shape.plan, depth_of(void, thickness), diameter)
 
 
 def _key(face: str):
@@ -336,9 +334,9 @@ def _stock(piece: Workpiece, face: str) -> Box:
         middle = (b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2
         boxes = [as_seen(rectangle(b.x1 - b.x0, b.y1 - b.y0, 0.0, *middle), face).box]
     boxes += [
-        as_seen(v.shape.profile, face).box
+        as_seen(v.shape.plan, face).box
         for v in piece.voids
-        if in_plan(v, face) and "edge" in v.opens and isinstance(v.shape, Prism)
+        if in_plan(v, face) and "edge" in v.opens
     ]
     return around(boxes)
 

@@ -13,7 +13,6 @@ from functools import partial
 
 import numpy as np
 
-from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.layout.layout import Layout
 
 SAGITTA = 0.01
@@ -52,8 +51,8 @@ def slice_of(layout: Layout, one: Point, two: Point) -> Slice:
     length = math.dist(one, two)
     way = (np.array(two) - np.array(one)) / length
     sources: list[tuple[str, str, Heights]] = [("wood", "wood", partial(_wood, layout))]
-    sources += [(v.id, "void", heights_of(v.shape)) for v in layout.voids]
-    sources += [(r.id, r.kind, heights_of(r.shape)) for r in layout.rooms]
+    sources += [(v.id, "void", v.shape.column) for v in layout.voids]
+    sources += [(r.id, r.kind, r.shape.column) for r in layout.rooms]
     box = np.array([*np.minimum(one, two), *np.maximum(one, two)])
     near = [True] + [_near(t.shape.box, box) for t in (*layout.voids, *layout.rooms)]
     sources = [source for source, keep in zip(sources, near) if keep]
@@ -77,11 +76,6 @@ def slice_of(layout: Layout, one: Point, two: Point) -> Slice:
             for some in (voids, bands[1:count], bands[count:])
         ),
     )
-
-
-def heights_of(shape: Prism | Bore) -> Heights:
-    """The height function of a prism or a bore."""
-    return partial(_bore, shape) if isinstance(shape, Bore) else partial(_prism, shape)
 
 
 def runs(band: Band) -> list[slice]:
@@ -149,64 +143,6 @@ def _wood(layout: Layout, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     low, high = layout.skin.back_height(points), layout.skin.front_height(points)
     gone = ~inside | (low >= high)
     return np.where(gone, np.nan, low), np.where(gone, np.nan, high)
-
-
-def _prism(shape: Prism, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    inside = shape.profile.segments.encloses(points)
-    floor = shape.floor(points[:, 0], points[:, 1]) + np.zeros(len(points))
-    return np.where(inside, floor, np.nan), np.where(inside, shape.high, np.nan)
-
-
-def _bore(shape: Bore, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Where upright lines pass through the bore: the cylinder's quadratic, its flat ends, its
-    point."""
-    d, r = np.array(shape.direction), shape.radius
-    out = np.column_stack([points, np.zeros(len(points))]) - np.array(shape.start)
-    along, up = out @ d, d[2]
-    # A point at height z is along + up * z from the start, and a z^2 + 2 b z + c off the axis,
-    # squared.
-    across = out - along[:, None] * d
-    rise = np.array([0.0, 0.0, 1.0]) - up * d
-    a, b, c = rise @ rise, across @ rise, (across**2).sum(axis=1)
-    low, high = _between(np.full(len(points), a), b, c - r * r)
-    if abs(up) > 1e-12:
-        ends = np.sort(np.stack([-along / up, (shape.length - along) / up]), axis=0)
-        low, high = np.maximum(low, ends[0]), np.minimum(high, ends[1])
-    else:
-        off = (along < 0.0) | (along > shape.length)
-        low = np.where(off, np.nan, low)
-    if shape.tip > 0.0:
-        k, left = (r / shape.tip) ** 2, shape.length - along
-        near, far = _between(
-            np.full(len(points), a - k * up * up),
-            b + k * up * left,
-            c - k * left * left,
-            side=np.sign(up),
-        )
-        low, high = np.maximum(low, near), np.minimum(high, far)
-    gone = ~(low < high)
-    return np.where(gone, np.nan, low), np.where(gone, np.nan, high)
-
-
-def _between(
-    a: np.ndarray, b: np.ndarray, c: np.ndarray, side: float = 0.0
-) -> tuple[np.ndarray, np.ndarray]:
-    """The z (m,) with a z^2 + 2 b z + c <= 0; with a negative `a` (a cone steeper than its axis)
-    the half below the smaller root (`side` 1) or above the greater one (-1). nan where there is
-    none."""
-    flat = np.abs(a) < 1e-12
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        # The root that does not cancel, then the other from their product.
-        q = -(b + np.copysign(np.sqrt(b * b - a * c), b))
-        far = np.where(flat, -np.copysign(np.inf, b), q / a)
-        near = np.where(q == 0.0, 0.0, c / q)
-        one, two = np.minimum(far, near), np.maximum(far, near)
-        whole = np.where(c <= 0.0, np.inf, np.nan)
-    level = flat & (np.abs(b) < 1e-12)
-    up = flat | (a > 0)
-    low = np.where(level, -whole, np.where(up, one, np.where(side > 0, -np.inf, two)))
-    high = np.where(level, whole, np.where(up, two, np.where(side > 0, one, np.inf)))
-    return low, high
 
 
 def _clipped(band: Band, wood: Band) -> tuple[np.ndarray, np.ndarray]:

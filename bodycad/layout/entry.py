@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from bodycad.geometry.plane.inside import crossed
-from bodycad.geometry.solids.shapes import Bore
+from bodycad.geometry.plane.segments import crossed
+from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.skin import Skin
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.carve import Point3
+from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.record import Interface as Interface
 from bodycad.layout.record import chosen, point, room, shape, void, way
 from bodycad.wood import Species, species

@@ -11,15 +11,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from bodycad.geometry.plane.region import grown, near_pairs
-from bodycad.geometry.solids.carve import Box3, Carve
-from bodycad.geometry.solids.shapes import Bore, Prism, Shape
+from bodycad.geometry.plane.polygon import even_polygon
+from bodycad.geometry.plane.region import block, filled, grown, joined, near_pairs, prepared
+from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.skin import Shelf, Skin
+from bodycad.geometry.solids.solid import Box3, Solid
 from bodycad.geometry.solids.stretch import Run
-from bodycad.layout.sections import critical_heights, even_polygon, level_section
 from bodycad.words import SIDES, Face
 
 ORDER = 6
@@ -45,30 +46,38 @@ class Bent:
 
     face: Face
     carve: Carve
-    band: object
+    band: Any
 
     @property
     def box(self) -> Box3:
+        """Low and high corner of the carve, mm."""
         return self.carve.box
 
+    @property
+    def critical_heights(self) -> tuple[float, ...]:
+        """Those of the carve."""
+        return self.carve.critical_heights
 
-Cut = Shape | Bent
+    @property
+    def full(self) -> tuple[float, float]:
+        """None."""
+        return self.carve.full
+
+
+Cut = Solid | Bent
 """What may be taken from the slab."""
 
 
-class View:
+class Around:
     """The skin with the outline polygon that its level sections need, made once."""
 
     def __init__(self, skin: Skin) -> None:
-        import shapely
-
         self.skin = skin
-        self.plans: dict[Shape, object] = {}
-        self.bands: dict[tuple[int, float], object] = {}
-        self.outline = shapely.Polygon(even_polygon(skin.outline, SAGITTA))
+        self.plans: dict[Solid, Any] = {}
+        self.bands: dict[tuple[int, float], Any] = {}
+        self.outline = filled([even_polygon(skin.outline, SAGITTA)])
         self.reach = max(skin.reach("front"), skin.reach("back"))
-        self.core = grown(self.outline, -self.reach - 2.0 * SAGITTA)
-        shapely.prepare(self.core)
+        self.core = prepared(grown(self.outline, -self.reach - 2.0 * SAGITTA))
         bent = [self._bent(shelf) for shelf in skin.shelves if shelf.carve is not None]
         under = {
             face: 1e-6 + max((e.drop for e in skin.edges(face)), default=0.0) for face in SIDES
@@ -79,7 +88,7 @@ class View:
         self.carves = tuple(
             (shape, wide)
             for shape, wide in found
-            if isinstance(shape, Carve) or not wide.is_empty
+            if not (isinstance(shape, Bent) and wide.is_empty)
         )
 
     @property
@@ -99,13 +108,10 @@ class View:
 
     def band(self, run: Run, width: float):
         """The polygon of a run's band, made once."""
-        import shapely
-
         key = id(run), width
         if key not in self.bands:
             profiles = run.bands(width, over=1.0)
-            made = [shapely.Polygon(even_polygon(p, SAGITTA)) for p in profiles]
-            self.bands[key] = shapely.union_all(made)
+            self.bands[key] = filled(even_polygon(p, SAGITTA) for p in profiles)
         return self.bands[key]
 
     def edged(self, outline, z: float):
@@ -120,14 +126,10 @@ class View:
     def _widest(self, shape: Cut, face: Face, depth: float):
         """Where a contour takes anything at all: its section at its own face, for nothing
         overhangs; of a ledge that follows it, its section at the ledge's floor."""
-        import shapely
+        z = self.skin.level(face) + (-depth if face is Face.FRONT else depth)
+        return prepared(grown(joined(_polygons([shape], z)), 2.0 * SAGITTA))
 
-        z = -depth if face is Face.FRONT else depth - self.skin.thickness
-        wide = grown(shapely.union_all(_polygons([shape], z)), 2.0 * SAGITTA)
-        shapely.prepare(wide)
-        return wide
-
-    def plan(self, shape: Shape, z: float):
+    def plan(self, shape: Solid, z: float):
         """The polygon of a shape that does not change about height `z`, made once."""
         if shape not in self.plans:
             (self.plans[shape],) = _polygons([shape], z)
@@ -135,18 +137,15 @@ class View:
 
     def local(self, box: tuple[float, ...]):
         """The outline near a plan box, or None where the box is clear of every edge treatment."""
-        import shapely
-
-        if self.core.contains(shapely.box(*box)):
+        if self.core.contains(block(box)):
             return None
         room = self.reach + 1.0
-        return shapely.intersection(
-            self.outline, shapely.box(box[0] - room, box[1] - room, box[2] + room, box[3] + room)
-        )
+        near = block((box[0] - room, box[1] - room, box[2] + room, box[3] + room))
+        return self.outline.intersection(near)
 
 
 def removed(
-    shapes: list[Shape], view: View, minus: Iterable[tuple[Carve, object]], enough: float
+    shapes: list[Solid], around: Around, minus: Iterable[tuple[Carve, Any]], enough: float
 ) -> np.ndarray:
     """Volume and first moments (4,) of the wood that `shapes` together take, outside the carves of
     `minus`.
@@ -154,9 +153,9 @@ def removed(
     A stretch is halved until its volume settles within `enough` mm3.
     """
     sums = np.zeros(4)
-    for stretch in _stretches(shapes, list(minus), view):
-        level = _level(stretch, view)
-        if stretch.steady(view.skin):
+    for stretch in _stretches(shapes, list(minus), around):
+        level = _level(stretch, around)
+        if stretch.steady(around.skin):
             sums += _steady_sum(level, stretch.low, stretch.high)
         else:
             sums += _integral(level, stretch.low, stretch.high, enough)
@@ -170,14 +169,14 @@ class _Stretch:
 
     low: float
     high: float
-    shapes: tuple[Shape, ...]
-    minus: tuple[Shape, ...]
-    outline: object
+    shapes: tuple[Solid, ...]
+    minus: tuple[Solid, ...]
+    outline: Any
 
     def steady(self, skin: Skin) -> bool:
         """Whether its level section is the same all the way up."""
         middle = (self.low + self.high) / 2.0
-        return all(_steady(s, middle) for s in (*self.shapes, *self.minus)) and (
+        return all(_whole(s, middle) for s in (*self.shapes, *self.minus)) and (
             self.outline is None
             or np.abs(_insets(skin, self.low + 1e-9) - _insets(skin, self.high - 1e-9)).max()
             < 1e-12
@@ -185,22 +184,20 @@ class _Stretch:
 
 
 def _stretches(
-    shapes: list[Shape], minus: list[tuple[Carve, object]], view: View
+    shapes: list[Solid], minus: list[tuple[Carve, Any]], around: Around
 ) -> list[_Stretch]:
     """The shapes regrouped between each two heights that matter, each group run as far up as
     nothing changes for it."""
-    import shapely
-
-    skin = view.skin
+    skin = around.skin
     boxes = np.array([s.box for s in shapes])
-    all_over = shapely.box(*boxes[:, :2].min(axis=0), *boxes[:, 3:5].max(axis=0))
+    all_over = block((*boxes[:, :2].min(axis=0), *boxes[:, 3:5].max(axis=0)))
     minus = [(carve, wide) for carve, wide in minus if wide.intersects(all_over)]
     low, high = max(float(boxes[:, 2].min()), -skin.thickness), min(float(boxes[:, 5].max()), 0.0)
     edges = {0.0, -skin.thickness}
     edges |= {-depth for edge in skin.edges("front") for _, depth, _ in edge.rows}
     edges |= {depth - skin.thickness for edge in skin.edges("back") for _, depth, _ in edge.rows}
     marks = {
-        id(s): {round(z, 9) for z in critical_heights(s.carve if isinstance(s, Bent) else s)}
+        id(s): {round(z, 9) for z in s.critical_heights}
         for s in (*shapes, *(carve for carve, _ in minus))
     }
     inner = {z for z in edges.union(*marks.values()) if low < z < high}
@@ -215,7 +212,7 @@ def _stretches(
             off = tuple(
                 c
                 for c, wide in minus
-                if c.box[2] < middle < c.box[5] and wide.intersects(shapely.box(*plan))
+                if c.box[2] < middle < c.box[5] and wide.intersects(block(plan))
             )
             key = tuple(id(s) for s in (*group, *off))
             last = open_.get(key)
@@ -226,41 +223,28 @@ def _stretches(
             ):
                 now[key] = _Stretch(last.low, z1, last.shapes, last.minus, last.outline)
             else:
-                now[key] = _Stretch(z0, z1, tuple(group), off, view.local(plan))
+                now[key] = _Stretch(z0, z1, tuple(group), off, around.local(plan))
                 done += [last] if last is not None else []
         done += [stretch for key, stretch in open_.items() if key not in now]
         open_ = now
     return done + list(open_.values())
 
 
-def _steady(shape: Shape, z: float) -> bool:
-    """Whether the level section does not change about height `z`."""
-    if isinstance(shape, Prism):
-        return z >= shape.floor_range[1]
-    return (
-        isinstance(shape, Bore)
-        and shape.upright
-        and (z - shape.start[2]) * shape.direction[2] <= shape.shoulder
-    )
-
-
-def _level(stretch: _Stretch, view: View) -> Level:
+def _level(stretch: _Stretch, around: Around) -> Level:
     """The function z -> area and first moments (3,) of the wood taken at that height."""
-    import shapely
-
     middle = (stretch.low + stretch.high) / 2.0
-    still = [s for s in stretch.shapes if _steady(s, middle)]
-    moving = [s for s in stretch.shapes if not _steady(s, middle)]
-    fixed = [view.plan(shape, middle) for shape in still]
-    base = [shapely.union_all(fixed)] if len(fixed) > 1 else fixed
+    still = [s for s in stretch.shapes if _whole(s, middle)]
+    moving = [s for s in stretch.shapes if not _whole(s, middle)]
+    fixed = [around.plan(shape, middle) for shape in still]
+    base = [joined(fixed)] if fixed else []
 
     def at(z: float) -> np.ndarray:
         taken = base + _polygons(moving, z)
         if not taken:
             return np.zeros(3)
-        region = taken[0] if len(taken) == 1 else shapely.union_all(taken)
+        region = joined(taken)
         if stretch.outline is not None:
-            region = region.intersection(view.edged(stretch.outline, z))
+            region = region.intersection(around.edged(stretch.outline, z))
         for p in _polygons(stretch.minus, z):
             region = region.difference(p)
         if region.is_empty:
@@ -271,14 +255,17 @@ def _level(stretch: _Stretch, view: View) -> Level:
     return at
 
 
-def _polygons(shapes: Iterable[Cut], z: float) -> list:
-    import shapely
+def _whole(cut: Cut, z: float) -> bool:
+    """Whether the level section at height `z` is the whole plan, and so does not change there."""
+    return cut.full[0] <= z <= cut.full[1]
 
-    found = []
-    for shape in shapes:
-        carve = shape.carve if isinstance(shape, Bent) else shape
-        made = [shapely.Polygon(p) for p in level_section(carve, z, SAGITTA)]
-        found += [p.intersection(shape.band) for p in made] if isinstance(shape, Bent) else made
+
+def _polygons(cuts: Iterable[Cut], z: float) -> list[Any]:
+    found: list[Any] = []
+    for cut in cuts:
+        solid = cut.carve if isinstance(cut, Bent) else cut
+        made = [filled([p]) for p in solid.level_section(z, SAGITTA)]
+        found += [p.intersection(cut.band) for p in made] if isinstance(cut, Bent) else made
     return found
 
 
@@ -325,7 +312,7 @@ def _insets(skin: Skin, z: float) -> np.ndarray:
     return np.array([skin.edge_inset(z), *_widths(skin, z)[1]])
 
 
-def groups(shapes: list[Shape]) -> list[list[Shape]]:
+def groups(shapes: list[Solid]) -> list[list[Solid]]:
     """Shapes in groups whose boxes hang together."""
     if not shapes:
         return []
@@ -339,7 +326,7 @@ def groups(shapes: list[Shape]) -> list[list[Shape]]:
     for i, j in near_pairs(np.array([shape.box for shape in shapes])[:, [0, 1, 3, 4, 2, 5]], 1e-6):
         a, b = sorted((find(int(i)), find(int(j))))
         root[b] = a
-    found: dict[int, list[Shape]] = {}
+    found: dict[int, list[Solid]] = {}
     for i, shape in enumerate(shapes):
         found.setdefault(find(i), []).append(shape)
     return list(found.values())

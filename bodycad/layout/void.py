@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from bodycad.errors import InputError
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.solids.air import Air
+from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.solid import Shape
 from bodycad.words import Face, Operation, RoomKind, word
 
 
@@ -24,7 +27,7 @@ class Void:
     part: str
     face: Face
     operation: Operation
-    shape: Prism | Bore
+    shape: Shape
     opens: frozenset[Face] = frozenset()
     meets: frozenset[str] = frozenset()
 
@@ -38,7 +41,7 @@ class Void:
             faces = (self.opens,) if isinstance(self.opens, str) else self.opens
             opens = (word(Face, face, self._thing("a face that opens")) for face in faces)
             object.__setattr__(self, "opens", frozenset(opens))
-        if not isinstance(self.shape, (Prism, Bore)):
+        if not isinstance(self.shape, Shape):
             raise InputError(self._thing("the shape"), self.shape, "a Prism or a Bore")
 
     def _thing(self, what: str) -> str:
@@ -53,6 +56,11 @@ class Void:
     def high(self) -> float:
         """Highest height, mm."""
         return self.shape.box[5]
+
+    @cached_property
+    def air(self) -> Air:
+        """The air inside; its open faces are no walls."""
+        return self.shape.air(self.opens)
 
     def mirrored(self) -> Void:
         """The void reflected in the centreline (y -> -y)."""
@@ -69,13 +77,13 @@ class Room:
     id: str
     part: str
     kind: RoomKind
-    shape: Prism | Bore
+    shape: Shape
 
     def __post_init__(self) -> None:
         if type(self.kind) is not RoomKind:
             found = word(RoomKind, self.kind, f"the kind of {self.part}'s room {self.id}")
             object.__setattr__(self, "kind", found)
-        if not isinstance(self.shape, (Prism, Bore)):
+        if not isinstance(self.shape, Shape):
             raise InputError(
                 f"the shape of {self.part}'s room {self.id}", self.shape, "a Prism or a Bore"
             )

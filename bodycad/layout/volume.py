@@ -15,10 +15,10 @@ from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import union
 from bodycad.geometry.plane.offset import offset_regions
 from bodycad.geometry.solids.edge import Edge, Square
-from bodycad.geometry.solids.shapes import Shape
 from bodycad.geometry.solids.skin import Skin
+from bodycad.geometry.solids.solid import Shape
 from bodycad.geometry.solids.stretch import Run
-from bodycad.layout.levels import TURN, WEIGHTS, View, groups, removed
+from bodycad.layout.levels import TURN, WEIGHTS, Around, groups, removed
 from bodycad.layout.tool import tool_shapes
 from bodycad.layout.workpiece import Workpiece
 
@@ -45,12 +45,12 @@ def body_figures(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
     `tools` by void id replaces the shapes that the piece's voids would take.
     """
     skin, shapes = piece.skin, list((tool_shapes(piece) if tools is None else tools).values())
-    sums, view = _slab(skin), View(skin)
+    sums, around = _slab(skin), Around(skin)
     enough = SPLIT * skin.outline.area * skin.thickness
-    for group in groups(view.shaping):
-        sums = sums - removed(group, view, (), enough / 20.0)
+    for group in groups(around.shaping):
+        sums = sums - removed(group, around, (), enough / 20.0)
     for group in groups(shapes):
-        sums = sums - removed(group, view, view.carves, enough)
+        sums = sums - removed(group, around, around.carves, enough)
     volume = float(sums[0])
     centroid = tuple(float(v) for v in sums[1:] / volume)
     stuff = piece.blank
@@ -62,9 +62,9 @@ def removed_volumes(piece: Workpiece) -> Mapping[str, float]:
     """By void id: the volume (mm3) that each void alone takes out of the plain slab, overlaps
     counted in each."""
     plain = Skin(piece.skin.outline, piece.thickness, Square(), Square())
-    view = View(plain)
+    around = Around(plain)
     return {
-        name: float(removed([shape], view, (), FINE * shape.volume)[0])
+        name: float(removed([shape], around, (), FINE * shape.volume)[0])
         for name, shape in tool_shapes(piece).items()
     }
 
@@ -74,18 +74,18 @@ def wood_removed(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
 
     `tools` by void id replaces the shapes that the piece's voids would take.
     """
-    view = View(piece.skin)
+    around = Around(piece.skin)
     return {
-        name: float(removed([shape], view, view.carves, FINE * shape.volume)[0])
+        name: float(removed([shape], around, around.carves, FINE * shape.volume)[0])
         for name, shape in (tool_shapes(piece) if tools is None else tools).items()
     }
 
 
 def skin_volume(skin: Skin) -> float:
     """Volume (mm3) of the body before any void: slab, edge treatments and contours."""
-    view = View(skin)
+    around = Around(skin)
     enough = SPLIT * skin.outline.area * skin.thickness / 20.0
-    lost = sum(removed(group, view, (), enough)[0] for group in groups(view.shaping))
+    lost = sum(removed(group, around, (), enough)[0] for group in groups(around.shaping))
     return edged_volume(skin) - float(lost)
 
 

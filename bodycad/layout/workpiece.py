@@ -11,9 +11,9 @@ from typing import Any
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.carve import Point3
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
+from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.blank import Blank
 from bodycad.layout.void import Void
 

@@ -9,7 +9,8 @@ from bodycad.errors import InputError, number
 from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Bore, Prism, bore
+from bodycad.geometry.solids.bore import Bore, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.scale import whole
 from bodycad.layout.interface import (
     Interface,

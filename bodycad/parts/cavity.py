@@ -11,8 +11,9 @@ from bodycad.geometry.plane.boolean import difference
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Square
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.interface import Fit, Hides, Interface, Land, Mass, Screw, Terminal
 from bodycad.layout.made import Made

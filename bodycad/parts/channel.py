@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass, field
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.solids.carve import Point3
-from bodycad.geometry.solids.shapes import bore
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Interface, Way
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void

@@ -8,7 +8,8 @@ from typing import Any, ClassVar
 from bodycad.errors import number
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Bush, Fit, Interface, Mass, Sweep, Terminal
 from bodycad.layout.made import Made
 from bodycad.layout.place import Place

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from bodycad.errors import number
 from bodycad.fasteners import PILOT_SHARE
-from bodycad.geometry.solids.carve import Point3
-from bodycad.geometry.solids.shapes import Bore, bore
+from bodycad.geometry.solids.bore import Bore, bore
+from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Interface, Land, Mass, Screw, Sweep, Terminal
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void

@@ -11,7 +11,8 @@ from typing import Any
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.build import circle, rounded
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.neck import Heel
 from bodycad.layout.interface import Interface, Joint, Land, Mass, Screw
 from bodycad.layout.made import Made

@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from bodycad.errors import InputError, number
 from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
 from bodycad.geometry.plane.build import circle, rectangle
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.scale import whole
 from bodycad.layout.interface import (
     Fit,

@@ -19,7 +19,6 @@ from bodycad.checks.wood.inwood import in_wood
 from bodycad.checks.wood.level import wall_to_edge
 from bodycad.checks.wood.near import REACH
 from bodycad.errors import InputError, number
-from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
@@ -227,11 +226,7 @@ def _walls(layout: Layout, at: Spots, radius: np.ndarray, high: np.ndarray) -> n
             axis=1
         )
         near = np.flatnonzero(beside <= REACH + radius)
-        pieces = (
-            (in_wood(void, layout.body) if isinstance(void.shape, Bore) else (void,))
-            if len(near)
-            else ()
-        )
+        pieces = (in_wood(void, layout.body) if void.shape.hole else (void,)) if len(near) else ()
         for piece in pieces:
             best[near] = np.minimum(
                 best[near],
@@ -243,8 +238,8 @@ def _walls(layout: Layout, at: Spots, radius: np.ndarray, high: np.ndarray) -> n
 def _wall(
     void: Void, thickness: float, points: np.ndarray, radius: np.ndarray, high: np.ndarray
 ) -> np.ndarray:
-    shape = void.shape.as_prism() or void.shape if isinstance(void.shape, Bore) else void.shape
-    if isinstance(shape, Prism):
+    shape = void.shape.prism
+    if shape is not None:
         flat = np.maximum(shape.profile.signed_distance(points) - radius, 0.0)
         low, top = shape.floor_range[0], shape.high
         # A tilted floor counts as flat at its lowest height, and its rise against the figure.
@@ -254,7 +249,7 @@ def _wall(
     ratio, low = (math.sqrt(5.0) - 1.0) / 2.0, np.full(len(points), -thickness)
 
     def away(z: np.ndarray) -> np.ndarray:
-        return shape.closest(np.column_stack([points, z]))[0]
+        return void.shape.closest(np.column_stack([points, z]))[0]
 
     for _ in range(TURNS):
         one, two = high - ratio * (high - low), low + ratio * (high - low)

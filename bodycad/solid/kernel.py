@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
 
 import cadquery as cq
 import numpy as np
@@ -16,8 +18,10 @@ from OCP.GProp import GProp_GProps
 
 from bodycad.errors import SolidError
 from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.carve import Carve
-from bodycad.geometry.solids.shapes import Bore, Prism, Shape
+from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.solid import Solid
 
 LEAST_VOLUME = 1e-6
 """A tool or a body smaller than this (mm3) is nothing."""
@@ -107,50 +111,32 @@ def extruded(
     return sound(made, name, numbers)
 
 
-def solid_of(shape: Shape, name: str) -> cq.Solid:
+def solid_of(shape: Solid, name: str) -> cq.Solid:
     """The kernel solid of any shape.
 
     Raises SolidError naming `name` with the shape's numbers when its volume is nil, negative or not
     that of the shape.
     """
-    made = (
-        _prism(shape, name)
-        if isinstance(shape, Prism)
-        else _bore(shape, name)
-        if isinstance(shape, Bore)
-        else _carve(shape, name)
-    )
+    made = MAKERS[type(shape)](shape, name)
     wrong = abs(volume(made) / shape.volume - 1.0)
     if wrong > 1e-6:
         raise SolidError(
-            f"{name} ({numbers_of(shape)}): its solid has {volume(made):.6g} mm3, "
+            f"{name} ({shape.words}): its solid has {volume(made):.6g} mm3, "
             f"it should have {shape.volume:.6g} mm3"
         )
     return made
-
-
-def numbers_of(shape: Shape) -> str:
-    """The shape's own numbers in one line, for messages."""
-    if isinstance(shape, Bore):
-        return (
-            f"bore of {shape.diameter:g} mm, {shape.length:g} mm long from "
-            f"({', '.join(f'{c:.3f}' for c in shape.start)})"
-        )
-    x0, y0, z0, x1, y1, z1 = shape.box
-    kind = "prism" if isinstance(shape, Prism) else "contour"
-    return f"{kind} x {x0:.3f}..{x1:.3f}, y {y0:.3f}..{y1:.3f}, z {z0:.4f}..{z1:.4f}"
 
 
 def _prism(shape: Prism, name: str) -> cq.Solid:
     low, high = shape.floor_range
     if not high < shape.high:
         raise SolidError(
-            f"{name} ({numbers_of(shape)}): its floor at {high:g} is not below its top at {shape.high:g}"
+            f"{name} ({shape.words}): its floor at {high:g} is not below its top at {shape.high:g}"
         )
     made = extruded(shape.profile, (), level(low), shape.high - low, name)
     if not shape.tilted:
         return made
-    numbers = f"{numbers_of(shape)}, slope {shape.slope[0]:g}, {shape.slope[1]:g}"
+    numbers = f"{shape.words}, slope {shape.slope[0]:g}, {shape.slope[1]:g}"
     with step(name, numbers):
         return sound(one_solid(made.cut(_below_floor(shape)), name), name, numbers)
 
@@ -175,7 +161,7 @@ def _below_floor(shape: Prism) -> cq.Solid:
 
 def _bore(shape: Bore, name: str) -> cq.Solid:
     """The meridian turned about the axis: one solid, drill point included."""
-    numbers = numbers_of(shape)
+    numbers = shape.words
     if not (shape.radius > 0.0 and shape.shoulder >= -1e-9 and shape.length > 0.0):
         raise SolidError(
             f"{name} ({numbers}): a bore needs a positive diameter and a length beyond its point"
@@ -201,6 +187,12 @@ def _carve(shape: Carve, name: str) -> cq.Solid:
     origin = shape.world(np.array([[0.0, high, 0.0]]))[0]
     frame = Frame(tuple(map(float, origin)), tuple(map(float, u)), tuple(map(float, w)))
     return extruded(shape.section, (), frame, high - low, name)
+
+
+MAKERS: Mapping[type[Solid], Callable[[Any, str], cq.Solid]] = MappingProxyType(
+    {Prism: _prism, Bore: _bore, Carve: _carve}
+)
+"""How the kernel makes each kind of solid."""
 
 
 def cut(body: cq.Shape, tools: Iterable[tuple[str, cq.Solid]], name: str) -> cq.Shape:

@@ -16,8 +16,9 @@ from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
 
 from bodycad.errors import BodycadError, SolidError
 from bodycad.geometry.distance.search import Gap
-from bodycad.geometry.solids.shapes import Bore, Shape
+from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.skin import Skin
+from bodycad.geometry.solids.solid import Solid
 from bodycad.solid import kernel
 from bodycad.solid.compare import AGREE, Question
 from bodycad.solid.skin import bent, edged_slab
@@ -92,7 +93,7 @@ def distance(one: Pieces, two: Pieces) -> float:
     return best
 
 
-def pieces(thing: Shape | str, skin: Skin, name: str) -> Pieces:
+def pieces(thing: Solid | str, skin: Skin, name: str) -> Pieces:
     """The kernel shapes that stand for a void, a contour's carve, or "front", "back" or "edge" of a
     skin."""
     if thing == "edge":
@@ -102,8 +103,8 @@ def pieces(thing: Shape | str, skin: Skin, name: str) -> Pieces:
         low = 0.0 if thing == "front" else -skin.thickness - AIR
         corner = cq.Vector(x0 - 100.0, y0 - 100.0, low)
         return _pieces_of(cq.Solid.makeBox(x1 - x0 + 200.0, y1 - y0 + 200.0, AIR, corner))
-    if isinstance(thing, Bore):
-        return _pieces_of(*_bore(thing))
+    if thing.hole:
+        return _pieces_of(*_bore(thing.hole))
     return _pieces_of(kernel.solid_of(thing, name))
 
 

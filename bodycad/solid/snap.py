@@ -1,4 +1,4 @@
-"""Near misses taken out before the kernel sees them: heights, tangencies and duplicates under 0.001 mm.
+"""Near misses under 0.001 mm taken out before the kernel sees them: heights, tangencies, duplicates.
 
 The kernel can be wrong by cubic centimetres, and still call its result valid, where two tools are
 tangent within 1e-9 to 3e-7 mm; gaps of 1e-6 to 1e-4 mm leave foil walls. Wood knows neither.
@@ -6,19 +6,17 @@ tangent within 1e-9 to 3e-7 mm; gaps of 1e-6 to 1e-4 mm leave foil walls. Wood k
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
 
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.plan import inside_gap
-from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.region import near_pairs
-from bodycad.geometry.solids.shapes import Bore, Prism
-from bodycad.layout.sections import plan_of
+from bodycad.geometry.solids.solid import Shape
 from bodycad.solid.touch import NEAR, SAME, near_miss
 
 GROW = 2.5e-3
@@ -31,11 +29,11 @@ class Tools:
     """shapes: tool by void id, duplicates left out. notes: what was snapped, in words, with the
     ids."""
 
-    shapes: Mapping[str, Prism | Bore]
+    shapes: Mapping[str, Shape]
     notes: tuple[tuple[tuple[str, ...], str], ...] = ()
 
 
-def snapped(shapes: Mapping[str, Prism | Bore], outline: Profile | None = None) -> Tools:
+def snapped(shapes: Mapping[str, Shape], outline: Profile | None = None) -> Tools:
     """The tools with near misses removed: equal shapes once, heights joined, near tangencies made
     to meet."""
     notes: list[tuple[tuple[str, ...], str]] = []
@@ -47,7 +45,7 @@ def snapped(shapes: Mapping[str, Prism | Bore], outline: Profile | None = None) 
 def _without_twins(shapes: dict, notes: list) -> dict:
     kept, seen = {}, {}
     for name, shape in shapes.items():
-        key = _key(shape)
+        key = (*(np.round(shape.numbers, 9) + 0.0).tolist(),)
         if key in seen:
             notes.append(
                 ((seen[key], name), f"{name} is the same shape as {seen[key]}; it is cut once")
@@ -55,21 +53,6 @@ def _without_twins(shapes: dict, notes: list) -> dict:
             continue
         seen[key], kept[name] = name, shape
     return kept
-
-
-def _key(shape: Prism | Bore) -> tuple:
-    """Numbers that two shapes share when they are one shape (to 1e-9 mm)."""
-    if isinstance(shape, Bore):
-        return (
-            *np.round(
-                [*shape.start, *shape.direction, shape.diameter, shape.length, shape.tip_deg], 9
-            )
-            + 0.0,
-        )
-    rows = np.round(shape.profile.vertices, 9) + 0.0
-    first = int(np.lexsort(rows.T[::-1])[0])
-    ends = np.round([*shape.floor_range, shape.high, *shape.slope], 9) + 0.0
-    return (*np.roll(rows, -first, axis=0).ravel().tolist(), *ends.tolist())
 
 
 def _levelled(shapes: dict, notes: list) -> dict:
@@ -94,20 +77,17 @@ def _levelled(shapes: dict, notes: list) -> dict:
     }
 
 
-def _levels(shape: Prism | Bore) -> tuple[float, ...]:
-    if isinstance(shape, Prism):
-        return (shape.high,) if shape.tilted else (shape.low, shape.high)
-    return (shape.start[2], shape.end[2]) if shape.upright and shape.tip == 0.0 else ()
+def _levels(shape: Shape) -> tuple[float, ...]:
+    """Heights of the level ends."""
+    return tuple(end.last for end in shape.ends if end.level)
 
 
-def _moved(shape: Prism | Bore, to) -> Prism | Bore:
-    if isinstance(shape, Prism):
-        return replace(shape, high=to(shape.high), low=shape.low if shape.tilted else to(shape.low))
-    levels = _levels(shape)
-    if not levels or (to(levels[0]), to(levels[1])) == levels:
-        return shape
-    start = (*shape.start[:2], to(levels[0]))
-    return replace(shape, start=start, length=abs(to(levels[1]) - to(levels[0])))
+def _moved(shape: Shape, to: Callable[[float], float]) -> Shape:
+    """The shape with each level end put from its height z to the height `to(z)`."""
+    first, last = (
+        (to(end.last) - end.last) * end.out[2] if end.level else 0.0 for end in shape.ends
+    )
+    return shape.stretched(float(first), float(last)) if first or last else shape
 
 
 def _met(shapes: dict, notes: list, outline: Profile | None) -> dict:
@@ -130,7 +110,7 @@ def _met(shapes: dict, notes: list, outline: Profile | None) -> dict:
             )
             if still is None:
                 continue
-            shapes, again = {**shapes, small: grown(shapes[small], grow)}, True
+            shapes, again = {**shapes, small: shapes[small].widened(grow)}, True
             if ids not in told:
                 told.add(ids)
                 what = (
@@ -166,35 +146,23 @@ def _misses(shapes: dict, outline: Profile | None) -> list[tuple[tuple[str, ...]
     return found
 
 
-def tools_miss(one: Prism | Bore, two: Prism | Bore) -> float | None:
+def tools_miss(one: Shape, two: Shape) -> float | None:
     """The distance (mm) at which two tools nearly touch sideways, or None."""
-    if not (_upright(one) and _upright(two)):
+    if not (one.upright and two.upright):
         distance = gap(one, two).distance
         return distance if 0.0 < distance < NEAR else None
     if min(one.box[5], two.box[5]) - max(one.box[2], two.box[2]) < -NEAR:
         return None
-    return near_miss(plan_of(one), plan_of(two))
+    return near_miss(one.plan, two.plan)
 
 
-def outline_miss(shape: Prism | Bore, outline: Profile) -> float | None:
+def outline_miss(shape: Shape, outline: Profile) -> float | None:
     """The distance (mm) at which an upright tool nearly touches the outline from either side, or
     None."""
-    if not _upright(shape):
+    if not shape.upright:
         return None
-    plan = plan_of(shape)
+    plan = shape.plan
     distance = near_miss(plan, outline)
     if distance is None and any(abs(room) <= SAME for room in [inside_gap(plan, outline)[0]]):
         return 0.0
     return distance
-
-
-def _upright(shape: Prism | Bore) -> bool:
-    return isinstance(shape, Prism) or shape.upright
-
-
-def grown(shape: Prism | Bore, by: float) -> Prism | Bore:
-    """The tool made wider all round by `by` mm; its heights stay."""
-    if isinstance(shape, Bore):
-        tip = shape.tip * (1.0 + by / shape.radius)
-        return replace(shape, diameter=shape.diameter + 2.0 * by, length=shape.shoulder + tip)
-    return replace(shape, profile=offset(shape.profile, by)[0])

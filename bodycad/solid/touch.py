@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from bodycad.geometry.distance.plan import all_feet
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
 
@@ -52,7 +51,7 @@ def _corners(one: Segments, two: Segments) -> list[float]:
     found = []
     for t, points in ((0.0, one.a), (1.0, one.b)):
         way = one.tangent(np.full(len(one), t))
-        foot, distance = all_feet(two, points)
+        foot, distance = two.feet(points)
         close = (distance > SAME) & (distance < NEAR)
         found += distance[close].tolist()
         rows, columns = np.nonzero(distance <= SAME)

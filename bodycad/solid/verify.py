@@ -46,7 +46,7 @@ def before(piece: Workpiece, tools: Tools) -> tuple[Finding, ...]:
                 failed(
                     CHECK,
                     (void.id,),
-                    f"{void.id} takes no wood: {kernel.numbers_of(void.shape)} misses the {piece.id}",
+                    f"{void.id} takes no wood: {void.shape.words} misses the {piece.id}",
                     "move it into the wood, or leave it out",
                 )
             )
@@ -57,7 +57,7 @@ def before(piece: Workpiece, tools: Tools) -> tuple[Finding, ...]:
                     CHECK,
                     (void.id,),
                     f"{void.id} is a blind cut but comes out of the {face}: "
-                    f"{kernel.numbers_of(void.shape)} in a {piece.thickness:g} mm {piece.id}",
+                    f"{void.shape.words} in a {piece.thickness:g} mm {piece.id}",
                     f"make it shallower or the {piece.id} thicker",
                 )
             )
@@ -167,7 +167,7 @@ def blame(
     worst = [name for name, wood in left.items() if wood > LEAST]
     if worst:
         return tuple(worst), "; ".join(
-            f"{left[name]:.1f} mm3 of wood is left inside {name} ({kernel.numbers_of(tools.shapes[name])})"
+            f"{left[name]:.1f} mm3 of wood is left inside {name} ({tools.shapes[name].words})"
             for name in worst
         )
     whole, due, parts = kernel.volume(blank), wood_removed(piece, tools.shapes), []
@@ -178,7 +178,7 @@ def blame(
                 (
                     name,
                     f"{name} alone removes {got:.1f} mm3 where {due[name]:.1f} mm3 are due "
-                    f"({kernel.numbers_of(tools.shapes[name])})",
+                    f"({tools.shapes[name].words})",
                 )
             )
     if parts:

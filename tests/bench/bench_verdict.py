@@ -21,8 +21,8 @@ from bodycad.checks.wood.near import REACH, near_voids
 from bodycad.design import Design
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Square
-from bodycad.geometry.solids.shapes import bore
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.blank import Blank
 from bodycad.layout.layout import Placed

@@ -16,7 +16,7 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Square
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Heel, Neck

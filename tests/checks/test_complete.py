@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bodycad.geometry.solids.shapes import bore
+from bodycad.geometry.solids.bore import bore
 from bodycad.layout.blank import on_edge
 from bodycad.layout.layout import Link, Placed
 from bodycad.layout.place import Place

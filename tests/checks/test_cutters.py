@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bodycad.geometry.plane.build import circle, rectangle
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.shop import Cutter, Shop
 from tests.checks.bench import ask, board, cut, holds, one
 

@@ -9,7 +9,8 @@ import pytest
 from bodycad.checks.wood.doorway import doorway, plainly
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.layout import Link
 from tests.checks import bench
 from tests.checks.bench import ask, board

@@ -14,8 +14,9 @@ from bodycad.checks.runner import run
 from bodycad.checks.wood.inwood import in_wood
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.plane.build import circle, rectangle, slot
+from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.edge import Roundover
-from bodycad.geometry.solids.shapes import Bore, Prism, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.layout import Layout, Placed
 from tests.checks.bench import ask, bevel, board, cut, one
 from tests.sample import Loose

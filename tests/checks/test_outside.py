@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from bodycad.errors import InputError
 from bodycad.design import build
+from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from tests.checks.bench import ask, board, cut
 
 

@@ -7,9 +7,10 @@ import math
 import pytest
 
 from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Ledge, Roundover
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour
 from tests.checks.bench import (
     T,

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from bodycad.design import Design
 from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Square
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Heel, Neck

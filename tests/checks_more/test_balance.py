@@ -7,7 +7,7 @@ import pytest
 from bodycad.checks.rules.balance import HEADSTOCK, Mass, advise, balance, body_mass, together
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.edge import Ledge, Roundover
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place

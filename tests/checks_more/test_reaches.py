@@ -7,7 +7,8 @@ import pytest
 from bodycad.checks.rules.reach import control_reach, drill_reach, vibrato_swing
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.blank import on_edge
 from bodycad.layout.layout import Placed
 from bodycad.layout.void import Room

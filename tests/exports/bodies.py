@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from bodycad.geometry.plane.build import rectangle
-from bodycad.geometry.solids.shapes import bore
+from bodycad.geometry.solids.bore import bore
 from bodycad.layout.layout import Placed
 from bodycad.layout.void import Void, from_back, from_front
 from tests import sample

@@ -23,7 +23,7 @@ from bodycad.exports.lint import verify
 from bodycad.exports.sheet import cut_sheet
 from bodycad.geometry.plane.build import rectangle, slot
 from bodycad.geometry.plane.profile import profile
-from bodycad.geometry.solids.shapes import bore
+from bodycad.geometry.solids.bore import bore
 from bodycad.layout.contours import scoop
 from bodycad.layout.void import Void
 from bodycad.script import load_design

@@ -14,10 +14,12 @@ from bodycad.exports.cuts import section_lines
 from bodycad.exports.marks import RADIUS, numbered
 from bodycad.exports.plan import contour_plan, depth_class, plan_svg, seen
 from bodycad.exports.section import section_svg
-from bodycad.exports.slice import SAGITTA, heights_of, least_wood, runs, slice_of
+from bodycad.exports.slice import SAGITTA, least_wood, runs, slice_of
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import profile
-from bodycad.geometry.solids.shapes import Carve, Prism, bore
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.void import from_back, from_front
 from tests import sample
@@ -201,7 +203,7 @@ def test_upright_lines_through_a_bore(direction, tip, fixed):
     shape = bore((3.0, -2.0, 5.0), fixed or direction, 8.0, 30.0, tip)
     x0, y0, z0, x1, y1, z1 = shape.box
     points = np.random.default_rng(0).uniform((x0, y0), (x1, y1), (200, 2))
-    low, high = heights_of(shape)(points)
+    low, high = shape.column(points)
     there = np.isfinite(low)
     inside = np.column_stack([points[there], ((low + high) / 2.0)[there]])
     assert (shape.closest(inside)[0] < 1e-6).all()
@@ -317,10 +319,10 @@ def test_prisms_and_their_mirror_meet_a_line_alike():
     shape = circle(20.0, 3.0, 1.0)
     points = np.array([[x, 1.0] for x in np.linspace(-10.0, 15.0, 101)])
     one, two = (
-        np.isfinite(heights_of(p)(points)[0])
+        np.isfinite(p.column(points)[0])
         for p in (from_front(shape, 5.0), from_back(shape, 5.0, 44.0))
     )
     assert (one == two).all() and 0 < one.sum() < 101
     tilted = Prism(shape, -5.0, 0.0, (0.1, 0.0), (0.0, 0.0))
-    low, _ = heights_of(tilted)(points)
+    low, _ = tilted.column(points)
     assert np.nanmax(np.abs(low - (-5.0 + 0.1 * points[:, 0]))) < 1e-12

@@ -1,4 +1,4 @@
-"""Two drilled holes: closed forms by hand, and projection against the search that knows neither."""
+"""Two drilled holes: closed forms by hand, and turns against the search that knows neither."""
 
 import math
 
@@ -11,15 +11,15 @@ from bodycad.geometry.distance.bores import (
     CLOSE,
     as_bore,
     bore_prism_gap,
+    bores_apart,
     bores_gap,
-    capsules_apart,
-    nearest_point,
 )
 from bodycad.geometry.distance.gap import at_least, gap, meet
-from bodycad.geometry.distance.search import bore_gap
+from bodycad.geometry.distance.search import BOUND, bore_gap
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import profile
-from bodycad.geometry.solids.shapes import Bore, Prism, bore
+from bodycad.geometry.solids.bore import Bore, bore
+from bodycad.geometry.solids.prism import Prism
 
 LAWFUL = settings(deadline=None, max_examples=150, derandomize=True)
 PLANS = [
@@ -91,51 +91,50 @@ def bores(draw) -> Bore:
 
 @LAWFUL
 @given(bores(), bores())
-def test_projection_agrees_with_the_search(one, two):
+def test_turns_agrees_with_the_search(one, two):
     found, searched = bores_gap(one, two), bore_gap(one, two.closest)
-    if found is None:  # rims that barely meet: left to the search
-        assert abs(gap(one, two).distance - searched.distance) <= searched.bound
+    if found.bound > CLOSE:  # rims that barely meet: left to the search
+        assert abs(found.distance - searched.distance) <= searched.bound
         return
-    assert found.bound <= CLOSE
     assert searched.distance - searched.bound - 1e-9 <= found.distance <= searched.distance + CLOSE
     assert math.dist(*found.at) == pytest.approx(found.distance, abs=1e-9)
-    assert capsules_apart(one, two) <= found.distance + 1e-9
+    assert bores_apart(one, two) <= found.distance + 1e-9
 
 
 @LAWFUL
 @given(bores(), st.integers(0, 10**6))
-def test_the_nearest_point_of_a_bore_is_that_of_its_array_form(one, seed):
-    points = np.random.default_rng(seed).uniform(-40.0, 40.0, (8, 3))
+def test_no_point_of_a_bore_is_nearer_than_its_nearest(one, seed):
+    r = np.random.default_rng(seed)
+    points, along = r.uniform(-40.0, 40.0, (8, 3)), r.uniform(0.0, one.length, 500)
+    wide = np.minimum(1.0, (one.length - along) / one.tip) if one.tip else np.ones(500)
+    off, turn = one.radius * wide * r.uniform(0.0, 1.0, 500), r.uniform(0.0, 2.0 * math.pi, 500)
+    across = np.cos(turn)[:, None] * one.axes[0] + np.sin(turn)[:, None] * one.axes[1]
+    own = one.at(along) + off[:, None] * across
     away, spots = one.closest(points)
-    for point, distance, spot in zip(points, away, spots):
-        mine = nearest_point(one, tuple(point))
-        assert (
-            math.dist(mine, point) == pytest.approx(distance, abs=1e-9)
-            and math.dist(mine, spot) < 1e-9
-        )
+    assert np.linalg.norm(spots - points, axis=1) == pytest.approx(away, abs=1e-9)
+    assert one.closest(spots)[0].max() < 1e-9 and one.closest(own)[0].max() < 1e-9
+    apart = np.linalg.norm(points[:, None, :] - own, axis=2).min(axis=1)
+    assert (apart >= away - 1e-9).all()
 
 
 @LAWFUL
 @given(bores(), st.integers(0, 10**6))
-def test_projection_on_a_prism_agrees_with_the_search(one, seed):
-    """Where it answers at all: never where the hole lies in a bay. Most of these pairs it does
-    answer."""
+def test_turns_on_a_prism_agrees_with_the_search(one, seed):
     r = np.random.default_rng(seed)
     plan = PLANS[r.integers(len(PLANS))].moved(*r.uniform(-40, 40, 2), r.uniform(0, 360))
     prism = Prism(plan, -r.uniform(5, 30), r.uniform(0, 10))
     found, searched = bore_prism_gap(one, prism), bore_gap(one, prism.closest)
-    if found is not None:
+    if found.bound <= CLOSE:  # in a bay of the prism it is searched
         assert (
             searched.distance - searched.bound - 1e-9 <= found.distance <= searched.distance + CLOSE
-            and found.bound <= CLOSE
         )
         assert math.dist(*found.at) == pytest.approx(found.distance, abs=1e-9)
-    assert abs(gap(one, prism).distance - searched.distance) <= searched.bound + CLOSE
+    assert abs(found.distance - searched.distance) <= searched.bound + CLOSE
 
 
 def test_a_hole_in_a_bay_of_a_prism_is_searched():
     """A horseshoe 4 mm wide round a hole of radius 2 whose axis is 10 from each side: no plane
-    parts them."""
+    stands between them."""
     shoe = Prism(
         profile(
             [(-16, -16), (20, -16), (20, -12), (-12, -12), (-12, 12), (20, 12), (20, 16), (-16, 16)]
@@ -144,7 +143,7 @@ def test_a_hole_in_a_bay_of_a_prism_is_searched():
         0.0,
     )
     hole = bore((-2.0, 2.0, -10.0), (1.0, 0.0, 1e-3), 4.0, 18.0)
-    assert bore_prism_gap(hole, shoe) is None
+    assert bore_prism_gap(hole, shoe).bound == BOUND
     assert gap(hole, shoe).distance == pytest.approx(12.0 - 2.0 - 2.0, abs=0.012)
 
 

@@ -9,9 +9,8 @@ from hypothesis import strategies as st
 
 from bodycad.geometry.distance.plan import chain_gap
 from bodycad.geometry.plane.build import circle, rectangle, rounded, slot
-from bodycad.geometry.plane.inside import crossed, encloses, encloses_grid
 from bodycad.geometry.plane.profile import Profile, profile
-from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.plane.segments import Segments, crossed, encloses_grid
 
 LAWFUL = settings(deadline=None, max_examples=40, derandomize=True)
 
@@ -46,9 +45,7 @@ def test_a_grid_is_asked_as_its_points_are(chain, count):
     points = np.column_stack([np.repeat(xs, len(ys)), np.tile(ys, len(xs))])
     found = encloses_grid(chain.segments, xs, ys)
     assert (
-        (found.ravel() == encloses(chain.segments, points)).all()
-        and found.any()
-        and not found.all()
+        (found.ravel() == chain.segments.encloses(points)).all() and found.any() and not found.all()
     )
 
 
@@ -68,7 +65,7 @@ def test_a_line_is_inside_between_odd_and_even_crossings(chain, seed):
     spots = (base[:, None] + np.where(on, found, 0.0)[..., None] * way[:, None])[on]
     assert len(spots) == 0 or chain.segments.nearest(spots)[0].max() < 1e-8
     assert (
-        (found < t[:, None]).sum(axis=1) % 2 == encloses(chain.segments, base + t[:, None] * way)
+        (found < t[:, None]).sum(axis=1) % 2 == chain.segments.encloses(base + t[:, None] * way)
     ).all()
     short = crossed(chain.segments, base, way, 0.0, 5.0)
     assert np.array_equal(short[np.isfinite(short)], found[on & (found >= 0.0) & (found <= 5.0)])

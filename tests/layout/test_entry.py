@@ -5,8 +5,8 @@ import math
 import pytest
 
 from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Square
-from bodycad.geometry.solids.shapes import bore
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.entry import entry
 

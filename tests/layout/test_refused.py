@@ -7,7 +7,7 @@ import pytest
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.edge import Square
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.contours import fall_away
 from bodycad.layout.layout import Placed

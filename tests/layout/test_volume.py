@@ -10,9 +10,10 @@ import pytest
 
 from bodycad.geometry.plane.build import circle, hull, rectangle
 from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Ledge, Roundover, Square
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.volume import (
     body_figures,

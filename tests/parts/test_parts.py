@@ -16,7 +16,8 @@ from bodycad.checks.runner import run, sizes
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.neck import Heel
 from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.place import Depth, Place

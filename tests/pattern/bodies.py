@@ -7,8 +7,9 @@ from functools import cache
 from pathlib import Path
 
 from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Ledge, Roundover
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.contours import scoop
 from bodycad.layout.layout import Layout
 from bodycad.script import load_design

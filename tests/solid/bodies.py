@@ -6,8 +6,9 @@ from dataclasses import replace
 
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.edge import Square
-from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void

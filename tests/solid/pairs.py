@@ -9,10 +9,12 @@ import numpy as np
 
 from bodycad.geometry.plane.build import circle, hull, rectangle
 from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Ledge, Roundover, Square
-from bodycad.geometry.solids.shapes import Bore, Prism, Shape, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
+from bodycad.geometry.solids.solid import Shape
 
 Random = np.random.Generator
 OUTLINE = profile([(-60, -45, 0.1), (60, -45, 0.3), (60, 45, -0.15), (-60, 45, 0.25)])

@@ -16,8 +16,8 @@ from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.distance.gap import face_gap, gap
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import profile
-from bodycad.geometry.solids.shapes import Bore, Prism, bore
-from bodycad.geometry.solids.tilted import floor_at
+from bodycad.geometry.solids.bore import Bore, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.solid import proof
 from bodycad.solid.compare import AGREE
 from tests.solid import pairs
@@ -193,14 +193,14 @@ def test_points_to_a_tilted_floor(plan, slope):
     grid = np.vstack(
         [grid[s.encloses(grid)], *(s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 200))]
     )
-    cloud = np.column_stack([grid, floor_at(shape, grid)])
+    cloud = np.column_stack([grid, shape.floor_at(grid)])
     points = r.uniform(-45, 45, (150, 3))
     distance, foot = shape.closest(points)
     assert np.linalg.norm(points - foot, axis=1) == pytest.approx(distance, abs=1e-9)
     assert shape.closest(foot)[0] == pytest.approx(0.0, abs=1e-9)
     nearest = np.linalg.norm(points[:, None, :] - cloud[None], axis=2).min(axis=1)
     assert (distance <= nearest + 1e-9).all()
-    floor_first = foot[:, 2] <= floor_at(shape, foot[:, :2]) + 1e-9
+    floor_first = foot[:, 2] <= shape.floor_at(foot[:, :2]) + 1e-9
     low = (distance > 1.0) & floor_first
     assert low.sum() > 20 and (nearest[low] - distance[low]).max() < 0.1
 

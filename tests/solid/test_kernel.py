@@ -12,8 +12,9 @@ from bodycad.errors import SolidError
 from bodycad.geometry.plane.arcfit import fit_arcs
 from bodycad.geometry.plane.build import circle, hull, rectangle, slot
 from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.carve import Carve
-from bodycad.geometry.solids.shapes import Bore, Prism, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.solid import kernel
 
 SHAPES = {

@@ -12,8 +12,9 @@ import numpy as np
 import pytest
 
 from bodycad.geometry.plane.profile import Profile, flatten
+from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.carve import Carve
-from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.volume import body_figures, removed_volumes
 from bodycad.solid import kernel
 from bodycad.solid.body import body_solid

@@ -20,7 +20,7 @@ from bodycad.exports.report_json import json_report
 from bodycad.exports.report_text import report_text
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.plane.build import rectangle
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.shop import Limit
 from bodycad.solid import child, compare, proof
 from tests import sample

@@ -13,11 +13,12 @@ import pytest
 
 from bodycad.geometry.plane.boolean import union
 from bodycad.geometry.plane.build import circle, rectangle
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.void import Void
 from bodycad.solid import kernel
 from bodycad.solid.body import body_solid, tools_of
-from bodycad.solid.snap import GROW, grown, snapped
+from bodycad.solid.snap import GROW, snapped
 from bodycad.solid.touch import near_miss
 from bodycad.solid.verify import after
 from tests.solid.bodies import BOARD, board, hole, pocket
@@ -196,7 +197,7 @@ def test_the_snapped_body_is_still_judged_right():
 
 
 def test_growing_keeps_heights_and_point_angle():
-    drill = grown(bore((0, 0, 0), (0, 0, -1), 8.0, 20.0, 118.0), 0.01)
+    drill = bore((0, 0, 0), (0, 0, -1), 8.0, 20.0, 118.0).widened(0.01)
     assert drill.diameter == pytest.approx(8.02) and drill.shoulder == pytest.approx(
         20.0 - 4 / math.tan(math.radians(59))
     )

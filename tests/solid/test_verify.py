@@ -10,9 +10,10 @@ import pytest
 from bodycad.errors import SolidError
 from bodycad.geometry.plane.build import circle, hull, rectangle
 from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Square
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.script import load, make
 from bodycad.solid import kernel

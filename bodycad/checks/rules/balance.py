@@ -8,8 +8,7 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, advise, passed, skip
 from bodycad.checks.page import Page
-from bodycad.geometry.plane.inside import encloses_grid
-from bodycad.geometry.solids.shapes import Bore
+from bodycad.geometry.plane.segments import encloses_grid
 from bodycad.layout.layout import Layout, Placed
 from bodycad.layout.void import Void
 from bodycad.parts.channel import Channel
@@ -165,17 +164,9 @@ def _take(
     xs, ys, zs = (axis[part] for axis, part in zip(grid, near))
     if not (len(xs) and len(ys) and len(zs)):
         return
-    if isinstance(shape, Bore) and shape.upright and not shape.tip:
-        x, y, _ = shape.start
-        taken = ((xs[:, None] - x) ** 2 + (ys - y) ** 2 <= shape.radius**2)[:, :, None]
-    elif isinstance(shape, Bore):
-        points = np.stack(np.meshgrid(xs, ys, zs, indexing="ij"), -1)
-        taken = (shape.closest(points.reshape(-1, 3))[0] <= 0.0).reshape(points.shape[:3])
-    else:
-        floor = shape.floor(xs[:, None], ys)
-        taken = encloses_grid(shape.profile.segments, xs, ys)[:, :, None] & (
-            zs >= floor[:, :, None]
-        )
+    spots = np.stack(np.meshgrid(xs, ys, indexing="ij"), -1).reshape(-1, 2)
+    low, high = (row.reshape(len(xs), len(ys), 1) for row in shape.column(spots))
+    taken = (zs >= low) & (zs <= high)
     wood[near] &= ~taken
 
 

@@ -15,7 +15,7 @@ from bodycad.checks.rules.seated import Neck, necks, unscrewed
 from bodycad.checks.wood.level import EDGE, SHELF
 from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.distance.gap import gap
-from bodycad.geometry.solids.carve import Point3
+from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void

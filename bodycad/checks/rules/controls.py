@@ -11,10 +11,10 @@ import numpy as np
 from bodycad.checks.finding import Finding, Witness, failed, judge, skip, witness
 from bodycad.checks.page import Page
 from bodycad.geometry.distance.plan import inside_gap, plan_gap
-from bodycad.geometry.plane.build import circle
-from bodycad.geometry.plane.inside import crossed
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.plane.segments import crossed
+from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.solid import Shape
 from bodycad.layout.entry import entry
 from bodycad.layout.interface import Bush, Fit, Hides
 from bodycad.layout.layout import Layout
@@ -93,15 +93,17 @@ def _under_washer(layout: Layout, bush: Bush) -> tuple[float, Witness]:
         return floor - low, ((x, y, floor), (x, y, low))
     # Through the side: along lines parallel to the hole, from where each enters the body to where
     # it enters the void.
-    assert isinstance(hole.shape, Bore)
-    u, v, way = hole.shape.axes
+    assert hole.shape.hole
+    u, v, way = hole.shape.hole.axes
     feet = np.vstack([[bush.at], bush.at + across[:, None] * u + along[:, None] * v])
     feet = feet - FAR * way
-    most = FAR + hole.shape.length + bush.clamps
+    most = FAR + hole.shape.hole.length + bush.clamps
     inner = crossed(
-        plan_of(under.shape).segments, feet[:, :2], np.tile(way[:2], (len(feet), 1)), 0.0, most
+        under.shape.plan.segments, feet[:, :2], np.tile(way[:2], (len(feet), 1)), 0.0, most
     ).min(axis=1, initial=most)
-    lines = [Bore((x0, y0, z0), hole.shape.direction, 1.0, most) for x0, y0, z0 in feet.tolist()]
+    lines = [
+        Bore((x0, y0, z0), hole.shape.hole.direction, 1.0, most) for x0, y0, z0 in feet.tolist()
+    ]
     outer = np.array([entry(line, layout.skin) for line in lines])
     k = int(np.argmax(inner - outer))
     ends = feet[k] + outer[k] * way, feet[k] + inner[k] * way
@@ -124,8 +126,8 @@ def control_room(layout: Layout) -> Iterator[Finding]:
             tall, wall = high - low, _wall(void)
             low, high = (wall, wall + tall) if void.face is Face.FRONT else (wall - tall, wall)
         yield from _above_and_below(layout, fit, name, low, high)
-        plan = plan_of(shape)
-        spare, p, q = inside_gap(plan, plan_of(void.shape))
+        plan = shape.plan
+        spare, p, q = inside_gap(plan, void.shape.plan)
         yield judge(
             (name, void.id),
             spare,
@@ -222,7 +224,7 @@ def cover_fit(layout: Layout) -> Iterator[Finding]:
 def _gap_round(layout: Layout, fit: Fit) -> Iterator[Finding]:
     """The gap between a cover and its recess: as cut, as it shows and as finished."""
     shop, recess = layout.shop, layout.by_id[fit.outer]
-    gap, p, q = inside_gap(plan_of(layout.rooms_by_id[fit.room].shape), plan_of(recess.shape))
+    gap, p, q = inside_gap(layout.rooms_by_id[fit.room].shape.plan, recess.shape.plan)
     left = gap if fit.masked else gap - shop.finish
     where, more = f"mm round {fit.part}'s {fit.name}", "give the cover more gap"
     for name, value, words, cure in (
@@ -243,13 +245,13 @@ def _gap_round(layout: Layout, fit: Fit) -> Iterator[Finding]:
 def _ledge(layout: Layout, hides: Hides) -> Iterator[Finding]:
     """How wide a let-in rim lies on wood all round each void, and the wood about its screws."""
     shop = layout.shop
-    outer = hides.rim if hides.recess is None else plan_of(layout.by_id[hides.recess].shape)
+    outer = hides.rim if hides.recess is None else layout.by_id[hides.recess].shape.plan
     around = hides.recess or hides.room
     starts = [_middle(layout.by_id[screw].shape) for screw in hides.screws]
     spots = np.array(starts).reshape(-1, 2)
     for name in hides.voids:
         void = layout.by_id[name]
-        plan = plan_of(void.shape)
+        plan = void.shape.plan
         z = _wall(layout.by_id[hides.recess]) if hides.recess else _wall(void)
         ledge, p, q = inside_gap(plan, outer)
         yield judge(
@@ -276,19 +278,14 @@ def _ledge(layout: Layout, hides: Hides) -> Iterator[Finding]:
             )
 
 
-def plan_of(shape: Prism | Bore) -> Profile:
-    """The outline in plan of an upright solid."""
-    return shape.profile if isinstance(shape, Prism) else circle(shape.diameter, *shape.start[:2])
-
-
-def _middle(shape: Prism | Bore) -> tuple[float, float]:
+def _middle(shape: Shape) -> tuple[float, float]:
     """Where a solid stands in plan: a bore's axis at its start, a prism's centroid."""
-    return shape.profile.centroid if isinstance(shape, Prism) else shape.start[:2]
+    return shape.hole.start[:2] if shape.hole else shape.plan.centroid
 
 
 def _floor(void: Void) -> float:
     """The highest of a void's floor, mm."""
-    return void.shape.floor_range[1] if isinstance(void.shape, Prism) else void.low
+    return void.shape.full[0] if void.shape.hole is None else void.low
 
 
 def _wall(void: Void) -> float:

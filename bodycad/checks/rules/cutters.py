@@ -10,7 +10,6 @@ import numpy as np
 from bodycad.checks.finding import Finding, failed, judge, skip
 from bodycad.checks.page import Page
 from bodycad.checks.piece import Answers, of_each
-from bodycad.geometry.solids.shapes import Prism
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.shop import Shop
@@ -52,7 +51,7 @@ def routed(piece: Workpiece) -> Iterator[Routed]:
     sawn and then followed by a bearing."""
     skin = piece.skin
     for void in piece.voids:
-        if void.operation.routed and isinstance(void.shape, Prism):
+        if void.operation.routed and void.shape.hole is None:
             points, radii = void.shape.profile.inside_corners
             within = skin.inset(points) > 0.0 if len(points) else np.zeros(0, bool)
             x, y = map(float, void.shape.profile.vertices[0, :2])

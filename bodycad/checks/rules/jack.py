@@ -10,11 +10,11 @@ import numpy as np
 from bodycad.checks.finding import Finding, Witness, failed, judge, passed, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.rules.wires import opening
-from bodycad.checks.wood.air import holds, leaves
 from bodycad.checks.wood.near import open_into
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.search import Gap
-from bodycad.geometry.solids.shapes import Bore, boxes_apart
+from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.solid import boxes_apart
 from bodycad.layout.interface import Fit, Land, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
@@ -48,8 +48,8 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
     hung = {fit.room for fit in layout.stated(Fit) if fit.kind is FitKind.CONTROL}
     for sweep in plugs:
         yield _into_the_cavity(layout, sweep)
-        plug = layout.rooms_by_id[sweep.room].shape
-        if not isinstance(plug, Bore):
+        plug = layout.rooms_by_id[sweep.room].shape.hole
+        if plug is None:
             yield failed(
                 "jack-path.plug-shape",
                 (sweep.room,),
@@ -85,8 +85,8 @@ def _into_the_cavity(layout: Layout, sweep: Sweep) -> Finding:
     """Whether the bore that leads a plug in opens into its cavity."""
     assert sweep.bore and sweep.into
     bore, cavity = layout.by_id[sweep.bore], layout.by_id[sweep.into]
-    if isinstance(bore.shape, Bore):
-        percent, spot = opening(bore.shape, cavity)
+    if bore.shape.hole:
+        percent, spot = opening(bore.shape.hole, cavity)
     else:
         percent, spot = 100.0 * open_into(layout.body, bore, cavity), bore.shape.box[:3]
     code, names = "jack-path.open", (bore.id, cavity.id)
@@ -166,10 +166,10 @@ def _free_run(
         points = base[going] + (run[going] + FINE)[:, None] * way[going]
         further = np.full(len(going), -np.inf)
         for void in voids:
-            inside = np.flatnonzero(holds(void, points))
+            inside = np.flatnonzero(void.air.holds(points))
             if len(inside):
                 further[inside] = np.maximum(
-                    further[inside], leaves(void, points[inside], way[going[inside]], most)
+                    further[inside], void.air.leaves(points[inside], way[going[inside]], most)
                 )
         on = further > -np.inf
         going, further = going[on], further[on]

@@ -17,7 +17,7 @@ from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.profile import Profile, flatten
 from bodycad.geometry.solids.carve import FLAT
 from bodycad.geometry.solids.edge import Ledge, Square
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour
 from bodycad.geometry.solids.stretch import Run
 from bodycad.layout.layout import Layout, Placed
@@ -106,14 +106,14 @@ def _on_edge(layout: Layout) -> Iterator[tuple[Placed, float, str]]:
 
 def _on_faces(layout: Layout) -> Iterator[tuple[str, Profile, str]]:
     for room in layout.rooms:
-        if room.kind in ("plate", "ring") and isinstance(room.shape, Prism):
-            yield room.id, room.shape.profile, "front"
+        if room.kind in ("plate", "ring"):
+            yield room.id, room.shape.plan, "front"
     for placed in layout.parts(Cavity):
         yield f"{placed.id}.recess", layout.by_id[f"{placed.id}.recess"].shape.profile, "back"
     for placed in layout.parts(Hardtail):
         for index in range(1, placed.part.strings + 1):
             sleeve = layout.by_id[f"{placed.id}.ferrule.{index}"].shape
-            yield f"{placed.id}.ferrule.{index}", sleeve.as_prism().profile, "back"
+            yield f"{placed.id}.ferrule.{index}", sleeve.plan, "back"
 
 
 def _edge_land(layout: Layout, placed: Placed, diameter: float, name: str) -> Finding:

@@ -10,8 +10,7 @@ from bodycad.checks.finding import Finding, failed, judge
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.geometry.distance.plan import chain_gap
-from bodycad.geometry.plane.inside import crossed
-from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.plane.segments import Segments, crossed
 from bodycad.layout.layout import Layout
 from bodycad.words import Mount
 

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 
 import numpy as np
 
 from bodycad.checks.finding import Finding, failed, judge, passed, skip, witness
 from bodycad.checks.page import Page
-from bodycad.checks.rules.controls import plan_of
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.plan import inside_gap, plan_gap
 from bodycad.geometry.plane.profile import Profile, flatten
-from bodycad.geometry.solids.carve import Point3
-from bodycad.geometry.solids.shapes import Bore, Prism, boxes_apart
+from bodycad.geometry.solids.solid import Point3, Shape, boxes_apart
 from bodycad.instrument.lines import StringLine
 from bodycad.instrument.neck import board_half_width
 from bodycad.instrument.serve import across, serve
@@ -162,7 +159,7 @@ def pickup_room(layout: Layout) -> Iterator[Finding]:
 
 def _fit(layout: Layout, fit: Fit, subject: str) -> Iterator[Finding]:
     void, solid = layout.by_id[fit.outer], layout.rooms_by_id[fit.room].shape
-    side, p, q = inside_gap(plan_of(solid), plan_of(void.shape))
+    side, p, q = inside_gap(solid.plan, void.shape.plan)
     yield judge(
         (subject, void.id),
         side,
@@ -174,7 +171,7 @@ def _fit(layout: Layout, fit: Fit, subject: str) -> Iterator[Finding]:
     if fit.below is None:
         return
     bottom, floor = solid.box[2] - fit.below, _floor(void.shape, solid)
-    spare, (x, y) = bottom - floor, plan_of(solid).centroid
+    spare, (x, y) = bottom - floor, solid.plan.centroid
     yield judge(
         (subject, void.id),
         spare,
@@ -186,11 +183,9 @@ def _fit(layout: Layout, fit: Fit, subject: str) -> Iterator[Finding]:
     )
 
 
-def _floor(void: Prism | Bore, solid: Prism | Bore) -> float:
+def _floor(void: Shape, solid: Shape) -> float:
     """Height of the highest floor of a void under a solid."""
-    if isinstance(void, Prism) and void.tilted:
-        return replace(void, profile=plan_of(solid)).floor_range[1]
-    return void.box[2]
+    return void.floor_over(solid.plan)[1] if void.prism else void.box[2]
 
 
 def _rims(layout: Layout, fits: list[Fit]) -> Iterator[tuple[str, Room, Profile]]:
@@ -204,7 +199,7 @@ def _rims(layout: Layout, fits: list[Fit]) -> Iterator[tuple[str, Room, Profile]
     for fit in fits:
         room = layout.rooms_by_id[fit.room]
         if fit.part not in ringed and room.shape.box[5] > 0.0:
-            yield fit.part, room, plan_of(room.shape)
+            yield fit.part, room, room.shape.plan
 
 
 def _rim_to_board(layout: Layout, part: str, room: Room, rim: Profile) -> Iterator[Finding]:
@@ -242,7 +237,7 @@ def _rims_apart(layout: Layout, rims: Iterable[Room]) -> Iterator[Finding]:
         for other in (*rings[index + 1 :], *plates):
             if other.part == ring.part or boxes_apart(ring.shape, other.shape) >= NEAR:
                 continue
-            away, p, q = plan_gap(plan_of(ring.shape), plan_of(other.shape))
+            away, p, q = plan_gap(ring.shape.plan, other.shape.plan)
             if away < NEAR:
                 yield judge(
                     (ring.id, other.id),
@@ -259,7 +254,7 @@ def hides(layout: Layout, one: Hides, void: str) -> tuple[float, np.ndarray, np.
     return remembered(
         layout,
         ("rim", one.room, void),
-        lambda: inside_gap(plan_of(layout.by_id[void].shape), one.rim),
+        lambda: inside_gap(layout.by_id[void].shape.plan, one.rim),
     )
 
 

@@ -11,10 +11,8 @@ from bodycad.checks.finding import Finding, failed, judge, passed, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Bore, Prism
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
-from bodycad.layout.sections import plan_of
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.words import SIDES, Face
@@ -47,7 +45,7 @@ def piece_fit(layout: Layout) -> Iterator[Finding]:
             yield from _room(layout, piece)
             yield from _windows(layout, piece)
         for hole in piece.voids:
-            if isinstance(hole.shape, Bore) and hole.shape.upright and hole.opens >= set(SIDES):
+            if hole.shape.hole and hole.shape.upright and hole.opens >= set(SIDES):
                 count += 1
                 screw = screws.get(hole.id)
                 if screw is not None:
@@ -69,13 +67,13 @@ def _room(layout: Layout, piece: Workpiece) -> Iterator[Finding]:
         )
         return
     mine = piece.envelope
-    if isinstance(room.shape, Prism):
-        plans = mine.profile, room.shape.profile
+    if room.shape.hole is None:
+        plans = mine.plan, room.shape.plan
         off = max(_apart(*plans), _apart(*plans[::-1]))
     else:
         off = math.inf
     off = max(off, *(abs(a - b) for a, b in zip(mine.box, room.shape.box, strict=True)))
-    x, y = map(float, mine.profile.vertices[0, :2])
+    x, y = map(float, mine.plan.vertices[0, :2])
     yield judge(
         (piece.id,),
         min(off, 1e3),
@@ -123,9 +121,7 @@ def _over(layout: Layout, piece: Workpiece, hole: Void) -> Iterator[Finding]:
         if side in v.opens and (v.low < inner - DEEPER if front else v.high > inner + DEEPER)
     ]
     round_ = [
-        (v.id, v.shape.start, v.shape.radius)
-        for v in below
-        if isinstance(v.shape, Bore) and v.shape.upright
+        (v.id, hole.start, hole.radius) for v in below if (hole := v.shape.hole) and hole.upright
     ]
     z = 0.0 if front else -t
     round_ += [
@@ -145,7 +141,7 @@ def _over(layout: Layout, piece: Workpiece, hole: Void) -> Iterator[Finding]:
             f"put {hole.id} over {name}",
             at=((x, y, spot[2]), spot),
         )
-    elif not any(plan_of(v.shape).contains(x, y) for v in below):
+    elif not any(v.shape.plan.contains(x, y) for v in below):
         yield failed(
             "piece-fit.nothing",
             (hole.id,),
@@ -158,12 +154,12 @@ def _over(layout: Layout, piece: Workpiece, hole: Void) -> Iterator[Finding]:
 def _windows(layout: Layout, piece: Workpiece) -> Iterator[Finding]:
     """What of other parts passes through a fitted piece, against its openings."""
     mine = piece.envelope
-    windows = [piece.frame.profile(plan_of(v.shape)) for v in piece.voids if v.opens >= set(SIDES)]
+    windows = [piece.frame.profile(v.shape.plan) for v in piece.voids if v.opens >= set(SIDES)]
     for room in layout.rooms:
         low, high = room.shape.box[2], room.shape.box[5]
         if room.part == piece.part or min(high, mine.high) - max(low, mine.low) <= DEEPER:
             continue
-        plan = plan_of(room.shape)
+        plan = room.shape.plan
         x, y = map(float, plan.centroid)
         rim = plan.segments.at(np.full(len(plan.segments), 0.5))
         inside = mine.profile.segments.encloses(np.vstack([rim, [(x, y)]]))

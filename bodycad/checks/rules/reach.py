@@ -9,7 +9,7 @@ import numpy as np
 from bodycad.checks.finding import Finding, advise, failed, judge, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.distance.plan import inside_gap
-from bodycad.geometry.solids.shapes import Bore, Point3, Prism
+from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
@@ -42,7 +42,7 @@ def drill_reach(layout: Layout) -> Iterator[Finding]:
     """Each group of like holes of a part against the drill that makes it."""
     groups: dict[tuple, list[Void]] = {}
     for void in layout.voids:
-        if isinstance(void.shape, Bore) and void.operation != "CHANNEL":
+        if void.shape.hole and void.operation != "CHANNEL":
             both = {"front", "back"} <= void.opens
             depth = _depth(void, layout) / (2.0 if both else 1.0)
             groups.setdefault(
@@ -104,7 +104,7 @@ def _drilled(
 def control_reach(layout: Layout) -> Iterator[Finding]:
     """Each knob's edge to the nearest string between nut and saddle, and to the outline, in
     plan."""
-    knobs = [r for r in layout.rooms if r.kind == "knob" and isinstance(r.shape, Bore)]
+    knobs = [r for r in layout.rooms if r.kind == "knob" and r.shape.hole]
     if not knobs:
         yield skip("control-reach", "this design has no knobs")
     for knob in knobs:
@@ -151,13 +151,13 @@ def _to_strings(layout: Layout, knob: Room) -> Finding:
 def vibrato_swing(layout: Layout) -> Iterator[Finding]:
     """Each room of kind "swing" (what a vibrato's block sweeps) in the cut of its own part that
     holds it best."""
-    swings = [r for r in layout.rooms if r.kind == "swing" and isinstance(r.shape, Prism)]
+    swings = [r for r in layout.rooms if r.kind == "swing" and r.shape.hole is None]
     if not swings:
         yield skip(
             "vibrato-swing", "this design has no vibrato with a block that swings in the wood"
         )
     for room in swings:
-        found = [_in_cut(room, v) for v in layout.voids_of(room.part) if isinstance(v.shape, Prism)]
+        found = [_in_cut(room, v) for v in layout.voids_of(room.part) if v.shape.hole is None]
         if not found:
             yield failed(
                 "vibrato-swing",

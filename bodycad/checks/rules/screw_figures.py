@@ -15,8 +15,8 @@ import numpy as np
 from bodycad.checks.rules.seated import Neck
 from bodycad.checks.wood.level import level_reach
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.carve import Point3
 from bodycad.geometry.solids.skin import Skin
+from bodycad.geometry.solids.solid import Point3
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,7 +12,7 @@ from bodycad.checks.wood.near import REACH, ball_bounds, side_gap, voids_near
 from bodycad.fasteners import PILOT_SHARE
 from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.distance.gap import Gap, at_least, gap
-from bodycad.geometry.solids.shapes import Bore
+from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.parts.bridge import Hardtail
@@ -50,7 +50,7 @@ GLUE_PAGE = Page(
 def pilot_tip(layout: Layout) -> Iterator[Finding]:
     """The nearest void or face to the end of each pilot, and its distance from the edge in screw
     diameters."""
-    pilots = [v for v in layout.voids if v.operation == "PILOT" and isinstance(v.shape, Bore)]
+    pilots = [v for v in layout.voids if v.operation == "PILOT" and v.shape.hole]
     if not pilots:
         yield skip("pilot-tip", "this design has no pilots for screws")
         return
@@ -169,7 +169,7 @@ def glue_joint(layout: Layout) -> Iterator[Finding]:
         rows: dict[str, list[tuple[float, Void]]] = {}
         for void in layout.voids:
             if (
-                isinstance(void.shape, Bore)
+                void.shape.hole
                 and void.operation in ("BORE", "PILOT", "POST")
                 and "edge" not in void.opens
             ):

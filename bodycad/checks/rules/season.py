@@ -15,7 +15,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from bodycad.checks.finding import Finding, advise, skip
-from bodycad.checks.rules.controls import plan_of
 from bodycad.checks.rules.joint import neck_species
 from bodycad.checks.rules.neck import film_of, side_play
 from bodycad.checks.rules.pickups import hides, rings
@@ -149,7 +148,7 @@ def season_cover(layout: Layout) -> Iterator[Finding]:
     for fit in covers:
         recess, plate = layout.by_id[fit.outer], layout.rooms_by_id[fit.room].shape
         x0, y0, _, x1, y1, _ = recess.shape.box
-        gap = inside_gap(plan_of(plate), plan_of(recess.shape))[0]
+        gap = inside_gap(plate.plan, recess.shape.plan)[0]
         gap -= 0.0 if fit.masked else layout.shop.finish
         least, words = min(
             zip([gap + change / 2.0 for change in now.growth(y1 - y0, wood, wide)], now.names)

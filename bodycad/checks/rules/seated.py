@@ -11,7 +11,7 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, failed, skip
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Joint, Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.place import Place

@@ -15,7 +15,7 @@ from bodycad.checks.wood.escape import poke
 from bodycad.checks.wood.inwood import face_wood, in_wood, leads_out
 from bodycad.checks.wood.near import REACH, near_voids, of_the_cuts, related, side_gap
 from bodycad.geometry.distance.gap import Gap, at_least, gap
-from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.interface import StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
@@ -83,7 +83,7 @@ def _wall(piece: Workpiece, shop: Shop, strung: set[str]) -> Answers:
         one, two = sorted((one, two), key=lambda v: v.id)
         for void in (one, two):
             if void.id not in wooden:
-                wooden[void.id] = in_wood(void, piece) if isinstance(void.shape, Bore) else (void,)
+                wooden[void.id] = in_wood(void, piece) if void.shape.hole else (void,)
         for a in wooden[one.id]:
             for b in wooden[two.id]:
                 if (
@@ -154,9 +154,9 @@ def _land(void: Void, piece: Workpiece, face: str) -> Gap | None:
     """Upright wood between a pocket that runs out of the side and the edge treatment of a face
     there; 0 where they meet, None where there is no such place."""
     skin = piece.skin
-    if not ("edge" in void.opens and isinstance(void.shape, Prism) and skin.drop(face) > 0.0):
+    if not ("edge" in void.opens and void.shape.prism and skin.drop(face) > 0.0):
         return None
-    rims = [one.shape.profile.segments for one in in_wood(void, piece)]
+    rims = [one.shape.plan.segments for one in in_wood(void, piece)]
     share = np.linspace(0.0, 1.0, 9)
     spots = np.vstack([s.at(np.full(len(s), t)) for s in rims for t in share] or [np.zeros((0, 2))])
     spots = spots[np.abs(skin.inset(spots)) < 1e-6] if len(spots) else spots
@@ -165,11 +165,11 @@ def _land(void: Void, piece: Workpiece, face: str) -> Gap | None:
         return None
     drop = skin.drop_at(face, spots)
     if face == "front":
-        level, heights = -drop, np.full(len(spots), void.shape.high)
+        level, heights = -drop, np.full(len(spots), void.high)
         wood = level - heights
     else:
         level = drop - piece.thickness
-        heights = np.array([void.shape.floor(x, y) for x, y in spots])
+        heights = void.shape.prism.floor_at(spots)
         wood = heights - level
     k = int(np.argmin(wood))
     x, y = map(float, spots[k])
@@ -275,10 +275,10 @@ def _over_land(
         for face, sign in (("front", 1.0), ("back", -1.0)):
             if face in void.opens or piece.skin.drop(face) <= 0.0:
                 continue
-            if isinstance(shape, Bore):
-                rise = shape.radius * math.sqrt(max(1.0 - shape.direction[2] ** 2, 0.0))
-                x, y, z = shape.start
-                level = piece.skin.level(face) - sign * _drop_beside(shape, piece, face)
+            if shape.hole:
+                rise = shape.hole.rise
+                x, y, z = shape.hole.start
+                level = piece.skin.level(face) - sign * _drop_beside(shape.hole, piece, face)
                 far, spot = sign * (z - level) + rise, (x, y, z + sign * rise)
             else:
                 land = _land(void, piece, face)

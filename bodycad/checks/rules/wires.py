@@ -10,12 +10,12 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, failed, judge, passed, skip
 from bodycad.checks.page import Page
-from bodycad.checks.wood.air import free_radius, holds
+from bodycad.checks.wood.air import free_radius
 from bodycad.checks.wood.doorway import doorway, plainly
 from bodycad.checks.wood.near import near_voids, open_into
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.plane.build import circle
-from bodycad.geometry.solids.shapes import Bore
+from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.void import Void
 from bodycad.parts.bridge import Hardtail
@@ -56,7 +56,7 @@ def wire_path(layout: Layout) -> Iterator[Finding]:
 
 def _channel(layout: Layout, placed: Placed) -> Iterator[Finding]:
     void = layout.by_id[placed.id]
-    shape: Bore = void.shape
+    shape = void.shape.hole
     shop = layout.shop
     for target in placed.part.through:
         percent, spot = opening(shape, layout.by_id[target])
@@ -127,7 +127,7 @@ def opening(shape: Bore, target: Void) -> tuple[float, tuple[float, float, float
     # Where a few sections show a whole opening there is no larger one.
     for some in (along[::8], along):
         inside = (
-            holds(target, (shape.at(some)[:, None, :] + disc).reshape(-1, 3))
+            target.air.holds((shape.at(some)[:, None, :] + disc).reshape(-1, 3))
             .reshape(len(some), -1)
             .mean(axis=1)
         )
@@ -155,7 +155,7 @@ def ways(layout: Layout) -> dict[str, dict[str, float]]:
 
 
 def _width(void: Void) -> float:
-    return void.shape.diameter if isinstance(void.shape, Bore) else math.inf
+    return void.shape.hole.diameter if void.shape.hole else math.inf
 
 
 def widest(
@@ -246,7 +246,7 @@ def ground_path(layout: Layout) -> Iterator[Finding]:
                 f"add Channel(..., kind='ground', from_face='front') that starts under {placed.id}'s plate",
             )
         for ground in grounds:
-            shape: Bore = layout.by_id[ground.id].shape
+            shape = layout.by_id[ground.id].shape.hole
             if abs(shape.direction[2]) < 0.05:
                 yield failed(
                     "ground-path",

@@ -1,22 +1,21 @@
-"""The part of a void that lies in wood: without what overruns the body or runs on inside a void it meets."""
+"""The part of a void that lies in wood: without what overruns the body or runs on inside a void it
+meets."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import replace
 
-import numpy as np
-
 from bodycad.checks.wood.near import ball_bounds, of_the_cuts
-from bodycad.checks.wood.rim import FINE, covered, in_void, rim_of
-from bodycad.geometry.distance.gap import Gap, contour_at_least, contour_gap, face_gap
+from bodycad.geometry.distance.gap import Gap, contour_at_least, face_gap, gap
 from bodycad.geometry.distance.plan import inside_gap
-from bodycad.geometry.plane.boolean import intersection
-from bodycad.geometry.plane.build import circle
-from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Bore, Prism
+from bodycad.geometry.solids.air import Span
+from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+
+FINE = 2e-3
+"""Wood thinner than this (mm) is none."""
 
 
 def in_wood(void: Void, piece: Workpiece) -> tuple[Void, ...]:
@@ -29,36 +28,40 @@ def in_wood(void: Void, piece: Workpiece) -> tuple[Void, ...]:
 
 
 def _in_wood(void: Void, piece: Workpiece) -> tuple[Void, ...]:
-    if isinstance(void.shape, Prism):
+    if void.shape.hole is None or void.shape.upright:
         if "edge" not in void.opens:
             return (void,)
-        kept = intersection(void.shape.profile, piece.skin.outline)
-        return tuple(replace(void, shape=replace(void.shape, profile=one.outer)) for one in kept)
-    if void.shape.upright:
-        return (void,)
-    shape = _trimmed(void.shape, piece, piece.openings[void.id], "edge" in void.opens)
+        return tuple(replace(void, shape=kept) for kept in void.shape.within(piece.skin.outline))
+    shape = _trimmed(void.shape.hole, piece, piece.openings[void.id], "edge" in void.opens)
     return () if shape is None else (replace(void, shape=shape),)
 
 
 def _trimmed(shape: Bore, piece: Workpiece, others: tuple[Void, ...], edge: bool) -> Bore | None:
-    rim, outline = rim_of(shape), piece.skin.outline.segments
+    lines, outline = shape.lines, piece.skin.outline.segments
     free = [
-        rim.past(rim.base[:, 2], rim.way[2]),
-        rim.past(-piece.thickness - rim.base[:, 2], -rim.way[2]),
+        lines.past(lines.base[:, 2] - piece.skin.level("front"), lines.way[2]),
+        lines.past(piece.skin.level("back") - lines.base[:, 2], -lines.way[2]),
     ]
-    free += rim.all_in(outline, inside=False) if edge else []
-    free += [span for other in others for span in in_void(rim, other)]
-    start = covered(0.0, free)
-    end = shape.shoulder - covered(0.0, [(shape.shoulder - b, shape.shoulder - a) for a, b in free])
+    free += lines.all_in(outline, inside=False) if edge else []
+    free += [span for other in others for span in other.air.spans(lines)]
+    start = _covered(0.0, free)
+    end = shape.shoulder - _covered(
+        0.0, [(shape.shoulder - b, shape.shoulder - a) for a, b in free]
+    )
     if start >= end:
         return None
+    kept = shape.stretched(-start, 0.0)
     if end >= shape.shoulder:
-        return replace(shape, start=_point(shape, start), length=shape.length - start)
-    return replace(shape, start=_point(shape, start), length=max(end - start, FINE), tip_deg=180.0)
+        return kept
+    return replace(kept, length=max(end - start, FINE), tip_deg=180.0)
 
 
-def _point(shape: Bore, along: float):
-    return tuple(map(float, shape.at(np.array([along]))[0]))
+def _covered(start: float, spans: list[Span]) -> float:
+    """How far spans that follow on one another, but for FINE, reach from `start`."""
+    for a, b in sorted(spans):
+        if a <= start + FINE:
+            start = max(start, b)
+    return start
 
 
 def face_wood(void: Void, piece: Workpiece, face: str) -> tuple[Gap, str]:
@@ -78,7 +81,7 @@ def _face_wood(void: Void, piece: Workpiece, face: str) -> tuple[Gap, str]:
             if contour.face == face and max(
                 bounds[contour.id], 0.0
             ) < best.distance > contour_at_least(shape, contour.carve):
-                found = contour_gap(shape, contour.carve)
+                found = gap(shape, contour.carve)
                 if found.distance < best.distance:
                     best, what = found, contour.id
     return best, what
@@ -91,12 +94,10 @@ def leads_out(void: Void, piece: Workpiece, face: str) -> bool:
 
 
 def _leads_out(void: Void, piece: Workpiece, face: str) -> bool:
-    if isinstance(void.shape, Bore) and not void.shape.upright:
+    if not void.shape.upright:
         return False
     for other in piece.openings[void.id]:
-        if face not in other.opens:
-            continue
-        if isinstance(other.shape, Bore) and not other.shape.upright:
+        if face not in other.opens or not other.shape.upright:
             continue
         reaches = (
             void.high >= other.low - FINE if face == "front" else void.low <= other.high + FINE
@@ -112,17 +113,4 @@ def _within(void: Void, host: Void) -> bool:
     u0, v0, _, u1, v1, _ = host.shape.box
     if min(x0 - u0, y0 - v0, u1 - x1, v1 - y1) < -FINE:
         return False
-    if not isinstance(void.shape, Bore):
-        return inside_gap(void.shape.profile, _plan(host))[0] >= -FINE
-    (x, y, _), radius = void.shape.start, void.shape.radius
-    if isinstance(host.shape, Bore):
-        return (
-            math.hypot(host.shape.start[0] - x, host.shape.start[1] - y) + radius
-            <= host.shape.radius + FINE
-        )
-    return float(host.shape.profile.signed_distance(np.array([[x, y]]))[0]) <= FINE - radius
-
-
-def _plan(void: Void) -> Profile:
-    shape = void.shape
-    return shape.profile if isinstance(shape, Prism) else circle(shape.diameter, *shape.start[:2])
+    return inside_gap(void.shape.plan, host.shape.plan)[0] >= -FINE

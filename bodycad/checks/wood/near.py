@@ -1,4 +1,4 @@
-"""Gaps of a workpiece's voids to each other and to the air, with the broad phase that keeps them cheap."""
+"""Which voids of a workpiece come near each other, which meet, and what is remembered of them."""
 
 from __future__ import annotations
 
@@ -49,7 +49,8 @@ def near_voids(piece: Workpiece, reach: float = REACH) -> Iterator[tuple[Void, V
 
 
 def voids_near(piece: Workpiece, void: Void, reach: float) -> list[Void]:
-    """The voids whose boxes are within `reach` mm of a void's, or of a part of one, on every axis."""
+    """The voids whose boxes are within `reach` mm of that of a void, or of a part of one, on every
+    axis."""
     boxes, box = _boxes(piece), np.array(void.shape.box)
     apart = np.maximum(boxes[:, :3] - box[3:], box[:3] - boxes[:, 3:])
     return [piece.voids[k] for k in np.flatnonzero((apart <= reach).all(axis=1))]

@@ -1,63 +1,124 @@
-"""The distance from a drilled hole to another, or to a level prism: closed where two sides face each other, else by
-projection.
+"""The distance from a bore to a bore, to a prism, and to a carve.
 
-A bore is convex and lies in the capsule about its axis, so the distance of the axes less both radii is
-never overstated, and exact where the shortest line between the axes is square to both on full width.
-Otherwise an end takes part: each hole's nearest point to the other's is found in turn, until the two
-planes square to the line between them, which no point of either hole crosses, are as far apart as the points.
+Two bores whose sides face each other have a closed form: the distance of their axes less both
+radii. Where an end takes part, the nearest point of each solid to the other's is found in turn.
+The two planes square to the line between these points, which no point of either solid crosses, are
+never farther apart than the solids; once they are as far apart as the points, the turns end. A
+bore in a bay of a prism, over a tilted floor or beside a carve is searched along its axis and over
+its ends.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 
-from bodycad.geometry.distance.search import MEETS, Gap
-from bodycad.geometry.solids.shapes import Bore, Point3, Prism, Shape, support_range
+from bodycad.geometry.distance.carves import prism_carve_gap
+from bodycad.geometry.distance.prisms import prisms_gap
+from bodycad.geometry.distance.search import MEETS, Gap, bore_gap
+from bodycad.geometry.plane.profile import support_range
+from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.solid import Point3, Solid, boxes_apart
 
 CLOSE = 1e-4
-"""Projection stops once the planes show that it overstates the distance by no more than this,
-mm."""
+"""The turns end once the planes show that the distance is overstated by no more than this, mm."""
 ROUNDS, FEW_ROUNDS = 300, 60
 """A pair that needs more turns than this (edges that nearly run along each other) is searched
 instead: of bores, and with a prism, whose nearest points cost more."""
-AXIS = 9
-"""Places of a bore's axis from which a prism is looked at first."""
+PLACES, FEW_PLACES = 17, 9
+"""Places of a bore's axis that are looked at before anything is searched, and before the turns
+with a prism."""
 ROUNDING = 1e-6
 """What the distance of two nearly parallel axes may be off, mm."""
 SQUARE = 1e-9
 """A line whose share along an axis is under this is square to it."""
 
-
-def as_bore(shape: Shape) -> Bore | None:
-    """A bore as it is, a level round prism as the bore that it is, else None."""
-    if isinstance(shape, Prism) and not shape.tilted and shape.profile.circle:
-        (x, y), radius = shape.profile.circle
-        return Bore((x, y, shape.high), (0.0, 0.0, -1.0), 2.0 * radius, shape.high - shape.low)
-    return shape if isinstance(shape, Bore) else None
+Reach = Callable[[Point3], float]
+"""How far a solid reaches at most along a unit vector, mm from the origin."""
 
 
-def capsules_apart(one: Bore, two: Bore) -> float:
-    """A distance (mm) that two bores cannot come nearer than."""
-    return max(math.dist(*_axes_feet(one, two)) - one.radius - two.radius - ROUNDING, 0.0)
+def bores_gap(one: Bore, two: Bore) -> Gap:
+    """Least distance between two bores."""
+    a, b = one.prism, two.prism
+    if a and b:
+        return prisms_gap(a, b)
+    found = _bores_facing(one, two)
+    if found is not None:
+        return found
+    return _searched(two, a).swapped() if a else _searched(one, b or two)
 
 
-def bores_gap(one: Bore, two: Bore) -> Gap | None:
-    """Least distance between two bores; None where neither way finds it, and where both are upright
-    with flat ends (they are prisms, which have a closed form of their own)."""
-    if one.upright and two.upright and one.tip == two.tip == 0.0:
+def bore_prism_gap(shape: Bore, prism: Prism) -> Gap:
+    """Least distance between a bore and a prism."""
+    if shape.prism:
+        return prisms_gap(shape.prism, prism)
+    drilled = as_bore(prism)
+    found = _bores_facing(shape, drilled) if drilled else None
+    return found if found is not None else _searched(shape, prism)
+
+
+def bore_carve_gap(shape: Bore, carve: Carve) -> Gap:
+    """Least distance between a bore and a carve."""
+    return prism_carve_gap(shape.prism, carve) if shape.prism else _searched(shape, carve)
+
+
+def bores_apart(one: Bore, two: Bore) -> float:
+    """A distance (mm) that two bores cannot come nearer than: each lies in the capsule about its
+    axis."""
+    return math.dist(*_axes_feet(one, two)) - one.radius - two.radius - ROUNDING
+
+
+def bore_apart(shape: Bore, other: Solid) -> float:
+    """A distance (mm) that a bore cannot come nearer to a prism or a carve than."""
+    drilled = as_bore(other) if isinstance(other, Prism) else None
+    if drilled:
+        return bores_apart(shape, drilled)
+    # Balls about places of the axis hold the bore.
+    away = other.closest(shape.at(np.linspace(0.0, shape.length, PLACES)))[0]
+    return float(away.min()) - shape.length / (2.0 * (PLACES - 1)) - shape.radius
+
+
+def axis_inside(shape: Bore, prism: Prism) -> Gap | None:
+    """No gap, where one of the PLACES of a bore's axis lies in a level prism."""
+    if prism.tilted:
         return None
-    return _sides(one, two) or _projected(one, two, _axes_feet(one, two)[1], ROUNDS)
+    spots = shape.at(np.linspace(0.0, shape.length, PLACES))
+    spots = spots[(spots[:, 2] >= prism.low) & (spots[:, 2] <= prism.high)]
+    inside = np.flatnonzero(prism.profile.segments.encloses(spots[:, :2]))
+    if not len(inside):
+        return None
+    spot = _point(spots[inside[len(inside) // 2]])
+    return Gap(0.0, 0.0, (spot, spot))
 
 
-def bore_prism_gap(shape: Bore, prism: Prism) -> Gap | None:
-    """Least distance between a bore and a level prism that lies wholly beyond the plane square to
-    it there; None where there is no such plane (in a bay of the prism) or projection does not find
-    it."""
-    axis = shape.at(np.linspace(0.0, shape.length, AXIS))
-    away, feet = prism.closest(axis)
-    return _projected(shape, prism, tuple(map(float, feet[int(away.argmin())])), FEW_ROUNDS)
+def as_bore(prism: Prism) -> Bore | None:
+    """A level round prism as the bore that it is, else None."""
+    if prism.tilted or not prism.profile.circle:
+        return None
+    (x, y), radius = prism.profile.circle
+    return Bore((x, y, prism.high), (0.0, 0.0, -1.0), 2.0 * radius, prism.high - prism.low)
+
+
+def _searched(shape: Bore, other: Solid) -> Gap:
+    """Turns with a level prism where they close in, else a search."""
+    if isinstance(other, Prism) and not other.tilted:
+        found = axis_inside(shape, other)
+        if found is None:
+            away, feet = other.closest(shape.at(np.linspace(0.0, shape.length, FEW_PLACES)))
+            start = _point(feet[int(away.argmin())])
+            found = _turns(shape, other, _prism_reach(other), start, FEW_ROUNDS)
+        if found is not None:
+            return found
+    return bore_gap(shape, other.closest, boxes_apart(shape, other))
+
+
+def _bores_facing(one: Bore, two: Bore) -> Gap | None:
+    """The distance of two bores by their sides or by turns; None where neither finds it."""
+    return _sides(one, two) or _turns(one, two, _bore_reach(two), _axes_feet(one, two)[1], ROUNDS)
 
 
 def _sides(one: Bore, two: Bore) -> Gap | None:
@@ -80,62 +141,43 @@ def _sides(one: Bore, two: Bore) -> Gap | None:
     )
 
 
-def _projected(one: Bore, two: Bore | Prism, start: Point3, rounds: int) -> Gap | None:
+def _turns(one: Bore, two: Bore | Prism, reach: Reach, start: Point3, rounds: int) -> Gap | None:
     """From `start`, the nearest point of each to the other's in turn; None where that does not
-    close in."""
-    q, nearest, reach = (
-        start,
-        *((nearest_point, _reach) if isinstance(two, Bore) else (_prism_point, _prism_reach)),
-    )
+    close in within `rounds`."""
+    q, own = start, _bore_reach(one)
     for _ in range(rounds):
-        p = nearest_point(one, q)
-        q = nearest(two, p)
+        p = _point(one.closest(np.array([q]))[1][0])
+        q = _point(two.closest(np.array([p]))[1][0])
         away = math.dist(p, q)
         if away <= MEETS:
             return Gap(0.0, 0.0, (q, q))
-        way = tuple((b - a) / away for a, b in zip(p, q))
-        over = away + _reach(one, way) + reach(two, tuple(-c for c in way))
+        x, y, z = ((b - a) / away for a, b in zip(p, q))
+        over = away + own((x, y, z)) + reach((-x, -y, -z))
         if over <= CLOSE:
             return Gap(away, max(over, 0.0), (p, q))
     return None
 
 
-def _prism_point(prism: Prism, point: Point3) -> Point3:
-    return tuple(map(float, prism.closest(np.array([point]))[1][0]))
+def _prism_reach(prism: Prism) -> Reach:
+    """Of a level prism, and so of its convex hull."""
+
+    def reach(way: Point3) -> float:
+        flat, turn = math.hypot(way[0], way[1]), math.atan2(way[1], way[0])
+        plan = flat * support_range(prism.profile, turn)[1] if flat > 0.0 else 0.0
+        return plan + max(way[2] * prism.low, way[2] * prism.high)
+
+    return reach
 
 
-def _prism_reach(prism: Prism, way: Point3) -> float:
-    """`_reach` of a level prism, and so of its hull: what no part of it crosses either."""
-    flat = math.hypot(way[0], way[1])
-    plan = flat * support_range(prism.profile, math.atan2(way[1], way[0]))[1] if flat > 0.0 else 0.0
-    return plan + max(way[2] * prism.low, way[2] * prism.high)
+def _bore_reach(shape: Bore) -> Reach:
+    def reach(way: Point3) -> float:
+        along = _dot(shape.direction, way)
+        disc = shape.radius * math.sqrt(max(1.0 - along * along, 0.0))
+        return _dot(shape.start, way) + max(
+            disc, shape.shoulder * along + disc, shape.length * along
+        )
 
-
-def _reach(shape: Bore, way: Point3) -> float:
-    """How far a bore reaches at most along the unit vector `way`, mm from the origin."""
-    along = _dot(shape.direction, way)
-    disc = shape.radius * math.sqrt(max(1.0 - along * along, 0.0))
-    return _dot(shape.start, way) + max(disc, shape.shoulder * along + disc, shape.length * along)
-
-
-def nearest_point(shape: Bore, point: Point3) -> Point3:
-    """The point of a bore nearest to `point`, which itself when inside."""
-    d, out = shape.direction, _less(point, shape.start)
-    along = _dot(out, d)
-    across = tuple(o - along * c for o, c in zip(out, d))
-    off = math.sqrt(_dot(across, across))
-    a, r = min(max(along, 0.0), shape.shoulder), min(off, shape.radius)
-    if shape.tip > 0.0 and along > shape.shoulder:
-        slant = math.hypot(shape.tip, shape.radius)
-        lead = shape.tip / slant, -shape.radius / slant
-        beyond, over = along - shape.shoulder, off - shape.radius
-        if along <= shape.length and off <= shape.radius * (shape.length - along) / shape.tip:
-            a, r = along, off
-        else:
-            t = min(max(beyond * lead[0] + over * lead[1], 0.0), slant)
-            a, r = shape.shoulder + t * lead[0], shape.radius + t * lead[1]
-    share = r / off if off > 1e-12 else 0.0
-    return tuple(s + a * c + share * x for s, c, x in zip(shape.start, d, across))
+    return reach
 
 
 def _axes_feet(one: Bore, two: Bore) -> tuple[Point3, Point3]:
@@ -152,11 +194,17 @@ def _axes_feet(one: Bore, two: Bore) -> tuple[Point3, Point3]:
 
 
 def _along(shape: Bore, t: float) -> Point3:
-    return tuple(s + t * d for s, d in zip(shape.start, shape.direction))
+    (x, y, z), (u, v, w) = shape.start, shape.direction
+    return x + t * u, y + t * v, z + t * w
 
 
 def _on(p: Point3, q: Point3, share: float) -> Point3:
-    return tuple(a + share * (b - a) for a, b in zip(p, q))
+    (x, y, z), (u, v, w) = p, q
+    return x + share * (u - x), y + share * (v - y), z + share * (w - z)
+
+
+def _point(row: np.ndarray) -> Point3:
+    return float(row[0]), float(row[1]), float(row[2])
 
 
 def _less(p: Point3, q: Point3) -> Point3:

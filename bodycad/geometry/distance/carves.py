@@ -1,4 +1,4 @@
-"""The distance between an upright prism and a carve: in the plane of the section where that holds, else searched."""
+"""The distance between an upright prism and a carve."""
 
 from __future__ import annotations
 
@@ -16,17 +16,18 @@ from bodycad.geometry.distance.curves import (
 )
 from bodycad.geometry.distance.plan import chain_gap
 from bodycad.geometry.distance.search import Best, Gap
+from bodycad.geometry.plane.profile import support_range
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.carve import Carve
-from bodycad.geometry.solids.shapes import Prism, boxes_apart, support_range
+from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.solid import boxes_apart
 
 
 def prism_carve_gap(prism: Prism, carve: Carve) -> Gap:
-    """The prism's block in the plane of the section against the section.
+    """Least distance between a prism and a carve.
 
-    Exact for a level sweep and a level prism where the nearest points face each other within the
-    sweep: the prism's shadow along an endless sweep is a rectangle. Otherwise the edges of both are
-    searched."""
+    Seen along a level sweep a level prism is a rectangle; its distance to the section is exact
+    where the nearest points lie within the sweep. Otherwise the edges of both are searched."""
     if prism.tilted or not carve.level:
         return _searched(prism, carve, 0.0)
     low, high = prism.low, prism.high

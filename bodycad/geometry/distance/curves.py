@@ -1,8 +1,8 @@
 """Branch and bound along curves: the rims, uprights and sweep lines of prisms and carves.
 
-Where two solids come nearest, face to face, the faces share their normal; for prisms and carves that
-holds along whole straight lines or at the curves given here, so one of the two points always lies on
-one of these curves. The other is the nearest point of the other solid, which `closest` gives exactly.
+Where two faces come nearest they share their normal. On prisms and carves such points fill straight
+lines or lie on the curves given here, so one of the two nearest points always lies on one of these
+curves. The other is the nearest point of the other solid, which `closest` gives.
 """
 
 from __future__ import annotations
@@ -13,12 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bodycad.geometry.distance.plan import all_feet
 from bodycad.geometry.distance.search import BOUND, MOST_CELLS, Best, Closest
-from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.plane.profile import arcs_facing
 from bodycad.geometry.solids.carve import Carve
-from bodycad.geometry.solids.shapes import Prism
-from bodycad.geometry.solids.tilted import floor_at
+from bodycad.geometry.solids.prism import Prism
 
 CELL = 8.0
 """Length of the pieces of curve that a search begins with, mm."""
@@ -82,7 +80,7 @@ def floor_rim(prism: Prism) -> Curves:
 
     def at(index: np.ndarray, t: np.ndarray) -> np.ndarray:
         plan = s.take(index).at(t)
-        return np.column_stack([plan, floor_at(prism, plan)])
+        return np.column_stack([plan, prism.floor_at(plan)])
 
     return Curves(s.length * math.hypot(1.0, *prism.slope), at)
 
@@ -93,7 +91,7 @@ def uprights(prism: Prism, way: float) -> Curves:
     plan = np.vstack(
         [prism.profile.vertices[:, :2], arcs_facing(prism.profile.segments, (way, way + math.pi))]
     )
-    return lines(np.column_stack([plan, floor_at(prism, plan)]), _lifted(plan, prism.high))
+    return lines(np.column_stack([plan, prism.floor_at(plan)]), _lifted(plan, prism.high))
 
 
 def carve_curves(carve: Carve, angles: tuple[float, ...]) -> tuple[Curves, Curves]:
@@ -124,17 +122,6 @@ def lines(one: np.ndarray, two: np.ndarray) -> Curves:
     )
 
 
-def arcs_facing(s: Segments, angles: tuple[float, ...]) -> np.ndarray:
-    """The points (k, 2) of arcs whose normal points in one of the directions `angles` (radians)."""
-    found = [np.zeros((0, 2))]
-    for angle in angles:
-        on = s.arc & s.spans(np.full(len(s), angle), np.arange(len(s)))
-        found.append(
-            s.centre[on] + s.radius[on, None] * np.array([math.cos(angle), math.sin(angle)])
-        )
-    return np.vstack(found)
-
-
 def curtain(one: Prism, two: Prism) -> tuple[Curves, Measure]:
     """The wall of prism `one`, as its plan outline, and for each plan point the distance from the
     whole upright line of the wall there to prism `two`, with the pair of points that shows it."""
@@ -142,15 +129,15 @@ def curtain(one: Prism, two: Prism) -> tuple[Curves, Measure]:
 
     def measure(points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         plan, rows = points[:, :2], np.arange(len(points))
-        feet, away = all_feet(s, plan)
+        feet, away = s.feet(plan)
         inside = s.encloses(plan)
         feet = np.concatenate([feet, plan[:, None, :]], axis=1)
         away = np.column_stack([away, np.where(inside, 0.0, np.inf)])
-        low = np.maximum(floor_at(one, plan)[:, None], floor_at(two, feet))
+        low = np.maximum(one.floor_at(plan)[:, None], two.floor_at(feet))
         high = min(top, two.high)
         distance = np.hypot(away, np.maximum(low - high, 0.0))
         k = np.argmin(distance, axis=1)
-        own, other = floor_at(one, plan), floor_at(two, feet[rows, k])
+        own, other = one.floor_at(plan), two.floor_at(feet[rows, k])
         middle = (low[rows, k] + high) / 2.0
         p = np.column_stack([plan, np.clip(middle, own, top)])
         q = np.column_stack([feet[rows, k], np.clip(middle, other, two.high)])
@@ -184,11 +171,11 @@ def search_floor(prism: Prism, closest: Closest, best: Best) -> None:
         inside = s.encloses(cells)
         reaches = inside | (s.nearest(cells)[0] <= radius)
         cells, inside = cells[reaches], inside[reaches]
-        distance, foot = closest(np.column_stack([cells, floor_at(prism, cells)]))
+        distance, foot = closest(np.column_stack([cells, prism.floor_at(cells)]))
         if inside.any():
             best.offer(
                 distance[inside],
-                np.column_stack([cells, floor_at(prism, cells)])[inside],
+                np.column_stack([cells, prism.floor_at(cells)])[inside],
                 foot[inside],
             )
         if len(cells) > MOST_CELLS:

@@ -13,18 +13,20 @@ from dataclasses import replace
 import numpy as np
 
 from bodycad.geometry.distance.curves import floor_rim, search_curves, search_floor, to_shape
-from bodycad.geometry.distance.gap import upright
 from bodycad.geometry.distance.plan import chain_gap
 from bodycad.geometry.distance.search import Best, Gap, bore_gap
 from bodycad.geometry.distance.shelf import search_shelf
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.shapes import Bore, Prism, Shape
+from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
+from bodycad.geometry.solids.solid import Shape
 
 
 def edge_gap(shape: Shape, skin: Skin) -> Gap:
     """Least distance from a void to the body's side and its edges; 0 where it breaks out."""
-    plain, found = upright(shape), _edge_gap(upright(shape), skin)
+    plain = shape.prism or shape
+    found = _edge_gap(plain, skin)
     if skin.shelves and found.distance > 0.0:
         best = Best(found.distance, np.array(found.at[0]), np.array(found.at[1]))
         for shelf in skin.shelves:

@@ -53,12 +53,6 @@ def _within_reach(chain: Segments, other: Segments) -> Segments:
     return chain.take(np.flatnonzero(np.hypot(*apart.T) <= reach + TOUCH))
 
 
-def all_feet(s: Segments, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Nearest point (m, n, 2) on each segment to each of `points` (m, 2), and distance (m, n)."""
-    foot = s.foot_on(np.repeat(points, len(s), axis=0), np.tile(np.arange(len(s)), len(points)))
-    return foot.reshape(len(points), len(s), 2), s.distances(points)
-
-
 def plan_gap(one: Profile, two: Profile) -> tuple[float, np.ndarray, np.ndarray]:
     """Least distance (mm) between two filled profiles and its witness points; 0 where they share
     area."""

@@ -1,7 +1,8 @@
-"""Branch and bound for bores at any angle: the least distance to anything that knows its nearest points.
+"""The search for the least distance from a bore to any solid that gives its nearest points.
 
-`closest` is exact and changes at most as fast as one walks (1-Lipschitz), so a cell of half-size h
-round a sample cannot come nearer than the sample's distance less h.
+The distance that `closest` gives changes at most as fast as one walks, so a cell of half-size h
+round a sample cannot come nearer than the sample's distance less h. Cells that cannot hold the least
+distance are dropped, the others are halved.
 """
 
 from __future__ import annotations
@@ -12,7 +13,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from bodycad.geometry.solids.shapes import Bore, Point3, Shape
+from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.solid import Point3, Solid
 
 BOUND = 0.01
 """A searched distance is stated to within this, mm."""
@@ -31,13 +33,13 @@ class Gap:
     """A least distance in mm, how far it may be overstated, its two witness points, and what was
     measured.
 
-    `between`: the two shapes; "front", "back" or "edge" stands for that surface of the skin.
+    `between`: the two solids; "front", "back" or "edge" stands for that surface of the skin.
     """
 
     distance: float
     bound: float
     at: tuple[Point3, Point3]
-    between: tuple[Shape | str, Shape | str] | None = field(default=None, compare=False, repr=False)
+    between: tuple[Solid | str, Solid | str] | None = field(default=None, compare=False, repr=False)
 
     def swapped(self) -> Gap:
         return Gap(self.distance, self.bound, self.at[::-1], self.between and self.between[::-1])

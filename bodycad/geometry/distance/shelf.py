@@ -11,8 +11,9 @@ from __future__ import annotations
 import numpy as np
 
 from bodycad.geometry.distance.search import BOUND, MOST_CELLS, Best
-from bodycad.geometry.solids.shapes import Prism, Shape
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Shelf, Skin
+from bodycad.geometry.solids.solid import Shape
 from bodycad.geometry.solids.stretch import Run
 from bodycad.words import Face
 

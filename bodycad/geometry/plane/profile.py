@@ -220,3 +220,22 @@ def flatten(shape: Profile, sagitta: float) -> np.ndarray:
     first = np.cumsum(count) - count
     t = (np.arange(len(index)) - first[index]) / count[index]
     return s.take(index).at(t)
+
+
+def arcs_facing(s: Segments, angles: tuple[float, ...]) -> np.ndarray:
+    """The points (k, 2) of arcs whose normal points in one of the directions `angles` (radians)."""
+    found = [np.zeros((0, 2))]
+    for angle in angles:
+        on = s.arc & s.spans(np.full(len(s), angle), np.arange(len(s)))
+        way = np.array([math.cos(angle), math.sin(angle)])
+        found.append(s.centre[on] + s.radius[on, None] * way)
+    return np.vstack(found)
+
+
+def support_range(shape: Profile, angle: float) -> tuple[float, float]:
+    """Least and greatest extent (mm) of a profile along the direction `angle` (radians), arcs
+    exact."""
+    s = shape.segments
+    spots = np.vstack([s.a, arcs_facing(s, (angle, angle + math.pi))])
+    along = spots @ np.array([math.cos(angle), math.sin(angle)])
+    return float(along.min()), float(along.max())

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -33,6 +34,36 @@ def polygon(shape: Profile | Region, sagitta: float = 0.005, name: str = "a prof
             "draw it as a simple closed chain",
         )
     return made
+
+
+def filled(polygons: Iterable[np.ndarray]) -> Any:
+    """What polygons, each of vertices (m, 2), cover together, as a shapely shape."""
+    import shapely
+
+    made = [shapely.Polygon(points) for points in polygons]
+    return made[0] if len(made) == 1 else shapely.union_all(made)
+
+
+def prepared(shape: Any) -> Any:
+    """The shapely shape itself, made ready to answer many times what lies in it."""
+    import shapely
+
+    shapely.prepare(shape)
+    return shape
+
+
+def joined(shapes: Sequence[Any]) -> Any:
+    """Shapely shapes as one; an empty one of none."""
+    import shapely
+
+    return shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
+
+
+def block(box: Sequence[float]) -> Any:
+    """The rectangle x0, y0, x1, y1 as a shapely shape."""
+    import shapely
+
+    return shapely.box(*box)
 
 
 def near_pairs(boxes: np.ndarray, distance: float) -> np.ndarray:
@@ -72,7 +103,7 @@ def near_pairs(boxes: np.ndarray, distance: float) -> np.ndarray:
     return pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
 
 
-def grown(shape, distance: float):
+def grown(shape: Any, distance: float) -> Any:
     """A shapely shape grown (or, with a negative distance, shrunk) by `distance` mm, for areas and
     broad phases: its round joins are chords of a 128-sided circle, so no clearance may rest on it
     (see `offset`)."""

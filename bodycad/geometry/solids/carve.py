@@ -1,23 +1,26 @@
-"""A carve: a section of lines and arcs swept along a straight line, as planes and cylinders are cut."""
+"""A carve: a section of lines and arcs swept along a straight line, as planes and cylinders are
+cut."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
+from bodycad.geometry.plane.boolean import intersection
+from bodycad.geometry.plane.polygon import convex, even_polygon, where_negative
 from bodycad.geometry.plane.profile import Profile, flatten, profile
+from bodycad.geometry.solids.solid import Box3, Polygons, Solid
 
 FLAT = 0.001
 """Chords leave the arcs of a tilted sweep's level slice by at most this, mm."""
-Box3 = tuple[float, float, float, float, float, float]
-Point3 = tuple[float, float, float]
 
 
 @dataclass(frozen=True, eq=False)
-class Carve:
+class Carve(Solid):
     """A section drawn in the plane (u, w) and swept along a straight line.
 
     u is level, from `origin` (x, y) in the direction `turn_deg` from +x; the sweep runs to the left
@@ -48,6 +51,7 @@ class Carve:
 
     @property
     def level(self) -> bool:
+        """Whether the sweep does not climb."""
         return self.tilt_deg == 0.0
 
     def local(self, points: np.ndarray) -> np.ndarray:
@@ -64,6 +68,7 @@ class Carve:
 
     @cached_property
     def box(self) -> Box3:
+        """Low and high corner of the whole sweep, mm."""
         u0, w0, u1, w1 = self.section.box
         corners = self.world(
             np.array([[u, v, w] for u in (u0, u1) for v in self.span for w in (w0, w1)], float)
@@ -74,6 +79,35 @@ class Carve:
     def volume(self) -> float:
         """Exact volume of the whole sweep, mm3 (most of it may lie in air)."""
         return self.section.area * (self.span[1] - self.span[0])
+
+    @cached_property
+    def plan(self) -> Profile:
+        """The rectangle round the whole sweep, along u."""
+        u, along = self.axes[0, :2], np.array([-self.axes[0, 1], self.axes[0, 0]])
+        u0, w0, u1, w1 = self.section.box
+        corners = np.array([[x, v, w] for x in (u0, u1) for v in self.span for w in (w0, w1)])
+        flat = self.world(corners)[:, :2] - np.array(self.origin)
+        (a0, b0), (a1, b1) = (f(flat @ np.stack([u, along]).T, axis=0) for f in (np.min, np.max))
+        return rectangle_between(a0, a1, b0, b1).moved(*self.origin, self.turn_deg)
+
+    @cached_property
+    def numbers(self) -> np.ndarray:
+        """The section's vertices, the origin, turn, span, tilt and pivot."""
+        rest = [*self.origin, self.turn_deg, *self.span, self.tilt_deg, self.pivot]
+        return np.concatenate([self.section.vertices.ravel(), rest])
+
+    @property
+    def words(self) -> str:
+        """The box in words."""
+        x0, y0, z0, x1, y1, z1 = self.box
+        return f"contour x {x0:.3f}..{x1:.3f}, y {y0:.3f}..{y1:.3f}, z {z0:.4f}..{z1:.4f}"
+
+    @cached_property
+    def critical_heights(self) -> tuple[float, ...]:
+        """Of the section's corners and extremes at both ends of the sweep."""
+        marks = np.unique(self.section.segments.boxes[:, [1, 3]].round(9))
+        local = np.array([[0.0, v, w] for v in self.span for w in marks])
+        return tuple(np.unique(self.world(local)[:, 2].round(9)).tolist())
 
     def closest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Exact distance (m,) from `points` (m, 3) and nearest points (m, 3); 0 inside."""
@@ -152,12 +186,17 @@ class Carve:
             best, spot = np.where(nearer, signed, best), np.where(nearer[:, None], foot, spot)
         return best, spot
 
+    def level_section(self, z: float, sagitta: float = 0.005) -> Polygons:
+        """The section at height `z` as polygons of the true area (see `Solid`)."""
+        return self._polygons(z, lambda shape: even_polygon(shape, sagitta))
+
     def level_slices(self, z: float) -> tuple[Profile, ...]:
-        """What the level plane at `z` cuts out of the carve, in plan."""
+        """The section at height `z`, in plan: exact when the sweep is level, else inscribed in the
+        true one within FLAT."""
         if z not in self._slices:
-            self._slices[z] = tuple(
-                shape.moved(*self.origin, self.turn_deg) for shape in self._local_slices(z)
-            )
+            chord = FLAT * abs(math.sin(math.radians(self.tilt_deg)))
+            found = self._polygons(z, lambda shape: flatten(shape, chord))
+            self._slices[z] = tuple(Profile(np.pad(rows, ((0, 0), (0, 1)))) for rows in found)
         return self._slices[z]
 
     @cached_property
@@ -165,23 +204,41 @@ class Carve:
         """Slices by height, each worked out once."""
         return {}
 
-    def _local_slices(self, z: float) -> list[Profile]:
-        """`level_slices` in u and the direction square to it."""
+    def _polygons(self, z: float, flat: Callable[[Profile], np.ndarray]) -> Polygons:
+        """The section at height `z`: strips of a level sweep, the section itself stretched along a
+        climbing one. `flat` makes polygons of the section."""
         if self.level:
-            return [
-                rectangle_between(u0, u1, *self.span) for u0, u1 in section_spans(self.section, z)
-            ]
-        t = math.radians(self.tilt_deg)
-        flat = flatten(self.section, FLAT * abs(math.sin(t)))
+            v0, v1 = self.span
+            return tuple(
+                self.world(np.array([[u0, v0, z], [u1, v0, z], [u1, v1, z], [u0, v1, z]]))[:, :2]
+                for u0, u1 in section_spans(self.section, z)
+            )
+        tilt = math.radians(self.tilt_deg)
+        low, high = sorted(
+            self.pivot + (z - self.pivot - v * math.sin(tilt)) / math.cos(tilt) for v in self.span
+        )
+        u0, w0, u1, w1 = self.section.box
+        low, high = max(low, w0 - 1.0), min(high, w1 + 1.0)
+        if high - low < 1e-9:
+            return ()
+        rows = flat(self.section)
+        if convex(rows):
+            rows = where_negative(rows, rows[:, 1] - high)
+            kept = [where_negative(rows, low - rows[:, 1])] if len(rows) else []
+        else:
+            band = rectangle_between(u0 - 1.0, u1 + 1.0, low, high)
+            kept = [flat(region.outer) for region in intersection(self.section, band)]
+        return tuple(self._climbed(rows, z) for rows in kept if len(rows) >= 3)
+
+    def _climbed(self, rows: np.ndarray, z: float) -> np.ndarray:
+        """Plan points of section points (m, 2) u, w where their own lines of sweep pass height
+        `z`."""
+        tilt, (u, w) = math.radians(self.tilt_deg), rows.T
+        v = (z - self.pivot - (w - self.pivot) * math.cos(tilt)) / math.sin(tilt)
         # A climbing sweep mirrors its section in the plane: turned round, it runs counter-clockwise
         # again.
-        flat = flat[::-1] if t > 0.0 else flat
-        h = (self.pivot + (z - self.pivot) * math.cos(t) - flat[:, 1]) / math.sin(t)
-        rows = np.column_stack([flat[:, 0], h])
-        # The sweep's ends lie square to it: in this plane, each at one h.
-        for sign, end in zip((1.0, -1.0), self.span):
-            rows = _beyond(rows, sign, (end - (z - self.pivot) * math.sin(t)) / math.cos(t))
-        return [Profile(np.column_stack([rows, np.zeros(len(rows))]))] if len(rows) > 2 else []
+        plan = self.world(np.column_stack([u, v, w]))[:, :2]
+        return plan[::-1] if tilt > 0.0 else plan
 
     def moved(self, dx: float, dy: float, dz: float = 0.0) -> Carve:
         """The same carve shifted by (dx, dy, dz) mm."""
@@ -201,17 +258,6 @@ class Carve:
             -self.tilt_deg,
             self.pivot,
         )
-
-
-def _beyond(rows: np.ndarray, sign: float, limit: float) -> np.ndarray:
-    """The part of a closed polygon (n, 2) whose second ordinate is beyond `limit` in the direction
-    of `sign`."""
-    over, ahead = sign * (rows[:, 1] - limit), np.concatenate([rows[1:], rows[:1]])
-    next_ = np.concatenate([over[1:], over[:1]])
-    crosses = (over >= 0.0) != (next_ >= 0.0)
-    share = np.where(crosses, over / np.where(crosses, over - next_, 1.0), 0.0)
-    both = np.stack([rows, rows + share[:, None] * (ahead - rows)], axis=1).reshape(-1, 2)
-    return both[np.column_stack([over >= 0.0, crosses & (over != 0.0)]).ravel()]
 
 
 def section_height(section: Profile, u: np.ndarray, face: str) -> np.ndarray:
@@ -243,7 +289,7 @@ def section_height(section: Profile, u: np.ndarray, face: str) -> np.ndarray:
 
 def rectangle_between(u0: float, u1: float, v0: float, v1: float) -> Profile:
     """The rectangle with those sides."""
-    return profile([(u0, v0), (u1, v0), (u1, v1), (u0, v1)], "a level slice")
+    return profile([(u0, v0), (u1, v0), (u1, v1), (u0, v1)], "a rectangle")
 
 
 def section_spans(section: Profile, level: float) -> list[tuple[float, float]]:

@@ -1,0 +1,409 @@
+"""A drilled hole at any angle, with a flat end or a drill point."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from bodycad.errors import InputError, number
+from bodycad.geometry.plane.build import circle
+from bodycad.geometry.plane.polygon import even_polygon
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.air import NONE, PASSED, Air, Lines, Span, common, until
+from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.slanted import silhouette, slanted_section
+from bodycad.geometry.solids.solid import NOWHERE, Box3, End, Point3, Polygons, Shape
+
+ROUND = 96
+"""Points round an end."""
+AROUND = 24
+"""Lines along the side, and how far (mm) within it they run: what runs along a wall as wide as the
+bore is inside the bore."""
+WITHIN = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class Bore(Shape):
+    """A drilled hole: from `start` along the unit `direction`, `length` mm to its very tip.
+
+    `tip_deg` is the included angle of the drill point: 180 for a flat bottom, 118 for a twist
+    drill."""
+
+    start: Point3
+    direction: Point3
+    diameter: float
+    length: float
+    tip_deg: float = 180.0
+
+    @property
+    def radius(self) -> float:
+        return self.diameter / 2.0
+
+    @property
+    def end(self) -> Point3:
+        return tuple(s + self.length * d for s, d in zip(self.start, self.direction))
+
+    @property
+    def upright(self) -> bool:
+        return abs(self.direction[0]) < 1e-12 and abs(self.direction[1]) < 1e-12
+
+    @cached_property
+    def tip(self) -> float:
+        """Length of the conical point, mm."""
+        return (
+            0.0
+            if self.tip_deg >= 180.0
+            else self.radius / math.tan(math.radians(self.tip_deg) / 2.0)
+        )
+
+    @cached_property
+    def shoulder(self) -> float:
+        """Length at full diameter, mm."""
+        return self.length - self.tip
+
+    @cached_property
+    def box(self) -> Box3:
+        low, high = [], []
+        for start, d, end in zip(self.start, self.direction, self.end):
+            disc, shoulder = (
+                self.radius * math.sqrt(max(1.0 - d * d, 0.0)),
+                start + self.shoulder * d,
+            )
+            low.append(min(start - disc, shoulder - disc, end))
+            high.append(max(start + disc, shoulder + disc, end))
+        return (*low, *high)
+
+    @cached_property
+    def volume(self) -> float:
+        """Exact volume, mm3."""
+        return math.pi * self.radius**2 * (self.shoulder + self.tip / 3.0)
+
+    @cached_property
+    def axes(self) -> np.ndarray:
+        """(3, 3): two unit vectors across the bore and its direction."""
+        d = np.array(self.direction)
+        side = np.array([0.0, 0.0, 1.0]) if abs(d[2]) < 0.9 else np.array([1.0, 0.0, 0.0])
+        u = np.cross(d, side)
+        u /= np.linalg.norm(u)
+        return np.stack([u, np.cross(d, u), d])
+
+    def at(self, along: np.ndarray) -> np.ndarray:
+        """Points (m, 3) of the axis at `along` (m,) mm from the start."""
+        return np.array(self.start) + np.asarray(along)[:, None] * np.array(self.direction)
+
+    @cached_property
+    def plan(self) -> Profile:
+        """The circle of an upright bore. Of a slanted one the silhouette from above: ellipse ends
+        fitted by arcs within `slanted.TOLERANCE`, and the drill point where it shows."""
+        if self.upright:
+            return circle(self.diameter, *self.start[:2])
+        dx, dy, dz = self.direction
+        drawn = silhouette(self.radius, self.shoulder, self.length, (math.hypot(dx, dy), dz))
+        return drawn.moved(*self.start[:2], math.degrees(math.atan2(dy, dx)))
+
+    @property
+    def hole(self) -> Bore:
+        """The bore itself."""
+        return self
+
+    @cached_property
+    def prism(self) -> Prism | None:
+        """The same solid as an upright prism when it is upright and has a flat end, else None."""
+        if not self.upright or self.tip > 0.0:
+            return None
+        return Prism(self.plan, *self.full)
+
+    @cached_property
+    def numbers(self) -> np.ndarray:
+        """Start, direction, diameter, length and tip."""
+        return np.array(
+            [*self.start, *self.direction, self.diameter, self.length, self.tip_deg], float
+        )
+
+    @property
+    def words(self) -> str:
+        """Diameter, length and start in words."""
+        return (
+            f"bore of {self.diameter:g} mm, {self.length:g} mm long from "
+            f"({', '.join(f'{c:.3f}' for c in self.start)})"
+        )
+
+    @property
+    def rise(self) -> float:
+        """How far (mm) the rim of a section across the bore lies above and below its middle."""
+        return self.radius * math.sqrt(max(1.0 - self.direction[2] ** 2, 0.0))
+
+    @property
+    def critical_heights(self) -> tuple[float, ...]:
+        """Of the rims at the start and the shoulder, and of the tip."""
+        start, shoulder = self.start[2], self.start[2] + self.shoulder * self.direction[2]
+        rise = self.rise
+        return start - rise, start + rise, shoulder - rise, shoulder + rise, self.end[2]
+
+    @property
+    def full(self) -> tuple[float, float]:
+        """From the start to the shoulder of an upright bore."""
+        if not self.upright:
+            return NOWHERE
+        z = self.start[2], self.start[2] + self.shoulder * self.direction[2]
+        return min(z), max(z)
+
+    @property
+    def highest(self) -> Point3:
+        """The point that reaches highest."""
+        return self._extreme(1.0)
+
+    @property
+    def lowest(self) -> Point3:
+        """The point that reaches lowest."""
+        return self._extreme(-1.0)
+
+    def _extreme(self, sign: float) -> Point3:
+        if self.upright:
+            return max(self.start, self.end, key=lambda p: sign * p[2])
+        d = np.array(self.direction)
+        across = np.array([0.0, 0.0, sign]) - sign * d[2] * d
+        size = np.linalg.norm(across)
+        rim = self.radius * across / size if size > 1e-12 else np.zeros(3)
+        start = np.array(self.start)
+        spots = [start + rim, start + self.shoulder * d + rim, np.array(self.end)]
+        x, y, z = map(float, max(spots, key=lambda p: sign * float(p[2])))
+        return x, y, z
+
+    @cached_property
+    def ends(self) -> tuple[End, End]:
+        """The start and the tip."""
+        d, ring, rise = self.axes[2], self._ring(ROUND, self.radius), self.rise
+        up = math.copysign(1.0, d[2])
+        first, last = self.start[2], self.start[2] + self.shoulder * self.direction[2]
+        start, shoulder = self.at(np.array([0.0, self.shoulder]))
+        tip = np.array([self.end])
+        reach = up * max(up * last + rise, up * self.end[2])
+        level = self.upright and self.tip == 0.0
+        return (
+            End(-d, start + ring, start[None], first - up * rise, first + up * rise, self.upright),
+            End(d, shoulder + ring, tip, reach, last - up * rise, level),
+        )
+
+    def _ring(self, count: int, radius: float) -> np.ndarray:
+        """Points (count, 3) on a circle across the bore, less the middle of it."""
+        turn = np.arange(count) * (2.0 * math.pi / count)
+        across = np.cos(turn)[:, None] * self.axes[0] + np.sin(turn)[:, None] * self.axes[1]
+        return radius * across
+
+    @property
+    def lines(self) -> Lines:
+        """Lines all round the bore over its full diameter, WITHIN its side."""
+        ring = self._ring(AROUND, self.radius - WITHIN)
+        return Lines(np.array(self.start) + ring, self.axes[2], self.shoulder)
+
+    def closest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Exact distance (m,) from `points` (m, 3) and nearest points (m, 3); 0 inside."""
+        out = points - np.array(self.start)
+        along = out @ self.axes[2]
+        across = out - along[:, None] * self.axes[2]
+        off = np.hypot(across @ self.axes[0], across @ self.axes[1])
+        unit = across / np.where(off > 1e-12, off, 1.0)[:, None]
+        a = np.clip(along, 0.0, self.shoulder)
+        r = np.minimum(off, self.radius)
+        if self.tip > 0.0:
+            # Beside the cone: foot on its generatrix from (shoulder, radius) to (length, 0).
+            lead = np.array([self.tip, -self.radius]) / math.hypot(self.tip, self.radius)
+            rel = np.stack([along - self.shoulder, off - self.radius], axis=1)
+            t = np.clip(rel @ lead, 0.0, math.hypot(self.tip, self.radius))
+            in_cone = (
+                (along > self.shoulder)
+                & (along <= self.length)
+                & (off <= self.radius * (self.length - along) / self.tip)
+            )
+            past = along > self.shoulder
+            a = np.where(in_cone, along, np.where(past, self.shoulder + t * lead[0], a))
+            r = np.where(in_cone, off, np.where(past, self.radius + t * lead[1], r))
+        foot = np.array(self.start) + a[:, None] * self.axes[2] + r[:, None] * unit
+        return np.hypot(along - a, off - r), foot
+
+    def column(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Lowest and highest height (m,) over plan points (m, 2); nan beside the bore."""
+        # The cylinder's quadratic, its flat ends, its point.
+        d, r = np.array(self.direction), self.radius
+        out = np.column_stack([points, np.zeros(len(points))]) - np.array(self.start)
+        along, up = out @ d, d[2]
+        # A point at height z is along + up * z from the start, and a z^2 + 2 b z + c off the axis,
+        # squared.
+        across = out - along[:, None] * d
+        rise = np.array([0.0, 0.0, 1.0]) - up * d
+        a, b, c = rise @ rise, across @ rise, (across**2).sum(axis=1)
+        low, high = _between(np.full(len(points), a), b, c - r * r)
+        if abs(up) > 1e-12:
+            ends = np.sort(np.stack([-along / up, (self.length - along) / up]), axis=0)
+            low, high = np.maximum(low, ends[0]), np.minimum(high, ends[1])
+        else:
+            off = (along < 0.0) | (along > self.length)
+            low = np.where(off, np.nan, low)
+        if self.tip > 0.0:
+            k, left = (r / self.tip) ** 2, self.length - along
+            near, far = _between(
+                np.full(len(points), a - k * up * up),
+                b + k * up * left,
+                c - k * left * left,
+                side=np.sign(up),
+            )
+            low, high = np.maximum(low, near), np.minimum(high, far)
+        gone = ~(low < high)
+        return np.where(gone, np.nan, low), np.where(gone, np.nan, high)
+
+    def level_section(self, z: float, sagitta: float = 0.005) -> Polygons:
+        """The section at height `z` as polygons of the true area (see `Solid`)."""
+        dx, dy, dz = self.direction
+        level, rise = math.hypot(dx, dy), z - self.start[2]
+        if level < 1e-9:
+            along = rise * dz
+            if not 0.0 < along < self.length:
+                return ()
+            taper = 1.0 if along <= self.shoulder else (self.length - along) / self.tip
+            return (even_polygon(circle(self.diameter * taper, *self.start[:2]), sagitta),)
+        cut = slanted_section(self.radius, self.shoulder, self.length, (level, dz), rise, sagitta)
+        if len(cut) < 3:
+            return ()
+        unit = np.array([dx, dy]) / level
+        left = np.array([-unit[1], unit[0]])
+        return (np.array(self.start[:2]) + cut[:, :1] * unit + cut[:, 1:] * left,)
+
+    def air(self, opens: Collection[str]) -> Air:
+        """The air inside; any face that it opens is at its start."""
+        return _BoreAir(self, bool(opens))
+
+    def stretched(self, first: float, last: float) -> Bore:
+        """The bore begun `first` mm before its start and drilled `last` mm deeper."""
+        if not (first or last):
+            return self
+        x, y, z = (s - first * d for s, d in zip(self.start, self.direction))
+        return replace(self, start=(x, y, z), length=self.length + first + last)
+
+    def widened(self, by: float) -> Bore:
+        """The bore `by` mm wider all round; its full diameter ends where it did."""
+        tip = self.tip * (1.0 + by / self.radius)
+        return replace(self, diameter=self.diameter + 2.0 * by, length=self.shoulder + tip)
+
+    def moved(self, dx: float, dy: float, dz: float = 0.0) -> Bore:
+        """The same hole shifted by (dx, dy, dz) mm."""
+        if not (dx or dy or dz):
+            return self
+        x, y, z = self.start
+        return replace(self, start=(x + dx, y + dy, z + dz))
+
+    def mirrored(self) -> Bore:
+        """The hole reflected in the centreline (y -> -y)."""
+        (x, y, z), (u, v, w) = self.start, self.direction
+        return replace(self, start=(x, -y, z), direction=(u, -v, w))
+
+
+@dataclass(frozen=True, eq=False)
+class _BoreAir(Air):
+    """The drill point counts as wall."""
+
+    bore: Bore
+    start_open: bool
+
+    def _local(self, points: np.ndarray) -> np.ndarray:
+        return (points - np.array(self.bore.start)) @ self.bore.axes.T
+
+    def _room(self, points: np.ndarray) -> np.ndarray:
+        across, over, along = self._local(points).T
+        room = np.minimum(self.bore.radius - np.hypot(across, over), self.bore.shoulder - along)
+        return room if self.start_open else np.minimum(room, along)
+
+    def holds(self, points: np.ndarray) -> np.ndarray:
+        return self._room(points) >= 0.0
+
+    def free(self, points: np.ndarray, front: float, back: float) -> np.ndarray:
+        return self._room(points)
+
+    def leaves(self, points: np.ndarray, way: np.ndarray, most: float) -> np.ndarray:
+        local, along = self._local(points), way @ self.bore.axes.T
+        square, half = (along[:, :2] ** 2).sum(axis=1), (local[:, :2] * along[:, :2]).sum(axis=1)
+        room = np.maximum(self.bore.radius**2 - (local[:, :2] ** 2).sum(axis=1), 0.0)
+        root = np.sqrt(half * half + square * room)
+        # The root that loses no digits where one goes nearly along the axis.
+        side = np.where(
+            half > 0.0,
+            room / np.where(half + root > 0.0, half + root, 1.0),
+            (root - half) / np.where(square > 0.0, square, 1.0),
+        )
+        found = [
+            np.full(len(points), most),
+            np.where(square > 1e-24, side, np.inf),
+            until(self.bore.shoulder - local[:, 2], along[:, 2]),
+        ]
+        if not self.start_open:
+            found.append(until(local[:, 2], -along[:, 2]))
+        return np.minimum.reduce(found)
+
+    def spans(self, lines: Lines) -> list[Span]:
+        local, way = self._local(lines.base), self.bore.axes @ lines.way
+        square, half = float(way[:2] @ way[:2]), local[:, :2] @ way[:2]
+        # Each line is within the radius between the roots of square t^2 + 2 half t = room.
+        room = (self.bore.radius + PASSED) ** 2 - (local[:, :2] ** 2).sum(axis=1)
+        ends = [lines.past(self.bore.shoulder - local[:, 2], -way[2])]
+        if not self.start_open:
+            ends.append(lines.past(local[:, 2], way[2]))
+        if square < 1e-18:
+            return [common(*ends) if room.min() >= 0.0 else NONE]
+        spare = half * half + square * room
+        if spare.min() < 0.0:
+            return [NONE]
+        root = np.sqrt(spare)
+        most = float(((-half - root) / square).max()), float(((-half + root) / square).min())
+        return [common(*ends, most)]
+
+
+def bore(
+    start: Point3,
+    direction: Point3,
+    diameter: float,
+    length: float,
+    tip_deg: float = 180.0,
+    name: str = "a bore",
+) -> Bore:
+    """A Bore with its direction made a unit vector; InputError names what cannot be drilled."""
+    number(f"{name}: the diameter", diameter, above=0.0)
+    number(f"{name}: the length", length, above=0.0)
+    number(f"{name}: the tip angle", tip_deg, low=60.0, high=180.0)
+    size = math.sqrt(sum(c * c for c in direction))
+    if not size > 0.0:
+        raise InputError(f"{name}: the direction", direction, "a vector that is not nil")
+    made = Bore(
+        tuple(map(float, start)),
+        tuple(c / size for c in direction),
+        float(diameter),
+        float(length),
+        float(tip_deg),
+    )
+    if made.shoulder < 0.0:
+        raise InputError(f"{name}: the length", length, f"more than its {made.tip:.2f} mm point")
+    return made
+
+
+def _between(
+    a: np.ndarray, b: np.ndarray, c: np.ndarray, side: float = 0.0
+) -> tuple[np.ndarray, np.ndarray]:
+    """The z (m,) with a z^2 + 2 b z + c <= 0; with a negative `a` (a cone steeper than its axis)
+    the half below the smaller root (`side` 1) or above the greater one (-1). nan where there is
+    none."""
+    flat = np.abs(a) < 1e-12
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        # The root that does not cancel, then the other from their product.
+        q = -(b + np.copysign(np.sqrt(b * b - a * c), b))
+        far = np.where(flat, -np.copysign(np.inf, b), q / a)
+        near = np.where(q == 0.0, 0.0, c / q)
+        one, two = np.minimum(far, near), np.maximum(far, near)
+        whole = np.where(c <= 0.0, np.inf, np.nan)
+    level = flat & (np.abs(b) < 1e-12)
+    up = flat | (a > 0)
+    low = np.where(level, -whole, np.where(up, one, np.where(side > 0, -np.inf, two)))
+    high = np.where(level, whole, np.where(up, two, np.where(side > 0, one, np.inf)))
+    return low, high
