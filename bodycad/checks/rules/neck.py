@@ -38,6 +38,7 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
                 f"the end that {neck.id} states does not lie on the rim of {neck.joint.heel}",
                 "state the middle of the block's bridge-side end",
             )
+            continue
         film, masked = film_of(layout, neck)
         subjects, play, corners = _subjects(neck), side_play(neck), 2.0 * corner_room(neck)
         block, socket = neck.corners
