@@ -1,8 +1,8 @@
 """Moisture of wood in air, and how much wood moves across its grain with it.
 
-Sources: Wood Handbook (USDA FPL-GTR-190, 2010) eq. 4-5 (also Simpson, FPL-RN-0268, 1998) and eqs. 13-2
-and 13-3. Convention stated: fibre saturation at 30 %, shrinkage in percent of the green size. Other
-books use 28 %, or divide by another size.
+Sources: Wood Handbook (USDA FPL-GTR-190, 2010) eq. 4-5 (also Simpson, FPL-RN-0268, 1998) and eqs.
+13-2 and 13-3. Convention stated: fibre saturation at 30 %, shrinkage in percent of the green size.
+Other books use 28 %, or divide by another size.
 """
 
 from __future__ import annotations

@@ -1,6 +1,8 @@
-"""Design scripts: a Python file whose `design(...)` returns a Design; its keyword parameters are the design's.
+"""Design scripts: a Python file whose `design(...)` returns a Design; its keyword parameters are
+the design's.
 
-Everything a script can do wrong ends as one InputError that says which file, which line and what to do.
+Everything a script can do wrong ends as one InputError that says which file, which line and what to
+do.
 """
 
 from __future__ import annotations

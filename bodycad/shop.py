@@ -95,21 +95,24 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
         "joint-load": Limit(
             2.75,
             5.5,
-            "5.5 is the Wood Handbook's ultimate over the NDS allowable withdrawal (15,700 and 2850 G^2 D); "
+            "5.5 is the Wood Handbook's ultimate over the NDS allowable withdrawal (15,700 and "
+            "2850 G^2 D); "
             "half of it to fail is common practice, no source",
         ),
         "joint-load.crush": Limit(1.0, 1.5),
         "joint-load.pilot": Limit(
             0.9,
             0.8,
-            "strength falls sharply once the hole exceeds the root (J. Soc. Mat. Sci. Jpn 28, 1979, 617); "
+            "strength falls sharply once the hole exceeds the root (J. Soc. Mat. Sci. Jpn 28, "
+            "1979, 617); "
             "root 2/3 (cut) to 4/5 (rolled, from memory) of the thread",
             most=True,
         ),
         "joint-load.glue": Limit(
             2.9,
             5.8,
-            "5.8 is the average strength over ASTM D245's 4.5 for shear in hardwoods, taken off the "
+            "5.8 is the average strength over ASTM D245's 4.5 for shear in hardwoods, taken off "
+            "the "
             "5th percentile (both from memory); half of it to fail is common practice, no source",
         ),
         "pocket-fit.season": Limit(0.0, 0.0),

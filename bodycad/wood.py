@@ -1,14 +1,14 @@
 """Wood species: density, shrinkage and strength, each on a stated basis.
 
-Source: Wood Handbook (USDA FPL-GTR-190, 2010), table 4-3 (shrinkage green to ovendry, percent of the
-green size), chapter 5 (specific gravity, modulus of elasticity), table 13-5 (coefficients of
+Source: Wood Handbook (USDA FPL-GTR-190, 2010), table 4-3 (shrinkage green to ovendry, percent of
+the green size), chapter 5 (specific gravity, modulus of elasticity), table 13-5 (coefficients of
 dimensional change, share of the size per percent of moisture between 6 and 14 %). Figures that were
 not read there are named in a species' `from_memory`; the crushing strengths (compression across the
 grain at the proportional limit, table 5-3) are all from memory.
 
 Trap: the book gives native species on their volume at 12 % moisture and imported ones (mahogany) on
-their green volume. `Species.basis` says which, and everything here converts; a gravity is never taken
-for the other kind.
+their green volume. `Species.basis` says which, and everything here converts; a gravity is never
+taken for the other kind.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Teasel: a 24-fret offset double-cutaway from the Hedgerow bench, an invented one-bench shop.
 
-The bench builds one trial body of red alder each winter. This one asks how far a bolt-on heel can be
-carved away under the hand while four ferrules, each on its own, still sit square on wood.
+The bench builds one trial body of red alder each winter. This one asks how far a bolt-on heel can
+be carved away under the hand while four ferrules, each on its own, still sit square on wood.
 """
 
 from bodycad import (

@@ -1,4 +1,5 @@
-"""Teasel, spoiled on purpose: at least eight checks fail, each for the reason given beside its change.
+"""Teasel, spoiled on purpose: at least eight checks fail, each for the reason given beside its
+change.
 
 Nothing here is to be built. It shows what the report says when wood would be ruined, and which one
 number of the script, set to what, would have saved it.
@@ -11,15 +12,19 @@ import teasel
 from bodycad import Bolt, Depth, Design, measured
 
 REASONS = {
-    "bolt-seat": "screw 4 stands in a square pattern on a shallow seat: its flange hangs over the heel's carve",
+    "bolt-seat": "screw 4 stands in a square pattern on a shallow seat: its flange hangs over the "
+    "heel's carve",
     "bolt-tip": "screw 1 is 45 mm long in a pocket made for 35: its tip runs into the fretboard",
-    "stack": "the pocket is 3.5 mm shallower than the bridge wants: the saddles cannot come up to the strings",
+    "stack": "the pocket is 3.5 mm shallower than the bridge wants: the saddles cannot come up to "
+    "the strings",
     "floor": "the control cavity leaves 2 mm of wood to the front",
     "pole-offset": "the bridge pickup's poles are 45 mm apart under strings 51.4 mm apart",
-    "saddle-window": "the bridge stands 7 mm too near the neck: the bass saddles are at their rear stop",
+    "saddle-window": "the bridge stands 7 mm too near the neck: the bass saddles are at their rear "
+    "stop",
     "control-clamp": "the toggle has a 9.5 mm bush for 6 mm of wood: no thread is left for the nut",
     "ground-path": "the ground hole was forgotten",
-    "pickup-room": "the neck pickup stands against the fretboard: its ring overlaps the board's end",
+    "pickup-room": "the neck pickup stands against the fretboard: its ring overlaps the "
+    "board's end",
     "pocket-fit": "the pocket is 0.1 mm wider than the heel before finish: two films jam it",
 }
 """The check that fails and why."""

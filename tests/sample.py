@@ -1,4 +1,5 @@
-"""A small made-up body for tests of solids, files and gaps: every kind of void, no trade meaning."""
+"""A small made-up body for tests of solids, files and gaps: every kind of void, no trade
+meaning."""
 
 from __future__ import annotations
 

@@ -1,6 +1,7 @@
 """Cures by hand: two or three round pockets in a board, one number of the script at a time.
 
-The wall between two pockets of 20 mm is their centres' distance less 20; it fails under 3 and warns under 5.
+The wall between two pockets of 20 mm is their centres' distance less 20; it fails under 3 and warns
+under 5.
 """
 
 from __future__ import annotations
@@ -113,7 +114,8 @@ def test_the_distance_grows_by_what_is_lacking(cured):
     found = cured(APART)[ONE]
     assert found.change == ("distance", 23.0)
     assert found.cure.startswith(
-        "set distance=23 (now 21.5): then this holds with 0.00 mm to spare (it still warns under 5 mm) and "
+        "set distance=23 (now 21.5): then this holds with 0.00 mm to spare (it still warns under 5 "
+        "mm) and "
         "nothing that held before fails; or move one and two apart"
     )
 
@@ -175,7 +177,8 @@ def test_no_parameter_helps(cured):
     found = cured(NOTHING)[ONE]
     assert found.change is None
     assert found.cure == (
-        "no single parameter of the script cures this; move one and two apart, or make one of them smaller or shallower"
+        "no single parameter of the script cures this; move one and two apart, or make one of them "
+        "smaller or shallower"
     )
 
 

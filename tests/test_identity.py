@@ -1,5 +1,5 @@
-"""Code and subjects are what a finding is: its words may be anything, and nothing that is worked out
-changes with them."""
+"""Code and subjects are what a finding is: its words may be anything, and nothing that is worked
+out changes with them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""What importing costs, by module names and counts in a fresh interpreter, and what the package offers."""
+"""What importing costs, by module names and counts in a fresh interpreter, and what the package
+offers."""
 
 import importlib
 import re
@@ -54,7 +55,8 @@ def test_check_loads_neither_kernel_nor_dxf(tmp_path):
     """A clearance verdict pays for numpy and shapely alone."""
     (tmp_path / "body.py").write_text("from tests.sample import design\n")
     names = modules_after(
-        f"from bodycad.cli import main\nassert main(['check', {str(tmp_path / 'body.py')!r}]) in (0, 1)",
+        f"from bodycad.cli import main\nassert main(['check', {str(tmp_path / 'body.py')!r}]) in "
+        "(0, 1)",
         tmp_path,
     )
     assert heavy(names) <= {"numpy", "shapely"} and "numpy" in names

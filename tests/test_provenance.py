@@ -1,4 +1,5 @@
-"""What to measure first: how far a size may be off is where the finding truly fails; what is listed, and where it is shown."""
+"""What to measure first: how far a size may be off is where the finding truly fails; what is
+listed, and where it is shown."""
 
 from __future__ import annotations
 

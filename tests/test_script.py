@@ -1,4 +1,5 @@
-"""Design scripts: parameters from the signature, settings from text, and every fault in one line."""
+"""Design scripts: parameters from the signature, settings from text, and every fault in one
+line."""
 
 import sys
 
@@ -15,7 +16,9 @@ from __future__ import annotations
 from dataclasses import replace
 from tests.sample import design as sample
 
-def design(width: float = 60, frets: int = 22, left_handed: bool = False, wood="alder, red", odd=(1, 2)):
+def design(
+    width: float = 60, frets: int = 22, left_handed: bool = False, wood="alder, red", odd=(1, 2)
+):
     print("a word to the maker")
     return sample(left_handed=left_handed)
 """
@@ -64,7 +67,10 @@ def test_a_neighbour_can_be_imported_and_the_path_is_restored(tmp_path):
     """Scripts share helpers that lie beside them; loading leaves the import path as it was."""
     script(tmp_path, "WIDTH = 61.5\n", "shared_numbers_of_a_test.py")
     before = list(sys.path)
-    text = "from shared_numbers_of_a_test import WIDTH\nfrom tests.sample import design as d\ndef design(width: float = WIDTH):\n return d()\n"
+    text = (
+        "from shared_numbers_of_a_test import WIDTH\nfrom tests.sample import design as d\n"
+        "def design(width: float = WIDTH):\n return d()\n"
+    )
     assert load(script(tmp_path, text)).parameters[0].default == 61.5
     assert sys.path == before
 
@@ -72,7 +78,10 @@ def test_a_neighbour_can_be_imported_and_the_path_is_restored(tmp_path):
 def test_a_measured_default_is_a_number(tmp_path):
     """A size with an origin is set like any float."""
     assert read_value(Parameter("w", float, measured(3.0)), "4") == 4.0
-    text = "from bodycad.units import measured\nfrom tests.sample import design as d\ndef design(w=measured(3.0)):\n return d()\n"
+    text = (
+        "from bodycad.units import measured\nfrom tests.sample import design as d\n"
+        "def design(w=measured(3.0)):\n return d()\n"
+    )
     assert load(script(tmp_path, text)).parameters[0].kind is float
 
 
@@ -215,7 +224,10 @@ def test_paths_that_cannot_be_used(tmp_path):
 
 def test_an_input_error_of_the_script_passes_through(tmp_path):
     """What the toolkit itself says about a number is the best message there is."""
-    text = "from bodycad.geometry.plane.build import circle\ndef design(d: float = 5.0):\n    circle(d)\n"
+    text = (
+        "from bodycad.geometry.plane.build import circle\n"
+        "def design(d: float = 5.0):\n    circle(d)\n"
+    )
     with pytest.raises(InputError) as caught:
         make(load(script(tmp_path, text)), {"d": -3.0})
     assert str(caught.value) == "a circle's diameter is -3; allowed: more than 0"

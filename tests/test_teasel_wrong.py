@@ -1,4 +1,5 @@
-"""The spoiled body: every fault shows for its stated reason, and every cure that is printed cures."""
+"""The spoiled body: every fault shows for its stated reason, and every cure that is printed
+cures."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""Waivers: what is accepted holds with its reason, what goes beyond says by how much, what is stale warns."""
+"""Waivers: what is accepted holds with its reason, what goes beyond says by how much, what is stale
+warns."""
 
 from __future__ import annotations
 

@@ -1,6 +1,8 @@
-"""The command line. Results go to stdout, messages to stderr; heavy modules are imported by the command that needs them.
+"""The command line. Results go to stdout, messages to stderr; heavy modules are imported by the
+command that needs them.
 
-Exit status: 0 no finding fails, 1 at least one fails, 2 unusable input or usage, 130 stopped by the keyboard.
+Exit status: 0 no finding fails, 1 at least one fails, 2 unusable input or usage, 130 stopped by the
+keyboard.
 """
 
 from __future__ import annotations
@@ -69,7 +71,8 @@ def write(text: str) -> None:
         sys.stdout.write(text)
         sys.stdout.flush()
     except BrokenPipeError:
-        sys.stdout = open(os.devnull, "w")  # else the interpreter complains once more at exit
+        # Else the interpreter complains once more at exit.
+        sys.stdout = open(os.devnull, "w")  # noqa: SIM115
 
 
 def coloured(stream) -> bool:
@@ -119,7 +122,8 @@ def _add_check(commands) -> None:
         nargs="?",
         const="100000",
         help="draw N bodies (100000) within the shop's and the "
-        "parts' tolerances: the chance of each finding and of the whole, and what to tighten and to measure first",
+        "parts' tolerances: the chance of each finding and of the whole, and what to tighten and "
+        "to measure first",
     )
     parser.set_defaults(run=_check)
 
@@ -173,7 +177,8 @@ def _add_explain(commands) -> None:
         "explain",
         allow_abbrev=False,
         help="the page of a check, or of a name that scripts use",
-        description="Print what a check asks, why, its limits and the usual cures; or what a part or "
+        description="Print what a check asks, why, its limits and the usual cures; or what a part "
+        "or "
         "another name of a script is and takes; without a name, the list of checks.",
     )
     parser.add_argument(
@@ -318,7 +323,8 @@ def _fault(error: Exception) -> str:
         trace = trace.tb_next
     place = f"{os.path.basename(trace.tb_frame.f_code.co_filename)} line {trace.tb_lineno}"
     return (
-        f"{type(error).__name__} at {place}: {error}. A part or a number of the design has a kind that is not "
+        f"{type(error).__name__} at {place}: {error}. A part or a number of the design has a kind "
+        "that is not "
         "allowed there; BODYCAD_TRACEBACK=1 shows the way to it"
     )
 

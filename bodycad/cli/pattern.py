@@ -1,4 +1,5 @@
-"""The command `bodycad pattern`: where the neck screws hold best. Heavy modules are imported when it runs."""
+"""The command `bodycad pattern`: where the neck screws hold best. Heavy modules are imported when
+it runs."""
 
 from __future__ import annotations
 
@@ -14,8 +15,10 @@ def add_pattern(commands, write: Callable[[str], None]) -> None:
         "pattern",
         allow_abbrev=False,
         help="where a neck screw may stand, and the pattern that holds best",
-        description="Search the heel for the pattern of neck screws that resists the string pull best and "
-        "passes every bolt check, and compare the present one. Exit status 1: no such pattern stands.",
+        description="Search the heel for the pattern of neck screws that resists the string pull "
+        "best and "
+        "passes every bolt check, and compare the present one. Exit status 1: no such pattern "
+        "stands.",
     )
     parser.add_argument(
         "design", metavar="DESIGN.py", help="a Python file that defines design(...) -> Design"
@@ -36,7 +39,8 @@ def add_pattern(commands, write: Callable[[str], None]) -> None:
         metavar="WOOD,LENGTH",
         action="append",
         dest="screws",
-        help="a kind of screw to choose from, mm: wood left under its ferrule, length under its head; may be repeated "
+        help="a kind of screw to choose from, mm: wood left under its ferrule, length under its "
+        "head; may be repeated "
         "(default: every wood of the present screws with every length of theirs)",
     )
     parser.add_argument(

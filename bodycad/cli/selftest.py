@@ -78,10 +78,12 @@ def _cut() -> str:
             [sys.executable, "-c", _CUT], capture_output=True, text=True, timeout=SECONDS
         )
     except subprocess.TimeoutExpired:
-        return f"the CAD kernel did not answer within {SECONDS:g} s; try again with less running beside it"
+        late = f"the CAD kernel did not answer within {SECONDS:g} s"
+        return f"{late}; try again with less running beside it"
     if done.returncode:
         last = (done.stderr.strip().splitlines() or ["no message"])[-1]
-        return f"the CAD kernel stopped (status {done.returncode}): {last}; pip install 'cadquery>=2.8,<2.9'"
+        stopped = f"the CAD kernel stopped (status {done.returncode}): {last}"
+        return f"{stopped}; pip install 'cadquery>=2.8,<2.9'"
     return compared(float(done.stdout.split()[-1]), expected)
 
 

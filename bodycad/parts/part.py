@@ -16,8 +16,8 @@ class Part(Protocol):
     """A dataclass of sizes (see bodycad.units.Size for their origin) that answers three questions.
 
     Each answer is in the frame of a right-handed body; `part` is the id under which the part was
-    placed, `thickness` that of the plain stock, mm. A part may answer three more: `pieces`, `fitted`
-    and `shared_sizes`, see the functions below."""
+    placed, `thickness` that of the plain stock, mm. A part may answer three more: `pieces`,
+    `fitted` and `shared_sizes`, see the functions below."""
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         """Every cut and hole the part needs, with ids beginning with `part`."""

@@ -1,1 +1,2 @@
-"""Where a neck screw may stand on the heel, and which pattern of screws holds the string pull best."""
+"""Where a neck screw may stand on the heel, and which pattern of screws holds the string pull
+best."""

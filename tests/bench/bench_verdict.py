@@ -76,17 +76,19 @@ def main() -> None:
     demo = best_of(15, run, lambda: load_design(DEMO).layout())
     again = best_of(15, run, lambda: replace(layout))
     print(
-        f"verdict of the demo, {len(layout.voids)} voids, in a warm process: {1000 * again:.0f} ms with nothing remembered but its "
+        f"verdict of the demo, {len(layout.voids)} voids, in a warm process: {1000 * again:.0f} ms "
+        "with nothing remembered but its "
         f"shapes, {1000 * demo:.0f} ms for a layout just made"
     )
     report = run(layout)
     print(
-        f"chance of {BODIES} bodies besides: {best_of(2, lambda _: with_chance(report, BODIES)):.2f} s"
+        f"chance of {BODIES} bodies besides: "
+        f"{best_of(2, lambda _: with_chance(report, BODIES)):.2f} s"
     )
 
     seconds = []
     for count in (250, 500, 1000, 2000):
-        seconds.append(best_of(2, run, lambda: holes(count).layout()))
+        seconds.append(best_of(2, run, lambda count=count: holes(count).layout()))
         print(f"verdict of {count} holes: {seconds[-1]:.2f} s")
     exponent = math.log(seconds[-1] / seconds[0]) / math.log(2000 / 250)
     print(f"growth: time ~ count^{exponent:.2f}")
@@ -101,11 +103,13 @@ def main() -> None:
     every = best_of(3, lambda _: [gap(shapes[a], shapes[b]) for a, b in pairs])
     near = best_of(3, lambda _: [gap(a.shape, b.shape) for a, b in near_voids(layout.body)])
     print(
-        f"{len(pairs)} pairs of voids: kernel {kernel:.1f} s, ours {1000 * every:.0f} ms (ratio {kernel / every:.0f}); "
+        f"{len(pairs)} pairs of voids: kernel {kernel:.1f} s, ours {1000 * every:.0f} ms (ratio "
+        f"{kernel / every:.0f}); "
         f"ours, only those within {REACH:g} mm, {1000 * near:.0f} ms (ratio {kernel / near:.0f})"
     )
     print(
-        f"the kernel's pairs against the whole verdict of {len(CHECKS)} checks: ratio {kernel / demo:.0f}"
+        f"the kernel's pairs against the whole verdict of {len(CHECKS)} checks: ratio "
+        f"{kernel / demo:.0f}"
     )
 
 

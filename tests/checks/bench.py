@@ -1,7 +1,7 @@
 """Small bodies to check: a rectangular board, a few parts, one number changed at a time.
 
-The board is 400 x 300 mm (x -200..200, y -150..150), 44 mm thick, edges square, no contours. Sizes of
-parts are common practice, no source.
+The board is 400 x 300 mm (x -200..200, y -150..150), 44 mm thick, edges square, no contours. Sizes
+of parts are common practice, no source.
 """
 
 from __future__ import annotations

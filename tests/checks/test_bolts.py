@@ -1,5 +1,5 @@
-"""`bolt-seat`, `bolt-grip`, `bolt-tip`, `bolt-edge` by hand. Heel 56 x 76 x 25.4 mm with a 6.4 mm board on
-it, pocket 17 mm deep, ferrules 14 mm wide with a 2 mm web (common practice, no source)."""
+"""`bolt-seat`, `bolt-grip`, `bolt-tip`, `bolt-edge` by hand. Heel 56 x 76 x 25.4 mm with a 6.4 mm
+board on it, pocket 17 mm deep, ferrules 14 mm wide with a 2 mm web (common practice, no source)."""
 
 from __future__ import annotations
 

@@ -1,5 +1,5 @@
-"""`string-holes` and `ferrule-wall` by hand. Six saddles 52.5 mm apart, holes 10.5, ferrules 7.9 x 11 (common
-practice, no source)."""
+"""`string-holes` and `ferrule-wall` by hand. Six saddles 52.5 mm apart, holes 10.5, ferrules 7.9 x
+11 (common practice, no source)."""
 
 from __future__ import annotations
 

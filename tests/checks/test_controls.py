@@ -1,5 +1,5 @@
-"""`control-clamp`, `control-room`, `cover-fit` by hand. Nut and washer take 4 mm of a bush (common practice, no
-source)."""
+"""`control-clamp`, `control-room`, `cover-fit` by hand. Nut and washer take 4 mm of a bush (common
+practice, no source)."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""`cutter-corner`, `cutter-reach` by hand. Cutters 6.35 mm reaching 32, 9.5 reaching 38, 12.7 reaching 51."""
+"""`cutter-corner`, `cutter-reach` by hand. Cutters 6.35 mm reaching 32, 9.5 reaching 38, 12.7
+reaching 51."""
 
 from __future__ import annotations
 

@@ -1,5 +1,5 @@
-"""`jack-path` by hand: a jack in the board's end at x = -200 and a cavity whose wall is at x = -150. Cup 20
-mm deep, bore 17, plug 30 mm long in a way 14 mm wide (common practice, no source)."""
+"""`jack-path` by hand: a jack in the board's end at x = -200 and a cavity whose wall is at x =
+-150. Cup 20 mm deep, bore 17, plug 30 mm long in a way 14 mm wide (common practice, no source)."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""Laws of the walls: what moves apart by d has d more wood between; a mirrored body has the same figures."""
+"""Laws of the walls: what moves apart by d has d more wood between; a mirrored body has the same
+figures."""
 
 from __future__ import annotations
 

@@ -1,5 +1,5 @@
-"""`pole-offset`, `pickup-room`, `ring-cover` by hand. Frame 70 x 38, feet 83 x 14, route 1 mm larger each
-side with 3.2 mm corners, ring 91 x 46.5 (common practice, no source)."""
+"""`pole-offset`, `pickup-room`, `ring-cover` by hand. Frame 70 x 38, feet 83 x 14, route 1 mm
+larger each side with 3.2 mm corners, ring 91 x 46.5 (common practice, no source)."""
 
 from __future__ import annotations
 

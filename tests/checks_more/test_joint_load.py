@@ -1,9 +1,9 @@
 """`joint-load` by hand: six strings pull 435.14 N.
 
-Pocket 17, heel 25.4, frets 1.2: the crowns run 9.6 mm over the body. At x = 647.7/4 the strings stand
-0.5 + 2 (1.7 - 0.5) * 3/4 = 2.3 mm over them: 11.9 over the body, 28.9 over the pocket floor, so the
-moment is 435.14 * 28.9 = 12575.6 N mm. Screws 60 and 20 mm from the heel's end carry 12575.6 * 60/4000 =
-188.63 N and 62.88 N.
+Pocket 17, heel 25.4, frets 1.2: the crowns run 9.6 mm over the body. At x = 647.7/4 the strings
+stand 0.5 + 2 (1.7 - 0.5) * 3/4 = 2.3 mm over them: 11.9 over the body, 28.9 over the pocket floor,
+so the moment is 435.14 * 28.9 = 12575.6 N mm. Screws 60 and 20 mm from the heel's end carry 12575.6
+* 60/4000 = 188.63 N and 62.88 N.
 """
 
 from dataclasses import replace

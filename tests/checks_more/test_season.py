@@ -1,4 +1,5 @@
-"""Fits through a season, by hand: alder body and maple neck cut at 8 %, air from 35 to 65 % at 21 C.
+"""Fits through a season, by hand: alder body and maple neck cut at 8 %, air from 35 to 65 % at 21
+C.
 
 Table 4-2 (70 F) gives 12.0 % at 65 % and 6.2 % at 30 %.
 """
@@ -137,12 +138,12 @@ def test_a_season_that_changes_nothing_changes_no_fit():
 @pytest.mark.parametrize(
     "bad",
     [
-        dict(humidity=(65, 35)),
-        dict(humidity=(35,)),
-        dict(humidity=35),
-        dict(humidity=(35, 120)),
-        dict(temperature=90),
-        dict(measured_stock=0),
+        {"humidity": (65, 35)},
+        {"humidity": (35,)},
+        {"humidity": 35},
+        {"humidity": (35, 120)},
+        {"temperature": 90},
+        {"measured_stock": 0},
     ],
 )
 def test_bad_shop(bad):

@@ -1,4 +1,5 @@
-"""Bodies for the tests of files: the sample with other voids, and one as crowded as a real instrument."""
+"""Bodies for the tests of files: the sample with other voids, and one as crowded as a real
+instrument."""
 
 from dataclasses import replace
 

@@ -1,4 +1,5 @@
-"""Ways to spoil the drawing of the sample's front: by name, the rule that must speak, on which layer, and the deed."""
+"""Ways to spoil the drawing of the sample's front: by name, the rule that must speak, on which
+layer, and the deed."""
 
 import math
 

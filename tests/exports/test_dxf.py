@@ -252,7 +252,7 @@ def test_both_faces_share_datum_and_pins(tmp_path):
         datum = shapely.union_all(
             [shapely.Polygon(shapely.force_2d(line)) for name, line in found if name == "DATUM"]
         )
-        marks.append(shapely.transform(datum, lambda points: points * [1.0, flip]))
+        marks.append(shapely.transform(datum, lambda points, flip=flip: points * [1.0, flip]))
     assert marks[0].symmetric_difference(marks[1]).area < 1e-6 * marks[0].area
 
 
@@ -279,7 +279,10 @@ def test_equal_bytes_from_another_process_with_another_hash_seed(tmp_path):
 
 
 def test_the_sheet_loads_neither_ezdxf_nor_the_kernel():
-    script = "import sys, bodycad.exports.sheet; print({'ezdxf', 'cadquery', 'shapely'} & set(sys.modules))"
+    script = (
+        "import sys, bodycad.exports.sheet; "
+        "print({'ezdxf', 'cadquery', 'shapely'} & set(sys.modules))"
+    )
     run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert run.stdout == "set()\n"
 

@@ -1,4 +1,5 @@
-"""Every rule of the lint against a file spoilt in just that way, and the comparison with the layout."""
+"""Every rule of the lint against a file spoilt in just that way, and the comparison with the
+layout."""
 
 import ezdxf
 import pytest

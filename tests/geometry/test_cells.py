@@ -1,4 +1,5 @@
-"""Cells of a grid merged: areas by counting, rings simple and turning left, every corner a chosen node."""
+"""Cells of a grid merged: areas by counting, rings simple and turning left, every corner a chosen
+node."""
 
 from __future__ import annotations
 

@@ -137,8 +137,10 @@ def test_geometry_imports_only_numpy_errors_and_itself(path):
 
 def test_shapely_is_loaded_only_when_asked_for():
     code = (
-        "import sys, bodycad.geometry.plane.region, bodycad.geometry.plane.outline, bodycad.geometry.plane.offset, bodycad.geometry.plane.boolean; "
-        "assert 'shapely' not in sys.modules; bodycad.geometry.plane.region.near_pairs([[0, 0, 1, 1]], 1.0); assert 'shapely' in sys.modules"
+        "import sys, bodycad.geometry.plane.region, bodycad.geometry.plane.outline, "
+        "bodycad.geometry.plane.offset, bodycad.geometry.plane.boolean; "
+        "assert 'shapely' not in sys.modules; bodycad.geometry.plane.region.near_pairs([[0, 0, 1, "
+        "1]], 1.0); assert 'shapely' in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code], check=True, cwd=HOME.parents[1])
 

@@ -18,12 +18,12 @@ from tests.checks.bench import board, cut
 @pytest.mark.parametrize(
     "place, said",
     [
-        (dict(x=float("nan")), "x of a place is nan; allowed: a finite number"),
+        ({"x": float("nan")}, "x of a place is nan; allowed: a finite number"),
         (
-            dict(y="-80"),
+            {"y": "-80"},
             "y of a place is '-80'; allowed: a finite number. write the number without quotes",
         ),
-        (dict(turn_deg=float("inf")), "turn_deg of a place is inf"),
+        ({"turn_deg": float("inf")}, "turn_deg of a place is inf"),
     ],
 )
 def test_a_place_is_numbers(place, said):

@@ -1,4 +1,5 @@
-"""What every part keeps: ids, faces, sizes with their origins, and a mirrored twin of the same volume."""
+"""What every part keeps: ids, faces, sizes with their origins, and a mirrored twin of the same
+volume."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""Bodies whose heels are asked where a screw may stand: the demo, its twin, and boards with one trait each."""
+"""Bodies whose heels are asked where a screw may stand: the demo, its twin, and boards with one
+trait each."""
 
 from __future__ import annotations
 

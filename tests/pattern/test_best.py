@@ -1,4 +1,5 @@
-"""The map and the best pattern of whole designs: laws, the demo, and the real report of the body with them."""
+"""The map and the best pattern of whole designs: laws, the demo, and the real report of the body
+with them."""
 
 from __future__ import annotations
 

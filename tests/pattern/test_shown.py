@@ -1,4 +1,5 @@
-"""The map and the pattern as people see them: the annotated back's layer, the report's section, the command."""
+"""The map and the pattern as people see them: the annotated back's layer, the report's section, the
+command."""
 
 from __future__ import annotations
 
@@ -112,7 +113,7 @@ def test_the_reports_section():
     assert sorted(t.text for t in texts) == ["1", "2", "3", "4", "A", "B", "C", "D"]
     width = float(svg.get("viewBox").split()[2])
     assert width < 100.0 and all(float(t.get("font-size")) >= 3.0 for t in texts)
-    rows = [e for e in root.iter("tr")]
+    rows = list(root.iter("tr"))
     assert len(rows) == 9 and len(heel_section(layout)) < 30_000
     words = " ".join("".join(root.itertext()).split())
     best, present = best_pattern(layout), pattern_of(layout)

@@ -1,4 +1,5 @@
-"""Moisture and movement against the Wood Handbook (USDA FPL-GTR-190, 2010), tables 4-2 and eqs. 13-2, 13-3."""
+"""Moisture and movement against the Wood Handbook (USDA FPL-GTR-190, 2010), tables 4-2 and eqs.
+13-2, 13-3."""
 
 import pytest
 

@@ -112,12 +112,12 @@ def test_crushing_law_and_the_table_from_memory():
 @pytest.mark.parametrize(
     "bad",
     [
-        dict(gravity=410),
-        dict(gravity=float("nan")),
-        dict(gravity="0.4"),
-        dict(gravity=0.4, basis=50),
-        dict(gravity=0.4, tangential=-1),
-        dict(gravity=0.4, name=""),
+        {"gravity": 410},
+        {"gravity": float("nan")},
+        {"gravity": "0.4"},
+        {"gravity": 0.4, "basis": 50},
+        {"gravity": 0.4, "tangential": -1},
+        {"gravity": 0.4, "name": ""},
     ],
 )
 def test_bad_species(bad):

@@ -1,4 +1,5 @@
-"""Made-up pairs of shapes at all angles for the tests that hold our distances against the kernel's."""
+"""Made-up pairs of shapes at all angles for the tests that hold our distances against the
+kernel's."""
 
 from __future__ import annotations
 

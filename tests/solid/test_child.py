@@ -175,7 +175,10 @@ def test_a_used_layout_still_pickles():
 
 
 def test_the_parent_side_never_loads_the_kernel():
-    code = "import bodycad.solid.child, sys; print([m for m in sys.modules if m.split('.')[0] in ('cadquery', 'OCP', 'ezdxf')])"
+    code = (
+        "import bodycad.solid.child, sys; "
+        "print([m for m in sys.modules if m.split('.')[0] in ('cadquery', 'OCP', 'ezdxf')])"
+    )
     out = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=os.getcwd()
     )

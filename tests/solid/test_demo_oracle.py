@@ -1,4 +1,5 @@
-"""The demo body by mesh booleans of manifold3d (Apache-2.0), and its STEP read back: both within 1e-4 of the layout."""
+"""The demo body by mesh booleans of manifold3d (Apache-2.0), and its STEP read back: both within
+1e-4 of the layout."""
 
 from __future__ import annotations
 

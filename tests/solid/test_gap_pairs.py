@@ -1,7 +1,9 @@
-"""Our distances against the kernel's on made-up pairs at all angles, and what must hold of any distance.
+"""Our distances against the kernel's on made-up pairs at all angles, and what must hold of any
+distance.
 
-The kernel's figure is the least of its extrema on cylinder, cone and plain solids; where it is clearly
-larger than ours, our two witness points must lie in both solids by the kernel's own judgement.
+The kernel's figure is the least of its extrema on cylinder, cone and plain solids; where it is
+clearly larger than ours, our two witness points must lie in both solids by the kernel's own
+judgement.
 """
 
 from __future__ import annotations

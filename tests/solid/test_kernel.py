@@ -117,9 +117,9 @@ def test_nonsense_is_refused_by_name(name):
 
 
 def test_a_refusal_names_the_cut_and_its_numbers_and_keeps_the_cause():
-    with pytest.raises(SolidError, match=r"the cut \(3 mm\): the kernel refused it") as caught:
-        with kernel.step("the cut", "3 mm"):
-            cq.Edge.makeLine(cq.Vector(0, 0, 0), cq.Vector(0, 0, 0))
+    words = r"the cut \(3 mm\): the kernel refused it"
+    with pytest.raises(SolidError, match=words) as caught, kernel.step("the cut", "3 mm"):
+        cq.Edge.makeLine(cq.Vector(0, 0, 0), cq.Vector(0, 0, 0))
     assert caught.value.__cause__ is not None
 
 

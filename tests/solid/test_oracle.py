@@ -1,7 +1,7 @@
 """The sample body three ways: the kernel, the layout's own sums, and mesh booleans of manifold3d.
 
-manifold3d (Apache-2.0) knows nothing of arcs, fillets or our sections: everything is meshed here, with
-chords under 0.001 mm, from the design's own numbers (not from tools that overshoot).
+manifold3d (Apache-2.0) knows nothing of arcs, fillets or our sections: everything is meshed here,
+with chords under 0.001 mm, from the design's own numbers (not from tools that overshoot).
 """
 
 from __future__ import annotations

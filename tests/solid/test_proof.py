@@ -1,4 +1,5 @@
-"""`build --proof`: every gap finding measured again by the kernel, and what is said when the two disagree."""
+"""`build --proof`: every gap finding measured again by the kernel, and what is said when the two
+disagree."""
 
 from __future__ import annotations
 

@@ -1,6 +1,7 @@
 """The body before its voids: edge treatments and contours, right or refused by name.
 
-References: the layout's own sums, themselves checked against Steiner's and Pappus's formulas in tests/layout.
+References: the layout's own sums, themselves checked against Steiner's and Pappus's formulas in
+tests/layout.
 """
 
 from __future__ import annotations

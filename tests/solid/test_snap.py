@@ -1,6 +1,7 @@
 """Near misses that the kernel gets wrong without a word, taken out before it sees them.
 
-References: plan areas by exact arc booleans times depths; the raw failures were measured with OCCT 7.9.3.
+References: plan areas by exact arc booleans times depths; the raw failures were measured with OCCT
+7.9.3.
 """
 
 from __future__ import annotations

@@ -194,8 +194,8 @@ def test_every_finding_of_a_neck_has_an_identity_of_its_own():
 
 def test_a_glued_neck_is_judged_by_its_glue():
     """412 N over 76 x 56 mm is 0.097 MPa; alder at G 0.41 shears at 21.9 G^1.13 = 7.997 MPa (law
-    from memory). Its rounded floor has 4235 mm2; the strings run 0.5 + 2.4 x 0.7275 + 9.6 + 17 = 28.85
-    mm over it: 6 x 412 x 28.85 N mm peel it, over 4235 x 76 mm3."""
+    from memory). Its rounded floor has 4235 mm2; the strings run 0.5 + 2.4 x 0.7275 + 9.6 + 17 =
+    28.85 mm over it: 6 x 412 x 28.85 N mm peel it, over 4235 x 76 mm3."""
     findings = {f.code: f for f in found(GluedNeck(Tongue())) if f.check in ASKED}
     for check in ASKED[:4]:
         assert findings[check].status == "skip" and findings[check].text == "neck is glued"
