@@ -17,6 +17,7 @@ from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Neck
 from bodycad.instrument.strings import strings
 from bodycad.layout.blank import Blank, Pin
+from bodycad.layout.interface import Interface
 from bodycad.layout.layout import Placed
 from bodycad.layout.void import Room, Void, from_back, from_front
 from bodycad.wood import species
@@ -26,10 +27,11 @@ THICKNESS = 44.0
 
 @dataclass(frozen=True)
 class Loose:
-    """A part that only hands over ready-made voids and rooms."""
+    """A part that only hands over ready-made voids, rooms and records."""
 
     cut: tuple[Void, ...] = ()
     room: tuple[Room, ...] = ()
+    says: tuple[Interface, ...] = ()
 
     def voids(self, part, place, thickness):
         return self.cut
@@ -38,7 +40,7 @@ class Loose:
         return self.room
 
     def interfaces(self, part, place, piece):
-        return ()
+        return self.says
 
 
 def instrument() -> Instrument:

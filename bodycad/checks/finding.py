@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from bodycad.geometry.distance.search import Gap
-from bodycad.geometry.solids.solid import Shape
+from bodycad.geometry.solids.solid import Solid
 from bodycad.layout.workpiece import BODY
 from bodycad.shop import Limit
 
@@ -55,7 +55,7 @@ class Finding:
     proof: float | None = None
     waiver: str = ""
     change: tuple[str, float] | None = None
-    between: tuple[Shape | str, Shape | str] | None = field(default=None, compare=False, repr=False)
+    between: tuple[Solid | str, Solid | str] | None = field(default=None, compare=False, repr=False)
     chance: float | None = None
     worst: float | None = None
     piece: str = BODY
@@ -88,7 +88,7 @@ def judge(
     at: Witness | None = None,
     bound: float = 0.0,
     unit: str = "mm",
-    between: tuple[Shape | str, Shape | str] | None = None,
+    between: tuple[Solid | str, Solid | str] | None = None,
     code: str = "",
 ) -> Finding:
     """A finding from a figure and its limit. The error bound counts against the figure; a figure

@@ -22,6 +22,7 @@ from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Heel, Neck
 from bodycad.instrument.strings import strings
 from bodycad.layout.blank import Blank
+from bodycad.layout.interface import Terminal
 from bodycad.layout.layout import Layout, Placed
 from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Void
@@ -80,12 +81,12 @@ def board(
 def cut(
     name: str, shape, face: str = "front", operation: str = "POCKET", opens=None, meets=()
 ) -> Placed:
-    """One ready-made void as a part of its own; it opens only its own face unless `opens` says
-    otherwise."""
+    """One ready-made void as a part of its own, in which wires may end; it opens only its own face
+    unless `opens` says otherwise."""
     opened = frozenset({face} if opens is None else opens)
-    return Placed(
-        name, Loose((Void(f"{name}.cut", name, face, operation, shape, opened, frozenset(meets)),))
-    )
+    void = Void(f"{name}.cut", name, face, operation, shape, opened, frozenset(meets))
+    ends = Terminal(part=name, kind="signal", voids=(void.id,), linked=False)
+    return Placed(name, Loose((void,), says=(ends,)))
 
 
 def pocket(name: str, x: float, y: float, length: float, width: float, depth: float) -> Placed:

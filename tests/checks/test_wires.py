@@ -206,8 +206,14 @@ def test_two_pots_in_one_cavity_need_no_channel():
 
 def test_no_wire_goes_through_a_neck_screws_hole():
     """The pocket's screw holes open into the cavity behind it: that is no way for a wire."""
-    layout = board(necked(), cavity("b", 150.0, 0.0, 70.0, 50.0, 30.0), links=[Link("neck", "b")])
-    assert one(layout, "wire-path", "neck", "b").status == "fail"
+    layout = board(
+        necked(),
+        pocket("a", 150.0, 0.0, 10.0, 10.0, 18.0),
+        cavity("b", 150.0, 0.0, 70.0, 50.0, 30.0),
+        links=[Link("a", "b")],
+    )
+    found = one(layout, "wire-path", "a", "b")
+    assert found.status == "fail" and "no way" in found.text
 
 
 def ground(start=(0.0, -30.0, 0.0), end=(0.0, -70.0, -30.0), **changes) -> Placed:

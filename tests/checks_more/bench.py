@@ -56,9 +56,9 @@ def bench(
     ).layout()
 
 
-def loose(*voids: Void, rooms: tuple[Room, ...] = (), name: str = "p") -> Placed:
-    """A part of no kind with these voids and rooms."""
-    return Placed(name, Loose(voids, rooms))
+def loose(*voids: Void, rooms: tuple[Room, ...] = (), name: str = "p", says=()) -> Placed:
+    """A part of no kind with these voids, rooms and records."""
+    return Placed(name, Loose(voids, rooms, says))
 
 
 def hole(

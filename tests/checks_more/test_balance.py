@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from bodycad.checks.rules.balance import HEADSTOCK, Mass, advise, balance, body_mass, together
+from bodycad.checks.rules.balance import HEADSTOCK, Lump, advise, balance, body_mass, together
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.edge import Ledge, Roundover
 from bodycad.geometry.solids.prism import Prism
@@ -28,7 +28,7 @@ def hung(horn_x, horn_y=100.0, tail_y=0.0, left_handed=False):
 
 
 def test_two_masses_as_one():
-    assert together([Mass(2.0, (0.0, 0.0, 3.0)), Mass(1.0, (300.0, 60.0, 0.0))]) == Mass(
+    assert together([Lump(2.0, (0.0, 0.0, 3.0)), Lump(1.0, (300.0, 60.0, 0.0))]) == Lump(
         3.0, (100.0, 20.0, 2.0)
     )
 

@@ -4,6 +4,7 @@ import pytest
 
 from bodycad.checks.rules.screws import glue_joint, pilot_tip, post_web
 from bodycad.layout.blank import on_edge
+from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Placed
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.jack import StrapButton
@@ -135,16 +136,23 @@ def test_joint_line_through_holes(voids, spare, status):
 
 
 def test_a_neck_screw_on_the_joint_warns():
-    """Counterbore and hole of one screw are one place, but it is loaded."""
-    layout = bench(
-        loose(
-            hole("p.bolt.1.seat", 0.0, 24.0, 14.0, 10.0),
-            hole("p.bolt.1.hole", 0.0, 24.0, 4.8, 30.0),
-        ),
-        joints=(24.0,),
-    )
-    found = list(glue_joint(layout))[0]
-    assert found.status == "warn" and "1 hole " in found.text
+    """Counterbore and hole of one screw are one place; the strings' pull goes through it, unless
+    its record says otherwise."""
+    cuts = hole("p.seat", 0.0, 24.0, 14.0, 10.0), hole("p.hole", 0.0, 24.0, 4.8, 30.0)
+    for loaded, status in ((True, "warn"), (False, "pass")):
+        screw = Screw(
+            part="p",
+            number=1,
+            hole="p.hole",
+            seat="p.seat",
+            at=(0.0, 24.0, -10.0),
+            way=(0.0, 0.0, 1.0),
+            thread=4.2,
+            reach=35.0,
+            loaded=loaded,
+        )
+        found = list(glue_joint(bench(loose(*cuts, says=(screw,)), joints=(24.0,))))[0]
+        assert found.status == status and "1 hole " in found.text
 
 
 def test_one_piece_is_skipped():

@@ -9,11 +9,11 @@ import numpy as np
 from bodycad.checks.finding import Finding, advise, passed, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.plane.segments import encloses_grid
-from bodycad.layout.layout import Layout, Placed
+from bodycad.geometry.solids.solid import Point3
+from bodycad.layout.interface import Joint, Land, Mass
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
-from bodycad.parts.channel import Channel
-from bodycad.parts.jack import StrapButton
-from bodycad.parts.neckjoint import NeckJoint
+from bodycad.words import Face, RoomKind
 
 STEP = 4.0
 """Side of the cubes in which the wood is weighed here, mm (mass within about 1 %; the report's own
@@ -21,32 +21,26 @@ figure is exact)."""
 NECK_MASS, TUNER_MASS, HEADSTOCK = 0.56, 0.035, 180.0
 """kg of a neck without its machines and of one machine; mm of headstock beyond the nut. Common
 practice, no source."""
-MASSES = {
-    "NeckJoint": 0.06,
-    "Humbucker": 0.16,
-    "Hardtail": 0.25,
-    "Cavity": 0.03,
-    "Pot": 0.05,
-    "Toggle": 0.04,
-    "EndJack": 0.05,
-    "StrapButton": 0.015,
-}
-"""kg of each kind of part as fitted, by class name (common practice, no source)."""
-OTHER_MASS = 0.03
-"""kg of a part of any other kind."""
+UNKNOWN = 2e-6
+"""kg a mm3 of the rooms of a part that states no Mass: metal, plastic and air together (common
+practice, no source)."""
+WEIGHTLESS = (RoomKind.PLUG, RoomKind.SWING)
+"""Rooms that are kept free."""
 
 PAGE = Page(
     asks="What will the instrument weigh, and does it hang level from its strap buttons?",
-    why="Held level, the horn's button takes the share of the weight that the centre of mass lies along the way from tail to horn. At "
-    "half it is even; a strap slips over the shoulder somewhere beyond two thirds, and with the centre beyond the horn the neck "
-    "always dives. With the centre above the line of the buttons it turns over. Estimated masses: advice, never a failure.",
+    why="Held level, the horn's button takes the share of the weight that the centre of mass lies "
+    "along the way from tail to horn. At half it is even; a strap slips over the shoulder "
+    "somewhere beyond two thirds, and with the centre beyond the horn the neck always dives. With "
+    "the centre above the line of the buttons it turns over. Estimated masses: advice, never a failure.",
     limits=("balance.share", "balance.strap"),
-    cures="Lengthen the horn, move the bridge and the neck toward the tail together, lighten the headstock.",
+    cures="Lengthen the horn, move the bridge and the neck toward the tail together, lighten the "
+    "headstock.",
 )
 
 
 @dataclass(frozen=True)
-class Mass:
+class Lump:
     """kg and the centre of mass (x, y, z) in mm."""
 
     kg: float
@@ -56,49 +50,49 @@ class Mass:
 def balance(layout: Layout) -> list[Finding]:
     """Mass and centre of mass; share of the weight on the horn's button; height over the line of
     the buttons."""
-    wood = body_mass(layout)
-    whole = together([wood, *neck_masses(layout), *part_masses(layout)])
+    wood, (fitted, guessed) = body_mass(layout), part_masses(layout)
+    whole = together([wood, *neck_masses(layout), *fitted])
     x, y, z = whole.centre
+    guess = f"; {', '.join(guessed)} counted by volume, for no Mass is stated" if guessed else ""
     found = [
         passed(
-            "balance",
+            "balance.mass",
             (),
             f"about {whole.kg:.1f} kg strung up, of which the body's wood {wood.kg:.1f} kg; "
-            f"centre of mass {x:.0f} mm from the scale line, {y:+.0f} mm off the centreline",
+            f"centre of mass {x:.0f} mm from the scale line, {y:+.0f} mm off the centreline{guess}",
         )
     ]
-    buttons = sorted(layout.parts(StrapButton), key=lambda p: p.place.x)
+    worn = {room.part for room in layout.rooms if room.kind is RoomKind.BUTTON}
+    buttons = sorted(
+        (*land.at, land.part)
+        for land in layout.stated(Land)
+        if land.at and land.part in worn and land.face is Face.EDGE
+    )
     if len(buttons) < 2:
         return [*found, skip("balance", "how it hangs is not known without two strap buttons")]
-    tail, horn = buttons[0], buttons[-1]
-    span = horn.place.x - tail.place.x
+    (tx, ty, _, tail), (hx, hy, hz, horn) = buttons[0], buttons[-1]
+    span = hx - tx
     if span < 50.0:
-        return [
-            *found,
-            skip(
-                "balance",
-                f"{tail.id} and {horn.id} stand {span:.0f} mm apart along the neck: no strap line to hang from",
-            ),
-        ]
-    ends = tuple((b.place.x, b.place.y, b.part.z) for b in (tail, horn))
-    share = 100.0 * (x - tail.place.x) / span
+        words = f"{tail} and {horn} stand {span:.0f} mm apart along the neck"
+        return [*found, skip("balance", f"{words}: no strap line to hang from")]
+    share = 100.0 * (x - tx) / span
     found.append(
         advise(
-            (horn.id, tail.id),
+            (horn, tail),
             share,
             layout.shop.limit("balance.share"),
-            f"held level, {horn.id} takes {share:.0f} % of the weight; the centre of mass is "
-            f"{abs(horn.place.x - x):.0f} mm {'behind' if x <= horn.place.x else 'in front of'} it",
+            f"held level, {horn} takes {share:.0f} % of the weight; the centre of mass is "
+            f"{abs(hx - x):.0f} mm {'behind' if x <= hx else 'in front of'} it",
             "lengthen the horn or lighten the headstock",
             unit="%",
-            at=((x, y, z), ends[1]),
+            at=((x, y, z), (hx, hy, hz)),
         )
     )
-    line = tail.place.y + (horn.place.y - tail.place.y) * (x - tail.place.x) / span
+    line = ty + (hy - ty) * (x - tx) / span
     under = (line - y) * (-1.0 if layout.left_handed else 1.0)
     found.append(
         advise(
-            (horn.id, tail.id),
+            (horn, tail),
             under,
             layout.shop.limit("balance.strap"),
             f"the centre of mass hangs {under:.0f} mm under the line of the strap buttons",
@@ -109,13 +103,14 @@ def balance(layout: Layout) -> list[Finding]:
     return found
 
 
-def together(masses: list[Mass]) -> Mass:
+def together(masses: list[Lump]) -> Lump:
     """Several masses as one."""
     kg = sum(m.kg for m in masses)
-    return Mass(kg, tuple(sum(m.kg * m.centre[k] for m in masses) / kg for k in range(3)))
+    x, y, z = (sum(m.kg * m.centre[k] for m in masses) / kg for k in range(3))
+    return Lump(kg, (x, y, z))
 
 
-def body_mass(layout: Layout) -> Mass:
+def body_mass(layout: Layout) -> Lump:
     """The body's wood, counted in cubes of STEP mm whose middle lies in wood (its edges counted
     square)."""
     skin = layout.skin
@@ -128,16 +123,17 @@ def body_mass(layout: Layout) -> Mass:
     plan = np.column_stack([xs[rows], ys[columns]])
     for contour in skin.contours:
         cut = contour.carve.height(plan, contour.face)[:, None]
-        near = np.flatnonzero(cut < 0.0 if contour.face == "front" else cut > -layout.thickness)
+        near = np.flatnonzero(cut < 0.0 if contour.face is Face.FRONT else cut > -layout.thickness)
         cells = rows[near], columns[near]
-        wood[cells] &= zs <= cut[near] if contour.face == "front" else zs >= cut[near]
+        wood[cells] &= zs <= cut[near] if contour.face is Face.FRONT else zs >= cut[near]
     boxes = np.array([void.shape.box for void in layout.voids]).reshape(-1, 6).T
     spans = [
         (np.searchsorted(axis, boxes[k]), np.searchsorted(axis, boxes[k + 3], "right"))
         for k, axis in enumerate(grid)
     ]
     for void, span in zip(layout.voids, np.transpose(spans, (2, 0, 1)).tolist()):
-        _take(wood, grid, void, tuple(slice(*ends) for ends in span))
+        across, along, up = (slice(*ends) for ends in span)
+        _take(wood, grid, void, (across, along, up))
     cells = wood.sum(axis=2)
     count = int(cells.sum())
     volume = count * (x1 - x0) / len(xs) * (y1 - y0) / len(ys) * layout.thickness / len(zs)
@@ -145,7 +141,7 @@ def body_mass(layout: Layout) -> Mass:
         float(row @ axis) / count
         for row, axis in zip((cells.sum(axis=1), cells.sum(axis=0), wood.sum(axis=(0, 1))), grid)
     )
-    return Mass(volume * 1e-9 * layout.blank.species.density(layout.blank.moisture), (x, y, z))
+    return Lump(volume * 1e-9 * layout.blank.species.density(layout.blank.moisture), (x, y, z))
 
 
 def _middles(low: float, high: float) -> np.ndarray:
@@ -170,34 +166,43 @@ def _take(
     wood[near] &= ~taken
 
 
-def neck_masses(layout: Layout) -> list[Mass]:
-    """The neck, even from heel to headstock's end, and its machines in the middle of the
-    headstock."""
-    nut = layout.instrument.neck.centre_scale
-    joints = layout.parts(NeckJoint)
-    heel = joints[0].place.x if joints else nut / 3.0
+def neck_masses(layout: Layout) -> list[Lump]:
+    """Each neck, even from the end of its block to the end of its headstock, and its machines in
+    the middle of the headstock; one at a third of the scale where no Joint is stated."""
+    nut, found = layout.instrument.neck.centre_scale, []
     machines = TUNER_MASS * len(layout.instrument.strings)
-    return [
-        Mass(NECK_MASS, ((heel + nut + HEADSTOCK) / 2.0, 0.0, 0.0)),
-        Mass(machines, (nut + HEADSTOCK / 2.0, 0.0, 0.0)),
-    ]
+    ends = [joint.end for joint in layout.stated(Joint)] or [(nut / 3.0, 0.0, 0.0)]
+    for x, y, _ in ends:
+        found.append(Lump(NECK_MASS, ((x + nut + HEADSTOCK) / 2.0, y, 0.0)))
+        found.append(Lump(machines / len(ends), (nut + HEADSTOCK / 2.0, y, 0.0)))
+    return found
 
 
-def part_masses(layout: Layout) -> list[Mass]:
-    """Each fitted part where its rooms are; a drilled way weighs nothing."""
-    return [
-        Mass(MASSES.get(type(p.part).__name__, OTHER_MASS), _middle(layout, p))
-        for p in layout.placed
-        if not isinstance(p.part, Channel)
-    ]
+def part_masses(layout: Layout) -> tuple[list[Lump], list[str]]:
+    """What is fitted, as its parts state it, and the ids of those that state no Mass: they count by
+    the volume of their rooms. A part without Mass and rooms weighs nothing."""
+    found, guessed, stated = [], [], {mass.part for mass in layout.stated(Mass)}
+    for mass in layout.stated(Mass):
+        found.append(Lump(mass.kg, mass.at or _middle(layout, mass.part)))
+    for placed in layout.placed:
+        volume = sum(
+            room.shape.volume
+            for room in layout.rooms
+            if room.part == placed.id and room.kind not in WEIGHTLESS
+        )
+        if placed.id not in stated and volume:
+            guessed.append(placed.id)
+            found.append(Lump(UNKNOWN * volume, _middle(layout, placed.id)))
+    return found, guessed
 
 
-def _middle(layout: Layout, placed: Placed) -> tuple[float, float, float]:
-    boxes = [r.shape.box for r in layout.rooms if r.part == placed.id] or [
-        v.shape.box for v in layout.voids_of(placed.id)
-    ]
+def _middle(layout: Layout, part: str) -> Point3:
+    """The middle of the box round a part's rooms, or round its voids where it has none."""
+    rooms = [room.shape.box for room in layout.rooms if room.part == part]
+    boxes = rooms or [void.shape.box for void in layout.voids_of(part)]
     if not boxes:
-        return placed.place.x, placed.place.y, -layout.thickness / 2.0
+        x0, y0, x1, y1 = layout.skin.outline.box
+        return (x0 + x1) / 2.0, (y0 + y1) / 2.0, -layout.thickness / 2.0
     box = np.array(boxes)
-    low, high = box[:, :3].min(axis=0), box[:, 3:].max(axis=0)
-    return tuple(map(float, (low + high) / 2.0))
+    x, y, z = ((box[:, :3].min(axis=0) + box[:, 3:].max(axis=0)) / 2.0).tolist()
+    return x, y, z

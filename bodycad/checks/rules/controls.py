@@ -89,7 +89,7 @@ def _under_washer(layout: Layout, bush: Bush) -> tuple[float, Witness]:
             top = float(layout.skin.front_height(plan).max())
             return top - under.high, ((x, y, under.high), (x, y, top))
         low = float(layout.skin.back_height(plan).min())
-        floor = _floor(under)
+        floor = floor_of(under)
         return floor - low, ((x, y, floor), (x, y, low))
     # Through the side: along lines parallel to the hole, from where each enters the body to where
     # it enters the void.
@@ -181,7 +181,7 @@ def _above_and_below(
 def _closings(layout: Layout, void: Void) -> list[tuple[float, str, str]]:
     """What closes a void at the face that it is cut from: height of its inside, id, in words."""
     if void.face is Face.EDGE:
-        return [(_floor(void), void.id, f"the floor of {void.id}")]
+        return [(floor_of(void), void.id, f"the floor of {void.id}")]
     front = void.face is Face.FRONT
     found = []
     for hides in layout.stated(Hides):
@@ -283,11 +283,11 @@ def _middle(shape: Shape) -> tuple[float, float]:
     return shape.hole.start[:2] if shape.hole else shape.plan.centroid
 
 
-def _floor(void: Void) -> float:
+def floor_of(void: Void) -> float:
     """The highest of a void's floor, mm."""
     return void.shape.full[0] if void.shape.hole is None else void.low
 
 
 def _wall(void: Void) -> float:
     """Height of the wood at the bottom of a void, as seen from the face it is cut from, mm."""
-    return _floor(void) if void.face is Face.FRONT else void.high
+    return floor_of(void) if void.face is Face.FRONT else void.high

@@ -2,72 +2,75 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, Witness, judge, passed, skip
+from bodycad.checks.finding import Finding, failed, judge, passed, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.wood.near import of_the_cuts
-from bodycad.geometry.distance.gap import Gap, at_least, gap
+from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.geometry.distance.plan import chain_gap, inside_gap
-from bodycad.geometry.plane.build import circle
+from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.plane.profile import Profile, flatten
 from bodycad.geometry.solids.carve import FLAT
-from bodycad.geometry.solids.edge import Ledge, Square
+from bodycad.geometry.solids.edge import Ledge
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour
+from bodycad.geometry.solids.solid import Solid
 from bodycad.geometry.solids.stretch import Run
-from bodycad.layout.layout import Layout, Placed
-from bodycad.parts.bridge import Hardtail
-from bodycad.parts.cavity import Cavity
-from bodycad.parts.jack import EndJack, StrapButton
-from bodycad.parts.neckjoint import NeckJoint
-from bodycad.words import SIDES
+from bodycad.layout.interface import Land
+from bodycad.layout.layout import Layout
+from bodycad.words import SIDES, Face, RoomKind
 
 SKIN = 1e-3
 """A flat is measured as a slab of this thickness in the face, mm."""
 MEETS = 1e-9
 DIP = 1e-6
 """How far under a face a contour's line is taken where it has none in it, mm."""
+LYING = (RoomKind.PLATE, RoomKind.RING, RoomKind.BUTTON)
+"""What lies on a face or on the edge, so that its part must say where."""
 
 PAGE = Page(
-    asks="Do jack lip, strap buttons, bridge plate, pickup rings, covers and ferrules lie on a flat that no roundover, binding ledge or contour cuts into?",
-    why="A plate that hangs over a rounded or carved edge rocks, shows a gap and cracks the finish; the rounding is cut last and all round.",
+    asks="Do jack lip, strap buttons, bridge plate, pickup rings, covers and ferrules lie on a "
+    "flat that no roundover, binding ledge or contour cuts into?",
+    why="A plate that hangs over a rounded or carved edge rocks, shows a gap and cracks the "
+    "finish; the rounding is cut last and all round.",
     limits=("land",),
-    cures="Use a smaller roundover or stop it short, move the part or the contour, or use a smaller plate.",
+    cures="Use a smaller roundover or stop it short, move the part or the contour, or use a "
+    "smaller plate.",
 )
 
 
 def land(layout: Layout) -> Iterator[Finding]:
-    """Every flat that a part needs, on the edge, the front and the back."""
-    count = 0
-    for placed, diameter, what in _on_edge(layout):
-        count += 1
-        yield _edge_land(layout, placed, diameter, what)
-    for name, shape, face in _on_faces(layout):
-        count += 1
-        yield _face_land(layout, name, shape, face)
+    """Every flat that a part wants, on the edge, the front and the back."""
+    lands = layout.stated(Land)
     carved = 0
-    for placed in layout.parts(NeckJoint):
-        for index, bolt in enumerate(placed.part.bolts, 1):
-            name, ferrule = f"{placed.id}.bolt.{index}.seat", placed.part.ferrule
-            plan = circle(ferrule.flange + ferrule.fit, *placed.place.point(bolt.u, bolt.v))
-            count += 1
-            if _carved(layout, plan):
-                carved += 1
-                continue
-            yield _face_land(layout, name, plan, "back")
+    for one in lands:
+        if one.face is Face.EDGE:
+            yield _edge_land(layout, one)
+        elif one.carved and _carved(layout, one):
+            carved += 1
+        else:
+            yield _face_land(layout, one)
     if carved:
         yield passed(
-            "land",
+            "land.carved",
             (),
-            f"{carved} neck ferrules enter through a contour on purpose; their seats are judged by bolt-seat",
+            f"{carved} seats enter through a contour on purpose: they are judged at their depth",
+        )
+    flat = {one.part for one in lands}
+    unstated = [room for room in layout.rooms if room.kind in LYING and room.part not in flat]
+    for room in unstated:
+        yield failed(
+            "land.unstated",
+            (room.id,),
+            f"{room.part} states no Land for {room.id}: whether it lies flat cannot be judged",
+            f"state a Land with the outline or the place of {room.id} on its face",
         )
     yield from _bent_ledge(layout)
-    if not count:
+    if not lands and not unstated:
         yield skip("land", "no part of this design lies on a flat")
 
 
@@ -90,41 +93,21 @@ def _bent_ledge(layout: Layout) -> Iterator[Finding]:
                     else "the ledge stays level and gets lower: end the strip there"
                 )
                 yield passed(
-                    "land",
+                    "land.ledge",
                     (contour.id, f"edge.{face}"),
                     f"{contour.id} lowers the {face}'s binding ledge along about "
                     f"{length[fall > 0.0].sum():.0f} mm, by up to {fall.max():.1f} mm: {cure}",
                 )
 
 
-def _on_edge(layout: Layout) -> Iterator[tuple[Placed, float, str]]:
-    for placed in layout.parts(EndJack):
-        yield placed, placed.part.lip, f"{placed.id}.lip"
-    for placed in layout.parts(StrapButton):
-        yield placed, placed.part.base, f"{placed.id}.button"
-
-
-def _on_faces(layout: Layout) -> Iterator[tuple[str, Profile, str]]:
-    for room in layout.rooms:
-        if room.kind in ("plate", "ring"):
-            yield room.id, room.shape.plan, "front"
-    for placed in layout.parts(Cavity):
-        yield f"{placed.id}.recess", layout.by_id[f"{placed.id}.recess"].shape.profile, "back"
-    for placed in layout.parts(Hardtail):
-        for index in range(1, placed.part.strings + 1):
-            sleeve = layout.by_id[f"{placed.id}.ferrule.{index}"].shape
-            yield f"{placed.id}.ferrule.{index}", sleeve.plan, "back"
-
-
-def _edge_land(layout: Layout, placed: Placed, diameter: float, name: str) -> Finding:
+def _edge_land(layout: Layout, land: Land) -> Finding:
     """A round foot on the side of the body: its rim to where the flat of the side ends above and
     below."""
-    skin, z, r = layout.skin, placed.part.z, diameter / 2.0
+    assert land.at and land.inward
+    (x, y, z), (ix, iy, _), name = land.at, land.inward, land.name
+    skin, r = layout.skin, land.diameter / 2.0
     across = np.linspace(-r, r, 81)
-    turn = math.radians(placed.place.turn_deg)
-    line = np.array([placed.place.x, placed.place.y]) + across[:, None] * np.array(
-        [-math.sin(turn), math.cos(turn)]
-    )
+    line = np.array([x, y]) + across[:, None] * np.array([-iy, ix])
     feet = skin.outline.segments.nearest(line)[1]
     half = np.sqrt(np.maximum(r * r - across * across, 0.0))
     top = -skin.drop_at("front", feet)
@@ -133,7 +116,6 @@ def _edge_land(layout: Layout, placed: Placed, diameter: float, name: str) -> Fi
     k = int(np.argmin(rows))
     i, above = k % len(across), k < len(across)
     rim, end = (z + half[i], top[i]) if above else (z - half[i], bottom[i])
-    x, y = map(float, feet[i])
     spare, side = float(rows[k]), "above" if above else "below"
     words = f"lies {spare:.2f} mm inside" if spare >= 0.0 else f"overhangs by {-spare:.2f} mm"
     return judge(
@@ -141,48 +123,48 @@ def _edge_land(layout: Layout, placed: Placed, diameter: float, name: str) -> Fi
         spare,
         layout.shop.limit("land"),
         f"{name} {words} the flat of the side, {side}",
-        f"move {placed.id} {'down' if above else 'up'} or to another place, or use a smaller roundover there",
-        at=((x, y, float(rim)), (x, y, float(end))),
+        f"move {land.part} {'down' if above else 'up'} or to another place, or use a smaller "
+        "roundover there",
+        at=witness((*feet[i], rim), (*feet[i], end)),
     )
 
 
-def _face_land(layout: Layout, name: str, shape: Profile, face: str) -> Finding:
+def _face_land(layout: Layout, land: Land) -> Finding:
     """A flat on the front or back: to the edge treatment and to every contour of that face."""
-    skin = layout.skin
-    level = skin.level(face)
+    assert land.plan
+    name, shape, face = land.name, land.plan, land.face
+    skin, slab = layout.skin, _slab(layout, shape, face)
     room, p, q = inside_gap(shape, skin.outline)
-    at: Witness = ((*map(float, p), level), (*map(float, q), level))
-    slab = _slab(layout, shape, face)
-    best = room - skin.edge(face).reach, "edge", at, (slab, "edge")
+    level = skin.level(face)
+    best, what, at = room - skin.edge(face).reach, "edge", witness(p, q, level)
+    between: tuple[Solid | str, Solid | str] | None = (slab, "edge")
     for run in skin.runs(face):
         value, p, q = _to_run(shape, run)
-        if value < best[0]:
-            at = (*map(float, p), level), (*map(float, q), level)
-            best = value, "edge", at, (slab, "edge")
-    for contour in (c for c in skin.contours if c.face == face):
-        away = _to_trace(layout, contour, slab, best[0])
+        if value < best:
+            best, at = value, witness(p, q, level)
+    for contour in (c for c in skin.contours if c.face is face):
+        away = _to_trace(layout, contour, slab, best)
         if away is not None:
             value = (
                 away.distance - (0.0 if contour.carve.level else FLAT)
                 if away.distance > MEETS
                 else -_fall(layout, shape, face)
             )
-            if value < best[0]:
-                best = value, contour.id, away.at, away.between
-    spare, what, at, between = best
+            if value < best:
+                best, what, at, between = value, contour.id, away.at, away.between
     words = (
-        f"clears {what} by {spare:.2f} mm"
-        if spare >= 0.0
-        else f"has no flat under it by {-spare:.2f} mm at {what}"
+        f"clears {what} by {best:.2f} mm"
+        if best >= 0.0
+        else f"has no flat under it by {-best:.2f} mm at {what}"
     )
     return judge(
         (name, what),
-        spare,
+        best,
         layout.shop.limit("land"),
         f"{name} {words} on the {face}",
-        f"move {name.rpartition('.')[0]} away from {what}, or make {what} smaller",
+        f"move {land.part} away from {what}, or make {what} smaller",
         at=at,
-        between=between if spare > 0.0 else None,
+        between=between if best > 0.0 else None,
     )
 
 
@@ -204,7 +186,8 @@ def _to_trace(layout: Layout, contour: Contour, slab: Prism, nearer: float) -> G
     comes nearer."""
 
     def trace() -> list[Prism]:
-        level, down = (0.0, -1.0) if contour.face == "front" else (-layout.thickness, 1.0)
+        level = layout.skin.level(contour.face)
+        down = -1.0 if contour.face is Face.FRONT else 1.0
         # A section that is drawn no higher than the face has no slice there, but one just inside
         # the wood.
         found = contour.carve.level_slices(level) or contour.carve.level_slices(level + down * DIP)
@@ -218,36 +201,29 @@ def _to_trace(layout: Layout, contour: Contour, slab: Prism, nearer: float) -> G
     return min((gap(slab, cut) for cut in cuts), key=lambda g: g.distance, default=None)
 
 
-def _carved(layout: Layout, plan: Profile) -> bool:
-    """Whether a contour of the back takes some of a flat there."""
-    slab = _slab(layout, plan, "back")
+def _carved(layout: Layout, land: Land) -> bool:
+    """Whether a contour takes some of a flat on its face."""
+    assert land.plan
+    slab = _slab(layout, land.plan, land.face)
     found = (
         _to_trace(layout, contour, slab, 0.0)
         for contour in layout.skin.contours
-        if contour.face == "back"
+        if contour.face is land.face
     )
     return any(away is not None and away.distance <= MEETS for away in found)
 
 
-def _slab(layout: Layout, shape: Profile, face: str) -> Prism:
+def _slab(layout: Layout, shape: Profile, face: Face) -> Prism:
     """A plan profile as a slab of SKIN in a face."""
-    return (
-        Prism(shape, -SKIN, 0.0)
-        if face == "front"
-        else Prism(shape, -layout.thickness, -layout.thickness + SKIN)
-    )
+    level = layout.skin.level(face)
+    low, high = (level - SKIN, level) if face is Face.FRONT else (level, level + SKIN)
+    return Prism(shape, low, high)
 
 
-def _fall(layout: Layout, shape: Profile, face: str) -> float:
+def _fall(layout: Layout, shape: Profile, face: Face) -> float:
     """How far (mm) the contours of a face drop it at most under a plan profile."""
     rim = flatten(shape, 0.05)
     centre = np.array(shape.centroid)
     points = np.vstack([centre + k / 8.0 * (rim - centre) for k in range(1, 9)])
     points = points[shape.signed_distance(points) <= 1e-6]
-    plain = replace(layout.skin, front=Square(), back=Square())
-    drop = (
-        -plain.front_height(points)
-        if face == "front"
-        else plain.back_height(points) + layout.thickness
-    )
-    return float(drop.max(initial=0.0))
+    return float(layout.skin.fall(face, points).max(initial=0.0))

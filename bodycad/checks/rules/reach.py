@@ -1,4 +1,4 @@
-"""`drill-reach`, `control-reach`, `vibrato-swing`: reach of drills, of hands, and of a swinging block."""
+"""`drill-reach`, `control-reach`, `vibrato-swing`: reach of drills, hands and a swinging block."""
 
 from __future__ import annotations
 
@@ -6,26 +6,34 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, advise, failed, judge, skip
+from bodycad.checks.finding import Finding, Witness, advise, failed, judge, skip, witness
 from bodycad.checks.page import Page
-from bodycad.geometry.distance.plan import inside_gap
-from bodycad.geometry.solids.solid import Point3
+from bodycad.checks.rules.controls import floor_of
+from bodycad.geometry.distance.plan import chain_gap, inside_gap
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.entry import entry
+from bodycad.layout.interface import Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
+from bodycad.words import SIDES, Face, Operation, RoomKind, SweepKind
 
 SAME = 0.15
 """A drill within this of a hole's diameter makes it, mm (common practice, no source)."""
 
 DRILL_PAGE = Page(
-    asks="Does a drill on hand reach the bottom of every hole, and how deep is the hole for its diameter?",
-    why="A drill that is too short stops at the chuck; a hole deeper than about ten diameters wanders and packs with chips. Long wire "
-    "ways are judged by wire-path.",
+    asks="Does a drill on hand reach the bottom of every hole, and how deep is the hole for its "
+    "diameter?",
+    why="A drill that is too short stops at the chuck; a hole deeper than about ten diameters "
+    "wanders and packs with chips. Long wire ways are judged by wire-path.",
     limits=("drill-reach", "drill-reach.ratio"),
-    cures="Buy the long drill, drill from both faces off one datum, back out often to clear the chips, or make the hole shallower.",
+    cures="Buy the long drill, drill from both faces off one datum, back out often to clear the "
+    "chips, or make the hole shallower.",
 )
 CONTROL_PAGE = Page(
-    asks="Is every knob far enough from the outer strings for the hand, and far enough from the body's edge for a sleeve?",
+    asks="Is every knob far enough from the outer strings for the hand, and far enough from the "
+    "body's edge for a sleeve?",
     why="A knob under the playing hand is turned by accident; one at the edge is knocked.",
     limits=("control-reach.string", "control-reach.edge"),
     cures="Move the control away from the strings or the edge, or use a smaller knob.",
@@ -40,24 +48,23 @@ SWING_PAGE = Page(
 
 def drill_reach(layout: Layout) -> Iterator[Finding]:
     """Each group of like holes of a part against the drill that makes it."""
-    groups: dict[tuple, list[Void]] = {}
+    groups: dict[tuple[str, float, float, bool], list[Void]] = {}
     for void in layout.voids:
-        if void.shape.hole and void.operation != "CHANNEL":
-            both = {"front", "back"} <= void.opens
-            depth = _depth(void, layout) / (2.0 if both else 1.0)
-            groups.setdefault(
-                (void.part, round(void.shape.diameter, 3), round(depth, 3), both), []
-            ).append(void)
+        shape = void.shape.hole
+        if shape and void.operation is not Operation.CHANNEL:
+            both = {*SIDES} <= void.opens
+            depth = _depth(void, shape, layout) / (2.0 if both else 1.0)
+            key = void.part, round(shape.diameter, 3), round(depth, 3), both
+            groups.setdefault(key, []).append(void)
     if not groups:
         yield skip("drill-reach", "this design has no drilled holes")
     for (_, diameter, depth, both), voids in groups.items():
         yield from _drilled(layout, voids, diameter, depth, " from each face" if both else "")
 
 
-def _depth(void: Void, layout: Layout) -> float:
+def _depth(void: Void, shape: Bore, layout: Layout) -> float:
     """How far (mm) the drill goes below the face or the edge where it enters."""
-    shape = void.shape
-    if "edge" not in void.opens:
+    if Face.EDGE not in void.opens:
         return shape.length
     return shape.length - entry(shape, layout.skin)
 
@@ -68,7 +75,9 @@ def _drilled(
     shop, ids = layout.shop, tuple(v.id for v in voids)
     what = ids[0] if len(ids) == 1 else f"{ids[0]} and {len(ids) - 1} more like it"
     fits = [d.reach for d in shop.drills if abs(d.diameter - diameter) <= SAME]
-    at = (voids[0].shape.start, voids[0].shape.end)
+    shape = voids[0].shape.hole
+    assert shape
+    at = (shape.start, shape.end)
     if shop.drills and not fits:
         yield failed(
             "drill-reach",
@@ -83,8 +92,8 @@ def _drilled(
         ids,
         longest - depth,
         shop.limit("drill-reach"),
-        f"{what} goes {depth:.1f} mm deep{how}, {depth / diameter:.1f} diameters; the longest {diameter:g} mm drill "
-        f"reaches {longest:g} mm",
+        f"{what} goes {depth:.1f} mm deep{how}, {depth / diameter:.1f} diameters; the longest "
+        f"{diameter:g} mm drill reaches {longest:g} mm",
         "use a longer drill, drill from both faces, or make the hole shallower",
         at=at,
     )
@@ -103,61 +112,70 @@ def _drilled(
 
 def control_reach(layout: Layout) -> Iterator[Finding]:
     """Each knob's edge to the nearest string between nut and saddle, and to the outline, in
-    plan."""
-    knobs = [r for r in layout.rooms if r.kind == "knob" and r.shape.hole]
+    plan. A knob that no Sweep states is judged too."""
+    hands = {one.room for one in layout.stated(Sweep) if one.kind is SweepKind.HAND}
+    knobs = [r for r in layout.rooms if r.kind is RoomKind.KNOB or r.id in hands]
     if not knobs:
         yield skip("control-reach", "this design has no knobs")
     for knob in knobs:
-        yield _to_strings(layout, knob)
-        x, y, z = knob.shape.start
-        spot = np.array([[x, y]])
-        spare = float(layout.skin.inset(spot)[0]) - knob.shape.radius
-        foot = tuple(map(float, layout.skin.outline.segments.nearest(spot)[1][0]))
+        plan, z = knob.shape.plan, knob.shape.box[2]
+        yield _to_strings(layout, knob, plan, z)
+        if plan.circle:
+            centre, radius = plan.circle
+            spot = np.array([centre])
+            spare, p = float(layout.skin.inset(spot)[0]) - radius, spot[0]
+            q = layout.skin.outline.segments.nearest(spot)[1][0]
+        else:
+            spare, p, q = inside_gap(plan, layout.skin.outline)
         yield judge(
             (knob.id, "edge"),
             spare,
             layout.shop.limit("control-reach.edge"),
             f"{spare:.2f} mm from {knob.part}'s knob to the body's edge",
             f"move {knob.part} inward or use a smaller knob",
-            at=((x, y, z), (*foot, z)),
+            at=witness(p, q, z),
         )
 
 
-def _to_strings(layout: Layout, knob: Room) -> Finding:
-    x, y, z = knob.shape.start
-    found = []
-    for line, saddle in zip(layout.instrument.lines, layout.instrument.saddle_points):
-        a, d = np.array(saddle), np.array(line.nut) - np.array(saddle)
-        t = float(np.clip((np.array([x, y]) - a) @ d / (d @ d), 0.0, 1.0))
-        foot = a + t * d
-        found.append(
-            (
-                float(np.hypot(*(foot - [x, y]))) - knob.shape.radius,
-                line.number,
-                (*map(float, foot), z),
-            )
-        )
-    spare, string, foot = min(found)
+def _to_strings(layout: Layout, knob: Room, plan: Profile, z: float) -> Finding:
+    lines, saddles = layout.instrument.lines, layout.instrument.saddle_points
+    found = [
+        (*_to_line(plan, np.array(saddle), np.array(line.nut)), line.number)
+        for line, saddle in zip(lines, saddles, strict=True)
+    ]
+    spare, p, q, string = min(found, key=lambda row: (row[0], row[3]))
     return judge(
         (knob.id, f"string.{string}"),
         spare,
         layout.shop.limit("control-reach.string"),
         f"{spare:.2f} mm from {knob.part}'s knob to string {string}",
         f"move {knob.part} away from the strings",
-        at=((x, y, z), foot),
+        at=witness(p, q, z),
     )
 
 
+def _to_line(plan: Profile, a: np.ndarray, b: np.ndarray) -> tuple[float, np.ndarray, np.ndarray]:
+    """Plan distance (mm) from a knob to a straight line between two points, with both witness
+    points; a round knob over the line counts less than 0, any other 0."""
+    if plan.circle:
+        centre, d = np.array(plan.circle[0]), b - a
+        foot = a + float(np.clip((centre - a) @ d / (d @ d), 0.0, 1.0)) * d
+        return float(np.hypot(*(foot - centre))) - plan.circle[1], centre, foot
+    return chain_gap(plan.segments, Segments(a[None, :], b[None, :], np.zeros(1)))
+
+
 def vibrato_swing(layout: Layout) -> Iterator[Finding]:
-    """Each room of kind "swing" (what a vibrato's block sweeps) in the cut of its own part that
-    holds it best."""
-    swings = [r for r in layout.rooms if r.kind == "swing" and r.shape.hole is None]
+    """What each block sweeps, in the void that holds it best: of those that its Sweep names, or of
+    its own part's cuts where it states none."""
+    within = {s.room: s.within for s in layout.stated(Sweep) if s.kind is SweepKind.BLOCK}
+    swings = [r for r in layout.rooms if r.kind is RoomKind.SWING or r.id in within]
     if not swings:
         yield skip(
             "vibrato-swing", "this design has no vibrato with a block that swings in the wood"
         )
     for room in swings:
-        found = [_in_cut(room, v) for v in layout.voids_of(room.part) if v.shape.hole is None]
+        own = [layout.by_id[name] for name in within.get(room.id, ())]
+        found = [_in_cut(room, void) for void in own or layout.voids_of(room.part)]
         if not found:
             yield failed(
                 "vibrato-swing",
@@ -182,10 +200,9 @@ def vibrato_swing(layout: Layout) -> Iterator[Finding]:
         )
 
 
-def _in_cut(room: Room, void: Void) -> tuple[float, str, tuple[Point3, Point3]]:
-    side, p, q = inside_gap(room.shape.profile, void.shape.profile)
-    low, high = room.shape.low, room.shape.high
-    under = low - void.shape.floor_range[1] if "back" not in void.opens else side
-    over = void.shape.high - high if "front" not in void.opens else side
-    z = (low + high) / 2.0
-    return min(side, under, over), void.id, ((*map(float, p), z), (*map(float, q), z))
+def _in_cut(room: Room, void: Void) -> tuple[float, str, Witness]:
+    side, p, q = inside_gap(room.shape.plan, void.shape.plan)
+    low, high = room.shape.box[2], room.shape.box[5]
+    under = low - floor_of(void) if Face.BACK not in void.opens else side
+    over = void.high - high if Face.FRONT not in void.opens else side
+    return min(side, under, over), void.id, witness(p, q, (low + high) / 2.0)

@@ -1,7 +1,8 @@
-"""`pilot-tip`, `post-web`, `glue-joint`: holes that take a screw or a post, in the wood round them."""
+"""`pilot-tip`, `post-web`, `glue-joint`: holes of screws and posts, in the wood round them."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -11,37 +12,42 @@ from bodycad.checks.wood.inwood import face_wood
 from bodycad.checks.wood.near import REACH, ball_bounds, side_gap, voids_near
 from bodycad.fasteners import PILOT_SHARE
 from bodycad.geometry.distance.edge import edge_gap
-from bodycad.geometry.distance.gap import Gap, at_least, gap
+from bodycad.geometry.distance.gap import at_least, gap
+from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.solid import Point3
+from bodycad.layout.interface import Hides, Post, Screw, StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
-from bodycad.parts.bridge import Hardtail
-from bodycad.parts.cavity import Cavity
-from bodycad.parts.pickup import Humbucker
+from bodycad.words import SIDES, Face, Operation
 
 END = 2.0
 """Length of a pilot's end that `pilot-tip` judges, mm; the rest is judged as a wall."""
 FAR = 8.0
 """Pilots more than so many screw diameters from the edge are not listed."""
-ROW_JUDGED = (Hardtail, Humbucker, Cavity)
-"""Parts whose own checks judge their screws against their own cuts (ferrule-wall, ring-cover,
-cover-fit)."""
-
+HOLES = (Operation.BORE, Operation.PILOT, Operation.POST)
+"""What is drilled, but for ways for wires."""
+Row = tuple[float, Void, Point3]
+"""A hole near a glue line: mm between them, the void, where it is drilled."""
 TIP_PAGE = Page(
-    asks="How much wood is round the end of each screw's pilot, to any void and any face, and how many screw diameters is it from the body's edge?",
-    why="A tip that comes out shows, shorts or lifts the finish; a screw nearer than three or four diameters to an edge splits it.",
+    asks="How much wood is round the end of each screw's pilot, to any void and any face, and how "
+    "many screw diameters is it from the body's edge?",
+    why="A tip that comes out shows, shorts or lifts the finish; a screw nearer than three or four "
+    "diameters to an edge splits it.",
     limits=("pilot-tip", "pilot-tip.edge"),
     cures="Use a shorter screw, drill the pilot less deep, or move it inward.",
 )
 WEB_PAGE = Page(
     asks="How much wood stands before each bridge or pivot post, on the side the strings pull to?",
-    why="The strings lean on the post day and night; a thin web toward the pickup's route cracks and the post tips.",
+    why="The strings lean on the post day and night; a thin web toward the pickup's route cracks "
+    "and the post tips.",
     limits=("post-web",),
     cures="Move the pickup or its route away from the posts, or use a shorter route there.",
 )
 GLUE_PAGE = Page(
     asks="Does a glue joint of the blank run through a post, a neck screw or a row of holes?",
-    why="A press-fitted or loaded hole on the line wedges the joint open. Through one hole of a row is noted only; through a post or along a row it warns.",
+    why="A press-fitted or loaded hole on the line wedges the joint open. Through one hole of a "
+    "row is noted only; through a post or along a row it warns.",
     limits=("glue-joint",),
     cures="Move the joint in the blank, or choose boards whose joint misses the holes.",
 )
@@ -50,14 +56,19 @@ GLUE_PAGE = Page(
 def pilot_tip(layout: Layout) -> Iterator[Finding]:
     """The nearest void or face to the end of each pilot, and its distance from the edge in screw
     diameters."""
-    pilots = [v for v in layout.voids if v.operation == "PILOT" and v.shape.hole]
+    cuts = [v for v in layout.voids if v.operation is Operation.PILOT]
+    pilots = [(v, v.shape.hole) for v in cuts if v.shape.hole]
     if not pilots:
         yield skip("pilot-tip", "this design has no pilots for screws")
         return
-    far = 0
-    for void in pilots:
-        end = replace(void, shape=_end(void.shape))
-        found = min(_round_end(layout, void, end), key=lambda f: f[0].distance, default=None)
+    far, elsewhere = 0, _judged_elsewhere(layout)
+    for void, shape in pilots:
+        end = replace(void, shape=_end(shape))
+        found = min(
+            _round_end(layout, void, end, elsewhere[void.id]),
+            key=lambda f: f[0].distance,
+            default=None,
+        )
         if found is None or found[0].distance > REACH:
             far += 1
         else:
@@ -69,59 +80,73 @@ def pilot_tip(layout: Layout) -> Iterator[Finding]:
                 f"{near.distance:.2f} mm of wood from the end of {void.id} to {what}",
                 f"drill {void.id} less deep, use a shorter screw or move it",
             )
-        yield from _from_edge(layout, void)
+        yield from _from_edge(layout, void, shape)
     yield passed(
-        "pilot-tip", (), f"{far} of {len(pilots)} pilots end over {REACH:g} mm from everything"
+        "pilot-tip.far", (), f"{far} of {len(pilots)} pilots end over {REACH:g} mm from everything"
     )
 
 
 def _end(shape: Bore) -> Bore:
     kept = min(END, shape.length)
-    start = tuple(s + (shape.length - kept) * d for s, d in zip(shape.start, shape.direction))
-    return replace(shape, start=start, length=kept)
+    return replace(shape.moved(*((shape.length - kept) * d for d in shape.direction)), length=kept)
 
 
-def _round_end(layout: Layout, void: Void, end: Void) -> Iterator[tuple[Gap, str]]:
-    kinds = {p.id: p.part for p in layout.placed}
-    own = isinstance(kinds.get(void.part), ROW_JUDGED)
+def _judged_elsewhere(layout: Layout) -> defaultdict[str, set[str]]:
+    """The voids, for each pilot by id, against which other checks judge it: those that its own rim
+    hides (`ring-cover`, `cover-fit`), and all cuts of a part with string holes (`ferrule-wall`)."""
+    found: defaultdict[str, set[str]] = defaultdict(set)
+    for hides in layout.stated(Hides):
+        for pilot in hides.screws:
+            found[pilot] |= {*hides.voids}
+    strung = {hole.part for hole in layout.stated(StringHole)}
+    for screw in layout.stated(Screw):
+        if screw.part in strung:
+            found[screw.hole] |= {void.id for void in layout.voids_of(screw.part)}
+    return found
+
+
+def _round_end(
+    layout: Layout, void: Void, end: Void, elsewhere: set[str]
+) -> Iterator[tuple[Gap, str]]:
     for other in voids_near(layout.body, end, REACH):
-        if other is void or layout.meant(void, other) or (own and other.part == void.part):
+        if other is void or layout.meant(void, other) or other.id in elsewhere:
             continue
         if at_least(end.shape, other.shape) <= REACH:
             yield gap(end.shape, other.shape), other.id
-    for face in ("front", "back"):
+    for face in SIDES:
         if face not in void.opens:
             near, what = face_wood(end, layout.body, face)
             yield near, f"the plain {face}" if what == face else what
-    if "edge" not in void.opens:
+    if Face.EDGE not in void.opens:
         side = side_gap(end, layout.body)
         if side is not None:
             yield side, "edge"
 
 
-def _from_edge(layout: Layout, void: Void) -> Iterator[Finding]:
-    screw = void.shape.diameter / PILOT_SHARE
-    if "edge" in void.opens:
+def _from_edge(layout: Layout, void: Void, shape: Bore) -> Iterator[Finding]:
+    screw = shape.diameter / PILOT_SHARE
+    if Face.EDGE in void.opens:
         near, what = min(
             (
-                (gap, f"the plain {face}" if what == face else what)
-                for face in ("front", "back")
-                for gap, what in [face_wood(void, layout.body, face)]
+                (wood, f"the plain {face}" if what == face else what)
+                for face in SIDES
+                for wood, what in [face_wood(void, layout.body, face)]
             ),
             key=lambda f: f[0].distance,
         )
-    elif ball_bounds(layout.body)[void.id]["edge"] + void.shape.radius > FAR * screw:
+    elif ball_bounds(layout.body)[void.id]["edge"] + shape.radius > FAR * screw:
         return
     else:
-        near, what = edge_gap(void.shape, layout.skin), "edge"
-    value = (near.distance + void.shape.radius) / screw
+        near, what = edge_gap(shape, layout.skin), "edge"
+    value = (near.distance + shape.radius) / screw
     if value > FAR:
         return
     yield judge(
         (void.id, what),
         value,
         layout.shop.limit("pilot-tip.edge"),
-        f"the axis of {void.id} is {value:.1f} diameters of its screw (about {screw:.1f} mm) from {what}",
+        f"the axis of {void.id} is {value:.1f} diameters of its screw (about {screw:.1f} mm) from "
+        f"{what}",
         f"move {void.id} away from {what}, or use a thinner screw",
         at=near.at,
         bound=near.bound / screw,
@@ -130,17 +155,21 @@ def _from_edge(layout: Layout, void: Void) -> Iterator[Finding]:
 
 
 def post_web(layout: Layout) -> Iterator[Finding]:
-    """Wood from each post's hole to the voids ahead of it, toward the nut."""
-    posts = [v for v in layout.voids if v.operation == "POST"]
+    """Wood from each post's hole to the voids ahead of it: the way it is pulled, toward the nut
+    where it states none."""
+    pulls = {one.hole: one.pull for one in layout.stated(Post)}
+    posts = [v for v in layout.voids if v.operation is Operation.POST or v.id in pulls]
     if not posts:
         yield skip("post-web", "this design has no bridge or pivot posts")
     for post in posts:
-        middle = (post.shape.box[0] + post.shape.box[3]) / 2.0
+        px, py, _ = pulls.get(post.id, (1.0, 0.0, 0.0))
+        x0, y0, _, x1, y1, _ = post.shape.box
+        middle = px * (x0 + x1) / 2.0 + py * (y0 + y1) / 2.0
         ahead = []
         for other in voids_near(layout.body, post, 2.0 * REACH):
             if other is not post and not layout.meant(post, other):
                 found = gap(post.shape, other.shape)
-                if found.distance <= 0.0 or found.at[1][0] > middle:
+                if found.distance <= 0.0 or px * found.at[1][0] + py * found.at[1][1] > middle:
                     ahead.append((found, other.id))
         if not ahead:
             yield passed(
@@ -165,53 +194,61 @@ def glue_joint(layout: Layout) -> Iterator[Finding]:
     if not joints:
         yield skip("glue-joint", "the blank is one piece")
         return
-    for y in joints:
-        rows: dict[str, list[tuple[float, Void]]] = {}
+    loaded = {v.id for v in layout.voids if v.operation is Operation.POST}
+    loaded |= {post.hole for post in layout.stated(Post)}
+    for screw in layout.stated(Screw):
+        loaded |= {screw.hole, screw.seat or screw.hole} if screw.loaded else set()
+    for k, y in enumerate(joints, 1):
+        line = "joint" if len(joints) == 1 else f"joint.{k}"
+        rows: dict[str, list[Row]] = {}
         for void in layout.voids:
-            if (
-                void.shape.hole
-                and void.operation in ("BORE", "PILOT", "POST")
-                and "edge" not in void.opens
-            ):
-                spare = abs(void.shape.start[1] - y) - void.shape.radius
-                rows.setdefault(void.part, []).append((spare, void))
-        near = {part: row for part, row in rows.items() if min(s for s, _ in row) <= REACH}
-        for part, row in near.items():
-            yield _on_line(layout, y, part, row)
+            shape = void.shape.hole
+            if shape and void.operation in HOLES and Face.EDGE not in void.opens:
+                spare = abs(shape.start[1] - y) - shape.radius
+                rows.setdefault(void.part, []).append((spare, void, shape.start))
+        near = [row for row in rows.values() if min(row, key=_spare)[0] <= REACH]
+        for row in near:
+            yield _on_line(layout, y, line, row, loaded)
         yield passed(
-            "glue-joint",
-            (),
-            f"the joint at y = {y:+.1f} mm passes holes of {len(near)} of {len(rows)} parts within {REACH:g} mm",
+            "glue-joint.far",
+            (line,),
+            f"the joint at y = {y:+.1f} mm passes holes of {len(near)} of {len(rows)} parts within "
+            f"{REACH:g} mm",
         )
 
 
-def _on_line(layout: Layout, y: float, part: str, row: list[tuple[float, Void]]) -> Finding:
-    spare, void = min(row, key=lambda f: (f[0], f[1].id))
-    x, at_y = void.shape.start[:2]
+def _spare(row: Row) -> tuple[float, str]:
+    return row[0], row[1].id
+
+
+def _on_line(layout: Layout, y: float, line: str, row: list[Row], loaded: set[str]) -> Finding:
+    spare, void, (x, at_y, _) = min(row, key=_spare)
     # A counterbore and the hole in it are one place.
-    places = {(round(v.shape.start[0], 3), round(v.shape.start[1], 3)) for s, v in row if s < 0.0}
-    post = any(s < 0.0 and (v.operation == "POST" or ".bolt." in v.id) for s, v in row)
-    text = (
-        f"the joint at y = {y:+.1f} mm runs through {len(places)} hole{'s' if len(places) != 1 else ''} of {part}, first of all {void.id}"
+    cut = [(v.id, start) for s, v, start in row if s < 0.0]
+    places = {(round(start[0], 3), round(start[1], 3)) for _, start in cut}
+    post = any(name in loaded for name, _ in cut)
+    holes = f"{len(places)} hole{'s' if len(places) != 1 else ''} of {void.part}"
+    text = f"the joint at y = {y:+.1f} mm " + (
+        f"runs through {holes}, first of all {void.id}"
         if places
-        else f"the joint at y = {y:+.1f} mm passes {spare:.2f} mm from {void.id}"
+        else f"passes {spare:.2f} mm from {void.id}"
     )
     at = ((x, at_y, 0.0), (x, y, 0.0))
     if len(places) == 1 and not post:
         return Finding(
             "glue-joint",
             "pass",
-            (void.id, "joint"),
+            (void.id, line),
             f"{text}; a single one is noted, no more",
             spare,
             unit="mm",
             at=at,
         )
     return advise(
-        (void.id, "joint"),
+        (void.id, line),
         spare,
         layout.shop.limit("glue-joint"),
         text,
-        f"move the joint {abs(spare) + 1.0:.1f} mm or more away from {part}",
+        f"move the joint {abs(spare) + 1.0:.1f} mm or more away from {void.part}",
         at=at,
     )

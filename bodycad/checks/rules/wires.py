@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, passed, skip
+from bodycad.checks.finding import Finding, failed, judge, passed, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.wood.air import free_radius
 from bodycad.checks.wood.doorway import doorway, plainly
@@ -16,26 +16,29 @@ from bodycad.checks.wood.near import near_voids, open_into
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.solids.bore import Bore
-from bodycad.layout.layout import Layout, Link, Placed
+from bodycad.geometry.solids.solid import Point3
+from bodycad.layout.interface import Bush, Post, Screw, StringHole, Terminal, Way
+from bodycad.layout.layout import Layout, Link
 from bodycad.layout.void import Void
-from bodycad.parts.bridge import Hardtail
-from bodycad.parts.channel import Channel
-from bodycad.parts.control import Control
-from bodycad.parts.neckjoint import NeckJoint
-from bodycad.parts.pickup import Humbucker
+from bodycad.words import Face, Operation, Wire
 
+Graph = dict[str, dict[str, float]]
+LEVEL = 0.05
+"""A hole that rises less than so many mm a mm is level: it comes out in no face."""
 STEP = 0.5
 """Spacing of the sections at which a drill's way is tested, mm."""
 
 WIRE_PAGE = Page(
-    asks="Can each channel be drilled (shank clear of the rims, drill long enough, chuck clear of the body), does it open "
-    "fully where it should, and has every wire a way wide enough?",
-    why="A drill that starts over a rim too steeply leaves by the back; a missing channel is found when the wiring is in hand.",
+    asks="Can each channel be drilled (shank clear of the rims, drill long enough, chuck clear of "
+    "the body), does it open fully where it should, and has every wire a way wide enough?",
+    why="A drill that starts over a rim too steeply leaves by the back; a missing channel is found "
+    "when the wiring is in hand.",
     limits=("wire-path.open", "wire-path.shank", "wire-path.reach", "wire-path.bundle"),
     cures="Change the channel's start, end or diameter; add one where a connection has no way.",
 )
 GROUND_PAGE = Page(
-    asks="Is there a hole from under the bridge to the cavity for the ground wire, hidden by the plate?",
+    asks="Is there a hole from under each metal part that the strings touch to a cavity, for its "
+    "ground wire, hidden by the part?",
     why="It is the hole most often forgotten, at first hum, when the finish is already on.",
     limits=("ground-path",),
     cures="Add a ground channel that starts under the bridge plate.",
@@ -43,75 +46,90 @@ GROUND_PAGE = Page(
 
 
 def wire_path(layout: Layout) -> Iterator[Finding]:
-    """Each drilled channel, then each wired connection."""
-    channels = layout.parts(Channel)
-    for placed in channels:
-        yield from _channel(layout, placed)
+    """Each way for wires that is cut, then each wired connection."""
+    stated = {way.hole: way for way in layout.stated(Way)}
+    cut = [v for v in layout.voids if v.operation is Operation.CHANNEL or v.id in stated]
+    for void in cut:
+        targets = stated[void.id].through if void.id in stated else tuple(sorted(void.meets))
+        yield from _channel(layout, void, targets)
     graph = ways(layout) if layout.links else {}
     for link in layout.links:
-        yield _connection(layout, graph, link, "wire-path")
-    if not channels and not layout.links:
+        yield _connection(layout, graph, link)
+    if not cut and not layout.links:
         yield skip("wire-path", "this design declares no channels and no connections")
 
 
-def _channel(layout: Layout, placed: Placed) -> Iterator[Finding]:
-    void = layout.by_id[placed.id]
-    shape = void.shape.hole
-    shop = layout.shop
-    for target in placed.part.through:
+def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[Finding]:
+    if not targets:
+        yield failed(
+            "wire-path.open",
+            (void.id,),
+            f"{void.id} is said to open into nothing",
+            "name the voids that it leads through",
+        )
+    shape, shop = void.shape.hole, layout.shop
+    if shape is None:
+        words = f"{void.id} is routed, not drilled: how wide it opens is asked of each connection"
+        yield passed("wire-path.routed", (void.id,), words)
+        return
+    for target in targets:
         percent, spot = opening(shape, layout.by_id[target])
         yield judge(
-            (placed.id, target),
+            (void.id, target),
             percent,
             shop.limit("wire-path.open"),
-            f"{percent:.0f} % of {placed.id}'s section opens into {target}",
-            f"lengthen {placed.id} or aim it at the middle of {target}",
+            f"{percent:.0f} % of {void.id}'s section opens into {target}",
+            f"lengthen {void.id} or aim it at the middle of {target}",
             at=(spot, spot),
             unit="%",
         )
     start = np.array(shape.start)
     back = np.arange(0.0, shop.drill_reach, STEP)
     line = start - back[:, None] * np.array(shape.direction)
-    others = tuple(v for v in layout.voids if v.id != placed.id and v.operation != "PILOT")
+    others = tuple(
+        v for v in layout.voids if v.id != void.id and v.operation is not Operation.PILOT
+    )
     free = free_radius(layout.body, line, others, shop.chuck / 2.0)
     # From there on back the chuck, and the machine behind it, must stay clear.
     tight = np.flatnonzero(free < shop.chuck / 2.0)
     chuck_at = np.arange(tight[-1] + 1 if len(tight) else 0, len(line))
     # A drill that starts on a face is in the air from there: its way begins where it stands clear.
-    lead = shape.radius / abs(shape.direction[2]) if placed.part.from_face else 0.0
+    rise = 1.0 if Face.EDGE in void.opens else abs(shape.direction[2])
+    lead = shape.radius / max(rise, LEVEL) if void.opens else 0.0
     used = (back >= lead) & (back <= (back[chuck_at[0]] if len(chuck_at) else shop.drill_reach))
     k = int(np.argmin(np.where(used, free, np.inf)))
     spare = float(free[k]) - shape.radius
     # A point of the shank that is nearest to the wood has no name: the axis point stands for both.
     yield judge(
-        (placed.id, "shank"),
+        (void.id, "shank"),
         spare,
         shop.limit("wire-path.shank"),
-        f"the drill for {placed.id} clears the wood behind its start by {spare:.2f} mm",
-        f"tilt {placed.id} so that its drill leaves through the open face",
-        at=(tuple(map(float, line[k])),) * 2,
+        f"the drill for {void.id} clears the wood behind its start by {spare:.2f} mm",
+        f"tilt {void.id} so that its drill leaves through the open face",
+        at=witness(line[k], line[k]),
     )
     need = shape.length + (float(back[chuck_at[0]]) if len(chuck_at) else math.inf)
     if math.isinf(need):
         yield failed(
-            "wire-path",
-            (placed.id, "chuck"),
+            "wire-path.reach",
+            (void.id, "chuck"),
             f"no drill of up to {shop.drill_reach:g} mm brings its chuck clear of the body "
-            f"for {placed.id}",
-            f"tilt {placed.id} more steeply or use a longer drill",
+            f"for {void.id}",
+            f"tilt {void.id} more steeply or use a longer drill",
         )
     else:
         yield judge(
-            (placed.id, "chuck"),
+            (void.id, "chuck"),
             shop.drill_reach - need,
             shop.limit("wire-path.reach"),
-            f"{placed.id} needs a drill {need:.0f} mm long out of the chuck; the longest on hand is {shop.drill_reach:g} mm",
+            f"{void.id} needs a drill {need:.0f} mm long out of the chuck; the longest on hand is "
+            f"{shop.drill_reach:g} mm",
             "use a longer drill or split the channel",
-            at=(shape.end, tuple(map(float, line[chuck_at[0]]))),
+            at=witness(shape.end, line[chuck_at[0]]),
         )
 
 
-def opening(shape: Bore, target: Void) -> tuple[float, tuple[float, float, float]]:
+def opening(shape: Bore, target: Void) -> tuple[float, Point3]:
     """Greatest part (percent) of a bore's section that lies inside another void, and where."""
     along = np.arange(0.0, shape.shoulder + STEP / 2.0, STEP)
     along = np.append(along[along < shape.shoulder], shape.shoulder)
@@ -134,21 +152,25 @@ def opening(shape: Bore, target: Void) -> tuple[float, tuple[float, float, float
         k = int(np.argmax(inside))
         if inside[k] == 1.0:
             break
-    return 100.0 * float(inside[k]), tuple(map(float, shape.at(some[k : k + 1])[0]))
+    x, y, z = shape.at(some[k : k + 1])[0].tolist()
+    return 100.0 * float(inside[k]), (x, y, z)
 
 
-def ways(layout: Layout) -> dict[str, dict[str, float]]:
+def ways(layout: Layout) -> Graph:
     """Which voids open into each other, and the width (mm) of the narrower: void id -> id ->
-    width."""
-    solid = {p.id for p in (*layout.parts(NeckJoint), *layout.parts(Hardtail))}
-    graph: dict[str, dict[str, float]] = {void.id: {} for void in layout.voids}
-
-    def carries(void: Void) -> bool:
-        """Screws and strings fill their holes: no wire goes there."""
-        return void.operation != "PILOT" and not (void.operation == "BORE" and void.part in solid)
-
+    width. Screws, strings, posts and bushes fill their holes: no wire goes there."""
+    filled: set[str | None] = {
+        v.id for v in layout.voids if v.operation in (Operation.PILOT, Operation.POST)
+    }
+    for screw in layout.stated(Screw):
+        filled |= {screw.hole, screw.seat}
+    for string in layout.stated(StringHole):
+        filled |= {string.hole, string.seat}
+    filled |= {post.hole for post in layout.stated(Post)}
+    filled |= {bush.hole for bush in layout.stated(Bush)}
+    graph: Graph = {void.id: {} for void in layout.voids}
     for one, two in near_voids(layout.body, 0.0):
-        if carries(one) and carries(two) and open_into(layout.body, one, two):
+        if not {one.id, two.id} & filled and open_into(layout.body, one, two):
             width = min(_width(one), _width(two))
             graph[one.id][two.id] = graph[two.id][one.id] = width
     return graph
@@ -158,12 +180,11 @@ def _width(void: Void) -> float:
     return void.shape.hole.diameter if void.shape.hole else math.inf
 
 
-def widest(
-    graph: dict[str, dict[str, float]], starts: list[str], ends: set[str]
-) -> tuple[float, list[str]]:
+def widest(graph: Graph, starts: Iterable[str], ends: Collection[str]) -> tuple[float, list[str]]:
     """Width of the way whose narrowest place is widest, and the voids along it; (0, []) without a
     way."""
-    queue, seen = [(-math.inf, s, (s,)) for s in starts], set()
+    queue: list[tuple[float, str, tuple[str, ...]]] = [(-math.inf, s, (s,)) for s in starts]
+    seen: set[str] = set()
     heapq.heapify(queue)
     while queue:
         width, here, path = heapq.heappop(queue)
@@ -178,20 +199,26 @@ def widest(
     return 0.0, []
 
 
-def _ends(layout: Layout, part: str) -> list[str]:
-    """The voids in which a part's wires end: a control's are those of the cavity it hangs in."""
-    placed = next(p for p in layout.placed if p.id == part)
-    owner = placed.part.cavity if isinstance(placed.part, Control) else part
-    return [v.id for v in layout.voids_of(owner) if v.operation != "PILOT"]
+def _ends(layout: Layout, part: str) -> tuple[str, ...] | None:
+    """The voids in which a part's wires end, None where it states no Terminal. Metal on a face is
+    reached by the ground ways that come out under it."""
+    found = [one for one in layout.stated(Terminal) if one.part == part]
+    under = [
+        way.hole
+        for one in found
+        for way in (_grounds(layout) if one.under else ())
+        if _share(_grounded(layout, way, one)) >= 0.0
+    ]
+    return (*(name for one in found for name in one.voids), *under) if found else None
 
 
-def _way(layout: Layout, graph: dict[str, dict[str, float]], link: Link) -> tuple[float, list[str]]:
+def _way(layout: Layout, graph: Graph, ends: Sequence[tuple[str, ...]]) -> tuple[float, list[str]]:
     """`widest` for a connection. Doorways between pockets are measured, and noted in `graph`, only
     where a way leads through them and they are not plainly as wide as the rest of it; until then
     each is as wide as one likes."""
     plain: set[tuple[str, str]] = set()
     while True:
-        width, path = widest(graph, _ends(layout, link.one), set(_ends(layout, link.two)))
+        width, path = widest(graph, *ends)
         unknown = [
             (a, b)
             for a, b in zip(path, path[1:])
@@ -200,26 +227,36 @@ def _way(layout: Layout, graph: dict[str, dict[str, float]], link: Link) -> tupl
         if not unknown:
             return width, path
         for a, b in unknown:
-            pockets = layout.by_id[a].shape, layout.by_id[b].shape
-            if plainly(*pockets) >= width:
+            one, two = layout.by_id[a].shape, layout.by_id[b].shape
+            if plainly(one, two) >= width:
                 plain.add((a, b))
             else:
-                graph[a][b] = graph[b][a] = doorway(*pockets)
+                graph[a][b] = graph[b][a] = doorway(one, two)
 
 
-def _connection(layout: Layout, graph, link: Link, check: str) -> Finding:
-    width, path = _way(layout, graph, link)
+def _connection(layout: Layout, graph: Graph, link: Link) -> Finding:
     names = link.one, link.two
+    ends = [_ends(layout, name) for name in names]
+    for name, end in zip(names, ends, strict=True):
+        if end is None:
+            return failed(
+                "wire-path.terminal",
+                names,
+                f"{name} states no Terminal: the connection from {link.one} to {link.two} "
+                "cannot be judged",
+                f"state a Terminal of {name} with the voids in which its wires end",
+            )
+    width, path = _way(layout, graph, [end for end in ends if end is not None])
     if not path:
         return failed(
-            check,
+            "wire-path.bundle",
             names,
             f"there is no way through the wood from {link.one} to {link.two}",
             f"add a channel between {link.one} and {link.two}",
         )
     words = f"{link.one} to {link.two} by way of {', '.join(path)}"
     if math.isinf(width):
-        return passed(check, names, f"{words}: one pocket holds both")
+        return passed("wire-path.bundle", names, f"{words}: one pocket holds both")
     return judge(
         names,
         width - link.bundle,
@@ -230,52 +267,72 @@ def _connection(layout: Layout, graph, link: Link, check: str) -> Finding:
 
 
 def ground_path(layout: Layout) -> Iterator[Finding]:
-    """A ground channel under each bridge's plate, and its connection."""
-    bridges = layout.parts(Hardtail)
-    if not bridges or not layout.parts(Humbucker):
-        yield skip("ground-path", "this design has no metal bridge with pickups to ground")
+    """The ground way of each metal part: where it comes out and where it leads to."""
+    terminals, grounds = layout.stated(Terminal), _grounds(layout)
+    metal = [one for one in terminals if one.kind is Wire.GROUND]
+    if not metal or not any(one.linked and one.kind is Wire.SIGNAL for one in terminals):
+        yield skip("ground-path", "this design has no metal part to ground, or no signal to guard")
         return
-    grounds = [p for p in layout.parts(Channel) if p.part.kind == "ground"]
-    plates = {p.id: next(r for r in layout.rooms if r.id == f"{p.id}.plate") for p in bridges}
-    for placed in bridges:
-        if not grounds:
-            yield failed(
-                "ground-path",
-                (placed.id,),
-                f"no ground hole from {placed.id} to a cavity",
-                f"add Channel(..., kind='ground', from_face='front') that starts under {placed.id}'s plate",
-            )
-        for ground in grounds:
-            shape = layout.by_id[ground.id].shape.hole
-            if abs(shape.direction[2]) < 0.05:
+    served: set[str] = set()
+    for one in metal:
+        found = [_grounded(layout, way, one) for way in grounds]
+        best = max(found, key=_share, default=None)
+        yield best or failed(
+            "ground-path",
+            (one.part,),
+            f"no ground hole from {one.part} to a cavity",
+            "add Channel(..., kind='ground', from_face='front') that starts under "
+            f"{one.under or one.part}",
+        )
+        served |= {best.subjects[0]} if best else set()
+    for way in grounds:
+        hole = layout.by_id[way.hole]
+        if hole.id not in served and hole.opens:
+            yield max((_grounded(layout, way, one) for one in metal), key=_share)
+        for target in way.through:
+            if not open_into(layout.body, hole, layout.by_id[target]):
                 yield failed(
-                    "ground-path",
-                    (ground.id, f"{placed.id}.plate"),
-                    f"{ground.id} is level and comes out under no plate",
-                    f"start {ground.id} on the front, under {placed.id}'s plate",
+                    "ground-path.reach",
+                    (hole.id, target),
+                    f"{hole.id} does not reach {target}",
+                    f"lengthen {hole.id} or aim it at {target}",
                 )
-                continue
-            t = -shape.start[2] / shape.direction[2]
-            x, y = (s + t * d for s, d in zip(shape.start[:2], shape.direction[:2]))
-            spare, p, q = inside_gap(
-                circle(shape.diameter / abs(shape.direction[2]), x, y),
-                plates[placed.id].shape.profile,
-            )
-            yield judge(
-                (ground.id, f"{placed.id}.plate"),
-                spare,
-                layout.shop.limit("ground-path"),
-                f"the mouth of {ground.id} lies {spare:.2f} mm inside the plate of {placed.id}",
-                f"start {ground.id} nearer the middle of the plate",
-                at=((*map(float, p), 0.0), (*map(float, q), 0.0)),
-            )
-            for target in ground.part.through:
-                percent, spot = opening(shape, layout.by_id[target])
-                if percent == 0.0:
-                    yield failed(
-                        "ground-path",
-                        (ground.id, target),
-                        f"{ground.id} does not reach {target}",
-                        f"lengthen {ground.id} or aim it at {target}",
-                        at=(spot, spot),
-                    )
+
+
+def _grounds(layout: Layout) -> list[Way]:
+    return [way for way in layout.stated(Way) if way.kind is Wire.GROUND]
+
+
+def _share(finding: Finding) -> float:
+    """How well a ground way serves a part: its figure, or all or nothing where it has none."""
+    if finding.value is not None:
+        return finding.value
+    return math.inf if finding.status == "pass" else -math.inf
+
+
+def _grounded(layout: Layout, way: Way, one: Terminal) -> Finding:
+    """How far inside a metal part's underside a ground way comes out; or, where the metal stands in
+    voids, whether it leads into one of them."""
+    code, names, cure = "ground-path", (way.hole, one.under or one.part), f"aim {way.hole} at it"
+    if one.under is None:
+        met = sorted({*one.voids} & {*way.through})
+        if met:
+            return passed(code, names, f"{way.hole} leads into {met[0]}, to the metal")
+        return failed(code, names, f"{way.hole} leads into no void of {one.part}'s metal", cure)
+    shape, room = layout.by_id[way.hole].shape.hole, layout.rooms_by_id[one.under].shape
+    if shape is None or abs(shape.direction[2]) < LEVEL:
+        words = f"{way.hole} is level and comes out under no plate"
+        return failed(code, names, words, f"start {way.hole} on the face, under {one.under}")
+    (x, y, z), (dx, dy, dz), box = shape.start, shape.direction, room.box
+    level = box[2] if box[2] + box[5] > -layout.thickness else box[5]
+    t = (level - z) / dz
+    mouth = circle(shape.diameter / abs(dz), x + t * dx, y + t * dy)
+    spare, p, q = inside_gap(mouth, room.plan)
+    return judge(
+        names,
+        spare,
+        layout.shop.limit("ground-path"),
+        f"the mouth of {way.hole} lies {spare:.2f} mm inside {one.under}",
+        f"start {way.hole} nearer the middle of {one.under}",
+        at=witness(p, q, level),
+    )
