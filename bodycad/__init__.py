@@ -1,10 +1,12 @@
-"""bodycad lays out bodies and cavities of solid-body electric guitars and basses, and proves that the parts fit.
+"""bodycad lays out bodies and cavities of solid-body electric guitars and basses, and proves that
+the parts fit.
 
 A design script says `from bodycad import ...`; a name costs nothing until it is used. NAMES is the
 whole public surface.
 """
 
 from importlib import import_module
+from typing import Any
 
 NAMES = {
     "Design": "design",
@@ -126,7 +128,7 @@ NAMES = {
 __all__ = [*NAMES, "__version__"]
 
 
-def __getattr__(name: str):
+def __getattr__(name: str) -> Any:
     if name == "__version__":
         return import_module("bodycad.version").VERSION
     if name not in NAMES:

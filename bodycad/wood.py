@@ -120,14 +120,14 @@ def shearing_law(gravity: float) -> float:
     """MPa of shear along the grain at which hardwoods fail, air-dry: 21.9 G^1.13.
 
     Source: Wood Handbook ch. 5, relations of strength to specific gravity, from memory."""
-    return 21.9 * number("a specific gravity", gravity, 0.05, 1.4) ** 1.13
+    return float(21.9 * number("a specific gravity", gravity, 0.05, 1.4) ** 1.13)
 
 
 def tearing_law(gravity: float) -> float:
     """MPa of tension across the grain at which hardwoods fail, air-dry: 10.1 G^1.3.
 
     Source: as `shearing_law`, from memory."""
-    return 10.1 * number("a specific gravity", gravity, 0.05, 1.4) ** 1.3
+    return float(10.1 * number("a specific gravity", gravity, 0.05, 1.4) ** 1.3)
 
 
 _SHRINKAGE = ("radial", "tangential", "volumetric")

@@ -8,11 +8,20 @@ keyboard.
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
-from collections.abc import Sequence
+import traceback
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, NoReturn, TextIO
 
 from bodycad.errors import BodycadError, InputError
+
+if TYPE_CHECKING:
+    from bodycad.checks.report import Report
+    from bodycad.design import Design
+
+    Commands = argparse._SubParsersAction["_Parser"]
 
 COMMANDS = ("check", "build", "pattern", "explain", "selftest")
 PACKAGES = ("numpy", "shapely", "ezdxf", "cadquery")
@@ -21,22 +30,23 @@ PACKAGES = ("numpy", "shapely", "ezdxf", "cadquery")
 class _Parser(argparse.ArgumentParser):
     """A parser whose complaint is one line."""
 
-    def error(self, message: str):
+    def error(self, message: str) -> NoReturn:
         raise BodycadError(f"{message}; see {self.prog} --help")
 
 
 class _Version(argparse.Action):
-    def __call__(self, parser, namespace, values, option_string=None):
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
         write("\n".join(f"{name} {number}" for name, number in versions()) + "\n")
-        parser.exit(0)
+        sys.exit(0)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
-    _forgiving(sys.stdout), _forgiving(sys.stderr)
+    for stream in (sys.stdout, sys.stderr):
+        _forgiving(stream)
     try:
         arguments = _parse(sys.argv[1:] if argv is None else list(argv))
-        return arguments.run(arguments)
+        return int(arguments.run(arguments))
     except BodycadError as error:
         return _say(str(error))
     except KeyboardInterrupt:
@@ -75,7 +85,7 @@ def write(text: str) -> None:
         sys.stdout = open(os.devnull, "w")  # noqa: SIM115
 
 
-def coloured(stream) -> bool:
+def coloured(stream: TextIO) -> bool:
     """Whether colour is wanted: on a terminal that knows it, and not when NO_COLOR is set."""
     return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
@@ -107,7 +117,7 @@ def _parse(argv: list[str]) -> argparse.Namespace:
     return arguments
 
 
-def _add_check(commands) -> None:
+def _add_check(commands: Commands) -> None:
     parser = commands.add_parser(
         "check",
         allow_abbrev=False,
@@ -128,7 +138,7 @@ def _add_check(commands) -> None:
     parser.set_defaults(run=_check)
 
 
-def _add_build(commands) -> None:
+def _add_build(commands: Commands) -> None:
     parser = commands.add_parser(
         "build",
         allow_abbrev=False,
@@ -144,7 +154,7 @@ def _add_build(commands) -> None:
     parser.set_defaults(run=_build)
 
 
-def _design_arguments(parser) -> None:
+def _design_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "design", metavar="DESIGN.py", help="a Python file that defines design(...) -> Design"
     )
@@ -166,20 +176,19 @@ def _design_arguments(parser) -> None:
     )
 
 
-def _add_pattern(commands) -> None:
+def _add_pattern(commands: Commands) -> None:
     from bodycad.cli.pattern import add_pattern
 
     add_pattern(commands, write)
 
 
-def _add_explain(commands) -> None:
+def _add_explain(commands: Commands) -> None:
     parser = commands.add_parser(
         "explain",
         allow_abbrev=False,
         help="the page of a check, or of a name that scripts use",
         description="Print what a check asks, why, its limits and the usual cures; or what a part "
-        "or "
-        "another name of a script is and takes; without a name, the list of checks.",
+        "or another name of a script is and takes; without a name, the list of checks.",
     )
     parser.add_argument(
         "check", metavar="NAME", nargs="?", help="a check or a part, such as floor or Humbucker"
@@ -187,7 +196,7 @@ def _add_explain(commands) -> None:
     parser.set_defaults(run=_explain)
 
 
-def _add_selftest(commands) -> None:
+def _add_selftest(commands: Commands) -> None:
     parser = commands.add_parser(
         "selftest",
         allow_abbrev=False,
@@ -232,7 +241,9 @@ def _build(arguments: argparse.Namespace) -> int:
     return report.exit_status
 
 
-def _loaded(arguments: argparse.Namespace):
+def _loaded(
+    arguments: argparse.Namespace,
+) -> tuple[Design, Callable[[Report], Report], bool]:
     """The design that the arguments name, what works out the cures of its report, and whether to
     show progress."""
     from bodycad.script import load, make, read_settings
@@ -241,7 +252,7 @@ def _loaded(arguments: argparse.Namespace):
     values = read_settings(script, arguments.settings)
     design, progress = make(script, values), sys.stderr.isatty() and not arguments.json
 
-    def improve(report):
+    def improve(report: Report) -> Report:
         if arguments.no_cures or report.verdict == "pass":
             return report
         from bodycad.cure.search import with_cures
@@ -256,7 +267,7 @@ def _clear(progress: bool) -> None:
         sys.stderr.write("\r\033[K")
 
 
-def _shown(report, as_json: bool) -> str:
+def _shown(report: Report, as_json: bool) -> str:
     if as_json:
         from bodycad.exports.report_json import json_text
 
@@ -318,18 +329,15 @@ def _say(message: str) -> int:
 
 def _fault(error: Exception) -> str:
     """One line for a fault that no check of ours foresaw: what, and the last place in the code."""
-    trace = error.__traceback__
-    while trace.tb_next is not None:
-        trace = trace.tb_next
-    place = f"{os.path.basename(trace.tb_frame.f_code.co_filename)} line {trace.tb_lineno}"
+    *_, last = traceback.extract_tb(error.__traceback__)
+    place = f"{os.path.basename(last.filename)} line {last.lineno}"
     return (
         f"{type(error).__name__} at {place}: {error}. A part or a number of the design has a kind "
-        "that is not "
-        "allowed there; BODYCAD_TRACEBACK=1 shows the way to it"
+        "that is not allowed there; BODYCAD_TRACEBACK=1 shows the way to it"
     )
 
 
-def _forgiving(stream) -> None:
+def _forgiving(stream: TextIO) -> None:
     """Let a stream that cannot show a character show it escaped instead of failing."""
-    if hasattr(stream, "reconfigure"):
+    if isinstance(stream, io.TextIOWrapper):
         stream.reconfigure(errors="backslashreplace")

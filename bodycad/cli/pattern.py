@@ -9,7 +9,9 @@ from collections.abc import Callable
 from bodycad.errors import InputError
 
 
-def add_pattern(commands, write: Callable[[str], None]) -> None:
+def add_pattern(
+    commands: argparse._SubParsersAction[Any], write: Callable[[str], None]
+) -> None:
     """Put the command among the others; `write` prints its result."""
     parser = commands.add_parser(
         "pattern",

@@ -63,7 +63,7 @@ class Depth:
     def below(self, thickness: float, name: str) -> float:
         """Depth in mm from the face in stock of `thickness`; InputError when nothing would be
         cut."""
-        found = self.depth if self.leave is None else thickness - self.leave
+        found = self.depth or 0.0 if self.leave is None else thickness - self.leave
         if not 0.0 < found <= thickness:
             raise InputError(
                 f"the depth of {name}",
