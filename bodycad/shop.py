@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -14,19 +15,24 @@ PRACTICE = "common practice, no source"
 
 @dataclass(frozen=True)
 class Limit:
-    """A figure under (or over) which a finding fails, and one under (or over) which it warns."""
+    """A figure under (or over) which a finding fails, and one under (or over) which it warns.
+
+    `source`: where it comes from. `most`: True when the value must stay below the limit, False when
+    it must stay above. `name`: its name in the shop, which is also the code of the findings that it
+    judges; the shop sets it. Raises InputError for anything but numbers and a source, and for a
+    warning on the wrong side of the failure."""
 
     fail: float
     warn: float
     source: str = PRACTICE
     most: bool = False
-    """True when the value must stay below the limit, False when it must stay above."""
     name: str = ""
-    """Its name in the shop, which is also the code of the findings that it judges."""
 
     def __post_init__(self) -> None:
         number("a limit", self.fail)
         number("a warning limit", self.warn)
+        if not isinstance(self.source, str) or not self.source.strip():
+            raise InputError("a limit's source", self.source, f'words, such as "{PRACTICE}"')
         if (self.warn > self.fail) if self.most else (self.warn < self.fail):
             side = "at most" if self.most else "at least"
             raise InputError(
@@ -112,8 +118,8 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             2.9,
             5.8,
             "5.8 is the average strength over ASTM D245's 4.5 for shear in hardwoods, taken off "
-            "the "
-            "5th percentile (both from memory); half of it to fail is common practice, no source",
+            "the 5th percentile (both from memory); half of it to fail is common practice, no "
+            "source",
         ),
         "pocket-fit.season": Limit(0.0, 0.0),
         "cover-fit.season": Limit(0.0, 0.0),
@@ -176,7 +182,8 @@ class Shop:
     What the shop's own work may be off, each way (`bodycad check --chance`): `template_repeat`, in
     x and in y, of all that is cut with one setting of a template or a fixture (one placed part),
     mm; `depth_stop`, of every depth, mm; `thickness_tolerance`, of the planed stock, mm;
-    `wander_deg`, of every hole. Common practice, no source."""
+    `wander_deg`, of every hole. Common practice, no source. Raises InputError that names what
+    cannot be."""
 
     limits: Mapping[str, Limit] = field(default_factory=dict)
     cutters: tuple[Cutter, ...] = (Cutter(6.35, 32.0), Cutter(9.5, 38.0), Cutter(12.7, 51.0))
@@ -193,21 +200,36 @@ class Shop:
     thickness_tolerance: float = 0.2
 
     def __post_init__(self) -> None:
+        if not isinstance(self.limits, Mapping):
+            raise InputError("the shop's limits", self.limits, "{name: Limit(fail, warn, source)}")
         for name, limit in self.limits.items():
             if name not in LIMITS:
-                raise InputError("a shop limit's name", name, ", ".join(LIMITS))
+                near = difflib.get_close_matches(str(name), LIMITS, n=1)
+                remedy = f"did you mean {near[0]}?" if near else ""
+                raise InputError("a shop limit's name", name, ", ".join(LIMITS), remedy)
+            if not isinstance(limit, Limit):
+                raise InputError(f"the shop limit {name}", limit, "Limit(fail, warn, source)")
             if limit.most != LIMITS[name].most:
                 raise InputError(
                     f"the sense of the shop limit {name}", limit.most, f"most={LIMITS[name].most}"
                 )
         number("the finish film", self.finish, low=0.0)
         number("the drill wander", self.wander_deg, low=0.0, high=5.0)
+        number("the reach of the longest drill", self.drill_reach, above=0.0)
+        number("the chuck's diameter", self.chuck, above=0.0)
         for name, what in (
             ("template_repeat", "how well a template repeats"),
             ("depth_stop", "how well a depth stop holds"),
             ("thickness_tolerance", "the tolerance of the stock's thickness"),
         ):
             number(what, getattr(self, name), low=0.0, high=5.0)
+        for what, tools, kind in (
+            ("cutters", self.cutters, Cutter),
+            ("drills", self.drills, Drill),
+        ):
+            if not isinstance(tools, (tuple, list)) or any(not isinstance(t, kind) for t in tools):
+                allowed = f"a tuple of {kind.__name__}(diameter, reach)"
+                raise InputError(f"the shop's {what}", tools, allowed)
         if not self.cutters:
             raise InputError(
                 "the shop's cutters", self.cutters, "at least one Cutter(diameter, reach)"
@@ -229,5 +251,5 @@ class Shop:
         return {n: replace(self.limits.get(n, limit), name=n) for n, limit in LIMITS.items()}
 
     def limit(self, name: str) -> Limit:
-        """The limit in force for a check or one of its figures."""
+        """The limit in force, by its name in LIMITS."""
         return self._named[name]

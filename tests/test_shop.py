@@ -1,0 +1,50 @@
+"""The shop: what cannot be is one line that names it, and says what is allowed."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from bodycad.errors import InputError
+from bodycad.shop import LIMITS, Cutter, Drill, Limit, Shop
+
+
+@pytest.mark.parametrize(
+    "make, words",
+    [
+        (lambda: Shop(limits={"walls": Limit(1, 2)}), "name is 'walls'.*did you mean wall"),
+        (lambda: Shop(limits={3: Limit(1, 2)}), "name is 3"),
+        (lambda: Shop(limits={"wall": 3.0}), r"limit wall is 3; allowed: Limit\(fail, warn"),
+        (lambda: Shop(limits=Limit(1, 2)), "the shop's limits is"),
+        (lambda: Shop(limits={"wall": Limit(2, 1, most=True)}), "sense of the shop limit wall"),
+        (lambda: Limit(3, 2), "warning limit is 2; allowed: at least the failing limit 3"),
+        (lambda: Limit(3, 4, most=True), "at most the failing limit 3"),
+        (lambda: Limit("3", 4), "without quotes"),
+        (lambda: Limit(3, math.nan), "a warning limit is nan"),
+        (lambda: Limit(3, 4, ""), "a limit's source"),
+        (lambda: Shop(cutters=()), "at least one Cutter"),
+        (lambda: Shop(cutters=(6.35,)), "the shop's cutters"),
+        (lambda: Shop(cutters=Cutter(6.0, 30.0)), "the shop's cutters"),
+        (lambda: Shop(drills=(Cutter(3.0, 60.0),)), "the shop's drills.*Drill"),
+        (lambda: Shop(drill_reach=0.0), "the longest drill"),
+        (lambda: Shop(chuck=-1.0), "the chuck's diameter"),
+        (lambda: Shop(humidity=(65.0, 35.0)), "the dampest air"),
+        (lambda: Shop(humidity=40.0), "the shop's humidity"),
+        (lambda: Shop(finish=-0.1), "the finish film"),
+        (lambda: Drill(3.0, 0.0), "a drill's reach"),
+        (lambda: Cutter(True, 30.0), "a cutter's diameter"),
+    ],
+)
+def test_what_cannot_be_is_one_line(make, words):
+    with pytest.raises(InputError, match=words):
+        make()
+
+
+@pytest.mark.parametrize("name", LIMITS)
+def test_a_limit_knows_its_name_and_its_source(name):
+    """Its own or the shop's, which overrides it with its own source."""
+    mine = Limit(LIMITS[name].fail, LIMITS[name].warn, "my calipers", LIMITS[name].most)
+    assert Shop().limit(name).name == name and Shop().limit(name).source.strip()
+    found = Shop(limits={name: mine}).limit(name)
+    assert (found.name, found.source, found.fail) == (name, "my calipers", mine.fail)
