@@ -164,13 +164,3 @@ def board_half_width(neck: Neck, x: float) -> float:
     last, nut = last_fret_x(neck), neck.centre_scale
     share = (nut - number("x", x)) / (nut - last)
     return (neck.nut_width + (neck.width_at_last_fret - neck.nut_width) * share) / 2.0
-
-
-def heel_half_width(neck: Neck, x: float) -> float:
-    """Half the heel's width in mm at `x` between its end and the mouth, corners left out of
-    account."""
-    end = heel_end_x(neck)
-    share = (
-        number("x on the heel", x, end - 1e-9, end + neck.heel.length + 1e-9) - end
-    ) / neck.heel.length
-    return (neck.heel.width_end + (neck.heel.width_mouth - neck.heel.width_end) * share) / 2.0

@@ -24,9 +24,10 @@ def scale_length(value: object, thing: str = "the scale") -> float:
 def whole(thing: str, value: object, low: int, high: int) -> int:
     """`value` as an int when it is a whole number in [low, high] (22 and 22.0 alike), else
     InputError."""
-    if number(thing, value, low, high) != int(value):
+    found = float(number(thing, value, low, high))
+    if not found.is_integer():
         raise InputError(thing, value, f"a whole number from {low} to {high}")
-    return int(value)
+    return int(found)
 
 
 def remaining(n: float) -> float:
@@ -37,14 +38,6 @@ def remaining(n: float) -> float:
 def fret_distance(scale: float, n: float) -> float:
     """Distance in mm from the nut to fret `n` of a string of `scale` mm."""
     return scale_length(scale) * (1.0 - remaining(n))
-
-
-def fret_positions(scale: float, count: int) -> tuple[float, ...]:
-    """Distances in mm from the nut to frets 1 .. `count`."""
-    return tuple(
-        fret_distance(scale, n)
-        for n in range(1, whole("the number of frets", count, 1, MOST_FRETS) + 1)
-    )
 
 
 @dataclass(frozen=True)

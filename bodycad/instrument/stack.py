@@ -30,10 +30,8 @@ class Stack:
     """Everything that decides the height of the strings over the body.
 
     `pocket_depth` is measured at the mouth, the pivot; `shim` is a flat full-size one (a wedge is
-    an angle, see `wedge_angle_deg`); `angle_deg` is positive when the headstock leans back;
-    `pivot_to_saddle` is the plan distance from mouth to saddle line; `crown` is how much lower the
-    curved board lies under the outer strings than on its centreline, carried on to the saddles (see
-    `sagitta`); `bridge_height` is the string height over the body that the bridge has at mid
+    an angle); `angle_deg` is positive when the headstock leans back;
+    `pivot_to_saddle` is the plan distance from mouth to saddle line; `bridge_height` is the string height over the body that the bridge has at mid
     travel. Raises InputError for values that no neck joint has."""
 
     pocket_depth: float
@@ -45,7 +43,6 @@ class Stack:
     fret_height: float
     angle_deg: float = 0.0
     shim: float = 0.0
-    crown: float = 0.0
     bridge_height: float | None = None
 
     def __post_init__(self) -> None:
@@ -64,7 +61,6 @@ class Stack:
         number("nut_action", self.nut_action, 0, 5)
         number("fret_height", self.fret_height, 0, 3)
         number("the neck angle in degrees", self.angle_deg, -5, 10)
-        number("the board's crown", self.crown, 0, 10)
         if self.bridge_height is not None:
             number("the bridge height", self.bridge_height, above=0, high=60)
 
@@ -74,7 +70,6 @@ def instrument_stack(
     pocket_depth: float,
     angle_deg: float = 0.0,
     shim: float = 0.0,
-    crown: float = 0.0,
     bridge_height: float | None = None,
 ) -> Stack:
     """The stack of an instrument whose heel sits in a pocket of that depth and angle."""
@@ -90,7 +85,6 @@ def instrument_stack(
         instrument.fret_height,
         angle_deg,
         shim,
-        crown,
         bridge_height,
     )
 
@@ -111,19 +105,8 @@ def fret_plane_height(stack: Stack, distance: float) -> float:
 def saddle_height(stack: Stack) -> float:
     """mm of the string over the body's flat top at the saddle line, on the centreline (mean
     action)."""
-    return _at_saddle(stack, (stack.action12_treble + stack.action12_bass) / 2.0)
-
-
-def saddle_heights(stack: Stack) -> tuple[float, float]:
-    """(treble, bass): the same under the outer strings, each with its action, less the crown."""
-    return tuple(
-        _at_saddle(stack, action) - stack.crown
-        for action in (stack.action12_treble, stack.action12_bass)
-    )
-
-
-def _at_saddle(stack: Stack, action12: float) -> float:
-    return fret_plane_height(stack, stack.pivot_to_saddle) + 2.0 * action12 - stack.nut_action
+    over_frets = stack.action12_treble + stack.action12_bass - stack.nut_action
+    return fret_plane_height(stack, stack.pivot_to_saddle) + over_frets
 
 
 def string_at_saddle(
@@ -172,21 +155,6 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
             error.allowed,
             "Change the bridge, or solve for another of pocket_depth, angle, shim.",
         ) from error
-
-
-def wedge_angle_deg(thickness: float, length: float) -> float:
-    """Degrees a shim of `thickness` mm gives at the bridge-side end of a pocket `length` mm long
-    (pivot: mouth)."""
-    number("the shim", thickness, 0, 10)
-    return math.degrees(math.atan(thickness / number("the pocket's length", length, above=0)))
-
-
-def sagitta(radius: float, width: float) -> float:
-    """mm by which a board of `radius` mm falls from its centreline to the edges of a `width` mm
-    strip."""
-    number("the radius", radius, above=0)
-    half = number("the width", width, 0, 2.0 * radius) / 2.0
-    return half**2 / (radius + math.sqrt(radius**2 - half**2))
 
 
 def string_height(

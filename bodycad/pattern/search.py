@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 
@@ -71,22 +70,6 @@ def moment(field: Field, places: Sequence[tuple[int, int]]) -> float:
         default=0.0,
     )
     return sum(u * u for u in levers if u > 0.0) * share
-
-
-def brute_force(field: Field, rule: Rule) -> float | None:
-    """The greatest moment by trying every pattern (for tests: a few hundred places at the most)."""
-    spots = [tuple(map(int, spot)) for spot in np.argwhere(field.strength > -math.inf)]
-    best = None
-    for places in combinations(spots, rule.count):
-        us, vs = [float(field.u[i]) for i, _ in places], [float(field.v[j]) for _, j in places]
-        if max(us) - min(us) < rule.span or rule.both and not min(vs) < 0.0 < max(vs):
-            continue
-        if all(
-            math.hypot(us[a] - us[b], vs[a] - vs[b]) >= field.apart
-            for a, b in combinations(range(rule.count), 2)
-        ):
-            best = max(best or 0.0, moment(field, places))
-    return best
 
 
 def _promising(field: Field, count: int) -> list[tuple[float, float]]:

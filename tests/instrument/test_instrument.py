@@ -16,7 +16,6 @@ from bodycad.instrument.neck import (
     board_end_x,
     board_half_width,
     heel_end_x,
-    heel_half_width,
     mouth_x,
 )
 from bodycad.instrument.strings import String, strings
@@ -126,9 +125,6 @@ def test_neck_places():
     assert mouth_x(neck) == pytest.approx(242)
     assert board_half_width(neck, 648) == 21.5 and board_half_width(neck, 162) == 28.5
     assert board_half_width(neck, (648 + 162) / 2) == pytest.approx(25)
-    assert heel_half_width(neck, 166) == 28 and heel_half_width(neck, 242) == 27
-    with pytest.raises(InputError):
-        heel_half_width(neck, 150)
 
 
 def test_sizes_know_where_they_come_from():

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bodycad.errors import InputError
-from bodycad.instrument.scale import fret_distance, fret_line, fret_positions, saddle_line
+from bodycad.instrument.scale import fret_distance, fret_line, saddle_line, whole
 
 scales = st.floats(300, 1200)
 frets = st.floats(0, 36)
@@ -68,8 +68,8 @@ def test_the_straight_fret_is_square_and_those_beside_it_lean_apart(treble, more
         lambda: fret_distance(math.nan, 1),
         lambda: fret_distance("648", 1),
         lambda: fret_distance(648, -1),
-        lambda: fret_positions(648, 22.5),
-        lambda: fret_positions(648, 0),
+        lambda: whole("frets", 22.5, 1, 36),
+        lambda: whole("frets", 0, 1, 36),
         lambda: fret_line(648, 648, 1, 7, 0, 52),
         lambda: fret_line(700, 648, 1, -7, 35, 52),
     ],
@@ -80,4 +80,4 @@ def test_bad_input_is_refused(call):
 
 
 def test_whole_numbers_may_be_floats():
-    assert fret_positions(648, 22.0) == fret_positions(648.0, 22)
+    assert whole("frets", 22.0, 1, 36) == 22

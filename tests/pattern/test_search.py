@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -11,11 +12,27 @@ from hypothesis import strategies as st
 
 from bodycad.pattern.best import field_of
 from bodycad.pattern.rows import Bounds, Field
-from bodycad.pattern.search import Rule, brute_force, moment, search
+from bodycad.pattern.search import Rule, moment, search
 from bodycad.pattern.standing import standing_of
 from tests.pattern.bodies import BODIES, teasel
 
 NONE = -math.inf
+
+
+def brute_force(field: Field, rule: Rule) -> float | None:
+    """The greatest moment by trying every pattern."""
+    spots = [tuple(map(int, spot)) for spot in np.argwhere(field.strength > -math.inf)]
+    best = None
+    for places in combinations(spots, rule.count):
+        us, vs = [float(field.u[i]) for i, _ in places], [float(field.v[j]) for _, j in places]
+        if max(us) - min(us) < rule.span or rule.both and not min(vs) < 0.0 < max(vs):
+            continue
+        if all(
+            math.hypot(us[a] - us[b], vs[a] - vs[b]) >= field.apart
+            for a, b in combinations(range(rule.count), 2)
+        ):
+            best = max(best or 0.0, moment(field, places))
+    return best
 
 
 @st.composite

@@ -15,7 +15,7 @@ from bodycad.instrument.compensation import (
     stretch,
     tension_rise,
 )
-from bodycad.instrument.scale import fret_distance, fret_positions
+from bodycad.instrument.scale import fret_distance
 from bodycad.instrument.strings import String, frequency, tension
 from bodycad.units import inch
 
@@ -104,8 +104,7 @@ TABLE = {
 
 @pytest.mark.parametrize("scale", TABLE)
 def test_fret_table(scale):
-    frets = fret_positions(scale, 24)
-    assert [frets[n - 1] for n in FRETS] == pytest.approx(TABLE[scale], abs=5.1e-5)
+    assert [fret_distance(scale, n) for n in FRETS] == pytest.approx(TABLE[scale], abs=5.1e-5)
 
 
 @pytest.mark.parametrize(
