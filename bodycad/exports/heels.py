@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from bodycad.checks.rules.bolts import plan_point
 from bodycad.exports.lettering import Note
 from bodycad.exports.sheet import STANDING, as_seen, written
 from bodycad.geometry.plane.arrange import Region
@@ -79,4 +80,4 @@ def _area(found: Standing) -> Area:
         f"{found.neck.id}: a screw may stand here (layer {STANDING}, {found.grid:g} mm grid)",
         screws_words(found),
     )
-    return Area(regions, Note(lines, tuple(map(float, regions[0].outer.vertices[0, :2]))))
+    return Area(regions, Note(lines, plan_point(regions[0].outer.vertices)))

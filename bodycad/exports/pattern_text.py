@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.checks.runner import run
 from bodycad.exports.heels import screws_words
@@ -112,6 +113,7 @@ def _lines(found: Comparison) -> Iterator[str]:
         ratio = best.moments.pull / present.moments.pull if present.moments.pull > 0.0 else math.inf
         if math.isfinite(ratio):
             yield f"The best pattern resists {ratio:.2f} times what the present one does."
+        assert found.report is not None
         yield f"The body with the best pattern: {found.report.verdict.upper()}"
         for finding in _bad(found.report):
             yield f"  {finding.check} {finding.status}: {finding.text}"
@@ -169,7 +171,7 @@ def _document(pattern: Pattern) -> dict[str, Any]:
     }
 
 
-def _bad(report: Report) -> list:
+def _bad(report: Report) -> list[Finding]:
     return [f for f in report.findings if f.status in ("error", "fail", "warn")]
 
 

@@ -70,6 +70,7 @@ def stiffness_length(string: String, pull: float, modulus_gpa: float = MODULUS) 
     """e = (d/4) sqrt(E A / T) in mm: how far from a clamped end bending matters."""
     number("the string's pull in N", pull, above=0)
     number("Young's modulus in GPa", modulus_gpa, 1, 500)
+    assert string.core is not None
     return string.core / 4.0 * math.sqrt(1000.0 * modulus_gpa * string.core_area / pull)
 
 

@@ -102,8 +102,8 @@ class Instrument:
         number("nut_action", self.nut_action, 0, 5)
         number("fret_height", self.fret_height, 0, 3)
         number("Young's modulus in GPa", self.modulus_gpa, 1, 500)
-        self.lines  # raises InputError when the strings do not fit their spreads
-        self.setbacks  # or are too slack to sound
+        # Both raise InputError: strings that do not fit their spreads, or too slack to sound.
+        _ = self.lines, self.setbacks
         end = self.board_end
         for side in (-1, 1):
             y = side * board_half_width(self.neck, end.x)

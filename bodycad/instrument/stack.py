@@ -128,11 +128,9 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
     `for_` is "pocket_depth", "angle_deg" (or "angle") or "shim"; without a target the stack's
     `bridge_height` is meant. Raises InputError when no possible value does it.
     """
-    if target_height is None:
-        target_height = stack.bridge_height
-    number(
+    wanted = number(
         "the wanted saddle height",
-        target_height,
+        stack.bridge_height if target_height is None else target_height,
         -100,
         100,
         remedy="give target_height or the stack's bridge_height",
@@ -140,7 +138,7 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
     name = "angle_deg" if for_ == "angle" else for_
     if name not in _SOLVABLE:
         raise InputError("for_", for_, '"pocket_depth", "angle" or "shim"')
-    short = target_height - saddle_height(stack)
+    short = wanted - saddle_height(stack)
     if name == "angle_deg":
         slope = math.tan(math.radians(stack.angle_deg)) + short / stack.pivot_to_saddle
         value = math.degrees(math.atan(slope))
@@ -150,7 +148,7 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
         return replace(stack, **{name: value})
     except InputError as error:
         raise InputError(
-            f"{name} for a saddle height of {float(target_height):g} mm",
+            f"{name} for a saddle height of {wanted:g} mm",
             float(value),
             error.allowed,
             "Change the bridge, or solve for another of pocket_depth, angle, shim.",

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from bodycad.errors import InputError, number
 from bodycad.instrument.scale import scale_length
@@ -111,6 +113,7 @@ class String:
         core = STEEL * self.core_area * 1e-6
         if not self.wound:
             return _Derived(core, "claimed")
+        assert self.core is not None
         mass = core + wrap_mass(self.gauge, self.core)
         return _Derived(mass, "default", MASS_ESTIMATE * mass)
 
@@ -122,6 +125,7 @@ class String:
     @property
     def core_area(self) -> float:
         """Area in mm2 of the wire that carries the pull."""
+        assert self.core is not None
         return math.pi / 4.0 * self.core**2
 
 
@@ -142,6 +146,7 @@ def tension(string: String, scale: float) -> float:
     Taylor)."""
     if not isinstance(string, String):
         raise InputError("a string", string, "a String(...)")
+    assert string.unit_mass is not None
     return string.unit_mass * (2.0 * scale_length(scale) / 1000.0 * string.frequency) ** 2
 
 
@@ -159,22 +164,23 @@ def strings(
         raise InputError(
             "string gauges", gauges, 'a sequence such as (".010", ".013", ".017", ".026w")'
         )
-    if pitches is None:
-        pitches = _TUNINGS.get(len(gauges))
-        if pitches is None and not all(isinstance(g, String) for g in gauges):
+    given: Sequence[str | float | None] | None = pitches
+    if given is None:
+        given = _TUNINGS.get(len(gauges))
+        if given is None and not all(isinstance(g, String) for g in gauges):
             raise InputError(
                 "the number of strings",
                 len(gauges),
                 "4 to 8 when no pitches are given",
                 "Give pitches.",
             )
-        pitches = pitches or (None,) * len(gauges)
-    if not isinstance(pitches, (tuple, list)) or len(pitches) != len(gauges):
-        raise InputError("pitches", pitches, f"one for each of the {len(gauges)} strings")
-    return tuple(_string(gauge, pitch) for gauge, pitch in zip(gauges, pitches))
+        given = given or (None,) * len(gauges)
+    if not isinstance(given, (tuple, list)) or len(given) != len(gauges):
+        raise InputError("pitches", given, f"one for each of the {len(gauges)} strings")
+    return tuple(_string(gauge, pitch) for gauge, pitch in zip(gauges, given, strict=True))
 
 
-def _string(gauge: object, pitch: str | float) -> String:
+def _string(gauge: Any, pitch: Any) -> String:
     if isinstance(gauge, String):
         return gauge
     if not isinstance(gauge, str):

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from bodycad.checks.rules.bolts import radius_of
 from bodycad.checks.rules.screw_figures import Screws, inside
 from bodycad.checks.rules.seated import Neck
 from bodycad.checks.wood.inwood import in_wood
@@ -89,7 +90,6 @@ class Spots:
 
     neck: Neck
     kit: Kit
-    uv: np.ndarray
     points: np.ndarray
     floor: np.ndarray
     heel: np.ndarray
@@ -109,10 +109,10 @@ def kit_of(layout: Layout, neck: Neck) -> Kit:
             raise InputError(
                 thing, screw.way, "a way of (0, 0, 1)", "a pattern needs upright screws"
             )
-        hole, bed = (layout.by_id[name].shape for name in (screw.hole, screw.seat or screw.hole))
-        wide = float(bed.diameter) if screw.seat else screw.flange
+        hole = 2.0 * radius_of(layout.by_id[screw.hole])
+        bed = 2.0 * radius_of(layout.by_id[screw.seat]) if screw.seat else screw.flange
         sunk = round(screw.length - screw.reach, 9)
-        return Kit(screw.flange, wide, float(hole.diameter), screw.thread, screw.pilot, sunk)
+        return Kit(screw.flange, bed, hole, screw.thread, screw.pilot, sunk)
 
     kits = {kit(screw) for screw in neck.screws if screw.seat} or {kit(s) for s in neck.screws}
     if len(kits) != 1:
@@ -124,11 +124,10 @@ def kit_of(layout: Layout, neck: Neck) -> Kit:
 
 def spots(layout: Layout, neck: Neck, u: np.ndarray, v: np.ndarray) -> Spots:
     """Places (u, v) of a neck's heel with their distances to heel, pocket and outline."""
-    points, kit = np.column_stack(neck.place.point(u, v)), kit_of(layout, neck)
+    points, kit = neck.points(u, v), kit_of(layout, neck)
     heel = inside(neck.block.profile, points, kit.pilot / 2.0)[0]
     pocket = inside(neck.pocket.profile, points, kit.hole / 2.0)[0]
-    uv, floor = np.column_stack([u, v]), neck.floor(points)
-    return Spots(neck, kit, uv, points, floor, heel, pocket, layout.skin.inset(points))
+    return Spots(neck, kit, points, neck.floor(points), heel, pocket, layout.skin.inset(points))
 
 
 def figures(layout: Layout, at: Spots, options: Sequence[Option]) -> Iterator[np.ndarray]:
@@ -244,15 +243,17 @@ def _wall(
         low, top = shape.floor_range[0], shape.high
         # A tilted floor counts as flat at its lowest height, and its rise against the figure.
         rise = shape.floor_range[1] - low
-        return np.hypot(flat, np.maximum(np.maximum(low - high, -thickness - top), 0.0)) - rise
+        climb = np.maximum(np.maximum(low - high, -thickness - top), 0.0)
+        return np.asarray(np.hypot(flat, climb) - rise)
     # A bore is convex, so the distance to it along the screw's axis has one valley.
-    ratio, low = (math.sqrt(5.0) - 1.0) / 2.0, np.full(len(points), -thickness)
+    ratio, under = (math.sqrt(5.0) - 1.0) / 2.0, np.full(len(points), -thickness)
 
     def away(z: np.ndarray) -> np.ndarray:
-        return void.shape.closest(np.column_stack([points, z]))[0]
+        return np.asarray(void.shape.closest(np.column_stack([points, z]))[0])
 
     for _ in range(TURNS):
-        one, two = high - ratio * (high - low), low + ratio * (high - low)
+        one, two = high - ratio * (high - under), under + ratio * (high - under)
         left = away(one) < away(two)
-        low, high = np.where(left, low, one), np.where(left, two, high)
-    return np.maximum(away((low + high) / 2.0) - (high - low) / 2.0 - radius, 0.0)
+        under, high = np.where(left, under, one), np.where(left, two, high)
+    room = away((under + high) / 2.0) - (high - under) / 2.0 - radius
+    return np.maximum(room, 0.0)

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import permutations, product
+from typing import Any
 
 import numpy as np
 
@@ -105,7 +106,7 @@ class Bounds:
 
     def __init__(self, field: Field) -> None:
         self.worth, self._seats = field.worth, field.seats(0.0)
-        self._known: dict[tuple, float] = {}
+        self._known: dict[tuple[Any, ...], float] = {}
 
     def together(self, count: int, row: int, missing: tuple[bool, bool]) -> float:
         """For `count` screws in rows up to `row`, one at least on the treble and the bass side

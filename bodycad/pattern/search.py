@@ -101,7 +101,8 @@ class _Branches:
             if seats.free[row][side]
         ]
         self.drops = field.drops(rule.count)
-        self.need, self.found = 0.0, None
+        self.need = 0.0
+        self.found: tuple[tuple[int, int], ...] | None = None
 
     def best(self, need: float) -> tuple[tuple[int, int], ...] | None:
         """The places with the greatest sum of u2, if that is `need` at least."""
@@ -112,10 +113,9 @@ class _Branches:
     def _deeper(self, start: int, chosen: Chosen, sum_: float) -> None:
         left = self.rule.count - len(chosen)
         if left == 0:
-            if sum_ >= self.need:
-                self.found = tuple(
-                    (row, column) for (row, _), column in zip(chosen, self.seats.places(chosen))
-                )
+            places = self.seats.places(chosen)
+            if places is not None and sum_ >= self.need:
+                self.found = tuple((row, at) for (row, _), at in zip(chosen, places, strict=True))
                 self.need = sum_ * (1.0 + TIE)
             return
         taken = {side for _, side in chosen}

@@ -59,7 +59,7 @@ class Standing:
     @cached_property
     def any(self) -> np.ndarray:
         """(n, m): whether a screw of some option may stand there."""
-        return self.stands.any(axis=0)
+        return np.asarray(self.stands.any(axis=0))
 
     @cached_property
     def regions(self) -> tuple[Region, ...]:
@@ -161,8 +161,8 @@ def own_screws(neck: Neck) -> tuple[Planned, ...]:
     rows = np.column_stack([neck.uv(at[:, :2]), neck.floor(at[:, :2]) - at[:, 2]])
     # Places come back from the body's frame: the last digits are dust.
     return tuple(
-        Planned(*(float(x) + 0.0 for x in row.round(9)), float(screw.length or screw.reach))
-        for row, screw in zip(rows, neck.screws)
+        Planned(u, v, wood, float(screw.length or screw.reach))
+        for (u, v, wood), screw in zip((rows.round(9) + 0.0).tolist(), neck.screws, strict=True)
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 
@@ -86,7 +87,7 @@ def seat(layout: Layout) -> Iterator[Finding]:
             shop.limit("bolt-seat.wood"),
             f"{wood:.2f} mm of wood between the ferrule of {name} and the pocket floor",
             f"leave more wood under screw {screw.number}",
-            at=(screw.at, _point(one.at + wood * np.array(screw.way))),
+            at=(screw.at, point(one.at + wood * np.array(screw.way))),
         )
     for neck in necks(layout):
         tilts = [one.tilt_deg for its, _, _, one in each(layout) if its.joint is neck.joint]
@@ -113,7 +114,7 @@ def _misstated(layout: Layout, neck: Neck, screw: Screw, name: str) -> Iterator[
         faults.append(("bed", hole.id, words))
     if bed and (_off_axis(bed, screw) > STATED or abs(bed.high - screw.at[2]) > STATED):
         faults.append(("bed", bed.id, f"{bed.id} does not end at the seat of {name}"))
-    if bed and 2.0 * _radius(bed) < screw.flange - 1e-9:
+    if bed and 2.0 * radius_of(bed) < screw.flange - 1e-9:
         words = f"the {screw.flange:g} mm flange of {name} does not enter {bed.id}"
         faults.append(("enter", bed.id, words))
     if screw.bites != neck.joint.heel:
@@ -131,7 +132,7 @@ def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Find
     z = float(one.lowest[0])
     if owner == EDGE:
         side = math.copysign(1.0, float(inset[0]))
-        what, spot = "edge", _rim(x, y, tuple(map(float, foot[0])), side * reach)
+        what, spot = "edge", _rim(x, y, plan_point(foot), side * reach)
     elif owner == SHELF:
         (px, py), what = skin.shelf_distances(one.at[:, :2], z)[1][0], "edge"
         spot = float(px), float(py)
@@ -139,7 +140,7 @@ def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Find
         contour = skin.contours[int(owner)]
         what, spot = contour.id, contour.carve.level_distance(x, y, z)[1]
     flange = screw.flange / 2.0
-    bed = _radius(layout.by_id[screw.seat]) if screw.seat else flange
+    bed = radius_of(layout.by_id[screw.seat]) if screw.seat else flange
     for radius, limit, thing in ((flange, "", "flange"), (bed, ".wall", "counterbore")):
         spare = reach - radius
         if thing == "counterbore" and (reach < flange or not screw.seat):
@@ -171,7 +172,7 @@ def grip(layout: Layout) -> Iterator[Finding]:
             layout.shop.limit("bolt-grip"),
             f"{length:.2f} mm of {name}'s thread is in the neck",
             f"use a longer screw in hole {screw.number} or set its ferrule deeper",
-            at=(_point(one.mouths), _point(one.tips)),
+            at=(point(one.mouths), point(one.tips)),
         )
 
 
@@ -179,7 +180,7 @@ def tip(layout: Layout) -> Iterator[Finding]:
     """Each screw's tip to the underside of the fretboard and its side to the truss-rod channel."""
     yield from unscrewed(layout, "bolt-tip")
     for neck, screw, name, one in each(layout):
-        under, (x, y, end) = float(one.to_board[0]), _point(one.tips)
+        under, (x, y, end) = float(one.to_board[0]), point(one.tips)
         words = f"ends {under:.2f} mm short of" if under >= -1e-9 else f"runs {-under:.2f} mm into"
         yield judge(
             (screw.hole, neck.joint.board),
@@ -211,14 +212,14 @@ def edge(layout: Layout) -> Iterator[Finding]:
     yield from unscrewed(layout, "bolt-edge")
     limit = layout.shop.limit("bolt-edge")
     for neck, screw, name, one in each(layout):
-        x, y, z = _point(one.mouths)
+        x, y, z = point(one.mouths)
         joint, hole = neck.joint, layout.by_id[screw.hole]
         for what, owner, shape, radius in (
             ("heel", joint.heel, neck.block, (screw.pilot or screw.thread) / 2.0),
-            ("pocket", joint.pocket, neck.pocket, _radius(hole)),
+            ("pocket", joint.pocket, neck.pocket, radius_of(hole)),
         ):
             room, foot = inside(shape.profile, one.mouths[:, :2], radius)
-            spot, spare = tuple(map(float, foot[0])), float(room[0])
+            spot, spare = plan_point(foot), float(room[0])
             rim = _rim(x, y, spot, math.copysign(radius, spare + radius))
             yield judge(
                 (hole.id, owner),
@@ -251,9 +252,9 @@ def _to_side(layout: Layout, screw: Screw, name: str) -> Finding:
     found = edge_gap(void.shape, layout.skin)
     spare, at, between = found.distance, found.at, found.between
     if spare <= 0.0:
-        (x, y, _), z, radius = screw.at, at[0][2], _radius(void)
+        (x, y, _), z, radius = screw.at, at[0][2], radius_of(void)
         room, foot = inside(layout.skin.outline, np.array([[x, y]]), radius)
-        spot = tuple(map(float, foot[0]))
+        spot = plan_point(foot)
         rim = _rim(x, y, spot, math.copysign(radius, float(room[0]) + radius))
         spare, at, between = min(float(room[0]), 0.0), ((*rim, z), (*spot, z)), None
     return judge(
@@ -267,12 +268,18 @@ def _to_side(layout: Layout, screw: Screw, name: str) -> Finding:
     )
 
 
-def _point(rows: np.ndarray) -> Point3:
+def point(rows: np.ndarray) -> Point3:
+    """The first of points (m, 3)."""
     x, y, z = map(float, rows[0])
     return x, y, z
 
 
-def _radius(void: Void) -> float:
+def plan_point(rows: np.ndarray) -> tuple[float, float]:
+    """The first of plan points (m, 2)."""
+    return float(rows[0, 0]), float(rows[0, 1])
+
+
+def radius_of(void: Void) -> float:
     """Half the width of a hole, mm."""
     x0, y0, _, x1, y1, _ = void.shape.box
     return float(getattr(void.shape, "radius", min(x1 - x0, y1 - y0) / 2.0))
@@ -280,10 +287,10 @@ def _radius(void: Void) -> float:
 
 def _off_axis(void: Void, screw: Screw) -> float:
     """Distance of the middle of a screw's seat from the axis of a hole, mm; 0 for a routed one."""
-    if not hasattr(void.shape, "direction"):
+    shape: Any = void.shape
+    if not hasattr(shape, "direction"):
         return 0.0
-    away = np.subtract(screw.at, void.shape.start)
-    return float(np.linalg.norm(np.cross(away, void.shape.direction)))
+    return float(np.linalg.norm(np.cross(np.subtract(screw.at, shape.start), shape.direction)))
 
 
 def _rim(x: float, y: float, toward: tuple[float, float], radius: float) -> tuple[float, float]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, failed, judge, passed
 from bodycad.checks.page import Page
-from bodycad.checks.rules.bolts import each
+from bodycad.checks.rules.bolts import each, point, radius_of
 from bodycad.checks.rules.screw_figures import Screws
 from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.fasteners import screw_withdrawal
@@ -129,7 +129,7 @@ def _screw(
             f"{name} stands at the heel's bridge-side end and carries none of the pull",
         )
         return
-    mouth, tip = (tuple(map(float, rows[0])) for rows in (one.mouths, one.tips))
+    mouth, tip = point(one.mouths), point(one.tips)
     grip = float(one.grip[0]) if screw.grip is None else min(float(one.grip[0]), screw.grip)
     holds = screw_withdrawal(wood.gravity_at(AIR_DRY), screw.thread, max(grip, 0.0))
     yield judge(
@@ -142,8 +142,8 @@ def _screw(
         unit="times",
         at=(mouth, tip),
     )
-    hole, body = layout.by_id[screw.hole].shape, layout.blank.species
-    area = math.pi / 4.0 * screw.flange**2 - hole.volume / hole.length
+    hole, body = radius_of(layout.by_id[screw.hole]), layout.blank.species
+    area = math.pi * ((screw.flange / 2.0) ** 2 - hole**2)
     bears = body.crushing * max(area, 0.0)
     law = "from memory" if body.crush_mpa is not None else "by a law of specific gravity"
     yield judge(

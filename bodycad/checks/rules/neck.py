@@ -145,7 +145,7 @@ def _pocket_wall(layout: Layout, neck: Neck, sign: float, name: str) -> Finding:
         limit,
         f"{wall:.2f} mm of wood in the pocket's {name} wall, {MOUTH:g} mm and more from its mouth",
         f"move the {name} cutaway away from the pocket",
-        at=((*map(float, p), z), (*map(float, q), z)),
+        at=((float(p[0]), float(p[1]), z), (float(q[0]), float(q[1]), z)),
         code=code,
     )
 

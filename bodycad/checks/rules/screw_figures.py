@@ -1,7 +1,7 @@
 """What the bolt checks ask of neck screws, for one screw or for many places at once.
 
-Every figure is worked out here alone: `bolts` judges the figures of the screws that a design has, and
-`pattern` asks for the same figures over the whole heel.
+Every figure is worked out here alone: `bolts` judges the figures of the screws that a design has,
+and `pattern` asks for the same figures over the whole heel.
 """
 
 from __future__ import annotations
@@ -44,13 +44,13 @@ class Screws:
     @cached_property
     def run(self) -> np.ndarray:
         """(m,): along the axis from the seat to the pocket's floor."""
-        climb = self.way[2] - np.dot(self.neck.pocket.slope, self.way[:2])
-        return (self.neck.floor(self.at[:, :2]) - self.at[:, 2]) / climb
+        climb = self.way[2] - float(np.dot(self.neck.pocket.slope, self.way[:2]))
+        return np.asarray((self.neck.floor(self.at[:, :2]) - self.at[:, 2]) / climb)
 
     @cached_property
     def mouths(self) -> np.ndarray:
         """(m, 3): where the axes come out of the pocket's floor."""
-        return self.at + self.run[:, None] * np.array(self.way)
+        return np.asarray(self.at + self.run[:, None] * np.array(self.way))
 
     @cached_property
     def tips(self) -> np.ndarray:
@@ -70,7 +70,7 @@ class Screws:
     @property
     def to_board(self) -> np.ndarray:
         """(m,): height of the fretboard's underside over the tips."""
-        return self.neck.under_board(self.tips[:, :2]) - self.tips[:, 2]
+        return np.asarray(self.neck.under_board(self.tips[:, :2]) - self.tips[:, 2])
 
     @property
     def to_rod(self) -> np.ndarray:
@@ -85,7 +85,7 @@ class Screws:
 
     @property
     def lowest(self) -> np.ndarray:
-        """(m,): least height of the flanges' rims, which for upright screws is that of the seats."""
+        """(m,): least height of the flanges' rims; that of the seats where screws are upright."""
         return self.at[:, 2] - self.flange / 2.0 * math.hypot(*self.way[:2])
 
     def land(self, skin: Skin, inset: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

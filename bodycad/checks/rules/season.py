@@ -47,27 +47,25 @@ class Season:
     def growth(self, size: float, wood: Species, direction: str = FLATSAWN) -> tuple[float, float]:
         """mm by which `size` mm across the grain changes from cutting to the dry and to the damp
         end."""
-        return tuple(
-            movement(size, wood, direction, self.cut, end) for end in (self.dry, self.damp)
-        )
+        dry, damp = (movement(size, wood, direction, self.cut, m) for m in (self.dry, self.damp))
+        return dry, damp
 
     @property
     def names(self) -> tuple[str, str]:
         """The two ends in words."""
-        return tuple(
+        dry, damp = (
             f"at {h:g} % humidity ({m:.1f} % moisture)"
-            for h, m in zip(self.humidity, (self.dry, self.damp))
+            for h, m in zip(self.humidity, (self.dry, self.damp), strict=True)
         )
+        return dry, damp
 
 
 def season(layout: Layout) -> Season:
     """The layout's season: its blank's moisture and its shop's air."""
     shop = layout.shop
-    return Season(
-        layout.blank.moisture,
-        *(equilibrium_moisture(shop.temperature, h) for h in shop.humidity),
-        tuple(shop.humidity),
-    )
+    air, damp_air = shop.humidity
+    dry, damp = (equilibrium_moisture(shop.temperature, h) for h in (air, damp_air))
+    return Season(layout.blank.moisture, dry, damp, (air, damp_air))
 
 
 def body_direction(layout: Layout) -> str:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -43,14 +44,20 @@ class Neck:
         x, y = (points - np.array([self.place.x, self.place.y])).T
         return np.column_stack([ax * x + ay * y, side * (ax * y - ay * x)])
 
+    def points(self, u: np.ndarray, v: np.ndarray) -> np.ndarray:
+        """Plan points (m, 2) of places u, v (m,)."""
+        side = -1.0 if self.place.flipped else 1.0
+        ax, ay, _ = self.joint.ahead
+        x, y = self.place.x + ax * u - side * ay * v, self.place.y + ay * u + side * ax * v
+        return np.column_stack([x, y])
+
     def floor(self, points: np.ndarray) -> np.ndarray:
         """Height (m,) of the pocket's floor at plan points (m, 2), mm."""
-        return self.pocket.floor(points[:, 0], points[:, 1]) + np.zeros(len(points))
+        return _floor(self.pocket, points)
 
     def under_board(self, points: np.ndarray) -> np.ndarray:
         """Height (m,) of the fretboard's underside over the floor at plan points (m, 2), mm."""
-        thick = self.block.high - self.block.floor(points[:, 0], points[:, 1])
-        return self.floor(points) + thick
+        return self.floor(points) + self.block.high - _floor(self.block, points)
 
     @cached_property
     def outlines(self) -> tuple[Profile, Profile]:
@@ -116,12 +123,18 @@ class Neck:
         return found[0], found[1]
 
 
+def _floor(prism: Any, points: np.ndarray) -> np.ndarray:
+    floor: np.ndarray = prism.floor(points[:, 0], points[:, 1]) + np.zeros(len(points))
+    return floor
+
+
 def necks(layout: Layout) -> tuple[Neck, ...]:
     """Every stated joint whose pocket and block are prisms, with the screws that clamp it."""
     found = []
     for joint in layout.stated(Joint):
-        pocket, block = layout.by_id[joint.pocket].shape, layout.rooms_by_id[joint.heel].shape
-        if hasattr(pocket, "profile") and hasattr(block, "profile"):
+        pocket = layout.by_id[joint.pocket].shape.prism
+        block = layout.rooms_by_id[joint.heel].shape.prism
+        if pocket is not None and block is not None:
             turn = math.degrees(math.atan2(joint.ahead[1], joint.ahead[0]))
             place = Place(joint.end[0], joint.end[1], turn, layout.left_handed)
             screws = tuple(s for s in layout.stated(Screw) if s.clamps == joint.pocket)
@@ -141,7 +154,8 @@ def unasked(layout: Layout, check: str) -> Iterator[Finding]:
             yield failed(
                 f"{check}.shape",
                 (joint.pocket, joint.heel),
-                f"the joint of {joint.part} cannot be judged: {joint.pocket} and {joint.heel} must be prisms",
+                f"the joint of {joint.part} cannot be judged: {joint.pocket} and {joint.heel} must "
+                "be prisms",
                 "make the pocket and the neck's block prisms",
             )
 
