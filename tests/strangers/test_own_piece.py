@@ -135,6 +135,7 @@ class Guard:
                 hole=f"{part}.pilot.{k}",
                 at=(*place.point(u, v), 0.0),
                 way=(0.0, 0.0, -1.0),
+                flange=6.0,
                 thread=3.0,
                 reach=12.0,
                 free=f"{part}.plate.screw.{k}",

@@ -121,7 +121,7 @@ def _over(layout: Layout, piece: Workpiece, hole: Void) -> Iterator[Finding]:
         if side in v.opens and (v.low < inner - DEEPER if front else v.high > inner + DEEPER)
     ]
     round_ = [
-        (v.id, hole.start, hole.radius) for v in below if (hole := v.shape.hole) and hole.upright
+        (v.id, bore.start, bore.radius) for v in below if (bore := v.shape.hole) and bore.upright
     ]
     z = 0.0 if front else -t
     round_ += [
