@@ -21,7 +21,7 @@ from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.skin import Shelf, Skin
 from bodycad.geometry.solids.solid import Box3, Solid
 from bodycad.geometry.solids.stretch import Run
-from bodycad.words import SIDES, Face
+from bodycad.words import Face
 
 ORDER = 6
 SAGITTA = 0.01
@@ -44,7 +44,6 @@ class Bent:
     """What a ledge takes that follows a contour: the contour's carve, shifted into the body by the
     ledge's height, within the ledge's `band` in plan."""
 
-    face: Face
     carve: Carve
     band: Any
 
@@ -78,12 +77,12 @@ class Around:
         self.outline = filled([even_polygon(skin.outline, SAGITTA)])
         self.reach = max(skin.reach("front"), skin.reach("back"))
         self.core = prepared(grown(self.outline, -self.reach - 2.0 * SAGITTA))
-        bent = [self._bent(shelf) for shelf in skin.shelves if shelf.carve is not None]
-        under = {
-            face: 1e-6 + max((e.drop for e in skin.edges(face)), default=0.0) for face in SIDES
-        }
-        shaping = [(c.carve, c.face, 1e-6) for c in skin.contours]
-        shaping += [(one, one.face, under[one.face]) for one in bent]
+        shaping: list[tuple[Cut, Face, float]] = [(c.carve, c.face, 0.0) for c in skin.contours]
+        shaping += [
+            (self._bent(shelf), shelf.face, shelf.run.edge.drop)
+            for shelf in skin.shelves
+            if shelf.carve is not None
+        ]
         found = [(shape, self._widest(shape, face, depth)) for shape, face, depth in shaping]
         self.carves = tuple(
             (shape, wide)
@@ -104,7 +103,7 @@ class Around:
             if run.closed
             else self.band(run, run.edge.reach)
         )
-        return Bent(shelf.face, shelf.carve, band)
+        return Bent(shelf.carve, band)
 
     def band(self, run: Run, width: float):
         """The polygon of a run's band, made once."""
@@ -126,6 +125,7 @@ class Around:
     def _widest(self, shape: Cut, face: Face, depth: float):
         """Where a contour takes anything at all: its section at its own face, for nothing
         overhangs; of a ledge that follows it, its section at the ledge's floor."""
+        depth += 1e-6
         z = self.skin.level(face) + (-depth if face is Face.FRONT else depth)
         return prepared(grown(joined(_polygons([shape], z)), 2.0 * SAGITTA))
 

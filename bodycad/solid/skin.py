@@ -26,6 +26,8 @@ from bodycad.words import SIDES, Face
 
 ROOM = 0.1
 """A roundover must stay this far (mm) under half the thickness where both faces have one."""
+NEEDLE = 2e-4
+"""How near (mm) an arc that stands upright comes to the axis it turns about."""
 AGREE = 2e-6
 """Relative volume agreement that a roundover must show with the layout's own sum."""
 
@@ -113,14 +115,9 @@ def _swept(body: cq.Solid, skin: Skin, face: Face, run: Run) -> cq.Solid:
     about the vertex."""
     name = f"the {face} {run.edge.words}"
     tools = [tool for part in run.parts for tool in _sweeps(skin, face, run, part, name)]
-    tools += [_turned(skin, face, run, *corner, name) for corner in run.corners]
+    tools += [tool for corner in run.corners for tool in _turned(skin, face, run, *corner, name)]
     made = kernel.sound(kernel.cut(body, [(name, tool) for tool in tools], name), name, "swept")
-    given = {"front": Square(), "back": Square(), face.value: run.edge}
-    due = skin.outline.area * skin.thickness
-    if run.closed:
-        due -= edged_volume(Skin(skin.outline, skin.thickness, given["front"], given["back"]))
-    else:
-        due = run_volume(run)
+    due = run_volume(run)
     loss = kernel.volume(body) - kernel.volume(made)
     if abs(loss - due) > AGREE * skin.outline.area * skin.thickness:
         raise SolidError(f"{name}: the kernel removes {loss:.1f} mm3 where {due:.1f} mm3 are due")
@@ -160,12 +157,25 @@ def _sweeps(skin: Skin, face: Face, run: Run, part: Segments, name: str) -> Iter
 
 def _turned(
     skin: Skin, face: Face, run: Run, spot: np.ndarray, low: float, high: float, name: str
-) -> cq.Solid:
-    """The section turned about a vertex of the outline that points into the body."""
-    way = np.array([math.cos(low), math.sin(low)])
-    plane = kernel.face(_section(run, 0.0), (), _frame(skin, face, spot, way))
-    with kernel.step(name):
-        return _revolved(plane, spot, high - low)
+) -> Iterator[cq.Solid]:
+    """The section turned about a vertex of the outline that points into the body.
+
+    The kernel refuses an arc that is tangent to the axis it turns about, so such a section begins
+    NEEDLE mm from it, and the sweeps beside it run on that far."""
+    upright = run.edge.chain.tangent(np.ones(len(run.edge.chain)))[-1, 0] > -0.01
+    needle = NEEDLE if upright and run.edge.chain.arc[-1] else 0.0
+    rows = _section(run, 0.0).vertices
+    section = Profile(np.column_stack([np.maximum(rows[:, 0], needle), rows[:, 1:]]))
+    for angle, side in ((low, -1.0), (high, 1.0)):
+        way = np.array([math.cos(angle), math.sin(angle)])
+        plane = kernel.face(section, (), _frame(skin, face, spot, way))
+        with kernel.step(name):
+            if angle == low:
+                yield _revolved(plane, spot, high - low)
+            if needle:
+                whole = kernel.face(_section(run, OVER / 10.0), (), _frame(skin, face, spot, way))
+                along = 2.0 * NEEDLE * side * np.array([way[1], -way[0]])
+                yield cq.Solid.extrudeLinear(whole, cq.Vector(*map(float, along), 0.0))
 
 
 def _revolved(plane: cq.Face, centre: np.ndarray, turn: float) -> cq.Solid:

@@ -86,7 +86,7 @@ class Edge:
 
     def loss(self, inset: np.ndarray) -> np.ndarray:
         """How far (m,) the edge lowers its face at plan distances `inset` (m,), mm."""
-        s = np.clip(inset, 0.0, None)
+        s = np.clip(inset, 0.0, self.reach)
         found = np.zeros(s.shape)
         for (s0, d0, _), (s1, d1, bulge), centre, radius in self._pieces():
             if bulge:
