@@ -55,9 +55,7 @@ def an_edge(rng: np.random.Generator) -> Edge:
     return kinds[int(rng.integers(len(kinds)))]
 
 
-def edges(
-    rng: np.random.Generator, outline: Profile
-) -> Edge | Stretch | tuple[Stretch, ...]:
+def edges(rng: np.random.Generator, outline: Profile) -> Edge | Stretch | tuple[Stretch, ...]:
     """A whole edge, a stretch, two beside each other, or one stopped at places."""
     way, edge = int(rng.integers(5)), an_edge(rng)
     if way == 0:

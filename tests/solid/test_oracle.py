@@ -124,6 +124,12 @@ def layout():
 
 def test_three_volumes_agree(layout):
     skin = outside() - carved(layout.skin.contours[0].carve) - carved(layout.skin.contours[1].carve)
+    # The ledge follows the bevel: its band, 6.4 mm under the bevel's own surface.
+    band = CrossSection([rounded_board(401.0, 301.0, 20.5)]) - CrossSection(
+        [rounded_board(397.2, 297.2, 18.6)]
+    )
+    bevel = carved(layout.skin.contours[0].carve).translate((0.0, 0.0, -6.4))
+    skin = skin - (band.extrude(THICKNESS).translate((0.0, 0.0, -THICKNESS)) ^ bevel)
     meshed = Manifold.batch_boolean(
         [skin, *(void(v.shape) for v in layout.voids)], manifold3d.OpType.Subtract
     )
