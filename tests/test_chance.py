@@ -15,6 +15,7 @@ from bodycad.chance.chance import Chance, judged, with_chance
 from bodycad.chance.concern import about, owner_of
 from bodycad.chance.draw import draw, triangle
 from bodycad.chance.match import pairs
+from bodycad.chance.reads import watched
 from bodycad.chance.slopes import margin, slopes, tokens
 from bodycad.chance.variables import combined, shop_variables, size_variables
 from bodycad.checks.finding import judge
@@ -46,6 +47,7 @@ from tests.checks.bench import (
     necked,
     pocket,
 )
+from tests.checks.test_runner import LAYOUTS
 from tests.sample import design as sample
 
 STILL = {"template_repeat": 0.0, "depth_stop": 0.0, "thickness_tolerance": 0.0, "wander_deg": 0.0}
@@ -543,6 +545,21 @@ def test_a_part_of_ones_own_states_itself_as_it_is_in_the_wood_as_cut(left_hande
     for old, new in rims:
         by = new.vertices[:, :2] - old.vertices[:, :2]
         assert np.allclose(by, (0.3, side * -0.2), atol=1e-12)
+
+
+@pytest.mark.parametrize("name", ["teasel", "sample", "empty"])
+def test_a_watched_layout_is_answered_like_the_layout_itself(name):
+    """Every check gives the same findings, whatever it asks a record or a part; and it is seen to
+    read something of a body that has something."""
+    layout = LAYOUTS[name]()
+    for check in TABLE.values():
+        seen = set()
+        rows = answers(check, watched(layout, seen.add))
+        assert [(*f.identity, f.status, f.value) for f in rows] == [
+            (*f.identity, f.status, f.value) for f in answers(check, layout)
+        ], check.name
+        known = check.name == "stock" or {f.status for f in rows} <= {"skip"}  # skin and blank
+        assert len(seen) > 1 or known or name != "teasel", check.name
 
 
 def test_whose_a_subject_is_and_who_hangs_on_whom():

@@ -11,6 +11,7 @@ from bodycad.checks.wood.near import open_into
 from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.instrument.lines import StringLine
 from bodycad.layout.interface import (
+    KINDS,
     Bush,
     Fit,
     Hides,
@@ -207,11 +208,16 @@ def _picked_up(layout: Layout) -> bool:
     return bool(layout.stated(Poles)) or any(r.kind == RoomKind.PICKUP for r in layout.rooms)
 
 
+def _kind(record: Interface) -> type[Interface]:
+    """Which of KINDS a record is: it may be of a subclass of a maker's own."""
+    return next(kind for kind in KINDS if isinstance(record, kind))
+
+
 def _records(layout: Layout) -> Iterator[Finding]:
     """Rooms and voids of a kind that some check must hear of are spoken of, and screws bear."""
-    stated = {(type(one), one.part) for one in layout.interfaces}
-    named = {(type(one), name) for one in layout.interfaces for name in one.names("room")}
-    bored = {(type(one), name) for one in layout.interfaces for name in one.names("void")}
+    stated = {(_kind(one), one.part) for one in layout.interfaces}
+    named = {(_kind(one), name) for one in layout.interfaces for name in one.names("room")}
+    bored = {(_kind(one), name) for one in layout.interfaces for name in one.names("void")}
     for room in layout.rooms:
         kind = NAMED.get(room.kind)
         if kind and (kind, room.id) not in named:
