@@ -1,4 +1,4 @@
-"""A design: what a script returns. It lays itself out, checks itself and hands out its solids and sheets."""
+"""A design: what a script returns. It lays itself out, checks itself and hands out its files."""
 
 from __future__ import annotations
 
@@ -95,7 +95,7 @@ class Design:
 
     def dxf(self, face: str, piece: str = BODY) -> Any:
         """The bare drawing of one face ("front" or "back") of a workpiece as an ezdxf document."""
-        from bodycad.exports.dxf import document
+        from bodycad.exports.dxf.document import document
 
         pieces = {one.id: one for one in self.layout().pieces}
         if piece not in pieces:

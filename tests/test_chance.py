@@ -23,9 +23,9 @@ from bodycad.checks.page import Check, Page
 from bodycad.checks.runner import answers, run
 from bodycad.cli import entry as cli
 from bodycad.errors import InputError
-from bodycad.exports.report_html import html_text
-from bodycad.exports.report_json import json_report
-from bodycad.exports.report_text import report_text
+from bodycad.exports.report.html import html_text
+from bodycad.exports.report.json import json_report
+from bodycad.exports.report.text import report_text
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Hides, Land

@@ -17,9 +17,9 @@ from bodycad.chance.measure import (
 )
 from bodycad.checks.runner import answers, run
 from bodycad.errors import InputError
-from bodycad.exports.report_html import html_text
-from bodycad.exports.report_json import json_report
-from bodycad.exports.report_text import report_text
+from bodycad.exports.report.html import html_text
+from bodycad.exports.report.json import json_report
+from bodycad.exports.report.text import report_text
 from bodycad.units import claimed, measured
 from tests.checks.bench import TABLE, board, controls, hardtail, humbucker, necked
 

@@ -14,9 +14,9 @@ from bodycad.checks.table import CHECKS, MANUAL
 from bodycad.checks.waive import waive
 from bodycad.design import Design
 from bodycad.errors import InputError
-from bodycad.exports.report_html import html_text
-from bodycad.exports.report_json import json_report
-from bodycad.exports.report_text import check_page, report_text
+from bodycad.exports.report.html import html_text
+from bodycad.exports.report.json import json_report
+from bodycad.exports.report.text import check_page, report_text
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.volume import BodyFigures

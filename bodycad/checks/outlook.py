@@ -1,4 +1,4 @@
-"""What a report may say of chance and of sizes still to be measured; `bodycad.chance` works it out."""
+"""What a report may say of chance and of sizes to be measured; `bodycad.chance` works it out."""
 
 from __future__ import annotations
 

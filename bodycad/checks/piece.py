@@ -1,4 +1,4 @@
-"""Questions that are put to every workpiece of a layout, and their answers in the instrument's frame."""
+"""Questions put to every workpiece of a layout, answered in the frame of the instrument."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The report value: findings of one layout with the numbers behind them; what every renderer reads."""
+"""The report: findings of one layout with the numbers behind them; what every renderer reads."""
 
 from __future__ import annotations
 

@@ -269,10 +269,10 @@ def _clear(progress: bool) -> None:
 
 def _shown(report: Report, as_json: bool) -> str:
     if as_json:
-        from bodycad.exports.report_json import json_text
+        from bodycad.exports.report.json import json_text
 
         return json_text(report)
-    from bodycad.exports.report_text import report_text
+    from bodycad.exports.report.text import report_text
 
     return report_text(report, coloured(sys.stdout))
 
@@ -284,7 +284,7 @@ def _progress(step: str) -> None:
 
 def _explain(arguments: argparse.Namespace) -> int:
     from bodycad.checks.table import MANUAL
-    from bodycad.exports.report_text import check_list, check_page
+    from bodycad.exports.report.text import check_list, check_page
 
     if arguments.check is None:
         write(check_list(MANUAL))

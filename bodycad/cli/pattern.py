@@ -5,13 +5,12 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
+from typing import Any
 
 from bodycad.errors import InputError
 
 
-def add_pattern(
-    commands: argparse._SubParsersAction[Any], write: Callable[[str], None]
-) -> None:
+def add_pattern(commands: argparse._SubParsersAction[Any], write: Callable[[str], None]) -> None:
     """Put the command among the others; `write` prints its result."""
     parser = commands.add_parser(
         "pattern",

@@ -81,9 +81,10 @@ def build(
 
 def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool) -> Report:
     """Every file into `work`; the report with what the kernel found."""
-    from bodycad.exports import annotate, dxf, lint, sheet
-    from bodycad.exports.report_html import html_text
-    from bodycad.exports.report_json import json_text
+    from bodycad.exports import sheet
+    from bodycad.exports.dxf import annotate, document, lint
+    from bodycad.exports.report.html import html_text
+    from bodycad.exports.report.json import json_text
     from bodycad.layout.volume import body_figures
     from bodycad.solid import child, compare
 
@@ -96,14 +97,11 @@ def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool)
         measuring = child.start_proof(layout.skin, asked, KERNEL_SECONDS) if proof else None
         cutter = min(one.diameter for one in layout.shop.cutters)
         for piece, face in ((p, f) for p in layout.pieces for f in sheet.sheet_faces(p)):
-            stem = (
-                f"{layout.name}-{face}"
-                if piece is layout.body
-                else (f"{layout.name}-{piece.file_id}-{face}")
-            )
+            own = "" if piece is layout.body else f"{piece.file_id}-"
+            stem = f"{layout.name}-{own}{face}"
             tell(f"drawing the {face} of {piece.id}")
             bare, twin = work / f"{stem}.dxf", work / f"{stem}-annotated.dxf"
-            dxf.write(piece, face, bare)
+            document.write(piece, face, bare)
             lint.verify(bare, piece, face, cutter)
             annotate.write_annotated(layout, face, twin, piece)
             lint.verify(twin, piece, face, cutter, annotated=True)

@@ -11,7 +11,7 @@ from typing import Any
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.checks.runner import run
-from bodycad.exports.heels import screws_words
+from bodycad.exports.dxf.heels import screws_words
 from bodycad.layout.layout import Layout
 from bodycad.pattern.best import Pattern, best_pattern, pattern_of, with_screws
 from bodycad.pattern.standing import Standing, standing_of

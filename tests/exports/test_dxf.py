@@ -17,9 +17,9 @@ import shapely
 from pyogrio.raw import read as gdal_read
 
 from bodycad.errors import InputError
-from bodycad.exports.annotate import annotated_document, write_annotated
-from bodycad.exports.dxf import document, write
-from bodycad.exports.lint import verify
+from bodycad.exports.dxf.annotate import annotated_document, write_annotated
+from bodycad.exports.dxf.document import document, write
+from bodycad.exports.dxf.lint import verify
 from bodycad.exports.sheet import cut_sheet
 from bodycad.geometry.plane.build import rectangle, slot
 from bodycad.geometry.plane.profile import profile
@@ -267,7 +267,7 @@ def test_equal_input_gives_equal_bytes(tmp_path, writer):
 
 def test_equal_bytes_from_another_process_with_another_hash_seed(tmp_path):
     script = (
-        "import sys; from tests import sample; from bodycad.exports.dxf import write; "
+        "import sys; from tests import sample; from bodycad.exports.dxf.document import write; "
         "write(sample.design().layout().body, 'back', sys.argv[1])"
     )
     runs = []

@@ -5,8 +5,8 @@ import ezdxf
 import pytest
 
 from bodycad.errors import FileError
-from bodycad.exports.dxf import document, save, sheet_document, write
-from bodycad.exports.lint import Fault, compare, lint, verify
+from bodycad.exports.dxf.document import document, save, sheet_document, write
+from bodycad.exports.dxf.lint import Fault, compare, lint, verify
 from bodycad.exports.sheet import cut_sheet
 from bodycad.geometry.plane.build import circle, rectangle
 from tests import sample

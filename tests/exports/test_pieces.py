@@ -7,9 +7,10 @@ import math
 import ezdxf
 import pytest
 
-from bodycad.exports import annotate, dxf, lint
-from bodycad.exports.report_html import html_text
-from bodycad.exports.report_json import json_report
+from bodycad.exports.dxf import annotate, lint
+from bodycad.exports.dxf import document as dxf
+from bodycad.exports.report.html import html_text
+from bodycad.exports.report.json import json_report
 from bodycad.exports.sheet import sheet_faces
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.region import polygon

@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bodycad.errors import InputError
-from bodycad.exports.cuts import section_lines
 from bodycad.exports.marks import RADIUS, numbered
 from bodycad.exports.plan import contour_plan, depth_class, plan_svg, seen
-from bodycad.exports.section import section_svg
-from bodycad.exports.slice import SAGITTA, least_wood, runs, slice_of
+from bodycad.exports.sections.drawing import section_svg
+from bodycad.exports.sections.lines import section_lines
+from bodycad.exports.sections.slice import SAGITTA, least_wood, runs, slice_of
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.bore import bore

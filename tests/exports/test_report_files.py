@@ -9,7 +9,8 @@ import bodycad
 from bodycad.checks.finding import Finding
 from bodycad.design import build
 from bodycad.errors import FileError, InputError
-from bodycad.exports import annotate, files
+from bodycad.exports import files
+from bodycad.exports.dxf import annotate
 from bodycad.solid import child
 from tests import sample
 from tests.exports.test_report_html import tree

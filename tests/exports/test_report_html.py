@@ -8,10 +8,10 @@ from dataclasses import replace
 import pytest
 
 from bodycad.checks.table import CHECKS
-from bodycad.exports.html import FULL, ZERO, meter
 from bodycad.exports.marks import numbered
-from bodycad.exports.report_html import html_text
-from bodycad.exports.safety import ADVICE, CAUTIONS
+from bodycad.exports.report.html import html_text
+from bodycad.exports.report.safety import ADVICE, CAUTIONS
+from bodycad.exports.report.tables import FULL, ZERO, meter
 from bodycad.layout.volume import BodyFigures
 from tests.exports.reports import FINDINGS, report
 

@@ -5,7 +5,7 @@ import math
 
 import pytest
 
-from bodycad.exports.report_json import json_report, json_text
+from bodycad.exports.report.json import json_report, json_text
 from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.version import VERSION
 from tests.exports.reports import FINDINGS, report

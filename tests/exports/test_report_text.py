@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from bodycad.exports.report_text import (
+from bodycad.exports.report.text import (
     WIDTH,
     figure,
     judged,

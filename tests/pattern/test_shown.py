@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 
 from bodycad.cli import main
-from bodycad.exports import annotate, dxf, lint
-from bodycad.exports.heel_html import heel_section, heel_svg
-from bodycad.exports.ring import read_ring
+from bodycad.exports.dxf import annotate, lint
+from bodycad.exports.dxf import document as dxf
+from bodycad.exports.dxf.ring import read_ring
+from bodycad.exports.report.heel_html import heel_section, heel_svg
 from bodycad.exports.sheet import STANDING
 from bodycad.pattern.best import best_pattern, pattern_of
 from bodycad.pattern.standing import standing_of

@@ -16,9 +16,9 @@ from bodycad.checks.finding import Finding, judge, judge_gap
 from bodycad.checks.report import Report
 from bodycad.checks.runner import run
 from bodycad.design import build
-from bodycad.exports.report_html import html_text
-from bodycad.exports.report_json import json_report
-from bodycad.exports.report_text import report_text
+from bodycad.exports.report.html import html_text
+from bodycad.exports.report.json import json_report
+from bodycad.exports.report.text import report_text
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.prism import Prism

@@ -17,9 +17,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ezdxf.enums import TextEntityAlignment as Align
 
-from bodycad.exports.dxf import frame, save, sheet_document
-from bodycad.exports.heels import draw_standing, standing_areas
-from bodycad.exports.lettering import HEIGHT, LEADING, Line, Note, letter, width
+from bodycad.exports.dxf.document import frame, save, sheet_document
+from bodycad.exports.dxf.heels import draw_standing, standing_areas
+from bodycad.exports.dxf.lettering import HEIGHT, LEADING, Line, Note, letter, width
 from bodycad.exports.plan import contour_extent
 from bodycad.exports.sheet import (
     INFO,

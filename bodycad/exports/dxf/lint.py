@@ -25,8 +25,8 @@ import ezdxf
 import numpy as np
 
 from bodycad.errors import FileError
-from bodycad.exports.dxf import APPID, METRIC, MILLIMETRES
-from bodycad.exports.ring import SAGITTA, Fault, Ring, broken, place, read_ring, rough
+from bodycad.exports.dxf.document import APPID, METRIC, MILLIMETRES
+from bodycad.exports.dxf.ring import SAGITTA, Fault, Ring, broken, place, read_ring, rough
 from bodycad.exports.sheet import (
     CHECK_LENGTH,
     INFO,

@@ -8,15 +8,22 @@ from pathlib import Path
 
 from bodycad.checks.report import Report
 from bodycad.checks.table import CHECKS
-from bodycad.exports.cuts import section_lines
-from bodycad.exports.heel_html import heel_section
-from bodycad.exports.html import cuts_table, facts, held_table, marked_table, sizes_table, tag
 from bodycad.exports.marks import numbered
-from bodycad.exports.measure_html import chance, measure_first
 from bodycad.exports.plan import LEGEND, plan_svg
-from bodycad.exports.report_text import VERDICTS, spare, tightest, to_measure
-from bodycad.exports.safety import ADVICE, CAUTIONS
-from bodycad.exports.section import draw
+from bodycad.exports.report.chance_html import chance, measure_first
+from bodycad.exports.report.heel_html import heel_section
+from bodycad.exports.report.safety import ADVICE, CAUTIONS
+from bodycad.exports.report.tables import (
+    cuts_table,
+    facts,
+    held_table,
+    marked_table,
+    sizes_table,
+    tag,
+)
+from bodycad.exports.report.text import VERDICTS, spare, tightest, to_measure
+from bodycad.exports.sections.drawing import draw
+from bodycad.exports.sections.lines import section_lines
 from bodycad.exports.svg import STYLE
 from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.pattern.standing import screwed

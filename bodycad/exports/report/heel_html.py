@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from html import escape
 
 from bodycad.checks.rules.seated import Neck
-from bodycad.exports.heels import placed_regions, screws_words
-from bodycad.exports.html import cell, table, tag
+from bodycad.exports.dxf.heels import placed_regions, screws_words
 from bodycad.exports.pattern_text import newton_metres
+from bodycad.exports.report.tables import cell, table, tag
 from bodycad.exports.svg import BACK, drawing, element, group, path, words
 from bodycad.geometry.plane.arrange import Region
 from bodycad.layout.layout import Layout

@@ -11,7 +11,7 @@ import numpy as np
 from bodycad.checks.finding import Finding
 from bodycad.exports.marks import Mark
 from bodycad.exports.plan import contour_extent
-from bodycad.exports.report_text import SHOWN, figure, spare
+from bodycad.exports.report.text import SHOWN, figure, spare
 from bodycad.exports.sheet import depth_of
 from bodycad.exports.svg import element, num
 from bodycad.layout.entry import entry

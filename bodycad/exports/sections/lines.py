@@ -9,7 +9,7 @@ from itertools import combinations
 
 import numpy as np
 
-from bodycad.exports.slice import Point
+from bodycad.exports.sections.slice import Point
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 

@@ -1,7 +1,7 @@
 """Upright sections as SVG, to scale: wood hatched, cuts open, fitted parts as outlines with letters.
 
 The sheet's x is the distance along the section line, its y is height; millimetres. Curves are drawn
-as chords that leave them by at most the SAGITTA of bodycad.exports.slice.
+as chords that leave them by at most the SAGITTA of bodycad.exports.sections.slice.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodycad.errors import InputError
-from bodycad.exports.slice import SAGITTA, Band, Point, Slice, least_wood, runs, slice_of
+from bodycad.exports.sections.slice import SAGITTA, Band, Point, Slice, least_wood, runs, slice_of
 from bodycad.exports.svg import drawing, element, group, line, num, path, words
 from bodycad.layout.layout import Layout
 

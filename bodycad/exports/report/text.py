@@ -11,8 +11,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check, Topic
 from bodycad.checks.report import Report
-from bodycad.exports.report_chance import chance_lines, measure_lines
-from bodycad.exports.safety import ADVICE
+from bodycad.exports.report.chance_text import chance_lines, measure_lines
+from bodycad.exports.report.safety import ADVICE
 from bodycad.shop import LIMITS, PRACTICE
 from bodycad.units import Dimension
 

@@ -6,8 +6,8 @@ from html import escape
 
 from bodycad.chance.measure import CLOSE, contradicted, unsure
 from bodycad.checks.report import Report
-from bodycad.exports.html import cell, table, tag
-from bodycad.exports.report_chance import least_sure, percent, sentence, value
+from bodycad.exports.report.chance_text import least_sure, percent, sentence, value
+from bodycad.exports.report.tables import cell, table, tag
 
 MOST = 15
 

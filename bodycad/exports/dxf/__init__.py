@@ -1,0 +1,1 @@
+"""DXF drawings: written, annotated, read back and judged."""

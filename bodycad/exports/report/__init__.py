@@ -1,0 +1,1 @@
+"""The report: one page of HTML, one JSON document, or text."""

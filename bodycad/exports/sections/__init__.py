@@ -1,0 +1,1 @@
+"""Upright sections: which, as numbers, and drawn."""
