@@ -18,19 +18,18 @@ from typing import Any
 
 import numpy as np
 
+from bodycad.chance.reads import SIZES_OF, watched
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.solid import Shape, same
 from bodycad.layout.blank import Blank, Pin
-from bodycad.layout.interface import Joint
+from bodycad.layout.interface import Interface, Joint
 from bodycad.layout.layout import Layout, Placed
 from bodycad.layout.made import Made
 from bodycad.layout.void import Room, Void
 from bodycad.parts.part import fitted, own_pieces
 
 Shift = tuple[float, float]
-SIZES_OF = "instrument"
-"""Owner of the instrument's own sizes; every other owner is a placed part's id."""
 INTO_AIR = 0.02
 """A hole whose end is this near (mm) to the void it is drilled into counts as drilled through to
 it."""
@@ -131,33 +130,44 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
         else drawn.skin.moved(-strings[0], -strings[1], errors.thicker),
         blank=drawn.blank if still else _blank(drawn.blank, strings),
     )
-    fresh = {
+    cut = {
         piece.id: piece
         for one, real in zip(drawn.placed, placed, strict=True)
         if real.part is not one.part or errors.thicker
         for piece in own_pieces(real.part, one.id, one.place, body)
     }
     more = (
-        fresh.get(p.id, p).moved(*shifts[p.part]) if p.part in shifts else p
-        for p in drawn.pieces[1:]
+        cut.get(p.id, p).moved(*shifts[p.part]) if p.part in shifts else p for p in drawn.pieces[1:]
     )
-    as_drawn = not errors.thicker and all(a is b for a, b in zip(body.voids, drawn.voids))
+    other = {f"void:{b.id}" for a, b in zip(drawn.voids, body.voids) if a is not b}
+    stated: list[Interface] = []
+    for one, real in zip(drawn.placed, placed, strict=True):
+        same = real.part is one.part and real.place is one.place and body.skin is drawn.skin
+        if same and not other & _reads_of_the_wood(drawn)[one.id]:
+            stated += [record for record in drawn.interfaces if record.part == one.id]
+        else:
+            stated += real.part.interfaces(one.id, real.place, body)
     return replace(
         drawn,
         pieces=(body, *more),
         placed=tuple(placed),
         rooms=tuple(rooms),
-        interfaces=tuple(
-            record
-            for one, real in zip(drawn.placed, placed, strict=True)
-            for record in (
-                [record for record in drawn.interfaces if record.part == one.id]
-                if as_drawn and real.part is one.part
-                else real.part.interfaces(one.id, real.place, body)
-            )
-        ),
+        interfaces=tuple(stated),
         instrument=changed(drawn.instrument, _own(errors.sizes, SIZES_OF)),
     )
+
+
+def _reads_of_the_wood(drawn: Layout) -> Mapping[str, set[str]]:
+    """What each part looks at in the drawn body when it is asked what it states, by its id."""
+
+    def find() -> dict[str, set[str]]:
+        found: dict[str, set[str]] = {}
+        for one in drawn.placed:
+            seen = found[one.id] = set()
+            one.part.interfaces(one.id, one.place, watched(drawn, seen.add).body)
+        return found
+
+    return remembered(drawn, ("reads of the wood",), find)
 
 
 def necks(layout: Layout) -> list[str]:

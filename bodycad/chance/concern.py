@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bodycad.chance.built import SIZES_OF, necks
-from bodycad.chance.reads import watched
+from bodycad.chance.built import necks
+from bodycad.chance.reads import SIZES_OF, watched
 from bodycad.chance.variables import Variable
 from bodycad.chance.witness import Gap2, as_gap
 from bodycad.checks.finding import Finding

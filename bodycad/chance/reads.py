@@ -11,10 +11,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 
-from bodycad.chance.built import SIZES_OF
 from bodycad.layout.interface import Interface
 from bodycad.layout.layout import Layout
 
+SIZES_OF = "instrument"
+"""Owner of the instrument's own sizes; every other owner is a placed part's id."""
 _NOTES = "_notes_of_what_is_read"
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from bodycad.chance.built import SIZES_OF, Errors, ends_in_air, right_handed
+from bodycad.chance.built import Errors, ends_in_air, right_handed
+from bodycad.chance.reads import SIZES_OF
 from bodycad.errors import InputError
 from bodycad.layout.layout import Layout
 from bodycad.parts.part import shared_sizes
