@@ -1,9 +1,9 @@
-"""Level sections summed over height: what shapes take out of a skin, as volume and first moments.
+"""Level sections summed over height: what solids take out of a skin, as volume and first moments.
 
-Between the heights where anything begins, ends or changes its kind, the section area is smooth except
-for square-root ends (round walls lying on their side, roundovers). With z = middle - half * cos(t)
-those are smooth too, so each stretch is integrated over t by Gauss-Legendre of order `ORDER`, halved
-until two answers agree.
+Between the heights where anything begins, ends or changes its kind, the section area is smooth
+except for square-root ends (round walls lying on their side, roundovers). With z = middle - half *
+cos(t) those are smooth too, so each stretch is integrated over t by Gauss-Legendre of order
+`ORDER`, halved until two answers agree.
 """
 
 from __future__ import annotations
@@ -72,14 +72,14 @@ class Around:
 
     def __init__(self, skin: Skin) -> None:
         self.skin = skin
-        self.plans: dict[Solid, Any] = {}
+        self.plans: dict[Cut, Any] = {}
         self.bands: dict[tuple[int, float], Any] = {}
         self.outline = filled([even_polygon(skin.outline, SAGITTA)])
         self.reach = max(skin.reach("front"), skin.reach("back"))
         self.core = prepared(grown(self.outline, -self.reach - 2.0 * SAGITTA))
         shaping: list[tuple[Cut, Face, float]] = [(c.carve, c.face, 0.0) for c in skin.contours]
         shaping += [
-            (self._bent(shelf), shelf.face, shelf.run.edge.drop)
+            (self._bent(shelf, shelf.carve), shelf.face, shelf.run.edge.drop)
             for shelf in skin.shelves
             if shelf.carve is not None
         ]
@@ -95,7 +95,7 @@ class Around:
         """What contours, and ledges that follow them, take off the slab."""
         return [shape for shape, _ in self.carves]
 
-    def _bent(self, shelf: Shelf) -> Bent:
+    def _bent(self, shelf: Shelf, carve: Carve) -> Bent:
         """A shelf with a carve; its band runs on outside the outline along a stretch."""
         run = shelf.run
         band = (
@@ -103,9 +103,9 @@ class Around:
             if run.closed
             else self.band(run, run.edge.reach)
         )
-        return Bent(shelf.carve, band)
+        return Bent(carve, band)
 
-    def band(self, run: Run, width: float):
+    def band(self, run: Run, width: float) -> Any:
         """The polygon of a run's band, made once."""
         key = id(run), width
         if key not in self.bands:
@@ -113,7 +113,7 @@ class Around:
             self.bands[key] = filled(even_polygon(p, SAGITTA) for p in profiles)
         return self.bands[key]
 
-    def edged(self, outline, z: float):
+    def edged(self, outline: Any, z: float) -> Any:
         """A piece of the outline at height `z`, less what the edges take there."""
         inset = self.skin.edge_inset(z)
         found = grown(outline, -inset) if inset > 0.0 else outline
@@ -122,20 +122,20 @@ class Around:
                 found = found.difference(self.band(run, width))
         return found
 
-    def _widest(self, shape: Cut, face: Face, depth: float):
+    def _widest(self, shape: Cut, face: Face, depth: float) -> Any:
         """Where a contour takes anything at all: its section at its own face, for nothing
         overhangs; of a ledge that follows it, its section at the ledge's floor."""
         depth += 1e-6
         z = self.skin.level(face) + (-depth if face is Face.FRONT else depth)
         return prepared(grown(joined(_polygons([shape], z)), 2.0 * SAGITTA))
 
-    def plan(self, shape: Solid, z: float):
+    def plan(self, shape: Cut, z: float) -> Any:
         """The polygon of a shape that does not change about height `z`, made once."""
         if shape not in self.plans:
             (self.plans[shape],) = _polygons([shape], z)
         return self.plans[shape]
 
-    def local(self, box: tuple[float, ...]):
+    def local(self, box: tuple[float, ...]) -> Any:
         """The outline near a plan box, or None where the box is clear of every edge treatment."""
         if self.core.contains(block(box)):
             return None
@@ -283,14 +283,16 @@ def _integral(level: Level, z0: float, z1: float, enough: float) -> np.ndarray:
         z = middle - half * np.cos(t)
         rows = np.array([level(v) for v in z])
         rows = np.column_stack([rows, rows[:, 0] * z])
-        return (WEIGHTS * np.sin(t) * (b - a) / 2.0 * half) @ rows, rows[:, 0]
+        sums: np.ndarray = (WEIGHTS * np.sin(t) * (b - a) / 2.0 * half) @ rows
+        return sums, rows[:, 0]
 
     def settle(a: float, b: float, whole: np.ndarray, depth: int) -> np.ndarray:
         centre = (a + b) / 2.0
         left, right = gauss(a, centre)[0], gauss(centre, b)[0]
-        if depth == 0 or abs(left[0] + right[0] - whole[0]) < enough:
-            return left + right
-        return settle(a, centre, left, depth - 1) + settle(centre, b, right, depth - 1)
+        both: np.ndarray = left + right
+        if depth > 0 and abs(both[0] - whole[0]) >= enough:
+            both = settle(a, centre, left, depth - 1) + settle(centre, b, right, depth - 1)
+        return both
 
     whole, areas = gauss(0.0, math.pi)
     # Where four of the six samples already say the same as all six, the area is a plain polynomial

@@ -1,4 +1,4 @@
-"""Each void as its tool really runs: past every face it opens, and a little into the voids it meets.
+"""Each void as its tool runs: past every face it opens, and a little into the voids it meets.
 
 Where the wood ends or another void already is, this takes nothing; where a tilted drill enters, it
 takes the wedge that the drill takes. The volume and the kernel both cut with these shapes.

@@ -46,6 +46,7 @@ def questions(
 
 
 def _question(f: Finding, piece: Workpiece | None) -> Question:
+    assert f.value is not None and f.at
     if piece is None:
         return Question(_names(f), Gap(f.value, f.bound, f.at, f.between))
     one, two = map(piece.frame.own, f.at)
@@ -74,6 +75,7 @@ def compared(findings: Sequence[Finding], answers: Sequence[float | str]) -> tup
             )
             continue
         out[k] = replace(one, proof=answer)
+        assert one.value is not None
         difference = abs(answer - one.value)
         differences.append(difference)
         if difference > AGREE + one.bound:

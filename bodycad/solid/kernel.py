@@ -1,4 +1,5 @@
-"""From profiles and shapes to kernel solids, each step named so that a refusal says which cut and its numbers."""
+"""From profiles and solids to kernel solids. Each step has a name, so that a refusal says which cut
+and its numbers."""
 
 from __future__ import annotations
 
@@ -7,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any
+from typing import Any, cast
 
 import cadquery as cq
 import numpy as np
@@ -21,7 +22,7 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.prism import Prism
-from bodycad.geometry.solids.solid import Solid
+from bodycad.geometry.solids.solid import Box3, Solid, point3
 
 LEAST_VOLUME = 1e-6
 """A tool or a body smaller than this (mm3) is nothing."""
@@ -151,12 +152,10 @@ def _below_floor(shape: Prism) -> cq.Solid:
     u = np.cross([0.0, 1.0, 0.0], up)
     u /= np.linalg.norm(u)
     corner = np.array([*middle, shape.floor(*middle)]) - (u + np.cross(up, u)) * size / 2.0
-    plane = cq.Plane(tuple(map(float, corner)), tuple(map(float, u)), tuple(map(float, -up)))
+    plane = cq.Plane(point3(corner), point3(u), point3(-up))
     # The plane's second axis is normal x u, so the box must grow along +u and -(up x u).
     box = cq.Solid.makeBox(size, size, size, cq.Vector(0, 0, 0))
-    return box.moved(cq.Location(plane)).moved(
-        cq.Location(tuple(map(float, np.cross(up, u) * size)))
-    )
+    return box.moved(cq.Location(plane)).moved(cq.Location(point3(np.cross(up, u) * size)))
 
 
 def _bore(shape: Bore, name: str) -> cq.Solid:
@@ -185,7 +184,7 @@ def _carve(shape: Carve, name: str) -> cq.Solid:
     u, along, w = shape.axes
     # The frame's normal u x w runs against the sweep, so start at the far end.
     origin = shape.world(np.array([[0.0, high, 0.0]]))[0]
-    frame = Frame(tuple(map(float, origin)), tuple(map(float, u)), tuple(map(float, w)))
+    frame = Frame(point3(origin), point3(u), point3(w))
     return extruded(shape.section, (), frame, high - low, name)
 
 
@@ -204,7 +203,8 @@ def cut(body: cq.Shape, tools: Iterable[tuple[str, cq.Solid]], name: str) -> cq.
     for tool_name, tool in tools:
         if tool.ShapeType() != "Solid":
             raise SolidError(
-                f"{tool_name}: a {tool.ShapeType()} cannot be a tool; the kernel cuts wrongly with it"
+                f"{tool_name}: a {tool.ShapeType()} cannot be a tool; "
+                "the kernel cuts wrongly with it"
             )
     with step(name, f"{len(tools)} tools"):
         return body.cut(*(tool for _, tool in tools))
@@ -236,7 +236,7 @@ def one_solid(shape: cq.Shape, name: str) -> cq.Solid:
 
 def sound(made: cq.Shape, name: str, numbers: str) -> cq.Solid:
     """The solid itself when it is one valid solid of positive volume, else SolidError."""
-    solid = one_solid(made, name) if made.ShapeType() != "Solid" else made
+    solid = one_solid(made, name) if made.ShapeType() != "Solid" else cast(cq.Solid, made)
     if not volume(solid) > LEAST_VOLUME:
         raise SolidError(
             f"{name} ({numbers}): its volume is {volume(solid):.3g} mm3; nothing would be cut"
@@ -246,20 +246,22 @@ def sound(made: cq.Shape, name: str, numbers: str) -> cq.Solid:
     return solid
 
 
-def box(shape: cq.Shape) -> tuple[float, float, float, float, float, float]:
+def box(shape: cq.Shape) -> Box3:
     """x0, y0, z0, x1, y1, z1 of the true surfaces, mm; a mesh that the shape may carry plays no
     part."""
     found = Bnd_Box()
     BRepBndLib.AddOptimal_s(shape.wrapped, found, False, False)
-    return found.Get()
+    x0, y0, z0, x1, y1, z1 = found.Get()
+    return x0, y0, z0, x1, y1, z1
 
 
-def rough_box(shape: cq.Shape) -> tuple[float, float, float, float, float, float]:
+def rough_box(shape: cq.Shape) -> Box3:
     """A box that holds the shape, the same for the same surfaces and fifty times faster than
     `box`."""
     found = Bnd_Box()
     BRepBndLib.Add_s(shape.wrapped, found, False)
-    return found.Get()
+    x0, y0, z0, x1, y1, z1 = found.Get()
+    return x0, y0, z0, x1, y1, z1
 
 
 def centre(shape: cq.Shape) -> tuple[float, float, float]:

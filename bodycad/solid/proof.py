@@ -1,7 +1,8 @@
-"""Gaps measured again by the kernel, on solids built from the same numbers and by none of our distances.
+"""Gaps measured again by the kernel, on solids made of the same numbers, without our distances.
 
-Bores are taken apart into cylinder and point: the kernel overestimates on the fused solid (0.02 mm seen
-at a point's seam). The body's edge is the faces of the kernel's own edged slab, fillets included.
+Bores are taken apart into cylinder and point: the kernel overestimates on the fused solid (0.02 mm
+seen at a point's seam). The body's edge is the faces of the kernel's own edged slab, fillets
+included.
 """
 
 from __future__ import annotations
@@ -45,6 +46,7 @@ def measure(
     found = []
     for one in questions:
         gap, own = one.gap, one.skin or skin
+        assert gap.between
         pair = tuple(
             (thing, id(own)) if isinstance(thing, str) else id(thing) for thing in gap.between
         )
@@ -109,9 +111,9 @@ def pieces(thing: Solid | str, skin: Skin, name: str) -> Pieces:
 
 
 def _edge(skin: Skin) -> Pieces:
-    """The side and the edges of the body as faces, ledges under contours too, and upright walls from the borders of
-    the plain front and back outward: beyond them a void that pokes out of a face is over the edge
-    treatment."""
+    """The side and the edges of the body as faces, ledges under contours too, and upright walls
+    from the borders of the plain front and back outward: beyond them a void that pokes out of a
+    face is over the edge treatment."""
     faces, walls = [], []
     for made in _pieces_of(*bent(edged_slab(skin), skin).Faces()):
         (low, high), face = (made[0][2], made[0][5]), made[1]
@@ -123,7 +125,7 @@ def _edge(skin: Skin) -> Pieces:
             faces.append(made)
             continue
         up = cq.Vector(0.0, 0.0, OUT if level == 0.0 else -OUT)
-        for edge in face.outerWire().Edges():
+        for edge in cq.Face(face.wrapped).outerWire().Edges():
             walls.append(cq.Face.cast(BRepPrimAPI_MakePrism(edge.wrapped, up.wrapped).Shape()))
     return (*faces, *_pieces_of(*walls))
 

@@ -1,4 +1,6 @@
-"""Near misses under 0.001 mm taken out before the kernel sees them: heights, tangencies, duplicates.
+"""Near misses under 0.001 mm, taken out before the kernel sees them.
+
+They are heights that nearly agree, tools that nearly touch, and one shape given twice.
 
 The kernel can be wrong by cubic centimetres, and still call its result valid, where two tools are
 tangent within 1e-9 to 3e-7 mm; gaps of 1e-6 to 1e-4 mm leave foil walls. Wood knows neither.
@@ -6,7 +8,7 @@ tangent within 1e-9 to 3e-7 mm; gaps of 1e-6 to 1e-4 mm leave foil walls. Wood k
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -23,6 +25,10 @@ GROW = 2.5e-3
 """A tool that nearly touches another is grown by this (mm) so that they clearly meet."""
 ROUNDS = 5
 
+Shapes = dict[str, Shape]
+Note = tuple[tuple[str, ...], str]
+"""Ids of voids, and what was done to them in words."""
+
 
 @dataclass(frozen=True, eq=False)
 class Tools:
@@ -30,20 +36,21 @@ class Tools:
     ids."""
 
     shapes: Mapping[str, Shape]
-    notes: tuple[tuple[tuple[str, ...], str], ...] = ()
+    notes: tuple[Note, ...] = ()
 
 
 def snapped(shapes: Mapping[str, Shape], outline: Profile | None = None) -> Tools:
     """The tools with near misses removed: equal shapes once, heights joined, near tangencies made
     to meet."""
-    notes: list[tuple[tuple[str, ...], str]] = []
+    notes: list[Note] = []
     kept = _without_twins(dict(shapes), notes)
     kept = _met(_levelled(kept, notes), notes, outline)
     return Tools(MappingProxyType(kept), tuple(notes))
 
 
-def _without_twins(shapes: dict, notes: list) -> dict:
-    kept, seen = {}, {}
+def _without_twins(shapes: Shapes, notes: list[Note]) -> Shapes:
+    kept: Shapes = {}
+    seen: dict[tuple[float, ...], str] = {}
     for name, shape in shapes.items():
         key = (*(np.round(shape.numbers, 9) + 0.0).tolist(),)
         if key in seen:
@@ -55,7 +62,7 @@ def _without_twins(shapes: dict, notes: list) -> dict:
     return kept
 
 
-def _levelled(shapes: dict, notes: list) -> dict:
+def _levelled(shapes: Shapes, notes: list[Note]) -> Shapes:
     """Level floors and tops within NEAR of each other put on the first of them."""
     marks = sorted((z, name) for name, shape in shapes.items() for z in _levels(shape))
     moves: dict[tuple[str, float], float] = {}
@@ -71,10 +78,7 @@ def _levelled(shapes: dict, notes: list) -> dict:
                     f"{name} at z {z:.7g} is put level with {base[1]} at {base[0]:.7g}",
                 )
             )
-    return {
-        name: _moved(shape, lambda z, n=name: moves.get((n, z), z))
-        for name, shape in shapes.items()
-    }
+    return {name: _moved(shape, moves, name) for name, shape in shapes.items()}
 
 
 def _levels(shape: Shape) -> tuple[float, ...]:
@@ -82,15 +86,16 @@ def _levels(shape: Shape) -> tuple[float, ...]:
     return tuple(end.last for end in shape.ends if end.level)
 
 
-def _moved(shape: Shape, to: Callable[[float], float]) -> Shape:
-    """The shape with each level end put from its height z to the height `to(z)`."""
+def _moved(shape: Shape, moves: Mapping[tuple[str, float], float], name: str) -> Shape:
+    """The shape with each level end put from its height to the one that `moves` has for it."""
     first, last = (
-        (to(end.last) - end.last) * end.out[2] if end.level else 0.0 for end in shape.ends
+        (moves.get((name, end.last), end.last) - end.last) * end.out[2] if end.level else 0.0
+        for end in shape.ends
     )
     return shape.stretched(float(first), float(last)) if first or last else shape
 
 
-def _met(shapes: dict, notes: list, outline: Profile | None) -> dict:
+def _met(shapes: Shapes, notes: list[Note], outline: Profile | None) -> Shapes:
     """Tools that nearly touch each other or the outline, grown until they clearly meet.
 
     Growing one may bring it near a third, so a few rounds are made, each growing a little more.
@@ -103,11 +108,10 @@ def _met(shapes: dict, notes: list, outline: Profile | None) -> dict:
             small = min(ids, key=lambda name: (shapes[name].volume, name))
             # An earlier growth of this round may have cured it.
             other = next((i for i in ids if i != small), None)
-            still = (
-                tools_miss(shapes[small], shapes[other])
-                if other
-                else outline_miss(shapes[small], outline)
-            )
+            if other:
+                still = tools_miss(shapes[small], shapes[other])
+            else:
+                still = outline_miss(shapes[small], outline)
             if still is None:
                 continue
             shapes, again = {**shapes, small: shapes[small].widened(grow)}, True
@@ -121,7 +125,8 @@ def _met(shapes: dict, notes: list, outline: Profile | None) -> dict:
                 notes.append(
                     (
                         ids,
-                        f"{what} ({distance:.2g} mm); {small} is grown by {grow:.2g} mm so that they meet",
+                        f"{what} ({distance:.2g} mm); {small} is grown by {grow:.2g} mm so that "
+                        "they meet",
                     )
                 )
         if not again:
@@ -129,17 +134,18 @@ def _met(shapes: dict, notes: list, outline: Profile | None) -> dict:
     return shapes
 
 
-def _misses(shapes: dict, outline: Profile | None) -> list[tuple[tuple[str, ...], float]]:
+def _misses(shapes: Shapes, outline: Profile | None) -> list[tuple[tuple[str, ...], float]]:
     """Pairs of tools, and single tools with the outline, that nearly touch, with the distance in
     mm."""
-    names, found = list(shapes), []
+    names = list(shapes)
+    found: list[tuple[tuple[str, ...], float]] = []
     if len(names) > 1:
         boxes = np.array([shapes[name].box for name in names])[:, [0, 1, 3, 4, 2, 5]]
         for i, j in near_pairs(boxes, NEAR):
             distance = tools_miss(shapes[names[i]], shapes[names[j]])
             if distance is not None:
                 found.append(((names[i], names[j]), distance))
-    for name in names if outline is not None else ():
+    for name in names:
         distance = outline_miss(shapes[name], outline)
         if distance is not None:
             found.append(((name,), distance))
@@ -156,13 +162,12 @@ def tools_miss(one: Shape, two: Shape) -> float | None:
     return near_miss(one.plan, two.plan)
 
 
-def outline_miss(shape: Shape, outline: Profile) -> float | None:
-    """The distance (mm) at which an upright tool nearly touches the outline from either side, or
-    None."""
-    if not shape.upright:
+def outline_miss(shape: Shape, outline: Profile | None) -> float | None:
+    """The distance (mm) at which an upright tool nearly touches the outline, if there is one, from
+    either side, or None."""
+    if outline is None or not shape.upright:
         return None
-    plan = shape.plan
-    distance = near_miss(plan, outline)
-    if distance is None and any(abs(room) <= SAME for room in [inside_gap(plan, outline)[0]]):
+    distance = near_miss(shape.plan, outline)
+    if distance is None and abs(inside_gap(shape.plan, outline)[0]) <= SAME:
         return 0.0
     return distance

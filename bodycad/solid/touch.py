@@ -1,9 +1,9 @@
-"""Whether two plan profiles nearly touch: walls that almost coincide, corners that almost meet, tangencies.
+"""Whether two plan profiles nearly touch: walls that almost coincide, corners that almost meet.
 
-Measured here (four pairs of bores in one cut, volumes against exact plan areas): the kernel is right
-where walls coincide or are tangent from inside exactly, and wrong, while `isValid()`, where bores are
-tangent from outside within 0..1e-7 mm, where equal bores are 1e-6 mm apart, and where a bore is
-tangent to a wall from inside within 1e-6 mm.
+Measured here (four pairs of bores in one cut, volumes against exact plan areas): the kernel is
+right where walls coincide or are tangent from inside exactly, and wrong, while `isValid()`, where
+bores are tangent from outside within 0..1e-7 mm, where equal bores are 1e-6 mm apart, and where a
+bore is tangent to a wall from inside within 1e-6 mm.
 """
 
 from __future__ import annotations
@@ -23,13 +23,13 @@ def near_miss(one: Profile, two: Profile) -> float | None:
     """The least distance (mm) at which two profiles nearly touch, or None where they are clearly
     apart, clearly cross, or share a wall exactly. Profiles that touch exactly from outside give
     0."""
-    one, two = _near(one.segments, two.segments), _near(two.segments, one.segments)
-    if not len(one) or not len(two):
+    p, q = _near(one.segments, two.segments), _near(two.segments, one.segments)
+    if not len(p) or not len(q):
         return None
-    rows, columns = np.nonzero(_boxes_near(one.boxes, two.boxes))
-    found = [*_corners(one, two), *_corners(two, one)]
+    rows, columns = np.nonzero(_boxes_near(p.boxes, q.boxes))
+    found = [*_corners(p, q), *_corners(q, p)]
     if len(rows):
-        found += _tangents(one.take(rows), two.take(columns))
+        found += _tangents(p.take(rows), q.take(columns))
     return min(found, default=None)
 
 
@@ -72,7 +72,8 @@ def _share(s: Segments, points: np.ndarray) -> np.ndarray:
     turn = np.arctan2(out[:, 1], out[:, 0]) - s.start
     sweep = np.where(s.arc, s.sweep, 1.0)
     turn = np.where(sweep > 0, turn % (2.0 * np.pi), -((-turn) % (2.0 * np.pi)))
-    return np.where(s.arc, turn / sweep, line)
+    share: np.ndarray = np.where(s.arc, turn / sweep, line)
+    return share
 
 
 def _tangents(one: Segments, two: Segments) -> list[float]:
@@ -123,4 +124,4 @@ def _judged(
         & (distance < NEAR)
     )
     opposite = (p.tangent(share_p) * q.tangent(share_q)).sum(axis=1) < 0.0
-    return distance[real & ((distance > SAME) | opposite)].tolist()
+    return [float(d) for d in distance[real & ((distance > SAME) | opposite)]]

@@ -1,8 +1,8 @@
 """What the kernel made, judged against the layout's own sums: it accepts nonsense silently.
 
-Before the boolean: cuts that miss the wood and blind cuts that come out on the other side. After it:
-one valid solid, volume and balance as the layout sums them. Only when these disagree is every void
-looked at alone, to name the one that is wrong.
+Before the boolean: cuts that miss the wood and blind cuts that come out on the other side. After
+it: one valid solid, volume and balance as the layout sums them. Only when these disagree is every
+void looked at alone, to name the one that is wrong.
 """
 
 from __future__ import annotations
@@ -77,7 +77,8 @@ def _broken_through(void: Void, piece: Workpiece) -> list[str]:
 def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tuple[Finding, ...]:
     """Findings on a finished workpiece: one valid solid, volume and centre as the layout's own.
 
-    body: what the kernel made of it; blank: the same before its voids. The volume may differ by `AGREE` of what the voids remove.
+    body: what the kernel made of it; blank: the same before its voids. The volume may differ by
+    `AGREE` of what the voids remove.
     """
     try:
         kernel.sound(body, f"the {piece.id}", f"{len(tools.shapes)} voids")
@@ -92,8 +93,8 @@ def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tu
                 CHECK,
                 "error",
                 ids or (piece.id,),
-                f"before any void the kernel's {piece.id} holds {shell:.1f} mm3, the layout's own sum is "
-                f"{outside:.1f} mm3",
+                f"before any void the kernel's {piece.id} holds {shell:.1f} mm3, the layout's own "
+                f"sum is {outside:.1f} mm3",
                 abs(shell - outside),
                 limit=OUTSIDE * outside,
                 warn=OUTSIDE * outside,
@@ -106,8 +107,8 @@ def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tu
     # The outside was judged above: what is left of its disagreement is not held against the voids.
     off, allowed = abs((shell - got) - removed), max(AGREE * removed, LEAST)
     text = (
-        f"the kernel's {piece.id} holds {got:.1f} mm3, the layout's own sum is {figures.volume:.1f} mm3; "
-        f"the voids remove {removed:.1f} mm3"
+        f"the kernel's {piece.id} holds {got:.1f} mm3, the layout's own sum is "
+        f"{figures.volume:.1f} mm3; the voids remove {removed:.1f} mm3"
     )
     if off > allowed:
         guilty, why = blame(piece, body, blank, tools)

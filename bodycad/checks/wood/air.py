@@ -23,7 +23,9 @@ def free_radius(
     box = np.array(piece.skin.outline.box)
     out = np.maximum(np.maximum(box[:2] - points[:, :2], points[:, :2] - box[2:]), 0.0)
     front, back = (piece.skin.level(face) for face in ("front", "back"))
-    free = np.maximum.reduce([points[:, 2] - front, back - points[:, 2], np.hypot(*out.T)])
+    free: np.ndarray = np.maximum.reduce(
+        [points[:, 2] - front, back - points[:, 2], np.hypot(*out.T)]
+    )
     close = np.flatnonzero(free < enough)
     free[close] = _free_radius(piece, points[close], voids)
     return free
@@ -35,13 +37,13 @@ def _free_radius(piece: Workpiece, points: np.ndarray, voids: tuple[Void, ...]) 
     beside = -of_the_skin(piece, ("inset", plan.tobytes()), lambda: piece.skin.inset(plan))
     z = points[:, 2]
     front, back = (piece.skin.level(face) for face in ("front", "back"))
-    free = np.maximum.reduce([z - front, back - z, beside])
-    for over in (z - front, back - z):
-        rim = np.where(over > 0.0, np.hypot(np.maximum(beside, 0.0), over), -np.inf)
+    free: np.ndarray = np.maximum.reduce([z - front, back - z, beside])
+    for height in (z - front, back - z):
+        rim = np.where(height > 0.0, np.hypot(np.maximum(beside, 0.0), height), -np.inf)
         free = np.maximum(free, rim)
     boxes = np.array([void.shape.box for void in voids]).reshape(-1, 6)[:, None, :]
-    over = ((plan >= boxes[..., :2]) & (plan <= boxes[..., 3:5])).all(axis=2)
-    for k in np.flatnonzero(over.any(axis=1)):
+    over = np.all((plan >= boxes[..., :2]) & (plan <= boxes[..., 3:5]), axis=2)
+    for k in np.flatnonzero(np.any(over, axis=1)):
         near = np.flatnonzero(over[k])
         free[near] = np.maximum(free[near], voids[k].air.free(points[near], front, back))
     return free

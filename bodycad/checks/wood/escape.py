@@ -7,13 +7,13 @@ import math
 import numpy as np
 
 from bodycad.geometry.solids.skin import Skin
-from bodycad.geometry.solids.solid import Shape
+from bodycad.geometry.solids.solid import Point3, Shape, point3
 
 STEP = 0.5
 """Spacing of the points at which a void's surface is tested, mm."""
 
 
-def poke(shape: Shape, skin: Skin, face: str) -> tuple[float, tuple[float, float, float]]:
+def poke(shape: Shape, skin: Skin, face: str) -> tuple[float, Point3]:
     """How far (mm) a shape pokes out of "front", "back" or "edge", and its point that pokes out
     most.
 
@@ -37,7 +37,7 @@ def poke(shape: Shape, skin: Skin, face: str) -> tuple[float, tuple[float, float
             xy, z = points[inside, :2], points[inside, 2]
             out[inside] = z - skin.front_height(xy) if face == "front" else skin.back_height(xy) - z
     k = int(np.argmax(out))
-    return max(float(out[k]), 0.0), tuple(map(float, points[k]))
+    return max(float(out[k]), 0.0), point3(points[k])
 
 
 def surface(shape: Shape) -> np.ndarray:

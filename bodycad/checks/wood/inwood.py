@@ -7,8 +7,9 @@ import math
 from dataclasses import replace
 
 from bodycad.checks.wood.near import ball_bounds, of_the_cuts
-from bodycad.geometry.distance.gap import Gap, contour_at_least, face_gap, gap
+from bodycad.geometry.distance.gap import contour_at_least, face_gap, gap
 from bodycad.geometry.distance.plan import inside_gap
+from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.air import Span
 from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.void import Void

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 
 from bodycad.geometry.distance.edge import edge_gap
-from bodycad.geometry.distance.gap import Gap, meet
+from bodycad.geometry.distance.gap import meet
+from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.plane.region import near_pairs
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
@@ -20,25 +21,26 @@ REACH = 12.0
 """Walls thicker than this (mm) are not listed: no limit is near them."""
 
 
-def remembered(layout: Layout, key: tuple, make: Callable[[], T]) -> T:
+def remembered(layout: Layout, key: tuple[Any, ...], make: Callable[[], T]) -> T:
     """`make()`, worked out once for this layout."""
     return _once(layout.memo, key, make)
 
 
-def of_the_cuts(piece: Workpiece, key: tuple, make: Callable[[], T]) -> T:
+def of_the_cuts(piece: Workpiece, key: tuple[Any, ...], make: Callable[[], T]) -> T:
     """`make()`, which depends on the cuts and the skin alone, worked out once for them."""
     return _once(piece.cut_memo, key, make)
 
 
-def of_the_skin(piece: Workpiece, key: tuple, make: Callable[[], T]) -> T:
+def of_the_skin(piece: Workpiece, key: tuple[Any, ...], make: Callable[[], T]) -> T:
     """`make()`, which depends on the skin alone, worked out once for it."""
     return _once(piece.skin.memo, key, make)
 
 
-def _once(memo: dict, key: tuple, make: Callable[[], T]) -> T:
+def _once(memo: dict[Any, Any], key: tuple[Any, ...], make: Callable[[], T]) -> T:
     if key not in memo:
         memo[key] = make()
-    return memo[key]
+    found: T = memo[key]
+    return found
 
 
 def near_voids(piece: Workpiece, reach: float = REACH) -> Iterator[tuple[Void, Void]]:

@@ -22,7 +22,7 @@ from bodycad.geometry.plane.profile import support_range
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.prism import Prism
-from bodycad.geometry.solids.solid import Point3, Solid, boxes_apart
+from bodycad.geometry.solids.solid import Point3, Solid, boxes_apart, point3
 
 CLOSE = 1e-4
 """The turns end once the planes show that the distance is overstated by no more than this, mm."""
@@ -91,7 +91,7 @@ def axis_inside(shape: Bore, prism: Prism) -> Gap | None:
     inside = np.flatnonzero(prism.profile.segments.encloses(spots[:, :2]))
     if not len(inside):
         return None
-    spot = _point(spots[inside[len(inside) // 2]])
+    spot = point3(spots[inside[len(inside) // 2]])
     return Gap(0.0, 0.0, (spot, spot))
 
 
@@ -109,7 +109,7 @@ def _searched(shape: Bore, other: Solid) -> Gap:
         found = axis_inside(shape, other)
         if found is None:
             away, feet = other.closest(shape.at(np.linspace(0.0, shape.length, FEW_PLACES)))
-            start = _point(feet[int(away.argmin())])
+            start = point3(feet[int(away.argmin())])
             found = _turns(shape, other, _prism_reach(other), start, FEW_ROUNDS)
         if found is not None:
             return found
@@ -146,8 +146,8 @@ def _turns(one: Bore, two: Bore | Prism, reach: Reach, start: Point3, rounds: in
     close in within `rounds`."""
     q, own = start, _bore_reach(one)
     for _ in range(rounds):
-        p = _point(one.closest(np.array([q]))[1][0])
-        q = _point(two.closest(np.array([p]))[1][0])
+        p = point3(one.closest(np.array([q]))[1][0])
+        q = point3(two.closest(np.array([p]))[1][0])
         away = math.dist(p, q)
         if away <= MEETS:
             return Gap(0.0, 0.0, (q, q))
@@ -201,10 +201,6 @@ def _along(shape: Bore, t: float) -> Point3:
 def _on(p: Point3, q: Point3, share: float) -> Point3:
     (x, y, z), (u, v, w) = p, q
     return x + share * (u - x), y + share * (v - y), z + share * (w - z)
-
-
-def _point(row: np.ndarray) -> Point3:
-    return float(row[0]), float(row[1]), float(row[2])
 
 
 def _less(p: Point3, q: Point3) -> Point3:

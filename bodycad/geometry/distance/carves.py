@@ -20,7 +20,7 @@ from bodycad.geometry.plane.profile import support_range
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.prism import Prism
-from bodycad.geometry.solids.solid import boxes_apart
+from bodycad.geometry.solids.solid import boxes_apart, point3
 
 
 def prism_carve_gap(prism: Prism, carve: Carve) -> Gap:
@@ -45,7 +45,7 @@ def prism_carve_gap(prism: Prism, carve: Carve) -> Gap:
     if not carve.span[0] <= v <= carve.span[1]:
         return _searched(prism, carve, flat)
     foot = carve.world(np.array([[q[0], v, q[1]]]))[0]
-    return Gap(flat, 0.0, ((*spot, float(p[1])), tuple(map(float, foot))))
+    return Gap(flat, 0.0, (point3((*spot, p[1])), point3(foot)))
 
 
 def _searched(prism: Prism, carve: Carve, least: float) -> Gap:
@@ -93,4 +93,4 @@ def _spot_at(prism: Prism, carve: Carve, u: float) -> tuple[float, float]:
         )
     points = np.vstack(spots)
     k = int(np.argmin(np.abs((points - np.array(carve.origin)) @ way - u)))
-    return tuple(map(float, points[k]))
+    return float(points[k, 0]), float(points[k, 1])

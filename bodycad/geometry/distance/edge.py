@@ -17,10 +17,9 @@ from bodycad.geometry.distance.plan import chain_gap
 from bodycad.geometry.distance.search import Best, Gap, bore_gap
 from bodycad.geometry.distance.shelf import search_shelf
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
-from bodycad.geometry.solids.solid import Shape
+from bodycad.geometry.solids.solid import Shape, point3
 
 
 def edge_gap(shape: Shape, skin: Skin) -> Gap:
@@ -36,18 +35,17 @@ def edge_gap(shape: Shape, skin: Skin) -> Gap:
 
 
 def _edge_gap(shape: Shape, skin: Skin) -> Gap:
-    if isinstance(shape, Bore):
-        return bore_gap(shape, lambda points: _to_edge(points, skin))
+    if not isinstance(shape, Prism):
+        assert shape.hole
+        return bore_gap(shape.hole, lambda points: _to_edge(points, skin))
     s, inner, outer = _to_outline(shape.profile, skin.outline)
     if s <= 0.0 or not skin.outline.contains(*inner):
-        return Gap(0.0, 0.0, ((*map(float, inner), shape.high), (*map(float, outer), shape.high)))
+        return Gap(0.0, 0.0, (point3((*inner, shape.high)), point3((*outer, shape.high))))
     low, high = shape.floor(*inner), shape.high
     distance, p, q = _wall_to_edge(s, low, high, skin)
     out = (outer - inner) / s
     foot = inner + out * (s - q[0])
-    found = Gap(
-        distance, 0.0, ((*map(float, inner), float(p[1])), (*map(float, foot), float(q[1])))
-    )
+    found = Gap(distance, 0.0, (point3((*inner, p[1])), point3((*foot, q[1]))))
     # A tilted floor, lower elsewhere, may come nearer to the back's edge treatment there.
     lower = shape.tilted and _wall_to_edge(s, shape.floor_range[0], high, skin)[0] < distance - 1e-9
     return _lower_floor(shape, skin, found) if lower else found

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments, places
 
 TOUCH = 1e-9
+"""Nearer than this (mm) is touching."""
 LONG = 32
 """A chain of more segments than this is first cut down to those within reach."""
+
+Pairs = tuple[np.ndarray, np.ndarray]
+"""Points (k, 2) of one chain and of another, row by row."""
 
 
 def chain_gap(one: Segments, two: Segments) -> tuple[float, np.ndarray, np.ndarray]:
@@ -71,6 +77,7 @@ def plan_gap(one: Profile, two: Profile) -> tuple[float, np.ndarray, np.ndarray]
 
 def _circle_gap(one: Profile, two: Profile) -> tuple[float, np.ndarray, np.ndarray]:
     """`plan_gap` of a circle: the distance of its centre less its radius."""
+    assert one.circle
     (x, y), radius = one.circle
     centre = np.array([x, y])
     if two.circle:
@@ -121,7 +128,7 @@ def inside_gap(inner: Profile, outer: Profile) -> tuple[float, np.ndarray, np.nd
     return distance, p, q
 
 
-def _inner_candidates(one: Segments, two: Segments, best: float):
+def _inner_candidates(one: Segments, two: Segments, best: float) -> Iterator[Pairs]:
     """Pairs of points (p on one, q on two), row by row, where a least distance under `best` can lie
     between ends."""
     one, two = one.straightened, two.straightened
@@ -149,7 +156,7 @@ def _inner_candidates(one: Segments, two: Segments, best: float):
             yield from _arc_arc(p, q)
 
 
-def _line_line(one: Segments, two: Segments):
+def _line_line(one: Segments, two: Segments) -> Pairs:
     d, e, w = one.b - one.a, two.b - two.a, two.a - one.a
     cross = d[:, 0] * e[:, 1] - d[:, 1] * e[:, 0]
     safe = np.where(cross != 0, cross, 1.0)
@@ -166,7 +173,7 @@ def _on_line(line: Segments, points: np.ndarray) -> np.ndarray:
     return (t >= 0) & (t <= 1)
 
 
-def _line_arc(line: Segments, arc: Segments):
+def _line_arc(line: Segments, arc: Segments) -> Iterator[Pairs]:
     d = (line.b - line.a) / np.where(line.chord > 0, line.chord, 1.0)[:, None]
     along = ((arc.centre - line.a) * d).sum(axis=1)
     foot = line.a + along[:, None] * d
@@ -189,7 +196,7 @@ def _line_arc(line: Segments, arc: Segments):
         yield point[ok], point[ok]
 
 
-def _arc_arc(one: Segments, two: Segments):
+def _arc_arc(one: Segments, two: Segments) -> Iterator[Pairs]:
     between = two.centre - one.centre
     span = np.hypot(between[:, 0], between[:, 1])
     apart = span > TOUCH

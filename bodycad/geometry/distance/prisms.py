@@ -15,7 +15,7 @@ from bodycad.geometry.distance.curves import curtain, search_curves
 from bodycad.geometry.distance.plan import plan_gap
 from bodycad.geometry.distance.search import Best, Gap
 from bodycad.geometry.solids.prism import Prism
-from bodycad.geometry.solids.solid import boxes_apart
+from bodycad.geometry.solids.solid import boxes_apart, point3
 
 
 def prisms_gap(one: Prism, two: Prism) -> Gap:
@@ -31,7 +31,7 @@ def _level(one: Prism, two: Prism) -> Gap:
         z_one = z_two = (low + high) / 2.0
     else:
         z_one, z_two = (one.high, two.low) if one.high < two.low else (one.low, two.high)
-    return Gap(math.hypot(flat, climb), 0.0, ((*map(float, p), z_one), (*map(float, q), z_two)))
+    return Gap(math.hypot(flat, climb), 0.0, (point3((*p, z_one)), point3((*q, z_two))))
 
 
 def _tilted(one: Prism, two: Prism) -> Gap:
@@ -43,17 +43,22 @@ def _tilted(one: Prism, two: Prism) -> Gap:
     high = min(one.high, two.high)
     if low <= high:
         z = (low + high) / 2.0
-        return Gap(flat, 0.0, ((*map(float, p), z), (*map(float, q), z)))
+        return Gap(flat, 0.0, (point3((*p, z)), point3((*q, z))))
     for under, over in ((one, two), (two, one)):
         if not over.tilted and over.low > under.high:
             heights = (under.high, over.low) if under is one else (over.low, under.high)
             return Gap(
                 math.hypot(flat, over.low - under.high),
                 0.0,
-                ((*map(float, p), heights[0]), (*map(float, q), heights[1])),
+                (point3((*p, heights[0])), point3((*q, heights[1]))),
             )
     best = Best(math.inf, np.zeros(3), np.zeros(3), least=boxes_apart(one, two))
     search_curves(*curtain(one, two), best)
     curves, measure = curtain(two, one)
-    search_curves(curves, lambda points: (lambda d, p, q: (d, q, p))(*measure(points)), best)
+
+    def turned(points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        distance, own, other = measure(points)
+        return distance, other, own
+
+    search_curves(curves, turned, best)
     return best.gap()

@@ -1,8 +1,8 @@
 """The search for the least distance from a bore to any solid that gives its nearest points.
 
 The distance that `closest` gives changes at most as fast as one walks, so a cell of half-size h
-round a sample cannot come nearer than the sample's distance less h. Cells that cannot hold the least
-distance are dropped, the others are halved.
+round a sample cannot come nearer than the sample's distance less h. Cells that cannot hold the
+least distance are dropped, the others are halved.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from bodycad.geometry.solids.bore import Bore
-from bodycad.geometry.solids.solid import Point3, Solid
+from bodycad.geometry.solids.solid import Point3, Solid, point3
 
 BOUND = 0.01
 """A searched distance is stated to within this, mm."""
@@ -42,6 +42,7 @@ class Gap:
     between: tuple[Solid | str, Solid | str] | None = field(default=None, compare=False, repr=False)
 
     def swapped(self) -> Gap:
+        """The gap from the second solid to the first."""
         return Gap(self.distance, self.bound, self.at[::-1], self.between and self.between[::-1])
 
 
@@ -59,18 +60,21 @@ class Best:
     least: float = 0.0
 
     def offer(self, distances: np.ndarray, points: np.ndarray, feet: np.ndarray) -> None:
+        """Take the least of `distances` (m,) with its pair of points (m, 3), if it is less."""
         k = int(np.argmin(distances))
         if distances[k] < self.distance:
             self.distance, self.point, self.foot = float(distances[k]), points[k], feet[k]
 
     @property
     def settled(self) -> bool:
+        """Whether nothing nearer can be found."""
         return self.distance <= self.least + MEETS
 
     def gap(self) -> Gap:
+        """What was found."""
         bound = 0.0 if self.settled else self.bound
         distance = 0.0 if self.distance <= MEETS else self.distance
-        return Gap(distance, bound, (tuple(map(float, self.point)), tuple(map(float, self.foot))))
+        return Gap(distance, bound, (point3(self.point), point3(self.foot)))
 
 
 def bore_gap(shape: Bore, closest: Closest, least: float = 0.0) -> Gap:
@@ -105,7 +109,7 @@ def bore_gap(shape: Bore, closest: Closest, least: float = 0.0) -> Gap:
     return best.gap()
 
 
-def _whole_ball(shape: Bore, along: np.ndarray | float):
+def _whole_ball(shape: Bore, along: np.ndarray) -> np.ndarray:
     """Whether the ball of the bore's radius about the axis at `along` lies wholly in the bore."""
     return (along >= shape.radius) & (along <= shape.shoulder - shape.radius)
 

@@ -8,6 +8,8 @@ than its radius, and none lower than the lowest floor over it.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from bodycad.geometry.distance.search import BOUND, MOST_CELLS, Best
@@ -94,7 +96,7 @@ def search_shelf(shape: Shape, shelf: Shelf, skin: Skin, best: Best) -> None:
         keep = np.isfinite(deepest)
 
 
-def _first(shelf: Shelf, skin: Skin) -> tuple:
+def _first(shelf: Shelf, skin: Skin) -> tuple[Any, ...]:
     """The cells that a search begins with: those in which the shelf takes anything."""
     band = _Band(shelf.run)
     plan = band.at(band.index, band.t, band.s)

@@ -27,7 +27,7 @@ MOST = 4096
 def fit_arcs(
     point: Curve,
     slope: Curve,
-    breaks: Sequence[float],
+    breaks: Sequence[float] | np.ndarray,
     tolerance: float = TOLERANCE,
     name: str = "a curve",
 ) -> np.ndarray:
@@ -40,22 +40,22 @@ def fit_arcs(
     finite, stands still or cannot be fitted.
     """
     number(f"{name}: the fitting tolerance", tolerance, 1e-6)
-    breaks = np.asarray(breaks, float)
+    marks = np.asarray(breaks, float)
     if (
-        breaks.ndim != 1
-        or len(breaks) < 2
-        or not np.isfinite(breaks).all()
-        or np.any(np.diff(breaks) <= 0)
+        marks.ndim != 1
+        or len(marks) < 2
+        or not np.isfinite(marks).all()
+        or np.any(np.diff(marks) <= 0)
     ):
         raise InputError(
             f"{name}: the breaks of the parameter",
-            breaks.tolist(),
+            marks.tolist(),
             "two or more finite, rising values",
         )
     # Between two of the final samples the deviation may rise a little: up to 0.3 % was seen.
     limit = goal = 0.995 * tolerance
     for _ in range(8):
-        knots = _march(point, slope, breaks, goal, name)
+        knots = _march(point, slope, marks, goal, name)
         rows = _chain(point, slope, knots, name)
         worst = _proof(point, rows, knots)
         if worst <= limit:

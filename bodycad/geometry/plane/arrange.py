@@ -142,7 +142,8 @@ def loops(pieces: Pieces) -> list[list[int]]:
     found = []
     while leaving:
         vertex = next(iter(leaving))
-        path, place = [], {vertex: 0}
+        path: list[int] = []
+        place = {vertex: 0}
         while True:
             edge = _next_edge(pieces, leaving, vertex, path[-1] if path else None)
             if edge is None:

@@ -12,17 +12,17 @@ from bodycad.geometry.plane.profile import Profile
 
 def union(profiles: Iterable[Profile]) -> tuple[Region, ...]:
     """Everything in at least one profile, largest region first; an empty input gives none."""
-    return overlay(tuple(profiles), lambda inside: inside.any(axis=0))
+    return overlay(tuple(profiles), lambda inside: np.any(inside, axis=0))
 
 
 def difference(shape: Profile, *others: Profile) -> tuple[Region, ...]:
     """What is left of `shape` without `others`, largest region first."""
-    return overlay((shape, *others), lambda inside: inside[0] & ~inside[1:].any(axis=0))
+    return overlay((shape, *others), lambda inside: inside[0] & ~np.any(inside[1:], axis=0))
 
 
 def intersection(*profiles: Profile) -> tuple[Region, ...]:
     """What all profiles have in common, largest region first."""
-    return overlay(profiles, lambda inside: inside.all(axis=0))
+    return overlay(profiles, lambda inside: np.all(inside, axis=0))
 
 
 def overlay(

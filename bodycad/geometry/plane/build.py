@@ -88,9 +88,10 @@ def rounded(
     for i in range(count):
         side = float(np.hypot(*(pts[(i + 1) % count] - pts[i])))
         if cuts[i] + cuts[(i + 1) % count] > side + 1e-9:
+            need = cuts[i] + cuts[(i + 1) % count]
             raise InputError(
                 name,
-                f"corner radii that need {cuts[i] + cuts[(i + 1) % count]:g} mm of a {side:g} mm side",
+                f"corner radii that need {need:g} mm of a {side:g} mm side",
                 "arcs that fit on their side",
                 "use smaller radii",
             )
@@ -118,7 +119,7 @@ def hull(circles: Sequence[tuple[float, float, float]], name: str = "a hull of c
     """
     if not circles:
         raise InputError(name, "no circles", "at least one (x, y, radius)")
-    for x, y, r in circles:
+    for _, _, r in circles:
         number(f"{name}: a radius", r, above=0.0)
     order = _around(circles)
     if len(order) == 1:
@@ -194,16 +195,20 @@ def _around(circles: Sequence[tuple[float, float, float]]) -> list[int]:
         order.append(best[1])
 
 
-def mirrored_half(points: Sequence[tuple[float, ...]], name: str = "a mirrored half") -> Profile:
+def mirrored_half(
+    points: Sequence[tuple[float, ...]] | np.ndarray, name: str = "a mirrored half"
+) -> Profile:
     """A profile symmetric about the centreline from its +y half.
 
     `points`: (x, y) or (x, y, bulge) vertices from one centreline point to the other; both ends lie
     on y = 0. Raises InputError when they do not.
     """
-    rows = [(*p, 0.0)[:3] for p in points]
+    rows: list[tuple[float, ...]] = [(*p, 0.0)[:3] for p in points]
     if len(rows) < 2 or abs(rows[0][1]) > 1e-9 or abs(rows[-1][1]) > 1e-9:
         raise InputError(
             name, "a half that does not start and end on y = 0", "first and last y of 0"
         )
-    back = [(rows[i][0], -rows[i][1], rows[i - 1][2]) for i in range(len(rows) - 1, 0, -1)]
+    back: list[tuple[float, ...]] = [
+        (rows[i][0], -rows[i][1], rows[i - 1][2]) for i in range(len(rows) - 1, 0, -1)
+    ]
     return profile(rows[:-1] + back, name)

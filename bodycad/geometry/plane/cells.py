@@ -40,7 +40,7 @@ def merged(mask: np.ndarray, origin: tuple[float, float], grid: float) -> tuple[
     ]
     outers = sorted((s for s in shapes if s[0] > 0), key=lambda s: (-s[0], s[2]))
     holes: dict[int, list[Profile]] = defaultdict(list)
-    for area, hole, chain in shapes:
+    for area, hole, _ in shapes:
         if area < 0:
             holes[_home(hole, [s[1] for s in outers])].append(hole)
     return tuple(Region(outer, tuple(holes[k])) for k, (_, outer, _) in enumerate(outers))
@@ -82,7 +82,9 @@ def _chains(edges: set[tuple[Node, Node]]) -> list[list[Node]]:
 
 def _simple(chain: list[Node]) -> list[list[Node]]:
     """A chain cut wherever it comes back to one of its nodes."""
-    found, path, seen = [], [], {}
+    found: list[list[Node]] = []
+    path: list[Node] = []
+    seen: dict[Node, int] = {}
     for node in chain:
         if node in seen:
             k = seen[node]

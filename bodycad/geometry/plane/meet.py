@@ -100,6 +100,10 @@ def gaps(s: Segments, index: np.ndarray, points: np.ndarray) -> np.ndarray:
     return np.sqrt(s.squares(places(points), index))
 
 
+Contacts = tuple[np.ndarray, np.ndarray, np.ndarray]
+"""Segments (m,) and (m,), and the points (m, 2) at which they meet."""
+
+
 def _off(s: Segments, index: np.ndarray, points: np.ndarray) -> np.ndarray:
     """Distance (m,) of points from the whole line or circle of their segment `index`."""
     out, ahead = points - s.a[index], s.ahead[index]
@@ -107,14 +111,14 @@ def _off(s: Segments, index: np.ndarray, points: np.ndarray) -> np.ndarray:
     return np.abs(np.where(s.arc[index], ring, out[:, 0] * ahead[:, 1] - out[:, 1] * ahead[:, 0]))
 
 
-def _ends_on(s: Segments, i: np.ndarray, j: np.ndarray):
+def _ends_on(s: Segments, i: np.ndarray, j: np.ndarray) -> Contacts:
     first, second = np.concatenate([i, i, j, j]), np.concatenate([j, j, i, i])
     points = np.concatenate([s.a[j], s.b[j], s.a[i], s.b[i]])
     on = gaps(s, first, points) <= SNAP
     return first[on], second[on], points[on]
 
 
-def _crossed(s: Segments, i: np.ndarray, j: np.ndarray):
+def _crossed(s: Segments, i: np.ndarray, j: np.ndarray) -> Contacts:
     """The points where the whole lines and circles of segments i and j cross or touch.
 
     With p measured from the start of segment i, every line or circle is  (k/2) p.p + g.p + h = 0
@@ -125,14 +129,14 @@ def _crossed(s: Segments, i: np.ndarray, j: np.ndarray):
     inward = np.where(s.arc[:, None], (s.centre - s.a) * curvature[:, None], left)
     flatter = curvature[i] < curvature[j]
     i, j = np.where(flatter, j, i), np.where(flatter, i, j)
-    k, l, n, m, away = curvature[i], curvature[j], inward[i], inward[j], s.a[j] - s.a[i]
+    k, bend, n, m, away = curvature[i], curvature[j], inward[i], inward[j], s.a[j] - s.a[i]
 
-    # Taking l/k of the first equation from the second leaves the line through both points.
-    line = (l / np.where(k > 0, k, 1.0))[:, None] * n - m - l[:, None] * away
+    # Taking bend/k of the first equation from the second leaves the line through both points.
+    line = (bend / np.where(k > 0, k, 1.0))[:, None] * n - m - bend[:, None] * away
     size = np.hypot(*line.T)
     sound = size > 1e-12
     line, size = np.where(sound[:, None], line, 1.0), np.where(sound, size, 1.0)
-    rest = _dot(m, away) + l / 2.0 * _dot(away, away)
+    rest = _dot(m, away) + bend / 2.0 * _dot(away, away)
     foot = -(rest / size**2)[:, None] * line
     unit = np.stack([-line[:, 1], line[:, 0]], axis=1) / size[:, None]
 

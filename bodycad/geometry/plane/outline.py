@@ -44,7 +44,7 @@ class Spline:
             (3.0 * u**2 - 1.0) * m[k + 1] - (3.0 * v**2 - 1.0) * m[k]
         )
 
-    def _span(self, t: np.ndarray):
+    def _span(self, t: np.ndarray) -> tuple[np.ndarray, ...]:
         k = np.clip(np.searchsorted(self.knots, t, side="right") - 1, 0, len(self.knots) - 2)
         h = (self.knots[k + 1] - self.knots[k])[:, None]
         u = (t - self.knots[k])[:, None] / h

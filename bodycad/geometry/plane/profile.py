@@ -59,13 +59,15 @@ class Profile:
         angle = s.start[s.arc] + sweep / 2.0
         outward = np.stack([np.cos(angle), np.sin(angle)], axis=1)
         moment += (piece[:, None] * s.centre[s.arc] + lever[:, None] * outward).sum(axis=0)
-        return tuple(float(v) for v in moment / self.area)
+        x, y = moment / self.area
+        return float(x), float(y)
 
     @cached_property
     def box(self) -> tuple[float, float, float, float]:
         """x0, y0, x1, y1 in mm, exact for arcs."""
         boxes = self.segments.boxes
-        return (*map(float, boxes[:, :2].min(axis=0)), *map(float, boxes[:, 2:].max(axis=0)))
+        (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+        return float(x0), float(y0), float(x1), float(y1)
 
     @cached_property
     def circle(self) -> tuple[Point, float] | None:

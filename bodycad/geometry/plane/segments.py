@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -218,13 +219,13 @@ class Segments:
         if self.curved:
             k = self.arcs if index is None else np.flatnonzero(frame[6])
             c, _, h, sine, cosine, radius, _ = self._bent if index is None else frame[:, k]
-            k = (..., k)
-            x, v, along = x[k], v[k], along[k]
+            at = (..., k)
+            x, v, along = x[at], v[at], along[at]
             y = v - h
             beyond = ((x - c) * (x + c) + v * (y - h)) / (np.sqrt(x * x + y * y) + radius)
             # Within the arc's angle: sin(half of it less the point's angle from its middle) is not
             # negative.
-            square[k] = np.where(sine * y >= cosine * along, beyond * beyond, square[k])
+            square[at] = np.where(sine * y >= cosine * along, beyond * beyond, square[at])
         return square
 
     def foot_on(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
@@ -282,9 +283,9 @@ class Segments:
         return foot.reshape(len(points), len(self), 2), self.distances(points)
 
     def encloses(self, points: np.ndarray) -> np.ndarray:
-        """Whether each of `points` (m, 2) lies inside the closed chain of segments.
+        """Whether each of `points` (m, 2) lies inside the chain, which must be closed.
 
-        Parity of the chord polygon, turned over wherever the point lies between a chord and its arc.
+        By the parity of the chord polygon, turned over where a point lies between chord and arc.
         """
         x, y = points[:, :1], points[:, 1:]
         ax, ay, by, lean = self.chords
@@ -327,7 +328,7 @@ class Segments:
         )
 
     @cached_property
-    def bows(self) -> tuple[np.ndarray | bool, ...]:
+    def bows(self) -> tuple[Any, ...]:
         """Of the arcs: start x and y; twice the centre from there, x and y; whether the chord is
         level anywhere, each level, leads toward +x, rises; whether it turns clockwise."""
         k, double = self.arcs, 2.0 * self.lever
@@ -419,10 +420,11 @@ def _over_arcs(s: Segments, base: np.ndarray, way: np.ndarray) -> tuple[np.ndarr
     half, power = (nx - cx) * wx + (ny - cy) * wy, nx * (nx - 2.0 * cx) + ny * (ny - 2.0 * cy)
     # The root of the larger size first; the other by their product: neither loses digits.
     far = -half - np.copysign(np.sqrt(half * half - square * power), half)
-    return tuple(
+    one, two = (
         np.where(s.faces((bx + t * wx) + 1j * (by + t * wy)), t, np.inf)
         for t in (far / square, power / far)
     )
+    return one, two
 
 
 def _before(s: Segments, points: np.ndarray, index: np.ndarray) -> np.ndarray:

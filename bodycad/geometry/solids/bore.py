@@ -16,7 +16,7 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.air import NONE, PASSED, Air, Lines, Span, common, until
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.slanted import silhouette, slanted_section
-from bodycad.geometry.solids.solid import NOWHERE, Box3, End, Point3, Polygons, Shape
+from bodycad.geometry.solids.solid import NOWHERE, Box3, End, Point3, Polygons, Shape, point3
 
 ROUND = 96
 """Points round an end."""
@@ -41,14 +41,18 @@ class Bore(Shape):
 
     @property
     def radius(self) -> float:
+        """Half the diameter, mm."""
         return self.diameter / 2.0
 
     @property
     def end(self) -> Point3:
-        return tuple(s + self.length * d for s, d in zip(self.start, self.direction))
+        """The very tip, mm."""
+        (x, y, z), (u, v, w) = self.start, self.direction
+        return x + self.length * u, y + self.length * v, z + self.length * w
 
     @property
     def upright(self) -> bool:
+        """Whether the axis is upright."""
         return abs(self.direction[0]) < 1e-12 and abs(self.direction[1]) < 1e-12
 
     @cached_property
@@ -67,6 +71,7 @@ class Bore(Shape):
 
     @cached_property
     def box(self) -> Box3:
+        """Low and high corner, mm."""
         low, high = [], []
         for start, d, end in zip(self.start, self.direction, self.end):
             disc, shoulder = (
@@ -75,7 +80,7 @@ class Bore(Shape):
             )
             low.append(min(start - disc, shoulder - disc, end))
             high.append(max(start + disc, shoulder + disc, end))
-        return (*low, *high)
+        return *point3(low), *point3(high)
 
     @cached_property
     def volume(self) -> float:
@@ -171,8 +176,7 @@ class Bore(Shape):
         rim = self.radius * across / size if size > 1e-12 else np.zeros(3)
         start = np.array(self.start)
         spots = [start + rim, start + self.shoulder * d + rim, np.array(self.end)]
-        x, y, z = map(float, max(spots, key=lambda p: sign * float(p[2])))
-        return x, y, z
+        return point3(max(spots, key=lambda p: sign * float(p[2])))
 
     @cached_property
     def ends(self) -> tuple[End, End]:
@@ -377,8 +381,8 @@ def bore(
     if not size > 0.0:
         raise InputError(f"{name}: the direction", direction, "a vector that is not nil")
     made = Bore(
-        tuple(map(float, start)),
-        tuple(c / size for c in direction),
+        point3(start),
+        point3([c / size for c in direction]),
         float(diameter),
         float(length),
         float(tip_deg),

@@ -13,7 +13,7 @@ import numpy as np
 from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.polygon import convex, even_polygon, where_negative
 from bodycad.geometry.plane.profile import Profile, flatten, profile
-from bodycad.geometry.solids.solid import Box3, Polygons, Solid
+from bodycad.geometry.solids.solid import Box3, Polygons, Solid, point3
 
 FLAT = 0.001
 """Chords leave the arcs of a tilted sweep's level slice by at most this, mm."""
@@ -73,7 +73,7 @@ class Carve(Solid):
         corners = self.world(
             np.array([[u, v, w] for u in (u0, u1) for v in self.span for w in (w0, w1)], float)
         )
-        return (*map(float, corners.min(axis=0)), *map(float, corners.max(axis=0)))
+        return *point3(corners.min(axis=0)), *point3(corners.max(axis=0))
 
     @cached_property
     def volume(self) -> float:
@@ -168,7 +168,7 @@ class Carve(Solid):
     def level_distance(self, x: float, y: float, z: float) -> tuple[float, tuple[float, float]]:
         """`level_distances` of one point."""
         distance, spot = self.level_distances(np.array([[x, y]], float), z)
-        return float(distance[0]), tuple(map(float, spot[0]))
+        return float(distance[0]), (float(spot[0, 0]), float(spot[0, 1]))
 
     def level_distances(self, points: np.ndarray, z: float) -> tuple[np.ndarray, np.ndarray]:
         """Distance (m,) in the level plane at `z` from plan points (m, 2) to the carve, and the

@@ -274,7 +274,7 @@ class _PrismAir(Air):
     def holds(self, points: np.ndarray) -> np.ndarray:
         x0, y0, _, x1, y1, _ = self.prism.box
         plan, z = points[:, :2], points[:, 2]
-        inside = ((plan >= (x0, y0)) & (plan <= (x1, y1))).all(axis=1)
+        inside: np.ndarray = np.all((plan >= (x0, y0)) & (plan <= (x1, y1)), axis=1)
         if not self.floor_open:
             inside &= z >= self.prism.floor_at(plan)
         if not self.top_open:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from abc import ABC, abstractmethod
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Self
 
@@ -163,6 +163,11 @@ class Shape(Solid):
     def floor_over(self, plan: Profile) -> tuple[float, float]:
         """Lowest and highest height of an upright shape's floor over a plan inside its own."""
         return self.full[0], self.full[0]
+
+
+def point3(row: Sequence[float] | np.ndarray) -> Point3:
+    """The point of a row of three numbers."""
+    return float(row[0]), float(row[1]), float(row[2])
 
 
 def same(one: Solid, two: Solid) -> bool:
