@@ -81,13 +81,15 @@ def test_imports_run_one_way(path):
         if mine == other == "geometry" and path.parent.name in INSIDE:
             folder = name.split(".")[2]
             runs = INSIDE.index(folder) <= INSIDE.index(path.parent.name)
-            assert runs or path.name == "tilted.py", f"{path} imports {name}"
+            assert runs, f"{path} imports {name}"
 
 
-HEAVY = {"cadquery": "solid/", "OCP": "solid/", "ezdxf": "exports/", "shapely": "geometry/plane/"}
-"""Where a heavy library may be imported."""
-SHAPELY_YET = {"exports/lint.py", "exports/ring.py", "layout/levels.py"}
-"""Modules that still import shapely."""
+HEAVY = {
+    "cadquery": "solid/",
+    "OCP": "solid/",
+    "ezdxf": "exports/",
+    "shapely": "geometry/plane/region.py",
+}
 
 
 @pytest.mark.parametrize("path", MODULES, ids=NAMES)
@@ -100,7 +102,7 @@ def test_heavy_libraries_are_kept_to_their_folder(path):
         names += [node.module or ""] if isinstance(node, ast.ImportFrom) else []
         for library in {one.partition(".")[0] for one in names} & HEAVY.keys():
             right = name == "cli/selftest.py" or name.startswith(HEAVY[library])
-            assert right != (library == "shapely" and name in SHAPELY_YET), (name, library)
+            assert right, (name, library)
 
 
 @pytest.mark.parametrize("path", MODULES, ids=NAMES)
@@ -195,6 +197,50 @@ def test_checks_ask_what_parts_state_and_never_for_a_class(path):
         assert found, f"{name} knows no class of parts any more: take it out of NOT_YET"
     else:
         assert not found
+
+
+KINDS = {"Prism", "Bore", "Carve"}
+
+
+def asked_for_kinds(path: Path) -> set[str]:
+    """Where a module asks which kind a solid has, by `isinstance`, by its type or by its class's
+    name, or keeps a table of kinds."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        text = ast.unparse(node)
+        names = set(re.findall(r"\w+", text)) & KINDS
+        call = isinstance(node, ast.Call) and ast.unparse(node.func) in ("isinstance", "issubclass")
+        match = isinstance(node, ast.MatchClass) and ast.unparse(node.cls) in KINDS
+        table = isinstance(node, ast.Dict) and any(ast.unparse(k) in KINDS for k in node.keys if k)
+        compared = isinstance(node, ast.Compare) and re.search(r"\btype\(|__(class|name)__", text)
+        if (call or match or table or compared) and names:
+            found.add(text)
+    return found
+
+
+@pytest.mark.parametrize("path", MODULES, ids=NAMES)
+def test_only_geometry_and_the_kernels_table_know_kinds_of_solids(path):
+    name = str(path.relative_to(ROOT))
+    if package(path) == "geometry":
+        return
+    if name == "solid/kernel.py":
+        assert asked_for_kinds(path) == {"{Prism: _prism, Bore: _bore, Carve: _carve}"}
+    else:
+        assert not asked_for_kinds(path)
+
+
+def test_that_rule_sees_each_way_to_ask(tmp_path):
+    spoiled = tmp_path / "spoiled.py"
+    spoiled.write_text(
+        "def f(shape):\n"
+        "    isinstance(shape, (Prism, Bore))\n"
+        "    type(shape) is Carve, shape.__class__.__name__ == 'Bore'\n"
+        "    {Prism: 1}[type(shape)]\n"
+        "    match shape:\n"
+        "        case Bore(): pass\n"
+        "    return Bore(shape.start), shape.hole\n"
+    )
+    assert len(asked_for_kinds(spoiled)) == 5
 
 
 def test_that_rule_sees_what_it_forbids(tmp_path):

@@ -38,6 +38,7 @@ from bodycad.exports.sheet import (
     cut_sheet,
 )
 from bodycad.geometry.plane.profile import flatten
+from bodycad.geometry.plane.region import filled
 from bodycad.layout.workpiece import Workpiece
 
 if TYPE_CHECKING:
@@ -234,16 +235,14 @@ def _gaps(rings: Sequence[Ring]) -> Iterator[Fault]:
 
 
 def _pair_faults(rings: Sequence[Ring]) -> Iterator[Fault]:
-    import shapely
-
-    fills = [shapely.Polygon(flatten(ring.profile, SAGITTA)) for ring in rings]
+    fills = [filled([flatten(ring.profile, SAGITTA)]) for ring in rings]
     holder: dict[int, int] = {}
     for i, j in combinations(range(len(rings)), 2):
         a, b = fills[i], fills[j]
         # The polygons of hollow arcs are too large by at most two thirds of the sagitta times the
         # length.
         slack = SAGITTA * min(a.length, b.length)
-        common = shapely.intersection(a, b).area if a.intersects(b) else 0.0
+        common = a.intersection(b).area if a.intersects(b) else 0.0
         if common <= min(slack, 0.5 * min(a.area, b.area)):
             continue
         small, large = (i, j) if a.area < b.area else (j, i)

@@ -12,6 +12,7 @@ import numpy as np
 
 from bodycad.exports.sheet import MARKS
 from bodycad.geometry.plane.profile import Profile, flatten
+from bodycad.geometry.plane.region import self_crossing
 
 if TYPE_CHECKING:
     from ezdxf.entities import DXFGraphic
@@ -85,17 +86,10 @@ def broken(ring: Ring) -> Iterator[Fault]:
     if len(ring.rows) > 2 and math.dist(ring.rows[0, :2], ring.rows[-1, :2]) < NIL:
         yield ring.fault("repeated-vertex: the first vertex stands again at the end")
     elif np.all(step >= NIL):
-        import shapely
-
-        chain = (
-            shapely.LinearRing(points)
-            if len(points := flatten(ring.profile, SAGITTA)) > 2
-            else None
-        )
-        if chain is not None and not chain.is_simple:
-            yield ring.fault(
-                f"crossing: the contour meets itself, {shapely.is_valid_reason(shapely.Polygon(chain))}"
-            )
+        points = flatten(ring.profile, SAGITTA)
+        crossing = self_crossing(points) if len(points) > 2 else ""
+        if crossing:
+            yield ring.fault(f"crossing: the contour meets itself, {crossing}")
         elif abs(ring.profile.area) < NIL:
             yield ring.fault("zero-length: the contour encloses nothing")
 

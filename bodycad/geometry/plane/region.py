@@ -44,6 +44,14 @@ def filled(polygons: Iterable[np.ndarray]) -> Any:
     return made[0] if len(made) == 1 else shapely.union_all(made)
 
 
+def self_crossing(points: np.ndarray) -> str:
+    """Where the closed chain through points (m, 2) meets itself, in words; "" where it does not."""
+    import shapely
+
+    ring = shapely.LinearRing(points)
+    return "" if ring.is_simple else str(shapely.is_valid_reason(shapely.Polygon(ring)))
+
+
 def prepared(shape: Any) -> Any:
     """The shapely shape itself, made ready to answer many times what lies in it."""
     import shapely
