@@ -14,7 +14,7 @@ from bodycad.exports.report.json import json_report
 from bodycad.exports.sheet import sheet_faces
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.region import polygon
-from bodycad.geometry.solids.shapes import Prism
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin, Square
 from bodycad.layout.interface import Screw
 from bodycad.layout.void import Void

@@ -11,8 +11,9 @@ import numpy as np
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import circle, hull, rectangle, rounded
 from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.edge import Chamfer, Cove, Edge, Ledge, Rim, Roundover, Square
-from bodycad.geometry.solids.shapes import Bore, Prism, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Stretch, stopped
 from bodycad.layout.contours import fall_away, scoop

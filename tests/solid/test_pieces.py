@@ -8,7 +8,8 @@ from dataclasses import replace
 import pytest
 
 from bodycad.geometry.plane.build import rectangle
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin, Square
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Frame, Workpiece
