@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import TypeVar
 
 import numpy as np
@@ -47,11 +46,6 @@ def anchored(layout: Layout) -> list[tuple[Anchor, StringLine | None]]:
         places += [(one, spot) for spot in spots]
     lines = serve(layout.instrument.lines, [spot[:2] for _, spot in places])
     return [(one, line) for (one, _), line in zip(places, lines, strict=True)]
-
-
-def numbers(served: Iterable[tuple[object, StringLine | None]]) -> list[int]:
-    """The numbers of the strings that are served, one a record that serves one."""
-    return [line.number for _, line in served if line is not None]
 
 
 def by_string(layout: Layout) -> dict[int, Saddle]:

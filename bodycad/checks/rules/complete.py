@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from enum import StrEnum
+
+import numpy as np
 
 from bodycad.checks.finding import Finding, failed, judge, passed
 from bodycad.checks.page import Page
@@ -28,7 +31,7 @@ from bodycad.layout.interface import (
     Way,
 )
 from bodycad.layout.layout import Layout
-from bodycad.layout.void import Room, Void
+from bodycad.layout.void import Void
 from bodycad.words import Face, Operation, RoomKind, SweepKind, Wire
 
 PAGE = Page(
@@ -42,43 +45,36 @@ PAGE = Page(
     "it needs.",
 )
 
-NAMED: dict[RoomKind, type[Interface]] = {
-    RoomKind.NECK: Joint,
-    RoomKind.BOARD: Joint,
-    RoomKind.PICKUP: Fit,
-    RoomKind.RING: Hides,
-    RoomKind.COVER: Fit,
-    RoomKind.CAN: Fit,
-    RoomKind.KNOB: Sweep,
-    RoomKind.PLUG: Sweep,
-    RoomKind.SWING: Sweep,
+Need = tuple[type[Interface], ...]
+"""Any of these records will do."""
+SPOKEN_OF: Mapping[StrEnum, Need] = {
+    **dict.fromkeys((RoomKind.NECK, RoomKind.BOARD), (Joint,)),
+    **dict.fromkeys((RoomKind.PICKUP, RoomKind.COVER, RoomKind.CAN), (Fit,)),
+    **dict.fromkeys((RoomKind.KNOB, RoomKind.PLUG, RoomKind.SWING), (Sweep,)),
+    RoomKind.RING: (Hides,),
+    Operation.PILOT: (Screw,),
+    Operation.CHANNEL: (Way,),
+    Operation.POST: (Post,),
 }
-"""Rooms of this kind are each spoken of by a record."""
-STATED: dict[RoomKind, tuple[type[Interface], ...]] = {
+"""A room or void of this kind is spoken of by one of these."""
+STATED: Mapping[StrEnum, Need] = {
+    **dict.fromkeys((RoomKind.PICKUP, RoomKind.POLE), (Poles,)),
+    **dict.fromkeys((RoomKind.RING, RoomKind.PLATE, RoomKind.BUTTON), (Land,)),
+    **dict.fromkeys((RoomKind.CAN, RoomKind.KNOB), (Bush,)),
     RoomKind.SCREW: (Screw,),
     RoomKind.FERRULE: (Screw, StringHole),
-    RoomKind.PICKUP: (Poles,),
-    RoomKind.RING: (Land,),
-    RoomKind.POLE: (Poles,),
-    RoomKind.PLATE: (Land,),
     RoomKind.SADDLE: (Saddle,),
     RoomKind.POST: (Post,),
-    RoomKind.CAN: (Bush,),
-    RoomKind.KNOB: (Bush,),
     RoomKind.JACK: (Sweep,),
-    RoomKind.BUTTON: (Land,),
 }
 """The part of a room of this kind states one of these."""
-TOUCH = 1e-6
-"""Rooms no farther apart than this touch, mm."""
 WIRED = (RoomKind.PICKUP, RoomKind.CAN, RoomKind.JACK, RoomKind.BATTERY)
 """Parts with rooms of these kinds have wires."""
-BORED: dict[Operation, type[Interface]] = {
-    Operation.PILOT: Screw,
-    Operation.CHANNEL: Way,
-    Operation.POST: Post,
-}
-"""Voids of this operation are each spoken of by a record."""
+SOLID = (RoomKind.PICKUP, RoomKind.POLE)
+BESIDE = 0.01
+"""A record may tell a place this far beside its hole's axis, mm."""
+TOUCH = 1e-6
+"""Rooms no farther apart than this touch, mm."""
 
 
 def complete(layout: Layout) -> Iterator[Finding]:
@@ -86,6 +82,7 @@ def complete(layout: Layout) -> Iterator[Finding]:
     yield from _strings(layout)
     yield from _whole(layout)
     yield from _records(layout)
+    yield from _placed(layout)
     yield from _wires(layout)
     for placed in layout.placed:
         cut = any(v.part == placed.id for piece in layout.pieces for v in piece.voids)
@@ -132,80 +129,71 @@ def _short(layout: Layout, void: Void, other: Void) -> Finding:
 
 
 def _strings(layout: Layout) -> Iterator[Finding]:
-    """Each string has one saddle, and one hole, anchor or both that hold its end."""
+    """Each string has one saddle, and one hole, one anchor or both that hold its end."""
     bearing, holes, anchors = saddles(layout), string_holes(layout), anchored(layout)
-    rows = (("saddle", bearing), ("hole", holes), ("anchor", anchors))
     yield from _unserved(layout, "saddle", "Saddle", bearing)
     yield from _unserved(layout, "anchor", "StringHole or Anchor", (*holes, *anchors))
-    for what, served in rows:
+    for what, served in (("saddle", bearing), ("hole", holes), ("anchor", anchors)):
         taken: dict[int, str] = {}
-        over = dict[tuple[str, StringLine | None], str]()
+        over: dict[tuple[str, str], str] = {}
         for one, line in served:
             name = getattr(one, "id", getattr(one, "hole", one.part))
-            first = taken.setdefault(line.number, name) if line else ""
-            if first != name:
-                over[name, line] = first
-        for (name, line), first in over.items():
-            words = f"string {line.number}, which {first} serves" if line else "no string"
+            if line is None:
+                over[name, "strings"] = "no string"
+            elif (first := taken.setdefault(line.number, name)) != name:
+                over[name, f"string.{line.number}"] = f"a string that {first} serves"
+        for (name, string), words in over.items():
             yield failed(
                 f"complete.{what}.over",
-                (name, f"string.{line.number}" if line else "strings"),
+                (name, string),
                 f"{name} serves {words}: there are {len(layout.instrument.lines)} strings",
                 f"leave {name} out, or say which string it serves",
             )
 
 
 def _unserved(
-    layout: Layout,
-    code: str,
-    kind: str,
-    served: Iterable[tuple[Interface, StringLine | None]],
+    layout: Layout, code: str, kind: str, served: Iterable[tuple[Interface, StringLine | None]]
 ) -> Iterator[Finding]:
     parts = dict.fromkeys(one.part for one, _ in served)
     have = {line.number for _, line in served if line}
-    cure = "place a bridge, or let its part state one for each string"
-    if not parts:
-        words = f"no part states a {kind} for any string"
-        yield failed(f"complete.{code}", ("strings",), words, cure)
-        return
-    names = " and ".join(parts)
-    for line in layout.instrument.lines:
-        if line.number not in have:
-            yield failed(
-                f"complete.{code}",
-                (*parts, f"string.{line.number}"),
-                f"{names} state{'s' if len(parts) == 1 else ''} no {kind} for string {line.number}",
-                cure,
-            )
+    rows = [line.number for line in layout.instrument.lines if line.number not in have]
+    names = f"{' and '.join(parts)} state{'s' if len(parts) == 1 else ''} no {kind} for string"
+    for subject, words in (
+        [((*parts, f"string.{k}"), f"{names} {k}") for k in rows]
+        if parts
+        else [(("strings",), f"no part states a {kind} for any string")]
+    ):
+        cure = "place a bridge, or let its part state one for each string"
+        yield failed(f"complete.{code}", subject, words, cure)
 
 
 def _whole(layout: Layout) -> Iterator[Finding]:
     """What the instrument as a whole needs some part to state."""
-    buttons = {room.part for room in layout.rooms if room.kind == RoomKind.BUTTON}
-    straps = [one for one in layout.stated(Land) if one.face == Face.EDGE and one.part in buttons]
-    plugs = [one for one in layout.stated(Sweep) if one.kind == SweepKind.PLUG]
-    needed: list[tuple[str, int, int, str, str]] = [
-        ("joint", len(layout.stated(Joint)), 1, "a neck joint", "a Joint for the neck"),
-        ("strap", len(straps), 2, "two strap buttons", "a Land on the edge and a button's room"),
+    buttons = {room.part for room in layout.rooms if room.kind is RoomKind.BUTTON}
+    straps = [one for one in layout.stated(Land) if one.face is Face.EDGE and one.part in buttons]
+    plugs = [one for one in layout.stated(Sweep) if one.kind is SweepKind.PLUG]
+    needed = [
+        ("joint", layout.stated(Joint), 1, "a neck joint", "a Joint for the neck"),
+        ("strap", straps, 2, "two strap buttons", "a Land on the edge and a button's room"),
     ]
     if _picked_up(layout):
         needed += [
-            ("control", len(layout.stated(Bush)), 1, "a control", "a Bush"),
-            ("jack", len(plugs), 1, "a jack", "a Sweep of a plug"),
+            ("control", layout.stated(Bush), 1, "a control", "a Bush"),
+            ("jack", plugs, 1, "a jack", "a Sweep of a plug"),
         ]
-    for code, have, count, words, record in needed:
-        if have < count:
+    for code, found, count, words, record in needed:
+        if len(found) < count:
             yield failed(
                 f"complete.{code}",
                 (words,),
-                f"the design has {have} of {words}; a part that is one states {record}",
+                f"the design has {len(found)} of {words}; a part that is one states {record}",
                 f"place {words}",
             )
 
 
 def _picked_up(layout: Layout) -> bool:
     """Whether the design has pickups."""
-    return bool(layout.stated(Poles)) or any(r.kind == RoomKind.PICKUP for r in layout.rooms)
+    return bool(layout.stated(Poles)) or any(r.kind is RoomKind.PICKUP for r in layout.rooms)
 
 
 def _kind(record: Interface) -> type[Interface]:
@@ -216,23 +204,28 @@ def _kind(record: Interface) -> type[Interface]:
 def _records(layout: Layout) -> Iterator[Finding]:
     """Rooms and voids of a kind that some check must hear of are spoken of, and screws bear."""
     stated = {(_kind(one), one.part) for one in layout.interfaces}
-    named = {(_kind(one), name) for one in layout.interfaces for name in one.names("room")}
-    bored = {(_kind(one), name) for one in layout.interfaces for name in one.names("void")}
-    for room in layout.rooms:
-        kind = NAMED.get(room.kind)
-        if kind and (kind, room.id) not in named:
-            yield _unstated(room.part, kind.__name__, room.id)
-    for part, kinds in _lacking(layout.rooms, stated).items():
-        for words, room in kinds.items():
-            yield _unstated(part, words, room.id)
-    solid = {room.part for room in layout.rooms if room.kind == RoomKind.PICKUP}
+    named = {
+        (_kind(one), holds, name)
+        for one in layout.interfaces
+        for holds in ("room", "void")
+        for name in one.names(holds)
+    }
+    said: set[tuple[str, Need]] = set()
+    for name, part, kind, holds in (
+        *((room.id, room.part, room.kind, "room") for room in layout.rooms),
+        *((void.id, void.part, void.operation, "void") for void in layout.by_id.values()),
+    ):
+        need = SPOKEN_OF.get(kind, ())
+        if need and not any((one, holds, name) in named for one in need):
+            yield _unstated(part, need, name)
+        need = STATED.get(kind, ())
+        if need and (part, need) not in said and not any((one, part) in stated for one in need):
+            said.add((part, need))
+            yield _unstated(part, need, name)
+    solid = {room.part for room in layout.rooms if room.kind is RoomKind.PICKUP}
     for part in dict.fromkeys(one.part for one in layout.stated(Poles)):
         if part not in solid and (Fit, part) not in stated and layout.voids_of(part):
-            yield _unstated(part, Fit.__name__, f"the poles of {part}", part)
-    for void in layout.by_id.values():
-        kind = BORED.get(void.operation)
-        if kind and (kind, void.id) not in bored:
-            yield _unstated(void.part, kind.__name__, void.id)
+            yield _unstated(part, (Fit,), part)
     for screw in layout.stated(Screw):
         if screw.seat is None and screw.flange <= 0.0:
             yield failed(
@@ -243,25 +236,41 @@ def _records(layout: Layout) -> Iterator[Finding]:
             )
 
 
-def _lacking(
-    rooms: Iterable[Room], stated: set[tuple[type[Interface], str]]
-) -> dict[str, dict[str, Room]]:
-    """What each part does not state for the kinds of its rooms: part -> words -> its first room."""
-    found: dict[str, dict[str, Room]] = {}
-    for room in rooms:
-        kinds = STATED.get(room.kind, ())
-        if kinds and not any((kind, room.part) in stated for kind in kinds):
-            words = " or ".join(kind.__name__ for kind in kinds)
-            found.setdefault(room.part, {}).setdefault(words, room)
-    return found
-
-
-def _unstated(part: str, words: str, thing: str, subject: str = "") -> Finding:
+def _unstated(part: str, need: Need, thing: str) -> Finding:
+    words = " or ".join(one.__name__ for one in need)
     return failed(
-        f"complete.{words.partition(' ')[0].lower()}",
-        (subject or thing,),
+        f"complete.{need[0].__name__.lower()}",
+        (thing,),
         f"{part} states no {words} for {thing}: no check can ask about it",
         f"let interfaces of {part} return a {words} that speaks of it",
+    )
+
+
+def _placed(layout: Layout) -> Iterator[Finding]:
+    """What a record says of a place agrees with the hole or the room that it speaks of."""
+    bored: list[StringHole | Screw | Bush] = [*layout.stated(StringHole), *layout.stated(Screw)]
+    for one in (*bored, *layout.stated(Bush)):
+        if bore := layout.by_id[one.hole].shape.hole:
+            way = np.array(bore.direction)
+            off = float(np.linalg.norm(np.cross(np.subtract(one.at, bore.start), way)))
+            if off > BESIDE:
+                yield _astray(one, one.hole, f"{off:.2f} mm beside the axis of {one.hole}")
+    for saddle in layout.stated(Saddle):
+        room = layout.rooms_by_id.get(saddle.id)
+        if room and not room.shape.plan.contains(*saddle.at[:2]):
+            yield _astray(saddle, saddle.id, "outside its own room")
+    for poles in layout.stated(Poles):
+        solid = [r.shape.plan for r in layout.rooms if r.part == poles.part and r.kind in SOLID]
+        if solid and not all(any(p.contains(x, y) for p in solid) for x, y, _ in poles.points):
+            yield _astray(poles, poles.part, "outside the pickup's rooms")
+
+
+def _astray(one: Interface, subject: str, words: str) -> Finding:
+    return failed(
+        "complete.place",
+        (subject,),
+        f"{one.part} states a {_kind(one).__name__} that stands {words}",
+        "give the record the place where the part is cut and stands",
     )
 
 
@@ -271,7 +280,7 @@ def _wires(layout: Layout) -> Iterator[Finding]:
     terminals = layout.stated(Terminal)
     wired = {room.part for room in layout.rooms if room.kind in WIRED} | ends
     for part in sorted(wired - {one.part for one in terminals}):
-        yield _unstated(part, Terminal.__name__, f"the wires of {part}", part)
+        yield _unstated(part, (Terminal,), part)
     for part in dict.fromkeys(one.part for one in terminals if one.linked):
         if part not in ends:
             yield failed(

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, passed, skip, witness
+from bodycad.checks.finding import Finding, failed, judge, judge_gap, passed, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.distance.gap import gap
@@ -299,13 +299,10 @@ def _cover(layout: Layout, one: Hides) -> Iterator[Finding]:
             ((gap(pilot, layout.by_id[v].shape), v) for v in one.voids),
             key=lambda f: f[0].distance,
         )
-        yield judge(
+        yield judge_gap(
             (name, void),
-            found.distance,
+            found,
             layout.shop.limit("ring-cover.screw"),
             f"{found.distance:.2f} mm of wood between {name} of {one.part}'s {one.name} and {void}",
             f"make {void} smaller there",
-            at=found.at,
-            bound=found.bound,
-            between=found.between,
         )
