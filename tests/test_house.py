@@ -87,7 +87,7 @@ def test_imports_run_one_way(path):
 HEAVY = {
     "cadquery": "solid/",
     "OCP": "solid/",
-    "ezdxf": "exports/",
+    "ezdxf": "exports/dxf/",
     "shapely": "geometry/plane/region.py",
 }
 

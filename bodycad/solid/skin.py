@@ -203,7 +203,8 @@ def _rounded(body: cq.Solid, skin: Skin, face: str, radius: float) -> cq.Solid:
         else ""
     )
     raise SolidError(
-        f"the {face} roundover of {radius:g} mm on a {skin.thickness:g} mm body fails{_where(skin.outline, fault)}: "
+        f"the {face} roundover of {radius:g} mm on a {skin.thickness:g} mm body "
+        f"fails{_where(skin.outline, fault)}: "
         f"{fault[1]}; {cure}{why}"
     )
 

@@ -7,21 +7,27 @@ from bodycad.checks.page import Page, Topic
 SOLID = Topic(
     "solid",
     Page(
-        asks="While building: does every cut take the wood it should, is the body one sound solid of the computed volume, and do its files "
+        asks="While building: does every cut take the wood it should, is the body one sound "
+        "solid of the computed volume, and do its files "
         "read back as the same solid?",
-        why="A cut that misses, a blind cut that comes through or a file that another program reads otherwise is found at the machine.",
+        why="A cut that misses, a blind cut that comes through or a file that another program "
+        "reads otherwise is found at the machine.",
         limits=(),
-        cures="Move or deepen the cut that the text names; draw shapes that nearly touch clearly apart or clearly overlapping; if volumes "
+        cures="Move or deepen the cut that the text names; draw shapes that nearly touch clearly "
+        "apart or clearly overlapping; if volumes "
         "disagree, cut nothing from these files and report it with the design.",
     ),
 )
 PROOF = Topic(
     "proof",
     Page(
-        asks="With `build --proof`: does the CAD kernel measure every gap as the checks do, on solids of its own?",
-        why="Two ways that share no step seldom make the same mistake. They may differ by 0.02 mm beyond the stated error bound.",
+        asks="With `build --proof`: does the CAD kernel measure every gap as the checks do, on "
+        "solids of its own?",
+        why="Two ways that share no step seldom make the same mistake. They may differ by 0.02 "
+        "mm beyond the stated error bound.",
         limits=(),
-        cures="Where they disagree one of the two figures is wrong: measure there before cutting, and report it with the design.",
+        cures="Where they disagree one of the two figures is wrong: measure there before "
+        "cutting, and report it with the design.",
     ),
 )
 TOPICS = (SOLID, PROOF)

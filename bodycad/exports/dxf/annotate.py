@@ -1,9 +1,11 @@
-"""The annotated twin of a face's drawing, for people: the same cut geometry and one more layer, INFO.
+"""The annotated twin of a face's drawing, for people: the same cut geometry and one more layer,
+INFO.
 
-INFO holds every cut's id and depth, the lines a maker measures from (centreline, scale line, heel and
-board end, strings), and what the bare file leaves out because a plan contour would cut it wrong:
-contours of the skin, roundovers, bores at an angle or from the edge, each with its numbers. The back has
-the layer BACK_STANDING too: where a neck screw may stand on the heel. The twin is not for CAM.
+INFO holds every cut's id and depth, the lines a maker measures from (centreline, scale line, heel
+and board end, strings), and what the bare file leaves out because a plan contour would cut it
+wrong: contours of the skin, roundovers, bores at an angle or from the edge, each with its numbers.
+The back has the layer BACK_STANDING too: where a neck screw may stand on the heel. The twin is not
+for CAM.
 """
 
 from __future__ import annotations
@@ -201,7 +203,8 @@ def _bore_words(
     reach = f"{bore.length - along:.2f} deep" if along > 0.0 else f"length {bore.length:.2f}"
     return (
         f"{void.id}: {origin}, dia {bore.diameter:.2f}, {reach}",
-        f"{'enters' if along > 0.0 else 'starts'} {max(0.0 - begin[2], 0.0):.2f} below the front, {turn}{level}",
+        f"{'enters' if along > 0.0 else 'starts'} {max(0.0 - begin[2], 0.0):.2f} below the "
+        f"front, {turn}{level}",
     )
 
 
@@ -295,7 +298,8 @@ def _title(
         f"{hand}-handed, thickness {piece.thickness:.2f}, units millimetres, scale 1:1",
         f"edge of this face: {_edge_words(skin.edge(sheet.face), sheet)}",
         *_stretch_words(skin, sheet),
-        "layers: FACE_OPERATION_Ddepth[_DIAdiameter] in hundredths of a millimetre, depth from the plain face,",
+        "layers: FACE_OPERATION_Ddepth[_DIAdiameter] in hundredths of a millimetre, depth from "
+        "the plain face,",
         "of a bore to the very tip of its drill",
     ]
     lines += [

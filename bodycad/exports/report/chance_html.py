@@ -20,8 +20,10 @@ def measure_first(report: Report) -> str:
         parts = [
             tag(
                 "p",
-                f"{count} of {len(report.dimensions)} sizes are not yet measured; {len(rows)} of them decide a finding. How far "
-                "each may be off from its number, once the wood is cut, before that finding fails, the least first:",
+                f"{count} of {len(report.dimensions)} sizes are not yet measured; {len(rows)} of "
+                "them decide a finding. How far "
+                "each may be off from its number, once the wood is cut, before that finding "
+                "fails, the least first:",
             )
         ]
         parts.append(

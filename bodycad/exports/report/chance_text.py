@@ -47,8 +47,10 @@ def sentence(report: Report) -> str:
     chance, shop = report.chance, report.layout.shop
     stock = "as measured" if shop.measured_stock is not None else f"+-{shop.thickness_tolerance:g}"
     return (
-        f"{percent(chance.all)} of {chance.bodies:,} bodies come out right, with the template +-{shop.template_repeat:g} mm, depths "
-        f"+-{shop.depth_stop:g}, stock {stock}, drills +-{shop.wander_deg:g} deg, and {_count(chance)}."
+        f"{percent(chance.all)} of {chance.bodies:,} bodies come out right, with the template "
+        f"+-{shop.template_repeat:g} mm, depths "
+        f"+-{shop.depth_stop:g}, stock {stock}, drills +-{shop.wander_deg:g} deg, and "
+        f"{_count(chance)}."
     )
 
 
@@ -85,7 +87,8 @@ def measure_lines(report: Report) -> list[str]:
         lines += [
             "",
             *_wrapped(
-                f"Measure before cutting, the least room for error first ({count} of {len(report.dimensions)} sizes are "
+                f"Measure before cutting, the least room for error first ({count} of "
+                f"{len(report.dimensions)} sizes are "
                 f"not yet measured, {len(rows)} of them decide a finding):",
                 "",
                 "",
@@ -98,13 +101,15 @@ def measure_lines(report: Report) -> list[str]:
     elif report.measure is not None:
         lines += [
             "",
-            f"Measure before cutting: nothing hangs on the {count} sizes that are not yet measured.",
+            f"Measure before cutting: nothing hangs on the {count} sizes that are not yet "
+            "measured.",
         ]
     for d in contradicted(report.dimensions):
         apart = abs(d.value - d.claim)
         word = "; mind what else the sheet says" if apart > CLOSE else ""
         lines += _wrapped(
-            f"{d.part}.{d.name} measures {d.value:g} {d.unit} and is claimed {d.claim:g}: {apart:.2f} apart{word}",
+            f"{d.part}.{d.name} measures {d.value:g} {d.unit} and is claimed {d.claim:g}: "
+            f"{apart:.2f} apart{word}",
             "  ",
             "    ",
         )

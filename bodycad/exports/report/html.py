@@ -196,7 +196,8 @@ def _findings(report: Report) -> str:
     parts.append(
         tag(
             "p",
-            "In the bars the heavy line is the limit and the faint one the end of the warning; what lies right of "
+            "In the bars the heavy line is the limit and the faint one the end of the warning; "
+            "what lies right of "
             "the heavy line is to spare.",
             class_="quiet",
         )
@@ -233,7 +234,8 @@ def _sizes(report: Report) -> str:
         parts.append(
             tag(
                 "p",
-                f"{len(unsure)} of {len(every)} sizes are common practice, not taken from the real parts. "
+                f"{len(unsure)} of {len(every)} sizes are common practice, not taken from the "
+                "real parts. "
                 "The most uncertain first:",
             )
         )
@@ -265,15 +267,16 @@ def _facts(report: Report, figures: Sequence[BodyFigures]) -> str:
         ("Thickness", f"{layout.thickness:g} mm"),
         (
             "Blank",
-            f"{layout.blank.x1 - layout.blank.x0:.0f} \u00d7 {layout.blank.y1 - layout.blank.y0:.0f} mm, "
+            f"{layout.blank.x1 - layout.blank.x0:.0f} \u00d7 "
+            f"{layout.blank.y1 - layout.blank.y0:.0f} mm, "
             f"{len(layout.blank.joints)} glue joint(s)",
         ),
     ]
     rows += [
         (
             (piece.title or piece.id).capitalize(),
-            f"{piece.thickness:g} mm thick, {one.area / 100.0:.1f} cm\u00b2, {len(piece.voids)} cuts"
-            + (f", {one.mass * 1000.0:.0f} g" if one.mass is not None else ""),
+            f"{piece.thickness:g} mm thick, {one.area / 100.0:.1f} cm\u00b2, {len(piece.voids)} "
+            "cuts" + (f", {one.mass * 1000.0:.0f} g" if one.mass is not None else ""),
         )
         for piece, one in zip(layout.pieces[1:], figures[1:], strict=True)
     ]
@@ -285,7 +288,8 @@ def _facts(report: Report, figures: Sequence[BodyFigures]) -> str:
     limits = [
         (
             name,
-            f"fails {'over' if one.most else 'under'} {one.fail:g}, warns {'over' if one.most else 'under'} "
+            f"fails {'over' if one.most else 'under'} {one.fail:g}, warns "
+            f"{'over' if one.most else 'under'} "
             f"{one.warn:g} ({one.source})",
         )
         for name, one in layout.shop.limits.items()
@@ -305,8 +309,10 @@ def _cuts(report: Report) -> str:
     count = sum(len(p.voids) + len(p.skin.contours) for p in layout.pieces)
     note = tag(
         "p",
-        "Millimetres from the scale line and the centreline, y toward the bass side; depths from the plain face "
-        "of flat stock; those of a cover or another piece from its own middle, seen from its front.",
+        "Millimetres from the scale line and the centreline, y toward the bass side; depths from "
+        "the plain face "
+        "of flat stock; those of a cover or another piece from its own middle, seen from its "
+        "front.",
         class_="quiet",
     )
     return (
