@@ -4,10 +4,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pytest
 
+from bodycad.checks.runner import run
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
 from bodycad.parts.bridge import Ferrule, Hardtail
@@ -171,3 +172,32 @@ def test_another_number_of_holes_fails():
 def test_no_bridge_no_question(name):
     assert [f.status for f in ask(board(), name)] == ["skip"]
     assert none(board(), name, "bridge")
+
+
+@dataclass(frozen=True)
+class Bare(Hardtail):
+    """A bridge whose voids leave out the ferrules, and nothing else said."""
+
+    def voids(self, part, place, thickness):
+        found = super().voids(part, place, thickness)
+        return tuple(
+            replace(v, meets=frozenset()) for v in found if not v.id.startswith(f"{part}.ferrule")
+        )
+
+
+@pytest.mark.parametrize("part", [Bare(52.5), Hardtail(52.5, ferrule=None)])
+def test_a_bridge_without_ferrules_fails_by_name(part):
+    """Six holes whose ball ends bear on bare wood: each is named, and no check breaks."""
+    layout = board(Placed("bridge", part, Place(-17.0)))
+    found = [f for f in ask(layout, "string-holes") if f.code == "string-holes.seat"]
+    assert [(f.status, f.subjects) for f in found] == [
+        ("fail", (f"bridge.string.{k}",)) for k in range(1, 7)
+    ]
+    # The walls between the holes themselves are asked instead: 10.5 less 3.2.
+    holds(one(layout, "ferrule-wall", "bridge.string.1", "bridge.string.2"), "pass", 7.3)
+    assert not [f for f in run(layout).findings if f.status == "error"]
+
+
+def test_a_bridge_of_one_string_has_its_saddle_over_its_hole():
+    part = Hardtail(52.5, strings=1)
+    assert part.saddle_offsets == part.hole_offsets == (0.0,)

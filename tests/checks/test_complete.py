@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import pytest
 
+from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.blank import on_edge
+from bodycad.layout.interface import Saddle, Screw, StringHole
 from bodycad.layout.layout import Link, Placed
 from bodycad.layout.place import Place
+from bodycad.layout.void import Room, Void
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot
 from bodycad.parts.jack import EndJack, StrapButton
+from bodycad.words import RoomKind
 from tests.checks.bench import (
     ask,
     board,
@@ -109,3 +114,96 @@ def test_a_hole_that_stops_short(depth, short):
 
 def test_a_part_without_a_hole():
     assert "empty has no cut, no hole and no room" in failures(board(Placed("empty", Loose())))
+
+
+PLATE = Prism(rectangle(30.0, 30.0), 0.0, 2.0)
+UNSTATED = {
+    "pickup": ("complete.fit", "complete.poles", "complete.terminal"),
+    "ring": ("complete.hides", "complete.land"),
+    "pole": ("complete.poles",),
+    "plate": ("complete.land",),
+    "saddle": ("complete.saddle",),
+    "post": ("complete.post",),
+    "cover": ("complete.fit",),
+    "can": ("complete.fit", "complete.bush", "complete.terminal"),
+    "knob": ("complete.sweep", "complete.bush"),
+    "jack": ("complete.sweep", "complete.terminal"),
+    "plug": ("complete.sweep",),
+    "button": ("complete.land",),
+    "swing": ("complete.sweep",),
+    "battery": ("complete.terminal",),
+    "neck": ("complete.joint",),
+    "board": ("complete.joint",),
+    "screw": ("complete.screw",),
+    "ferrule": ("complete.screw",),
+    "part": (),
+}
+
+
+@pytest.mark.parametrize("kind", RoomKind)
+def test_a_room_that_no_record_speaks_of(kind):
+    """Each kind of room that a check must hear of fails by the name of what is missing; a plain
+    part needs nothing."""
+    given = Placed("own", Loose((), (Room("own.room", "own", kind, PLATE),)))
+    found = {
+        f.code for f in ask(board(given), "complete") if f.subjects[:1] in (("own",), ("own.room",))
+    }
+    assert found == set(UNSTATED[kind])
+
+
+@pytest.mark.parametrize(
+    "operation, code",
+    [("PILOT", "complete.screw"), ("CHANNEL", "complete.way"), ("POST", "complete.post")],
+)
+def test_a_hole_that_no_record_speaks_of(operation, code):
+    hole = cut("own", bore((0.0, 0.0, 0.0), (0, 0, -1), 3.0, 10.0), operation=operation)
+    assert [f.code for f in ask(board(hole), "complete") if f.subjects == ("own.cut",)] == [code]
+
+
+def saying(*say) -> Placed:
+    """One pilot from the front at (0, 0), a saddle's room over it, and what is stated of them."""
+    hole = bore((0.0, 0.0, 0.0), (0, 0, -1), 3.0, 10.0)
+    cuts = (Void("own.hole", "own", "front", "PILOT", hole, frozenset({"front"})),)
+    return Placed("own", Loose(cuts, (Room("own.block", "own", "saddle", PLATE),), say))
+
+
+DRIVEN = {"part": "own", "number": 1, "hole": "own.hole", "way": (0.0, 0.0, -1.0), "thread": 4.0}
+
+
+@pytest.mark.parametrize(
+    "say, code",
+    [
+        (Screw(**DRIVEN, at=(0.0, 0.0, 0.0), reach=10.0), "complete.screw.seat"),
+        (Screw(**DRIVEN, at=(0.3, 0.0, 0.0), reach=10.0, flange=8.0), "complete.place"),
+        (StringHole(part="own", hole="own.hole", at=(0.0, 1.0, 0.0)), "complete.place"),
+        (
+            Saddle(
+                part="own",
+                id="own.block",
+                at=(20.0, 0.0, 9.0),
+                along=(1.0, 0.0, 0.0),
+                ahead=6.0,
+                behind=6.0,
+                low=9.0,
+                high=12.0,
+            ),
+            "complete.place",
+        ),
+    ],
+)
+def test_a_record_that_does_not_agree_with_the_wood(say, code):
+    found = [f for f in ask(board(saying(say)), "complete") if f.code == code]
+    assert len(found) == 1 and found[0].status == "fail"
+
+
+def test_a_sound_screw_is_no_fault():
+    say = Screw(**DRIVEN, at=(0.0, 0.0, 0.0), reach=10.0, flange=8.0)
+    found = {f.code for f in ask(board(saying(say)), "complete")}
+    assert not found & {"complete.screw", "complete.screw.seat", "complete.place"}
+
+
+def test_a_linked_part_says_where_its_wires_end():
+    layout = board(saying(), hardtail(), links=(Link("own", "bridge"),))
+    assert ("own",) in [
+        f.subjects for f in ask(layout, "complete") if f.code == "complete.terminal"
+    ]

@@ -4,6 +4,7 @@ larger each side with 3.2 mm corners, ring 91 x 46.5 (common practice, no source
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -187,3 +188,62 @@ def test_a_turned_pickup_has_the_same_room_and_ring():
 def test_no_pickup_no_question(name):
     assert [f.status for f in ask(board(), name)] == ["skip"]
     assert none(board(), name, "pickup", "fretboard")
+
+
+def split(*counts: int, spread: float = 10.5) -> list[Placed]:
+    """Pickups side by side across six strings 10.5 mm apart at x = 0, each with some poles."""
+    placed, first = [], 0
+    for k, count in enumerate(counts):
+        middle = -26.25 + (first + (count - 1) / 2.0) * 10.5
+        part = Humbucker((count - 1) * spread, poles=count, ring=None)
+        placed.append(Placed(f"p{k}", part, Place(0.0, middle)))
+        first += count
+    return placed
+
+
+@pytest.mark.parametrize("counts", [(3, 3), (2, 4), (2, 2, 2)])
+def test_pickups_that_share_the_strings(counts):
+    """Each pole at its own string: nothing is off, whichever pickup is placed first."""
+    layout = board(*reversed(split(*counts)))
+    found = [f for f in ask(layout, "pole-offset") if f.code == "pole-offset"]
+    assert [f.value for f in found] == pytest.approx([0.0] * len(counts), abs=1e-9)
+    assert {f.subjects[0] for f in found} == {f"p{k}" for k in range(len(counts))}
+
+
+def test_a_shared_pickup_with_its_poles_too_wide():
+    """Three poles 12 mm apart: the outer ones are 1.5 mm off."""
+    layout = board(*split(3, 3, spread=12.0))
+    found = [f for f in ask(layout, "pole-offset") if f.code == "pole-offset"]
+    assert [f.value for f in found] == pytest.approx([1.5, 1.5], abs=1e-9)
+
+
+def test_a_string_that_no_shared_pickup_senses_is_named():
+    found = ask(board(*split(3, 2)), "pole-offset")
+    assert {f.code for f in found} == {"pole-offset.count"} and "string 6 has no pole" in found[
+        0
+    ].text
+
+
+def test_a_pickup_without_a_ring_is_asked_what_it_can_be():
+    layout = board(humbucker(ring=None), hardtail(-17.0))
+    assert [f.code for f in ask(layout, "ring-cover")] == ["ring-cover.none"]
+    assert {f.code for f in ask(layout, "pickup-room")} >= {"pickup-room.side", "pickup-room.depth"}
+    # Its frame is 38 mm wide; the plate ends at x = 16.
+    near = board(humbucker(16.0 + 0.3 + 19.0, ring=None), hardtail(-17.0))
+    holds(one(near, "pickup-room", "pickup.body", "bridge.plate"), "fail", 0.3)
+    assert not [v for v in layout.voids if v.id.startswith("pickup.screw")]
+
+
+def test_a_tilted_floor_is_measured_at_its_highest():
+    """A maker's route that rises by 1 in 20 toward the nut: under a frame 38 mm wide it is 0.95 mm
+    higher than in its middle."""
+
+    class Sloped(Humbucker):
+        def voids(self, part, place, thickness):
+            found = list(super().voids(part, place, thickness))
+            flat = found[0].shape
+            found[0] = replace(found[0], shape=replace(flat, slope=(0.05, 0.0)))
+            return tuple(found)
+
+    layout = board(Placed("pickup", Sloped(52.0)))
+    holds(one(layout, "pickup-room", "pickup", "pickup.route", text="under"), "pass", 3.0 - 0.95)
