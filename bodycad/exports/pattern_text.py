@@ -1,4 +1,4 @@
-"""What `bodycad pattern` prints: the best pattern of neck screws beside the present one, as text or JSON."""
+"""What `bodycad pattern` prints: the best pattern beside the present one, as text or JSON."""
 
 from __future__ import annotations
 
@@ -96,13 +96,19 @@ def newton_metres(moment: float) -> str:
 def _lines(found: Comparison) -> Iterator[str]:
     standing, present, best = found.map, found.present, found.best
     level = "without a warning" if standing.strict else "without a failure"
-    yield f"{found.layout.name}, {standing.neck.id}: where a screw may stand {level}: {standing.area:.0f} mm2 of the heel"
+    yield (
+        f"{found.layout.name}, {standing.neck.id}: where a screw may stand {level}: "
+        f"{standing.area:.0f} mm2 of the heel"
+    )
     yield f"  ({standing.grid:g} mm grid; {screws_words(standing)})"
     for (check, what), places in sorted(standing.counts.items(), key=lambda c: -c[1]):
         yield f"  kept out first by {check}, {what}: {places} places"
     yield ""
     if best is None:
-        yield f"No pattern of {found.count} screws stands {level}: carve less, or offer other screws (--screw WOOD,LENGTH)."
+        yield (
+            f"No pattern of {found.count} screws stands {level}: carve less, or offer other "
+            "screws (--screw WOOD,LENGTH)."
+        )
         yield ""
     else:
         yield from _pattern(f"Best pattern of {found.count} screws", best)
@@ -118,8 +124,8 @@ def _lines(found: Comparison) -> Iterator[str]:
         for finding in _bad(found.report):
             yield f"  {finding.check} {finding.status}: {finding.text}"
     yield ""
-    yield "Model: a rigid heel turned about its bridge-side end until the first screw draws out; clamping, friction and"
-    yield "knocks are left out. Advice, no promise."
+    yield "Model: a rigid heel turned about its bridge-side end until the first screw draws out;"
+    yield "clamping, friction and knocks are left out. Advice, no promise."
 
 
 def _pattern(title: str, pattern: Pattern) -> Iterator[str]:
@@ -133,10 +139,13 @@ def _pattern(title: str, pattern: Pattern) -> Iterator[str]:
     for stand in pattern.stands:
         b, (check, what) = stand.screw, stand.check
         yield (
-            f"  {b.u:6.2f}  {b.v + 0.0:6.2f}  {b.wood:6.2f}  {b.length:6.2f}  {stand.holds:4.0f} N   "
-            f"{round(stand.margin, 2) + 0.0:.2f} mm {check}, {what}"
+            f"  {b.u:6.2f}  {b.v + 0.0:6.2f}  {b.wood:6.2f}  {b.length:6.2f}  {stand.holds:4.0f} "
+            f"N   {round(stand.margin, 2) + 0.0:.2f} mm {check}, {what}"
         )
-    yield f"  tightest of all: {round(pattern.margin, 2) + 0.0:.2f} mm, {pattern.check[0]}, {pattern.check[1]}"
+    yield (
+        f"  tightest of all: {round(pattern.margin, 2) + 0.0:.2f} mm, {pattern.check[0]}, "
+        f"{pattern.check[1]}"
+    )
     yield "  the other ways: " + "; ".join(
         f"{newton_metres(getattr(pattern.moments, name))} {words}" for name, words in OTHER_WAYS
     )

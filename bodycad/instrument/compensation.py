@@ -1,13 +1,13 @@
 """How far each saddle sits behind the scale line so that the fretted octave is in tune.
 
-Two effects sharpen a note fretted at the 12th fret. Pressing stretches the string (exact two-segment
-triangle); and a stiff string is sharper the shorter it is, by an amount that depends on how its ends
-are held: a little when they are free to hinge (pinned), tens of times more when they are
+Two effects sharpen a note fretted at the 12th fret. Pressing stretches the string (exact two-
+segment triangle); and a stiff string is sharper the shorter it is, by an amount that depends on how
+its ends are held: a little when they are free to hinge (pinned), tens of times more when they are
 built in (clamped). Real saddles and frets lie between, so the setback is a range.
 
-Sources: elasticity; Varieschi & Gower, Am. J. Phys. 78 (2010) 47; pinned string: H. Fletcher, JASA 36
-(1964) 203; clamped string: Morse, Vibration and Sound, section 16 (both from memory, the latter checked
-against the exact equation in the tests).
+Sources: elasticity; Varieschi & Gower, Am. J. Phys. 78 (2010) 47; pinned string: H. Fletcher, JASA
+36 (1964) 203; clamped string: Morse, Vibration and Sound, section 16 (both from memory, the latter
+checked against the exact equation in the tests).
 """
 
 from __future__ import annotations

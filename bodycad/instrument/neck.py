@@ -1,4 +1,4 @@
-"""The neck as the body sees it: scale, fretboard outline and the heel block that fills the pocket."""
+"""The neck as the body sees it: scale, fretboard outline and the heel that fills the pocket."""
 
 from __future__ import annotations
 
@@ -120,7 +120,8 @@ class Neck:
             self.heel.rod_depth,
             0,
             shaft,
-            remedy="it would come out at the heel's bottom; 0 when the channel ends before the heel",
+            remedy="it would come out at the heel's bottom; 0 when the channel ends before the "
+            "heel",
         )
 
     @property

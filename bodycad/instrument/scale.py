@@ -32,7 +32,7 @@ def whole(thing: str, value: object, low: int, high: int) -> int:
 
 def remaining(n: float) -> float:
     """Share of the string left between fret n and the saddle, 2^(-n/12); n may be fractional."""
-    return 2.0 ** (-number("the fret number", n, 0, MOST_FRETS) / 12.0)
+    return float(2.0 ** (-number("the fret number", n, 0, MOST_FRETS) / 12.0))
 
 
 def fret_distance(scale: float, n: float) -> float:

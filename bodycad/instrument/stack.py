@@ -30,9 +30,9 @@ class Stack:
     """Everything that decides the height of the strings over the body.
 
     `pocket_depth` is measured at the mouth, the pivot; `shim` is a flat full-size one (a wedge is
-    an angle); `angle_deg` is positive when the headstock leans back;
-    `pivot_to_saddle` is the plan distance from mouth to saddle line; `bridge_height` is the string height over the body that the bridge has at mid
-    travel. Raises InputError for values that no neck joint has."""
+    an angle); `angle_deg` is positive when the headstock leans back; `pivot_to_saddle` is the plan
+    distance from mouth to saddle line; `bridge_height` is the string height over the body that the
+    bridge has at mid travel. Raises InputError for values that no neck joint has."""
 
     pocket_depth: float
     heel_thickness: float

@@ -59,7 +59,7 @@ class String:
     """One string.
 
         gauge  outside diameter                       |<-- gauge -->|
-        core   diameter of the core wire (wound)      (o)( core )(o)   o = wrap wire, (gauge - core)/2
+        core   diameter of the core wire (wound)      (o)( core )(o)   o = wrap, (gauge - core)/2
 
     A plain string is solid steel. A wound string's core and mass should be given from its maker's
     sheet: left out, they are estimates of origin "default" (core 0.165 mm + gauge/4, common

@@ -1,17 +1,18 @@
 """The pattern of neck screws that resists the string pull best, and what a given pattern resists.
 
 The model is that of `joint-load`: a rigid heel that the strings turn out of the pocket about its
-bridge-side end. A screw carries in proportion to its lever u, as `instrument.load.screw_pulls` shares
-the moment out, and the pattern resists until the first screw draws out of the neck
-(`fasteners.screw_withdrawal`). Clamping, friction and the pocket's walls are left out. The wood under
-the ferrules is not in the moment: it is the same for every screw of a joint and `joint-load` judges it.
+bridge-side end. A screw carries in proportion to its lever u, as `instrument.load.screw_pulls`
+shares the moment out, and the pattern resists until the first screw draws out of the neck
+(`fasteners.screw_withdrawal`). Clamping, friction and the pocket's walls are left out. The wood
+under the ferrules is not in the moment: it is the same for every screw of a joint and `joint-load`
+judges it.
 
-That moment alone would crowd the screws at the mouth. Loads the other ways (a push on the back of the
-neck, a blow from a side) are no string pull and have no figure here that could be held against it; they
-are met by two rules instead: screws stand on both sides of the centreline, and the first and the last
-are apart by half the heel's length at least (common practice, no source). The moments about the heel's
-other three edges are reported beside the first. Of the patterns that resist most, the one whose tightest
-bolt check has most to spare is chosen, to TUNED.
+That moment alone would crowd the screws at the mouth. Loads the other ways (a push on the back of
+the neck, a blow from a side) are no string pull and have no figure here that could be held against
+it; they are met by two rules instead: screws stand on both sides of the centreline, and the first
+and the last are apart by half the heel's length at least (common practice, no source). The moments
+about the heel's other three edges are reported beside the first. Of the patterns that resist most,
+the one whose tightest bolt check has most to spare is chosen, to TUNED.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """The figures of the bolt checks for one kind of screw at many places of a heel.
 
-Each figure is worked out by `checks.rules.screw_figures`, as for the checks. A screw may stand where
-every figure holds its limit. Walls to other parts' cuts are bounded from below, so that they are never
-overstated.
+Each figure is worked out by `checks.rules.screw_figures`, as for the checks. A screw may stand
+where every figure holds its limit. Walls to other parts' cuts are bounded from below, so that they
+are never overstated.
 """
 
 from __future__ import annotations
@@ -256,4 +256,4 @@ def _wall(
         left = away(one) < away(two)
         under, high = np.where(left, under, one), np.where(left, two, high)
     room = away((under + high) / 2.0) - (high - under) / 2.0 - radius
-    return np.maximum(room, 0.0)
+    return np.asarray(np.maximum(room, 0.0))

@@ -1,9 +1,10 @@
-"""Rows of places for neck screws: what the pattern search chooses from, and the bounds that guide it.
+"""Rows of places for neck screws: what the search chooses from, and the bounds that guide it.
 
-A screw's worth depends on its row (its lever u) alone, and two screws need a distance between them. So
-the search chooses rows, and asks of a choice only whether places for it exist: in a given order across
-the heel the least places one after another settle that. Rows of the two sides of the heel (and of the
-centreline) are kept apart: the truss rod parts them, and a pattern may have to use both.
+A screw's worth depends on its row (its lever u) alone, and two screws need a distance between them.
+So the search chooses rows, and asks of a choice only whether places for it exist: in a given order
+across the heel the least places one after another settle that. Rows of the two sides of the heel
+(and of the centreline) are kept apart: the truss rod parts them, and a pattern may have to use
+both.
 """
 
 from __future__ import annotations

@@ -1,8 +1,9 @@
 """The exact search for the best pattern on a grid: branch and bound over rows of the heel.
 
 The moment of a pattern is sum(u2) min(strength / u) (see `best`). For every value that strength / u
-takes, only the places that reach it are left in, and the choice of rows with the greatest sum of u2 is
-sought, in falling order of u; a branch is left where the bounds of `rows` cannot beat the best so far.
+takes, only the places that reach it are left in, and the choice of rows with the greatest sum of u2
+is sought, in falling order of u; a branch is left where the bounds of `rows` cannot beat the best
+so far.
 """
 
 from __future__ import annotations

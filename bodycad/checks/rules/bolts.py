@@ -1,4 +1,4 @@
-"""The neck screws: `bolt-seat`, `bolt-grip`, `bolt-tip`, `bolt-edge` on a heel that may be sculpted."""
+"""The neck screws on a heel that may be sculpted: `bolt-seat`, `-grip`, `-tip` and `-edge`."""
 
 from __future__ import annotations
 
@@ -22,10 +22,13 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
 SEAT_PAGE = Page(
-    asks="Does the whole flange of each neck ferrule lie on wood at one depth, square to the screw, with enough wood between it and the pocket?",
-    why="A ferrule whose rim hangs over the heel's carve rocks and splits the edge; too little wood under the pocket crushes or cracks.",
+    asks="Does the whole flange of each neck ferrule lie on wood at one depth, square to the "
+    "screw, with enough wood between it and the pocket?",
+    why="A ferrule whose rim hangs over the heel's carve rocks and splits the edge; too little "
+    "wood under the pocket crushes or cracks.",
     limits=("bolt-seat", "bolt-seat.wood", "bolt-seat.wall", "bolt-seat.tilt"),
-    cures="Move the screw away from the carve, set the ferrule deeper (leave less wood) or carve less.",
+    cures="Move the screw away from the carve, set the ferrule deeper (leave less wood) or carve "
+    "less.",
 )
 GRIP_PAGE = Page(
     asks="How much thread does each neck screw have in the neck?",
@@ -34,14 +37,19 @@ GRIP_PAGE = Page(
     cures="Use a longer screw, set the ferrule deeper, or check which screw goes in which hole.",
 )
 TIP_PAGE = Page(
-    asks="Does each neck screw stop short of the fretboard and pass beside the truss rod's channel?",
-    why="A tip that lifts the board or touches the rod ruins the neck; a sculpted heel makes the same screw reach deeper.",
+    asks="Does each neck screw stop short of the fretboard and pass beside the truss rod's "
+    "channel?",
+    why="A tip that lifts the board or touches the rod ruins the neck; a sculpted heel makes the "
+    "same screw reach deeper.",
     limits=("bolt-tip", "bolt-tip.rod"),
-    cures="Use a shorter screw in that hole, leave more wood under the pocket, or move the screw off the rod.",
+    cures="Use a shorter screw in that hole, leave more wood under the pocket, or move the screw "
+    "off the rod.",
 )
 EDGE_PAGE = Page(
-    asks="How far are each screw and counterbore from the edges of heel and pocket, from the body's side and its roundover, and from each other?",
-    why="Close to an edge the wood splits; two counterbores that nearly meet leave a fin that breaks.",
+    asks="How far are each screw and counterbore from the edges of heel and pocket, from the "
+    "body's side and its roundover, and from each other?",
+    why="Close to an edge the wood splits; two counterbores that nearly meet leave a fin that "
+    "breaks.",
     limits=("bolt-edge",),
     cures="Move the screw inward, or use a smaller ferrule.",
 )
@@ -262,7 +270,7 @@ def _to_side(layout: Layout, screw: Screw, name: str) -> Finding:
         spare,
         layout.shop.limit("bolt-edge"),
         f"{spare:.2f} mm from {name}'s counterbore to the body's edge",
-        f"move screw {screw.number} inward, use a smaller ferrule, or stop the roundover short of it",
+        f"move screw {screw.number} inward, use a smaller ferrule, or stop the roundover there",
         at=at,
         between=between,
     )

@@ -25,13 +25,17 @@ STRONG = 1e6
 """Times the load that a joint holds which carries none."""
 
 PAGE = Page(
-    asks="Do the neck screws, or the glue, hold the strings' pull in the neck, and does the wood under the screws' ferrules bear it?",
-    why="The strings turn the heel out of the pocket about its bridge-side end; a short thread, a lone screw near that end or soft "
-    "wood under a small flange gives way slowly. Advice from a simple model, no promise: rigid heel, straight pull, screws share by "
-    "their lever; the clamping by the screws, the pocket's friction, knocks and the player's hand are left out. Glue is taken to be "
-    "as strong as the weaker wood: its faces share the pull evenly, and the pull's moment peels the floor face, most at its end.",
+    asks="Do the neck screws, or the glue, hold the strings' pull in the neck, and does the wood "
+    "under the screws' ferrules bear it?",
+    why="The strings turn the heel out of the pocket about its bridge-side end; a short thread, a "
+    "lone screw near that end or soft wood under a small flange gives way slowly. Advice from a "
+    "simple model, no promise: rigid heel, straight pull, screws share by their lever; the "
+    "clamping by the screws, the pocket's friction, knocks and the player's hand are left out. "
+    "Glue is taken to be as strong as the weaker wood: its faces share the pull evenly, and the "
+    "pull's moment peels the floor face, most at its end.",
     limits=("joint-load", "joint-load.crush", "joint-load.pilot", "joint-load.glue"),
-    cures="Use longer screws, more of them, or move them toward the mouth; a wider flange spreads the load. Give glue a longer face.",
+    cures="Use longer screws, more of them, or move them toward the mouth; a wider flange spreads "
+    "the load. Give glue a longer face.",
 )
 
 
@@ -58,8 +62,8 @@ def joint_load(layout: Layout) -> Iterator[Finding]:
         yield passed(
             "joint-load",
             (neck.id,),
-            f"the strings pull {pull:.0f} N, {lever:.1f} mm over the pocket floor at the heel's end; "
-            f"the neck is {'taken as ' if assumed else ''}{wood.name}",
+            f"the strings pull {pull:.0f} N, {lever:.1f} mm over the pocket floor at the heel's "
+            f"end; the neck is {'taken as ' if assumed else ''}{wood.name}",
         )
         if neck.joint.mount == Mount.GLUE:
             yield from _glue(layout, neck, wood)

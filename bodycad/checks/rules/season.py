@@ -3,10 +3,10 @@
 Not a check of its own: the checks of pocket, cover, ring and ferrules add these findings to theirs.
 
 Model: body and neck hold `blank.moisture` percent when they are cut and measured, and settle to the
-driest and the dampest air of the shop (Wood Handbook eqs. 4-5, 13-2, 13-3). The grain runs along x. Both
-boards are taken as flatsawn (they move most) unless the blank or the joint has a `grain` of "radial".
-Finish slows the change and a season is short, so a real instrument moves less: advice, never a failure.
-Metal and plastic are taken not to move.
+driest and the dampest air of the shop (Wood Handbook eqs. 4-5, 13-2, 13-3). The grain runs along x.
+Both boards are taken as flatsawn (they move most) unless the blank or the joint has a `grain` of
+"radial". Finish slows the change and a season is short, so a real instrument moves less: advice,
+never a failure. Metal and plastic are taken not to move.
 """
 
 from __future__ import annotations
@@ -90,7 +90,8 @@ def _known(check: str, *woods: tuple[Species, str]) -> Finding | None:
         if not moves(wood, direction):
             return skip(
                 check,
-                f"how {wood.name} moves through a season is not known: give its {direction} shrinkage",
+                f"how {wood.name} moves through a season is not known: give its {direction} "
+                f"shrinkage",
             )
     return None
 
@@ -123,7 +124,8 @@ def season_pocket(layout: Layout) -> Iterator[Finding]:
             layout.shop.limit("pocket-fit.season"),
             f"{least:.2f} mm of side play as finished once settled {words}, "
             f"{CUT[neck.joint.grain]} {wood.name} in {CUT[wide]} {body.name}",
-            "give the pocket more side clearance, mask it before finishing, or use a quartersawn neck",
+            "give the pocket more side clearance, mask it before finishing, or use a quartersawn "
+            "neck",
             at=((x, y, -neck.depth), (x, y, -neck.depth)),
         )
 

@@ -57,7 +57,7 @@ class Neck:
 
     def under_board(self, points: np.ndarray) -> np.ndarray:
         """Height (m,) of the fretboard's underside over the floor at plan points (m, 2), mm."""
-        return self.floor(points) + self.block.high - _floor(self.block, points)
+        return np.asarray(self.floor(points) + self.block.high - _floor(self.block, points))
 
     @cached_property
     def outlines(self) -> tuple[Profile, Profile]:

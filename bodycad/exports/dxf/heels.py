@@ -1,4 +1,4 @@
-"""Where a neck screw may stand, as drawn on the annotated back: closed contours on a layer of their own."""
+"""Where a neck screw may stand, as closed contours on a layer of the annotated back."""
 
 from __future__ import annotations
 

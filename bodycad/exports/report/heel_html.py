@@ -1,4 +1,4 @@
-"""The report's section on the neck screws: a small drawing of the heel seen from the back, and a table."""
+"""The report's section on the neck screws: a drawing of the heel from the back, and a table."""
 
 from __future__ import annotations
 
@@ -106,7 +106,10 @@ def _joint(layout: Layout, neck: Neck) -> str:
 
 
 def _key(best: Pattern | None) -> str:
-    swatch = '<svg class="drawing" viewBox="0 0 26 14"><rect class="{0}" x="1" y="1" width="24" height="12"/></svg>'
+    swatch = (
+        '<svg class="drawing" viewBox="0 0 26 14">'
+        '<rect class="{0}" x="1" y="1" width="24" height="12"/></svg>'
+    )
     rows = [
         ("stands", "may stand"),
         ("clear", "and no check warns"),
@@ -122,8 +125,9 @@ def _words(
     found: Standing, clear: Standing, present: Pattern, best: Pattern | None, count: int
 ) -> str:
     first = (
-        f"The axis of a screw ({screws_words(found)}) may stand on {found.area:.0f} mm\u00b2 of the heel, on {clear.area:.0f} "
-        f"without a warning. Every corner of the outlines was checked, on a {found.grid:g} mm grid"
+        f"The axis of a screw ({screws_words(found)}) may stand on {found.area:.0f} mm\u00b2 of "
+        f"the heel, on {clear.area:.0f} without a warning. Every corner of the "
+        f"outlines was checked, on a {found.grid:g} mm grid"
         + (
             f"; between its places a figure is at most {found.between:.2f} mm less."
             if found.between
@@ -136,8 +140,9 @@ def _words(
     else:
         lines.append(f"The best {count} screws on that grid resist {_resists(best)}.")
     model = (
-        "A rigid heel turned about its bridge-side end until the first screw draws out of the neck; clamping, friction and knocks "
-        "are left out. The best pattern passes every bolt check, has screws on both sides and spans half the heel."
+        "A rigid heel turned about its bridge-side end until the first screw draws out of the "
+        "neck; clamping, friction and knocks are left out. The best pattern passes every bolt "
+        "check, has screws on both sides and spans half the heel."
     )
     return "".join(tag("p", escape(line)) for line in lines) + tag(
         "p", escape(model), class_="quiet"
@@ -147,7 +152,8 @@ def _words(
 def _resists(pattern: Pattern) -> str:
     times = f", {pattern.times:.1f} times the strings' pull" if pattern.times is not None else ""
     return (
-        f"{newton_metres(pattern.moments.pull)}{times}; tightest {round(pattern.margin, 2) + 0.0:.2f} mm to spare "
+        f"{newton_metres(pattern.moments.pull)}{times}; tightest "
+        f"{round(pattern.margin, 2) + 0.0:.2f} mm to spare "
         f"({pattern.check[0]}, {pattern.check[1]})"
     )
 
