@@ -137,7 +137,7 @@ def test_where_it_is_shown(layout, rows):
     text, page = report_text(report), html_text(report)
     assert (
         f"{first.part}.{first.name}" in text
-        and f"{first.may_be_off:.2f} {first.unit} off, and {first.finding.check} fails"
+        and f"{first.may_be_off:.2f} {first.unit} off, and {first.finding.code} fails"
         in " ".join(text.split())
     )
     assert (

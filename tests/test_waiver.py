@@ -217,9 +217,9 @@ def test_every_report_shows_it():
         and "short by 1.50 mm" in text
         and "Tightest of what holds" not in text
     )
-    page = html_text(report, BODY)
+    page = html_text(report, (BODY,))
     assert f"waived: {REASON}" in page and "1 waived" in page and "short by 1.50 mm" in page
-    rows = {tuple(f["subjects"]): f for f in json_report(report, BODY)["findings"]}
+    rows = {tuple(f["subjects"]): f for f in json_report(report, (BODY,))["findings"]}
     assert rows["one.cut", "two.cut"]["waiver"] == REASON and "waiver" not in rows[()]
     assert json.dumps(rows["one.cut", "two.cut"]) and rows["one.cut", "two.cut"]["status"] == "pass"
 

@@ -71,7 +71,7 @@ def measure_first(report: Report) -> str:
 
 def _row(h) -> str:
     style = None if h.within else "warn"
-    what = f"{h.finding.check}: {h.finding.text}"
+    what = f"{h.finding.code}: {h.finding.text}"
     return tag(
         "tr",
         cell(escape(f"{h.part}.{h.name}"), class_="full"),
@@ -96,7 +96,7 @@ def chance(report: Report) -> str:
                     tag(
                         "tr",
                         cell(percent(f.chance), class_="n"),
-                        cell(escape(f"{f.check}: {f.text}"), class_="what full"),
+                        cell(escape(f"{f.code}: {f.text}"), class_="what full"),
                     )
                     for f in some
                 ),

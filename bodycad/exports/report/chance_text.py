@@ -30,7 +30,7 @@ def chance_lines(report: Report) -> list[str]:
                 if f.worst is None
                 else f", at worst {f.worst + 0.0:.2f} {f.unit} (limit {f.limit:g})"
             )
-            lines += _wrapped(f"{percent(f.chance)} {f.check}: {f.text}{worst}", "  ", "    ")
+            lines += _wrapped(f"{percent(f.chance)} {f.code}: {f.text}{worst}", "  ", "    ")
         if len(some) > MOST_UNSURE:
             lines.append(f"  and {len(some) - MOST_UNSURE} more in the JSON report")
     if report.chance.tighten:
@@ -123,7 +123,7 @@ def value(h: Hanging) -> str:
 
 def fate(h: Hanging) -> str:
     """How far a size may be off, and what fails then."""
-    return f"{h.may_be_off:.2f} {h.unit} off, and {h.finding.check} fails ({', '.join(h.finding.subjects)})"
+    return f"{h.may_be_off:.2f} {h.unit} off, and {h.finding.code} fails ({', '.join(h.finding.subjects)})"
 
 
 def _wrapped(text: str, first: str, rest: str) -> list[str]:

@@ -96,7 +96,7 @@ def _marked_row(mark: Mark) -> str:
         "tr",
         cell(link),
         cell(
-            tag("span", escape(f.check), class_="check"),
+            tag("span", escape(f.code), class_="check"),
             " ",
             tag("span", SHOWN[f.status], class_="state"),
         ),
@@ -143,7 +143,7 @@ def held_table(findings: Sequence[Finding], asks: Mapping[str, str]) -> str:
         rows.append(
             tag(
                 "tr",
-                cell(tag("span", escape(f.check), class_="check")),
+                cell(tag("span", escape(f.code), class_="check")),
                 cell(tag("p", escape(f.text)), note, class_="what full"),
                 *_figures(f),
                 class_=f.status,

@@ -164,7 +164,7 @@ def check_page(check: Check | Topic) -> str:
 def _finding(finding: Finding, colour: bool, cure: bool) -> Iterator[str]:
     """A finding in a few lines; `cure` is False right after a finding with the same cure."""
     mark = _painted(f"{SHOWN[finding.status]:<5}", finding.status, colour)
-    first, *rest = _wrapped(finding.text, f"{SHOWN[finding.status]:<5} {finding.check}: ", " " * 6)
+    first, *rest = _wrapped(finding.text, f"{SHOWN[finding.status]:<5} {finding.code}: ", " " * 6)
     yield mark + first[5:]
     yield from rest
     if finding.value is not None and finding.limit is not None:
@@ -178,17 +178,17 @@ def _finding(finding: Finding, colour: bool, cure: bool) -> Iterator[str]:
 
 def _accepted(finding: Finding) -> Iterator[str]:
     """A waived finding with its figure and the reason."""
-    yield from _wrapped(finding.text, f"  {finding.check}: ", "    ")
+    yield from _wrapped(finding.text, f"  {finding.code}: ", "    ")
     if finding.value is not None and finding.limit is not None:
         yield from _wrapped(judged(finding), "    ", "    ")
     yield from _wrapped(f"waived: {finding.waiver}", "    ", "    ")
 
 
 def _table(held: Sequence[Finding]) -> Iterator[str]:
-    width = max(len(f.check) for f in held) + 2
+    width = max(len(f.code) for f in held) + 2
     for f in held:
         limit = f"{'<=' if f.most else '>='} {figure(f.limit, f.unit)}"
-        head = f"  {f.check:<{width}}{figure(f.value, f.unit):>11}  {limit:>14}  {figure(f.margin, ''):>7} spare  "
+        head = f"  {f.code:<{width}}{figure(f.value, f.unit):>11}  {limit:>14}  {figure(f.margin, ''):>7} spare  "
         head += f"kernel {figure(f.proof, '')}  " if f.proof is not None else ""
         text = ", ".join(f.subjects)
         yield head + (
