@@ -13,6 +13,7 @@ import pytest
 import bodycad
 from bodycad import design as handle
 from bodycad.checks.table import MANUAL
+from bodycad.cli import console, selftest
 from bodycad.cli import entry as cli
 
 ROOT = Path(__file__).parents[1]
@@ -195,8 +196,8 @@ def test_version_names_what_it_stands_on(capsys):
 
 def test_a_missing_package_is_said(monkeypatch):
     """A version that is not there is no crash."""
-    monkeypatch.setattr(cli, "PACKAGES", ("a-package-nobody-made",))
-    assert cli.versions()[-1] == ("a-package-nobody-made", "not installed")
+    monkeypatch.setattr(selftest, "PACKAGES", ("a-package-nobody-made",))
+    assert selftest.versions()[-1] == ("a-package-nobody-made", "not installed")
 
 
 @pytest.mark.parametrize(
@@ -216,7 +217,7 @@ def test_colour_only_on_a_terminal_that_wants_it(monkeypatch, tty, settings, wan
     for name, value in settings.items():
         monkeypatch.setenv(name, value)
     stream = type("Stream", (), {"isatty": lambda self: tty})()
-    assert cli.coloured(stream) is wanted
+    assert console.coloured(stream) is wanted
 
 
 def test_the_keyboard_stops_it_quietly(capsys, monkeypatch, sample):

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from bodycad.checks.runner import run
+from bodycad.cli import console
 from bodycad.cli import entry as cli
 from bodycad.script import load, make
 from tests.checks.bench import TABLE
@@ -48,7 +49,7 @@ def findings(*more: str) -> list[dict]:
     """The findings of `bodycad check` with those further arguments."""
     said = []
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(cli, "write", said.append)
+        patch.setattr(console, "write", said.append)
         assert cli.main(["check", PATH, "--json", *more]) == 1
     return json.loads("".join(said))["findings"]
 

@@ -4,14 +4,14 @@ it runs."""
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from typing import Any
 
+from bodycad.cli import console
 from bodycad.errors import InputError
 
 
-def add_pattern(commands: argparse._SubParsersAction[Any], write: Callable[[str], None]) -> None:
-    """Put the command among the others; `write` prints its result."""
+def add_pattern(commands: argparse._SubParsersAction[Any]) -> None:
+    """Put the command among the others."""
     parser = commands.add_parser(
         "pattern",
         allow_abbrev=False,
@@ -64,10 +64,10 @@ def add_pattern(commands: argparse._SubParsersAction[Any], write: Callable[[str]
     parser.add_argument(
         "--json", action="store_true", help="print one JSON document and nothing else"
     )
-    parser.set_defaults(run=lambda arguments: _pattern(arguments, write))
+    parser.set_defaults(run=_pattern)
 
 
-def _pattern(arguments: argparse.Namespace, write: Callable[[str], None]) -> int:
+def _pattern(arguments: argparse.Namespace) -> int:
     from bodycad.exports.pattern_text import compare, json_text, text
     from bodycad.script import load_design
 
@@ -82,7 +82,7 @@ def _pattern(arguments: argparse.Namespace, write: Callable[[str], None]) -> int
         strict=not arguments.allow_warnings,
         neck=arguments.neck,
     )
-    write(json_text(found) if arguments.json else text(found))
+    console.write(json_text(found) if arguments.json else text(found))
     return 0 if found.best else 1
 
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import ctypes
+import argparse
 import math
-import subprocess
 import sys
-import tempfile
 from collections.abc import Callable, Sequence
-from pathlib import Path
+from typing import Any
 
+from bodycad.cli import console
+
+PACKAGES = ("numpy", "shapely", "ezdxf", "cadquery")
 LIBRARIES = (("libGL.so.1", "libgl1"), ("libX11.so.6", "libx11-6"))
 """Shared libraries the CAD kernel loads, and the Debian packages that bring them."""
 
@@ -22,6 +23,39 @@ from cadquery.func import box, cylinder
 left = box(100.0, 60.0, 40.0).cut(cylinder(20.0, 80.0))
 print(repr(left.Volume()))
 """
+
+
+def add_selftest(commands: argparse._SubParsersAction[Any]) -> None:
+    """Put the command among the others."""
+    parser = commands.add_parser(
+        "selftest",
+        allow_abbrev=False,
+        help="what this machine has and lacks",
+        description="Versions, what the machine lacks, a cut with a known volume, and a file "
+        "written and read back.",
+    )
+    parser.set_defaults(run=_selftest)
+
+
+def _selftest(arguments: argparse.Namespace) -> int:
+    lines, whole = run(versions())
+    console.write("\n".join(lines) + "\n")
+    return 0 if whole else 1
+
+
+def versions() -> list[tuple[str, str]]:
+    """(name, version) of bodycad, Python and the packages it stands on, without importing those."""
+    from importlib.metadata import PackageNotFoundError, version
+
+    from bodycad.version import VERSION
+
+    found = [("bodycad", VERSION), ("python", ".".join(map(str, sys.version_info[:3])))]
+    for name in PACKAGES:
+        try:
+            found.append((name, version(name)))
+        except PackageNotFoundError:
+            found.append((name, "not installed"))
+    return found
 
 
 def run(versions: Sequence[tuple[str, str]]) -> tuple[list[str], bool]:
@@ -59,6 +93,8 @@ def _line(title: str, trouble: str) -> str:
 
 def _library(name: str, package: str) -> Callable[[], str]:
     def test() -> str:
+        import ctypes
+
         if not sys.platform.startswith("linux"):
             return ""
         try:
@@ -72,6 +108,8 @@ def _library(name: str, package: str) -> Callable[[], str]:
 
 def _cut() -> str:
     """A 100 x 60 x 40 mm block less a 20 mm bore right through, against its closed form."""
+    import subprocess
+
     expected = 100.0 * 60.0 * 40.0 - math.pi * 10.0**2 * 40.0
     try:
         done = subprocess.run(
@@ -95,6 +133,9 @@ def compared(found: float, expected: float) -> str:
 
 
 def _file() -> str:
+    import tempfile
+    from pathlib import Path
+
     text = "0.1 mm, \u00f8 9.5\n"
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "selftest.txt"
@@ -106,6 +147,9 @@ def _file() -> str:
 
 def _drawing() -> str:
     """A plate with a hole as DXF, read back and compared entity by entity."""
+    import tempfile
+    from pathlib import Path
+
     import ezdxf
 
     corners = [(0.0, 0.0, 0.0), (50.0, 0.0, 0.0), (50.0, 20.0, 0.5), (0.0, 20.0, 0.0)]

@@ -1,0 +1,45 @@
+"""The command `bodycad build`."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from typing import Any
+
+from bodycad.cli import console
+from bodycad.cli.design import design_arguments, loaded, shown
+
+
+def add_build(commands: argparse._SubParsersAction[Any]) -> None:
+    """Put the command among the others."""
+    parser = commands.add_parser(
+        "build",
+        allow_abbrev=False,
+        help="check, then write every file to DIR/<design>/",
+        description="Check a design, then write drawings, solids and the report to "
+        "DIR/<design>/, all or none.",
+    )
+    design_arguments(parser)
+    parser.add_argument("--out", metavar="DIR", default="out", help="where to write (default: out)")
+    parser.add_argument(
+        "--proof", action="store_true", help="let the kernel measure every gap again on solids"
+    )
+    parser.set_defaults(run=_build)
+
+
+def _build(arguments: argparse.Namespace) -> int:
+    from bodycad.design import build
+
+    design, improve, progress = loaded(arguments)
+    report = build(
+        design,
+        arguments.out,
+        tell=console.progress if progress else None,
+        improve=improve,
+        proof=arguments.proof,
+    )
+    console.clear(progress)
+    console.write(shown(report, arguments.json))
+    if not arguments.json:
+        console.write(f"\nFiles: {os.path.join(arguments.out, design.name)}{os.sep}\n")
+    return report.exit_status

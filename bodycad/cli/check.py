@@ -1,0 +1,47 @@
+"""The command `bodycad check`."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from bodycad.cli import console
+from bodycad.cli.design import design_arguments, loaded, shown
+
+
+def add_check(commands: argparse._SubParsersAction[Any]) -> None:
+    """Put the command among the others."""
+    parser = commands.add_parser(
+        "check",
+        allow_abbrev=False,
+        help="lay out and check, tightest first; no solid model",
+        description="Lay out a design and check it. Prints the verdict and the findings, "
+        "tightest first.",
+    )
+    design_arguments(parser)
+    parser.add_argument(
+        "--chance",
+        metavar="N",
+        nargs="?",
+        const="100000",
+        help="draw N bodies (100000) within the shop's and the "
+        "parts' tolerances: the chance of each finding and of the whole, and what to tighten and "
+        "to measure first",
+    )
+    parser.set_defaults(run=_check)
+
+
+def _check(arguments: argparse.Namespace) -> int:
+    if arguments.chance is not None:
+        from bodycad.chance.chance import bodies_of
+
+        bodies_of(arguments.chance)  # a bad number is said before any work
+    design, improve, progress = loaded(arguments)
+    report = improve(design.check())
+    if arguments.chance is not None:
+        from bodycad.chance.measure import with_chances
+
+        report = with_chances(report, arguments.chance)
+    console.clear(progress)
+    console.write(shown(report, arguments.json))
+    return report.exit_status

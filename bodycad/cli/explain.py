@@ -1,0 +1,97 @@
+"""The command `bodycad explain`: the page of a check, or of a public name of the package."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+import bodycad
+from bodycad.cli import console
+from bodycad.errors import InputError
+
+if TYPE_CHECKING:
+    import inspect
+
+PARTS = "parts."
+
+
+def add_explain(commands: argparse._SubParsersAction[Any]) -> None:
+    """Put the command among the others."""
+    parser = commands.add_parser(
+        "explain",
+        allow_abbrev=False,
+        help="the page of a check, or of a name that scripts use",
+        description="Print what a check asks, why, its limits and the usual cures; or what a part "
+        "or another name of a script is and takes; without a name, the list of checks.",
+    )
+    parser.add_argument(
+        "check", metavar="NAME", nargs="?", help="a check or a part, such as floor or Humbucker"
+    )
+    parser.set_defaults(run=_explain)
+
+
+def _explain(arguments: argparse.Namespace) -> int:
+    from bodycad.checks.table import MANUAL
+    from bodycad.exports.report.text import check_list, check_page
+
+    if arguments.check is None:
+        console.write(check_list(MANUAL))
+        return 0
+    found = next((check for check in MANUAL if check.name == arguments.check), None)
+    if found is None:
+        from bodycad.script import nearest
+
+        if arguments.check in bodycad.NAMES:
+            console.write(name_page(arguments.check))
+            return 0
+        names = [check.name for check in MANUAL]
+        raise InputError(
+            "what to explain",
+            arguments.check,
+            ", ".join((*names, *parts())),
+            nearest(arguments.check, (*names, *bodycad.NAMES)),
+        )
+    console.write(check_page(found))
+    return 0
+
+
+def parts() -> tuple[str, ...]:
+    """The public names of the kinds of hardware."""
+    return tuple(name for name, module in bodycad.NAMES.items() if module.startswith(PARTS))
+
+
+def name_page(name: str) -> str:
+    """The docstring of a public name, then its arguments: each with its default and, where it is a
+    size, its tolerance."""
+    import inspect
+
+    thing = getattr(bodycad, name)
+    lines = [name, "", inspect.getdoc(thing) or ""]
+    if callable(thing):
+        rows = [_row(one) for one in inspect.signature(thing).parameters.values()]
+        width = max((len(row[0]) for row in rows), default=0)
+        lines += ["", "Takes:", *(f"  {left:<{width}}  {right}".rstrip() for left, right in rows)]
+    return "\n".join(lines) + "\n"
+
+
+def _row(one: inspect.Parameter) -> tuple[str, str]:
+    if one.default is one.empty:
+        return one.name, "must be given"
+    return one.name, _shown(one.default)
+
+
+def _shown(value: Any) -> str:
+    from bodycad.units import Size
+
+    if isinstance(value, Size):
+        return f"{float(value):g}" + (
+            f", give or take {value.tolerance:g}" if value.tolerance else ""
+        )
+    text = repr(value)
+    if isinstance(value, tuple) and len(text) > 60:
+        return f"{len(value)} of them"
+    return (
+        text
+        if len(text) <= 60
+        else f"{type(value).__name__}(...), see explain {type(value).__name__}"
+    )
