@@ -71,7 +71,6 @@ class RoomKind(StrEnum):
 class FitKind(StrEnum):
     """Which check asks how a solid enters a void."""
 
-    HEEL = "heel"
     PICKUP = "pickup"
     COVER = "cover"
     CONTROL = "control"

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, Protocol
 
+from bodycad.errors import InputError
 from bodycad.layout.interface import Interface
 from bodycad.layout.made import Made
 from bodycad.layout.place import Place
@@ -16,8 +17,8 @@ class Part(Protocol):
     """A dataclass of sizes (see bodycad.units.Size for their origin) that answers three questions.
 
     Each answer is in the frame of a right-handed body; `part` is the id under which the part was
-    placed, `thickness` that of the plain stock, mm. A part may answer three more: `pieces`,
-    `fitted` and `shared_sizes`, see the functions below."""
+    placed, `thickness` that of the plain stock, mm. A part may answer more: `pieces`, `fitted`,
+    `shared_sizes` and `with_screws`, see the functions below."""
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         """Every cut and hole the part needs, with ids beginning with `part`."""
@@ -59,3 +60,21 @@ def shared_sizes(part: Any) -> Mapping[str, str]:
     below it. The sizes of a part without one are independent of the instrument's."""
     own = getattr(part, "shared_sizes", None)
     return {} if own is None else own()
+
+
+def with_other_screws(part: Any, name: str, screws: Sequence[Any]) -> Any:
+    """The neck `part` with the id `name`, held by other screws.
+
+    A part answers it by a method `with_screws(screws)`: each screw has u and v (mm from the middle
+    of the block's bridge-side end toward the nut and the bass), wood (left under its seat) and
+    length (under its head). Raises InputError for a part without one."""
+    own = getattr(part, "with_screws", None)
+    if own is None:
+        raise InputError(
+            f"the part {name}, a {type(part).__name__}",
+            "one without with_screws",
+            "a part that takes other screws",
+            "give it a method with_screws(screws) that returns it with screws at their u, v, wood "
+            "and length",
+        )
+    return own(tuple(screws))

@@ -32,6 +32,7 @@ from bodycad.errors import InputError, number
 from bodycad.fasteners import screw_withdrawal
 from bodycad.instrument.load import screw_pulls, total_tension
 from bodycad.layout.layout import Layout, lay_out
+from bodycad.parts.part import with_other_screws
 from bodycad.pattern.figures import (
     FIGURES,
     SLACK,
@@ -151,20 +152,11 @@ def pattern_of(
 
 
 def with_screws(layout: Layout, neck: str, screws: Sequence[Planned]) -> Layout:
-    """The same body with other screws in a neck. The part that states the joint is asked for its
-    twin with those screws by `with_screws`; InputError where it has no such answer."""
+    """The same body with other screws in a neck; InputError where its part takes none."""
     if layout.left_handed:
         return with_screws(layout.mirrored(), neck, screws).mirrored()
     own = next(p.part for p in layout.placed if p.id == neck)
-    if not callable(getattr(own, "with_screws", None)):
-        raise InputError(
-            f"the part {neck}, a {type(own).__name__}",
-            "one without with_screws",
-            "a part that takes other screws",
-            "give it a method with_screws(screws) that returns it with screws at their u, v, wood "
-            "and length",
-        )
-    part = own.with_screws(tuple(screws))
+    part = with_other_screws(own, neck, screws)
     return lay_out(
         layout.name,
         layout.blank,

@@ -14,19 +14,25 @@ from bodycad.pattern.figures import FIGURES, Option, figures, least_margin, spot
 from bodycad.pattern.standing import neck_of, standing
 from tests.pattern.bodies import BODIES
 
-ROW = {(check, what): k for k, (check, what, _) in enumerate(FIGURES)}
-WORDS = (
-    ("bolt-seat", "behind the back", "the seat's height over the back"),
-    ("bolt-seat", "the flange of", "the flange's land"),
-    ("bolt-seat", "the counterbore of", "the wall round the counterbore"),
-    ("bolt-seat", "mm of wood between the ferrule", "the wood under the pocket"),
-    ("bolt-grip", "thread is in the neck", "the thread in the neck"),
-    ("bolt-tip", "the fretboard", "the tip under the fretboard"),
-    ("bolt-tip", "truss-rod", "the truss rod"),
-    ("bolt-edge", "to the heel's edge", "the heel's edge"),
-    ("bolt-edge", "to the pocket's edge", "the pocket's edge"),
-    ("bolt-edge", "to the body's edge", "the body's edge"),
-)
+ROW = {
+    "bolt-seat.wall": 2,
+    "bolt-seat.wood": 3,
+    "bolt-grip": 4,
+    "bolt-tip": 5,
+    "bolt-tip.rod": 6,
+}
+"""Row of FIGURES of the codes that judge one figure."""
+OTHERS = {"neck.heel": 7, "neck.pocket": 8, "edge": 9}
+"""Row of FIGURES of `bolt-edge` by its other subject; other counterbores have none."""
+
+
+def row_of(finding):
+    """The row of FIGURES that a finding of a bolt check judges, None for one that judges none."""
+    if finding.code == "bolt-seat":
+        return 0 if finding.subjects[1] == "back" else 1
+    return ROW.get(finding.code, OTHERS.get(finding.subjects[1]))
+
+
 FAR = Bolt(-400.0, 0.0, 12.0, 30.0)
 """A second screw, which every joint must have, away from everything."""
 
@@ -39,11 +45,8 @@ def asked(layout, bolt, walled=True):
     found = {}
     for check in (bolts.seat, bolts.grip, bolts.tip, bolts.edge):
         for f in check(made):
-            if f.subjects[0].startswith(f"{name}.bolt.1.") and "screws 1 and 2" not in f.text:
-                row = ROW[
-                    f.check,
-                    next(what for c, words, what in WORDS if c == f.check and words in f.text),
-                ]
+            row = row_of(f) if f.subjects[0].startswith(f"{name}.bolt.1.") else None
+            if row is not None:
                 assert row not in found
                 found[row] = f.value, f.status
     hits = [

@@ -108,6 +108,15 @@ def test_the_right_neck_is_judged_like_the_shipped_one():
     }
 
 
+def test_every_other_check_sees_the_same_body_too():
+    """Walls, lands, wires, balance: the whole report has the same codes and figures."""
+
+    def whole(findings):
+        return sorted((f.code, f.status, round(f.value or 0.0, 7)) for f in findings)
+
+    assert whole(found(OWN)) == whole(found(shipped(OWN)))
+
+
 @pytest.mark.parametrize("name", SPOILED)
 def test_a_spoiled_neck_fails_like_the_shipped_one(name):
     own, code = SPOILED[name]
