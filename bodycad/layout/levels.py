@@ -9,7 +9,7 @@ cos(t) those are smooth too, so each stretch is integrated over t by Gauss-Legen
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -145,7 +145,7 @@ class Around:
 
 
 def removed(
-    shapes: list[Solid], around: Around, minus: Iterable[tuple[Carve, Any]], enough: float
+    shapes: Sequence[Cut], around: Around, minus: Iterable[tuple[Cut, Any]], enough: float
 ) -> np.ndarray:
     """Volume and first moments (4,) of the wood that `shapes` together take, outside the carves of
     `minus`.
@@ -169,8 +169,8 @@ class _Stretch:
 
     low: float
     high: float
-    shapes: tuple[Solid, ...]
-    minus: tuple[Solid, ...]
+    shapes: tuple[Cut, ...]
+    minus: tuple[Cut, ...]
     outline: Any
 
     def steady(self, skin: Skin) -> bool:
@@ -184,7 +184,7 @@ class _Stretch:
 
 
 def _stretches(
-    shapes: list[Solid], minus: list[tuple[Carve, Any]], around: Around
+    shapes: Sequence[Cut], minus: list[tuple[Cut, Any]], around: Around
 ) -> list[_Stretch]:
     """The shapes regrouped between each two heights that matter, each group run as far up as
     nothing changes for it."""
@@ -314,7 +314,7 @@ def _insets(skin: Skin, z: float) -> np.ndarray:
     return np.array([skin.edge_inset(z), *_widths(skin, z)[1]])
 
 
-def groups(shapes: list[Solid]) -> list[list[Solid]]:
+def groups(shapes: Sequence[Cut]) -> list[list[Cut]]:
     """Shapes in groups whose boxes hang together."""
     if not shapes:
         return []
@@ -328,7 +328,7 @@ def groups(shapes: list[Solid]) -> list[list[Solid]]:
     for i, j in near_pairs(np.array([shape.box for shape in shapes])[:, [0, 1, 3, 4, 2, 5]], 1e-6):
         a, b = sorted((find(int(i)), find(int(j))))
         root[b] = a
-    found: dict[int, list[Solid]] = {}
+    found: dict[int, list[Cut]] = {}
     for i, shape in enumerate(shapes):
         found.setdefault(find(i), []).append(shape)
     return list(found.values())

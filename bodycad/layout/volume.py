@@ -52,10 +52,10 @@ def body_figures(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
     for group in groups(shapes):
         sums = sums - removed(group, around, around.carves, enough)
     volume = float(sums[0])
-    centroid = tuple(float(v) for v in sums[1:] / volume)
+    x, y, z = map(float, sums[1:] / volume)
     stuff = piece.blank
-    mass = stuff and stuff.species.density(stuff.moisture) * volume * 1e-9
-    return BodyFigures(skin.outline.area, volume, mass, centroid)
+    mass = None if stuff is None else stuff.species.density(stuff.moisture) * volume * 1e-9
+    return BodyFigures(skin.outline.area, volume, mass, (x, y, z))
 
 
 def removed_volumes(piece: Workpiece) -> Mapping[str, float]:

@@ -206,7 +206,9 @@ def _side(layout: Layout, at: Spots, radius: np.ndarray, high: np.ndarray) -> np
         rows = np.flatnonzero((high == level) & (s > 0.0))
         room[rows] = wall_to_edge(layout.skin, s[rows], -layout.thickness, float(level))
     for z in layout.skin.shelf_levels:  # as if the widest section went right through
-        room = np.minimum(room, layout.skin.shelf_distances(at.points, z)[0] - radius)
+        room = np.minimum(
+            room, layout.skin.shelf_distances(at.points, z, room + radius)[0] - radius
+        )
     return np.where(room > 0.0, room, np.minimum(s, 0.0))
 
 

@@ -59,14 +59,10 @@ def edged_slab(skin: Skin) -> cq.Solid:
     for face in SIDES:
         edge = skin.edge(face)
         if isinstance(edge, Ledge):
-            name, numbers = (
-                f"the {face} binding ledge",
-                f"{edge.reach:g} mm wide, {edge.drop:g} mm high",
-            )
-            ring = _band(skin, Run(edge, skin.outline.segments, True), face, edge.drop, name)
-            body = kernel.sound(
-                kernel.cut(body, [(name, one) for one in ring], name), name, numbers
-            )
+            name = f"the {face} binding ledge"
+            whole = Run(edge, skin.outline.segments, True)
+            ring = [(name, one) for one in _band(skin, whole, face, edge.drop, name)]
+            body = kernel.sound(kernel.cut(body, ring, name), name, edge.words)
         elif not isinstance(edge, (Roundover, Square)):
             body = _swept(body, skin, face, Run(edge, skin.outline.segments, True))
         for run in skin.runs(face):
@@ -97,6 +93,7 @@ def _band(skin: Skin, run: Run, face: Face, depth: float, name: str) -> list[cq.
     it."""
     reach = run.edge.reach
     base = -depth if face is Face.FRONT else -skin.thickness - OVER
+    bands: list[tuple[Profile, tuple[Profile, ...]]]
     if not run.closed:
         bands = [(band, ()) for band in run.bands(reach, OVER)]
     else:

@@ -142,7 +142,7 @@ def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Find
         side = math.copysign(1.0, float(inset[0]))
         what, spot = "edge", _rim(x, y, plan_point(foot), side * reach)
     elif owner == SHELF:
-        (px, py), what = skin.shelf_distances(one.at[:, :2], z)[1][0], "edge"
+        (px, py), what = skin.shelf_distances(one.at[:, :2], z, np.array([np.inf]))[1][0], "edge"
         spot = float(px), float(py)
     else:
         contour = skin.contours[int(owner)]

@@ -37,7 +37,7 @@ def level_reach(
 
     for k, level in enumerate(levels if skin.shelves else ()):
         rows = np.flatnonzero(group == k)
-        nearer(rows, skin.shelf_distances(points[rows], float(level))[0], SHELF)
+        nearer(rows, skin.shelf_distances(points[rows], float(level), reach[rows])[0], SHELF)
     for index, contour in enumerate(skin.contours):
         carve = contour.carve
         # The plane's slice of a tilted sweep counts no ends.

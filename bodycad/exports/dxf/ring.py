@@ -47,7 +47,7 @@ class Ring:
 
     @property
     def layer(self) -> str:
-        return self.entity.dxf.layer
+        return str(self.entity.dxf.layer)
 
     @cached_property
     def profile(self) -> Profile:
@@ -127,7 +127,8 @@ def _turns(shape: Profile) -> np.ndarray:
     s = shape.segments
     arriving, leaving = s.tangent(np.ones(len(s))), np.roll(s.tangent(np.zeros(len(s))), -1, axis=0)
     cross = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
-    return np.degrees(np.arctan2(cross, (arriving * leaving).sum(axis=1)))
+    turn: np.ndarray = np.degrees(np.arctan2(cross, (arriving * leaving).sum(axis=1)))
+    return turn
 
 
 def _tightest(ring: Ring, turn: np.ndarray) -> float:

@@ -132,6 +132,8 @@ class Carve(Solid):
         u0, _, u1, _ = self.section.box
         over = np.flatnonzero((flat[:, 0] >= u0) & (flat[:, 0] <= u1))
         w = np.full(len(flat), np.nan)
+        if not len(over):
+            return w
         w[over] = section_height(self.section, flat[over, 0], face)
         z = self.pivot + (w - self.pivot + flat[:, 1] * math.sin(t)) / math.cos(t)
         v = flat[:, 1] * math.cos(t) + (z - self.pivot) * math.sin(t)

@@ -110,8 +110,8 @@ class Shelf:
         n, m = len(slices), len(slices) + len(bands)
 
         def taken(inside: np.ndarray) -> np.ndarray:
-            found: np.ndarray = inside[:n].any(axis=0) & inside[n:m].any(axis=0)
-            return found & ~inside[m:].any(axis=0)
+            there = [inside[:n].any(axis=0), inside[n:m].any(axis=0), ~inside[m:].any(axis=0)]
+            return np.logical_and.reduce(there)
 
         return overlay((*slices, *bands, *inner), taken) if slices else ()
 
@@ -181,8 +181,12 @@ class Skin:
     def edge(self, face: str) -> Edge:
         """The edge that runs along the whole outline on a face, "front" or "back"; square where it
         comes in stretches."""
-        found = getattr(self, word(Face, face, "a face", SIDES).value)
+        found = self._given(word(Face, face, "a face", SIDES))
         return found if isinstance(found, Edge) else Square()
+
+    def _given(self, face: Face) -> Edge | tuple[Stretch, ...]:
+        found: Edge | tuple[Stretch, ...] = getattr(self, face.value)
+        return found
 
     def runs(self, face: str) -> tuple[Run, ...]:
         """The stretches of a face's edge; none where one edge runs along the whole outline."""
@@ -190,7 +194,7 @@ class Skin:
 
     @cached_property
     def _runs(self) -> dict[Face, tuple[Run, ...]]:
-        found = {face: getattr(self, face.value) for face in SIDES}
+        found = {face: self._given(face) for face in SIDES}
         return {
             face: () if isinstance(given, Edge) else runs(self.outline, given, f"the {face} edge")
             for face, given in found.items()
@@ -214,7 +218,7 @@ class Skin:
         """The air beside the edge as a profile in (s, z), where it is the same all round: s is the
         plan distance in from the outline. Shelves come to it."""
         t, front, back = self.thickness, self.edge("front"), self.edge("back")
-        rows = [(-AIR, -t - AIR), (back.reach, -t - AIR)]
+        rows: list[tuple[float, ...]] = [(-AIR, -t - AIR), (back.reach, -t - AIR)]
         rows += [(s, depth - t, -bulge) for s, depth, bulge in back.rows]
         bulges = (0.0, *(-bulge for _, _, bulge in front.rows[:-1]))
         rows += [(s, -d, b) for (s, d, _), b in zip(reversed(front.rows), reversed(bulges))]
@@ -265,19 +269,28 @@ class Skin:
         the same all round."""
         return max(self.edge("front").inset(-z), self.edge("back").inset(self.thickness + z))
 
-    def shelf_distances(self, points: np.ndarray, z: float) -> tuple[np.ndarray, np.ndarray]:
+    def shelf_distances(
+        self, points: np.ndarray, z: float, known: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
         """Distance (m,) in the level plane at `z` from plan points (m, 2) to the shelves, and the
-        nearest points there. Negative inside; inf where the plane misses them all."""
+        nearest points there. Negative inside; inf where the plane misses them all, and where they
+        are no nearer than `known` (m,)."""
         best, spot = np.full(len(points), np.inf), np.array(points, float)
-        for region in self._shelf_regions(z):
+        space = np.column_stack([points, np.full(len(points), z)])
+        near = [
+            (self.inset(points) - shelf.run.edge.reach < known).any()
+            and (shelf.carve is None or (shelf.carve.closest(space)[0] < known.clip(1e-9)).any())
+            for shelf in self.shelves
+        ]
+        for region in (r for k, on in enumerate(near) if on for r in self._shelf_regions(k, z)):
             chains = [region.outer, *region.holes]
-            near = [chain.segments.nearest(points) for chain in chains]
-            away = np.array([distance for distance, _, _ in near])
+            feet = [chain.segments.nearest(points) for chain in chains]
+            away = np.array([distance for distance, _, _ in feet])
             k = away.argmin(axis=0)
             least = away[k, np.arange(len(points))]
             inside = np.array([chain.segments.encloses(points) for chain in chains])
             signed = np.where(inside[0] & ~inside[1:].any(axis=0), -least, least)
-            foot = np.array([foot for _, foot, _ in near])[k, np.arange(len(points))]
+            foot = np.array([foot for _, foot, _ in feet])[k, np.arange(len(points))]
             nearer = signed < best
             best, spot = np.where(nearer, signed, best), np.where(nearer[:, None], foot, spot)
         return best, spot
@@ -293,14 +306,12 @@ class Skin:
             found = np.maximum(found, np.minimum(deep, edge.reach - s))
         return np.where(self.inset(points[:, :2]) > 0.0, found, 0.0)
 
-    def _shelf_regions(self, z: float) -> tuple[Region, ...]:
-        if ("shelves", z) not in self.memo:
-            self.memo["shelves", z] = tuple(
-                region
-                for shelf in self.shelves
-                for region in shelf.regions(self.outline, z, self.level(shelf.face))
-            )
-        return self.memo["shelves", z]
+    def _shelf_regions(self, k: int, z: float) -> tuple[Region, ...]:
+        key, shelf = ("shelf", k, z), self.shelves[k]
+        if key not in self.memo:
+            self.memo[key] = shelf.regions(self.outline, z, self.level(shelf.face))
+        found: tuple[Region, ...] = self.memo[key]
+        return found
 
     def level(self, face: str) -> float:
         """Height z (mm) of the plain plane of a face, "front" or "back"; InputError for another."""
@@ -344,8 +355,9 @@ class Skin:
     def reach_at(self, face: str, points: np.ndarray) -> np.ndarray:
         """How far (m,) in from the outline the edge treatment reaches on a face, at the place of
         the outline nearest to each of `points` (m, 2), mm; 0 where the edge is square."""
-        feet = self.outline.segments.nearest(np.atleast_2d(points))[1]
-        found = np.full(len(feet), self.edge(face).reach)
+        found = np.full(len(np.atleast_2d(points)), self.edge(face).reach)
+        if self.runs(face):
+            feet = self.outline.segments.nearest(np.atleast_2d(points))[1]
         for run in self.runs(face):
             found = np.where(run.inset(feet) < SAME, np.maximum(found, run.edge.reach), found)
         return found
@@ -363,7 +375,7 @@ class Skin:
         contours = tuple(contour.mirrored() for contour in self.contours)
         front, back = (
             edge if isinstance(edge, Edge) else tuple(stretch.mirrored() for stretch in edge)
-            for edge in (self.front, self.back)
+            for edge in map(self._given, SIDES)
         )
         return Skin(self.outline.mirrored(), self.thickness, front, back, contours)
 
@@ -375,7 +387,7 @@ class Skin:
         )
         front, back = (
             edge if isinstance(edge, Edge) else tuple(stretch.moved(dx, dy) for stretch in edge)
-            for edge in (self.front, self.back)
+            for edge in map(self._given, SIDES)
         )
         outline = self.outline.moved(dx, dy) if dx or dy else self.outline
         return Skin(outline, self.thickness + thicker, front, back, contours)

@@ -58,8 +58,8 @@ def stopped(
         number("the length at which an edge is stopped", length, above=0.0)
         gaps.append(((_along(outline.segments, (x, y)) - length / 2.0) % total, length))
     if not gaps:
-        start = tuple(map(float, outline.vertices[0, :2]))
-        return (Stretch(edge, start, start),)
+        corner = _spot(outline, 0.0)
+        return (Stretch(edge, corner, corner),)
     gaps.sort()
     found, reached = [], max(start + length - total for start, length in gaps)
     for start, length in [*gaps, (gaps[0][0] + total, 0.0)]:
@@ -261,7 +261,7 @@ def _along(s: Segments, point: Point) -> float:
 
 def _spot(outline: Profile, along: float) -> Point:
     piece = _piece(outline.segments, along % outline.length, along % outline.length + 1.0)
-    return tuple(map(float, piece.a[0]))
+    return float(piece.a[0, 0]), float(piece.a[0, 1])
 
 
 def _piece(s: Segments, start: float, end: float) -> Segments:
