@@ -89,6 +89,11 @@ class Dimension:
     tolerance: float
     claim: float | None = None
 
+    @property
+    def apart(self) -> float:
+        """How far the size lies from its vendor's claim; 0 without a claim."""
+        return 0.0 if self.claim is None else abs(self.value - self.claim)
+
 
 def dimensions(owner: str, thing: Any) -> Iterator[Dimension]:
     """Every numeric field of a dataclass with its origin; a plain number counts as claimed.

@@ -34,7 +34,7 @@ def unsure(dimension: Dimension) -> bool:
 
 def differs(dimension: Dimension) -> bool:
     """Whether a measured size replaces a claim that says otherwise."""
-    return dimension.claim is not None and dimension.claim != dimension.value
+    return dimension.apart > 0.0
 
 
 def contradicted(dimensions: Iterable[Dimension]) -> tuple[Dimension, ...]:
