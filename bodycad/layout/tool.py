@@ -20,7 +20,7 @@ from bodycad.layout.workpiece import Workpiece
 
 OVER = 1.0
 """How far (mm) a tool runs past an open face or into a void it meets."""
-NEAR = 1e-3
+REACHED = 1e-3
 """An end within this (mm) of a face or floor reaches it."""
 
 
@@ -52,13 +52,13 @@ def _overrun(end: End, face: str, skin: Skin) -> float:
         return _edge_overrun(end, skin)
     up = 1.0 if face == "front" else -1.0
     level = up * skin.level(face)
-    if up * end.out[2] < 0.05 or up * end.reach < level - NEAR:
+    if up * end.out[2] < 0.05 or up * end.reach < level - REACHED:
         return 0.0
     return max(float((level + OVER - up * end.last) / (up * end.out[2])), 0.0)
 
 
 def _edge_overrun(end: End, skin: Skin) -> float:
-    if math.hypot(*end.out[:2]) < 0.05 or skin.inset(end.rim[:, :2]).min() > NEAR:
+    if math.hypot(*end.out[:2]) < 0.05 or skin.inset(end.rim[:, :2]).min() > REACHED:
         return 0.0
     across = float(np.linalg.norm(end.rim - end.rim[0], axis=1).max())
     for run in np.arange(0.0, 2.0 * across + 4.0 * OVER, 0.5):
@@ -81,9 +81,9 @@ def into(shape: Shape, other: Void) -> Shape:
     more = []
     for end in shape.ends:
         z, up = end.last, end.out[2] > 0.0
-        if end.level and up and low_floor - NEAR <= z <= high_floor + NEAR:
+        if end.level and up and low_floor - REACHED <= z <= high_floor + REACHED:
             more.append(max(min(high_floor + OVER, ceiling) - z, 0.0))
-        elif end.level and not up and abs(z - ceiling) <= NEAR:
+        elif end.level and not up and abs(z - ceiling) <= REACHED:
             more.append(max(z - max(ceiling - OVER, high_floor), 0.0))
         else:
             more.append(0.0)

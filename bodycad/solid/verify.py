@@ -19,9 +19,9 @@ from bodycad.layout.workpiece import Workpiece
 from bodycad.solid import kernel
 from bodycad.solid.snap import Tools
 
-AGREE = 1e-4
+VOIDS_AGREE = 1e-4
 """Largest disagreement, as a share of the volume that the voids remove."""
-OUTSIDE = 1e-5
+OUTSIDES_AGREE = 1e-5
 """Largest relative disagreement on the body before its voids."""
 LEAST = 0.5
 """Disagreement (mm3) that is never held against the kernel: rounding of a large body."""
@@ -78,7 +78,7 @@ def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tu
     """Findings on a finished workpiece: one valid solid, volume and centre as the layout's own.
 
     body: what the kernel made of it; blank: the same before its voids. The volume may differ by
-    `AGREE` of what the voids remove.
+    `VOIDS_AGREE` of what the voids remove.
     """
     try:
         kernel.sound(body, f"the {piece.id}", f"{len(tools.shapes)} voids")
@@ -86,7 +86,7 @@ def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tu
         return (Finding(CHECK, "error", (piece.id,), str(err), cure="see the voids named here"),)
     figures, outside = body_figures(piece, tools.shapes), skin_volume(piece.skin)
     shell = kernel.volume(blank)
-    if abs(shell - outside) > OUTSIDE * outside:
+    if abs(shell - outside) > OUTSIDES_AGREE * outside:
         ids = tuple(contour.id for contour in piece.skin.contours)
         return (
             Finding(
@@ -96,8 +96,8 @@ def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tu
                 f"before any void the kernel's {piece.id} holds {shell:.1f} mm3, the layout's own "
                 f"sum is {outside:.1f} mm3",
                 abs(shell - outside),
-                limit=OUTSIDE * outside,
-                warn=OUTSIDE * outside,
+                limit=OUTSIDES_AGREE * outside,
+                warn=OUTSIDES_AGREE * outside,
                 most=True,
                 unit="mm3",
                 cure="change the outline, the edge treatment or a contour slightly",
@@ -105,7 +105,7 @@ def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tu
         )
     removed, got = outside - figures.volume, kernel.volume(body)
     # The outside was judged above: what is left of its disagreement is not held against the voids.
-    off, allowed = abs((shell - got) - removed), max(AGREE * removed, LEAST)
+    off, allowed = abs((shell - got) - removed), max(VOIDS_AGREE * removed, LEAST)
     text = (
         f"the kernel's {piece.id} holds {got:.1f} mm3, the layout's own sum is "
         f"{figures.volume:.1f} mm3; the voids remove {removed:.1f} mm3"
@@ -174,7 +174,7 @@ def blame(
     whole, due, parts = kernel.volume(blank), wood_removed(piece, tools.shapes), []
     for name, solid in solids.items():
         got = whole - kernel.volume(kernel.cut(blank, [(name, solid)], name))
-        if abs(got - due[name]) > max(AGREE * due[name], LEAST):
+        if abs(got - due[name]) > max(VOIDS_AGREE * due[name], LEAST):
             parts.append(
                 (
                     name,

@@ -10,7 +10,7 @@ from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.solid import Shape
 
-ON = 1e-6
+ON_RIM = 1e-6
 """A point this near to an outline (mm) is on it."""
 
 
@@ -38,7 +38,7 @@ def doorway(one: Shape, two: Shape) -> float:
     share, taken as wide as twice its area over its rim (a disc counts half, a long slit whole)."""
     depth = _depth(one, two)
     shared = [piece.outer for piece in intersection(one.plan, two.plan)]
-    if depth <= ON:
+    if depth <= ON_RIM:
         return max((2.0 * plan.area / plan.length for plan in shared), default=0.0)
     return max(
         [
@@ -57,8 +57,8 @@ def _mouth(shared: Profile, one: Profile, two: Profile) -> float:
     its area over its rim."""
     s = shared.segments
     ends, middles = s.a, s.at(np.full(len(s), 0.5))
-    corner = (one.segments.away(ends)[0] <= ON) & (two.segments.away(ends)[0] <= ON)
-    own = one.segments.away(middles)[0] <= ON
+    corner = (one.segments.away(ends)[0] <= ON_RIM) & (two.segments.away(ends)[0] <= ON_RIM)
+    own = one.segments.away(middles)[0] <= ON_RIM
     spans = {True: [0.0], False: [0.0]}
     marks = np.flatnonzero(corner)
     for k, mark in enumerate(marks):

@@ -9,7 +9,7 @@ import numpy as np
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Point3, Shape, point3
 
-STEP = 0.5
+SPACING = 0.5
 """Spacing of the points at which a void's surface is tested, mm."""
 
 
@@ -18,7 +18,7 @@ def poke(shape: Shape, skin: Skin, face: str) -> tuple[float, Point3]:
     most.
 
     Through a face: upward (downward at the back) from the shaped face; through the edge: out of the
-    side, roundover or ledge, square to it. Tested on points `STEP` mm apart; 0 where it does not.
+    side, roundover or ledge, square to it. Tested on points `SPACING` mm apart; 0 where it does not.
     """
     points = surface(shape)
     if face == "edge":
@@ -41,9 +41,9 @@ def poke(shape: Shape, skin: Skin, face: str) -> tuple[float, Point3]:
 
 
 def surface(shape: Shape) -> np.ndarray:
-    """Points (m, 3) over the shape's side, about STEP apart, and over its ends."""
+    """Points (m, 3) over the shape's side, about SPACING apart, and over its ends."""
     first, last = shape.ends
     length = float(np.linalg.norm(last.rim - first.rim, axis=1).max())
-    share = np.linspace(0.0, 1.0, max(2, math.ceil(length / STEP) + 1))[:, None, None]
+    share = np.linspace(0.0, 1.0, max(2, math.ceil(length / SPACING) + 1))[:, None, None]
     side = (last.rim + share * (first.rim - last.rim)).reshape(-1, 3)
-    return np.vstack([side, first.cover, last.cover])
+    return np.vstack([side, shape.cover])

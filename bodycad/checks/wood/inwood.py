@@ -15,7 +15,7 @@ from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 
-FINE = 2e-3
+THIN = 2e-3
 """Wood thinner than this (mm) is none."""
 
 
@@ -54,13 +54,13 @@ def _trimmed(shape: Bore, piece: Workpiece, others: tuple[Void, ...], edge: bool
     kept = shape.stretched(-start, 0.0)
     if end >= shape.shoulder:
         return kept
-    return replace(kept, length=max(end - start, FINE), tip_deg=180.0)
+    return replace(kept, length=max(end - start, THIN), tip_deg=180.0)
 
 
 def _covered(start: float, spans: list[Span]) -> float:
-    """How far spans that follow on one another, but for FINE, reach from `start`."""
+    """How far spans that follow on one another, but for THIN, reach from `start`."""
     for a, b in sorted(spans):
-        if a <= start + FINE:
+        if a <= start + THIN:
             start = max(start, b)
     return start
 
@@ -101,7 +101,7 @@ def _leads_out(void: Void, piece: Workpiece, face: str) -> bool:
         if face not in other.opens or not other.shape.upright:
             continue
         reaches = (
-            void.high >= other.low - FINE if face == "front" else void.low <= other.high + FINE
+            void.high >= other.low - THIN if face == "front" else void.low <= other.high + THIN
         )
         if reaches and _within(void, other):
             return True
@@ -109,9 +109,9 @@ def _leads_out(void: Void, piece: Workpiece, face: str) -> bool:
 
 
 def _within(void: Void, host: Void) -> bool:
-    """Whether an upright void lies in plan within another, but for FINE."""
+    """Whether an upright void lies in plan within another, but for THIN."""
     x0, y0, _, x1, y1, _ = void.shape.box
     u0, v0, _, u1, v1, _ = host.shape.box
-    if min(x0 - u0, y0 - v0, u1 - x1, v1 - y1) < -FINE:
+    if min(x0 - u0, y0 - v0, u1 - x1, v1 - y1) < -THIN:
         return False
-    return inside_gap(void.shape.plan, host.shape.plan)[0] >= -FINE
+    return inside_gap(void.shape.plan, host.shape.plan)[0] >= -THIN

@@ -185,13 +185,17 @@ class Bore(Shape):
         up = math.copysign(1.0, d[2])
         first, last = self.start[2], self.start[2] + self.shoulder * self.direction[2]
         start, shoulder = self.at(np.array([0.0, self.shoulder]))
-        tip = np.array([self.end])
         reach = up * max(up * last + rise, up * self.end[2])
         level = self.upright and self.tip == 0.0
         return (
-            End(-d, start + ring, start[None], first - up * rise, first + up * rise, self.upright),
-            End(d, shoulder + ring, tip, reach, last - up * rise, level),
+            End(-d, start + ring, first - up * rise, first + up * rise, self.upright),
+            End(d, shoulder + ring, reach, last - up * rise, level),
         )
+
+    @property
+    def cover(self) -> np.ndarray:
+        """The middle of the start and the tip."""
+        return np.array([self.start, self.end])
 
     def _ring(self, count: int, radius: float) -> np.ndarray:
         """Points (count, 3) on a circle across the bore, less the middle of it."""
@@ -232,6 +236,12 @@ class Bore(Shape):
 
     def column(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Lowest and highest height (m,) over plan points (m, 2); nan beside the bore."""
+        if self.upright:
+            off = np.hypot(points[:, 0] - self.start[0], points[:, 1] - self.start[1])
+            end = self.start[2] + self.direction[2] * (self.length - off * self.tip / self.radius)
+            low, high = np.minimum(end, self.start[2]), np.maximum(end, self.start[2])
+            beside = off > self.radius
+            return np.where(beside, np.nan, low), np.where(beside, np.nan, high)
         # The cylinder's quadratic, its flat ends, its point.
         d, r = np.array(self.direction), self.radius
         out = np.column_stack([points, np.zeros(len(points))]) - np.array(self.start)

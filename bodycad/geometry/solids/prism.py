@@ -19,9 +19,9 @@ from bodycad.geometry.plane.segments import crossed
 from bodycad.geometry.solids.air import Air, Lines, Span, common, until
 from bodycad.geometry.solids.solid import Box3, End, Point3, Polygons, Shape
 
-PLACES = 17
+ARC_PLACES = 17
 """Places along an arc of the floor's rim from which the nearest one is refined."""
-TURNS = 6
+NEWTON_STEPS = 6
 """Newton steps; each doubles the digits of a place already within an arc's 17th part."""
 MOST_PAIRS = 200_000
 """Points times segments worked on together: keeps the arrays small."""
@@ -157,19 +157,25 @@ class Prism(Shape):
         index = np.repeat(np.arange(len(rim)), count)
         share = (np.arange(len(index)) - (np.cumsum(count) - count)[index]) / count[index]
         rim = rim[index] + share[:, None] * ahead[index]
+        top, floor = self._lifted(rim)
+        up, low = np.array([0.0, 0.0, 1.0]), self.floor_range[1]
+        return (
+            End(up, top, self.high, self.high, True),
+            End(-up, floor, low, low, not self.tilted),
+        )
+
+    @property
+    def cover(self) -> np.ndarray:
+        """A grid over the top and over the floor."""
         x0, y0, x1, y1 = self.profile.box
         grid = np.stack(np.meshgrid(np.linspace(x0, x1, GRID), np.linspace(y0, y1, GRID)), -1)
         grid = grid.reshape(-1, 2)
-        plan = np.vstack([rim, grid[self.profile.segments.encloses(grid)]])
-        top, floor = (
-            np.column_stack([plan, z + np.zeros(len(plan))])
-            for z in (self.high, self.floor_at(plan))
-        )
-        up, n, low = np.array([0.0, 0.0, 1.0]), len(rim), self.floor_range[1]
-        return (
-            End(up, top[:n], top, self.high, self.high, True),
-            End(-up, floor[:n], floor, low, low, not self.tilted),
-        )
+        return np.vstack(self._lifted(grid[self.profile.segments.encloses(grid)]))
+
+    def _lifted(self, plan: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Plan points (m, 2) at the top's height, and at the floor's."""
+        top = np.full(len(plan), self.high)
+        return np.column_stack([plan, top]), np.column_stack([plan, self.floor_at(plan)])
 
     def closest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Distance (m,) from `points` (m, 3) and nearest points (m, 3); 0 inside. Exact; to a
@@ -186,7 +192,7 @@ class Prism(Shape):
             # Level with the foot's column or above it nothing is nearer than the plan distance or
             # the top.
             under = np.flatnonzero(points[:, 2] < z)
-            size = max(1, MOST_PAIRS // (len(s) * PLACES))
+            size = max(1, MOST_PAIRS // (len(s) * ARC_PLACES))
             for k in range(0, len(under), size):
                 rows = under[k : k + size]
                 for found in _from_below(self, points[rows]):
@@ -360,18 +366,18 @@ def _line_feet(prism: Prism, index: np.ndarray, points: np.ndarray) -> np.ndarra
 
 
 def _arc_feet(prism: Prism, index: np.ndarray, points: np.ndarray) -> np.ndarray:
-    """Nearest points (m, 3) on the rim over the arcs `index`: the best of PLACES places on each,
+    """Nearest points (m, 3) on the rim over the arcs `index`: the best of ARC_PLACES places on each,
     refined."""
     s, slope, many = prism.profile.segments, np.array(prism.slope), np.arange(len(points))[:, None]
-    share = np.linspace(0.0, 1.0, PLACES)
+    share = np.linspace(0.0, 1.0, ARC_PLACES)
     spots = np.stack([s.take(index).at(np.full(len(index), t)) for t in share])
     spots = np.concatenate([spots, prism.floor_at(spots)[..., None]], axis=2)
     best = np.argmin(((spots[None] - points[:, None, None, :]) ** 2).sum(axis=3), axis=1)
     start, sweep, radius, centre = s.start[index], s.sweep[index], s.radius[index], s.centre[index]
-    low, high = (start + sweep * share[np.clip(best + step, 0, PLACES - 1)] for step in (-1, 1))
+    low, high = (start + sweep * share[np.clip(best + step, 0, ARC_PLACES - 1)] for step in (-1, 1))
     low, high = np.minimum(low, high), np.maximum(low, high)
     angle = start + sweep * share[best]
-    for _ in range(TURNS):
+    for _ in range(NEWTON_STEPS):
         c, sn = np.cos(angle), np.sin(angle)
         out, ahead = (
             radius[:, None] * np.stack([c, sn], axis=-1),

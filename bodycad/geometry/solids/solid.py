@@ -94,14 +94,12 @@ class End:
     """One end of a shape.
 
     out: the unit direction (3,) in which it faces. rim: points (m, 3) round it at full width.
-    cover: points (k, 3) over its face, or its tip. reach: the height (mm) that counts as reaching
-    a face of the body. last: the height of what comes out of that face last. level: whether the
-    end is flat and level.
+    reach: the height (mm) that counts as reaching a face of the body. last: the height of what
+    comes out of that face last. level: whether the end is flat and level.
     """
 
     out: np.ndarray
     rim: np.ndarray
-    cover: np.ndarray
     reach: float
     last: float
     level: bool
@@ -114,6 +112,11 @@ class Shape(Solid):
     @abstractmethod
     def ends(self) -> tuple[End, End]:
         """The first end (a prism's top, where a bore starts) and the last (a floor, a tip)."""
+
+    @property
+    @abstractmethod
+    def cover(self) -> np.ndarray:
+        """Points (m, 3) over the faces of both ends, and a drill's tip."""
 
     @property
     @abstractmethod
