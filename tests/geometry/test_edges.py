@@ -17,8 +17,9 @@ from bodycad.errors import InputError
 from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Chamfer, Cove, Ledge, Rim, Roundover, Square
-from bodycad.geometry.solids.shapes import Prism, bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.geometry.solids.stretch import Stretch, stopped
 from bodycad.layout.contours import fall_away
