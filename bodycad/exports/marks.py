@@ -40,8 +40,12 @@ def numbered(report: Report) -> tuple[Mark, ...]:
 
 def _face(report: Report, finding: Finding) -> str:
     """The back where a subject is cut from the back and none from the front, else the front."""
-    voids = report.layout.by_id
-    faces = [voids[s].face for s in finding.subjects if s in voids]
+    faces = [
+        piece.by_id[s].face.opposite if piece.frame.turned_over else piece.by_id[s].face
+        for piece in report.layout.pieces
+        for s in finding.subjects
+        if s in piece.by_id
+    ]
     return "back" if "back" in faces and "front" not in faces else "front"
 
 

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
@@ -240,7 +240,7 @@ def _cut(void: Void, thickness: float) -> _Cut:
     return _Cut(void.id, void.operation, void.shape.plan, depth_of(void, thickness), diameter)
 
 
-def _key(face: str):
+def _key(face: str) -> Callable[[_Cut], str]:
     return lambda cut: layer_name(face, cut.operation, cut.depth, cut.diameter)
 
 
@@ -259,8 +259,8 @@ def _chains_undone(cuts: Sequence[_Cut]) -> list[_Cut]:
 def _layers(face: str, cuts: Sequence[_Cut]) -> list[SheetLayer]:
     key = _key(face)
     layers = []
-    for name, group in groupby(sorted(cuts, key=key), key):
-        group = tuple(group)
+    for name, alike in groupby(sorted(cuts, key=key), key):
+        group = tuple(alike)
         layers.append(
             SheetLayer(name, COLOURS.get(group[0].operation, OTHER_COLOUR), _merged(group))
         )

@@ -24,6 +24,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
+from typing import Any
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.rules.kernel import SOLID
@@ -55,7 +56,7 @@ PACKAGES = MappingProxyType(
 class Handle:
     """A running job: its process, its private folder, and its deadline (monotonic s)."""
 
-    process: subprocess.Popen
+    process: subprocess.Popen[bytes]
     job: Path
     deadline: float
     time_limit: float
@@ -71,7 +72,7 @@ def start_proof(skin: Skin, questions: Sequence[Question], time_limit: float = 3
     return _launch(("measure", skin, tuple(questions)), time_limit)
 
 
-def _launch(work: tuple, time_limit: float) -> Handle:
+def _launch(work: tuple[object, ...], time_limit: float) -> Handle:
     """Start a child on its work: the name of what it does and its two arguments."""
     job = Path(tempfile.mkdtemp(prefix="bodycad-solid-"))
     (job / JOB).write_bytes(pickle.dumps(work))
@@ -111,7 +112,7 @@ def finish_proof(handle: Handle) -> tuple[tuple[float | str, ...], tuple[Finding
     return ((), (fault,)) if fault else (tuple(rows), ())
 
 
-def _ended(handle: Handle, check: str, cure: str) -> tuple[list, Finding | None]:
+def _ended(handle: Handle, check: str, cure: str) -> tuple[list[Any], Finding | None]:
     """What the job left behind, or the error finding of `check` that says how it ended."""
     try:
         handle.process.wait(max(handle.deadline - time.monotonic(), 0.0))
@@ -134,7 +135,7 @@ def stop(handle: Handle) -> None:
     shutil.rmtree(handle.job, ignore_errors=True)
 
 
-def _outcome(handle: Handle, check: str, remedy: str) -> tuple[list, Finding | None]:
+def _outcome(handle: Handle, check: str, remedy: str) -> tuple[list[Any], Finding | None]:
     code = handle.process.returncode
     result = handle.job / RESULT
     if code == 0 and result.exists():
@@ -187,7 +188,7 @@ def _error(check: str, text: str, cure: str) -> Finding:
     return Finding(check, "error", ("body",), text, cure=cure)
 
 
-def _restored(row: dict) -> Finding:
+def _restored(row: dict[str, Any]) -> Finding:
     at = row.pop("at")
     return Finding(
         **{**row, "subjects": tuple(row["subjects"])}, at=tuple(map(tuple, at)) if at else None
@@ -204,6 +205,7 @@ def main(job: Path) -> None:
     progress("reading the layout")
     what, *given = pickle.loads((job / JOB).read_bytes())
     progress("loading the kernel")
+    rows: list[Any]
     if what == "measure":
         from bodycad.solid.proof import measure
 

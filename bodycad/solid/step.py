@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 import cadquery as cq
@@ -100,7 +100,7 @@ def _done(status: IFSelect_ReturnStatus, path: Path) -> None:
         raise FileError(f"{path.name}: the kernel did not write it ({status})")
 
 
-def _datum_faces(solid: cq.Solid, thickness: float):
+def _datum_faces(solid: cq.Solid, thickness: float) -> Iterator[tuple[cq.Face, str]]:
     """The flat front and back faces with their labels: the largest of each is the datum, others are
     numbered."""
     for z, label in ((0.0, "FRONT"), (-thickness, "BACK")):
@@ -135,9 +135,9 @@ def read(path: Path) -> cq.Shape:
 def faults(path: Path, solids: Sequence[cq.Solid]) -> tuple[str, ...]:
     """What is wrong with a written file, compared with the solids that went in; empty when it is
     good."""
-    text = path.read_bytes()
-    found = [] if text.isascii() else ["it has characters outside ASCII"]
-    text = text.decode("ascii", errors="replace")
+    raw = path.read_bytes()
+    found = [] if raw.isascii() else ["it has characters outside ASCII"]
+    text = raw.decode("ascii", errors="replace")
     if not re.search(
         r"LENGTH_UNIT\s*\(\s*\)\s*NAMED_UNIT\s*\(\s*\*\s*\)\s*SI_UNIT\s*\(\s*\.MILLI\.\s*,\s*\.METRE\.",
         text,

@@ -86,6 +86,8 @@ class Guard:
     """How far the plate is drawn over the room kept for it."""
     more: tuple[Void, ...] = ()
     roomy: bool = True
+    astray: bool = False
+    """Whether its screws are said to pass their own pilots instead of the plate."""
 
     def voids(self, part, place, thickness):
         return tuple(
@@ -138,7 +140,7 @@ class Guard:
                 flange=6.0,
                 thread=3.0,
                 reach=12.0,
-                free=f"{part}.plate.screw.{k}",
+                free=f"{part}.pilot.{k}" if self.astray else f"{part}.plate.screw.{k}",
             )
             for k, (u, v) in enumerate(self.screws, 1)
         )
@@ -235,6 +237,7 @@ SHARP = profile([(0, 0), (70, 0), (70, 30), (30, 30), (30, 60), (0, 60)])
         ),
         ({"lifted": 0.1}, "piece-fit.room", ("guard.plate",), 0.1),
         ({"roomy": False}, "piece-fit.no-room", ("guard.plate",), None),
+        ({"astray": True}, "piece-fit.free", ("guard.pilot.2", "guard.pilot.2"), None),
         (
             {"more": (through("guard.plate.hole", 40.0, 12.0, 5.0, 2.4, "guard"),)},
             "piece-fit.nothing",

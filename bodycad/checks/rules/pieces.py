@@ -35,10 +35,10 @@ Place = tuple[float, float]
 def piece_fit(layout: Layout) -> Iterator[Finding]:
     """Every workpiece but the body: its room, its screws, its other holes right through, and what
     of other parts passes through it."""
-    if len(layout.pieces) == 1:
+    screws = {s.free: s for s in layout.stated(Screw) if s.free}
+    if len(layout.pieces) == 1 and not screws:
         yield skip("piece-fit", "this design has no workpiece but the body")
         return
-    screws = {s.free: s for s in layout.stated(Screw) if s.free}
     count = 0
     for piece in layout.pieces[1:]:
         if piece.part:
@@ -47,11 +47,19 @@ def piece_fit(layout: Layout) -> Iterator[Finding]:
         for hole in piece.voids:
             if hole.shape.hole and hole.shape.upright and hole.opens >= set(SIDES):
                 count += 1
-                screw = screws.get(hole.id)
-                if screw is not None:
+                screw = screws.pop(hole.id, None)
+                if screw is not None and layout.by_id[screw.hole].shape.hole:
                     yield _screw(layout, piece, hole, screw)
                 else:
                     yield from _over(layout, piece, hole)
+    for name, screw in screws.items():
+        yield failed(
+            "piece-fit.free",
+            (str(name), screw.hole),
+            f"the screw of {screw.hole} passes {name}, which is no hole drilled right through a "
+            "cover, guard or fixture",
+            "name the hole of the piece that the screw holds",
+        )
     yield passed("piece-fit", (), f"{count} holes were looked for a hole of the body under them")
 
 
@@ -93,25 +101,28 @@ def _apart(one: Profile, two: Profile) -> float:
 
 def _screw(layout: Layout, piece: Workpiece, hole: Void, screw: Screw) -> Finding:
     """Play of a screw in its free hole, as the hole in the body leads it."""
-    x, y, z = piece.frame.point(hole.shape.start)
-    below = layout.by_id[screw.hole].shape
+    free, below = hole.shape.hole, layout.by_id[screw.hole].shape.hole
+    assert free is not None and below is not None  # the caller asks of holes only
+    x, y, z = piece.frame.point(free.start)
     along = np.array([x, y, z]) - np.array(below.start)
     off = float(np.linalg.norm(along - (along @ below.axes[2]) * below.axes[2]))
-    play = (hole.shape.diameter - screw.thread) / 2.0 - off
+    play = (free.diameter - screw.thread) / 2.0 - off
     return judge(
         (hole.id, screw.hole),
         play,
         layout.shop.limit("piece-fit.screw"),
         f"a screw of {screw.thread:.2f} mm in {screw.hole} has {play:.2f} mm to spare in "
-        f"{hole.id}, {hole.shape.diameter:.2f} mm wide and {off:.2f} mm beside it",
+        f"{hole.id}, {free.diameter:.2f} mm wide and {off:.2f} mm beside it",
         f"put {hole.id} over {screw.hole}, or make it wider",
-        at=((x, y, z), tuple(map(float, below.start))),
+        at=((x, y, z), below.start),
     )
 
 
 def _over(layout: Layout, piece: Workpiece, hole: Void) -> Iterator[Finding]:
     """A hole without a screw of its own: what of the body, or which datum pin, it stands over."""
-    (x, y, _), radius = piece.frame.point(hole.shape.start), hole.shape.radius
+    free = hole.shape.hole
+    assert free is not None  # the caller asks of holes only
+    (x, y, _), radius = piece.frame.point(free.start), free.radius
     mine, t = piece.envelope, layout.thickness
     front = mine.low + mine.high > -t
     inner, side = (mine.low, Face.FRONT) if front else (mine.high, Face.BACK)
