@@ -39,10 +39,8 @@ def differs(dimension: Dimension) -> bool:
 
 def contradicted(dimensions: Iterable[Dimension]) -> tuple[Dimension, ...]:
     """Measured sizes whose vendor claims otherwise, the widest apart first."""
-    apart = [
-        (-abs(d.value - d.claim), d.part, d.name, d) for d in dimensions if d.claim is not None
-    ]
-    return tuple(row[-1] for row in sorted(apart, key=lambda row: row[:3]) if row[0])
+    found = filter(differs, dimensions)
+    return tuple(sorted(found, key=lambda d: (-d.apart, d.part, d.name)))
 
 
 def unsure_variables(layout: Layout) -> tuple[Variable, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from bodycad.chance.measure import CLOSE, contradicted, unsure
+from bodycad.checks.outlook import Hanging
 from bodycad.checks.report import Report
 from bodycad.exports.report.chance_text import least_sure, percent, sentence, value
 from bodycad.exports.report.tables import cell, table, tag
@@ -58,8 +59,8 @@ def measure_first(report: Report) -> str:
                         cell(escape(f"{d.part}.{d.name}"), class_="full"),
                         cell(f"{d.value:g} {d.unit}", class_="n"),
                         cell(f"{d.claim:g}", class_="n"),
-                        cell(f"{abs(d.value - d.claim):.2f}", class_="n"),
-                        class_="warn" if abs(d.value - d.claim) > CLOSE else None,
+                        cell(f"{d.apart:.2f}", class_="n"),
+                        class_="warn" if d.apart > CLOSE else None,
                     )
                     for d in differ
                 ),
@@ -69,7 +70,7 @@ def measure_first(report: Report) -> str:
     return "".join(parts)
 
 
-def _row(h) -> str:
+def _row(h: Hanging) -> str:
     style = None if h.within else "warn"
     what = f"{h.finding.code}: {h.finding.text}"
     return tag(
@@ -95,7 +96,7 @@ def chance(report: Report) -> str:
                 (
                     tag(
                         "tr",
-                        cell(percent(f.chance), class_="n"),
+                        cell(percent(f.chance or 0.0), class_="n"),
                         cell(escape(f"{f.code}: {f.text}"), class_="what full"),
                     )
                     for f in some

@@ -30,7 +30,7 @@ def chance_lines(report: Report) -> list[str]:
                 if f.worst is None
                 else f", at worst {f.worst + 0.0:.2f} {f.unit} (limit {f.limit:g})"
             )
-            lines += _wrapped(f"{percent(f.chance)} {f.code}: {f.text}{worst}", "  ", "    ")
+            lines += _wrapped(f"{percent(f.chance or 0.0)} {f.code}: {f.text}{worst}", "  ", "    ")
         if len(some) > MOST_UNSURE:
             lines.append(f"  and {len(some) - MOST_UNSURE} more in the JSON report")
     if report.chance.tighten:
@@ -45,12 +45,12 @@ def chance_lines(report: Report) -> list[str]:
 def sentence(report: Report) -> str:
     """In one sentence, what was drawn and how many came out right."""
     chance, shop = report.chance, report.layout.shop
+    assert chance is not None
     stock = "as measured" if shop.measured_stock is not None else f"+-{shop.thickness_tolerance:g}"
     return (
         f"{percent(chance.all)} of {chance.bodies:,} bodies come out right, with the template "
-        f"+-{shop.template_repeat:g} mm, depths "
-        f"+-{shop.depth_stop:g}, stock {stock}, drills +-{shop.wander_deg:g} deg, and "
-        f"{_count(chance)}."
+        f"+-{shop.template_repeat:g} mm, depths +-{shop.depth_stop:g}, stock {stock}, drills "
+        f"+-{shop.wander_deg:g} deg, and {_count(chance)}."
     )
 
 
@@ -66,7 +66,7 @@ def least_sure(report: Report) -> list[Finding]:
     """Findings that may fail, the likeliest to fail first."""
     return sorted(
         (f for f in report.findings if f.chance is not None and f.chance < 1.0 and not f.waiver),
-        key=lambda f: f.chance,
+        key=lambda f: f.chance or 0.0,
     )
 
 
@@ -105,11 +105,10 @@ def measure_lines(report: Report) -> list[str]:
             "measured.",
         ]
     for d in contradicted(report.dimensions):
-        apart = abs(d.value - d.claim)
-        word = "; mind what else the sheet says" if apart > CLOSE else ""
+        word = "; mind what else the sheet says" if d.apart > CLOSE else ""
         lines += _wrapped(
             f"{d.part}.{d.name} measures {d.value:g} {d.unit} and is claimed {d.claim:g}: "
-            f"{apart:.2f} apart{word}",
+            f"{d.apart:.2f} apart{word}",
             "  ",
             "    ",
         )
@@ -123,7 +122,8 @@ def value(h: Hanging) -> str:
 
 def fate(h: Hanging) -> str:
     """How far a size may be off, and what fails then."""
-    return f"{h.may_be_off:.2f} {h.unit} off, and {h.finding.code} fails ({', '.join(h.finding.subjects)})"
+    subjects = ", ".join(h.finding.subjects)
+    return f"{h.may_be_off:.2f} {h.unit} off, and {h.finding.code} fails ({subjects})"
 
 
 def _wrapped(text: str, first: str, rest: str) -> list[str]:
