@@ -209,7 +209,7 @@ def main(job: Path) -> None:
     if what == "measure":
         from bodycad.solid.proof import measure
 
-        rows = measure(*given, progress)
+        rows = measure(given[0], given[1], progress)
     else:
         from bodycad.solid.work import run
 

@@ -10,6 +10,7 @@ import json
 import struct
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 import cadquery as cq
 import numpy as np
@@ -37,7 +38,11 @@ def write_glb(things: Sequence[NamedSolid], path: Path, name: str) -> None:
     Raises FileError when a solid gives no triangles.
     """
     names = ascii_names([f"{name}-body" if one.id == BODY else one.id for one in things])
-    blob, views, accessors, meshes, materials = bytearray(), [], [], [], []
+    blob = bytearray()
+    views: list[Any] = []
+    accessors: list[Any] = []
+    meshes: list[Any] = []
+    materials: list[Any] = []
     for thing, label in zip(things, names, strict=True):
         points, normals, index = mesh(thing.solid)
         if not len(index):

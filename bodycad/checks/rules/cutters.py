@@ -86,7 +86,8 @@ def _corner(piece: Workpiece, shop: Shop) -> Answers:
             )
         elif len(cut.radii):
             k = int(np.argmin(cut.radii))
-            at = (*map(float, cut.points[k]), cut.low)
+            x, y = map(float, cut.points[k])
+            at = (x, y, cut.low)
             yield judge(
                 (cut.subject,),
                 float(cut.radii[k]) - min(able),

@@ -191,7 +191,7 @@ def season_ring(layout: Layout) -> Iterator[Finding]:
                 layout.shop.limit("ring-cover"),
                 f"the {one.name} of {one.part} covers {name} by {least:.2f} mm {words}",
                 f"make {name} smaller or use a larger {one.name}",
-                at=((*map(float, p), 0.0), (*map(float, q), 0.0)),
+                at=((float(p[0]), float(p[1]), 0.0), (float(q[0]), float(q[1]), 0.0)),
                 code="ring-cover.season",
             )
 

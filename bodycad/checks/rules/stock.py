@@ -101,5 +101,5 @@ def _pin(piece: Workpiece, blank: Blank, shop: Shop, index: int, pin: Pin) -> Fi
         shop.limit("stock.pin"),
         f"{wood:.2f} mm of waste between datum pin {index} and {what}",
         f"move pin {index} away from {what}",
-        at=((pin.x, pin.y, 0.0), (*near, 0.0)),
+        at=((pin.x, pin.y, 0.0), (near[0], near[1], 0.0)),
     )

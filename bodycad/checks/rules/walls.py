@@ -14,7 +14,8 @@ from bodycad.checks.rules.seated import necks
 from bodycad.checks.wood.escape import poke
 from bodycad.checks.wood.inwood import face_wood, in_wood, leads_out
 from bodycad.checks.wood.near import REACH, near_voids, of_the_cuts, related, side_gap
-from bodycad.geometry.distance.gap import Gap, at_least, gap
+from bodycad.geometry.distance.gap import at_least, gap
+from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.interface import StringHole
 from bodycad.layout.layout import Layout
