@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import ClassVar
 
 import numpy as np
 
@@ -27,17 +28,18 @@ TURNS_BACK = 1e-9
 
 
 class Edge:
-    """What every edge treatment answers; a kind of edge gives its `rows`."""
+    """What every edge treatment answers; a kind of edge gives its `rows`: the chain from the face
+    to the side."""
 
     @property
     def rows(self) -> tuple[Row, ...]:
-        """The chain from the face to the side."""
         raise NotImplementedError
 
     @property
     def words(self) -> str:
         """The edge in a maker's words, with its sizes in mm."""
-        raise NotImplementedError
+        kind = type(self).__name__.lower()
+        return f"{kind} {self.reach:.2f} wide, {self.drop:.2f} high" if self.drop else kind
 
     @property
     def reach(self) -> float:
@@ -113,45 +115,36 @@ class Square(Edge):
     def rows(self) -> tuple[Row, ...]:
         return ((0.0, 0.0, 0.0),)
 
-    @property
-    def words(self) -> str:
-        return "square"
-
 
 @dataclass(frozen=True)
-class Roundover(Edge):
+class Quarter(Edge):
+    """A quarter round of `radius` mm; `bulge` as in a `Row`."""
+
+    radius: float
+    bulge: ClassVar[float]
+
+    def __post_init__(self) -> None:
+        number(f"a {type(self).__name__.lower()}'s radius", self.radius, above=0.0)
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        return ((self.radius, 0.0, self.bulge), (0.0, self.radius, 0.0))
+
+    @property
+    def words(self) -> str:
+        return f"{type(self).__name__.lower()} R{self.radius:.2f}"
+
+
+class Roundover(Quarter):
     """A quarter round of `radius` mm that rounds the corner off."""
 
-    radius: float
-
-    def __post_init__(self) -> None:
-        number("a roundover's radius", self.radius, above=0.0)
-
-    @property
-    def rows(self) -> tuple[Row, ...]:
-        return ((self.radius, 0.0, QUARTER), (0.0, self.radius, 0.0))
-
-    @property
-    def words(self) -> str:
-        return f"roundover R{self.radius:.2f}"
+    bulge = QUARTER
 
 
-@dataclass(frozen=True)
-class Cove(Edge):
+class Cove(Quarter):
     """A quarter round of `radius` mm that hollows the corner out."""
 
-    radius: float
-
-    def __post_init__(self) -> None:
-        number("a cove's radius", self.radius, above=0.0)
-
-    @property
-    def rows(self) -> tuple[Row, ...]:
-        return ((self.radius, 0.0, -QUARTER), (0.0, self.radius, 0.0))
-
-    @property
-    def words(self) -> str:
-        return f"cove R{self.radius:.2f}"
+    bulge = -QUARTER
 
 
 @dataclass(frozen=True)
@@ -173,10 +166,6 @@ class Chamfer(Edge):
             (self.width, 0.0, 0.0),
             (0.0, self.width if self.height is None else self.height, 0.0),
         )
-
-    @property
-    def words(self) -> str:
-        return f"chamfer {self.reach:.2f} wide, {self.drop:.2f} high"
 
 
 @dataclass(frozen=True)
@@ -209,7 +198,7 @@ class Ledge(Edge):
 
     @property
     def words(self) -> str:
-        return f"binding ledge {self.reach:.2f} wide, {self.drop:.2f} deep"
+        return f"binding {super().words}"
 
 
 @dataclass(frozen=True)
@@ -254,7 +243,3 @@ class Rim(Edge):
     def rows(self) -> tuple[Row, ...]:
         rows = [(*row, 0.0)[:3] for row in self.given]
         return tuple((float(s), float(d), float(b)) for s, d, b in rows)
-
-    @property
-    def words(self) -> str:
-        return f"rim {self.reach:.2f} wide, {self.drop:.2f} high"

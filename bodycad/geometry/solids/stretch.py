@@ -27,8 +27,9 @@ class Stretch:
     """An edge from the place of the outline nearest to `start` (x, y), counter-clockwise, to the
     place nearest to `end`.
 
-    It ends in planes square to the outline there, as if the cutter were lifted straight out. Where
-    both are one place, it runs along the whole outline. The rest of the outline stays square.
+    Each end is a plane square to the outline; a round cutter leaves its own radius there, to be
+    cleaned out by hand. Where both are one place, the edge runs along the whole outline. The rest
+    of the outline stays square.
     """
 
     edge: Edge
