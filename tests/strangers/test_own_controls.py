@@ -152,9 +152,12 @@ def test_a_spoiled_rotary_fails_as_a_toggle_of_its_sizes(changes, place, codes):
 
 def test_a_rotary_without_a_terminal_fails_by_name():
     report = with_switch(Rotary(wired=False)).check()
-    found = [f for f in report.findings if f.code == "wire-path.terminal"]
-    assert [(f.status, f.subjects) for f in found] == [("fail", ("switch", "volume"))]
-    assert "switch states no Terminal" in found[0].text
+    found = {f.identity: f.text for f in report.findings if f.status == "fail"}
+    assert found.keys() == {
+        ("complete.terminal", ("switch",)),
+        ("wire-path.bundle", ("switch", "volume")),
+    }
+    assert "switch states no Terminal" in found["complete.terminal", ("switch",)]
 
 
 def test_a_rotary_that_hangs_in_no_cavity_is_refused_by_name():
@@ -288,10 +291,11 @@ class Says:
 @pytest.mark.parametrize(
     "drop, code, subjects, words",
     [
-        ("Fit cover", "cover-fit.fit", ("light.lid",), "states no Fit"),
+        ("Fit cover", "complete.fit", ("light.lid",), "states no Fit"),
+        ("Fit control", "complete.fit", ("light.battery",), "states no Fit"),
         ("Hides in", "cover-fit.rim", ("light.lid",), "states no Hides"),
-        ("Land", "land.unstated", ("light.bezel",), "states no Land"),
-        ("Terminal power", "wire-path.terminal", ("light", "volume"), "states no Terminal"),
+        ("Land", "complete.land", ("light.bezel",), "states no Land"),
+        ("Terminal power", "complete.terminal", ("light",), "states no Terminal"),
     ],
 )
 def test_what_a_box_does_not_state_is_named(lantern, drop, code, subjects, words):

@@ -45,11 +45,13 @@ PAGE = Page(
     "it needs.",
 )
 
+FITTED = (RoomKind.PICKUP, RoomKind.COVER, RoomKind.CAN, RoomKind.BATTERY)
+"""What must go into a void."""
 Need = tuple[type[Interface], ...]
 """Any of these records will do."""
 SPOKEN_OF: Mapping[StrEnum, Need] = {
     **dict.fromkeys((RoomKind.NECK, RoomKind.BOARD), (Joint,)),
-    **dict.fromkeys((RoomKind.PICKUP, RoomKind.COVER, RoomKind.CAN), (Fit,)),
+    **dict.fromkeys(FITTED, (Fit,)),
     **dict.fromkeys((RoomKind.KNOB, RoomKind.PLUG, RoomKind.SWING), (Sweep,)),
     RoomKind.RING: (Hides,),
     Operation.PILOT: (Screw,),

@@ -89,7 +89,7 @@ def _under_washer(layout: Layout, bush: Bush) -> tuple[float, Witness]:
             top = float(layout.skin.front_height(plan).max())
             return top - under.high, ((x, y, under.high), (x, y, top))
         low = float(layout.skin.back_height(plan).min())
-        floor = floor_of(under)
+        floor = under.shape.full[0]
         return floor - low, ((x, y, floor), (x, y, low))
     # Through the side: along lines parallel to the hole, from where each enters the body to where
     # it enters the void.
@@ -156,43 +156,40 @@ def control_room(layout: Layout) -> Iterator[Finding]:
 def _above_and_below(
     layout: Layout, fit: Fit, name: str, low: float, high: float
 ) -> Iterator[Finding]:
-    """Room in height: to what closes the cavity, and to the wood at its bottom where the solid does
-    not hang from it. Where nothing is stated that closes it, to the face."""
-    void, limit = layout.by_id[fit.outer], layout.shop.limit("control-room.depth")
-    x, y = _middle(layout.rooms_by_id[fit.room].shape)
-    front, below = void.face is Face.FRONT, fit.below or 0.0
-    ends = [] if fit.hangs else [(_wall(void), void.id, f"the bottom of {void.id}", not front)]
-    closed = _closings(layout, void)
-    for level, subject, words in closed:
-        ends.append((level, subject, words, front))
-    for level, subject, words, above in ends:
-        spare = level - high if above else low - level
-        spare -= below if above == front else 0.0
+    """Room in height: to what closes the cavity, or to the face where nothing is stated that does,
+    and to the wood at its bottom where the solid does not hang from it."""
+    void, (x, y) = layout.by_id[fit.outer], _middle(layout.rooms_by_id[fit.room].shape)
+    front = void.face is Face.FRONT
+    near, far = (high, low) if front else (low, high)
+    ends = [(near, *closed) for closed in _closings(layout, void)]
+    if not fit.hangs:
+        ends.append((far, _wall(void), void.id, f"the bottom of {void.id}"))
+    for end, level, subject, words in ends:
+        spare = (level - end) * (1.0 if end == high else -1.0)
+        spare -= 0.0 if end == near else fit.below or 0.0
         yield judge(
             (name, subject),
             spare,
-            limit,
+            layout.shop.limit("control-room.depth"),
             f"{spare:.2f} mm between {name} and {words}",
             f"deepen {void.id}, use thicker stock or a shorter control",
-            at=((x, y, high if above else low), (x, y, level)),
+            at=((x, y, end), (x, y, level)),
         )
 
 
 def _closings(layout: Layout, void: Void) -> list[tuple[float, str, str]]:
     """What closes a void at the face that it is cut from: height of its inside, id, in words."""
     if void.face is Face.EDGE:
-        return [(floor_of(void), void.id, f"the floor of {void.id}")]
-    front = void.face is Face.FRONT
+        return [(void.shape.full[0], void.id, f"the floor of {void.id}")]
+    side = 2 if void.face is Face.FRONT else 5
     found = []
     for hides in layout.stated(Hides):
         room = layout.rooms_by_id[hides.room]
         if void.id in hides.voids and hides.face is void.face and room.kind is RoomKind.COVER:
-            level = room.shape.box[2] if front else room.shape.box[5]
             words = f"the inside of {hides.part}'s {hides.name}"
-            found.append((level, room.id, words))
-    plain = 0.0 if front else -layout.thickness
+            found.append((room.shape.box[side], room.id, words))
     bare = f"the {void.face}, for no cover is stated over {void.id}"
-    return found or [(plain, str(void.face), bare)]
+    return found or [(layout.skin.level(void.face), str(void.face), bare)]
 
 
 def cover_fit(layout: Layout) -> Iterator[Finding]:
@@ -212,13 +209,6 @@ def cover_fit(layout: Layout) -> Iterator[Finding]:
             )
     for hides in rims:
         yield from _ledge(layout, hides)
-        if not any(hides.room == fit.room for fit in fits):
-            yield failed(
-                "cover-fit.fit",
-                (hides.room,),
-                f"{hides.part} states no Fit for its {hides.name}: its gap cannot be judged",
-                "state a Fit(kind='cover') with the recess that it lies in",
-            )
 
 
 def _gap_round(layout: Layout, fit: Fit) -> Iterator[Finding]:
@@ -283,11 +273,6 @@ def _middle(shape: Shape) -> tuple[float, float]:
     return shape.hole.start[:2] if shape.hole else shape.plan.centroid
 
 
-def floor_of(void: Void) -> float:
-    """The highest of a void's floor, mm."""
-    return void.shape.full[0] if void.shape.hole is None else void.low
-
-
 def _wall(void: Void) -> float:
     """Height of the wood at the bottom of a void, as seen from the face it is cut from, mm."""
-    return floor_of(void) if void.face is Face.FRONT else void.high
+    return void.shape.full[0] if void.face is Face.FRONT else void.high

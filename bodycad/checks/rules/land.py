@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, passed, skip, witness
+from bodycad.checks.finding import Finding, judge, passed, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.wood.near import of_the_cuts
 from bodycad.geometry.distance.gap import at_least, gap
@@ -22,15 +22,13 @@ from bodycad.geometry.solids.solid import Solid
 from bodycad.geometry.solids.stretch import Run
 from bodycad.layout.interface import Land
 from bodycad.layout.layout import Layout
-from bodycad.words import SIDES, Face, RoomKind
+from bodycad.words import SIDES, Face
 
 SKIN = 1e-3
 """A flat is measured as a slab of this thickness in the face, mm."""
 MEETS = 1e-9
 DIP = 1e-6
 """How far under a face a contour's line is taken where it has none in it, mm."""
-LYING = (RoomKind.PLATE, RoomKind.RING, RoomKind.BUTTON)
-"""What lies on a face or on the edge, so that its part must say where."""
 
 PAGE = Page(
     asks="Do jack lip, strap buttons, bridge plate, pickup rings, covers and ferrules lie on a "
@@ -60,17 +58,8 @@ def land(layout: Layout) -> Iterator[Finding]:
             (),
             f"{carved} seats enter through a contour on purpose: they are judged at their depth",
         )
-    flat = {one.part for one in lands}
-    unstated = [room for room in layout.rooms if room.kind in LYING and room.part not in flat]
-    for room in unstated:
-        yield failed(
-            "land.unstated",
-            (room.id,),
-            f"{room.part} states no Land for {room.id}: whether it lies flat cannot be judged",
-            f"state a Land with the outline or the place of {room.id} on its face",
-        )
     yield from _bent_ledge(layout)
-    if not lands and not unstated:
+    if not lands:
         yield skip("land", "no part of this design lies on a flat")
 
 

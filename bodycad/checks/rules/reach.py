@@ -8,7 +8,6 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, Witness, advise, failed, judge, skip, witness
 from bodycad.checks.page import Page
-from bodycad.checks.rules.controls import floor_of
 from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
@@ -203,6 +202,6 @@ def vibrato_swing(layout: Layout) -> Iterator[Finding]:
 def _in_cut(room: Room, void: Void) -> tuple[float, str, Witness]:
     side, p, q = inside_gap(room.shape.plan, void.shape.plan)
     low, high = room.shape.box[2], room.shape.box[5]
-    under = low - floor_of(void) if Face.BACK not in void.opens else side
+    under = low - void.shape.full[0] if Face.BACK not in void.opens else side
     over = void.high - high if Face.FRONT not in void.opens else side
     return min(side, under, over), void.id, witness(p, q, (low + high) / 2.0)

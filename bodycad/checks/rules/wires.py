@@ -159,15 +159,11 @@ def opening(shape: Bore, target: Void) -> tuple[float, Point3]:
 def ways(layout: Layout) -> Graph:
     """Which voids open into each other, and the width (mm) of the narrower: void id -> id ->
     width. Screws, strings, posts and bushes fill their holes: no wire goes there."""
-    filled: set[str | None] = {
-        v.id for v in layout.voids if v.operation in (Operation.PILOT, Operation.POST)
-    }
-    for screw in layout.stated(Screw):
-        filled |= {screw.hole, screw.seat}
-    for string in layout.stated(StringHole):
-        filled |= {string.hole, string.seat}
-    filled |= {post.hole for post in layout.stated(Post)}
-    filled |= {bush.hole for bush in layout.stated(Bush)}
+    dry = (Operation.PILOT, Operation.POST)
+    filled: set[str | None] = {v.id for v in layout.voids if v.operation in dry}
+    filled |= {name for one in layout.stated(Screw) for name in (one.hole, one.seat)}
+    filled |= {name for one in layout.stated(StringHole) for name in (one.hole, one.seat)}
+    filled |= {one.hole for one in layout.stated(Post)} | {b.hole for b in layout.stated(Bush)}
     graph: Graph = {void.id: {} for void in layout.voids}
     for one, two in near_voids(layout.body, 0.0):
         if not {one.id, two.id} & filled and open_into(layout.body, one, two):
@@ -193,15 +189,15 @@ def widest(graph: Graph, starts: Iterable[str], ends: Collection[str]) -> tuple[
         if here in seen:
             continue
         seen.add(here)
-        for other, step in graph[here].items():
+        for other, step in graph.get(here, {}).items():
             if other not in seen:
                 heapq.heappush(queue, (max(width, -step), other, (*path, other)))
     return 0.0, []
 
 
-def _ends(layout: Layout, part: str) -> tuple[str, ...] | None:
-    """The voids in which a part's wires end, None where it states no Terminal. Metal on a face is
-    reached by the ground ways that come out under it."""
+def _ends(layout: Layout, part: str) -> tuple[str, ...]:
+    """The voids in which a part's wires end. Metal on a face is reached by the ground ways that
+    come out under it."""
     found = [one for one in layout.stated(Terminal) if one.part == part]
     under = [
         way.hole
@@ -209,7 +205,7 @@ def _ends(layout: Layout, part: str) -> tuple[str, ...] | None:
         for way in (_grounds(layout) if one.under else ())
         if _share(_grounded(layout, way, one)) >= 0.0
     ]
-    return (*(name for one in found for name in one.voids), *under) if found else None
+    return *(name for one in found for name in one.voids), *under
 
 
 def _way(layout: Layout, graph: Graph, ends: Sequence[tuple[str, ...]]) -> tuple[float, list[str]]:
@@ -236,17 +232,7 @@ def _way(layout: Layout, graph: Graph, ends: Sequence[tuple[str, ...]]) -> tuple
 
 def _connection(layout: Layout, graph: Graph, link: Link) -> Finding:
     names = link.one, link.two
-    ends = [_ends(layout, name) for name in names]
-    for name, end in zip(names, ends, strict=True):
-        if end is None:
-            return failed(
-                "wire-path.terminal",
-                names,
-                f"{name} states no Terminal: the connection from {link.one} to {link.two} "
-                "cannot be judged",
-                f"state a Terminal of {name} with the voids in which its wires end",
-            )
-    width, path = _way(layout, graph, [end for end in ends if end is not None])
+    width, path = _way(layout, graph, [_ends(layout, name) for name in names])
     if not path:
         return failed(
             "wire-path.bundle",
