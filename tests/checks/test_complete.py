@@ -131,7 +131,7 @@ UNSTATED = {
     "plug": ("complete.sweep",),
     "button": ("complete.land",),
     "swing": ("complete.sweep",),
-    "battery": ("complete.terminal",),
+    "battery": ("complete.fit", "complete.terminal"),
     "neck": ("complete.joint",),
     "board": ("complete.joint",),
     "screw": ("complete.screw",),

@@ -32,7 +32,8 @@ PAGE = Page(
     why="Held level, the horn's button takes the share of the weight that the centre of mass lies "
     "along the way from tail to horn. At half it is even; a strap slips over the shoulder "
     "somewhere beyond two thirds, and with the centre beyond the horn the neck always dives. With "
-    "the centre above the line of the buttons it turns over. Estimated masses: advice, never a failure.",
+    "the centre above the line of the buttons it turns over. Estimated masses: advice, never a "
+    "failure.",
     limits=("balance.share", "balance.strap"),
     cures="Lengthen the horn, move the bridge and the neck toward the tail together, lighten the "
     "headstock.",
