@@ -136,6 +136,11 @@ class Hides(Interface):
     recess: str | None = void(default=None)
     screws: tuple[str, ...] = void(default=())
 
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if not self.voids:
+            raise InputError(self._thing("voids"), self.voids, "the ids of what the rim must hide")
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Land(Interface):

@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass, field
 
 from bodycad.errors import InputError, number
-from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import Bore, bore
@@ -17,13 +16,13 @@ from bodycad.layout.interface import (
     Land,
     Mass,
     Saddle,
-    Screw,
     StringHole,
     Terminal,
 )
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.parts.part import wood_screws
 from bodycad.units import default
 from bodycad.words import Face, Operation, RoomKind, Wire
 
@@ -211,20 +210,8 @@ class Hardtail:
             if seat and self.ferrule:
                 plan = circle(self.ferrule.hole, x, y)
                 found.append(Land(part=part, name=sleeve, face=Face.BACK, plan=plan))
-        thread = self.screw_pilot / PILOT_SHARE
-        for k, (u, v) in enumerate(self.screws, 1):
-            found.append(
-                Screw(
-                    part=part,
-                    number=k,
-                    hole=f"{part}.screw.{k}",
-                    at=(*place.point(u, v), 0.0),
-                    way=(0.0, 0.0, -1.0),
-                    flange=HEAD_SHARE * thread,
-                    thread=thread,
-                    reach=self.screw_depth,
-                )
-            )
+        pilots = (f"{part}.screw.{k}" for k in range(1, len(self.screws) + 1))
+        found += wood_screws(part, piece, pilots)
         found.append(Terminal(part=part, kind=Wire.GROUND, under=plate, linked=False))
         return *found, Mass(part=part, kg=0.25)
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Protocol
 
 from bodycad.errors import InputError
-from bodycad.layout.interface import Interface
+from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
+from bodycad.layout.interface import Interface, Screw
 from bodycad.layout.made import Made
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
@@ -78,3 +79,22 @@ def with_other_screws(part: Any, name: str, screws: Sequence[Any]) -> Any:
             "and length",
         )
     return own(tuple(screws))
+
+
+def wood_screws(part: str, piece: Workpiece, pilots: Iterable[str]) -> Iterator[Screw]:
+    """A countersunk wood screw in each of those pilots of a body, numbered from 1."""
+    for number, name in enumerate(pilots, 1):
+        hole = piece.by_id[name].shape.hole if name in piece.by_id else None
+        if hole:
+            thread, head = hole.diameter / PILOT_SHARE, HEAD_SHARE * hole.diameter / PILOT_SHARE
+            at, way, reach = hole.start, hole.direction, hole.length
+            yield Screw(
+                part=part,
+                number=number,
+                hole=name,
+                at=at,
+                way=way,
+                flange=head,
+                thread=thread,
+                reach=reach,
+            )

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from bodycad.errors import InputError, number
-from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
@@ -18,12 +17,12 @@ from bodycad.layout.interface import (
     Land,
     Mass,
     Poles,
-    Screw,
     Terminal,
 )
 from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room, Void, from_front
 from bodycad.layout.workpiece import Workpiece
+from bodycad.parts.part import wood_screws
 from bodycad.units import default
 from bodycad.words import Face, FitKind, HideKind, Operation, RoomKind, Wire
 
@@ -171,14 +170,14 @@ class Humbucker:
                 )
             )
         if self.ring:
-            found += self._ring(part, place, self.ring, steps)
+            found += self._ring(part, place, piece, self.ring, steps)
         found.append(Terminal(part=part, kind=Wire.SIGNAL, voids=steps))
         return *found, Mass(part=part, kg=0.16)
 
     def _ring(
-        self, part: str, place: Place, ring: Ring, steps: tuple[str, ...]
+        self, part: str, place: Place, piece: Workpiece, ring: Ring, steps: tuple[str, ...]
     ) -> Iterator[Interface]:
-        name, thread = f"{part}.ring", ring.pilot / PILOT_SHARE
+        name = f"{part}.ring"
         pilots = tuple(f"{part}.screw.{k}" for k in range(1, len(ring.screws) + 1))
         yield Hides(
             part=part,
@@ -192,17 +191,7 @@ class Humbucker:
         )
         plan = place.profile(rectangle(ring.width, ring.length, 2.0))
         yield Land(part=part, name=name, face=Face.FRONT, plan=plan)
-        for k, (pilot, (u, v)) in enumerate(zip(pilots, ring.screws, strict=True), 1):
-            yield Screw(
-                part=part,
-                number=k,
-                hole=pilot,
-                at=(*place.point(u, v), 0.0),
-                way=(0.0, 0.0, -1.0),
-                flange=HEAD_SHARE * thread,
-                thread=thread,
-                reach=ring.pilot_depth,
-            )
+        yield from wood_screws(part, piece, pilots)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         top, under = self.rest_height, self.rest_height - self.body_depth

@@ -4,11 +4,12 @@ larger each side with 3.2 mm corners, ring 91 x 46.5 (common practice, no source
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import pytest
 
 from bodycad.instrument.neck import board_half_width
+from bodycad.layout.interface import Hides
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Depth, Place
 from bodycad.parts.pickup import Humbucker, Ring
@@ -247,3 +248,34 @@ def test_a_tilted_floor_is_measured_at_its_highest():
 
     layout = board(Placed("pickup", Sloped(52.0)))
     holds(one(layout, "pickup-room", "pickup", "pickup.route", text="under"), "pass", 3.0 - 0.95)
+
+
+def test_ring_screws_that_the_rim_does_not_name_are_judged():
+    """A maker's rim that forgets its screws, beside a route 74 mm long: 1.14 mm of wood."""
+
+    @dataclass(frozen=True)
+    class Forgetful(Humbucker):
+        def interfaces(self, part, place, piece):
+            found = super().interfaces(part, place, piece)
+            return tuple(replace(r, screws=()) if isinstance(r, Hides) else r for r in found)
+
+    layout = board(Placed("pickup", Forgetful(52.0, frame_length=74.0)))
+    whole = board(humbucker(frame_length=74.0))
+    for k in (1, 2, 3, 4):
+        names = (f"pickup.screw.{k}", "pickup.route")
+        wanted = one(whole, "ring-cover", *names)
+        holds(one(layout, "ring-cover", *names), wanted.status, wanted.value, 1e-9)
+
+
+def test_a_step_that_no_rim_hides_is_named():
+    @dataclass(frozen=True)
+    class Short(Humbucker):
+        def interfaces(self, part, place, piece):
+            found = super().interfaces(part, place, piece)
+            return tuple(
+                replace(r, voids=r.voids[:1]) if isinstance(r, Hides) else r for r in found
+            )
+
+    asked = ask(board(Placed("pickup", Short(52.0))), "complete")
+    found = [f for f in asked if f.code == "complete.hides"]
+    assert [f.subjects for f in found] == [("pickup.ears",)]

@@ -213,7 +213,7 @@ def test_holes_without_seats_are_held_by_the_bridges_own_edge():
     """The same plate, the strings held by a bar: nothing pulls into bare wood."""
     report = own_bridge(cup=None, bar=True)
     assert not failing(report)
-    assert len(of(report, "string-holes.seat")) == 6
+    assert not of(report, "string-holes.seat")
     assert not failing(own_bridge(loose=(1, 2, 3, 4, 5, 6), bar=True))
 
 

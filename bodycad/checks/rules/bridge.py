@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from bodycad.checks.finding import Finding, failed, judge, judge_gap, passed, skip
+from bodycad.checks.finding import Finding, failed, judge, judge_gap, skip
 from bodycad.checks.page import Page
 from bodycad.checks.strings_served import anchored, by_string, saddles
 from bodycad.checks.strings_served import string_holes as holes_served
@@ -114,25 +114,18 @@ def _seats(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
     """Wood over the seat of each ball end; a hole without a seat wants an anchor of the same part
     for its string."""
     held = {line.number for one, line in anchored(layout) if one.part == part and line}
+    for name in dict.fromkeys(hole.seat for hole, _ in row if hole.seat):
+        over = layout.by_id[name].face.opposite
+        found, _ = face_wood(layout.by_id[name], layout.body, over)
+        yield judge_gap(
+            (name, str(over)),
+            found,
+            layout.shop.limit("string-holes.wood"),
+            f"{found.distance:.2f} mm of wood over the seat of {name}",
+            "use shorter ferrules or thicker stock",
+        )
     for hole, line in row:
-        if hole.seat is not None:
-            seat = layout.by_id[hole.seat]
-            over = seat.face.opposite
-            found, _ = face_wood(seat, layout.body, over)
-            yield judge_gap(
-                (seat.id, str(over)),
-                found,
-                layout.shop.limit("string-holes.wood"),
-                f"{found.distance:.2f} mm of wood over the seat of {seat.id}",
-                "use shorter ferrules or thicker stock",
-            )
-        elif line and line.number in held:
-            yield passed(
-                "string-holes.seat",
-                (hole.hole,),
-                f"{hole.hole} has no seat: an anchor of {part} holds string {line.number}",
-            )
-        else:
+        if hole.seat is None and (line is None or line.number not in held):
             yield failed(
                 "string-holes.seat",
                 (hole.hole,),
@@ -214,7 +207,11 @@ def _wall(
     layout: Layout, one: Void, two: Void, cure: str, always: bool = False
 ) -> Iterator[Finding]:
     """The wall between two cuts that are not meant to meet; where it is thick, only if `always`."""
-    if layout.meant(one, two) or not (always or at_least(one.shape, two.shape) < REACH):
+    if (
+        one is two
+        or layout.meant(one, two)
+        or not (always or at_least(one.shape, two.shape) < REACH)
+    ):
         return
     found = gap(one.shape, two.shape)
     if always or found.distance < REACH:

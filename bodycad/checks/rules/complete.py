@@ -228,6 +228,11 @@ def _records(layout: Layout) -> Iterator[Finding]:
     for part in dict.fromkeys(one.part for one in layout.stated(Poles)):
         if part not in solid and (Fit, part) not in stated and layout.voids_of(part):
             yield _unstated(part, (Fit,), part)
+    hidden = {name for one in layout.stated(Hides) for name in (*one.voids, one.recess)}
+    for one in layout.stated(Hides):
+        for void in layout.voids_of(one.part):
+            if void.face == one.face and void.operation.routed and void.id not in hidden:
+                yield _unstated(one.part, (Hides,), void.id)
     for screw in layout.stated(Screw):
         if screw.seat is None and screw.flange <= 0.0:
             yield failed(

@@ -13,11 +13,11 @@ from bodycad.checks.wood.near import remembered
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.plan import inside_gap, plan_gap
 from bodycad.geometry.plane.profile import Profile, flatten
-from bodycad.geometry.solids.solid import Point3, Shape, boxes_apart
+from bodycad.geometry.solids.solid import Point3, boxes_apart
 from bodycad.instrument.lines import StringLine
 from bodycad.instrument.neck import board_half_width
 from bodycad.instrument.serve import across, serve
-from bodycad.layout.interface import Fit, Hides, Poles
+from bodycad.layout.interface import Fit, Hides, Poles, Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room
 from bodycad.words import Face, FitKind, HideKind, RoomKind
@@ -57,21 +57,24 @@ Off = tuple[float, StringLine, Point3]
 
 def pole_offset(layout: Layout) -> Iterator[Finding]:
     """The worst pole of each pickup against its string; a bar's ends against the outer strings."""
-    pickups: dict[str, list[Poles]] = {}
-    for poles in layout.stated(Poles):
-        pickups.setdefault(poles.part, []).append(poles)
+    pickups: dict[str, list[Off]] = {one.part: [] for one in layout.stated(Poles)}
     if not pickups:
         yield skip("pole-offset", NONE)
-    missed = _missed(layout)
-    for part, stated in pickups.items():
-        offs: list[Off] = []
-        for poles in stated:
-            if poles.bar:
-                yield _bar(layout, poles, len(stated) > 1)
-            elif missed and len(poles.points) != len(layout.instrument.lines):
-                yield _count(layout, poles, missed)
-            else:
-                offs += _offs(layout, poles)
+    missed, wanted = _missed(layout), len(layout.instrument.lines)
+    for poles in layout.stated(Poles):
+        part, have = poles.part, len(poles.points)
+        if poles.bar:
+            yield _bar(layout, poles)
+        elif have == wanted or not missed:
+            pickups[part] += _offs(layout, poles)
+        else:
+            yield failed(
+                "pole-offset.count",
+                (part,),
+                f"{part} has {have} poles for {wanted} strings: {missed}",
+                "choose a pickup with one pole a string, or several that share the strings evenly",
+            )
+    for part, offs in pickups.items():
         if offs:
             yield _worst(layout, part, offs)
 
@@ -97,16 +100,6 @@ def _missed(layout: Layout) -> str:
     return f"string {' and '.join(short)} has no pole there" if short else ""
 
 
-def _count(layout: Layout, poles: Poles, missed: str) -> Finding:
-    have, wanted = len(poles.points), len(layout.instrument.lines)
-    return failed(
-        "pole-offset.count",
-        (poles.part,),
-        f"{poles.part} has {have} poles for {wanted} strings: {missed}",
-        "choose a pickup with one pole a string, or several that share the strings evenly",
-    )
-
-
 def _worst(layout: Layout, part: str, offs: list[Off]) -> Finding:
     worst, line, (x, y, _) = max(offs, key=lambda o: (round(o[0], 9), -o[1].number))
     wanted = layout.instrument.spread_at(sum(spot[0] for _, _, spot in offs) / len(offs))
@@ -121,14 +114,14 @@ def _worst(layout: Layout, part: str, offs: list[Off]) -> Finding:
     )
 
 
-def _bar(layout: Layout, poles: Poles, several: bool) -> Finding:
+def _bar(layout: Layout, poles: Poles) -> Finding:
     """How far the ends of a bar reach beyond the outer strings, the lesser of both."""
-    lines = layout.instrument.lines
-    ends = sorted(poles.points, key=lambda spot: across(lines, spot[:2]))
-    rows = []
-    for (x, y, z), line, inner in zip(ends, (lines[0], lines[-1]), (lines[-1], lines[0])):
-        out = y - line.y_at(x)
-        rows.append((out if line.y_at(x) >= inner.y_at(x) else -out, line, (x, y, z)))
+    lines, rows = layout.instrument.lines, []
+    for spot in poles.points:
+        share = across(lines, spot[:2])
+        line = lines[-1] if share > 0.5 else lines[0]
+        out = abs(spot[1] - line.y_at(spot[0]))
+        rows.append((out if not 0.0 < share < 1.0 else -out, line, spot))
     spare, line, (x, y, z) = min(rows, key=lambda row: row[0])
     return judge(
         (poles.part, f"string.{line.number}"),
@@ -138,7 +131,6 @@ def _bar(layout: Layout, poles: Poles, several: bool) -> Finding:
         f"{'beyond' if spare >= 0.0 else 'short of'} string {line.number}",
         f"a bar {layout.instrument.spread_at(x) + 2.0:.1f} mm long reaches past the strings here",
         at=((x, y, z), (x, line.y_at(x), z)),
-        code=f"pole-offset.bar.{poles.points[0][0]:.0f}" if several else "",
     )
 
 
@@ -152,8 +144,9 @@ def pickup_room(layout: Layout) -> Iterator[Finding]:
     into = Counter((fit.part, fit.outer) for fit in fits)
     for fit in fits:
         yield from _fit(layout, fit, fit.part if into[fit.part, fit.outer] == 1 else fit.room)
+    shown = Counter(part for part, _, _ in rims)
     for part, room, rim in rims:
-        yield from _rim_to_board(layout, part, room, rim)
+        yield from _rim_to_board(layout, part if shown[part] == 1 else room.id, room, rim)
     yield from _rims_apart(layout, [room for _, room, _ in rims])
 
 
@@ -170,7 +163,8 @@ def _fit(layout: Layout, fit: Fit, subject: str) -> Iterator[Finding]:
     )
     if fit.below is None:
         return
-    bottom, floor = solid.box[2] - fit.below, _floor(void.shape, solid)
+    floor = void.shape.floor_over(solid.plan)[1] if void.shape.prism else void.low
+    bottom = solid.box[2] - fit.below
     spare, (x, y) = bottom - floor, solid.plan.centroid
     yield judge(
         (subject, void.id),
@@ -181,11 +175,6 @@ def _fit(layout: Layout, fit: Fit, subject: str) -> Iterator[Finding]:
         f"make {void.id} deeper by {max(-spare, 0.0) + 2.0:.1f} mm, or accept less travel",
         at=((x, y, bottom), (x, y, floor)),
     )
-
-
-def _floor(void: Shape, solid: Shape) -> float:
-    """Height of the highest floor of a void under a solid."""
-    return void.floor_over(solid.plan)[1] if void.prism else void.box[2]
 
 
 def _rims(layout: Layout, fits: list[Fit]) -> Iterator[tuple[str, Room, Profile]]:
@@ -202,7 +191,7 @@ def _rims(layout: Layout, fits: list[Fit]) -> Iterator[tuple[str, Room, Profile]
             yield fit.part, room, room.shape.plan
 
 
-def _rim_to_board(layout: Layout, part: str, room: Room, rim: Profile) -> Iterator[Finding]:
+def _rim_to_board(layout: Layout, subject: str, room: Room, rim: Profile) -> Iterator[Finding]:
     """A rim to the fretboard's end, over the board's width there."""
     end = layout.instrument.board_end
     half = board_half_width(layout.instrument.neck, end.x)
@@ -219,11 +208,11 @@ def _rim_to_board(layout: Layout, part: str, room: Room, rim: Profile) -> Iterat
     spare, x, y = min((float(end.x_at(y) - x), float(x), float(y)) for x, y in spots)
     if spare < NEAR:
         yield judge(
-            (part, "fretboard"),
+            (subject, "fretboard"),
             spare,
             layout.shop.limit("pickup-room.neck"),
             f"{spare:.2f} mm between {room.id} and the fretboard's end",
-            f"move {part} toward the bridge",
+            f"move {room.part} toward the bridge",
             at=((x, y, 0.0), (end.x_at(y), y, 0.0)),
             bound=SAGITTA if rim.segments.arc.any() else 0.0,
         )
@@ -293,7 +282,8 @@ def _cover(layout: Layout, one: Hides) -> Iterator[Finding]:
             f"make {name} smaller or use a larger {one.name}",
             at=witness(p, q, 0.0),
         )
-    for name in one.screws:
+    driven = (s.hole for s in layout.stated(Screw) if s.part == one.part)
+    for name in one.screws or driven:
         pilot = layout.by_id[name].shape
         found, void = min(
             ((gap(pilot, layout.by_id[v].shape), v) for v in one.voids),
