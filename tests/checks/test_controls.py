@@ -3,14 +3,22 @@ practice, no source)."""
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
+from bodycad.layout.interface import Bush, Fit
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
+from bodycad.layout.void import Room, Void
 from bodycad.parts.cavity import Cover
 from bodycad.parts.control import Pot, Toggle
 from bodycad.shop import Shop
 from tests.checks.bench import ask, bevel, board, controls, holds, none, one
+from tests.sample import Loose
 
 
 def pot(
@@ -145,3 +153,87 @@ def test_nothing_to_ask(name):
 
 def test_a_cavity_without_controls():
     assert [f.status for f in ask(board(controls()), "control-room")] == ["skip"]
+
+
+def said(name: str, voids=(), rooms=(), says=()) -> Placed:
+    return Placed(name, Loose(tuple(voids), tuple(rooms), tuple(says)))
+
+
+def box(face: str, low: float, high: float) -> Void:
+    """A round hole 40 mm across at (0, 0), open at its face."""
+    plan = circle(40.0)
+    return Void("box.hole", "box", face, "POCKET", Prism(plan, low, high), frozenset({face}))
+
+
+@pytest.mark.parametrize(
+    "face, low, high, above, below",
+    [("back", -44.0, -6.0, 4.0, 14.0), ("front", -38.0, 0.0, 10.0, 8.0)],
+)
+def test_a_block_that_lies_in_an_open_hole(face, low, high, above, below):
+    """A block from z = -30 to -10 in a hole that ends at -6 or at -38: to that end, and to the open
+    face, which no cover closes."""
+    block = Room("box.block", "box", "battery", bore((0.0, 0.0, -30.0), (0, 0, 1), 34.0, 20.0))
+    fit = Fit(part="box", kind="control", name="block", room=block.id, outer="box.hole")
+    layout = board(said("box", [box(face, low, high)], [block], [fit]))
+    end, mouth = (above, below) if face == "back" else (below, above)
+    holds(one(layout, "control-room", "box", "box.hole", text="the bottom"), "pass", end)
+    bare = one(layout, "control-room", "box", face)
+    holds(bare, "pass", mouth)
+    assert "no cover is stated" in bare.text
+    holds(one(layout, "control-room", "box", "box.hole", text="the wall"), "pass", 3.0)
+
+
+def test_controls_one_over_the_other_count_the_height_between_them():
+    """3 mm apart in plan and 4 in height: 5 mm."""
+    blocks = [
+        Room(f"{name}.r", name, "part", Prism(circle(10.0, x, 0.0), low, low + 6.0))
+        for name, x, low in (("one", -6.5, -40.0), ("two", 6.5, -30.0))
+    ]
+    fits = [
+        Fit(part=room.part, kind="control", name="part", room=room.id, outer="box.hole")
+        for room in blocks
+    ]
+    layout = board(
+        said("box", [box("back", -44.0, -6.0)]),
+        *(said(room.part, (), [room], [fit]) for room, fit in zip(blocks, fits, strict=True)),
+    )
+    holds(one(layout, "control-room", "one", "two"), "pass", 5.0)
+
+
+@pytest.mark.parametrize(
+    "face, start, way, clamps, wood",
+    [
+        ("edge", (-201.0, 0.0, -22.0), (1.0, 0.0, 0.0), 12.0, 10.0),
+        ("back", (0.0, 0.0, -44.0), (0.0, 0.0, 1.0), 5.5, 4.0),
+    ],
+)
+def test_a_bush_through_the_side_and_through_the_back(face, start, way, clamps, wood):
+    """A pocket from the front, 40 mm deep, 10 mm in from the end of the board: 10 mm of wood at the
+    end, 4 at the back."""
+    pocket = Prism(rectangle(380.0, 60.0), -40.0, 0.0)
+    inside = Void("box.hole", "box", "front", "POCKET", pocket, frozenset({"front"}))
+    hole = Void(
+        "b.hole",
+        "b",
+        face,
+        "BORE",
+        bore(start, way, 10.0, wood + 1.0),
+        frozenset({face}),
+        frozenset({inside.id}),
+    )
+    at = (-200.0, 0.0, -22.0) if face == "edge" else start
+    bush = Bush(part="b", hole=hole.id, under=inside.id, at=at, clamps=clamps, washer=9.0)
+    layout = board(said("box", [inside]), said("b", [hole], (), [bush]))
+    found = one(layout, "control-clamp", "b", inside.id)
+    holds(found, "pass", clamps - wood)
+    assert math.dist(*found.at) == pytest.approx(wood)
+
+
+def test_a_cover_that_hides_nothing_is_named():
+    """A lid that fits its recess, but does not say what it covers."""
+    lid = Room("box.lid", "box", "cover", Prism(circle(39.4), -44.0, -41.0))
+    fit = Fit(part="box", kind="cover", name="lid", room=lid.id, outer="box.hole")
+    layout = board(said("box", [box("back", -44.0, -41.0)], [lid], [fit]))
+    found = one(layout, "cover-fit", "box.lid")
+    assert found.status == "fail" and "states no Hides" in found.text
+    holds(one(layout, "cover-fit", "box.lid", "box.hole", text="as cut;"), "pass", 0.3)

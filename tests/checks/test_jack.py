@@ -4,16 +4,22 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
-from bodycad.geometry.plane.build import circle
+from bodycad.errors import InputError
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.blank import on_edge
+from bodycad.layout.interface import Sweep
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
+from bodycad.layout.void import Room, Void
 from bodycad.parts.control import Pot
 from bodycad.parts.jack import EndJack
 from tests.checks.bench import ask, board, controls, holds, one
+from tests.sample import Loose
 
 OUTLINE = board().skin.outline
 
@@ -127,3 +133,34 @@ def test_a_lip_round_the_corner():
 
 def test_no_jack_no_question():
     assert [f.status for f in ask(board(), "jack-path")] == ["skip"]
+
+
+def test_a_battery_counts_like_a_control():
+    """A block whose side stands 4 mm beyond the plug's tip at x = -150."""
+    block = Room(
+        "own.block", "own", "battery", Prism(rectangle(20.0, 30.0, 0.0, -136.0), -30.0, -12.0)
+    )
+    layout = board(holed(), end_jack(), Placed("own", Loose((), (block,))))
+    holds(one(layout, "jack-path", "jack.plug", "own.block"), "pass", 4.0, 0.011)
+
+
+def test_a_plug_without_a_way_in_is_refused_and_one_that_is_no_bore_is_named():
+    with pytest.raises(InputError, match="the bore of a Sweep of jack"):
+        Sweep(part="jack", kind="plug", room="jack.plug")
+    square = Room(
+        "own.plug", "own", "plug", Prism(rectangle(20.0, 10.0, 0.0, -160.0), -26.0, -18.0)
+    )
+    sweep = Sweep(part="own", kind="plug", room=square.id, bore="jack.bore", into="control.cavity")
+    own = Placed("own", Loose((), (square,), (replace(sweep, bore="own.bore"),)))
+    cut_in = Void(
+        "own.bore",
+        "own",
+        "edge",
+        "BORE",
+        Prism(rectangle(60.0, 10.0, 0.0, -175.0), -26.0, -18.0),
+        frozenset({"edge"}),
+        frozenset({"control.cavity"}),
+    )
+    layout = board(holed(), replace(own, part=replace(own.part, cut=(cut_in,))))
+    assert one(layout, "jack-path", "own.bore", "control.cavity").status == "pass"
+    assert one(layout, "jack-path", "own.plug").code == "jack-path.plug-shape"

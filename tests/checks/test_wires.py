@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from bodycad.checks.wood.air import free_radius
+from bodycad.errors import InputError
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
+from bodycad.layout.interface import Terminal
 from bodycad.layout.layout import Link, Placed
 from bodycad.layout.place import Place
+from bodycad.layout.void import Void
+from bodycad.parts.bridge import Hardtail
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot
 from bodycad.shop import Shop
@@ -18,6 +26,7 @@ from tests.checks.bench import (
     board,
     cavity,
     controls,
+    cut,
     hardtail,
     holds,
     humbucker,
@@ -26,6 +35,7 @@ from tests.checks.bench import (
     one,
     pocket,
 )
+from tests.sample import Loose
 
 START, END = (0.0, -30.0, -10.0), (0.0, -70.0, -30.0)
 
@@ -267,3 +277,56 @@ def test_nothing_to_ask():
     assert [f.status for f in ask(board(), "wire-path")] == ["skip"]
     assert [f.status for f in ask(board(hardtail()), "ground-path")] == ["skip"]
     assert none(board(), "wire-path", "wire", "shank")
+
+
+def test_each_of_two_bridges_has_a_ground_hole_of_its_own():
+    """Two bridges side by side, each over its own hole: none is asked to serve the other. Without
+    the second hole the second bridge fails, and one that comes out under no plate fails too."""
+    two = Placed("other", Hardtail(52.5), Place(-17.0, 100.0))
+    second = ground((0.0, 95.0, 0.0), (0.0, 55.0, -30.0))
+    far = cavity("far", 0.0, 50.0, 40.0, 20.0, 6.0)
+    second = Placed("ground.2", replace(second.part, through=("far.cut",)))
+    parts = humbucker(60.0), hardtail(), two, controls(), far, ground()
+    found = {f.subjects: f.status for f in ask(board(*parts, second), "ground-path")}
+    assert found == {("ground", "bridge.plate"): "pass", ("ground.2", "other.plate"): "pass"}
+    alone = {f.subjects: f.status for f in ask(board(*parts), "ground-path")}
+    assert alone == {("ground", "bridge.plate"): "pass", ("ground", "other.plate"): "fail"}
+    stray = Placed("ground.2", replace(second.part, start=(-100.0, 95.0, 0.0)))
+    found = {f.subjects: f.status for f in ask(board(*parts, stray), "ground-path")}
+    assert found["ground.2", "other.plate"] == "fail"
+
+
+def test_a_post_is_grounded_through_its_hole():
+    """Metal that stands in a void is reached by a ground way that leads through that void."""
+    post = bore((0.0, -20.0, 0.0), (0, 0, -1), 11.0, 20.0)
+    void = Void("post.hole", "post", "front", "POST", post, frozenset({"front"}))
+    metal = Terminal(part="post", kind="ground", voids=(void.id,), linked=False)
+    wire = channel((0.0, -20.0, -15.0), (0.0, -70.0, -15.0), (void.id, "control.cavity"))
+    for kind, status in (("ground", "pass"), ("wire", "fail")):
+        way = Placed("wire", replace(wire.part, kind=kind))
+        placed = Placed("post", Loose((void,), says=(metal,)))
+        layout = board(humbucker(60.0), controls(), placed, way)
+        assert [f.status for f in ask(layout, "ground-path")] == [status]
+
+
+def test_a_channel_that_leads_nowhere_and_one_that_is_routed():
+    found = one(wired(channel(through=())), "wire-path", "wire")
+    assert found.status == "fail" and "into nothing" in found.text
+    trough = cut("trough", Prism(rectangle(10.0, 60.0, 0.0, 0.0, -50.0), -12.0, 0.0))
+    routed = replace(trough.part.cut[0], operation="CHANNEL", meets=frozenset({"pickup.route"}))
+    layout = wired(Placed("trough", Loose((routed,))))
+    assert one(layout, "wire-path", routed.id).code == "wire-path.routed"
+
+
+def test_a_link_to_metal_ends_at_its_ground_hole():
+    """A wire from the bridge runs in the ground hole under its plate, 3.2 mm wide."""
+    pot = Placed("pot", Pot("control", 6.0), Place(0.0, -80.0))
+    layout = board(
+        humbucker(60.0), hardtail(), controls(), pot, ground(), links=[Link("bridge", "pot", 1.0)]
+    )
+    holds(one(layout, "wire-path", "bridge", "pot"), "pass", 2.2)
+
+
+def test_a_kind_of_wire_that_is_none():
+    with pytest.raises(InputError, match="kind.*grond.*signal, ground, power"):
+        channel(kind="grond")

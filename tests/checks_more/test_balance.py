@@ -4,19 +4,28 @@ from dataclasses import replace
 
 import pytest
 
-from bodycad.checks.rules.balance import HEADSTOCK, Lump, advise, balance, body_mass, together
+from bodycad.checks.rules.balance import (
+    HEADSTOCK,
+    Lump,
+    advise,
+    balance,
+    body_mass,
+    part_masses,
+    together,
+)
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.edge import Ledge, Roundover
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
+from bodycad.layout.interface import Mass
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
-from bodycad.layout.void import Void
+from bodycad.layout.void import Room, Void
 from bodycad.layout.volume import body_figures
 from bodycad.parts.jack import StrapButton
 from bodycad.shop import Limit
 from tests import sample
-from tests.checks_more.bench import T, bench, loose
+from tests.checks_more.bench import T, bench, hole, loose
 
 
 def hung(horn_x, horn_y=100.0, tail_y=0.0, left_handed=False):
@@ -122,3 +131,17 @@ def test_advice_never_fails():
     found = advise((), 5.0, Limit(1.0, 0.5, most=True), "t", "c", code="balance")
     assert (found.status, found.limit, found.warn, found.cure) == ("warn", None, 0.5, "c")
     assert advise((), 0.4, Limit(1.0, 0.5, most=True), "t", "c", code="balance").status == "pass"
+
+
+def test_a_mass_counts_where_it_is_stated_and_one_that_is_not_by_its_rooms():
+    """A kilogram at (10, 20, -5); 100 cm3 of room at 2 kg a litre in its middle, named; a way for
+    wires weighs nothing."""
+    room = Room("q.block", "q", "part", Prism(rectangle(100.0, 100.0, 0.0, 60.0, 0.0), -10.0, 0.0))
+    layout = bench(
+        loose(says=(Mass(part="p", kg=1.0, at=(10.0, 20.0, -5.0)),)),
+        loose(rooms=(room,), name="q"),
+        loose(hole("r.way", 0.0, 0.0, 6.0, 20.0, "CHANNEL", "r"), name="r"),
+    )
+    lumps, guessed = part_masses(layout)
+    assert lumps == [Lump(1.0, (10.0, 20.0, -5.0)), Lump(pytest.approx(0.2), (60.0, 0.0, -5.0))]
+    assert guessed == ["q"]

@@ -5,6 +5,7 @@ import math
 import pytest
 
 from bodycad.checks.rules.land import land
+from bodycad.errors import InputError
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import FLAT, Carve, rectangle_between
@@ -12,6 +13,7 @@ from bodycad.geometry.solids.edge import Ledge, Roundover, Square
 from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.blank import on_edge
 from bodycad.layout.contours import fall_away
+from bodycad.layout.interface import Land
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Depth, Place
 from bodycad.parts.bridge import Hardtail
@@ -212,3 +214,17 @@ def test_a_contour_that_takes_the_binding_ledge_away_is_noted():
 
     assert [f.subjects for f in notes(True)] == [("contour.forearm", "edge.front")]
     assert notes(False) == []
+
+
+@pytest.mark.parametrize(
+    "given, missing",
+    [
+        ({"face": "front"}, "plan"),
+        ({"face": "edge", "inward": (1.0, 0.0, 0.0), "diameter": 9.0}, "at"),
+        ({"face": "edge", "at": (0.0, 0.0, 0.0), "diameter": 9.0}, "inward"),
+        ({"face": "edge", "at": (0.0, 0.0, 0.0), "inward": (1.0, 0.0, 0.0)}, "diameter"),
+    ],
+)
+def test_a_flat_that_does_not_say_where_it_is_is_refused(given, missing):
+    with pytest.raises(InputError, match=f"the {missing} of a Land of p"):
+        Land(part="p", name="p.foot", **given)

@@ -10,6 +10,7 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.blank import on_edge
+from bodycad.layout.interface import Sweep
 from bodycad.layout.layout import Placed
 from bodycad.layout.void import Room
 from bodycad.parts.jack import StrapButton
@@ -159,3 +160,24 @@ def test_block_without_a_route_fails_and_no_block_is_skipped():
     block = Room("p.block", "p", "swing", Prism(rectangle(40.0, 80.0), -30.0, 10.0))
     assert [f.status for f in vibrato_swing(bench(loose(rooms=(block,))))] == ["fail"]
     assert [f.status for f in vibrato_swing(bench(loose()))] == ["skip"]
+
+
+def test_a_square_knob_counts_to_its_nearest_corner_or_side():
+    """A pad 20 mm square at (0, -130): 10 mm to the side of the board at y = -150."""
+    pad = Room("p.knob", "p", "part", Prism(rectangle(20.0, 20.0, 0.0, 0.0, -130.0), 1.0, 5.0))
+    hand = Sweep(part="p", kind="hand", room=pad.id)
+    layout = bench(loose(rooms=(pad,), says=(hand,)))
+    found = only(control_reach(layout), "control-reach", "p.knob", "edge")
+    assert found.value == pytest.approx(10.0)
+    strings = only(control_reach(layout), "control-reach", "p.knob", "string.1")
+    assert 93.0 < strings.value < 94.0  # 120 less half the spread of 52.5 at the saddle
+
+
+def test_a_block_swings_in_the_void_that_its_sweep_names():
+    """A round block of 40 mm in another part's hole of 50: 5 mm all round."""
+    block = Room("p.block", "p", "part", bore((0.0, 0.0, -30.0), (0, 0, 1), 40.0, 40.0))
+    route = hole("q.route", 0.0, 0.0, 50.0, 36.0, part="q")
+    sweep = Sweep(part="p", kind="block", room=block.id, within=(route.id,))
+    layout = bench(loose(rooms=(block,), says=(sweep,)), loose(route, name="q"))
+    found = only(vibrato_swing(layout), "vibrato-swing", "p.block", "q.route")
+    assert found.value == pytest.approx(5.0)

@@ -3,9 +3,12 @@
 import pytest
 
 from bodycad.checks.rules.screws import glue_joint, pilot_tip, post_web
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.blank import on_edge
-from bodycad.layout.interface import Screw
+from bodycad.layout.interface import Hides, Post, Screw
 from bodycad.layout.layout import Placed
+from bodycad.layout.void import Room
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.jack import StrapButton
 from tests.checks_more.bench import BOARD, bench, hole, loose, only, pocket
@@ -157,3 +160,33 @@ def test_a_neck_screw_on_the_joint_warns():
 
 def test_one_piece_is_skipped():
     assert [f.status for f in glue_joint(bench(loose(pilot())))] == ["skip"]
+
+
+def test_an_own_screw_beside_its_own_cut_is_measured_unless_a_rim_hides_that_cut():
+    """A pilot 2 mm from its own part's pocket: `pilot-tip` judges it, but where the part's rim
+    hides that pocket, `ring-cover` does."""
+    cuts = pilot(), pocket("p.cut", 3.2, 20.0, -44.0, 0.0, "p", opens=("front", "back"))
+    cover = Room("p.ring", "p", "ring", Prism(rectangle(60.0, 60.0), 0.0, 2.0))
+    rim = Hides(
+        part="p",
+        kind="on",
+        name="ring",
+        rim=rectangle(60.0, 60.0),
+        room="p.ring",
+        face="front",
+        voids=("p.cut",),
+        screws=("p.screw",),
+    )
+    for says, count in (((), 1), ((rim,), 0)):
+        layout = bench(loose(*cuts, rooms=(cover,), says=says))
+        assert len([f for f in pilot_tip(layout) if f.subjects == ("p.screw", "p.cut")]) == count
+
+
+@pytest.mark.parametrize("pull, status", [((1.0, 0.0, 0.0), "fail"), ((0.0, 1.0, 0.0), "pass")])
+def test_a_post_leans_the_way_that_it_states(pull, status):
+    """A route 5 mm ahead of it toward the nut, and nothing to its side."""
+    post = hole("p.post", 0.0, 0.0, 11.0, 20.0, "POST")
+    route = pocket("q.cut", 10.5, 40.0, -20.0, 0.0, "q")
+    stated = Post(part="p", hole="p.post", pull=pull)
+    found = list(post_web(bench(loose(post, says=(stated,)), loose(route, name="q"))))
+    assert [f.status for f in found] == [status]
