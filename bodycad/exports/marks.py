@@ -1,7 +1,7 @@
 """Numbers for the findings that fail or warn, and where each one's marker goes on the plans.
 
-The number is the finding's place in the report; the row in the table has the anchor `f<number>`, the
-marker on its plan `m<number>`.
+The number is the finding's place in the report; the row in the table has the anchor `f<number>`,
+the marker on its plan `m<number>`.
 """
 
 from __future__ import annotations

@@ -1,6 +1,8 @@
-"""The plan of one face as SVG, to scale: what is cut from this face filled by depth, the rest as lines.
+"""The plan of one face as SVG, to scale: what is cut from this face filled by depth, the rest as
+lines.
 
-The front is seen from the front, the back from the back. Arcs stay arcs. Sheet units are millimetres.
+The front is seen from the front, the back from the back. Arcs stay arcs. Sheet units are
+millimetres.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """The cut drawing of one face of a workpiece as plain values, before any file format.
 
 A sheet is in mm, at true size, on the datum of the piece's own frame (the body's: x = 0 the scale
-line, y = 0 the centreline). The back is drawn as seen from the back: y changes sign, x, pins and datum stay.
+line, y = 0 the centreline). The back is drawn as seen from the back: y changes sign, x, pins and
+datum stay.
 
 What is on it: the outline, a binding ledge, every upright cut that a tool makes from this face, the
 datum and the check bar. What is not, because a plan contour at one depth would cut it wrong:
@@ -137,9 +138,9 @@ def cut_sheet(piece: Workpiece, face: str) -> Sheet:
     contour only (layer `FRONT_LEDGE_D0640`): the wood between it and the outline goes, to that
     depth, with the tool outside the contour; one along a stretch of the outline as the region to
     clear, which overruns the outline (`FRONT_REBATE_D0640`). Other edges have cutters of their own
-    and no layer; the annotated twin names them, and where a ledge follows a contour. Depths run from the plain face to the deepest point of
-    the floor, the tip of a pointed drill included. Pockets that open to the edge stay closed
-    contours that overrun the outline."""
+    and no layer; the annotated twin names them, and where a ledge follows a contour. Depths run
+    from the plain face to the deepest point of the floor, the tip of a pointed drill included.
+    Pockets that open to the edge stay closed contours that overrun the outline."""
     face = word(Face, face, "a sheet's face", SIDES)
     skin = piece.skin
     bare = [_Cut(f"{piece.id}.outline", "OUTLINE", skin.outline, skin.thickness)]

@@ -1,4 +1,5 @@
-"""SVG spelled out: numbers, elements, paths whose arcs stay arcs, and the one style sheet of all drawings.
+"""SVG spelled out: numbers, elements, paths whose arcs stay arcs, and the one style sheet of all
+drawings.
 
 A `View` says how the body frame lies on the sheet: x to the right; y up seen from the front, down
 seen from the back. Sheet units are millimetres.
@@ -18,32 +19,41 @@ STYLE = """
 svg.drawing { font-family: system-ui, "Segoe UI", Roboto, "Liberation Sans", sans-serif; }
 .drawing text { fill: var(--ink, #26231e); stroke: none; }
 .drawing .wood { fill: var(--wood, #f0e5d2); stroke: none; }
-.drawing .line { fill: none; stroke: var(--ink, #26231e); stroke-width: .9; stroke-linejoin: round; }
+.drawing .line { fill: none; stroke: var(--ink, #26231e); stroke-width: .9;
+  stroke-linejoin: round; }
 .drawing .thin { fill: none; stroke: var(--soft, #857b6c); stroke-width: .45; }
 .drawing .edge { fill: none; stroke: var(--soft, #857b6c); stroke-width: .45; }
 .drawing .hatch { fill: none; stroke: var(--grain, #c7b18c); stroke-width: .4; }
-.drawing .contour { stroke: var(--soft, #857b6c); stroke-width: .35; stroke-dasharray: 5 1.5 1 1.5; }
+.drawing .contour { stroke: var(--soft, #857b6c); stroke-width: .35;
+  stroke-dasharray: 5 1.5 1 1.5; }
 .drawing .void { stroke: var(--ink, #26231e); stroke-width: .4; }
-.drawing .hidden { fill: none; stroke: var(--soft, #857b6c); stroke-width: .55; stroke-dasharray: 2.4 1.6; }
+.drawing .hidden { fill: none; stroke: var(--soft, #857b6c); stroke-width: .55;
+  stroke-dasharray: 2.4 1.6; }
 .drawing .room { fill: none; stroke: var(--part, #2f6690); stroke-width: .5; }
 .drawing .string { fill: none; stroke: var(--part, #2f6690); stroke-width: .4; opacity: .6; }
-.drawing .axis { fill: none; stroke: var(--soft, #857b6c); stroke-width: .35; stroke-dasharray: 9 2 1.5 2; }
-.drawing .blank { fill: none; stroke: var(--soft, #857b6c); stroke-width: .3; stroke-dasharray: 1.2 1.6; }
-.drawing .glue { fill: none; stroke: var(--glue, #8a5a2b); stroke-width: .6; stroke-dasharray: 7 2.5; }
+.drawing .axis { fill: none; stroke: var(--soft, #857b6c); stroke-width: .35;
+  stroke-dasharray: 9 2 1.5 2; }
+.drawing .blank { fill: none; stroke: var(--soft, #857b6c); stroke-width: .3;
+  stroke-dasharray: 1.2 1.6; }
+.drawing .glue { fill: none; stroke: var(--glue, #8a5a2b); stroke-width: .6;
+  stroke-dasharray: 7 2.5; }
 .drawing .bar { fill: var(--ink, #26231e); stroke: none; }
 .drawing .air { fill: var(--paper, #fffdf9); stroke: none; }
 .drawing .cut { fill: none; stroke: var(--ink, #26231e); stroke-width: .6; stroke-linejoin: round; }
 .drawing .dim { fill: none; stroke: var(--ink, #26231e); stroke-width: .25; }
 .drawing .roomtext { fill: var(--part, #2f6690); }
-.drawing .label { fill: var(--ink, #26231e); stroke: var(--halo, #fffdf9); stroke-width: 1.6; paint-order: stroke;
+.drawing .label { fill: var(--ink, #26231e); stroke: var(--halo, #fffdf9); stroke-width: 1.6;
+  paint-order: stroke;
   stroke-linejoin: round; }
 .drawing .d1 { fill: var(--d1, #e2d2b3); } .drawing .d2 { fill: var(--d2, #d0ba91); }
 .drawing .d3 { fill: var(--d3, #b79c6f); } .drawing .d4 { fill: var(--d4, #987c52); }
 .drawing .d5 { fill: var(--d5, #715a3a); } .drawing .d6 { fill: var(--through, #fffdf9); }
-.drawing .stands { fill: var(--pass, #2e6b4f); fill-opacity: .2; stroke: var(--pass, #2e6b4f); stroke-width: .35; }
+.drawing .stands { fill: var(--pass, #2e6b4f); fill-opacity: .2; stroke: var(--pass, #2e6b4f);
+  stroke-width: .35; }
 .drawing .clear { fill: var(--pass, #2e6b4f); fill-opacity: .3; stroke: none; }
 .drawing .screw { fill: none; stroke: var(--ink, #26231e); stroke-width: .6; }
-.drawing .better { fill: none; stroke: var(--part, #2f6690); stroke-width: .6; stroke-dasharray: 2 1.2; }
+.drawing .better { fill: none; stroke: var(--part, #2f6690); stroke-width: .6;
+  stroke-dasharray: 2 1.2; }
 .drawing .mark circle { stroke: var(--paper, #fffdf9); stroke-width: .8; }
 .drawing .mark line { stroke-width: .8; } .drawing .mark text { fill: #fff; font-weight: 700; }
 .drawing .fail circle, .drawing .error circle { fill: var(--fail, #b3261e); }
@@ -160,7 +170,8 @@ def drawing(
     width, height = x1 - x0, y1 - y0
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing {name}" width="{num(width)}mm" '
-        f'height="{num(height)}mm" viewBox="{num(x0)} {num(y0)} {num(width)} {num(height)}" role="img">'
+        f'height="{num(height)}mm" viewBox="{num(x0)} {num(y0)} {num(width)} {num(height)}" '
+        'role="img">'
         f"<title>{escape(title)}</title>{f'<style>{STYLE}</style>' if style else ''}{body}</svg>"
     )
 

@@ -1,4 +1,5 @@
-"""Contours by their trade shapes: a face that falls away to an edge, and a scoop that deepens to it."""
+"""Contours by their trade shapes: a face that falls away to an edge, and a scoop that deepens to
+it."""
 
 from __future__ import annotations
 

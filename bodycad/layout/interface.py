@@ -177,12 +177,12 @@ class Screw(Interface):
 
     number: its number in the part, from 1. hole: the void it passes or bites in the body. seat: the
     void of its counterbore. at: the middle of its seat. way: unit way from head to tip. clamps: the
-    void whose floor it pulls on. flange: diameter of the head or ferrule on its seat. thread: outside diameter of the thread.
-    reach: from the seat to the tip. length: under the head, as it is bought. bites: id of the room
-    that the thread holds in, None where it holds in the body. pilot: diameter of the hole in what
-    it bites. grip: length of thread there, None where the thread is as long as what stands there.
-    loaded: True where the strings' pull goes through it. free: the hole in a cover or guard that
-    it passes without biting.
+    void whose floor it pulls on. flange: diameter of the head or ferrule on its seat. thread:
+    outside diameter of the thread. reach: from the seat to the tip. length: under the head, as it
+    is bought. bites: id of the room that the thread holds in, None where it holds in the body.
+    pilot: diameter of the hole in what it bites. grip: length of thread there, None where the
+    thread is as long as what stands there. loaded: True where the strings' pull goes through it.
+    free: the hole in a cover or guard that it passes without biting.
     """
 
     number: int

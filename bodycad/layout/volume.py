@@ -29,8 +29,8 @@ FINE = 1e-8
 
 @dataclass(frozen=True)
 class BodyFigures:
-    """area: plan area of the outline, mm2. volume: wood left, mm3. mass: kg, None where the material
-    is not known. centroid: of the wood, in the piece's own frame, mm."""
+    """area: plan area of the outline, mm2. volume: wood left, mm3. mass: kg, None where the
+    material is not known. centroid: of the wood, in the piece's own frame, mm."""
 
     area: float
     volume: float
@@ -70,7 +70,8 @@ def removed_volumes(piece: Workpiece) -> Mapping[str, float]:
 
 
 def wood_removed(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> Mapping[str, float]:
-    """By void id: the volume (mm3) that each void alone takes out of the shaped piece; 0 for a miss.
+    """By void id: the volume (mm3) that each void alone takes out of the shaped piece; 0 for a
+    miss.
 
     `tools` by void id replaces the shapes that the piece's voids would take.
     """

@@ -1,9 +1,10 @@
-"""The kernel in a child process with a time limit: a crash or a hang becomes a finding that names the step.
+"""The kernel in a child process with a time limit: a crash or a hang becomes a finding that names
+the step.
 
     handle = start(layout, directory)      # returns at once; other exports run beside it
     findings = finish(handle)              # waits for the rest of the time limit
-    handle = start_proof(skin, questions)  # a second child, so that one that dies takes nothing with it
-    answers, findings = finish_proof(handle)
+    handle = start_proof(skin, questions)  # a second child, so that one that dies takes nothing
+    with it answers, findings = finish_proof(handle)
 
 This module itself never loads the kernel.
 """

@@ -1,4 +1,5 @@
-"""The workpieces and the rooms as one GLB: binary glTF 2.0, metres, y up, equal input gives equal bytes.
+"""The workpieces and the rooms as one GLB: binary glTF 2.0, metres, y up, equal input gives equal
+bytes.
 
 Written here because the kernel's own writer makes a mesh of every face and keeps millimetres where
 the format means metres (glTF 2.0 specification, section 3.4: +Y up, metres).

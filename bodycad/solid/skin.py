@@ -1,4 +1,5 @@
-"""The outside of the body as a solid: the slab, its edges, the contours, the ledges that follow them.
+"""The outside of the body as a solid: the slab, its edges, the contours, the ledges that follow
+them.
 
 Fillets come before contours: after them the kernel often refuses.
 """

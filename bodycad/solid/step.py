@@ -1,4 +1,5 @@
-"""STEP files (AP214, millimetres, ASCII names, fixed header time) and the gate that each must pass once written."""
+"""STEP files (AP214, millimetres, ASCII names, fixed header time) and the gate that each must pass
+once written."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""The kernel's whole job for one layout: solids, judgement, files. Runs inside the child process."""
+"""The kernel's whole job for one layout: solids, judgement, files. Runs inside the child
+process."""
 
 from __future__ import annotations
 
@@ -28,8 +29,8 @@ def run(
 ) -> tuple[Finding, ...]:
     """Make the solids of `layout`, judge them, and write its STEP and GLB files into `directory`.
 
-    Nothing is written where a workpiece disagrees with the layout. Faults come back as findings, never as
-    exceptions of ours.
+    Nothing is written where a workpiece disagrees with the layout. Faults come back as findings,
+    never as exceptions of ours.
     """
     found: list[Finding] = []
     made: list[NamedSolid] = []

@@ -18,7 +18,8 @@ def poke(shape: Shape, skin: Skin, face: str) -> tuple[float, Point3]:
     most.
 
     Through a face: upward (downward at the back) from the shaped face; through the edge: out of the
-    side, roundover or ledge, square to it. Tested on points `SPACING` mm apart; 0 where it does not.
+    side, roundover or ledge, square to it. Tested on points `SPACING` mm apart; 0 where it does
+    not.
     """
     points = surface(shape)
     if face == "edge":

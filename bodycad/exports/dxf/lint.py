@@ -3,11 +3,13 @@
 Errors spoil the cut or stop the reader; warnings are rough going for the machine. Nothing is
 repaired. Every text begins with the word of its rule.
 
-errors    not-finite, zero-length, open, gap (loose ends within 0.05 mm), repeated-vertex, crossing (itself),
-          duplicate, overlap (within a layer), turning (outer contours counter-clockwise, holes clockwise),
-          wide-arc (over 180 degrees), height (Z, thickness or extrusion), layer (undefined, or a bad name or colour),
-          by-layer, unit, extents, stock (outside $LIMMIN..$LIMMAX, check bar excepted), entity (a kind not
-          allowed), space (drawn outside the model), version, datum, check-bar
+errors    not-finite, zero-length, open, gap (loose ends within 0.05 mm), repeated-vertex, crossing
+(itself),
+          duplicate, overlap (within a layer), turning (outer contours counter-clockwise, holes
+          clockwise), wide-arc (over 180 degrees), height (Z, thickness or extrusion), layer
+          (undefined, or a bad name or colour), by-layer, unit, extents, stock (outside
+          $LIMMIN..$LIMMAX, check bar excepted), entity (a kind not allowed), space (drawn outside
+          the model), version, datum, check-bar
 warnings  short (segment or arc under 0.05 mm), flat-arc (radius over 10 m), kink (0.05-2 degrees),
           corner (inside radius under the cutter's), unit (R12 cannot carry one)
 """
@@ -218,7 +220,8 @@ def _entity_faults(doc: Drawing, entity: DXFGraphic) -> Iterator[Fault]:
     normal = tuple(entity.dxf.extrusion) if entity.dxf.hasattr("extrusion") else (0.0, 0.0, 1.0)
     if any(heights) or normal != (0.0, 0.0, 1.0):
         yield fault(
-            f"height: Z or thickness {max(heights, key=abs, default=0.0):g}, extrusion {normal}, not 0 and +Z"
+            f"height: Z or thickness {max(heights, key=abs, default=0.0):g}, extrusion {normal}, "
+            "not 0 and +Z"
         )
 
 

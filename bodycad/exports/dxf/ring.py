@@ -113,12 +113,16 @@ def rough(ring: Ring, cutter: float) -> Iterator[Fault]:
         )
         yield ring.fault(text, "warning")
     if (kink := (np.abs(turn) > KINK_DEG[0]) & (np.abs(turn) < KINK_DEG[1])).any():
-        text = f"kink: {kink.sum()} of {KINK_DEG[0]:g}-{KINK_DEG[1]:g} degrees, the first at {place(s.b[kink][0])}"
+        first = place(s.b[kink][0])
+        text = (
+            f"kink: {kink.sum()} of {KINK_DEG[0]:g}-{KINK_DEG[1]:g} degrees, the first at {first}"
+        )
         yield ring.fault(text, "warning")
     if cutter and ring.layer not in MARKS and "_DIA" not in ring.layer:
         radius = _tightest(ring, turn)
         if radius < cutter / 2.0 - NIL:
-            text = f"corner: inside radius {radius:.2f} mm, the smallest cutter's is {cutter / 2.0:.2f}"
+            least = f"the smallest cutter's is {cutter / 2.0:.2f}"
+            text = f"corner: inside radius {radius:.2f} mm, {least}"
             yield ring.fault(text, "warning")
 
 

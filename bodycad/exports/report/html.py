@@ -46,7 +46,8 @@ def html_text(report: Report, figures: Sequence[BodyFigures] = ()) -> str:
     name = report.layout.name
     css = Path(__file__).with_name("report.css").read_text(encoding="utf-8")
     head = (
-        '<meta charset="utf-8"/><meta name="viewport" content="width=device-width, initial-scale=1"/>'
+        '<meta charset="utf-8"/><meta name="viewport" content="width=device-width, '
+        'initial-scale=1"/>'
         + tag("title", f"{escape(name)}: {VERDICTS[report.verdict]}")
         + f"<style>{STYLE}{css}</style>"
     )
@@ -147,7 +148,10 @@ def _plans(report: Report) -> str:
         )
         for face in ("front", "back")
     )
-    swatch = '<svg class="drawing" viewBox="0 0 26 14"><rect class="void {0}" x=".5" y=".5" width="25" height="13"/></svg>'
+    swatch = (
+        '<svg class="drawing" viewBox="0 0 26 14">'
+        '<rect class="void {0}" x=".5" y=".5" width="25" height="13"/></svg>'
+    )
     lines = (
         ("hidden", "cut from the other side or at an angle"),
         ("room", "fitted part"),

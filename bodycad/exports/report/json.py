@@ -195,7 +195,8 @@ def _contour(contour: Contour) -> dict[str, Any]:
         "area": None,
         "volume": None,
         "box": [_value(v) for v in (x0, y0, x1, y1)],
-        "text": "z and box are those of the whole sweep, most of it in air; area and volume of the wood it takes "
+        "text": "z and box are those of the whole sweep, most of it in air; area and volume of the "
+        "wood it takes "
         "depend on the outline and the other cuts and are counted in body.volume",
     }
 

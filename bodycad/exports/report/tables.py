@@ -1,4 +1,5 @@
-"""The report's tables as HTML: findings with margin bars, sizes, cuts. Every text is escaped here."""
+"""The report's tables as HTML: findings with margin bars, sizes, cuts. Every text is escaped
+here."""
 
 from __future__ import annotations
 

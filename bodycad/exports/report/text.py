@@ -1,4 +1,5 @@
-"""The report for a terminal: verdict, what fails and warns, the tightest of what holds, what to measure first.
+"""The report for a terminal: verdict, what fails and warns, the tightest of what holds, what to
+measure first.
 
 At most WIDTH columns; colour only when asked for.
 """
@@ -74,7 +75,8 @@ def verdict_line(report: Report, colour: bool = False) -> str:
         if report.count(s) or s in ("fail", "warn", "pass")
     )
     waived = (f"{len(report.waived)} waived",) if report.waived else ()
-    return f"{report.layout.name}: {_painted(VERDICTS[report.verdict], report.verdict, colour)}  ({', '.join((*counts, *waived))})"
+    verdict = _painted(VERDICTS[report.verdict], report.verdict, colour)
+    return f"{report.layout.name}: {verdict}  ({', '.join((*counts, *waived))})"
 
 
 def tightest(report: Report) -> list[Finding]:
@@ -121,7 +123,8 @@ def judged(finding: Finding) -> str:
         if finding.proof is not None
         else ""
     )
-    text = f"{figure(finding.value, finding.unit)}{bound}{kernel}, limit {side} {figure(finding.limit, finding.unit)}"
+    limit = figure(finding.limit, finding.unit)
+    text = f"{figure(finding.value, finding.unit)}{bound}{kernel}, limit {side} {limit}"
     if finding.status == "warn" and finding.warn is not None:
         text += f", warns {other} {figure(finding.warn, finding.unit)}"
     source = f" ({finding.limit_source})" if finding.limit_source not in ("", PRACTICE) else ""
@@ -144,7 +147,10 @@ def check_page(check: Check | Topic) -> str:
     for name in page.limits:
         limit = LIMITS[name]
         side = "at most" if limit.most else "at least"
-        text = f"{name}: fails unless {side} {limit.fail:g}, warns unless {side} {limit.warn:g} ({limit.source})"
+        text = (
+            f"{name}: fails unless {side} {limit.fail:g}, warns unless {side} {limit.warn:g} "
+            f"({limit.source})"
+        )
         lines += _wrapped(text, "Limit:  ", " " * 8)
     lines += _wrapped(page.cures, "Cures:  ", " " * 8)
     if not page.limits:
@@ -188,7 +194,8 @@ def _table(held: Sequence[Finding]) -> Iterator[str]:
     width = max(len(f.code) for f in held) + 2
     for f in held:
         limit = f"{'<=' if f.most else '>='} {figure(f.limit, f.unit)}"
-        head = f"  {f.code:<{width}}{figure(f.value, f.unit):>11}  {limit:>14}  {figure(f.margin, ''):>7} spare  "
+        head = f"  {f.code:<{width}}{figure(f.value, f.unit):>11}  {limit:>14}  "
+        head += f"{figure(f.margin, ''):>7} spare  "
         head += f"kernel {figure(f.proof, '')}  " if f.proof is not None else ""
         text = ", ".join(f.subjects)
         yield head + (
@@ -209,7 +216,10 @@ def _sizes(dimensions: Sequence[Dimension]) -> list[str]:
         if len(found) > MOST_SIZES
         else ""
     )
-    head = f"Measure before cutting ({len(found)} of {len(dimensions)} sizes are common practice, not yet measured):"
+    head = (
+        f"Measure before cutting ({len(found)} of {len(dimensions)} sizes are common practice, "
+        "not yet measured):"
+    )
     return ["", *_wrapped(head, "", ""), *_wrapped("; ".join(shown) + more, "  ", "  ")]
 
 

@@ -1,4 +1,5 @@
-"""Upright sections as SVG, to scale: wood hatched, cuts open, fitted parts as outlines with letters.
+"""Upright sections as SVG, to scale: wood hatched, cuts open, fitted parts as outlines with
+letters.
 
 The sheet's x is the distance along the section line, its y is height; millimetres. Curves are drawn
 as chords that leave them by at most the SAGITTA of bodycad.exports.sections.slice.

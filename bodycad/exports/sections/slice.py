@@ -1,4 +1,5 @@
-"""Upright sections as numbers: along a line in plan, the heights of the skin and of every void and room.
+"""Upright sections as numbers: along a line in plan, the heights of the skin and of every void and
+room.
 
 All curves are sampled where they bend: between neighbouring samples no curve leaves its chord by
 more than SAGITTA mm, down to steps of LEAST_STEP mm at jumps.

@@ -366,8 +366,8 @@ def _line_feet(prism: Prism, index: np.ndarray, points: np.ndarray) -> np.ndarra
 
 
 def _arc_feet(prism: Prism, index: np.ndarray, points: np.ndarray) -> np.ndarray:
-    """Nearest points (m, 3) on the rim over the arcs `index`: the best of ARC_PLACES places on each,
-    refined."""
+    """Nearest points (m, 3) on the rim over the arcs `index`: the best of ARC_PLACES places on
+    each, refined."""
     s, slope, many = prism.profile.segments, np.array(prism.slope), np.arange(len(points))[:, None]
     share = np.linspace(0.0, 1.0, ARC_PLACES)
     spots = np.stack([s.take(index).at(np.full(len(index), t)) for t in share])
