@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from bodycad.geometry.plane.polygon import even_polygon
-from bodycad.geometry.plane.region import block, filled, grown, joined, near_pairs, prepared
+from bodycad.geometry.plane.region import block, filled, grown, merged, near_pairs, prepared
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.skin import Shelf, Skin
 from bodycad.geometry.solids.solid import Box3, Solid
@@ -127,7 +127,7 @@ class Around:
         overhangs; of a ledge that follows it, its section at the ledge's floor."""
         depth += 1e-6
         z = self.skin.level(face) + (-depth if face is Face.FRONT else depth)
-        return prepared(grown(joined(_polygons([shape], z)), 2.0 * SAGITTA))
+        return prepared(grown(merged(_polygons([shape], z)), 2.0 * SAGITTA))
 
     def plan(self, shape: Cut, z: float) -> Any:
         """The polygon of a shape that does not change about height `z`, made once."""
@@ -236,13 +236,13 @@ def _level(stretch: _Stretch, around: Around) -> Level:
     still = [s for s in stretch.shapes if _whole(s, middle)]
     moving = [s for s in stretch.shapes if not _whole(s, middle)]
     fixed = [around.plan(shape, middle) for shape in still]
-    base = [joined(fixed)] if fixed else []
+    base = [merged(fixed)] if fixed else []
 
     def at(z: float) -> np.ndarray:
         taken = base + _polygons(moving, z)
         if not taken:
             return np.zeros(3)
-        region = joined(taken)
+        region = merged(taken)
         if stretch.outline is not None:
             region = region.intersection(around.edged(stretch.outline, z))
         for p in _polygons(stretch.minus, z):

@@ -146,7 +146,7 @@ def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Find
         spot = float(px), float(py)
     else:
         contour = skin.contours[int(owner)]
-        what, spot = contour.id, contour.carve.level_distance(x, y, z)[1]
+        what, spot = contour.id, contour.carve.level_distances(np.array([[x, y]]), z)[1][0]
     flange = screw.flange / 2.0
     bed = radius_of(layout.by_id[screw.seat]) if screw.seat else flange
     for radius, limit, thing in ((flange, "", "flange"), (bed, ".wall", "counterbore")):

@@ -60,7 +60,7 @@ def prepared(shape: Any) -> Any:
     return shape
 
 
-def joined(shapes: Sequence[Any]) -> Any:
+def merged(shapes: Sequence[Any]) -> Any:
     """Shapely shapes as one; an empty one of none."""
     import shapely
 

@@ -52,7 +52,6 @@ class Bore(Shape):
 
     @property
     def upright(self) -> bool:
-        """Whether the axis is upright."""
         return abs(self.direction[0]) < 1e-12 and abs(self.direction[1]) < 1e-12
 
     @cached_property
@@ -71,7 +70,6 @@ class Bore(Shape):
 
     @cached_property
     def box(self) -> Box3:
-        """Low and high corner, mm."""
         low, high = [], []
         for start, d, end in zip(self.start, self.direction, self.end):
             disc, shoulder = (
@@ -112,7 +110,6 @@ class Bore(Shape):
 
     @property
     def hole(self) -> Bore:
-        """The bore itself."""
         return self
 
     @cached_property
@@ -124,14 +121,12 @@ class Bore(Shape):
 
     @cached_property
     def numbers(self) -> np.ndarray:
-        """Start, direction, diameter, length and tip."""
         return np.array(
             [*self.start, *self.direction, self.diameter, self.length, self.tip_deg], float
         )
 
     @property
     def words(self) -> str:
-        """Diameter, length and start in words."""
         return (
             f"bore of {self.diameter:g} mm, {self.length:g} mm long from "
             f"({', '.join(f'{c:.3f}' for c in self.start)})"
@@ -151,7 +146,6 @@ class Bore(Shape):
 
     @property
     def full(self) -> tuple[float, float]:
-        """From the start to the shoulder of an upright bore."""
         if not self.upright:
             return NOWHERE
         z = self.start[2], self.start[2] + self.shoulder * self.direction[2]
@@ -159,12 +153,10 @@ class Bore(Shape):
 
     @property
     def highest(self) -> Point3:
-        """The point that reaches highest."""
         return self._extreme(1.0)
 
     @property
     def lowest(self) -> Point3:
-        """The point that reaches lowest."""
         return self._extreme(-1.0)
 
     def _extreme(self, sign: float) -> Point3:
@@ -180,7 +172,6 @@ class Bore(Shape):
 
     @cached_property
     def ends(self) -> tuple[End, End]:
-        """The start and the tip."""
         d, ring, rise = self.axes[2], self._ring(ROUND, self.radius), self.rise
         up = math.copysign(1.0, d[2])
         first, last = self.start[2], self.start[2] + self.shoulder * self.direction[2]
@@ -194,7 +185,6 @@ class Bore(Shape):
 
     @property
     def cover(self) -> np.ndarray:
-        """The middle of the start and the tip."""
         return np.array([self.start, self.end])
 
     def _ring(self, count: int, radius: float) -> np.ndarray:
@@ -210,7 +200,6 @@ class Bore(Shape):
         return Lines(np.array(self.start) + ring, self.axes[2], self.shoulder)
 
     def closest(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Exact distance (m,) from `points` (m, 3) and nearest points (m, 3); 0 inside."""
         out = points - np.array(self.start)
         along = out @ self.axes[2]
         across = out - along[:, None] * self.axes[2]
@@ -235,7 +224,6 @@ class Bore(Shape):
         return np.hypot(along - a, off - r), foot
 
     def column(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Lowest and highest height (m,) over plan points (m, 2); nan beside the bore."""
         if self.upright:
             off = np.hypot(points[:, 0] - self.start[0], points[:, 1] - self.start[1])
             end = self.start[2] + self.direction[2] * (self.length - off * self.tip / self.radius)
@@ -271,7 +259,6 @@ class Bore(Shape):
         return np.where(gone, np.nan, low), np.where(gone, np.nan, high)
 
     def level_section(self, z: float, sagitta: float = 0.005) -> Polygons:
-        """The section at height `z` as polygons of the true area (see `Solid`)."""
         dx, dy, dz = self.direction
         level, rise = math.hypot(dx, dy), z - self.start[2]
         if level < 1e-9:
@@ -304,14 +291,12 @@ class Bore(Shape):
         return replace(self, diameter=self.diameter + 2.0 * by, length=self.shoulder + tip)
 
     def moved(self, dx: float, dy: float, dz: float = 0.0) -> Bore:
-        """The same hole shifted by (dx, dy, dz) mm."""
         if not (dx or dy or dz):
             return self
         x, y, z = self.start
         return replace(self, start=(x + dx, y + dy, z + dz))
 
     def mirrored(self) -> Bore:
-        """The hole reflected in the centreline (y -> -y)."""
         (x, y, z), (u, v, w) = self.start, self.direction
         return replace(self, start=(x, -y, z), direction=(u, -v, w))
 

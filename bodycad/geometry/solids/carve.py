@@ -68,7 +68,6 @@ class Carve(Solid):
 
     @cached_property
     def box(self) -> Box3:
-        """Low and high corner of the whole sweep, mm."""
         u0, w0, u1, w1 = self.section.box
         corners = self.world(
             np.array([[u, v, w] for u in (u0, u1) for v in self.span for w in (w0, w1)], float)
@@ -98,13 +97,11 @@ class Carve(Solid):
 
     @property
     def words(self) -> str:
-        """The box in words."""
         x0, y0, z0, x1, y1, z1 = self.box
         return f"contour x {x0:.3f}..{x1:.3f}, y {y0:.3f}..{y1:.3f}, z {z0:.4f}..{z1:.4f}"
 
     @cached_property
     def critical_heights(self) -> tuple[float, ...]:
-        """Of the section's corners and extremes at both ends of the sweep."""
         marks = np.unique(self.section.segments.boxes[:, [1, 3]].round(9))
         local = np.array([[0.0, v, w] for v in self.span for w in marks])
         return tuple(np.unique(self.world(local)[:, 2].round(9)).tolist())
@@ -167,11 +164,6 @@ class Carve(Solid):
             far |= (flat[:, 1] + radius < self.span[0]) | (flat[:, 1] - radius > self.span[1])
         return np.where(far, np.nan, z)
 
-    def level_distance(self, x: float, y: float, z: float) -> tuple[float, tuple[float, float]]:
-        """`level_distances` of one point."""
-        distance, spot = self.level_distances(np.array([[x, y]], float), z)
-        return float(distance[0]), (float(spot[0, 0]), float(spot[0, 1]))
-
     def level_distances(self, points: np.ndarray, z: float) -> tuple[np.ndarray, np.ndarray]:
         """Distance (m,) in the level plane at `z` from plan points (m, 2) to the carve, and the
         nearest points there.
@@ -189,7 +181,6 @@ class Carve(Solid):
         return best, spot
 
     def level_section(self, z: float, sagitta: float = 0.005) -> Polygons:
-        """The section at height `z` as polygons of the true area (see `Solid`)."""
         return self._polygons(z, lambda shape: even_polygon(shape, sagitta))
 
     def level_slices(self, z: float) -> tuple[Profile, ...]:
@@ -243,7 +234,6 @@ class Carve(Solid):
         return plan[::-1] if tilt > 0.0 else plan
 
     def moved(self, dx: float, dy: float, dz: float = 0.0) -> Carve:
-        """The same carve shifted by (dx, dy, dz) mm."""
         if not (dx or dy or dz):
             return self
         x, y = self.origin
@@ -251,7 +241,6 @@ class Carve(Solid):
         return replace(self, section=section, origin=(x + dx, y + dy), pivot=self.pivot + dz)
 
     def mirrored(self) -> Carve:
-        """Reflected in the centreline (y -> -y)."""
         return Carve(
             self.section,
             (self.origin[0], -self.origin[1]),

@@ -50,17 +50,14 @@ class Prism(Shape):
 
     @property
     def upright(self) -> bool:
-        """Always."""
         return True
 
     @property
     def prism(self) -> Prism:
-        """The prism itself."""
         return self
 
     @property
     def plan(self) -> Profile:
-        """The profile."""
         return self.profile
 
     def floor(self, x: Any, y: Any) -> Any:
@@ -91,7 +88,6 @@ class Prism(Shape):
 
     @cached_property
     def box(self) -> Box3:
-        """Low and high corner, mm."""
         x0, y0, x1, y1 = self.profile.box
         return x0, y0, self.floor_range[0], x1, y1, self.high
 
@@ -111,28 +107,23 @@ class Prism(Shape):
 
     @property
     def words(self) -> str:
-        """The box in words."""
         x0, y0, z0, x1, y1, z1 = self.box
         return f"prism x {x0:.3f}..{x1:.3f}, y {y0:.3f}..{y1:.3f}, z {z0:.4f}..{z1:.4f}"
 
     @property
     def critical_heights(self) -> tuple[float, ...]:
-        """The floor's range and the top."""
         return (*self.floor_range, self.high)
 
     @property
     def full(self) -> tuple[float, float]:
-        """From the highest place of the floor to the top."""
         return self.floor_range[1], self.high
 
     @property
     def highest(self) -> Point3:
-        """A point of the top."""
         return *self._middle, self.high
 
     @property
     def lowest(self) -> Point3:
-        """A point where the floor is lowest."""
         if not self.tilted:
             return *self._middle, self.low
         angle = math.atan2(-self.slope[1], -self.slope[0])
@@ -150,7 +141,6 @@ class Prism(Shape):
 
     @cached_property
     def ends(self) -> tuple[End, End]:
-        """The top and the floor."""
         rim = flatten(self.profile, 0.01)
         ahead = np.roll(rim, -1, axis=0) - rim
         count = np.maximum(np.ceil(np.hypot(*ahead.T) / SPACING), 1).astype(int)
@@ -202,13 +192,11 @@ class Prism(Shape):
         return best, spot
 
     def column(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Lowest and highest height (m,) over plan points (m, 2); nan beside the prism."""
         inside = self.profile.segments.encloses(points)
         floor = self.floor_at(points)
         return np.where(inside, floor, np.nan), np.where(inside, self.high, np.nan)
 
     def level_section(self, z: float, sagitta: float = 0.005) -> Polygons:
-        """The section at height `z` as polygons of the true area (see `Solid`)."""
         low, high = self.floor_range
         if not low < z < self.high:
             return ()
@@ -258,7 +246,6 @@ class Prism(Shape):
         return replace(self, profile=offset(self.profile, by)[0])
 
     def moved(self, dx: float, dy: float, dz: float = 0.0) -> Prism:
-        """The same prism shifted by (dx, dy, dz) mm."""
         if not (dx or dy or dz):
             return self
         x, y = self.slope_at
@@ -266,7 +253,6 @@ class Prism(Shape):
         return Prism(plan, self.low + dz, self.high + dz, self.slope, (x + dx, y + dy))
 
     def mirrored(self) -> Prism:
-        """The prism reflected in the centreline (y -> -y)."""
         (sx, sy), (x, y) = self.slope, self.slope_at
         return Prism(self.profile.mirrored(), self.low, self.high, (sx, -sy), (x, -y))
 
@@ -368,7 +354,7 @@ def _line_feet(prism: Prism, index: np.ndarray, points: np.ndarray) -> np.ndarra
 def _arc_feet(prism: Prism, index: np.ndarray, points: np.ndarray) -> np.ndarray:
     """Nearest points (m, 3) on the rim over the arcs `index`: the best of ARC_PLACES places on
     each, refined."""
-    s, slope, many = prism.profile.segments, np.array(prism.slope), np.arange(len(points))[:, None]
+    s, slope = prism.profile.segments, np.array(prism.slope)
     share = np.linspace(0.0, 1.0, ARC_PLACES)
     spots = np.stack([s.take(index).at(np.full(len(index), t)) for t in share])
     spots = np.concatenate([spots, prism.floor_at(spots)[..., None]], axis=2)
@@ -400,4 +386,4 @@ def _arc_feet(prism: Prism, index: np.ndarray, points: np.ndarray) -> np.ndarray
     sampled = spots[best, np.arange(len(index))]
     both = np.concatenate([refined, sampled], axis=1)
     k = np.argmin(((both - points[:, None, :]) ** 2).sum(axis=2), axis=1)
-    return both[many[:, 0], k]
+    return both[np.arange(len(points)), k]
