@@ -130,7 +130,7 @@ def _way(
         else:
             moves = owner == "back" or (
                 owner == "side"
-                and point[2] < -drawn.thickness + drawn.skin.drop_at("back", point[None, :2])[0]
+                and point[2] < -drawn.thickness + drawn.skin.edge_at("back", point[None, :2])[1][0]
             )
         return np.array([0.0, 0.0, -1.0 if moves else 0.0])
     if isinstance(owner, str):

@@ -75,7 +75,7 @@ class Around:
         self.plans: dict[Cut, Any] = {}
         self.bands: dict[tuple[int, float], Any] = {}
         self.outline = filled([even_polygon(skin.outline, SAGITTA)])
-        self.reach = max(skin.reach("front"), skin.reach("back"))
+        self.reach = skin.reach
         self.core = prepared(grown(self.outline, -self.reach - 2.0 * SAGITTA))
         shaping: list[tuple[Cut, Face, float]] = [(c.carve, c.face, 0.0) for c in skin.contours]
         shaping += [

@@ -20,6 +20,7 @@ from bodycad.checks.wood.inwood import in_wood
 from bodycad.checks.wood.level import wall_to_edge
 from bodycad.checks.wood.near import REACH
 from bodycad.errors import InputError, number
+from bodycad.geometry.distance.shelf import shelf_distances, shelf_levels
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
@@ -205,9 +206,9 @@ def _side(layout: Layout, at: Spots, radius: np.ndarray, high: np.ndarray) -> np
     for level in np.unique(high):
         rows = np.flatnonzero((high == level) & (s > 0.0))
         room[rows] = wall_to_edge(layout.skin, s[rows], -layout.thickness, float(level))
-    for z in layout.skin.shelf_levels:  # as if the widest section went right through
+    for z in shelf_levels(layout.skin):  # as if the widest section went right through
         room = np.minimum(
-            room, layout.skin.shelf_distances(at.points, z, room + radius)[0] - radius
+            room, shelf_distances(layout.skin, at.points, z, room + radius)[0] - radius
         )
     return np.where(room > 0.0, room, np.minimum(s, 0.0))
 

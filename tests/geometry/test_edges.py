@@ -275,9 +275,9 @@ def test_edges_at_a_place():
         Roundover(4.0),
     )
     spots = np.array([[50.0, 149.0], [-50.0, 149.0], [-199.0, -50.0]])
-    assert skin.drop_at("front", spots) == pytest.approx([5.0, 0.0, 2.0])
-    assert skin.reach_at("front", spots) == pytest.approx([3.0, 0.0, 2.0])
-    assert skin.drop_at("back", spots) == pytest.approx([4.0] * 3)
+    assert skin.edge_at("front", spots)[1] == pytest.approx([5.0, 0.0, 2.0])
+    assert skin.edge_at("front", spots)[0] == pytest.approx([3.0, 0.0, 2.0])
+    assert skin.edge_at("back", spots)[1] == pytest.approx([4.0] * 3)
     assert skin.level("back") == -T and skin.height("front", spots)[1] == 0.0
     with pytest.raises(InputError, match="a face"):
         skin.level("top")

@@ -16,6 +16,7 @@ from bodycad.checks.rules.seated import Neck, necks, unscrewed
 from bodycad.checks.wood.level import EDGE, SHELF
 from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.distance.gap import gap
+from bodycad.geometry.distance.shelf import shelf_distances
 from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
@@ -142,7 +143,7 @@ def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Find
         side = math.copysign(1.0, float(inset[0]))
         what, spot = "edge", _rim(x, y, plan_point(foot), side * reach)
     elif owner == SHELF:
-        (px, py), what = skin.shelf_distances(one.at[:, :2], z, np.array([np.inf]))[1][0], "edge"
+        (px, py), what = shelf_distances(skin, one.at[:, :2], z, np.array([np.inf]))[1][0], "edge"
         spot = float(px), float(py)
     else:
         contour = skin.contours[int(owner)]

@@ -86,9 +86,9 @@ def _under_washer(layout: Layout, bush: Bush) -> tuple[float, Witness]:
     if hole.face is not Face.EDGE:
         plan = np.vstack([np.column_stack([x + across, y + along]), [[x, y]]])
         if hole.face is Face.FRONT:
-            top = float(layout.skin.front_height(plan).max())
+            top = float(layout.skin.height("front", plan).max())
             return top - under.high, ((x, y, under.high), (x, y, top))
-        low = float(layout.skin.back_height(plan).min())
+        low = float(layout.skin.height("back", plan).min())
         floor = under.shape.full[0]
         return floor - low, ((x, y, floor), (x, y, low))
     # Through the side: along lines parallel to the hole, from where each enters the body to where

@@ -161,10 +161,10 @@ def _land(void: Void, piece: Workpiece, face: str) -> Gap | None:
     share = np.linspace(0.0, 1.0, 9)
     spots = np.vstack([s.at(np.full(len(s), t)) for s in rims for t in share] or [np.zeros((0, 2))])
     spots = spots[np.abs(skin.inset(spots)) < 1e-6] if len(spots) else spots
-    spots = spots[skin.reach_at(face, spots) > 0.0] if len(spots) else spots
+    reach, drop = skin.edge_at(face, spots) if len(spots) else np.zeros((2, 0))
+    spots, drop = spots[reach > 0.0], drop[reach > 0.0]
     if not len(spots):
         return None
-    drop = skin.drop_at(face, spots)
     if face == "front":
         level, heights = -drop, np.full(len(spots), void.high)
         wood = level - heights
@@ -273,7 +273,7 @@ def _over_land(
         return
     for one in in_wood(void, piece):
         shape = one.shape
-        for face, sign in (("front", 1.0), ("back", -1.0)):
+        for face, sign in zip(SIDES, (1.0, -1.0)):
             if face in void.opens or piece.skin.drop(face) <= 0.0:
                 continue
             if shape.hole:
@@ -296,5 +296,5 @@ def _drop_beside(shape: Bore, piece: Workpiece, face: str) -> float:
     deepest, mm; less than nothing where there is none."""
     side = np.array([-shape.direction[1], shape.direction[0]])
     spots = np.array(shape.start[:2]) + np.linspace(-1.0, 1.0, 9)[:, None] * shape.radius * side
-    there = piece.skin.reach_at(face, spots) > 0.0
-    return float(piece.skin.drop_at(face, spots[there]).max(initial=-math.inf))
+    reach, drop = piece.skin.edge_at(face, spots)
+    return float(drop[reach > 0.0].max(initial=-math.inf))

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from bodycad.geometry.distance.shelf import in_shelves
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Point3, Shape, point3
 
@@ -29,14 +30,14 @@ def poke(shape: Shape, skin: Skin, face: str) -> tuple[float, Point3]:
             -skin.edge_air.signed_distance(flat),
             0.0,
         )
-        out = np.maximum(out, skin.in_shelves(points))
+        out = np.maximum(out, in_shelves(skin, points))
     else:
         inside = skin.inset(points[:, :2]) > 0.0
         sign = 1.0 if face == "front" else -1.0
         out = np.where(inside, sign * (points[:, 2] - skin.level(face)), -np.inf)
         if inside.any():
             xy, z = points[inside, :2], points[inside, 2]
-            out[inside] = z - skin.front_height(xy) if face == "front" else skin.back_height(xy) - z
+            out[inside] = (z - skin.height(face, xy)) * (1.0 if face == "front" else -1.0)
     k = int(np.argmax(out))
     return max(float(out[k]), 0.0), point3(points[k])
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from bodycad.geometry.distance.shelf import shelf_distances
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.skin import Skin
 
@@ -37,7 +38,7 @@ def level_reach(
 
     for k, level in enumerate(levels if skin.shelves else ()):
         rows = np.flatnonzero(group == k)
-        nearer(rows, skin.shelf_distances(points[rows], float(level), reach[rows])[0], SHELF)
+        nearer(rows, shelf_distances(skin, points[rows], float(level), reach[rows])[0], SHELF)
     for index, contour in enumerate(skin.contours):
         carve = contour.carve
         # The plane's slice of a tilted sweep counts no ends.

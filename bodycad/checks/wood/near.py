@@ -99,11 +99,7 @@ def _ball_bounds(piece: Workpiece) -> Mapping[str, Mapping[str, float]]:
     low, high = boxes[:, :3], boxes[:, 3:]
     centres, halves = (low + high) / 2.0, (high - low) / 2.0
     skin, ball = piece.skin, np.sqrt((halves * halves).sum(axis=1))
-    columns = {
-        "edge": skin.inset(centres[:, :2])
-        - np.hypot(*halves[:, :2].T)
-        - max(skin.reach("front"), skin.reach("back"))
-    }
+    columns = {"edge": skin.inset(centres[:, :2]) - np.hypot(*halves[:, :2].T) - skin.reach}
     columns |= {c.id: c.carve.closest(centres)[0] - ball for c in skin.contours}
     rows = np.column_stack(list(columns.values())).tolist()
     return {void.id: dict(zip(columns, row)) for void, row in zip(piece.voids, rows)}

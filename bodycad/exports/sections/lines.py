@@ -59,7 +59,7 @@ def _bolts(layout: Layout, part: str, bolts: list[Void]) -> list[SectionLine]:
 
     def wood(pair) -> tuple[float, tuple]:
         points = np.array(pair)
-        return float((skin.front_height(points) - skin.back_height(points)).min()), pair
+        return float((skin.height("front", points) - skin.height("back", points)).min()), pair
 
     one, two = min(pairs, key=wood)
     x0, y0, x1, y1 = max(

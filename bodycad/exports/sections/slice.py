@@ -141,7 +141,7 @@ def _near(box3: Sequence[float], box: np.ndarray) -> bool:
 
 def _wood(layout: Layout, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     inside = layout.skin.outline.segments.encloses(points)
-    low, high = layout.skin.back_height(points), layout.skin.front_height(points)
+    low, high = (layout.skin.height(face, points) for face in ("back", "front"))
     gone = ~inside | (low >= high)
     return np.where(gone, np.nan, low), np.where(gone, np.nan, high)
 

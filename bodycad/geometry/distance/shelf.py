@@ -13,8 +13,9 @@ from typing import Any
 import numpy as np
 
 from bodycad.geometry.distance.search import BOUND, MOST_CELLS, Best
+from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.solids.prism import Prism
-from bodycad.geometry.solids.skin import Shelf, Skin
+from bodycad.geometry.solids.skin import UNDER, Shelf, Skin
 from bodycad.geometry.solids.solid import Shape
 from bodycad.geometry.solids.stretch import Run
 from bodycad.words import Face
@@ -96,6 +97,58 @@ def search_shelf(shape: Shape, shelf: Shelf, skin: Skin, best: Best) -> None:
         keep = np.isfinite(deepest)
 
 
+def shelf_distances(
+    skin: Skin, points: np.ndarray, z: float, known: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Distance (m,) in the level plane at `z` from plan points (m, 2) to the shelves of a skin, and
+    the nearest points there. Negative inside; inf where the plane misses them all, and where they
+    are no nearer than `known` (m,)."""
+    best, spot = np.full(len(points), np.inf), np.array(points, float)
+    space = np.column_stack([points, np.full(len(points), z)])
+    for shelf in skin.shelves:
+        near = skin.inset(points) - shelf.run.edge.reach < known
+        if shelf.carve is not None and near.any():
+            # In the plane it is never nearer than in space.
+            near &= shelf.carve.closest(space)[0] < known.clip(1e-9)
+        for region in _cut(skin, shelf, z) if near.any() else ():
+            chains = [region.outer, *region.holes]
+            feet = [chain.segments.nearest(points) for chain in chains]
+            away = np.array([distance for distance, _, _ in feet])
+            k = away.argmin(axis=0), np.arange(len(points))
+            inside = np.array([chain.segments.encloses(points) for chain in chains])
+            signed = np.where(inside[0] & ~inside[1:].any(axis=0), -away[k], away[k])
+            foot, nearer = np.array([foot for _, foot, _ in feet])[k], signed < best
+            best, spot = np.where(nearer, signed, best), np.where(nearer[:, None], foot, spot)
+    return best, spot
+
+
+def _cut(skin: Skin, shelf: Shelf, z: float) -> tuple[Region, ...]:
+    """What the level plane at `z` cuts out of a shelf, made once."""
+    key = "shelf", id(shelf), z
+    if key not in skin.memo:
+        skin.memo[key] = shelf.regions(skin.outline, z, skin.level(shelf.face))
+    found: tuple[Region, ...] = skin.memo[key]
+    return found
+
+
+def shelf_levels(skin: Skin) -> set[float]:
+    """Heights z (mm) at which one of the shelves is at its widest, so that it is nowhere wider than
+    at one of them."""
+    return {skin.level(shelf.face) + shelf.inward * (shelf.top + UNDER) for shelf in skin.shelves}
+
+
+def in_shelves(skin: Skin, points: np.ndarray) -> np.ndarray:
+    """How far (m,) points (m, 3) of the plain body lie in a shelf, mm: down to its floor or across
+    to its inner wall, whichever is less; 0 outside them all."""
+    found = np.zeros(len(points))
+    for shelf in skin.shelves:
+        level, edge = skin.level(shelf.face), shelf.run.edge
+        s, under = shelf.run.inset(points[:, :2]), np.abs(points[:, 2] - level)
+        deep = np.where(s < edge.reach, shelf.depth(points[:, :2], s, level) - under, 0.0)
+        found = np.maximum(found, np.minimum(deep, edge.reach - s))
+    return np.where(skin.inset(points[:, :2]) > 0.0, found, 0.0)
+
+
 def _first(shelf: Shelf, skin: Skin) -> tuple[Any, ...]:
     """The cells that a search begins with: those in which the shelf takes anything."""
     band = _Band(shelf.run)
@@ -103,7 +156,7 @@ def _first(shelf: Shelf, skin: Skin) -> tuple[Any, ...]:
     across = np.full(len(plan), band.reach / 2.0)
     radius = np.hypot(band.half * band.length[band.index], across)
     deepest = shelf.deepest(plan, band.s, radius, across, skin.level(shelf.face))
-    on = deepest > (0.0 if shelf.carve is None else shelf.run.edge.drop)
+    on = deepest > shelf.top
     rows = plan, deepest, band.index, band.t, band.s, band.half, across
     return (band, *(row[on] for row in rows))
 

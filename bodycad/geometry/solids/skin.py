@@ -75,6 +75,11 @@ class Shelf:
         """The sign of z from the face into the body."""
         return -1.0 if self.face is Face.FRONT else 1.0
 
+    @property
+    def top(self) -> float:
+        """How far under its face it is widest, mm."""
+        return 0.0 if self.carve is None else self.run.edge.drop
+
     def depth(self, points: np.ndarray, s: np.ndarray, level: float) -> np.ndarray:
         """How far (m,) under the plain face at `level` the air reaches at plan points (m, 2) that
         lie `s` (m,) mm in from the run; -inf where there is none."""
@@ -117,8 +122,7 @@ class Shelf:
 
     def widest(self, outline: Profile, level: float) -> tuple[Region, ...]:
         """Its regions where they are widest, so that it takes nothing beside them."""
-        depth = UNDER + (0.0 if self.carve is None else self.run.edge.drop)
-        return self.regions(outline, level + depth * self.inward, level)
+        return self.regions(outline, level + (self.top + UNDER) * self.inward, level)
 
     def plan(self, outline: Profile) -> tuple[Profile, ...]:
         """Profiles that hold the band of a ledge in plan; along the whole outline, the outline."""
@@ -205,9 +209,10 @@ class Skin:
         found = (self.edge(face), *(run.edge for run in self.runs(face)))
         return tuple(edge for edge in found if edge.drop)
 
-    def reach(self, face: str) -> float:
-        """The farthest that a face's edges reach in from the outline, mm."""
-        return max((edge.reach for edge in self.edges(face)), default=0.0)
+    @cached_property
+    def reach(self) -> float:
+        """The farthest that an edge of either face reaches in from the outline, mm."""
+        return max((e.reach for face in SIDES for e in self.edges(face)), default=0.0)
 
     def drop(self, face: str) -> float:
         """The lowest that a face's edges end on the side under the face, mm, contours aside."""
@@ -242,19 +247,6 @@ class Skin:
                     ]
         return tuple(found)
 
-    @property
-    def shelf_levels(self) -> tuple[float, ...]:
-        """Heights z (mm) at which one of the shelves is at its widest, so that it is nowhere wider
-        than at one of them."""
-        found = {
-            (shelf.face, 0.0 if shelf.carve is None else shelf.run.edge.drop)
-            for shelf in self.shelves
-        }
-        return tuple(
-            -depth - UNDER if face is Face.FRONT else depth + UNDER - self.thickness
-            for face, depth in found
-        )
-
     @cached_property
     def memo(self) -> dict[Any, Any]:
         """Figures of this skin alone, each worked out once, whatever is cut inside."""
@@ -268,50 +260,6 @@ class Skin:
         """Plan distance in from the outline at which wood begins at height z, mm, where the edge is
         the same all round."""
         return max(self.edge("front").inset(-z), self.edge("back").inset(self.thickness + z))
-
-    def shelf_distances(
-        self, points: np.ndarray, z: float, known: np.ndarray
-    ) -> tuple[np.ndarray, np.ndarray]:
-        """Distance (m,) in the level plane at `z` from plan points (m, 2) to the shelves, and the
-        nearest points there. Negative inside; inf where the plane misses them all, and where they
-        are no nearer than `known` (m,)."""
-        best, spot = np.full(len(points), np.inf), np.array(points, float)
-        space = np.column_stack([points, np.full(len(points), z)])
-        near = [
-            (self.inset(points) - shelf.run.edge.reach < known).any()
-            and (shelf.carve is None or (shelf.carve.closest(space)[0] < known.clip(1e-9)).any())
-            for shelf in self.shelves
-        ]
-        for region in (r for k, on in enumerate(near) if on for r in self._shelf_regions(k, z)):
-            chains = [region.outer, *region.holes]
-            feet = [chain.segments.nearest(points) for chain in chains]
-            away = np.array([distance for distance, _, _ in feet])
-            k = away.argmin(axis=0)
-            least = away[k, np.arange(len(points))]
-            inside = np.array([chain.segments.encloses(points) for chain in chains])
-            signed = np.where(inside[0] & ~inside[1:].any(axis=0), -least, least)
-            foot = np.array([foot for _, foot, _ in feet])[k, np.arange(len(points))]
-            nearer = signed < best
-            best, spot = np.where(nearer, signed, best), np.where(nearer[:, None], foot, spot)
-        return best, spot
-
-    def in_shelves(self, points: np.ndarray) -> np.ndarray:
-        """How far (m,) points (m, 3) of the plain body lie in a shelf, mm: down to its floor or
-        across to its inner wall, whichever is less; 0 outside them all."""
-        found = np.zeros(len(points))
-        for shelf in self.shelves:
-            level, edge = self.level(shelf.face), shelf.run.edge
-            s, under = shelf.run.inset(points[:, :2]), np.abs(points[:, 2] - level)
-            deep = np.where(s < edge.reach, shelf.depth(points[:, :2], s, level) - under, 0.0)
-            found = np.maximum(found, np.minimum(deep, edge.reach - s))
-        return np.where(self.inset(points[:, :2]) > 0.0, found, 0.0)
-
-    def _shelf_regions(self, k: int, z: float) -> tuple[Region, ...]:
-        key, shelf = ("shelf", k, z), self.shelves[k]
-        if key not in self.memo:
-            self.memo[key] = shelf.regions(self.outline, z, self.level(shelf.face))
-        found: tuple[Region, ...] = self.memo[key]
-        return found
 
     def level(self, face: str) -> float:
         """Height z (mm) of the plain plane of a face, "front" or "back"; InputError for another."""
@@ -340,35 +288,19 @@ class Skin:
                 depth = np.fmax(depth, -cut if contour.face is Face.FRONT else cut - level)
         return depth
 
-    def drop_at(self, face: str, points: np.ndarray) -> np.ndarray:
-        """How far (m,) below a plain face the flat of the side begins, at the place of the outline
-        nearest to each of `points` (m, 2), mm: under the edge there, the contours, and a ledge that
-        follows them."""
+    def edge_at(self, face: str, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Of a face's edge at the place of the outline nearest to each of `points` (m, 2), mm: how
+        far (m,) in it reaches, 0 where it is square; and how far (m,) under the plain face the flat
+        of the side begins, under the edge, the contours, and a ledge that follows them."""
         feet = self.outline.segments.nearest(np.atleast_2d(points))[1]
-        carved = self.fall(face, feet)
-        found = np.maximum(carved, _lost(self.edge(face), np.zeros(len(feet)), carved))
+        edge, carved = self.edge(face), self.fall(face, feet)
+        reach = np.full(len(feet), edge.reach)
+        drop = np.maximum(carved, _lost(edge, np.zeros(len(feet)), carved))
         for run in self.runs(face):
             near = np.where(run.inset(feet) < SAME, 0.0, np.inf)
-            found = np.maximum(found, _lost(run.edge, near, carved))
-        return found
-
-    def reach_at(self, face: str, points: np.ndarray) -> np.ndarray:
-        """How far (m,) in from the outline the edge treatment reaches on a face, at the place of
-        the outline nearest to each of `points` (m, 2), mm; 0 where the edge is square."""
-        found = np.full(len(np.atleast_2d(points)), self.edge(face).reach)
-        if self.runs(face):
-            feet = self.outline.segments.nearest(np.atleast_2d(points))[1]
-        for run in self.runs(face):
-            found = np.where(run.inset(feet) < SAME, np.maximum(found, run.edge.reach), found)
-        return found
-
-    def front_height(self, points: np.ndarray) -> np.ndarray:
-        """Height (m,) of the shaped front over plan points (m, 2) inside the outline."""
-        return self.height("front", points)
-
-    def back_height(self, points: np.ndarray) -> np.ndarray:
-        """Height (m,) of the shaped back over plan points (m, 2) inside the outline."""
-        return self.height("back", points)
+            reach = np.where(near > 0.0, reach, np.maximum(reach, run.edge.reach))
+            drop = np.maximum(drop, _lost(run.edge, near, carved))
+        return reach, drop
 
     def mirrored(self) -> Skin:
         """Reflected in the centreline (y -> -y)."""
