@@ -11,7 +11,8 @@ from bodycad.checks.finding import Finding, failed, judge, passed
 from bodycad.checks.page import Page
 from bodycad.checks.strings_served import anchored, saddles, string_holes
 from bodycad.checks.wood.near import open_into
-from bodycad.geometry.distance.gap import at_least, gap
+from bodycad.geometry.distance.gap import gap
+from bodycad.geometry.solids.solid import Shape
 from bodycad.instrument.lines import StringLine
 from bodycad.layout.interface import (
     KINDS,
@@ -300,23 +301,23 @@ def _wires(layout: Layout) -> Iterator[Finding]:
         return
     grounds = [one for one in terminals if one.kind == Wire.GROUND]
     under = [layout.rooms_by_id[one.under].shape for one in grounds if one.under]
-    # Metal that lies on grounded metal is grounded.
-    ground = {one.part for one in grounds} | {
-        room.part
-        for room in layout.rooms
-        if any(at_least(room.shape, one) <= TOUCH for one in under)
-        and any(gap(room.shape, one).distance <= TOUCH for one in under)
-    }
+    grounded = {one.part for one in grounds}
     touched = (*saddles(layout), *string_holes(layout), *anchored(layout))
     for line in layout.instrument.lines:
         parts = {one.part for one, served in touched if served is line}
-        if parts and not parts & ground:
+        if parts and not parts & grounded and not _lies_on(layout, parts, under):
             yield failed(
                 "complete.ground",
                 (*sorted(parts), f"string.{line.number}"),
                 f"string {line.number} touches no metal that states a Terminal of kind ground",
                 f"let {' or '.join(sorted(parts))} state where its ground wire ends",
             )
+
+
+def _lies_on(layout: Layout, parts: set[str], metal: list[Shape]) -> bool:
+    """Whether a room of those parts touches grounded metal, which grounds it."""
+    rooms = [room.shape for room in layout.rooms if room.part in parts]
+    return any(gap(room, one).distance <= TOUCH for room in rooms for one in metal)
 
 
 def outside(layout: Layout) -> list[tuple[Void, float]]:
