@@ -27,7 +27,7 @@ from bodycad.words import SIDES, Face
 
 ROOM = 0.1
 """A roundover must stay this far (mm) under half the thickness where both faces have one."""
-NEEDLE = 2e-4
+NEEDLE = 5e-4
 """How near (mm) an arc that stands upright comes to the axis it turns about."""
 AGREE = 2e-6
 """Relative volume agreement that a roundover must show with the layout's own sum."""
