@@ -61,7 +61,7 @@ def markers(marks: Sequence[Mark], view: View, box: Box) -> str:
     places = _places(spots, radius, box)
     leaders, discs = [], []
     for mark, spot, place in zip(marks, spots, places):
-        one, two = (view.point(p[0], p[1]) for p in mark.finding.at)
+        one, two = (view.point(p[0], p[1]) for p in mark.finding.at or ())
         style = f"mark{'' if radius == RADIUS else ' small'} {mark.finding.status}"
         ends = [line(one, two)] if math.dist(one, two) > 0.05 else []
         leaders.append(
@@ -84,7 +84,7 @@ def markers(marks: Sequence[Mark], view: View, box: Box) -> str:
 
 def _spot(mark: Mark, view: View, box: Box) -> Point:
     """Midway between the witness points, moved onto the sheet where it lies off it."""
-    one, two = (view.point(p[0], p[1]) for p in mark.finding.at)
+    one, two = (view.point(p[0], p[1]) for p in mark.finding.at or ())
     x, y = (one[0] + two[0]) / 2.0, (one[1] + two[1]) / 2.0
     return min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3])
 

@@ -7,7 +7,7 @@ millimetres.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from html import escape
 
 import numpy as np
@@ -204,7 +204,7 @@ def contour_plan(contour: Contour, thickness: float) -> np.ndarray | None:
 def _sweep(carve: Carve, along: np.ndarray) -> np.ndarray:
     """Plan distances from the origin along the sweep, from end to end."""
     if carve.level:
-        return np.array(carve.span) + np.array([1e-6, -1e-6])
+        return np.array([carve.span[0] + 1e-6, carve.span[1] - 1e-6])
     x0, y0, _, x1, y1, _ = carve.box
     reach = (
         np.array([[x, y] for x in (x0, x1) for y in (y0, y1)]) - np.array(carve.origin)
@@ -227,7 +227,7 @@ def _edge(layout: Layout, face: str, view: View) -> Iterable[str]:
                 yield path(view.path(region.outer), "edge", f"ledge that follows {shelf.contour}")
 
 
-def _glue(layout: Layout, view: View, sheet) -> Iterable[str]:
+def _glue(layout: Layout, view: View, sheet: Sequence[float]) -> Iterable[str]:
     for y in layout.blank.joints:
         yield line((sheet[0] + MARGIN, view.up * y), (sheet[2] - MARGIN, view.up * y), "glue")
 
@@ -249,12 +249,9 @@ def _voids(layout: Layout, face: str, view: View) -> Iterable[str]:
 
 def _angled(layout: Layout, face: str, view: View) -> Iterable[str]:
     for void in layout.voids:
-        if not _upright(void):
-            yield path(
-                view.path(void.shape.plan),
-                "hidden",
-                f"{void.id}: {num(void.shape.diameter)} mm, at an angle",
-            )
+        if void.shape.hole and not _upright(void):
+            words_ = f"{void.id}: {num(void.shape.hole.diameter)} mm, at an angle"
+            yield path(view.path(void.shape.plan), "hidden", words_)
 
 
 def _rooms(layout: Layout, face: str, view: View) -> Iterable[str]:
@@ -285,7 +282,7 @@ def _strings(layout: Layout, face: str, view: View, right: float) -> Iterable[st
         )
 
 
-def _axes(layout: Layout, view: View, sheet) -> Iterable[str]:
+def _axes(layout: Layout, view: View, sheet: Sequence[float]) -> Iterable[str]:
     x0, y0, x1, y1 = sheet
     yield line((x0, 0.0), (x1, 0.0), "axis")
     yield line((0.0, y0), (0.0, y1), "axis")

@@ -221,7 +221,9 @@ def written(shape: Profile, hole: bool = False) -> np.ndarray:
 def around(boxes: Iterable[Box]) -> Box:
     """The box round boxes."""
     table = np.array(list(boxes))
-    return (*map(float, table[:, :2].min(axis=0)), *map(float, table[:, 2:].max(axis=0)))
+    x0, y0 = table[:, :2].min(axis=0).tolist()
+    x1, y1 = table[:, 2:].max(axis=0).tolist()
+    return x0, y0, x1, y1
 
 
 def _hundredths(value: float) -> int:
@@ -231,13 +233,13 @@ def _hundredths(value: float) -> int:
 def _halves(shape: Profile, k: int) -> np.ndarray:
     row, s = shape.vertices[k], shape.segments
     if abs(row[2]) <= 1.0 + 1e-12:
-        return row[None, :]
+        return np.array([row])
     middle, bulge = s.take(np.array([k])).at(np.array([0.5]))[0], math.tan(math.atan(row[2]) / 2.0)
     return np.array([(row[0], row[1], bulge), (*middle, bulge)])
 
 
 def _cut(void: Void, thickness: float) -> _Cut:
-    diameter = void.shape.hole and void.shape.hole.diameter
+    diameter = void.shape.hole.diameter if void.shape.hole else None
     return _Cut(void.id, void.operation, void.shape.plan, depth_of(void, thickness), diameter)
 
 

@@ -177,4 +177,4 @@ def drawing(
 
 
 def _text(value: object) -> str:
-    return num(value) if isinstance(value, (float, np.floating)) else str(value)
+    return num(float(value)) if isinstance(value, (float, np.floating)) else str(value)

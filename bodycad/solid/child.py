@@ -190,10 +190,9 @@ def _error(check: str, text: str, cure: str) -> Finding:
 
 
 def _restored(row: dict[str, Any]) -> Finding:
-    at = row.pop("at")
-    return Finding(
-        **{**row, "subjects": tuple(row["subjects"])}, at=tuple(map(tuple, at)) if at else None
-    )
+    given = row.pop("at")
+    at = (tuple(given[0]), tuple(given[1])) if given else None
+    return Finding(**{**row, "subjects": tuple(row["subjects"])}, at=at)
 
 
 def main(job: Path) -> None:

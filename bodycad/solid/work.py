@@ -51,11 +51,12 @@ def run(
     except BodycadError as err:
         return (*found, _fault(layout, str(err)))
     name, body = layout.name, made[0].solid
-    for path, write in (
+    writers: tuple[tuple[str, Callable[[Path], object]], ...] = (
         (f"{name}-body.step", lambda p: step.write_body(body, p, f"{name}-body", layout.thickness)),
         (f"{name}-layout.step", lambda p: step.write_layout(made, p, name)),
         (f"{name}-body.glb", lambda p: glb.write_glb(made, p, name)),
-    ):
+    )
+    for path, write in writers:
         progress(f"writing {path}")
         try:
             write(directory / path)

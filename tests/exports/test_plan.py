@@ -3,6 +3,7 @@
 import math
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -21,6 +22,7 @@ from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour
+from bodycad.layout.interface import StringHole
 from bodycad.layout.void import from_back, from_front
 from tests import sample
 from tests.exports.bodies import hole, layout_of, pocket
@@ -289,7 +291,9 @@ def test_sections_are_picked_from_the_cuts():
     wood."""
     row = [hole(f"p.string.{k}", -17.0, y, 3.2, 44.0) for k, y in enumerate((-26.0, 0.0, 26.0), 1)]
     cavity = pocket("p.cavity", rectangle(60.0, 40.0, 8.0).moved(-80.0, -80.0), 36.0, face="back")
-    found = {line.title: line for line in section_lines(layout_of(*row, cavity))}
+    layout = layout_of(*row, cavity)
+    passed = tuple(StringHole(part="p", hole=v.id, at=v.shape.start) for v in row)
+    found = {line.title: line for line in section_lines(replace(layout, interfaces=passed))}
     assert list(found) == ["p along the string holes", "p.cavity", "whole body on the centreline"]
     assert (found["p along the string holes"].one, found["p along the string holes"].two) == (
         (-17.0, -42.0),

@@ -52,9 +52,9 @@ def routed(piece: Workpiece) -> Iterator[Routed]:
     skin = piece.skin
     for void in piece.voids:
         if void.operation.routed and void.shape.hole is None:
-            points, radii = void.shape.profile.inside_corners
+            points, radii = void.shape.plan.inside_corners
             within = skin.inset(points) > 0.0 if len(points) else np.zeros(0, bool)
-            x, y = map(float, void.shape.profile.vertices[0, :2])
+            x, y = map(float, void.shape.plan.vertices[0, :2])
             depth = -void.low if void.face == "front" else void.high + piece.thickness
             found = points[within], radii[within], (x, y)
             yield Routed(void.id, void.id, depth, void.low, void.high, *found)

@@ -250,12 +250,12 @@ def _breakout(piece: Workpiece, shop: Shop) -> Answers:
                 at=(spot, spot),
             )
         found = [(face, *over) for face, over in _over_land(void, piece)]
-        for face, far, spot in found:
+        for name, far, spot in found:
             yield judge(
-                (void.id, f"{piece.edge}.{face}"),
+                (void.id, f"{piece.edge}.{name}"),
                 -far,
                 limit,
-                f"{void.id} runs {far:.2f} mm into the edge treatment of the {face}",
+                f"{void.id} runs {far:.2f} mm into the edge treatment of the {name}",
                 f"move {void.id} toward the middle of the side, make it smaller, or use a smaller "
                 "edge treatment",
                 at=(spot, spot),

@@ -187,7 +187,9 @@ def _bore_words(
 ) -> tuple[str, ...]:
     """What a drilled way needs: measured from where it enters the board, or from its start where
     that is in a cut."""
-    bore = void.shape
+    bore = void.shape.hole
+    if bore is None:
+        return ()
     dip = math.degrees(math.asin(bore.direction[2]))
     level = (
         "level"
@@ -227,7 +229,8 @@ def _note(piece: Workpiece, layer: str, item: Item) -> Note:
 def _on_contour(shape: Profile) -> Point:
     """A point on the longest straight side, where a leader shows which contour is meant."""
     first = Profile(written(shape)[:2]).segments
-    return tuple(map(float, first.at(np.full(len(first), 0.15))[0]))
+    x, y = first.at(np.full(len(first), 0.15))[0].tolist()
+    return x, y
 
 
 def _particulars(void: Void, thickness: float) -> list[str]:

@@ -14,7 +14,7 @@ import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import ezdxf
 from ezdxf import options
@@ -102,7 +102,7 @@ def _add(doc: Drawing, item: Item, layer: str) -> None:
             hole.set_xdata(APPID, [(1040, item.depth)])
 
 
-def _contour(doc: Drawing, shape: Profile, layer: str, hole: bool = False):
+def _contour(doc: Drawing, shape: Profile, layer: str, hole: bool = False) -> Any:
     space, attribs = doc.modelspace(), {"layer": layer}
     if shape.circle is not None and not hole:
         (x, y), radius = shape.circle

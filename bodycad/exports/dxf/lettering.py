@@ -76,7 +76,7 @@ def letter(
         inside = _inside([n for n in notes if n not in outside], np.concatenate([ink, leaders]))
         homeless = [note for note, spot in inside.items() if spot is None]
         if not homeless:
-            return (*inside.values(), *beside)
+            return (*(spot for spot in inside.values() if spot), *beside)
         outside += homeless
 
 
@@ -97,23 +97,24 @@ def _inside(notes: Sequence[Note], ink: np.ndarray) -> dict[Note, Lettered | Non
     """A place for each note in its own shape but in no smaller one, so that it is read as that
     shape's, or None."""
     found: dict[Note, Lettered | None] = {}
-    for note in sorted(notes, key=lambda n: n.within.area):
-        smaller = [n.within for n in notes if n.within.area < note.within.area]
+    shapes = [(note, note.within) for note in notes if note.within is not None]
+    for note, within in sorted(shapes, key=lambda pair: pair[1].area):
+        smaller = [other for _, other in shapes if other.area < within.area]
         taken = [spot.box for spot in found.values() if spot]
-        x0, y0, x1, y1 = note.within.box
+        x0, y0, x1, y1 = within.box
         near = ink[(ink[:, 0] >= x0) & (ink[:, 0] <= x1) & (ink[:, 1] >= y0) & (ink[:, 1] <= y1)]
-        boxes = map(tuple, _blocks(note, smaller).tolist())
+        boxes = map(tuple, _blocks(note, within, smaller).tolist())
         found[note] = next((Lettered(note, box) for box in boxes if _free(box, near, taken)), None)
     return found
 
 
-def _blocks(note: Note, smaller: Sequence[Profile]) -> np.ndarray:
-    """Boxes (n, 4) for the note with their middles in its shape and in no smaller one, the most
+def _blocks(note: Note, within: Profile, smaller: Sequence[Profile]) -> np.ndarray:
+    """Boxes (n, 4) for the note with their middles in `within` and in no smaller shape, the most
     central first."""
-    half, (x0, y0, x1, y1) = np.array(note.size) / 2.0, note.within.box
+    half, (x0, y0, x1, y1) = np.array(note.size) / 2.0, within.box
     xs, ys = np.arange(x0 + half[0], x1 - half[0], 2.0), np.arange(y0 + half[1], y1 - half[1], 1.0)
     middles = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
-    middles = middles[note.within.segments.encloses(middles)]
+    middles = middles[within.segments.encloses(middles)]
     for shape in smaller:
         middles = middles[~shape.segments.encloses(middles)]
     off = np.hypot(*(middles - [(x0 + x1) / 2.0, (y0 + y1) / 2.0]).T)

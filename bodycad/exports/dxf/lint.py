@@ -227,7 +227,7 @@ def _entity_faults(doc: Drawing, entity: DXFGraphic) -> Iterator[Fault]:
 
 def _gaps(rings: Sequence[Ring]) -> Iterator[Fault]:
     ends = [
-        (ring, ring.rows[k, :2])
+        (ring, ring.rows[k, :2].tolist())
         for ring in rings
         if not ring.closed and len(ring.rows)
         for k in (0, -1)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from html import escape
 from pathlib import Path
 
+from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.checks.table import CHECKS
 from bodycad.exports.marks import numbered
@@ -118,16 +119,16 @@ def _top(report: Report) -> str:
     )
 
 
-def _least(report: Report) -> list:
+def _least(report: Report) -> list[Finding]:
     """The three checks with the least to spare, worst first."""
-    found = {}
+    found: dict[str, Finding] = {}
     for finding in report.findings:
         if finding.margin is not None and not finding.waiver:
             found.setdefault(finding.check, finding)
     return list(found.values())[:3]
 
 
-def _card(finding) -> str:
+def _card(finding: Finding) -> str:
     place = tag("p", escape(finding.text))
     return tag(
         "div",

@@ -53,10 +53,10 @@ def table(heads: Sequence[tuple[str, str]], rows: Iterable[str], frame: str = "s
 
 def meter(finding: Finding) -> str:
     """The margin as a bar: a dark line where the limit is, a light one where the warning ends."""
-    margin = finding.margin
-    if margin is None or not math.isfinite(margin):
+    margin, limit = finding.margin, finding.limit
+    if margin is None or limit is None or not math.isfinite(margin):
         return ""
-    gap = abs((finding.warn if finding.warn is not None else finding.limit) - finding.limit)
+    gap = abs((finding.warn if finding.warn is not None else limit) - limit)
     unit = gap if gap > 1e-9 else 1.0
     length = max(-ZERO, min(100.0 - ZERO, margin / (FULL * unit) * (100.0 - ZERO)))
     left, width = (ZERO + length, -length) if length < 0.0 else (ZERO, length)

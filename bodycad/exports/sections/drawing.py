@@ -75,7 +75,7 @@ def draw(
         group(_rooms(part.s, rooms, keys), clip_path=f"url(#view-{name})"),
         group(_letters(part.s, rooms, keys, size, top, bottom)),
         group(_sizes(layout, part, size)),
-        group(_foot(-bottom + 1.3 * size, size, keys if alone else ())),
+        group(_foot(-bottom + 1.3 * size, size, keys if alone else {})),
     ]
     box = x0, -top, x1, -bottom + foot
     long = "section long" if length > 260.0 else "section"
@@ -193,7 +193,14 @@ def _rooms(s: np.ndarray, rooms: Iterable[Band], keys: dict[str, Key]) -> Iterab
             yield path(_outline(s, band, run), "room", f"{band.id} ({band.kind})")
 
 
-def _letters(s, rooms, keys, size: float, top: float, bottom: float) -> Iterable[str]:
+def _letters(
+    s: np.ndarray,
+    rooms: Iterable[Band],
+    keys: dict[str, Key],
+    size: float,
+    top: float,
+    bottom: float,
+) -> Iterable[str]:
     """A letter in each room, moved up or down in steps where two would cover each other."""
     taken: list[Point] = []
     for band in rooms:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
 from bodycad.exports.sections.slice import Point
+from bodycad.layout.interface import Screw, StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
@@ -32,12 +32,10 @@ def section_lines(layout: Layout) -> tuple[SectionLine, ...]:
     found = []
     for placed in layout.placed:
         own = layout.voids_of(placed.id)
-        bolts = [
-            v
-            for v in own
-            if re.search(r"\.bolt\.\d+\.(seat|hole)$", v.id) or re.search(r"\.bolt\.\d+$", v.id)
-        ]
-        holes = [v for v in own if re.search(r"\.string\.\d+$", v.id)]
+        loaded = {s.hole for s in layout.stated(Screw) if s.loaded and s.part == placed.id}
+        passed = {s.hole for s in layout.stated(StringHole) if s.part == placed.id}
+        bolts = [v for v in own if v.id in loaded]
+        holes = [v for v in own if v.id in passed]
         found += _bolts(layout, placed.id, bolts) + _row(placed.id, holes) + _cavities(layout, own)
     x0, _, x1, _ = layout.skin.outline.box
     found.append(SectionLine((x0 - 5.0, 0.0), (x1 + 5.0, 0.0), "whole body on the centreline"))
@@ -46,7 +44,8 @@ def section_lines(layout: Layout) -> tuple[SectionLine, ...]:
 
 def _bolts(layout: Layout, part: str, bolts: list[Void]) -> list[SectionLine]:
     """The pair square to the centreline (within 3 mm) with the least wood between the faces."""
-    spots = sorted({(round(v.shape.start[0], 6), round(v.shape.start[1], 6)) for v in bolts})
+    starts = [v.shape.hole.start for v in bolts if v.shape.hole]
+    spots = sorted({(round(x, 6), round(y, 6)) for x, y, _ in starts})
     skin = layout.skin
     pairs = [
         pair
@@ -57,7 +56,7 @@ def _bolts(layout: Layout, part: str, bolts: list[Void]) -> list[SectionLine]:
     if not pairs:
         return []
 
-    def wood(pair) -> tuple[float, tuple]:
+    def wood(pair: tuple[Point, Point]) -> tuple[float, tuple[Point, Point]]:
         points = np.array(pair)
         return float((skin.height("front", points) - skin.height("back", points)).min()), pair
 
@@ -123,8 +122,8 @@ def _through(
         if abs(d[k]) > 1e-9:
             a, b = sorted(((box[k] - p[k]) / d[k], (box[k + 2] - p[k]) / d[k]))
             low, high = max(low, a), min(high, b)
-    ends = [tuple(map(float, p + d * t)) for t in (low, high)]
-    return _along(ends[0], ends[1], BEYOND, title)
+    (ax, ay), (bx, by) = (p + d * low).tolist(), (p + d * high).tolist()
+    return _along((ax, ay), (bx, by), BEYOND, title)
 
 
 def _meets_wood(layout: Layout, one: SectionLine) -> bool:

@@ -55,7 +55,8 @@ def slice_of(layout: Layout, one: Point, two: Point) -> Slice:
     sources += [(v.id, "void", v.shape.column) for v in layout.voids]
     sources += [(r.id, r.kind, r.shape.column) for r in layout.rooms]
     box = np.array([*np.minimum(one, two), *np.maximum(one, two)])
-    near = [True] + [_near(t.shape.box, box) for t in (*layout.voids, *layout.rooms)]
+    boxes = [*(v.shape.box for v in layout.voids), *(r.shape.box for r in layout.rooms)]
+    near = [True, *(_near(one, box) for one in boxes)]
     sources = [source for source, keep in zip(sources, near) if keep]
 
     def table(s: np.ndarray) -> np.ndarray:
@@ -136,7 +137,8 @@ def _layer(
 
 
 def _near(box3: Sequence[float], box: np.ndarray) -> bool:
-    return box3[0] <= box[2] and box3[3] >= box[0] and box3[1] <= box[3] and box3[4] >= box[1]
+    x0, y0, x1, y1 = box.tolist()
+    return bool(box3[0] <= x1 and box3[3] >= x0 and box3[1] <= y1 and box3[4] >= y0)
 
 
 def _wood(layout: Layout, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
