@@ -103,10 +103,5 @@ def _stale(waiver: Waiver, own: Sequence[Finding], every: Sequence[Finding]) -> 
     wanted = f"{waiver.code} of {', '.join(subjects)}"
     near = difflib.get_close_matches(wanted, sorted(listed), n=1)
     hint = f"; nearest: {near[0]}" if near else ""
-    return Finding(
-        code,
-        "warn",
-        subjects,
-        f"{waiver} matches no finding",
-        cure=f"{remove}, or correct its code and subjects{hint}",
-    )
+    cure = f"{remove}, or correct its code and subjects{hint}"
+    return Finding(code, "warn", subjects, f"{waiver} matches no finding", cure=cure)

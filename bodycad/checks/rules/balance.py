@@ -77,30 +77,18 @@ def balance(layout: Layout) -> list[Finding]:
         words = f"{tail} and {horn} stand {span:.0f} mm apart along the neck"
         return [*found, skip("balance", f"{words}: no strap line to hang from")]
     share = 100.0 * (x - tx) / span
-    found.append(
-        advise(
-            (horn, tail),
-            share,
-            layout.shop.limit("balance.share"),
-            f"held level, {horn} takes {share:.0f} % of the weight; the centre of mass is "
-            f"{abs(hx - x):.0f} mm {'behind' if x <= hx else 'in front of'} it",
-            "lengthen the horn or lighten the headstock",
-            unit="%",
-            at=((x, y, z), (hx, hy, hz)),
-        )
+    limit = layout.shop.limit("balance.share")
+    text = (
+        f"held level, {horn} takes {share:.0f} % of the weight; the centre of mass is "
+        f"{abs(hx - x):.0f} mm {'behind' if x <= hx else 'in front of'} it"
     )
+    cure, at = "lengthen the horn or lighten the headstock", ((x, y, z), (hx, hy, hz))
+    found.append(advise((horn, tail), share, limit, text, cure, unit="%", at=at))
     line = ty + (hy - ty) * (x - tx) / span
     under = (line - y) * (-1.0 if layout.left_handed else 1.0)
-    found.append(
-        advise(
-            (horn, tail),
-            under,
-            layout.shop.limit("balance.strap"),
-            f"the centre of mass hangs {under:.0f} mm under the line of the strap buttons",
-            "move a strap button toward the bass side",
-            at=((x, y, z), (x, line, z)),
-        )
-    )
+    text = f"the centre of mass hangs {under:.0f} mm under the line of the strap buttons"
+    cure, at = "move a strap button toward the bass side", ((x, y, z), (x, line, z))
+    found.append(advise((horn, tail), under, layout.shop.limit("balance.strap"), text, cure, at=at))
     return found
 
 

@@ -79,37 +79,28 @@ def seat(layout: Layout) -> Iterator[Finding]:
         yield from _misstated(layout, neck, screw, name)
         subject, (x, y, z) = screw.seat or screw.hole, screw.at
         if z - back < -1e-9:
-            yield judge(
-                (subject, "back"),
-                z - back,
-                shop.limit("bolt-seat"),
-                f"the seat of {name}'s ferrule would lie {back - z:.2f} mm behind the back",
-                f"leave less wood under screw {screw.number}, or use thicker stock",
-                at=((x, y, z), (x, y, back)),
-            )
+            words = f"the seat of {name}'s ferrule would lie {back - z:.2f} mm behind the back"
+            cure = f"leave less wood under screw {screw.number}, or use thicker stock"
+            at = ((x, y, z), (x, y, back))
+            yield judge((subject, "back"), z - back, shop.limit("bolt-seat"), words, cure, at=at)
         else:
             yield from _land(layout, screw, name, one)
         wood = float(one.wood[0])
-        yield judge(
-            (subject, neck.joint.pocket),
-            wood,
-            shop.limit("bolt-seat.wood"),
-            f"{wood:.2f} mm of wood between the ferrule of {name} and the pocket floor",
-            f"leave more wood under screw {screw.number}",
-            at=(screw.at, point(one.at + wood * np.array(screw.way))),
-        )
+        subjects = (subject, neck.joint.pocket)
+        words = f"{wood:.2f} mm of wood between the ferrule of {name} and the pocket floor"
+        cure = f"leave more wood under screw {screw.number}"
+        at = (screw.at, point(one.at + wood * np.array(screw.way)))
+        yield judge(subjects, wood, shop.limit("bolt-seat.wood"), words, cure, at=at)
     for neck in necks(layout):
         tilts = [one.tilt_deg for its, _, _, one in each(layout) if its.joint is neck.joint]
         if tilts:
-            yield judge(
-                (neck.id, neck.joint.pocket),
-                max(tilts),
-                shop.limit("bolt-seat.tilt"),
+            subjects = (neck.id, neck.joint.pocket)
+            words = (
                 f"the screws of {neck.id} stand {max(tilts):.2f} degrees off square to the pocket "
-                "floor",
-                "drill the screws square to the tilted floor, or take the angle into the heel",
-                unit="deg",
+                "floor"
             )
+            cure = "drill the screws square to the tilted floor, or take the angle into the heel"
+            yield judge(subjects, max(tilts), shop.limit("bolt-seat.tilt"), words, cure, unit="deg")
 
 
 def _misstated(layout: Layout, neck: Neck, screw: Screw, name: str) -> Iterator[Finding]:
@@ -159,14 +150,11 @@ def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Find
             if spare < 0
             else f"lies {spare:.2f} mm inside {what}"
         )
-        yield judge(
-            (screw.seat or screw.hole, what),
-            spare,
-            shop.limit(f"bolt-seat{limit}"),
-            f"the {thing} of {name}'s ferrule {words} at its seat's depth",
-            f"move screw {screw.number} away from {what}, set its ferrule deeper, or carve less",
-            at=((*_rim(x, y, spot, math.copysign(radius, reach)), z), (*spot, z)),
-        )
+        subjects = (screw.seat or screw.hole, what)
+        text = f"the {thing} of {name}'s ferrule {words} at its seat's depth"
+        cure = f"move screw {screw.number} away from {what}, set its ferrule deeper, or carve less"
+        at = ((*_rim(x, y, spot, math.copysign(radius, reach)), z), (*spot, z))
+        yield judge(subjects, spare, shop.limit(f"bolt-seat{limit}"), text, cure, at=at)
 
 
 def grip(layout: Layout) -> Iterator[Finding]:
@@ -175,14 +163,10 @@ def grip(layout: Layout) -> Iterator[Finding]:
     for neck, screw, name, one in each(layout):
         length = float(one.grip[0])
         length = length if screw.grip is None else min(length, screw.grip)
-        yield judge(
-            (screw.hole, neck.joint.heel),
-            length,
-            layout.shop.limit("bolt-grip"),
-            f"{length:.2f} mm of {name}'s thread is in the neck",
-            f"use a longer screw in hole {screw.number} or set its ferrule deeper",
-            at=(point(one.mouths), point(one.tips)),
-        )
+        subjects, limit = (screw.hole, neck.joint.heel), layout.shop.limit("bolt-grip")
+        words = f"{length:.2f} mm of {name}'s thread is in the neck"
+        cure = f"use a longer screw in hole {screw.number} or set its ferrule deeper"
+        yield judge(subjects, length, limit, words, cure, at=(point(one.mouths), point(one.tips)))
 
 
 def tip(layout: Layout) -> Iterator[Finding]:
@@ -191,14 +175,10 @@ def tip(layout: Layout) -> Iterator[Finding]:
     for neck, screw, name, one in each(layout):
         under, (x, y, end) = float(one.to_board[0]), point(one.tips)
         words = f"ends {under:.2f} mm short of" if under >= -1e-9 else f"runs {-under:.2f} mm into"
-        yield judge(
-            (screw.hole, neck.joint.board),
-            under,
-            layout.shop.limit("bolt-tip"),
-            f"the tip of {name} {words} the fretboard",
-            f"use a shorter screw in hole {screw.number} or leave more wood under it",
-            at=((x, y, end), (x, y, end + under)),
-        )
+        subjects, limit = (screw.hole, neck.joint.board), layout.shop.limit("bolt-tip")
+        text = f"the tip of {name} {words} the fretboard"
+        cure = f"use a shorter screw in hole {screw.number} or leave more wood under it"
+        yield judge(subjects, under, limit, text, cure, at=((x, y, end), (x, y, end + under)))
         beside = float(one.to_rod[0])
         if math.isfinite(beside):
             u, v = map(float, neck.uv(one.tips[:, :2])[0])
@@ -206,14 +186,10 @@ def tip(layout: Layout) -> Iterator[Finding]:
                 neck.place.point(u, math.copysign(aside, v))
                 for aside in (abs(v) - screw.thread / 2.0, neck.joint.rod_width / 2.0)
             )
-            yield judge(
-                (screw.hole, f"{neck.id}.rod"),
-                beside,
-                layout.shop.limit("bolt-tip.rod"),
-                f"{beside:.2f} mm between {name} and the truss-rod channel",
-                f"move screw {screw.number} off the centreline or use a shorter screw",
-                at=((*flank, end), (*near, end)),
-            )
+            subjects, limit = (screw.hole, f"{neck.id}.rod"), layout.shop.limit("bolt-tip.rod")
+            text = f"{beside:.2f} mm between {name} and the truss-rod channel"
+            cure = f"move screw {screw.number} off the centreline or use a shorter screw"
+            yield judge(subjects, beside, limit, text, cure, at=((*flank, end), (*near, end)))
 
 
 def edge(layout: Layout) -> Iterator[Finding]:
@@ -230,28 +206,21 @@ def edge(layout: Layout) -> Iterator[Finding]:
             room, foot = inside(shape.profile, one.mouths[:, :2], radius)
             spot, spare = plan_point(foot), float(room[0])
             rim = _rim(x, y, spot, math.copysign(radius, spare + radius))
-            yield judge(
-                (hole.id, owner),
-                spare,
-                limit,
-                f"{spare:.2f} mm from {name}'s hole to the {what}'s edge",
-                f"move screw {screw.number} inward",
-                at=((*rim, z), (*spot, z)),
-            )
+            words = f"{spare:.2f} mm from {name}'s hole to the {what}'s edge"
+            cure = f"move screw {screw.number} inward"
+            yield judge((hole.id, owner), spare, limit, words, cure, at=((*rim, z), (*spot, z)))
         yield _to_side(layout, screw, name)
     for neck in necks(layout):
         beds = [(s.number, layout.by_id[s.seat]) for s in neck.screws if s.seat]
         for (i, bed), (j, other) in combinations(beds, 2):
             found = gap(bed.shape, other.shape)
             if found.distance < FAR:
-                yield judge_gap(
-                    (bed.id, other.id),
-                    found,
-                    limit,
+                subjects = (bed.id, other.id)
+                words = (
                     f"{found.distance:.2f} mm between the counterbores of {neck.id} screws {i} "
-                    f"and {j}",
-                    f"move screws {i} and {j} apart",
+                    f"and {j}"
                 )
+                yield judge_gap(subjects, found, limit, words, f"move screws {i} and {j} apart")
 
 
 def _to_side(layout: Layout, screw: Screw, name: str) -> Finding:
@@ -266,15 +235,10 @@ def _to_side(layout: Layout, screw: Screw, name: str) -> Finding:
         spot = plan_point(foot)
         rim = _rim(x, y, spot, math.copysign(radius, float(room[0]) + radius))
         spare, at, between = min(float(room[0]), 0.0), ((*rim, z), (*spot, z)), None
-    return judge(
-        (void.id, "edge"),
-        spare,
-        layout.shop.limit("bolt-edge"),
-        f"{spare:.2f} mm from {name}'s counterbore to the body's edge",
-        f"move screw {screw.number} inward, use a smaller ferrule, or stop the roundover there",
-        at=at,
-        between=between,
-    )
+    limit = layout.shop.limit("bolt-edge")
+    words = f"{spare:.2f} mm from {name}'s counterbore to the body's edge"
+    cure = f"move screw {screw.number} inward, use a smaller ferrule, or stop the roundover there"
+    return judge((void.id, "edge"), spare, limit, words, cure, at=at, between=between)
 
 
 def point(rows: np.ndarray) -> Point3:

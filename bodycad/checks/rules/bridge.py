@@ -50,13 +50,12 @@ def string_holes(layout: Layout) -> Iterator[Finding]:
     for part, row in rows.items():
         spare = sum(line is None for _, line in row)
         if spare:
-            yield failed(
-                "string-holes.count",
-                (part,),
+            code = "string-holes.count"
+            words = (
                 f"{part} has {len(row)} string holes, and {spare} of them serve no string: there "
-                f"are {len(layout.instrument.lines)} strings",
-                "give the instrument one hole a string",
+                f"are {len(layout.instrument.lines)} strings"
             )
+            yield failed(code, (part,), words, "give the instrument one hole a string")
         else:
             yield from _pitch(layout, part, row)
         yield from _drift(layout, part, row)
@@ -84,30 +83,26 @@ def _pitch(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
         return
     worst, here, there = max(offs)
     wide = math.dist(pairs[0][1].at[:2], pairs[-1][1].at[:2]) / max(len(pairs) - 1, 1)
-    yield judge(
-        (part,),
-        worst,
-        layout.shop.limit("string-holes.pitch"),
-        f"the string holes of {part} stand {worst:.2f} mm at most beside their saddles",
+    limit = layout.shop.limit("string-holes.pitch")
+    words = f"the string holes of {part} stand {worst:.2f} mm at most beside their saddles"
+    cure = (
         f"a hole pitch of {wide:.2f} mm matches the saddles"
         if len(pairs) > 1
-        else f"drill the hole of {part} behind its saddle",
-        at=(here, there),
+        else f"drill the hole of {part} behind its saddle"
     )
+    yield judge((part,), worst, limit, words, cure, at=(here, there))
 
 
 def _drift(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
     """How far a drill that is not square comes out beside the deepest hole's own axis."""
     shapes = [layout.by_id[hole.hole] for hole, _ in row]
     drift = max(v.high - v.low for v in shapes) * math.tan(math.radians(layout.shop.wander_deg))
-    yield judge(
-        (part, "back"),
-        drift,
-        layout.shop.limit("string-holes.drift"),
+    words = (
         f"a drill {layout.shop.wander_deg:g} degrees off square comes out {drift:.2f} mm off at "
-        "the back",
-        "drill from both faces off one datum, or guide the drill better",
+        "the back"
     )
+    cure = "drill from both faces off one datum, or guide the drill better"
+    yield judge((part, "back"), drift, layout.shop.limit("string-holes.drift"), words, cure)
 
 
 def _seats(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
@@ -117,21 +112,16 @@ def _seats(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
     for name in dict.fromkeys(hole.seat for hole, _ in row if hole.seat):
         over = layout.by_id[name].face.opposite
         found, _ = face_wood(layout.by_id[name], layout.body, over)
-        yield judge_gap(
-            (name, str(over)),
-            found,
-            layout.shop.limit("string-holes.wood"),
-            f"{found.distance:.2f} mm of wood over the seat of {name}",
-            "use shorter ferrules or thicker stock",
-        )
+        subjects, limit = (name, str(over)), layout.shop.limit("string-holes.wood")
+        words = f"{found.distance:.2f} mm of wood over the seat of {name}"
+        yield judge_gap(subjects, found, limit, words, "use shorter ferrules or thicker stock")
     for hole, line in row:
         if hole.seat is None and (line is None or line.number not in held):
-            yield failed(
-                "string-holes.seat",
-                (hole.hole,),
-                f"{hole.hole} has no seat: the ball end bears on bare wood and pulls into it",
-                f"give {hole.hole} a ferrule, or state the Anchor of {part} that holds its string",
+            words = f"{hole.hole} has no seat: the ball end bears on bare wood and pulls into it"
+            cure = (
+                f"give {hole.hole} a ferrule, or state the Anchor of {part} that holds its string"
             )
+            yield failed("string-holes.seat", (hole.hole,), words, cure)
 
 
 def _saddles_to_strings(layout: Layout) -> Iterator[Finding]:
@@ -145,15 +135,13 @@ def _saddles_to_strings(layout: Layout) -> Iterator[Finding]:
     for part, row in parts.items():
         off, line, saddle = max(row, key=lambda f: (round(f[0], 9), -f[1].number))
         x, y, _ = saddle.at
-        yield judge(
-            (part, f"string.{line.number}"),
-            off,
-            layout.shop.limit("string-holes.pitch"),
-            f"the saddles of {part} stand {off:.2f} mm at most beside their strings' lines",
+        subjects, limit = (part, f"string.{line.number}"), layout.shop.limit("string-holes.pitch")
+        words = f"the saddles of {part} stand {off:.2f} mm at most beside their strings' lines"
+        cure = (
             f"centre {part} on the neck's own line, and give the instrument the bridge's own "
-            "string spread",
-            at=((x, y, 0.0), (x, line.y_at(x), 0.0)),
+            "string spread"
         )
+        yield judge(subjects, off, limit, words, cure, at=((x, y, 0.0), (x, line.y_at(x), 0.0)))
 
 
 def ferrule_wall(layout: Layout) -> Iterator[Finding]:
@@ -215,10 +203,5 @@ def _wall(
         return
     found = gap(one.shape, two.shape)
     if always or found.distance < REACH:
-        yield judge_gap(
-            (one.id, two.id),
-            found,
-            layout.shop.limit("ferrule-wall"),
-            f"{found.distance:.2f} mm between {one.id} and {two.id}",
-            cure,
-        )
+        words = f"{found.distance:.2f} mm between {one.id} and {two.id}"
+        yield judge_gap((one.id, two.id), found, layout.shop.limit("ferrule-wall"), words, cure)

@@ -90,12 +90,8 @@ def complete(layout: Layout) -> Iterator[Finding]:
     for placed in layout.placed:
         cut = any(v.part == placed.id for piece in layout.pieces for v in piece.voids)
         if not cut and not any(room.part == placed.id for room in layout.rooms):
-            yield failed(
-                "complete.empty",
-                (placed.id,),
-                f"{placed.id} has no cut, no hole and no room",
-                "give the part its holes or leave it out",
-            )
+            code, words = "complete.empty", f"{placed.id} has no cut, no hole and no room"
+            yield failed(code, (placed.id,), words, "give the part its holes or leave it out")
     opened = 0
     for piece in layout.pieces:
         for void in piece.voids:
@@ -105,30 +101,23 @@ def complete(layout: Layout) -> Iterator[Finding]:
                 else:
                     yield _short(layout, void, piece.by_id[other])
     for void, beyond in outside(layout):
-        yield failed(
-            "complete.blank",
-            (void.id, "blank"),
-            f"{void.id} lies {beyond:.2f} mm outside the blank",
-            f"move {void.part} into the body",
-        )
-    yield passed(
-        "complete",
-        (),
+        words = f"{void.id} lies {beyond:.2f} mm outside the blank"
+        yield failed("complete.blank", (void.id, "blank"), words, f"move {void.part} into the body")
+    words = (
         f"{len(layout.placed)} parts, {len(layout.voids)} cuts and holes, {opened} openings, "
-        f"{len(layout.links)} connections",
+        f"{len(layout.links)} connections"
     )
+    yield passed("complete", (), words)
 
 
 def _short(layout: Layout, void: Void, other: Void) -> Finding:
     found = gap(void.shape, other.shape)
-    return judge(
-        (void.id, other.id),
-        -found.distance,
-        layout.shop.limit("complete"),
-        f"{void.id} stops {found.distance:.2f} mm short of {other.id}, which it should open into",
-        f"make {void.id} deeper or move it",
-        at=found.at,
+    subjects = (void.id, other.id)
+    words = (
+        f"{void.id} stops {found.distance:.2f} mm short of {other.id}, which it should open into"
     )
+    cure = f"make {void.id} deeper or move it"
+    return judge(subjects, -found.distance, layout.shop.limit("complete"), words, cure, at=found.at)
 
 
 def _strings(layout: Layout) -> Iterator[Finding]:
@@ -146,12 +135,9 @@ def _strings(layout: Layout) -> Iterator[Finding]:
             elif (first := taken.setdefault(line.number, name)) != name:
                 over[name, f"string.{line.number}"] = f"a string that {first} serves"
         for (name, string), words in over.items():
-            yield failed(
-                f"complete.{what}.over",
-                (name, string),
-                f"{name} serves {words}: there are {len(layout.instrument.lines)} strings",
-                f"leave {name} out, or say which string it serves",
-            )
+            text = f"{name} serves {words}: there are {len(layout.instrument.lines)} strings"
+            cure = f"leave {name} out, or say which string it serves"
+            yield failed(f"complete.{what}.over", (name, string), text, cure)
 
 
 def _unserved(
@@ -186,12 +172,8 @@ def _whole(layout: Layout) -> Iterator[Finding]:
         ]
     for code, found, count, words, record in needed:
         if len(found) < count:
-            yield failed(
-                f"complete.{code}",
-                (words,),
-                f"the design has {len(found)} of {words}; a part that is one states {record}",
-                f"place {words}",
-            )
+            text = f"the design has {len(found)} of {words}; a part that is one states {record}"
+            yield failed(f"complete.{code}", (words,), text, f"place {words}")
 
 
 def _picked_up(layout: Layout) -> bool:
@@ -236,22 +218,16 @@ def _records(layout: Layout) -> Iterator[Finding]:
                 yield _unstated(one.part, (Hides,), void.id)
     for screw in layout.stated(Screw):
         if screw.seat is None and screw.flange <= 0.0:
-            yield failed(
-                "complete.screw.seat",
-                (screw.hole,),
-                f"the screw of {screw.hole} has neither a seat nor a flange: nothing stops it",
-                "give the Screw the void of its counterbore, or the diameter of its head",
-            )
+            words = f"the screw of {screw.hole} has neither a seat nor a flange: nothing stops it"
+            cure = "give the Screw the void of its counterbore, or the diameter of its head"
+            yield failed("complete.screw.seat", (screw.hole,), words, cure)
 
 
 def _unstated(part: str, need: Need, thing: str) -> Finding:
     words = " or ".join(one.__name__ for one in need)
-    return failed(
-        f"complete.{need[0].__name__.lower()}",
-        (thing,),
-        f"{part} states no {words} for {thing}: no check can ask about it",
-        f"let interfaces of {part} return a {words} that speaks of it",
-    )
+    text = f"{part} states no {words} for {thing}: no check can ask about it"
+    cure = f"let interfaces of {part} return a {words} that speaks of it"
+    return failed(f"complete.{need[0].__name__.lower()}", (thing,), text, cure)
 
 
 def _placed(layout: Layout) -> Iterator[Finding]:
@@ -274,12 +250,9 @@ def _placed(layout: Layout) -> Iterator[Finding]:
 
 
 def _astray(one: Interface, subject: str, words: str) -> Finding:
-    return failed(
-        "complete.place",
-        (subject,),
-        f"{one.part} states a {_kind(one).__name__} that stands {words}",
-        "give the record the place where the part is cut and stands",
-    )
+    text = f"{one.part} states a {_kind(one).__name__} that stands {words}"
+    cure = "give the record the place where the part is cut and stands"
+    return failed("complete.place", (subject,), text, cure)
 
 
 def _wires(layout: Layout) -> Iterator[Finding]:
@@ -291,12 +264,8 @@ def _wires(layout: Layout) -> Iterator[Finding]:
         yield _unstated(part, (Terminal,), part)
     for part in dict.fromkeys(one.part for one in terminals if one.linked):
         if part not in ends:
-            yield failed(
-                "complete.link",
-                (part,),
-                f"{part} has no connection to anything",
-                f"add a Link for {part}",
-            )
+            words = f"{part} has no connection to anything"
+            yield failed("complete.link", (part,), words, f"add a Link for {part}")
     if not _picked_up(layout):
         return
     grounds = [one for one in terminals if one.kind == Wire.GROUND]
@@ -306,12 +275,9 @@ def _wires(layout: Layout) -> Iterator[Finding]:
     for line in layout.instrument.lines:
         parts = {one.part for one, served in touched if served is line}
         if parts and not parts & grounded and not _lies_on(layout, parts, under):
-            yield failed(
-                "complete.ground",
-                (*sorted(parts), f"string.{line.number}"),
-                f"string {line.number} touches no metal that states a Terminal of kind ground",
-                f"let {' or '.join(sorted(parts))} state where its ground wire ends",
-            )
+            words = f"string {line.number} touches no metal that states a Terminal of kind ground"
+            cure = f"let {' or '.join(sorted(parts))} state where its ground wire ends"
+            yield failed("complete.ground", (*sorted(parts), f"string.{line.number}"), words, cure)
 
 
 def _lies_on(layout: Layout, parts: set[str], metal: list[Shape]) -> bool:

@@ -66,15 +66,13 @@ def control_clamp(layout: Layout) -> Iterator[Finding]:
         name = bush.part if many[bush.part] == 1 else bush.hole
         wood, at = _under_washer(layout, bush)
         spare = bush.clamps - wood
-        yield judge(
-            (name, bush.under),
-            spare,
-            layout.shop.limit("control-clamp"),
-            f"{name}'s bush clamps {bush.clamps:.2f} mm at most; there is {wood:.2f} mm of wood",
+        subjects = (name, bush.under)
+        words = f"{name}'s bush clamps {bush.clamps:.2f} mm at most; there is {wood:.2f} mm of wood"
+        cure = (
             f"leave {max(-spare, 0.0) + 1.0:.1f} mm less wood over {bush.under}, "
-            "or use a longer bush",
-            at=at,
+            "or use a longer bush"
         )
+        yield judge(subjects, spare, layout.shop.limit("control-clamp"), words, cure, at=at)
 
 
 def _under_washer(layout: Layout, bush: Bush) -> tuple[float, Witness]:
@@ -128,14 +126,9 @@ def control_room(layout: Layout) -> Iterator[Finding]:
         yield from _above_and_below(layout, fit, name, low, high)
         plan = shape.plan
         spare, p, q = inside_gap(plan, void.shape.plan)
-        yield judge(
-            (name, void.id),
-            spare,
-            side,
-            f"{spare:.2f} mm between {name} and the wall of {void.id}",
-            f"widen {void.id} or move {name}",
-            at=witness(p, q, low),
-        )
+        words = f"{spare:.2f} mm between {name} and the wall of {void.id}"
+        cure = f"widen {void.id} or move {name}"
+        yield judge((name, void.id), spare, side, words, cure, at=witness(p, q, low))
         rows.append((name, plan, low, high, _wall(void)))
     rows.sort(key=lambda row: row[0])
     for k, (one, plan, low, high, z) in enumerate(rows):
@@ -143,14 +136,8 @@ def control_room(layout: Layout) -> Iterator[Finding]:
             gap, p, q = plan_gap(plan, other)
             gap = math.hypot(gap, max(bottom - high, low - top, 0.0))
             if gap < APART:
-                yield judge(
-                    (one, two),
-                    gap,
-                    side,
-                    f"{gap:.2f} mm between {one} and {two}",
-                    f"move {one} and {two} apart",
-                    at=witness(p, q, z),
-                )
+                words, cure = f"{gap:.2f} mm between {one} and {two}", f"move {one} and {two} apart"
+                yield judge((one, two), gap, side, words, cure, at=witness(p, q, z))
 
 
 def _above_and_below(
@@ -167,14 +154,10 @@ def _above_and_below(
     for end, level, subject, words in ends:
         spare = (level - end) * (1.0 if end == high else -1.0)
         spare -= 0.0 if end == near else fit.below or 0.0
-        yield judge(
-            (name, subject),
-            spare,
-            layout.shop.limit("control-room.depth"),
-            f"{spare:.2f} mm between {name} and {words}",
-            f"deepen {void.id}, use thicker stock or a shorter control",
-            at=((x, y, end), (x, y, level)),
-        )
+        limit = layout.shop.limit("control-room.depth")
+        text = f"{spare:.2f} mm between {name} and {words}"
+        cure = f"deepen {void.id}, use thicker stock or a shorter control"
+        yield judge((name, subject), spare, limit, text, cure, at=((x, y, end), (x, y, level)))
 
 
 def _closings(layout: Layout, void: Void) -> list[tuple[float, str, str]]:
@@ -201,12 +184,9 @@ def cover_fit(layout: Layout) -> Iterator[Finding]:
     for fit in fits:
         yield from _gap_round(layout, fit)
         if not any(hides.room == fit.room for hides in rims):
-            yield failed(
-                "cover-fit.rim",
-                (fit.room,),
-                f"{fit.part} states no Hides for its {fit.name}: its ledge cannot be judged",
-                "state a Hides(kind='in') with the voids that it covers",
-            )
+            words = f"{fit.part} states no Hides for its {fit.name}: its ledge cannot be judged"
+            cure = "state a Hides(kind='in') with the voids that it covers"
+            yield failed("cover-fit.rim", (fit.room,), words, cure)
     for hides in rims:
         yield from _ledge(layout, hides)
 
@@ -222,14 +202,8 @@ def _gap_round(layout: Layout, fit: Fit) -> Iterator[Finding]:
         ("cover-fit.gap.most", gap, f"{where}, as cut; wider shows", "give the cover less gap"),
         ("cover-fit.gap.finished", left, f"{where} once the recess is finished", more),
     ):
-        yield judge(
-            (fit.room, recess.id),
-            value,
-            shop.limit(name),
-            f"{value:.2f} {words}",
-            cure,
-            at=witness(p, q, _wall(recess)),
-        )
+        subjects, text = (fit.room, recess.id), f"{value:.2f} {words}"
+        yield judge(subjects, value, shop.limit(name), text, cure, at=witness(p, q, _wall(recess)))
 
 
 def _ledge(layout: Layout, hides: Hides) -> Iterator[Finding]:
@@ -244,28 +218,21 @@ def _ledge(layout: Layout, hides: Hides) -> Iterator[Finding]:
         plan = void.shape.plan
         z = _wall(layout.by_id[hides.recess]) if hides.recess else _wall(void)
         ledge, p, q = inside_gap(plan, outer)
-        yield judge(
-            (void.id, around),
-            ledge,
-            shop.limit("cover-fit.ledge"),
-            f"{hides.part}'s ledge is {ledge:.2f} mm wide at its narrowest",
-            "give the cover a wider ledge",
-            at=witness(p, q, z),
-        )
+        words = f"{hides.part}'s ledge is {ledge:.2f} mm wide at its narrowest"
+        cure, at = "give the cover a wider ledge", witness(p, q, z)
+        yield judge((void.id, around), ledge, shop.limit("cover-fit.ledge"), words, cure, at=at)
         wood = np.minimum(2.0 * plan.signed_distance(spots), -2.0 * outer.signed_distance(spots))
         feet = plan.segments.nearest(spots)[1]
         for index, (screw, spot, left, foot) in enumerate(
             zip(hides.screws, spots, wood, feet, strict=True), 1
         ):
-            yield judge(
-                (screw, void.id),
-                float(left),
-                shop.limit("cover-fit.boss"),
+            subjects, limit = (screw, void.id), shop.limit("cover-fit.boss")
+            words = (
                 f"screw {index} of {hides.part}'s {hides.name} stands in {left:.2f} mm of wood "
-                "across",
-                "move the screw to the middle of a wider boss",
-                at=witness(spot, foot, z),
+                "across"
             )
+            cure = "move the screw to the middle of a wider boss"
+            yield judge(subjects, float(left), limit, words, cure, at=witness(spot, foot, z))
 
 
 def _middle(shape: Shape) -> tuple[float, float]:

@@ -78,25 +78,20 @@ def _corner(piece: Workpiece, shop: Shop) -> Answers:
     for cut in cuts:
         able = [c.diameter / 2.0 for c in shop.cutters if c.reach >= cut.depth]
         if not able:
-            yield failed(
-                "cutter-corner",
-                (cut.subject,),
-                f"no cutter on hand reaches the {cut.depth:.1f} mm of {cut.name}",
-                "add a longer cutter to the shop or make the pocket shallower",
-            )
+            words = f"no cutter on hand reaches the {cut.depth:.1f} mm of {cut.name}"
+            cure = "add a longer cutter to the shop or make the pocket shallower"
+            yield failed("cutter-corner", (cut.subject,), words, cure)
         elif len(cut.radii):
             k = int(np.argmin(cut.radii))
             x, y = map(float, cut.points[k])
             at = (x, y, cut.low)
-            yield judge(
-                (cut.subject,),
-                float(cut.radii[k]) - min(able),
-                shop.limit("cutter-corner"),
+            subjects, limit = (cut.subject,), shop.limit("cutter-corner")
+            words = (
                 f"the tightest corner of {cut.name} has radius {cut.radii[k]:.2f} mm; "
-                f"the cutter that reaches it has {min(able):.2f}",
-                f"round {cut.name}'s corners to {min(able):.2f} mm or more",
-                at=(at, at),
+                f"the cutter that reaches it has {min(able):.2f}"
             )
+            cure = f"round {cut.name}'s corners to {min(able):.2f} mm or more"
+            yield judge(subjects, float(cut.radii[k]) - min(able), limit, words, cure, at=(at, at))
     return len(cuts)
 
 
@@ -113,13 +108,12 @@ def _reach(piece: Workpiece, shop: Shop) -> Answers:
         tightest = float(cut.radii.min(initial=np.inf))
         fits = [c.reach for c in shop.cutters if c.diameter / 2.0 <= tightest + 1e-9]
         longest = max(fits, default=0.0)
-        yield judge(
-            (cut.subject,),
-            longest - cut.depth,
-            shop.limit("cutter-reach"),
+        subjects = (cut.subject,)
+        words = (
             f"{cut.name} is {cut.depth:.1f} mm deep; the longest cutter that fits its corners "
-            f"reaches {longest:g} mm",
-            f"round {cut.name}'s corners more, make it shallower or use a longer cutter",
-            at=((*cut.near, cut.low), (*cut.near, cut.high)),
+            f"reaches {longest:g} mm"
         )
+        cure = f"round {cut.name}'s corners more, make it shallower or use a longer cutter"
+        at = ((*cut.near, cut.low), (*cut.near, cut.high))
+        yield judge(subjects, longest - cut.depth, shop.limit("cutter-reach"), words, cure, at=at)
     return len(cuts)

@@ -50,35 +50,24 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
         yield _into_the_cavity(layout, sweep)
         plug = layout.rooms_by_id[sweep.room].shape.hole
         if plug is None:
-            yield failed(
-                "jack-path.plug-shape",
-                (sweep.room,),
-                f"{sweep.room} is no Bore: the way of its plug cannot be judged",
-                "make the room of the plug a bore along its way",
-            )
+            words = f"{sweep.room} is no Bore: the way of its plug cannot be judged"
+            cure = "make the room of the plug a bore along its way"
+            yield failed("jack-path.plug-shape", (sweep.room,), words, cure)
             continue
         spare, at = plug_room(plug, tuple(layout.by_id[name] for name in sweep.within))
-        yield judge(
-            (sweep.room, "wood"),
-            spare,
-            layout.shop.limit("jack-path.wood"),
-            f"a plug in {sweep.part} clears the wood by {spare:.2f} mm",
-            f"lengthen {sweep.part}'s reach or widen its bore",
-            at=at,
-        )
+        subjects = (sweep.room, "wood")
+        words = f"a plug in {sweep.part} clears the wood by {spare:.2f} mm"
+        cure = f"lengthen {sweep.part}'s reach or widen its bore"
+        yield judge(subjects, spare, layout.shop.limit("jack-path.wood"), words, cure, at=at)
         inside = [r for r in layout.rooms if r.kind in INSIDE or r.id in hung]
         if inside:
             yield _nearest_room(layout, sweep, plug, inside)
     for land in lips:
         bend, at = edge_bend(layout, land)
-        yield judge(
-            (land.name, "edge"),
-            bend,
-            layout.shop.limit("jack-path.plate"),
-            f"the edge leaves the flat of {land.name} by {bend:.2f} mm",
-            f"move {land.part} to a straighter part of the edge or cut a flat",
-            at=at,
-        )
+        subjects = (land.name, "edge")
+        words = f"the edge leaves the flat of {land.name} by {bend:.2f} mm"
+        cure = f"move {land.part} to a straighter part of the edge or cut a flat"
+        yield judge(subjects, bend, layout.shop.limit("jack-path.plate"), words, cure, at=at)
 
 
 def _into_the_cavity(layout: Layout, sweep: Sweep) -> Finding:

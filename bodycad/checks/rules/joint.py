@@ -51,20 +51,17 @@ def joint_load(layout: Layout) -> Iterator[Finding]:
         if neck.joint.mount == Mount.SCREWS and not any(
             lever_of(s, neck) > 0.0 for s, _, _ in carrying
         ):
-            yield failed(
-                "joint-load.screws",
-                (neck.id,),
+            words = (
                 f"no screw of {neck.id} that carries the strings' pull stands inside the heel's "
-                "bridge-side end",
-                "move the screws toward the mouth",
+                "bridge-side end"
             )
+            yield failed("joint-load.screws", (neck.id,), words, "move the screws toward the mouth")
             continue
-        yield passed(
-            "joint-load",
-            (neck.id,),
+        words = (
             f"the strings pull {pull:.0f} N, {lever:.1f} mm over the pocket floor at the heel's "
-            f"end; the neck is {'taken as ' if assumed else ''}{wood.name}",
+            f"end; the neck is {'taken as ' if assumed else ''}{wood.name}"
         )
+        yield passed("joint-load", (neck.id,), words)
         if neck.joint.mount == Mount.GLUE:
             yield from _glue(layout, neck, wood)
             continue
@@ -103,23 +100,16 @@ def _pilots(
     """The holes in the neck, the widest to its thread."""
     for screw, name, _ in found:
         if screw.pilot is None:
-            yield failed(
-                "joint-load.drilled",
-                (screw.hole, neck.joint.heel),
-                f"no hole is drilled in the neck for {name}",
-                "state the pilot, a little over the root of the thread",
-            )
+            words = f"no hole is drilled in the neck for {name}"
+            cure = "state the pilot, a little over the root of the thread"
+            yield failed("joint-load.drilled", (screw.hole, neck.joint.heel), words, cure)
     drilled = [(s.pilot / s.thread, s.pilot, s.thread) for s, _, _ in found if s.pilot]
     if drilled:
         share, hole, thread = max(drilled)
-        yield judge(
-            (neck.id, neck.joint.heel),
-            share,
-            layout.shop.limit("joint-load.pilot"),
-            f"the {hole:.2f} mm holes in the neck are {share:.2f} of the {thread:.2f} mm thread",
-            "drill smaller holes in the neck, and try one in an offcut",
-            unit="times",
-        )
+        limit = layout.shop.limit("joint-load.pilot")
+        words = f"the {hole:.2f} mm holes in the neck are {share:.2f} of the {thread:.2f} mm thread"
+        cure = "drill smaller holes in the neck, and try one in an offcut"
+        yield judge((neck.id, neck.joint.heel), share, limit, words, cure, unit="times")
 
 
 def _screw(
@@ -127,39 +117,30 @@ def _screw(
 ) -> Iterator[Finding]:
     subjects, shop = (screw.hole, neck.joint.heel), layout.shop
     if force <= 0.0:
-        yield passed(
-            "joint-load.idle",
-            subjects,
-            f"{name} stands at the heel's bridge-side end and carries none of the pull",
-        )
+        words = f"{name} stands at the heel's bridge-side end and carries none of the pull"
+        yield passed("joint-load.idle", subjects, words)
         return
     mouth, tip = point(one.mouths), point(one.tips)
     grip = float(one.grip[0]) if screw.grip is None else min(float(one.grip[0]), screw.grip)
     holds = screw_withdrawal(wood.gravity_at(AIR_DRY), screw.thread, max(grip, 0.0))
-    yield judge(
-        subjects,
-        holds / force,
-        shop.limit("joint-load"),
+    limit = shop.limit("joint-load")
+    words = (
         f"{name} draws out of {wood.name} at about {holds:.0f} N, {holds / force:.1f} times the "
-        f"{force:.0f} N it carries",
-        f"give screw {screw.number} more thread in the neck, or move screws toward the mouth",
-        unit="times",
-        at=(mouth, tip),
+        f"{force:.0f} N it carries"
     )
+    cure = f"give screw {screw.number} more thread in the neck, or move screws toward the mouth"
+    yield judge(subjects, holds / force, limit, words, cure, unit="times", at=(mouth, tip))
     hole, body = radius_of(layout.by_id[screw.hole]), layout.blank.species
     area = math.pi * ((screw.flange / 2.0) ** 2 - hole**2)
     bears = body.crushing * max(area, 0.0)
     law = "from memory" if body.crush_mpa is not None else "by a law of specific gravity"
-    yield judge(
-        (screw.seat or screw.hole, neck.joint.pocket),
-        bears / force,
-        shop.limit("joint-load.crush"),
+    names, limit = (screw.seat or screw.hole, neck.joint.pocket), shop.limit("joint-load.crush")
+    words = (
         f"{body.name} dents under the ferrule of {name} at about {bears:.0f} N "
-        f"({body.crushing:.1f} MPa, {law}), {bears / force:.1f} times the {force:.0f} N it carries",
-        f"use a wider flange under screw {screw.number}",
-        unit="times",
-        at=(screw.at, mouth),
+        f"({body.crushing:.1f} MPa, {law}), {bears / force:.1f} times the {force:.0f} N it carries"
     )
+    cure = f"use a wider flange under screw {screw.number}"
+    yield judge(names, bears / force, limit, words, cure, unit="times", at=(screw.at, mouth))
 
 
 def _glue(layout: Layout, neck: Neck, wood: Species) -> Iterator[Finding]:
@@ -169,13 +150,11 @@ def _glue(layout: Layout, neck: Neck, wood: Species) -> Iterator[Finding]:
     subjects, area, most = (joint.pocket, joint.heel), joint.glue, floor.area
     most += floor.length * neck.depth
     if not 0.0 < area <= most:
-        yield failed(
-            "joint-load.glue.area",
-            subjects,
+        words = (
             f"{neck.id} is glued over {area:.0f} mm2; its floor and sides in the pocket have at "
-            f"most {most:.0f} mm2",
-            "state the area of its glue faces",
+            f"most {most:.0f} mm2"
         )
+        yield failed("joint-load.glue.area", subjects, words, "state the area of its glue faces")
         return
     weak = min(wood, layout.blank.species, key=lambda one: one.gravity_at(AIR_DRY))
     pull, lever = total_tension(layout.instrument), max(pull_lever(layout, neck), 0.0)
@@ -188,14 +167,13 @@ def _glue(layout: Layout, neck: Neck, wood: Species) -> Iterator[Finding]:
         (".peel", "pull across the grain", peel, tearing_law(gravity)),
     ):
         times = strength / stress if stress > 0.0 else STRONG
-        yield judge(
-            subjects,
-            times,
-            layout.shop.limit("joint-load.glue"),
+        limit = layout.shop.limit("joint-load.glue")
+        words = (
             f"{weak.name} fails in {way} at about {strength:.1f} MPa (a law of specific gravity, "
-            f"from memory), {times:.1f} times the {stress:.3f} MPa on the glue of {neck.id}",
-            "make the glued faces longer or wider, or the pocket deeper",
-            unit="times",
-            at=(neck.end, (x, y, neck.end[2] + lever)),
-            code=f"joint-load.glue{code}",
+            f"from memory), {times:.1f} times the {stress:.3f} MPa on the glue of {neck.id}"
+        )
+        cure = "make the glued faces longer or wider, or the pocket deeper"
+        at = (neck.end, (x, y, neck.end[2] + lever))
+        yield judge(
+            subjects, times, limit, words, cure, unit="times", at=at, code=f"joint-load.glue{code}"
         )

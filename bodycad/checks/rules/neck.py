@@ -32,12 +32,9 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
     shop = layout.shop
     for neck in necks(layout):
         if abs(float(neck.block.profile.signed_distance(np.array([neck.end[:2]]))[0])) > ON_RIM:
-            yield failed(
-                "pocket-fit.end",
-                (neck.joint.pocket, neck.joint.heel),
-                f"the end that {neck.id} states does not lie on the rim of {neck.joint.heel}",
-                "state the middle of the block's bridge-side end",
-            )
+            text = f"the end that {neck.id} states does not lie on the rim of {neck.joint.heel}"
+            mend = "state the middle of the block's bridge-side end"
+            yield failed("pocket-fit.end", (neck.joint.pocket, neck.joint.heel), text, mend)
             continue
         film, masked = film_of(layout, neck)
         subjects, play, corners = _subjects(neck), side_play(neck), 2.0 * corner_room(neck)
@@ -61,13 +58,9 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
                     cure,
                     code=f"pocket-fit.least{code}{'.finished' if state == 'as finished' else ''}",
                 )
-        yield judge(
-            subjects,
-            play,
-            shop.limit("pocket-fit.most"),
-            f"{play:.2f} mm of side play as cut; looser lets the neck swing",
-            "give the pocket less side clearance",
-        )
+        limit = shop.limit("pocket-fit.most")
+        text = f"{play:.2f} mm of side play as cut; looser lets the neck swing"
+        yield judge(subjects, play, limit, text, "give the pocket less side clearance")
         for sign, name in ((-1.0, "treble"), (1.0, "bass")):
             yield _pocket_wall(layout, neck, sign, name)
 

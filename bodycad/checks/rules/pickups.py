@@ -68,12 +68,11 @@ def pole_offset(layout: Layout) -> Iterator[Finding]:
         elif have == wanted or not missed:
             pickups[part] += _offs(layout, poles)
         else:
-            yield failed(
-                "pole-offset.count",
-                (part,),
-                f"{part} has {have} poles for {wanted} strings: {missed}",
-                "choose a pickup with one pole a string, or several that share the strings evenly",
+            words = f"{part} has {have} poles for {wanted} strings: {missed}"
+            cure = (
+                "choose a pickup with one pole a string, or several that share the strings evenly"
             )
+            yield failed("pole-offset.count", (part,), words, cure)
     for part, offs in pickups.items():
         if offs:
             yield _worst(layout, part, offs)
@@ -103,15 +102,12 @@ def _missed(layout: Layout) -> str:
 def _worst(layout: Layout, part: str, offs: list[Off]) -> Finding:
     worst, line, (x, y, _) = max(offs, key=lambda o: (round(o[0], 9), -o[1].number))
     wanted = layout.instrument.spread_at(sum(spot[0] for _, _, spot in offs) / len(offs))
-    return judge(
-        (part, f"string.{line.number}"),
-        worst,
-        layout.shop.limit("pole-offset"),
-        f"the poles of {part} miss their strings by {worst:.2f} mm at most, at string "
-        f"{line.number}",
-        f"a pole spacing of {wanted:.1f} mm follows the strings here",
-        at=((x, y, 0.0), (x, line.y_at(x), 0.0)),
+    subjects, limit = (part, f"string.{line.number}"), layout.shop.limit("pole-offset")
+    words = (
+        f"the poles of {part} miss their strings by {worst:.2f} mm at most, at string {line.number}"
     )
+    cure = f"a pole spacing of {wanted:.1f} mm follows the strings here"
+    return judge(subjects, worst, limit, words, cure, at=((x, y, 0.0), (x, line.y_at(x), 0.0)))
 
 
 def _bar(layout: Layout, poles: Poles) -> Finding:
@@ -123,15 +119,13 @@ def _bar(layout: Layout, poles: Poles) -> Finding:
         out = abs(spot[1] - line.y_at(spot[0]))
         rows.append((out if not 0.0 < share < 1.0 else -out, line, spot))
     spare, line, (x, y, z) = min(rows, key=lambda row: row[0])
-    return judge(
-        (poles.part, f"string.{line.number}"),
-        spare,
-        layout.shop.limit("pole-offset.bar"),
+    subjects, limit = (poles.part, f"string.{line.number}"), layout.shop.limit("pole-offset.bar")
+    words = (
         f"the bar of {poles.part} ends {abs(spare):.2f} mm "
-        f"{'beyond' if spare >= 0.0 else 'short of'} string {line.number}",
-        f"a bar {layout.instrument.spread_at(x) + 2.0:.1f} mm long reaches past the strings here",
-        at=((x, y, z), (x, line.y_at(x), z)),
+        f"{'beyond' if spare >= 0.0 else 'short of'} string {line.number}"
     )
+    cure = f"a bar {layout.instrument.spread_at(x) + 2.0:.1f} mm long reaches past the strings here"
+    return judge(subjects, spare, limit, words, cure, at=((x, y, z), (x, line.y_at(x), z)))
 
 
 def pickup_room(layout: Layout) -> Iterator[Finding]:
@@ -153,28 +147,21 @@ def pickup_room(layout: Layout) -> Iterator[Finding]:
 def _fit(layout: Layout, fit: Fit, subject: str) -> Iterator[Finding]:
     void, solid = layout.by_id[fit.outer], layout.rooms_by_id[fit.room].shape
     side, p, q = inside_gap(solid.plan, void.shape.plan)
-    yield judge(
-        (subject, void.id),
-        side,
-        layout.shop.limit("pickup-room.side"),
-        f"{side:.2f} mm of room beside the {fit.name} of {fit.part}",
-        f"make {void.id} wider",
-        at=witness(p, q, void.low),
-    )
+    subjects, limit = (subject, void.id), layout.shop.limit("pickup-room.side")
+    words = f"{side:.2f} mm of room beside the {fit.name} of {fit.part}"
+    yield judge(subjects, side, limit, words, f"make {void.id} wider", at=witness(p, q, void.low))
     if fit.below is None:
         return
     floor = void.shape.floor_over(solid.plan)[1] if void.shape.prism else void.low
     bottom = solid.box[2] - fit.below
     spare, (x, y) = bottom - floor, solid.plan.centroid
-    yield judge(
-        (subject, void.id),
-        spare,
-        layout.shop.limit("pickup-room.depth"),
+    limit = layout.shop.limit("pickup-room.depth")
+    words = (
         f"{spare:.2f} mm left under the {fit.name} of {fit.part} when it is lowered "
-        f"{fit.below:g} mm",
-        f"make {void.id} deeper by {max(-spare, 0.0) + 2.0:.1f} mm, or accept less travel",
-        at=((x, y, bottom), (x, y, floor)),
+        f"{fit.below:g} mm"
     )
+    cure = f"make {void.id} deeper by {max(-spare, 0.0) + 2.0:.1f} mm, or accept less travel"
+    yield judge((subject, void.id), spare, limit, words, cure, at=((x, y, bottom), (x, y, floor)))
 
 
 def _rims(layout: Layout, fits: list[Fit]) -> Iterator[tuple[str, Room, Profile]]:
@@ -228,22 +215,16 @@ def _rims_apart(layout: Layout, rims: Iterable[Room]) -> Iterator[Finding]:
                 continue
             away, p, q = plan_gap(ring.shape.plan, other.shape.plan)
             if away < NEAR:
-                yield judge(
-                    (ring.id, other.id),
-                    away,
-                    layout.shop.limit("pickup-room.neck"),
-                    f"{away:.2f} mm between {ring.id} and {other.id}",
-                    f"move {ring.part} and {other.part} apart",
-                    at=witness(p, q, 0.0),
-                )
+                limit = layout.shop.limit("pickup-room.neck")
+                words = f"{away:.2f} mm between {ring.id} and {other.id}"
+                cure = f"move {ring.part} and {other.part} apart"
+                yield judge((ring.id, other.id), away, limit, words, cure, at=witness(p, q, 0.0))
 
 
 def hides(layout: Layout, one: Hides, void: str) -> tuple[float, np.ndarray, np.ndarray]:
     """How far (mm) a rim reaches past one of the cuts that it hides, and the witness points."""
     return remembered(
-        layout,
-        ("rim", one.room, void),
-        lambda: inside_gap(layout.by_id[void].shape.plan, one.rim),
+        layout, ("rim", one.room, void), lambda: inside_gap(layout.by_id[void].shape.plan, one.rim)
     )
 
 
@@ -262,11 +243,8 @@ def ring_cover(layout: Layout) -> Iterator[Finding]:
     if not stated and not bare:
         yield skip("ring-cover", NONE)
     for part in bare:
-        yield passed(
-            "ring-cover.none",
-            (part,),
-            f"{part} has no ring: its route shows, and stands round it by what pickup-room says",
-        )
+        words = f"{part} has no ring: its route shows, and stands round it by what pickup-room says"
+        yield passed("ring-cover.none", (part,), words)
     for one in stated:
         yield from _cover(layout, one)
 
@@ -274,25 +252,18 @@ def ring_cover(layout: Layout) -> Iterator[Finding]:
 def _cover(layout: Layout, one: Hides) -> Iterator[Finding]:
     for name in one.voids:
         hidden, p, q = hides(layout, one, name)
-        yield judge(
-            (one.part, name),
-            hidden,
-            layout.shop.limit("ring-cover"),
-            f"the {one.name} of {one.part} covers {name} by {hidden:.2f} mm",
-            f"make {name} smaller or use a larger {one.name}",
-            at=witness(p, q, 0.0),
-        )
+        limit = layout.shop.limit("ring-cover")
+        words = f"the {one.name} of {one.part} covers {name} by {hidden:.2f} mm"
+        cure = f"make {name} smaller or use a larger {one.name}"
+        yield judge((one.part, name), hidden, limit, words, cure, at=witness(p, q, 0.0))
     driven = (s.hole for s in layout.stated(Screw) if s.part == one.part)
     for name in one.screws or driven:
         pilot = layout.by_id[name].shape
         found, void = min(
-            ((gap(pilot, layout.by_id[v].shape), v) for v in one.voids),
-            key=lambda f: f[0].distance,
+            ((gap(pilot, layout.by_id[v].shape), v) for v in one.voids), key=lambda f: f[0].distance
         )
-        yield judge_gap(
-            (name, void),
-            found,
-            layout.shop.limit("ring-cover.screw"),
-            f"{found.distance:.2f} mm of wood between {name} of {one.part}'s {one.name} and {void}",
-            f"make {void} smaller there",
+        limit = layout.shop.limit("ring-cover.screw")
+        words = (
+            f"{found.distance:.2f} mm of wood between {name} of {one.part}'s {one.name} and {void}"
         )
+        yield judge_gap((name, void), found, limit, words, f"make {void} smaller there")

@@ -78,33 +78,21 @@ def _drilled(
     assert shape
     at = (shape.start, shape.end)
     if shop.drills and not fits:
-        yield failed(
-            "drill-reach",
-            ids,
-            f"no drill on hand makes the {diameter:g} mm hole {what}",
-            "add the drill to the shop or change the hole to one you have",
-            at=at,
-        )
+        words = f"no drill on hand makes the {diameter:g} mm hole {what}"
+        cure = "add the drill to the shop or change the hole to one you have"
+        yield failed("drill-reach", ids, words, cure, at=at)
         return
     longest = max(fits, default=shop.drill_reach)
-    yield judge(
-        ids,
-        longest - depth,
-        shop.limit("drill-reach"),
+    words = (
         f"{what} goes {depth:.1f} mm deep{how}, {depth / diameter:.1f} diameters; the longest "
-        f"{diameter:g} mm drill reaches {longest:g} mm",
-        "use a longer drill, drill from both faces, or make the hole shallower",
-        at=at,
+        f"{diameter:g} mm drill reaches {longest:g} mm"
     )
-    deep = advise(
-        ids,
-        depth / diameter,
-        shop.limit("drill-reach.ratio"),
-        f"{what} is {depth / diameter:.1f} times as deep{how} as its {diameter:g} mm width",
-        "clear the chips often, guide the drill, or drill from both faces",
-        at=at,
-        unit="times",
-    )
+    cure = "use a longer drill, drill from both faces, or make the hole shallower"
+    yield judge(ids, longest - depth, shop.limit("drill-reach"), words, cure, at=at)
+    limit = shop.limit("drill-reach.ratio")
+    words = f"{what} is {depth / diameter:.1f} times as deep{how} as its {diameter:g} mm width"
+    cure = "clear the chips often, guide the drill, or drill from both faces"
+    deep = advise(ids, depth / diameter, limit, words, cure, at=at, unit="times")
     if deep.status != "pass":
         yield deep
 
@@ -126,14 +114,10 @@ def control_reach(layout: Layout) -> Iterator[Finding]:
             q = layout.skin.outline.segments.nearest(spot)[1][0]
         else:
             spare, p, q = inside_gap(plan, layout.skin.outline)
-        yield judge(
-            (knob.id, "edge"),
-            spare,
-            layout.shop.limit("control-reach.edge"),
-            f"{spare:.2f} mm from {knob.part}'s knob to the body's edge",
-            f"move {knob.part} inward or use a smaller knob",
-            at=witness(p, q, z),
-        )
+        limit = layout.shop.limit("control-reach.edge")
+        words = f"{spare:.2f} mm from {knob.part}'s knob to the body's edge"
+        cure = f"move {knob.part} inward or use a smaller knob"
+        yield judge((knob.id, "edge"), spare, limit, words, cure, at=witness(p, q, z))
 
 
 def _to_strings(layout: Layout, knob: Room, plan: Profile, z: float) -> Finding:
@@ -143,14 +127,10 @@ def _to_strings(layout: Layout, knob: Room, plan: Profile, z: float) -> Finding:
         for line, saddle in zip(lines, saddles, strict=True)
     ]
     spare, p, q, string = min(found, key=lambda row: (row[0], row[3]))
-    return judge(
-        (knob.id, f"string.{string}"),
-        spare,
-        layout.shop.limit("control-reach.string"),
-        f"{spare:.2f} mm from {knob.part}'s knob to string {string}",
-        f"move {knob.part} away from the strings",
-        at=witness(p, q, z),
-    )
+    limit = layout.shop.limit("control-reach.string")
+    words = f"{spare:.2f} mm from {knob.part}'s knob to string {string}"
+    cure = f"move {knob.part} away from the strings"
+    return judge((knob.id, f"string.{string}"), spare, limit, words, cure, at=witness(p, q, z))
 
 
 def _to_line(plan: Profile, a: np.ndarray, b: np.ndarray) -> tuple[float, np.ndarray, np.ndarray]:
@@ -169,19 +149,14 @@ def vibrato_swing(layout: Layout) -> Iterator[Finding]:
     within = {s.room: s.within for s in layout.stated(Sweep) if s.kind is SweepKind.BLOCK}
     swings = [r for r in layout.rooms if r.kind is RoomKind.SWING or r.id in within]
     if not swings:
-        yield skip(
-            "vibrato-swing", "this design has no vibrato with a block that swings in the wood"
-        )
+        text = "this design has no vibrato with a block that swings in the wood"
+        yield skip("vibrato-swing", text)
     for room in swings:
         own = [layout.by_id[name] for name in within.get(room.id, ())]
         found = [_in_cut(room, void) for void in own or layout.voids_of(room.part)]
         if not found:
-            yield failed(
-                "vibrato-swing",
-                (room.id,),
-                f"{room.id} swings in no cut of {room.part}",
-                f"give {room.part} a route for its block",
-            )
+            code, text = "vibrato-swing", f"{room.id} swings in no cut of {room.part}"
+            yield failed(code, (room.id,), text, f"give {room.part} a route for its block")
             continue
         spare, what, at = max(found, key=lambda f: f[0])
         words = (
@@ -189,14 +164,9 @@ def vibrato_swing(layout: Layout) -> Iterator[Finding]:
             if spare >= 0.0
             else f"runs {-spare:.2f} mm into the wood round {what}"
         )
-        yield judge(
-            (room.id, what),
-            spare,
-            layout.shop.limit("vibrato-swing"),
-            f"{room.id} {words}",
-            f"make {what} longer or deeper where the block swings",
-            at=at,
-        )
+        limit = layout.shop.limit("vibrato-swing")
+        cure = f"make {what} longer or deeper where the block swings"
+        yield judge((room.id, what), spare, limit, f"{room.id} {words}", cure, at=at)
 
 
 def _in_cut(room: Room, void: Void) -> tuple[float, str, Witness]:

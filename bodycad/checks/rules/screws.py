@@ -73,17 +73,12 @@ def pilot_tip(layout: Layout) -> Iterator[Finding]:
             far += 1
         else:
             near, what = found
-            yield judge_gap(
-                (void.id, what),
-                near,
-                layout.shop.limit("pilot-tip"),
-                f"{near.distance:.2f} mm of wood from the end of {void.id} to {what}",
-                f"drill {void.id} less deep, use a shorter screw or move it",
-            )
+            words = f"{near.distance:.2f} mm of wood from the end of {void.id} to {what}"
+            cure = f"drill {void.id} less deep, use a shorter screw or move it"
+            yield judge_gap((void.id, what), near, layout.shop.limit("pilot-tip"), words, cure)
         yield from _from_edge(layout, void, shape)
-    yield passed(
-        "pilot-tip.far", (), f"{far} of {len(pilots)} pilots end over {REACH:g} mm from everything"
-    )
+    code = "pilot-tip.far"
+    yield passed(code, (), f"{far} of {len(pilots)} pilots end over {REACH:g} mm from everything")
 
 
 def _end(shape: Bore) -> Bore:
@@ -141,16 +136,14 @@ def _from_edge(layout: Layout, void: Void, shape: Bore) -> Iterator[Finding]:
     value = (near.distance + shape.radius) / screw
     if value > FAR:
         return
-    yield judge(
-        (void.id, what),
-        value,
-        layout.shop.limit("pilot-tip.edge"),
+    subjects, limit = (void.id, what), layout.shop.limit("pilot-tip.edge")
+    words = (
         f"the axis of {void.id} is {value:.1f} diameters of its screw (about {screw:.1f} mm) from "
-        f"{what}",
-        f"move {void.id} away from {what}, or use a thinner screw",
-        at=near.at,
-        bound=near.bound / screw,
-        unit="diameters",
+        f"{what}"
+    )
+    cure = f"move {void.id} away from {what}, or use a thinner screw"
+    yield judge(
+        subjects, value, limit, words, cure, at=near.at, bound=near.bound / screw, unit="diameters"
     )
 
 
@@ -172,20 +165,13 @@ def post_web(layout: Layout) -> Iterator[Finding]:
                 if found.distance <= 0.0 or px * found.at[1][0] + py * found.at[1][1] > middle:
                     ahead.append((found, other.id))
         if not ahead:
-            yield passed(
-                "post-web",
-                (post.id,),
-                f"no void within {2.0 * REACH:g} mm before {post.id}, toward the nut",
-            )
+            words = f"no void within {2.0 * REACH:g} mm before {post.id}, toward the nut"
+            yield passed("post-web", (post.id,), words)
             continue
         found, what = min(ahead, key=lambda f: f[0].distance)
-        yield judge_gap(
-            (post.id, what),
-            found,
-            layout.shop.limit("post-web"),
-            f"{found.distance:.2f} mm of wood before {post.id}, toward the nut, to {what}",
-            f"move {what} away from {post.id}",
-        )
+        limit = layout.shop.limit("post-web")
+        words = f"{found.distance:.2f} mm of wood before {post.id}, toward the nut, to {what}"
+        yield judge_gap((post.id, what), found, limit, words, f"move {what} away from {post.id}")
 
 
 def glue_joint(layout: Layout) -> Iterator[Finding]:
@@ -209,12 +195,11 @@ def glue_joint(layout: Layout) -> Iterator[Finding]:
         near = [row for row in rows.values() if min(row, key=_spare)[0] <= REACH]
         for row in near:
             yield _on_line(layout, y, line, row, loaded)
-        yield passed(
-            "glue-joint.far",
-            (line,),
+        words = (
             f"the joint at y = {y:+.1f} mm passes holes of {len(near)} of {len(rows)} parts within "
-            f"{REACH:g} mm",
+            f"{REACH:g} mm"
         )
+        yield passed("glue-joint.far", (line,), words)
 
 
 def _spare(row: Row) -> tuple[float, str]:
@@ -235,20 +220,7 @@ def _on_line(layout: Layout, y: float, line: str, row: list[Row], loaded: set[st
     )
     at = ((x, at_y, 0.0), (x, y, 0.0))
     if len(places) == 1 and not post:
-        return Finding(
-            "glue-joint",
-            "pass",
-            (void.id, line),
-            f"{text}; a single one is noted, no more",
-            spare,
-            unit="mm",
-            at=at,
-        )
-    return advise(
-        (void.id, line),
-        spare,
-        layout.shop.limit("glue-joint"),
-        text,
-        f"move the joint {abs(spare) + 1.0:.1f} mm or more away from {void.part}",
-        at=at,
-    )
+        words = f"{text}; a single one is noted, no more"
+        return Finding("glue-joint", "pass", (void.id, line), words, spare, unit="mm", at=at)
+    cure = f"move the joint {abs(spare) + 1.0:.1f} mm or more away from {void.part}"
+    return advise((void.id, line), spare, layout.shop.limit("glue-joint"), text, cure, at=at)

@@ -154,15 +154,13 @@ def season_cover(layout: Layout) -> Iterator[Finding]:
             zip([gap + change / 2.0 for change in now.growth(y1 - y0, wood, wide)], now.names)
         )
         middle = ((x0 + x1) / 2.0, y1, recess.high)
-        yield advise(
-            (fit.room, recess.id),
-            least,
-            layout.shop.limit("cover-fit.season"),
+        limit = layout.shop.limit("cover-fit.season")
+        text = (
             f"{least:.2f} mm on each side of {fit.part}'s {fit.name} across the grain {words}, "
-            "once finished",
-            "give the cover more gap, or cut it after the body has settled in dry air",
-            at=(middle, middle),
+            "once finished"
         )
+        cure = "give the cover more gap, or cut it after the body has settled in dry air"
+        yield advise((fit.room, recess.id), least, limit, text, cure, at=(middle, middle))
 
 
 def season_ring(layout: Layout) -> Iterator[Finding]:
@@ -185,15 +183,11 @@ def season_ring(layout: Layout) -> Iterator[Finding]:
                     strict=True,
                 )
             )
-            yield advise(
-                (one.part, name),
-                least,
-                layout.shop.limit("ring-cover"),
-                f"the {one.name} of {one.part} covers {name} by {least:.2f} mm {words}",
-                f"make {name} smaller or use a larger {one.name}",
-                at=((float(p[0]), float(p[1]), 0.0), (float(q[0]), float(q[1]), 0.0)),
-                code="ring-cover.season",
-            )
+            subjects, limit = (one.part, name), layout.shop.limit("ring-cover")
+            text = f"the {one.name} of {one.part} covers {name} by {least:.2f} mm {words}"
+            cure = f"make {name} smaller or use a larger {one.name}"
+            at = ((float(p[0]), float(p[1]), 0.0), (float(q[0]), float(q[1]), 0.0))
+            yield advise(subjects, least, limit, text, cure, at=at, code="ring-cover.season")
 
 
 def season_ferrules(layout: Layout) -> Iterator[Finding]:
@@ -216,11 +210,7 @@ def season_ferrules(layout: Layout) -> Iterator[Finding]:
         changes = now.growth(hole, wood, wide)
         most, words = max(zip((abs(c) for c in changes), now.names, strict=True))
         way = "opens" if max(changes, key=abs) > 0.0 else "closes"
-        yield advise(
-            (seat.id,),
-            most,
-            layout.shop.limit("ferrule-wall.season"),
-            f"each {hole:g} mm ferrule hole {way} by {most:.3f} mm across the grain {words}",
-            "let the ferrules in with a little glue, or cut the holes in wood that has settled",
-            at=(spot, spot),
-        )
+        limit = layout.shop.limit("ferrule-wall.season")
+        text = f"each {hole:g} mm ferrule hole {way} by {most:.3f} mm across the grain {words}"
+        cure = "let the ferrules in with a little glue, or cut the holes in wood that has settled"
+        yield advise((seat.id,), most, limit, text, cure, at=(spot, spot))

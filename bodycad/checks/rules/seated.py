@@ -151,13 +151,12 @@ def unasked(layout: Layout, check: str) -> Iterator[Finding]:
         yield skip(check, NONE)
     for joint in joints:
         if joint.pocket not in sound:
-            yield failed(
-                f"{check}.shape",
-                (joint.pocket, joint.heel),
+            words = (
                 f"the joint of {joint.part} cannot be judged: {joint.pocket} and {joint.heel} must "
-                "be prisms",
-                "make the pocket and the neck's block prisms",
+                "be prisms"
             )
+            cure = "make the pocket and the neck's block prisms"
+            yield failed(f"{check}.shape", (joint.pocket, joint.heel), words, cure)
 
 
 def unscrewed(layout: Layout, check: str) -> Iterator[Finding]:
@@ -170,9 +169,7 @@ def unscrewed(layout: Layout, check: str) -> Iterator[Finding]:
         yield skip(check, f"{' and '.join(glued)} {'is' if len(glued) == 1 else 'are'} glued")
     for neck in bare:
         if neck.joint.mount == Mount.SCREWS:
-            yield failed(
-                f"{check}.screws",
-                (neck.id,),
-                f"{neck.id} is held by screws and states no Screw that clamps {neck.joint.pocket}",
-                'state its screws, or mount="glue"',
+            words = (
+                f"{neck.id} is held by screws and states no Screw that clamps {neck.joint.pocket}"
             )
+            yield failed(f"{check}.screws", (neck.id,), words, 'state its screws, or mount="glue"')

@@ -40,14 +40,12 @@ def stock(layout: Layout) -> Iterator[Finding]:
         )
     else:
         off = abs(layout.shop.measured_stock - layout.thickness)
-        yield judge(
-            ("blank", "thickness"),
-            off,
-            layout.shop.limit("stock.thickness"),
+        words = (
             f"the blank measures {layout.shop.measured_stock:.2f} mm and is drawn "
-            f"{layout.thickness:.2f} mm thick",
-            f"lay the design out with thickness = {layout.shop.measured_stock:.2f}",
+            f"{layout.thickness:.2f} mm thick"
         )
+        cure = f"lay the design out with thickness = {layout.shop.measured_stock:.2f}"
+        yield judge(("blank", "thickness"), off, layout.shop.limit("stock.thickness"), words, cure)
 
 
 def _stock(piece: Workpiece, shop: Shop) -> Answers:
@@ -68,14 +66,9 @@ def _stock(piece: Workpiece, shop: Shop) -> Answers:
             if margin >= 0.0
             else f"is {-margin:.2f} mm short of the outline"
         )
-        yield judge(
-            (name, side),
-            margin,
-            shop.limit("stock"),
-            f"the {name} {words} at its {side}",
-            "use a larger blank or shift the outline in it",
-            at=((*one, 0.0), (*two, 0.0)),
-        )
+        limit, text = shop.limit("stock"), f"the {name} {words} at its {side}"
+        cure = "use a larger blank or shift the outline in it"
+        yield judge((name, side), margin, limit, text, cure, at=((*one, 0.0), (*two, 0.0)))
     for index, pin in enumerate(blank.pins, 1):
         yield _pin(piece, blank, shop, index, pin)
     return 0
@@ -95,11 +88,6 @@ def _pin(piece: Workpiece, blank: Blank, shop: Shop, index: int, pin: Pin) -> Fi
     room, what, near = min(rows)
     wood = room - pin.diameter / 2.0
     pin_id = f"pin.{index}" if piece.id == BODY else f"{piece.id}.pin.{index}"
-    return judge(
-        (pin_id, what),
-        wood,
-        shop.limit("stock.pin"),
-        f"{wood:.2f} mm of waste between datum pin {index} and {what}",
-        f"move pin {index} away from {what}",
-        at=((pin.x, pin.y, 0.0), (near[0], near[1], 0.0)),
-    )
+    words = f"{wood:.2f} mm of waste between datum pin {index} and {what}"
+    cure, at = f"move pin {index} away from {what}", ((pin.x, pin.y, 0.0), (near[0], near[1], 0.0))
+    return judge((pin_id, what), wood, shop.limit("stock.pin"), words, cure, at=at)

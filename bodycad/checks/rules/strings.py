@@ -112,16 +112,14 @@ def saddle_window(layout: Layout) -> Iterator[Finding]:
         ahead, behind = saddle.ahead - u, u + saddle.behind
         spare = min(ahead, behind)
         more = ahead if ahead < behind else -behind
-        yield judge(
-            (saddle.id,),
-            spare,
-            layout.shop.limit("saddle-window"),
+        words = (
             f"string {line.number} wants its saddle {setback.value:.1f} mm (theory: "
             f"{setback.low:.1f} to {setback.high:.1f}) behind the scale line, {abs(spare):.2f} mm "
-            f"{'within' if spare >= 0.0 else 'beyond'} the end of its travel",
-            f"move {saddle.part} {'toward' if ahead < behind else 'away from'} the nut",
-            at=((x, y, 0.0), (x + more * along, y + more * aside, 0.0)),
+            f"{'within' if spare >= 0.0 else 'beyond'} the end of its travel"
         )
+        cure = f"move {saddle.part} {'toward' if ahead < behind else 'away from'} the nut"
+        at = ((x, y, 0.0), (x + more * along, y + more * aside, 0.0))
+        yield judge((saddle.id,), spare, layout.shop.limit("saddle-window"), words, cure, at=at)
 
 
 def string_margin(layout: Layout) -> Iterator[Finding]:
@@ -137,20 +135,15 @@ def string_margin(layout: Layout) -> Iterator[Finding]:
         y = y1 + (y0 - y1) * (x - x1) / (x0 - x1)
         out = -1.0 if (side == "treble") != instrument.flipped else 1.0
         margins.append(half - y * out)
-        yield judge(
-            (f"string.{line.number}",),
-            margins[-1],
-            layout.shop.limit("string-margin"),
-            f"{margins[-1]:.2f} mm from the {side} string to the fretboard's edge at the last fret",
-            "use a narrower bridge spread or a wider fretboard",
-            at=((x, y, 0.0), (x, math.copysign(half, out), 0.0)),
-            code=f"string-margin.{side}" if len(instrument.lines) == 1 else "",
+        limit = layout.shop.limit("string-margin")
+        words = (
+            f"{margins[-1]:.2f} mm from the {side} string to the fretboard's edge at the last fret"
         )
+        cure = "use a narrower bridge spread or a wider fretboard"
+        at = ((x, y, 0.0), (x, math.copysign(half, out), 0.0))
+        code = f"string-margin.{side}" if len(instrument.lines) == 1 else ""
+        yield judge((f"string.{line.number}",), margins[-1], limit, words, cure, at=at, code=code)
     uneven = abs(margins[0] - margins[1])
-    yield judge(
-        ("strings",),
-        uneven,
-        layout.shop.limit("string-margin.difference"),
-        f"the two margins differ by {uneven:.2f} mm",
-        "centre the bridge on the neck's own line",
-    )
+    limit = layout.shop.limit("string-margin.difference")
+    words = f"the two margins differ by {uneven:.2f} mm"
+    yield judge(("strings",), uneven, limit, words, "centre the bridge on the neck's own line")

@@ -61,12 +61,8 @@ def wire_path(layout: Layout) -> Iterator[Finding]:
 
 def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[Finding]:
     if not targets:
-        yield failed(
-            "wire-path.open",
-            (void.id,),
-            f"{void.id} is said to open into nothing",
-            "name the voids that it leads through",
-        )
+        text = f"{void.id} is said to open into nothing"
+        yield failed("wire-path.open", (void.id,), text, "name the voids that it leads through")
     shape, shop = void.shape.hole, layout.shop
     if shape is None:
         words = f"{void.id} is routed, not drilled: how wide it opens is asked of each connection"
@@ -74,15 +70,10 @@ def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[F
         return
     for target in targets:
         percent, spot = opening(shape, layout.by_id[target])
-        yield judge(
-            (void.id, target),
-            percent,
-            shop.limit("wire-path.open"),
-            f"{percent:.0f} % of {void.id}'s section opens into {target}",
-            f"lengthen {void.id} or aim it at the middle of {target}",
-            at=(spot, spot),
-            unit="%",
-        )
+        limit = shop.limit("wire-path.open")
+        text = f"{percent:.0f} % of {void.id}'s section opens into {target}"
+        cure = f"lengthen {void.id} or aim it at the middle of {target}"
+        yield judge((void.id, target), percent, limit, text, cure, at=(spot, spot), unit="%")
     start = np.array(shape.start)
     back = np.arange(0.0, shop.drill_reach, STEP)
     line = start - back[:, None] * np.array(shape.direction)
@@ -100,33 +91,26 @@ def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[F
     k = int(np.argmin(np.where(used, free, np.inf)))
     spare = float(free[k]) - shape.radius
     # A point of the shank that is nearest to the wood has no name: the axis point stands for both.
-    yield judge(
-        (void.id, "shank"),
-        spare,
-        shop.limit("wire-path.shank"),
-        f"the drill for {void.id} clears the wood behind its start by {spare:.2f} mm",
-        f"tilt {void.id} so that its drill leaves through the open face",
-        at=witness(line[k], line[k]),
-    )
+    limit = shop.limit("wire-path.shank")
+    text = f"the drill for {void.id} clears the wood behind its start by {spare:.2f} mm"
+    cure = f"tilt {void.id} so that its drill leaves through the open face"
+    yield judge((void.id, "shank"), spare, limit, text, cure, at=witness(line[k], line[k]))
     need = shape.length + (float(back[chuck_at[0]]) if len(chuck_at) else math.inf)
     if math.isinf(need):
-        yield failed(
-            "wire-path.reach",
-            (void.id, "chuck"),
+        text = (
             f"no drill of up to {shop.drill_reach:g} mm brings its chuck clear of the body "
-            f"for {void.id}",
-            f"tilt {void.id} more steeply or use a longer drill",
+            f"for {void.id}"
         )
+        cure = f"tilt {void.id} more steeply or use a longer drill"
+        yield failed("wire-path.reach", (void.id, "chuck"), text, cure)
     else:
-        yield judge(
-            (void.id, "chuck"),
-            shop.drill_reach - need,
-            shop.limit("wire-path.reach"),
+        limit = shop.limit("wire-path.reach")
+        text = (
             f"{void.id} needs a drill {need:.0f} mm long out of the chuck; the longest on hand is "
-            f"{shop.drill_reach:g} mm",
-            "use a longer drill or split the channel",
-            at=witness(shape.end, line[chuck_at[0]]),
+            f"{shop.drill_reach:g} mm"
         )
+        cure, at = "use a longer drill or split the channel", witness(shape.end, line[chuck_at[0]])
+        yield judge((void.id, "chuck"), shop.drill_reach - need, limit, text, cure, at=at)
 
 
 def opening(shape: Bore, target: Void) -> tuple[float, Point3]:
@@ -234,22 +218,15 @@ def _connection(layout: Layout, graph: Graph, link: Link) -> Finding:
     names = link.one, link.two
     width, path = _way(layout, graph, [_ends(layout, name) for name in names])
     if not path:
-        return failed(
-            "wire-path.bundle",
-            names,
-            f"there is no way through the wood from {link.one} to {link.two}",
-            f"add a channel between {link.one} and {link.two}",
-        )
+        code = "wire-path.bundle"
+        text = f"there is no way through the wood from {link.one} to {link.two}"
+        return failed(code, names, text, f"add a channel between {link.one} and {link.two}")
     words = f"{link.one} to {link.two} by way of {', '.join(path)}"
     if math.isinf(width):
         return passed("wire-path.bundle", names, f"{words}: one pocket holds both")
-    return judge(
-        names,
-        width - link.bundle,
-        layout.shop.limit("wire-path.bundle"),
-        f"{words}: {width:.3g} mm wide for a {link.bundle:g} mm bundle",
-        "widen the narrowest place, or use a larger drill for it",
-    )
+    text = f"{words}: {width:.3g} mm wide for a {link.bundle:g} mm bundle"
+    cure = "widen the narrowest place, or use a larger drill for it"
+    return judge(names, width - link.bundle, layout.shop.limit("wire-path.bundle"), text, cure)
 
 
 def ground_path(layout: Layout) -> Iterator[Finding]:
@@ -277,12 +254,8 @@ def ground_path(layout: Layout) -> Iterator[Finding]:
             yield max((_grounded(layout, way, one) for one in metal), key=_share)
         for target in way.through:
             if not open_into(layout.body, hole, layout.by_id[target]):
-                yield failed(
-                    "ground-path.reach",
-                    (hole.id, target),
-                    f"{hole.id} does not reach {target}",
-                    f"lengthen {hole.id} or aim it at {target}",
-                )
+                code, cure = "ground-path.reach", f"lengthen {hole.id} or aim it at {target}"
+                yield failed(code, (hole.id, target), f"{hole.id} does not reach {target}", cure)
 
 
 def _grounds(layout: Layout) -> list[Way]:
@@ -314,11 +287,7 @@ def _grounded(layout: Layout, way: Way, one: Terminal) -> Finding:
     t = (level - z) / dz
     mouth = circle(shape.diameter / abs(dz), x + t * dx, y + t * dy)
     spare, p, q = inside_gap(mouth, room.plan)
-    return judge(
-        names,
-        spare,
-        layout.shop.limit("ground-path"),
-        f"the mouth of {way.hole} lies {spare:.2f} mm inside {one.under}",
-        f"start {way.hole} nearer the middle of {one.under}",
-        at=witness(p, q, level),
-    )
+    limit = layout.shop.limit("ground-path")
+    text = f"the mouth of {way.hole} lies {spare:.2f} mm inside {one.under}"
+    mend = f"start {way.hole} nearer the middle of {one.under}"
+    return judge(names, spare, limit, text, mend, at=witness(p, q, level))
