@@ -124,13 +124,16 @@ class Layout:
         """The same for figures that depend on the body's cuts and skin alone."""
         return self.body.cut_memo
 
-    def parts(self, kind: type) -> tuple[Placed, ...]:
-        """The placed parts of one class (to go: checks ask for interfaces)."""
-        return tuple(p for p in self.placed if isinstance(p.part, kind))
-
     def stated(self, kind: type[I]) -> tuple[I, ...]:
         """The records of one kind, in the order of the placed parts."""
-        return tuple(one for one in self.interfaces if isinstance(one, kind))
+        if kind not in self._stated:
+            self._stated[kind] = tuple(one for one in self.interfaces if isinstance(one, kind))
+        return self._stated[kind]
+
+    @cached_property
+    def _stated(self) -> dict[type, tuple[Any, ...]]:
+        """Records by the kinds that were asked for."""
+        return {}
 
     def with_parts(self, placed: tuple[Placed, ...], links: tuple[Link, ...]) -> Layout:
         """The same cuts with other placed parts and connections; rooms and interfaces of parts that

@@ -72,7 +72,7 @@ def _bent_ledge(layout: Layout) -> Iterator[Finding]:
     length = np.tile(s.length, 4) / 4.0
     for face in SIDES:
         edges = [edge for edge in skin.edges(face) if isinstance(edge, Ledge)]
-        bound = skin.edge_at(face, spots)[0] > 0.0
+        bound = skin.edge_at(face, spots, on=True)[0] > 0.0
         for contour in (c for c in skin.contours if edges and c.face is face):
             fall = np.where(bound, replace(skin, contours=(contour,)).fall(face, spots), 0.0)
             if (fall > 0.0).any():
@@ -99,8 +99,8 @@ def _edge_land(layout: Layout, land: Land) -> Finding:
     line = np.array([x, y]) + across[:, None] * np.array([-iy, ix])
     feet = skin.outline.segments.nearest(line)[1]
     half = np.sqrt(np.maximum(r * r - across * across, 0.0))
-    top = -skin.edge_at("front", feet)[1]
-    bottom = skin.edge_at("back", feet)[1] - skin.thickness
+    top = -skin.edge_at("front", feet, on=True)[1]
+    bottom = skin.edge_at("back", feet, on=True)[1] - skin.thickness
     rows = np.concatenate([top - (z + half), (z - half) - bottom])
     k = int(np.argmin(rows))
     i, above = k % len(across), k < len(across)

@@ -171,6 +171,9 @@ def _windows(layout: Layout, piece: Workpiece) -> Iterator[Finding]:
         if room.part == piece.part or min(high, mine.high) - max(low, mine.low) <= DEEPER:
             continue
         plan = room.shape.plan
+        (x0, y0, x1, y1), (u0, v0, u1, v1) = plan.box, mine.profile.box
+        if x0 > u1 or u0 > x1 or y0 > v1 or v0 > y1:
+            continue
         x, y = map(float, plan.centroid)
         rim = plan.segments.at(np.full(len(plan.segments), 0.5))
         inside = mine.profile.segments.encloses(np.vstack([rim, [(x, y)]]))

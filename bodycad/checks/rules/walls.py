@@ -157,11 +157,14 @@ def _land(void: Void, piece: Workpiece, face: str) -> Gap | None:
     skin = piece.skin
     if not ("edge" in void.opens and void.shape.prism and skin.drop(face) > 0.0):
         return None
-    rims = [one.shape.plan.segments for one in in_wood(void, piece)]
-    share = np.linspace(0.0, 1.0, 9)
-    spots = np.vstack([s.at(np.full(len(s), t)) for s in rims for t in share] or [np.zeros((0, 2))])
-    spots = spots[np.abs(skin.inset(spots)) < 1e-6] if len(spots) else spots
-    reach, drop = skin.edge_at(face, spots) if len(spots) else np.zeros((2, 0))
+    spots = np.zeros((0, 2))
+    for one in in_wood(void, piece):
+        s = one.shape.plan.segments
+        # What runs along the outline does so from end to end.
+        s = s.take(np.flatnonzero(np.abs(skin.inset(s.at(np.full(len(s), 0.5)))) < 1e-6))
+        along = [s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 9)]
+        spots = np.vstack([spots, *along])
+    reach, drop = skin.edge_at(face, spots, on=True) if len(spots) else np.zeros((2, 0))
     spots, drop = spots[reach > 0.0], drop[reach > 0.0]
     if not len(spots):
         return None
@@ -296,5 +299,11 @@ def _drop_beside(shape: Bore, piece: Workpiece, face: str) -> float:
     deepest, mm; less than nothing where there is none."""
     side = np.array([-shape.direction[1], shape.direction[0]])
     spots = np.array(shape.start[:2]) + np.linspace(-1.0, 1.0, 9)[:, None] * shape.radius * side
+    (x0, y0), (x1, y1) = spots.min(axis=0), spots.max(axis=0)
+    boxes = [c.carve.box for c in piece.skin.contours if c.face == face]
+    carved = any(b[0] <= x1 and x0 <= b[3] and b[1] <= y1 and y0 <= b[4] for b in boxes)
+    depth = abs(shape.start[2] - piece.skin.level(face)) - shape.rise
+    if not carved and piece.skin.drop(face) <= depth:
+        return -math.inf  # the edge is nowhere deeper than its own profile
     reach, drop = piece.skin.edge_at(face, spots)
     return float(drop[reach > 0.0].max(initial=-math.inf))

@@ -288,11 +288,14 @@ class Skin:
                 depth = np.fmax(depth, -cut if contour.face is Face.FRONT else cut - level)
         return depth
 
-    def edge_at(self, face: str, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def edge_at(
+        self, face: str, points: np.ndarray, on: bool = False
+    ) -> tuple[np.ndarray, np.ndarray]:
         """Of a face's edge at the place of the outline nearest to each of `points` (m, 2), mm: how
         far (m,) in it reaches, 0 where it is square; and how far (m,) under the plain face the flat
-        of the side begins, under the edge, the contours, and a ledge that follows them."""
-        feet = self.outline.segments.nearest(np.atleast_2d(points))[1]
+        of the side begins, under the edge, the contours, and a ledge that follows them. `on`: the
+        points lie on the outline."""
+        feet = points if on else self.outline.segments.nearest(np.atleast_2d(points))[1]
         edge, carved = self.edge(face), self.fall(face, feet)
         reach = np.full(len(feet), edge.reach)
         drop = np.maximum(carved, _lost(edge, np.zeros(len(feet)), carved))
