@@ -16,7 +16,6 @@ from dataclasses import replace
 from pathlib import Path
 
 from bodycad.chance.measure import with_measure
-from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report, sorted_findings
 from bodycad.checks.rules.complete import outside
 from bodycad.checks.runner import run
@@ -47,12 +46,9 @@ def build(
     tell = tell or (lambda step: None)
     target = _target(Path(out), layout.name)
     for void, beyond in outside(layout):
-        raise InputError(
-            f"how far {void.id} lies outside the blank, mm,",
-            round(beyond, 2),
-            "0",
-            f"move {void.part} into the body; bodycad check tells how the rest stands",
-        )
+        what = f"how far {void.id} lies outside the blank, mm,"
+        cure = f"move {void.part} into the body; bodycad check tells how the rest stands"
+        raise InputError(what, round(beyond, 2), "0", cure)
     tell("checking")
     report = run(layout) if improve is None else improve(run(layout))
     made = _missing(target.parent)
@@ -60,9 +56,8 @@ def build(
         target.parent.mkdir(parents=True, exist_ok=True)
         work = Path(tempfile.mkdtemp(prefix=f".{layout.name}-", dir=target.parent))
     except OSError as error:
-        raise InputError(
-            "--out", str(out), f"a directory that can be written to ({error.strerror})"
-        ) from error
+        allowed = f"a directory that can be written to ({error.strerror})"
+        raise InputError("--out", str(out), allowed) from error
     try:
         report = _write(report, work, tell, proof)
         _replace(work, target)
@@ -72,9 +67,8 @@ def build(
             with suppress(OSError):
                 one.rmdir()
         if isinstance(error, OSError):
-            raise FileError(
-                f"writing {target} failed: {error.strerror or error}; nothing was replaced"
-            ) from error
+            why = f"{error.strerror or error}; nothing was replaced"
+            raise FileError(f"writing {target} failed: {why}") from error
         raise
     return report
 
@@ -113,22 +107,17 @@ def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool)
         made = child.finish(handle)
         if measuring is not None:
             tell(f"waiting for {len(asked)} gaps to be measured again")
-            report = replace(
-                report, findings=compare.proven(report.findings, *child.finish_proof(measuring))
-            )
+            proven = compare.proven(report.findings, *child.finish_proof(measuring))
+            report = replace(report, findings=proven)
     except BaseException:
         for job in filter(None, (handle, measuring)):
             child.stop(job)
         raise
-    report = _with(report, made)
+    report = replace(report, findings=sorted_findings([*report.findings, *made]))
     tell("writing the report")
     (work / "report.json").write_text(json_text(report, figures), encoding="utf-8")
     (work / "report.html").write_text(html_text(report, figures), encoding="utf-8")
     return report
-
-
-def _with(report: Report, more: tuple[Finding, ...]) -> Report:
-    return replace(report, findings=sorted_findings([*report.findings, *more]))
 
 
 def _target(out: Path, name: str) -> Path:
@@ -136,33 +125,23 @@ def _target(out: Path, name: str) -> Path:
     target = out / name
     for parent in target.parents:
         if parent.exists() and not parent.is_dir():
-            raise InputError(
-                "--out", str(out), f"a directory; {parent} is a file", "name another place"
-            )
+            allowed = f"a directory; {parent} is a file"
+            raise InputError("--out", str(out), allowed, "name another place")
     if target.is_symlink():
         target = target.resolve()
     if not target.exists():
         return target
+    what, away = "the place for the build", "move it away, or name another place with --out"
     if not target.is_dir():
-        raise InputError(
-            "the place for the build", str(target), "a directory or nothing", "move the file away"
-        )
+        raise InputError(what, str(target), "a directory or nothing", "move the file away")
     ours = re.compile(rf"report\.(json|html)|{re.escape(name)}-[^/]*\.({'|'.join(KINDS)})")
     for entry in sorted(target.iterdir()):
         if not ours.fullmatch(entry.name) or not entry.is_file():
-            raise InputError(
-                f"in {target}, which a build would replace,",
-                entry.name,
-                "nothing but files of a build",
-                "move it away, or name another place with --out",
-            )
+            inside = f"in {target}, which a build would replace,"
+            raise InputError(inside, entry.name, "nothing but files of a build", away)
     if any(target.iterdir()) and _design_in(target) != name:
-        raise InputError(
-            "the place for the build",
-            str(target),
-            f"a build of {name}, an empty directory or nothing",
-            "move it away, or name another place with --out",
-        )
+        allowed = f"a build of {name}, an empty directory or nothing"
+        raise InputError(what, str(target), allowed, away)
     return target
 
 

@@ -64,21 +64,16 @@ def markers(marks: Sequence[Mark], view: View, box: Box) -> str:
         one, two = (view.point(p[0], p[1]) for p in mark.finding.at or ())
         style = f"mark{'' if radius == RADIUS else ' small'} {mark.finding.status}"
         ends = [line(one, two)] if math.dist(one, two) > 0.05 else []
-        leaders.append(
-            group(
-                [*ends, line(spot, place), element("circle", cx=spot[0], cy=spot[1], r=1.1)],
-                class_=style,
-            )
-        )
+        foot = element("circle", cx=spot[0], cy=spot[1], r=1.1)
+        leaders.append(group([*ends, line(spot, place), foot], class_=style))
         size = radius * (1.25 if mark.number < 100 else 0.95)
         disc = [
             element("title", escape(f"{mark.number}: {mark.finding.check}: {mark.finding.text}")),
             element("circle", cx=place[0], cy=place[1], r=radius),
             words(place[0], place[1] + 0.36 * size, str(mark.number), size, anchor="middle"),
         ]
-        discs.append(
-            element("a", group(disc, class_=style), id=f"m{mark.number}", href=f"#f{mark.number}")
-        )
+        ids = {"id": f"m{mark.number}", "href": f"#f{mark.number}"}
+        discs.append(element("a", group(disc, class_=style), **ids))
     return group(leaders) + group(discs)
 
 
@@ -93,24 +88,13 @@ def _places(spots: Sequence[Point], radius: float, box: Box) -> list[Point]:
     """For each spot the nearest of a fan of places about it that is clear of the other discs and,
     as far as there is room, of the other spots."""
     taken: list[Point] = []
+    x0, y0, x1, y1 = box[0] + radius, box[1] + radius, box[2] - radius, box[3] - radius
     for spot in spots:
-        fan = [
-            (
-                spot[0] + radius * (0.9 + 0.7 * ring) * math.cos(math.pi / 8 * turn - 1.0),
-                spot[1] + radius * (0.9 + 0.7 * ring) * math.sin(math.pi / 8 * turn - 1.0),
-            )
-            for ring in range(1, 30)
-            for turn in range(16)
-        ]
-        fan = [
-            p
-            for p in fan
-            if box[0] + radius <= p[0] <= box[2] - radius
-            and box[1] + radius <= p[1] <= box[3] - radius
-        ]
+        rings = (radius * (0.9 + 0.7 * ring) for ring in range(1, 30))
+        ways = [(math.cos(a), math.sin(a)) for a in (math.pi / 8 * k - 1.0 for k in range(16))]
+        fan = [(spot[0] + far * x, spot[1] + far * y) for far in rings for x, y in ways]
+        fan = [p for p in fan if x0 <= p[0] <= x1 and y0 <= p[1] <= y1]
         free = [p for p in fan if all(math.dist(p, other) >= 2.15 * radius for other in taken)]
-        clear = [
-            p for p in free[:120] if all(math.dist(p, other) >= 1.2 * radius for other in spots)
-        ]
-        taken.append((clear or free or [spot])[0])
+        clear = (p for p in free[:120] if all(math.dist(p, s) >= 1.2 * radius for s in spots))
+        taken.append(next(clear, free[0] if free else spot))
     return taken

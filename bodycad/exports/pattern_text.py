@@ -13,7 +13,7 @@ from bodycad.checks.report import Report
 from bodycad.checks.runner import run
 from bodycad.exports.dxf.heels import screws_words
 from bodycad.layout.layout import Layout
-from bodycad.pattern.best import Pattern, best_pattern, pattern_of, with_screws
+from bodycad.pattern.best import Pattern, Stand, best_pattern, pattern_of, with_screws
 from bodycad.pattern.standing import Standing, standing_of
 from bodycad.version import VERSION
 
@@ -75,15 +75,7 @@ def json_text(found: Comparison) -> str:
         },
         "present": _document(found.present),
         "best": _document(found.best) if found.best else None,
-        "best_report": {
-            "verdict": found.report.verdict,
-            "findings": [
-                {"check": f.check, "status": f.status, "subjects": list(f.subjects), "text": f.text}
-                for f in _bad(found.report)
-            ],
-        }
-        if found.report
-        else None,
+        "best_report": _verdict(found.report) if found.report else None,
     }
     return json.dumps(document, indent=2, allow_nan=False) + "\n"
 
@@ -91,6 +83,11 @@ def json_text(found: Comparison) -> str:
 def newton_metres(moment: float) -> str:
     """A moment in N mm, shown in N m."""
     return f"{moment / 1000.0:.0f} N m"
+
+
+def spared(one: Pattern | Stand) -> str:
+    """What its tightest check has to spare."""
+    return f"{round(one.margin, 2) + 0.0:.2f} mm"
 
 
 def _lines(found: Comparison) -> Iterator[str]:
@@ -105,19 +102,16 @@ def _lines(found: Comparison) -> Iterator[str]:
         yield f"  kept out first by {check}, {what}: {places} places"
     yield ""
     if best is None:
-        yield (
-            f"No pattern of {found.count} screws stands {level}: carve less, or offer other "
-            "screws (--screw WOOD,LENGTH)."
-        )
-        yield ""
+        cure = "carve less, or offer other screws (--screw WOOD,LENGTH)."
+        yield f"No pattern of {found.count} screws stands {level}: {cure}"
     else:
         yield from _pattern(f"Best pattern of {found.count} screws", best)
-        yield ""
+    yield ""
     yield from _pattern(f"Present pattern of {len(present.stands)} screws", present)
     if best is not None:
         yield ""
-        ratio = best.moments.pull / present.moments.pull if present.moments.pull > 0.0 else math.inf
-        if math.isfinite(ratio):
+        if present.moments.pull > 0.0:
+            ratio = best.moments.pull / present.moments.pull
             yield f"The best pattern resists {ratio:.2f} times what the present one does."
         assert found.report is not None
         yield f"The body with the best pattern: {found.report.verdict.upper()}"
@@ -129,60 +123,51 @@ def _lines(found: Comparison) -> Iterator[str]:
 
 
 def _pattern(title: str, pattern: Pattern) -> Iterator[str]:
-    times = (
-        f", {pattern.times:.1f} times the strings' {pattern.needed / 1000.0:.1f} N m"
-        if pattern.times is not None
-        else ""
-    )
+    times = ""
+    if pattern.times is not None:
+        times = f", {pattern.times:.1f} times the strings' {pattern.needed / 1000.0:.1f} N m"
     yield f"{title}: resists {newton_metres(pattern.moments.pull)}{times}"
     yield "       u       v    wood  length   holds   tightest of its checks"
     for stand in pattern.stands:
-        b, (check, what) = stand.screw, stand.check
-        yield (
-            f"  {b.u:6.2f}  {b.v + 0.0:6.2f}  {b.wood:6.2f}  {b.length:6.2f}  {stand.holds:4.0f} "
-            f"N   {round(stand.margin, 2) + 0.0:.2f} mm {check}, {what}"
-        )
-    yield (
-        f"  tightest of all: {round(pattern.margin, 2) + 0.0:.2f} mm, {pattern.check[0]}, "
-        f"{pattern.check[1]}"
-    )
+        b = stand.screw
+        sizes = f"{b.u:6.2f}  {b.v + 0.0:6.2f}  {b.wood:6.2f}  {b.length:6.2f}"
+        yield f"  {sizes}  {stand.holds:4.0f} N   {spared(stand)} {', '.join(stand.check)}"
+    yield f"  tightest of all: {spared(pattern)}, {', '.join(pattern.check)}"
     yield "  the other ways: " + "; ".join(
         f"{newton_metres(getattr(pattern.moments, name))} {words}" for name, words in OTHER_WAYS
     )
 
 
+def _verdict(report: Report) -> dict[str, Any]:
+    rows = [
+        {"check": f.check, "status": f.status, "subjects": list(f.subjects), "text": f.text}
+        for f in _bad(report)
+    ]
+    return {"verdict": report.verdict, "findings": rows}
+
+
 def _document(pattern: Pattern) -> dict[str, Any]:
-    return {
-        "screws": [
-            {
-                "u": float(s.screw.u),
-                "v": float(s.screw.v),
-                "x": s.point[0],
-                "y": s.point[1],
-                "wood": float(s.screw.wood),
-                "length": float(s.screw.length),
-                "holds": s.holds,
-                "margin": _finite(s.margin),
-                "check": s.check[0],
-                "figure": s.check[1],
-            }
-            for s in pattern.stands
-        ],
-        "moment": pattern.moments.pull,
-        "moment_back": pattern.moments.back,
-        "moment_bass": pattern.moments.bass,
-        "moment_treble": pattern.moments.treble,
-        "strings_moment": pattern.needed,
-        "times": pattern.times,
-        "margin": _finite(pattern.margin),
-        "check": pattern.check[0],
-        "figure": pattern.check[1],
-    }
+    moments = pattern.moments
+    screws = [
+        {
+            **{name: float(getattr(stand.screw, name)) for name in ("u", "v")},
+            "x": stand.point[0],
+            "y": stand.point[1],
+            **{name: float(getattr(stand.screw, name)) for name in ("wood", "length")},
+            "holds": stand.holds,
+            **_tightest(stand),
+        }
+        for stand in pattern.stands
+    ]
+    ways = {f"moment_{name}": getattr(moments, name) for name, _ in OTHER_WAYS}
+    pull = {"strings_moment": pattern.needed, "times": pattern.times}
+    return {"screws": screws, "moment": moments.pull, **ways, **pull, **_tightest(pattern)}
+
+
+def _tightest(one: Pattern | Stand) -> dict[str, Any]:
+    margin = float(one.margin) if math.isfinite(one.margin) else None
+    return {"margin": margin, "check": one.check[0], "figure": one.check[1]}
 
 
 def _bad(report: Report) -> list[Finding]:
     return [f for f in report.findings if f.status in ("error", "fail", "warn")]
-
-
-def _finite(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None

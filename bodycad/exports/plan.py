@@ -16,7 +16,18 @@ from bodycad.checks.report import Report
 from bodycad.errors import InputError
 from bodycad.exports.marks import markers, numbered
 from bodycad.exports.sheet import depth_of, set_aside
-from bodycad.exports.svg import View, drawing, element, group, line, num, path, view_of, words
+from bodycad.exports.svg import (
+    View,
+    drawing,
+    element,
+    group,
+    hatching,
+    line,
+    num,
+    path,
+    view_of,
+    words,
+)
 from bodycad.geometry.plane.boolean import intersection, union
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
@@ -60,7 +71,7 @@ def plan_svg(report: Report, face: str, alone: bool = True) -> str:
     inside = {"clip_path": f"url(#body-{face})"}
     marks = [m for m in numbered(report) if m.face == face]
     parts = [
-        element("defs", clip + _hatching(face)),
+        element("defs", clip + hatching(f"hatch-{face}", 6, 35)),
         _blank(layout, view),
         path(body, "wood"),
         group(_contours(layout, face, view), **inside),
@@ -78,19 +89,15 @@ def plan_svg(report: Report, face: str, alone: bool = True) -> str:
         group(_legend(x0 + MARGIN, y1 + 18.0)) if alone else "",
         markers(marks, view, sheet),
     ]
-    return drawing(
-        box, f"{layout.name}: {face}, seen from the {face}", "".join(parts), alone, "plan"
-    )
+    title = f"{layout.name}: {face}, seen from the {face}"
+    return drawing(box, title, "".join(parts), alone, "plan")
 
 
 def seen(layout: Layout, face: str) -> tuple[Void, ...]:
     """The voids open to a face, shallowest first: cut from it, or coming out there."""
     aside = {v.id for v in set_aside(layout.body, face)}
-    found = [
-        v
-        for v in layout.voids
-        if v.id not in aside and _upright(v) and (v.face == face or face in v.opens)
-    ]
+    upright = (v for v in layout.voids if v.id not in aside and v.shape.upright)
+    found = [v for v in upright if v.face == face or face in v.opens]
     return tuple(sorted(found, key=lambda v: depth_of(v, layout.thickness)))
 
 
@@ -99,10 +106,6 @@ def depth_class(void: Void, thickness: float) -> str:
     if void.low <= -thickness + 1e-9 and void.high >= -1e-9:
         return "d6"
     return f"d{1 + sum(depth_of(void, thickness) > limit for limit in DEPTHS)}"
-
-
-def _upright(void: Void) -> bool:
-    return void.shape.upright
 
 
 def _sheet(layout: Layout, view: View) -> tuple[float, float, float, float]:
@@ -114,18 +117,6 @@ def _sheet(layout: Layout, view: View) -> tuple[float, float, float, float]:
     return min(xs) - MARGIN, min(ys) - MARGIN, max(xs) + MARGIN, max(ys) + MARGIN
 
 
-def _hatching(face: str) -> str:
-    return element(
-        "pattern",
-        path("M0 0V6", "hatch"),
-        id=f"hatch-{face}",
-        width=6,
-        height=6,
-        patternUnits="userSpaceOnUse",
-        patternTransform="rotate(35)",
-    )
-
-
 def _blank(layout: Layout, view: View) -> str:
     b = layout.blank
     low, high = sorted((view.up * b.y0, view.up * b.y1))
@@ -133,17 +124,9 @@ def _blank(layout: Layout, view: View) -> str:
     for pin in b.pins:
         x, y = view.point(pin.x, pin.y)
         r = pin.diameter / 2.0
-        rows.append(
-            element(
-                "circle",
-                element("title", f"datum pin, {num(pin.diameter)} mm"),
-                cx=x,
-                cy=y,
-                r=r,
-                class_="line",
-            )
-        )
+        title = element("title", f"datum pin, {num(pin.diameter)} mm")
         rows += [
+            element("circle", title, cx=x, cy=y, r=r, class_="line"),
             line((x - 1.8 * r, y), (x + 1.8 * r, y), "thin"),
             line((x, y - 1.8 * r), (x, y + 1.8 * r), "thin"),
         ]
@@ -152,19 +135,15 @@ def _blank(layout: Layout, view: View) -> str:
 
 def _contours(layout: Layout, face: str, view: View) -> Iterable[str]:
     for contour in layout.skin.contours:
-        if contour.face == face:
-            corners = contour_plan(contour, layout.thickness)
-            if corners is not None:
-                places = " ".join(
-                    f"{num(x)},{num(y)}" for x, y in (view.point(*c) for c in corners)
-                )
-                yield element(
-                    "polygon",
-                    element("title", escape(contour.id)),
-                    points=places,
-                    fill=f"url(#hatch-{face})",
-                    class_="contour",
-                )
+        corners = contour_plan(contour, layout.thickness) if contour.face == face else None
+        if corners is not None:
+            title, fill = element("title", escape(contour.id)), f"url(#hatch-{face})"
+            points = _corners(view, corners)
+            yield element("polygon", title, points=points, fill=fill, class_="contour")
+
+
+def _corners(view: View, corners: Iterable[Sequence[float]]) -> str:
+    return " ".join(f"{num(x)},{num(y)}" for x, y in (view.point(*c) for c in corners))
 
 
 def contour_extent(contour: Contour, piece: Workpiece) -> Iterator[tuple[Profile, float]]:
@@ -192,12 +171,10 @@ def contour_plan(contour: Contour, thickness: float) -> np.ndarray | None:
     for s in _sweep(carve, along):
         points = np.array(carve.origin) + u[:, None] * across + s * along
         height = carve.height(points, contour.face)
-        cut = np.flatnonzero(
-            height < -EXTENT if contour.face == "front" else height > -thickness + EXTENT
-        )
-        if len(cut):
-            left.append(points[cut[0]])
-            right.append(points[cut[-1]])
+        gone = height < -EXTENT if contour.face == "front" else height > -thickness + EXTENT
+        if gone.any():
+            left.append(points[gone][0])
+            right.append(points[gone][-1])
     return np.array(left + right[::-1]) if len(left) > 1 else None
 
 
@@ -206,15 +183,13 @@ def _sweep(carve: Carve, along: np.ndarray) -> np.ndarray:
     if carve.level:
         return np.array([carve.span[0] + 1e-6, carve.span[1] - 1e-6])
     x0, y0, _, x1, y1, _ = carve.box
-    reach = (
-        np.array([[x, y] for x in (x0, x1) for y in (y0, y1)]) - np.array(carve.origin)
-    ) @ along
+    corners = np.array([[x, y] for x in (x0, x1) for y in (y0, y1)])
+    reach = (corners - np.array(carve.origin)) @ along
     return np.linspace(reach.min(), reach.max(), 241)
 
 
 def _edge(layout: Layout, face: str, view: View) -> Iterable[str]:
-    skin = layout.skin
-    edge = skin.edge(face)
+    skin, edge = layout.skin, layout.skin.edge(face)
     if edge.reach > 0.0:
         for inner in offset(skin.outline, -edge.reach):
             yield path(view.path(inner), "edge", edge.words)
@@ -236,7 +211,7 @@ def _unseen(layout: Layout, face: str, view: View) -> Iterable[str]:
     """Cuts from the other face that do not come out here, dashed."""
     other = "back" if face == "front" else "front"
     for void in layout.voids:
-        if void.face == other and face not in void.opens and _upright(void):
+        if void.face == other and face not in void.opens and void.shape.upright:
             yield path(view.path(void.shape.plan), "hidden", f"{void.id} (from the {other})")
 
 
@@ -249,9 +224,9 @@ def _voids(layout: Layout, face: str, view: View) -> Iterable[str]:
 
 def _angled(layout: Layout, face: str, view: View) -> Iterable[str]:
     for void in layout.voids:
-        if void.shape.hole and not _upright(void):
-            words_ = f"{void.id}: {num(void.shape.hole.diameter)} mm, at an angle"
-            yield path(view.path(void.shape.plan), "hidden", words_)
+        if void.shape.hole and not void.shape.upright:
+            title = f"{void.id}: {num(void.shape.hole.diameter)} mm, at an angle"
+            yield path(view.path(void.shape.plan), "hidden", title)
 
 
 def _rooms(layout: Layout, face: str, view: View) -> Iterable[str]:
@@ -276,10 +251,8 @@ def _strings(layout: Layout, face: str, view: View, right: float) -> Iterable[st
         half = board_half_width(instrument.neck, board.x)
         nut = board_half_width(instrument.neck, end)
         corners = [(end, nut), (board.x_at(half), half), (board.x_at(-half), -half), (end, -nut)]
-        places = " ".join(f"{num(x)},{num(y)}" for x, y in (view.point(*p) for p in corners))
-        yield element(
-            "polyline", element("title", "the fretboard's end"), points=places, class_="room"
-        )
+        title = element("title", "the fretboard's end")
+        yield element("polyline", title, points=_corners(view, corners), class_="room")
 
 
 def _axes(layout: Layout, view: View, sheet: Sequence[float]) -> Iterable[str]:
@@ -299,14 +272,10 @@ def _names(layout: Layout, face: str, view: View) -> Iterable[str]:
             continue
         x0, y0, x1, y1 = max((v.shape.plan for v in own), key=lambda p: p.area).box
         width = 0.56 * size * len(placed.id)
-        if (
-            y1 - y0 < 1.4 * size
-            or width > max(x1 - x0 + 20.0, 40.0)
-            or (x1 - x0) * (y1 - y0) < 600.0
-        ):
-            continue
-        x, y = view.point((x0 + x1) / 2.0, (y0 + y1) / 2.0)
-        yield words(x, y + 0.35 * size, placed.id, size, "label", "middle")
+        wide, high = x1 - x0, y1 - y0
+        if high >= 1.4 * size and width <= max(wide + 20.0, 40.0) and wide * high >= 600.0:
+            x, y = view.point((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+            yield words(x, y + 0.35 * size, placed.id, size, "label", "middle")
 
 
 def _bar(x: float, y: float) -> Iterable[str]:

@@ -44,14 +44,10 @@ CHECK_LENGTH, CHECK_WIDTH = 100.0, 5.0
 CROSS_ARM, CROSS_WIDTH = 10.0, 0.2
 """The datum cross: length of each arm from the origin and width of its line, mm."""
 COLOURS = {
-    "OUTLINE": 1,
-    "DATUM": 1,
-    "LEDGE": 2,
-    "REBATE": 2,
-    "BORE": 3,
-    "PILOT": 3,
-    "RECESS": 4,
-    "CHECK": 4,
+    **dict.fromkeys(("OUTLINE", "DATUM"), 1),
+    **dict.fromkeys(("LEDGE", "REBATE"), 2),
+    **dict.fromkeys(("BORE", "PILOT"), 3),
+    **dict.fromkeys(("RECESS", "CHECK"), 4),
     "POCKET": 5,
 }
 OTHER_COLOUR = 6
@@ -157,11 +153,8 @@ def cut_sheet(piece: Workpiece, face: str) -> Sheet:
     cuts = [replace(cut, profile=as_seen(cut.profile, face)) for cut in bare]
     layers = _layers(face, _chains_undone(cuts))
     stock = _stock(piece, face)
-    return Sheet(
-        face,
-        stock,
-        (*layers, _mark("DATUM", _datum(piece, face)), _mark("CHECK", [_check_bar(stock)])),
-    )
+    marks = _mark("DATUM", _datum(piece, face)), _mark("CHECK", [_check_bar(stock)])
+    return Sheet(face, stock, (*layers, *marks))
 
 
 def in_plan(void: Void, face: str) -> bool:
@@ -253,9 +246,8 @@ def _chains_undone(cuts: Sequence[_Cut]) -> list[_Cut]:
     key = _key("front")
     chained: set[str] = set()
     for _, group in groupby(sorted((c for c in cuts if c.diameter), key=key), key):
-        chained.update(
-            i for d in _merged(tuple(group)) if d.region.outer.circle is None for i in d.ids
-        )
+        items = _merged(tuple(group))
+        chained.update(i for d in items if d.region.outer.circle is None for i in d.ids)
     return [replace(c, diameter=None) if c.id in chained else c for c in cuts]
 
 
@@ -264,9 +256,8 @@ def _layers(face: str, cuts: Sequence[_Cut]) -> list[SheetLayer]:
     layers = []
     for name, alike in groupby(sorted(cuts, key=key), key):
         group = tuple(alike)
-        layers.append(
-            SheetLayer(name, COLOURS.get(group[0].operation, OTHER_COLOUR), _merged(group))
-        )
+        colour = COLOURS.get(group[0].operation, OTHER_COLOUR)
+        layers.append(SheetLayer(name, colour, _merged(group)))
     rank = {"OUTLINE": 0, "LEDGE": 1, "REBATE": 1}
     return sorted(layers, key=lambda layer: (rank.get(layer.name.split("_")[1], 2), layer.name))
 
@@ -294,14 +285,10 @@ def _clusters(cuts: Sequence[_Cut]) -> list[list[_Cut]]:
     """Cuts grouped so that the boxes of different groups stay apart."""
     clusters: list[list[_Cut]] = []
     for cut in cuts:
-        near = [
-            c
-            for c in clusters
-            if any(_boxes_meet(cut.profile.box, other.profile.box) for other in c)
-        ]
-        clusters = [c for c in clusters if c not in near] + [
-            [cut, *(other for c in near for other in c)]
-        ]
+        box = cut.profile.box
+        near = [c for c in clusters if any(_boxes_meet(box, other.profile.box) for other in c)]
+        clusters = [c for c in clusters if c not in near]
+        clusters.append([cut, *(other for c in near for other in c)])
     return clusters
 
 
@@ -315,12 +302,9 @@ def _home(shape: Profile, made: Sequence[Region]) -> int:
     half, tangent = np.full(len(s), 0.5), s.tangent(np.full(len(s), 0.5))
     inner = s.at(half) + 1e-4 * np.stack([-tangent[:, 1], tangent[:, 0]], axis=1)
     point = inner[shape.segments.encloses(inner)][:1]
-    for k, region in enumerate(made):
-        if (
-            len(point)
-            and region.outer.segments.encloses(point)[0]
-            and not any(hole.segments.encloses(point)[0] for hole in region.holes)
-        ):
+    for k, region in enumerate(made if len(point) else ()):
+        within, *holes = (s.segments.encloses(point)[0] for s in (region.outer, *region.holes))
+        if within and not any(holes):
             return k
     raise InputError(
         "a cut's profile", f"a shape within {shape.box}", "a simple chain wider than 0.001 mm"
@@ -336,41 +320,23 @@ def _stock(piece: Workpiece, face: str) -> Box:
         b = piece.blank
         middle = (b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2
         boxes = [as_seen(rectangle(b.x1 - b.x0, b.y1 - b.y0, 0.0, *middle), face).box]
-    boxes += [
-        as_seen(v.shape.plan, face).box
-        for v in piece.voids
-        if in_plan(v, face) and "edge" in v.opens
-    ]
-    return around(boxes)
+    open_cuts = (v for v in piece.voids if in_plan(v, face) and "edge" in v.opens)
+    return around([*boxes, *(as_seen(v.shape.plan, face).box for v in open_cuts)])
 
 
 def _datum(piece: Workpiece, face: str) -> list[Profile]:
     """The cross as one thin closed contour about the origin, and the pin holes."""
     a, w = CROSS_ARM, CROSS_WIDTH / 2.0
-    cross = [
-        (w, w),
-        (w, a),
-        (-w, a),
-        (-w, w),
-        (-a, w),
-        (-a, -w),
-        (-w, -w),
-        (-w, -a),
-        (w, -a),
-        (w, -w),
-        (a, -w),
-        (a, w),
-    ]
+    xs, ys = (w, w, -w, -w, -a, -a, -w, -w, w, w, a, a), (w, a, a, w, w, -w, -w, -a, -a, -w, -w, w)
     holes = piece.blank.pins if piece.blank is not None else ()
     pins = [as_seen(circle(pin.diameter, pin.x, pin.y), face) for pin in holes]
-    return [profile(cross, "the datum cross"), *pins]
+    return [profile(tuple(zip(xs, ys)), "the datum cross"), *pins]
 
 
 def _check_bar(stock: Box) -> Profile:
     """A bar exactly 100 mm long at the lower edge of the stock."""
-    return rectangle(
-        CHECK_LENGTH, CHECK_WIDTH, 0.0, (stock[0] + stock[2]) / 2.0, stock[1] + CHECK_WIDTH
-    )
+    middle = (stock[0] + stock[2]) / 2.0, stock[1] + CHECK_WIDTH
+    return rectangle(CHECK_LENGTH, CHECK_WIDTH, 0.0, *middle)
 
 
 def _mark(name: str, shapes: Sequence[Profile]) -> SheetLayer:

@@ -111,11 +111,8 @@ def element(name: str, content: str | None = None, **attributes: object) -> str:
         for key, value in attributes.items()
         if value is not None
     ]
-    return (
-        f"<{name}{''.join(words)}/>"
-        if content is None
-        else f"<{name}{''.join(words)}>{content}</{name}>"
-    )
+    start = f"<{name}{''.join(words)}"
+    return f"{start}/>" if content is None else f"{start}>{content}</{name}>"
 
 
 def group(parts: Iterable[str], **attributes: object) -> str:
@@ -125,12 +122,20 @@ def group(parts: Iterable[str], **attributes: object) -> str:
 
 def path(data: str, style: str, title: str = "", **attributes: object) -> str:
     """A path of a class, with a tooltip."""
+    inner = element("title", escape(title)) if title else None
+    return element("path", inner, d=data, class_=style, **attributes)
+
+
+def hatching(name: str, pitch: int, turn_deg: int) -> str:
+    """A pattern of lines, `pitch` mm apart, for a fill."""
     return element(
-        "path",
-        element("title", escape(title)) if title else None,
-        d=data,
-        class_=style,
-        **attributes,
+        "pattern",
+        path(f"M0 0V{pitch}", "hatch"),
+        id=name,
+        width=pitch,
+        height=pitch,
+        patternUnits="userSpaceOnUse",
+        patternTransform=f"rotate({turn_deg})",
     )
 
 
@@ -149,16 +154,8 @@ def words(
     **attributes: object,
 ) -> str:
     """A line of text, its baseline at (x, y), `size` mm high."""
-    return element(
-        "text",
-        escape(text),
-        x=x,
-        y=y,
-        font_size=size,
-        class_=style,
-        text_anchor=anchor,
-        **attributes,
-    )
+    looks = {"font_size": size, "class_": style, "text_anchor": anchor, **attributes}
+    return element("text", escape(text), x=x, y=y, **looks)
 
 
 def drawing(
@@ -168,11 +165,16 @@ def drawing(
     alone."""
     x0, y0, x1, y1 = box
     width, height = x1 - x0, y1 - y0
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing {name}" width="{num(width)}mm" '
-        f'height="{num(height)}mm" viewBox="{num(x0)} {num(y0)} {num(width)} {num(height)}" '
-        'role="img">'
-        f"<title>{escape(title)}</title>{f'<style>{STYLE}</style>' if style else ''}{body}</svg>"
+    looks = element("style", STYLE) if style else ""
+    return element(
+        "svg",
+        element("title", escape(title)) + looks + body,
+        xmlns="http://www.w3.org/2000/svg",
+        class_=f"drawing {name}",
+        width=f"{num(width)}mm",
+        height=f"{num(height)}mm",
+        viewBox=" ".join(map(num, (x0, y0, width, height))),
+        role="img",
     )
 
 

@@ -81,11 +81,8 @@ def annotated_document(layout: Layout, face: str, piece: Workpiece | None = None
     piece = piece or layout.body
     whole = piece is layout.body
     sheet = cut_sheet(piece, face)
-    cuts = _Info(
-        notes=tuple(
-            _note(piece, layer.name, item) for layer in sheet.layers for item in layer.items
-        )
-    )
+    notes = (_note(piece, layer.name, item) for layer in sheet.layers for item in layer.items)
+    cuts = _Info(notes=tuple(notes))
     contours = [_contour(c, piece) for c in piece.skin.contours if c.face == face]
     contours += [_bent(shelf, piece) for shelf in piece.skin.shelves if shelf.face == face]
     aside = (_aside(void, face, piece.skin) for void in set_aside(piece, face))
@@ -124,13 +121,8 @@ def _reference_lines(layout: Layout, sheet: Sheet) -> _Info:
     ):
         if x0 < x < x1:
             lines.append(((x + slope * y0, y0), (x + slope * y1, y1)))
-            texts.append(
-                (
-                    name,
-                    (x + slope * y1, y1 + 1.0) if top else (x + slope * y0, y0 - 1.0 - width(name)),
-                    90.0,
-                )
-            )
+            y, foot = (y1, y1 + 1.0) if top else (y0, y0 - 1.0 - width(name))
+            texts.append((name, (x + slope * y, foot), 90.0))
     strings = layout.instrument.lines
     for string, (x, y) in zip(strings, layout.instrument.saddle_points):
         right = min(x1, string.nut[0]), flip * string.y_at(min(x1, string.nut[0]))
@@ -177,9 +169,8 @@ def _aside(void: Void, face: str, skin: Skin) -> _Info:
     begin = shape.at(np.array([along]))[0].tolist()
     (x, y), (tx, ty) = ((p[0], flip * p[1]) for p in (begin, shape.end))
     lines = ((x - 3.0, y), (x + 3.0, y)), ((x, y - 3.0), (x, y + 3.0)), ((x, y), (tx, ty))
-    return _Info(
-        lines, (plan,), notes=(Note(_bore_words(void, along, begin, (tx - x, ty - y)), (x, y)),)
-    )
+    note = Note(_bore_words(void, along, begin, (tx - x, ty - y)), (x, y))
+    return _Info(lines, (plan,), notes=(note,))
 
 
 def _bore_words(
@@ -191,16 +182,10 @@ def _bore_words(
     if bore is None:
         return ()
     dip = math.degrees(math.asin(bore.direction[2]))
-    level = (
-        "level"
-        if abs(dip) < 0.05
-        else f"{abs(dip):.1f} deg toward the {'front' if dip > 0 else 'back'}"
-    )
-    turn = (
-        f"heads {math.degrees(math.atan2(heading[1], heading[0])) % 360.0:.1f} deg, "
-        if not bore.upright
-        else ""
-    )
+    toward = f"{abs(dip):.1f} deg toward the {'front' if dip > 0 else 'back'}"
+    level = "level" if abs(dip) < 0.05 else toward
+    bearing = math.degrees(math.atan2(heading[1], heading[0])) % 360.0
+    turn = "" if bore.upright else f"heads {bearing:.1f} deg, "
     origin = "from the edge" if void.face == "edge" else "drilled at an angle"
     reach = f"{bore.length - along:.2f} deep" if along > 0.0 else f"length {bore.length:.2f}"
     return (
@@ -220,10 +205,8 @@ def _note(piece: Workpiece, layer: str, item: Item) -> Note:
     figures = [f"dia {2.0 * radius:.2f}"] * bool(radius) + [depth]
     for void in (piece.by_id[i] for i in item.ids if i in piece.by_id):
         figures += _particulars(void, piece.thickness)
-    whole = "_OUTLINE_" in layer or "_LEDGE_" in layer
-    return Note(
-        (" + ".join(item.ids), ", ".join(figures)), centre, None if whole else outer, radius
-    )
+    within = None if "_OUTLINE_" in layer or "_LEDGE_" in layer else outer
+    return Note((" + ".join(item.ids), ", ".join(figures)), centre, within, radius)
 
 
 def _on_contour(shape: Profile) -> Point:
@@ -240,9 +223,8 @@ def _particulars(void: Void, thickness: float) -> list[str]:
     sunk = thickness + shape.low if void.face == "back" else -shape.high
     lines = [f"starts {sunk:.2f} below the face"] if sunk > 1e-6 else []
     if shape.tilted:
-        lines.append(
-            f"floor tilted from {-shape.floor_range[1]:.2f} to {-shape.floor_range[0]:.2f}"
-        )
+        low, high = shape.floor_range
+        lines.append(f"floor tilted from {-high:.2f} to {-low:.2f}")
     return lines
 
 
@@ -253,9 +235,7 @@ def _draw(doc: Drawing, sheet: Sheet, info: _Info) -> list[Box]:
         space.add_lwpolyline(written(shape).tolist(), format="xyb", close=True, dxfattribs=attribs)
     for p, q in info.lines:
         space.add_line(p, q, dxfattribs=attribs)
-    boxes = [
-        (min(p[0], q[0]), min(p[1], q[1]), max(p[0], q[0]), max(p[1], q[1])) for p, q in info.lines
-    ]
+    boxes = [around(((*p, *p), (*q, *q))) for p, q in info.lines]
     texts = [_text_box(*text) for text in info.texts]
     for text, point, turn in info.texts:
         _write(space, text, point, turn=turn)
@@ -266,16 +246,14 @@ def _draw(doc: Drawing, sheet: Sheet, info: _Info) -> list[Box]:
         rise = (y1 - y0) / len(spot.note.lines)
         align, x = Align.MIDDLE_CENTER, (x0 + x1) / 2.0
         if spot.leader:
-            align, x = (
-                (Align.MIDDLE_LEFT, x0) if spot.leader[1][0] < x0 else (Align.MIDDLE_RIGHT, x1)
-            )
+            left = spot.leader[1][0] < x0
+            align, x = (Align.MIDDLE_LEFT, x0) if left else (Align.MIDDLE_RIGHT, x1)
         for k, text in enumerate(spot.note.lines):
             _write(space, text, (x, y1 - (k + 0.5) * rise), align)
         if spot.leader:
             space.add_line(*spot.leader, dxfattribs=attribs)
-            space.add_circle(
-                spot.leader[0], DOT if not spot.note.radius else DOT / 2.0, dxfattribs=attribs
-            )
+            dot = DOT / 2.0 if spot.note.radius else DOT
+            space.add_circle(spot.leader[0], dot, dxfattribs=attribs)
         boxes.append(spot.box)
     return boxes + texts
 
@@ -290,11 +268,8 @@ def _title(
 ) -> Iterator[Box]:
     """What the drawing is, under everything else; yields the boxes of its lines."""
     skin = piece.skin
-    view = (
-        "FRONT, seen from the front"
-        if sheet.face == "front"
-        else "BACK, seen from the back (y mirrored, same pins)"
-    )
+    view = f"{sheet.face.upper()}, seen from the {sheet.face}"
+    view += " (y mirrored, same pins)" if sheet.face == "back" else ""
     hand = "left" if layout.left_handed else "right"
     lines = [
         f"{layout.name}{'' if piece is layout.body else f', {piece.id}'}: {view}",
@@ -305,21 +280,13 @@ def _title(
         "the plain face,",
         "of a bore to the very tip of its drill",
     ]
-    lines += [
-        f"{layer.name}: {len(layer.items)}, {layer.area:.1f} mm2"
-        for layer in sheet.layers
-        if layer.items[0].ids
-    ]
-    y = below - 2.0 * TITLE
+    layers = [layer for layer in sheet.layers if layer.items[0].ids]
+    lines += [f"{one.name}: {len(one.items)}, {one.area:.1f} mm2" for one in layers]
+    x, y = sheet.stock[0], below - 2.0 * TITLE
     for k, text in enumerate(lines):
         height = TITLE if k == 0 else TITLE * 0.7
-        _write(doc.modelspace(), text, (sheet.stock[0], y), height=height)
-        yield (
-            sheet.stock[0],
-            y - height / 2.0,
-            sheet.stock[0] + width(text, height),
-            y + height / 2.0,
-        )
+        _write(doc.modelspace(), text, (x, y), height=height)
+        yield x, y - height / 2.0, x + width(text, height), y + height / 2.0
         y -= LEADING * TITLE * (1.0 if k == 0 else 0.8)
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from bodycad.checks.rules.bolts import plan_point
 from bodycad.exports.dxf.lettering import Note
-from bodycad.exports.sheet import STANDING, as_seen, written
+from bodycad.exports.sheet import STANDING, written
 from bodycad.geometry.plane.arrange import Region
 from bodycad.layout.layout import Layout
 from bodycad.pattern.standing import Standing, screwed, standing_of
@@ -40,10 +40,9 @@ def draw_standing(doc: Drawing, areas: Sequence[Area]) -> None:
         doc.layers.add(STANDING, color=COLOUR, linetype="CONTINUOUS")
     space, attribs = doc.modelspace(), {"layer": STANDING}
     for region in (region for area in areas for region in area.regions):
-        for shape, hole in ((region.outer, False), *((hole, True) for hole in region.holes)):
-            space.add_lwpolyline(
-                written(shape, hole).tolist(), format="xyb", close=True, dxfattribs=attribs
-            )
+        for shape in (region.outer, *region.holes):
+            rows = written(shape, shape is not region.outer).tolist()
+            space.add_lwpolyline(rows, format="xyb", close=True, dxfattribs=attribs)
 
 
 def placed_regions(found: Standing) -> tuple[Region, ...]:
@@ -56,24 +55,21 @@ def placed_regions(found: Standing) -> tuple[Region, ...]:
 
 def screws_words(found: Standing) -> str:
     """The kinds of screw that a map was made for, such as "16, 17 or 18 mm of wood, 33 mm long"."""
-    woods, lengths = (
-        sorted({getattr(o, name) for o in found.options}) for name in ("wood", "length")
-    )
-    if len(woods) * len(lengths) != len(found.options):
-        return " or ".join(
-            f"{o.wood:g} mm of wood with {o.length:g} mm long" for o in found.options
-        )
+    options = found.options
+    woods, lengths = sorted({o.wood for o in options}), sorted({o.length for o in options})
+    if len(woods) * len(lengths) != len(options):
+        return " or ".join(f"{o.wood:g} mm of wood with {o.length:g} mm long" for o in options)
     return f"{_either(woods)} mm of wood, {_either(lengths)} mm long"
 
 
 def _either(values: Sequence[float]) -> str:
     words = [f"{value:g}" for value in values]
-    return " or ".join([*([", ".join(words[:-1])] if words[:-1] else []), words[-1]])
+    return " or ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 def _area(found: Standing) -> Area:
     regions = tuple(
-        Region(as_seen(r.outer, "back"), tuple(as_seen(hole, "back") for hole in r.holes))
+        Region(r.outer.mirrored(), tuple(hole.mirrored() for hole in r.holes))
         for r in placed_regions(found)
     )
     lines = (

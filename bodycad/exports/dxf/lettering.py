@@ -82,10 +82,9 @@ def letter(
 
 def _ink(outlines: Sequence[Profile], lines: Sequence[Line]) -> np.ndarray:
     """Points (n, 2) so dense along every line that no text can slip between them."""
-    corners = [flatten(shape, 0.1) for shape in outlines]
-    return _dots(
-        [*lines, *(side for ring in corners for side in zip(ring, np.roll(ring, -1, axis=0)))]
-    )
+    rings = [flatten(shape, 0.1) for shape in outlines]
+    sides = (side for ring in rings for side in zip(ring, np.roll(ring, -1, axis=0)))
+    return _dots([*lines, *sides])
 
 
 def _dots(lines: Sequence[Line]) -> np.ndarray:
@@ -141,9 +140,8 @@ def _columns(notes: Sequence[Note], frame: Box) -> list[Lettered]:
         gap = math.dist(note.anchor, (x, y))
         start = tuple(a + (b - a) * note.radius / gap for a, b in zip(note.anchor, (x, y)))
         left = x + 1.0 if x > x1 else x - 1.0 - wide
-        placed.append(
-            Lettered(note, (left, y - high / 2.0, left + wide, y + high / 2.0), (start, (x, y)))
-        )
+        box = left, y - high / 2.0, left + wide, y + high / 2.0
+        placed.append(Lettered(note, box, (start, (x, y))))
     return placed
 
 

@@ -87,37 +87,27 @@ def compare(path: str | Path, piece: Workpiece, face: str) -> None:
     0.001 mm, or a cut's id or depth is missing, double or wrong.
     """
     doc, sheet = _open(path), cut_sheet(piece, face)
-    rings = [
-        r
-        for r in map(read_ring, doc.modelspace())
-        if r is not None and r.layer not in (INFO, STANDING)
-    ]
+    rings = [r for r in map(read_ring, doc.modelspace()) if r and r.layer not in (INFO, STANDING)]
     wrong = []
-    if (have := {r.layer for r in rings}) != (want := {layer.name for layer in sheet.layers}):
-        wrong.append(f"layers {sorted(have ^ want)} are in the file or the layout only")
+    if odd := {r.layer for r in rings} ^ {layer.name for layer in sheet.layers}:
+        wrong.append(f"layers {sorted(odd)} are in the file or the layout only")
     for layer in sheet.layers:
         own = [r.profile for r in rings if r.layer == layer.name]
         area = sum(p.area for p in own)
         if own and not abs(area - layer.area) <= 1e-4 * layer.area:
             wrong.append(f"{layer.name} holds {area:.4f} mm2, the layout {layer.area:.4f}")
-        if own and not np.allclose(around(p.box for p in own), layer.box, rtol=0.0, atol=1e-3):
-            wrong.append(
-                f"{layer.name} spans {around(p.box for p in own)}, in the layout {layer.box}"
-            )
+        spans = [(layer.name, around(p.box for p in own), layer.box)] if own else []
         for item in layer.items:
-            boxes = [
-                r.profile.box for r in rings for i, _ in _tags(r.entity) if item.ids[:1] == (i,)
-            ]
-            if len(boxes) == 1 and not np.allclose(
-                boxes[0], item.region.outer.box, rtol=0.0, atol=1e-3
-            ):
-                wrong.append(
-                    f"cut {item.ids[0]} spans {boxes[0]}, in the layout {item.region.outer.box}"
-                )
+            tagged = (r for r in rings for i, _ in _tags(r.entity) if item.ids[:1] == (i,))
+            boxes = [r.profile.box for r in tagged]
+            if len(boxes) == 1:
+                spans.append((f"cut {item.ids[0]}", boxes[0], item.region.outer.box))
+        for what, have, want in spans:
+            if not np.allclose(have, want, rtol=0.0, atol=1e-3):
+                wrong.append(f"{what} spans {have}, in the layout {want}")
     found = Counter((r.layer, i, round(depth, 6)) for r in rings for i, depth in _tags(r.entity))
-    meant = Counter(
-        (la.name, i, round(d.depth, 6)) for la in sheet.layers for d in la.items for i in d.ids
-    )
+    items = [(layer.name, item) for layer in sheet.layers for item in layer.items]
+    meant = Counter((name, i, round(item.depth, 6)) for name, item in items for i in item.ids)
     wrong += [
         f"cut {key[1]} (depth {key[2]:g}) stands {found[key]} times on {key[0]}, not {meant[key]}"
         for key in sorted(found.keys() | meant.keys())
@@ -168,37 +158,28 @@ def _file_faults(doc: Drawing, rings: Sequence[Ring], whole: bool) -> Iterator[F
     bars = [r for r in rings if r.layer == "CHECK" and len(r.rows) == 4 and not r.rows[:, 2].any()]
     if len(bars) != 1 or abs(np.ptp(bars[0].rows[:, 0]) - CHECK_LENGTH) > 1e-6:
         yield Fault("error", "CHECK", "", f"check-bar: no single bar of {CHECK_LENGTH:g} mm")
-    if not any(
-        r.layer == "DATUM" and len(r.rows) > 2 and r.profile.contains(0.0, 0.0) for r in rings
-    ):
+    crosses = (r.profile for r in rings if r.layer == "DATUM" and len(r.rows) > 2)
+    if not any(cross.contains(0.0, 0.0) for cross in crosses):
         yield Fault("error", "DATUM", "", "datum: no cross on the origin")
     for layer in doc.layers:
         name = layer.dxf.name
         if name in _NO_CUTS or name == STANDING and not whole:
             continue
         if not LAYER_NAME.fullmatch(name) and name not in MARKS or len(name) > LONGEST_NAME:
-            yield Fault(
-                "error",
-                name,
-                "",
-                "layer: not FACE_OPERATION_Ddepth[_DIAdiameter], at most 31 letters",
-            )
+            text = "layer: not FACE_OPERATION_Ddepth[_DIAdiameter], at most 31 letters"
+            yield Fault("error", name, "", text)
         if not 1 <= layer.dxf.color <= 6 or layer.dxf.linetype.upper() != "CONTINUOUS":
             yield Fault("error", name, "", "layer: not a continuous line of colour 1-6")
     boxes = [r.profile.box for r in rings if len(r.rows) > 1 and np.isfinite(r.rows).all()]
     extents = *head["$EXTMIN"][:2], *head["$EXTMAX"][:2]
     if whole and boxes and not np.allclose(extents, around(boxes), rtol=0.0, atol=0.01):
-        yield Fault(
-            "error", "", "", f"extents: $EXTMIN and $EXTMAX are not what is drawn, {around(boxes)}"
-        )
+        text = f"extents: $EXTMIN and $EXTMAX are not what is drawn, {around(boxes)}"
+        yield Fault("error", "", "", text)
     for space in doc.layout_names():
-        if space != "Model" and (
-            inside := [e for e in doc.layout(space) if e.dxftype() != "VIEWPORT"]
-        ):
-            first = inside[0].dxf
-            yield Fault(
-                "error", first.layer, first.handle, f"space: drawn in {space}, not in the model"
-            )
+        inside = [e.dxf for e in doc.layout(space) if e.dxftype() != "VIEWPORT"]
+        if space != "Model" and inside:
+            text = f"space: drawn in {space}, not in the model"
+            yield Fault("error", inside[0].layer, inside[0].handle, text)
 
 
 def _entity_faults(doc: Drawing, entity: DXFGraphic) -> Iterator[Fault]:
@@ -219,19 +200,13 @@ def _entity_faults(doc: Drawing, entity: DXFGraphic) -> Iterator[Fault]:
         heights += [vertex.dxf.location.z for vertex in entity.vertices]
     normal = tuple(entity.dxf.extrusion) if entity.dxf.hasattr("extrusion") else (0.0, 0.0, 1.0)
     if any(heights) or normal != (0.0, 0.0, 1.0):
-        yield fault(
-            f"height: Z or thickness {max(heights, key=abs, default=0.0):g}, extrusion {normal}, "
-            "not 0 and +Z"
-        )
+        worst = max(heights, key=abs, default=0.0)
+        yield fault(f"height: Z or thickness {worst:g}, extrusion {normal}, not 0 and +Z")
 
 
 def _gaps(rings: Sequence[Ring]) -> Iterator[Fault]:
-    ends = [
-        (ring, ring.rows[k, :2].tolist())
-        for ring in rings
-        if not ring.closed and len(ring.rows)
-        for k in (0, -1)
-    ]
+    loose = (ring for ring in rings if not ring.closed and len(ring.rows))
+    ends = [(ring, ring.rows[k, :2].tolist()) for ring in loose for k in (0, -1)]
     for (one, p), (two, q) in combinations(ends, 2):
         if one.layer == two.layer and (gap := math.dist(p, q)) < GAP:
             yield one.fault(f"gap: loose ends {gap:.4f} mm apart at {place(p)}")
@@ -242,8 +217,7 @@ def _pair_faults(rings: Sequence[Ring]) -> Iterator[Fault]:
     holder: dict[int, int] = {}
     for i, j in combinations(range(len(rings)), 2):
         a, b = fills[i], fills[j]
-        # The polygons of hollow arcs are too large by at most two thirds of the sagitta times the
-        # length.
+        # The polygon of a hollow arc is too large by at most 2/3 of the sagitta times the length.
         slack = SAGITTA * min(a.length, b.length)
         common = a.intersection(b).area if a.intersects(b) else 0.0
         if common <= min(slack, 0.5 * min(a.area, b.area)):
@@ -252,9 +226,8 @@ def _pair_faults(rings: Sequence[Ring]) -> Iterator[Fault]:
         if a.area + b.area - 2.0 * common <= 2.0 * slack:
             yield rings[j].fault(f"duplicate: the same contour as {rings[i].entity.dxf.handle}")
         elif common < fills[small].area - 2.0 * slack:
-            yield rings[j].fault(
-                f"overlap: crosses {rings[i].entity.dxf.handle}, {common:.4f} mm2 in common"
-            )
+            other = rings[i].entity.dxf.handle
+            yield rings[j].fault(f"overlap: crosses {other}, {common:.4f} mm2 in common")
         elif small not in holder or fills[large].area < fills[holder[small]].area:
             holder[small] = large
     for k, ring in enumerate(rings):
@@ -262,9 +235,8 @@ def _pair_faults(rings: Sequence[Ring]) -> Iterator[Fault]:
         if ring.profile.area < 0 and outer:
             yield ring.fault("turning: an outer contour runs clockwise")
         elif ring.profile.area > 0 and not outer:
-            yield ring.fault(
-                f"overlap: lies within {rings[holder[k]].entity.dxf.handle} and is no hole in it"
-            )
+            other = rings[holder[k]].entity.dxf.handle
+            yield ring.fault(f"overlap: lies within {other} and is no hole in it")
 
 
 def _outside(doc: Drawing, rings: Sequence[Ring]) -> Iterator[Fault]:

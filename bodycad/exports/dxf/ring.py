@@ -80,9 +80,8 @@ def broken(ring: Ring) -> Iterator[Fault]:
         yield ring.fault("open: the closed flag is not set")
     step = np.hypot(*np.diff(ring.rows[:, :2], axis=0).T) if len(ring.rows) > 1 else np.zeros(1)
     if np.any(step < NIL):
-        yield ring.fault(
-            f"zero-length: a segment without length at {place(ring.rows[int(np.argmin(step))])}"
-        )
+        where = place(ring.rows[int(np.argmin(step))])
+        yield ring.fault(f"zero-length: a segment without length at {where}")
     if len(ring.rows) > 2 and math.dist(ring.rows[0, :2], ring.rows[-1, :2]) < NIL:
         yield ring.fault("repeated-vertex: the first vertex stands again at the end")
     elif np.all(step >= NIL):
@@ -99,31 +98,22 @@ def rough(ring: Ring, cutter: float) -> Iterator[Fault]:
     mm, or 0."""
     s, turn = ring.profile.segments, _turns(ring.profile)
     if np.any(np.abs(s.bulge) > 1.0 + 1e-9):
-        yield ring.fault(
-            f"wide-arc: over 180 degrees at {place(s.a[int(np.argmax(np.abs(s.bulge)))])}"
-        )
-    if (short := s.length < SHORT).any():
-        yield ring.fault(
-            f"short: {short.sum()} under {SHORT:g} mm, the first at {place(s.a[short][0])}",
-            "warning",
-        )
-    if (flat := s.arc & (s.radius > FLATTEST)).any():
-        text = (
-            f"flat-arc: {flat.sum()} over {FLATTEST / 1000:g} m, the first at {place(s.a[flat][0])}"
-        )
-        yield ring.fault(text, "warning")
-    if (kink := (np.abs(turn) > KINK_DEG[0]) & (np.abs(turn) < KINK_DEG[1])).any():
-        first = place(s.b[kink][0])
-        text = (
-            f"kink: {kink.sum()} of {KINK_DEG[0]:g}-{KINK_DEG[1]:g} degrees, the first at {first}"
-        )
-        yield ring.fault(text, "warning")
+        where = place(s.a[int(np.argmax(np.abs(s.bulge)))])
+        yield ring.fault(f"wide-arc: over 180 degrees at {where}")
+    kinked = (np.abs(turn) > KINK_DEG[0]) & (np.abs(turn) < KINK_DEG[1])
+    for rule, limit, found, points in (
+        ("short", f"under {SHORT:g} mm", s.length < SHORT, s.a),
+        ("flat-arc", f"over {FLATTEST / 1000:g} m", s.arc & (s.radius > FLATTEST), s.a),
+        ("kink", f"of {KINK_DEG[0]:g}-{KINK_DEG[1]:g} degrees", kinked, s.b),
+    ):
+        if found.any():
+            text = f"{rule}: {found.sum()} {limit}, the first at {place(points[found][0])}"
+            yield ring.fault(text, "warning")
     if cutter and ring.layer not in MARKS and "_DIA" not in ring.layer:
         radius = _tightest(ring, turn)
         if radius < cutter / 2.0 - NIL:
             least = f"the smallest cutter's is {cutter / 2.0:.2f}"
-            text = f"corner: inside radius {radius:.2f} mm, {least}"
-            yield ring.fault(text, "warning")
+            yield ring.fault(f"corner: inside radius {radius:.2f} mm, {least}", "warning")
 
 
 def _turns(shape: Profile) -> np.ndarray:

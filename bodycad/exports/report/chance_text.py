@@ -6,7 +6,7 @@ import textwrap
 
 from bodycad.chance.measure import CLOSE, contradicted, unsure
 from bodycad.checks.finding import Finding
-from bodycad.checks.outlook import Chance, Hanging
+from bodycad.checks.outlook import Hanging
 from bodycad.checks.report import Report
 
 WIDTH = 96
@@ -15,22 +15,32 @@ MOST_TIGHTEN = 5
 MOST_SIZES = 12
 
 
+def wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
+    """A paragraph of at most WIDTH columns; what its first line and the others begin with."""
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_long_words=False,
+        break_on_hyphens=False,
+    ) or [first.rstrip()]
+
+
 def chance_lines(report: Report) -> list[str]:
     """How likely everything comes out right, what is least sure, and what to tighten first; nothing
     when not asked for."""
     if report.chance is None:
         return []
-    lines = ["", *_wrapped(f"Chance: {sentence(report)}", "", "  ")]
+    lines = ["", *wrapped(f"Chance: {sentence(report)}", "", "  ")]
     some = least_sure(report)
     if some:
         lines.append("Least sure:")
         for f in some[:MOST_UNSURE]:
-            worst = (
-                ""
-                if f.worst is None
-                else f", at worst {f.worst + 0.0:.2f} {f.unit} (limit {f.limit:g})"
-            )
-            lines += _wrapped(f"{percent(f.chance or 0.0)} {f.code}: {f.text}{worst}", "  ", "    ")
+            worst = ""
+            if f.worst is not None:
+                worst = f", at worst {f.worst + 0.0:.2f} {f.unit} (limit {f.limit:g})"
+            lines += wrapped(f"{percent(f.chance or 0.0)} {f.code}: {f.text}{worst}", "  ", "    ")
         if len(some) > MOST_UNSURE:
             lines.append(f"  and {len(some) - MOST_UNSURE} more in the JSON report")
     if report.chance.tighten:
@@ -46,19 +56,14 @@ def sentence(report: Report) -> str:
     """In one sentence, what was drawn and how many came out right."""
     chance, shop = report.chance, report.layout.shop
     assert chance is not None
+    sizes = "no size of a part in doubt"
+    if chance.sizes:
+        sizes = f"{chance.sizes} sizes of parts within their own tolerances"
     stock = "as measured" if shop.measured_stock is not None else f"+-{shop.thickness_tolerance:g}"
     return (
         f"{percent(chance.all)} of {chance.bodies:,} bodies come out right, with the template "
         f"+-{shop.template_repeat:g} mm, depths +-{shop.depth_stop:g}, stock {stock}, drills "
-        f"+-{shop.wander_deg:g} deg, and {_count(chance)}."
-    )
-
-
-def _count(chance: Chance) -> str:
-    return (
-        f"{chance.sizes} sizes of parts within their own tolerances"
-        if chance.sizes
-        else "no size of a part in doubt"
+        f"+-{shop.wander_deg:g} deg, and {sizes}."
     )
 
 
@@ -80,38 +85,25 @@ def percent(share: float) -> str:
 def measure_lines(report: Report) -> list[str]:
     """What to measure before cutting, the least room for error first, and claims that the calipers
     deny."""
-    rows = report.measure or ()
-    count = sum(unsure(d) for d in report.dimensions)
-    lines = []
+    rows, lines = report.measure or (), []
+    every, count = len(report.dimensions), sum(unsure(d) for d in report.dimensions)
     if rows:
-        lines += [
-            "",
-            *_wrapped(
-                f"Measure before cutting, the least room for error first ({count} of "
-                f"{len(report.dimensions)} sizes are "
-                f"not yet measured, {len(rows)} of them decide a finding):",
-                "",
-                "",
-            ),
-        ]
+        head = (
+            f"Measure before cutting, the least room for error first ({count} of {every} sizes are "
+            f"not yet measured, {len(rows)} of them decide a finding):"
+        )
+        lines = ["", *wrapped(head)]
         for h in rows[:MOST_SIZES]:
-            lines += _wrapped(f"{h.part}.{h.name} {value(h)}: {fate(h)}", "  ", "    ")
+            lines += wrapped(f"{h.part}.{h.name} {value(h)}: {fate(h)}", "  ", "    ")
         if len(rows) > MOST_SIZES:
             lines.append(f"  and {len(rows) - MOST_SIZES} more in the report's list of sizes")
     elif report.measure is not None:
-        lines += [
-            "",
-            f"Measure before cutting: nothing hangs on the {count} sizes that are not yet "
-            "measured.",
-        ]
+        none = f"nothing hangs on the {count} sizes that are not yet measured."
+        lines = ["", f"Measure before cutting: {none}"]
     for d in contradicted(report.dimensions):
+        size = f"{d.part}.{d.name} measures {d.value:g} {d.unit} and is claimed {d.claim:g}"
         word = "; mind what else the sheet says" if d.apart > CLOSE else ""
-        lines += _wrapped(
-            f"{d.part}.{d.name} measures {d.value:g} {d.unit} and is claimed {d.claim:g}: "
-            f"{d.apart:.2f} apart{word}",
-            "  ",
-            "    ",
-        )
+        lines += wrapped(f"{size}: {d.apart:.2f} apart{word}", "  ", "    ")
     return lines
 
 
@@ -124,14 +116,3 @@ def fate(h: Hanging) -> str:
     """How far a size may be off, and what fails then."""
     subjects = ", ".join(h.finding.subjects)
     return f"{h.may_be_off:.2f} {h.unit} off, and {h.finding.code} fails ({subjects})"
-
-
-def _wrapped(text: str, first: str, rest: str) -> list[str]:
-    return textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=first,
-        subsequent_indent=rest,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )

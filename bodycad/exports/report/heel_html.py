@@ -7,10 +7,9 @@ from html import escape
 
 from bodycad.checks.rules.seated import Neck
 from bodycad.exports.dxf.heels import placed_regions, screws_words
-from bodycad.exports.pattern_text import newton_metres
-from bodycad.exports.report.tables import cell, table, tag
+from bodycad.exports.pattern_text import newton_metres, spared
+from bodycad.exports.report.tables import cell, full, legend, number, quiet, row, table, tag
 from bodycad.exports.svg import BACK, drawing, element, group, path, words
-from bodycad.geometry.plane.arrange import Region
 from bodycad.layout.layout import Layout
 from bodycad.pattern.best import COUNTS, Pattern, best_pattern, pattern_of
 from bodycad.pattern.standing import Standing, screwed, standing_of
@@ -24,12 +23,8 @@ def heel_section(layout: Layout) -> str:
     """For every neck: where a neck screw may stand, its screws and the best pattern of as many (of
     four where there are fewer than three or more than five); nothing for a body without
     one."""
-    found = screwed(layout)
-    return (
-        tag("h2", "Neck screws", id="heel") + "".join(_joint(layout, neck) for neck in found)
-        if found
-        else ""
-    )
+    joints = "".join(_joint(layout, neck) for neck in screwed(layout))
+    return tag("h2", "Neck screws", id="heel") + joints if joints else ""
 
 
 def heel_svg(
@@ -44,42 +39,26 @@ def heel_svg(
     present screws numbered, those of the best pattern lettered."""
     heel, pocket = found.neck.block.profile, found.neck.pocket.profile
     x0, y0, x1, y1 = heel.box
-    box = x0 - MARGIN, y0 - MARGIN, x1 + MARGIN, y1 + MARGIN
-    box = (
-        box[0],
-        min(BACK.point(0.0, y)[1] for y in (box[1], box[3])),
-        box[2],
-        max(BACK.point(0.0, y)[1] for y in (box[1], box[3])),
-    )
+    ys = [BACK.point(0.0, y)[1] for y in (y0 - MARGIN, y1 + MARGIN)]
+    box = x0 - MARGIN, min(ys), x1 + MARGIN, max(ys)
     body = BACK.path(layout.skin.outline)
+    flange = found.neck.screws[0].flange / 2.0
     parts = [
         path(body, "wood"),
         path(BACK.path(pocket), "hidden", "pocket"),
         path(BACK.path(heel), "room", "heel"),
-        path(_regions(placed_regions(found)), "stands", "a screw may stand", fill_rule="evenodd"),
-        path(
-            _regions(placed_regions(clear)),
-            "clear",
-            "a screw may stand without a warning",
-            fill_rule="evenodd",
-        ),
+        _areas(found, "stands", "a screw may stand"),
+        _areas(clear, "clear", "a screw may stand without a warning"),
         path(body, "line"),
+        group(_screws(best, flange, "better", LETTERS)) if best else "",
+        group(_screws(present, flange, "screw", _numbers(present))),
     ]
-    flange = found.neck.screws[0].flange / 2.0
-    if best is not None:
-        parts.append(group(_screws(best, flange, "better", LETTERS)))
-    parts.append(
-        group(
-            _screws(present, flange, "screw", [str(k) for k in range(1, len(present.stands) + 1)])
-        )
-    )
-    return drawing(
-        box,
-        f"{found.neck.id}: where a neck screw may stand, seen from the back",
-        "".join(parts),
-        alone,
-        "heelmap",
-    )
+    title = f"{found.neck.id}: where a neck screw may stand, seen from the back"
+    return drawing(box, title, "".join(parts), alone, "heelmap")
+
+
+def _numbers(present: Pattern) -> list[str]:
+    return [str(k) for k in range(1, len(present.stands) + 1)]
 
 
 def _joint(layout: Layout, neck: Neck) -> str:
@@ -87,38 +66,18 @@ def _joint(layout: Layout, neck: Neck) -> str:
     present = pattern_of(layout, neck=neck.id)
     count = len(present.stands) if len(present.stands) in COUNTS else 4
     best = best_pattern(layout, count, neck=neck.id)
-    figure = tag(
-        "figure",
-        tag(
-            "figcaption",
-            "Where a neck screw may stand",
-            tag("span", ", seen from the back", class_="quiet"),
-        ),
-        heel_svg(layout, found, clear, present, best, alone=False),
-        _key(best),
-    )
-    return tag(
-        "div",
-        figure,
-        tag("div", _words(found, clear, present, best, count), _table(present, best)),
-        class_="heel",
-    )
+    title = "Where a neck screw may stand", tag("span", ", seen from the back", class_="quiet")
+    drawn = heel_svg(layout, found, clear, present, best, alone=False)
+    figure = tag("figure", tag("figcaption", *title), drawn, _key(best))
+    told = tag("div", _words(found, clear, present, best, count), _table(present, best))
+    return tag("div", figure, told, class_="heel")
 
 
 def _key(best: Pattern | None) -> str:
-    swatch = (
-        '<svg class="drawing" viewBox="0 0 26 14">'
-        '<rect class="{0}" x="1" y="1" width="24" height="12"/></svg>'
-    )
-    rows = [
-        ("stands", "may stand"),
-        ("clear", "and no check warns"),
-        ("screw", "present screws"),
-        *([("better", "best pattern")] if best else []),
-    ]
-    return tag(
-        "ul", *(tag("li", swatch.format(style), text) for style, text in rows), class_="legend"
-    )
+    area = '<rect class="{0}" x="1" y="1" width="24" height="12"/>'
+    rows = [("stands", "may stand"), ("clear", "and no check warns"), ("screw", "present screws")]
+    rows += [("better", "best pattern")] if best else []
+    return legend((area.format(style), text) for style, text in rows)
 
 
 def _words(
@@ -128,13 +87,10 @@ def _words(
         f"The axis of a screw ({screws_words(found)}) may stand on {found.area:.0f} mm\u00b2 of "
         f"the heel, on {clear.area:.0f} without a warning. Every corner of the "
         f"outlines was checked, on a {found.grid:g} mm grid"
-        + (
-            f"; between its places a figure is at most {found.between:.2f} mm less."
-            if found.between
-            else "."
-        )
     )
-    lines = [first, f"The present screws resist {_resists(present)}."]
+    if found.between:
+        first += f"; between its places a figure is at most {found.between:.2f} mm less"
+    lines = [f"{first}.", f"The present screws resist {_resists(present)}."]
     if best is None:
         lines.append(f"No {count} of these screws stand without a warning.")
     else:
@@ -144,48 +100,36 @@ def _words(
         "neck; clamping, friction and knocks are left out. The best pattern passes every bolt "
         "check, has screws on both sides and spans half the heel."
     )
-    return "".join(tag("p", escape(line)) for line in lines) + tag(
-        "p", escape(model), class_="quiet"
-    )
+    return "".join(tag("p", escape(line)) for line in lines) + quiet(model)
 
 
 def _resists(pattern: Pattern) -> str:
     times = f", {pattern.times:.1f} times the strings' pull" if pattern.times is not None else ""
-    return (
-        f"{newton_metres(pattern.moments.pull)}{times}; tightest "
-        f"{round(pattern.margin, 2) + 0.0:.2f} mm to spare "
-        f"({pattern.check[0]}, {pattern.check[1]})"
-    )
+    tightest = f"tightest {spared(pattern)} to spare ({', '.join(pattern.check)})"
+    return f"{newton_metres(pattern.moments.pull)}{times}; {tightest}"
 
 
 def _table(present: Pattern, best: Pattern | None) -> str:
-    heads = (("Screw", ""), ("u, v", "n"), ("Wood", "n"), ("Length", "n"), ("To spare", ""))
-    rows = [
-        *_rows(present, [str(k) for k in range(1, len(present.stands) + 1)]),
-        *(_rows(best, LETTERS) if best else ()),
-    ]
-    return table(heads, rows, "sheet narrow")
+    rows = [*_rows(present, _numbers(present)), *(_rows(best, LETTERS) if best else ())]
+    return table(("Screw", "u, v #", "Wood #", "Length #", "To spare"), rows, "sheet narrow")
 
 
 def _rows(pattern: Pattern, names: Iterable[str]) -> Iterable[str]:
     for name, stand in zip(names, pattern.stands):
         b = stand.screw
-        spare = f"{round(stand.margin, 2) + 0.0:.2f} mm, {stand.check[0]}: {stand.check[1]}"
-        yield tag(
-            "tr",
+        yield row(
             cell(tag("b", name)),
-            cell(f"{b.u:.2f}, {b.v + 0.0:.2f}", class_="n", data_label="u, v"),
-            cell(f"{b.wood:g}", class_="n", data_label="wood"),
-            cell(f"{b.length:g}", class_="n", data_label="length"),
-            cell(escape(spare), class_="full"),
+            number(f"{b.u:.2f}, {b.v + 0.0:.2f}", "u, v"),
+            number(f"{b.wood:g}", "wood"),
+            number(f"{b.length:g}", "length"),
+            full(f"{spared(stand)}, {': '.join(stand.check)}"),
         )
 
 
-def _regions(regions: Iterable[Region]) -> str:
-    return (
-        "".join(BACK.path(shape) for region in regions for shape in (region.outer, *region.holes))
-        or "M0 0"
-    )
+def _areas(found: Standing, style: str, title: str) -> str:
+    shapes = (s for r in placed_regions(found) for s in (r.outer, *r.holes))
+    data = "".join(map(BACK.path, shapes)) or "M0 0"
+    return path(data, style, title, fill_rule="evenodd")
 
 
 def _screws(pattern: Pattern, flange: float, style: str, names: Iterable[str]) -> Iterable[str]:

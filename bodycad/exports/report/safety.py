@@ -11,39 +11,33 @@ CAUTIONS = (
     (
         "Dust",
         "Wood dust harms airways; hardwood dust is classed as a cause of cancer, and cedar, "
-        "mahogany, oak, redwood "
-        "and walnut are named for asthma or skin reactions. Extract at the tool and wear a "
-        "fitted mask.",
+        "mahogany, oak, redwood and walnut are named for asthma or skin reactions. Extract at the "
+        "tool and wear a fitted mask.",
     ),
     (
         "Noise",
-        "Routers and extractors are loud enough to harm hearing: at 94 dBA the daily allowance "
-        "by a common "
-        "criterion is one hour, at 100 dBA a quarter of an hour.",
+        "Routers and extractors are loud enough to harm hearing: at 94 dBA the daily allowance by "
+        "a common criterion is one hour, at 100 dBA a quarter of an hour.",
     ),
     (
         "Router",
-        "Feed against the cutter's turn, clamp the work and the pattern, take shallow steps, "
-        "keep to the cutter's "
-        "rated speed, and let it stop before clearing anything.",
+        "Feed against the cutter's turn, clamp the work and the pattern, take shallow steps, keep "
+        "to the cutter's rated speed, and let it stop before clearing anything.",
     ),
     (
         "Long drills",
         "Start a short pilot, clamp the body, back up the exit side, clear chips often and keep "
-        "clear of the "
-        "drill's line; meet rows of through holes from both faces.",
+        "clear of the drill's line; meet rows of through holes from both faces.",
     ),
     (
         "Metal filings",
         "Fret and ferrule filings harm eyes and cling to magnets; never draw sparks into a "
-        "wood-dust "
-        "collector.",
+        "wood-dust collector.",
     ),
     (
         "Finishes",
         "Rags wet with drying oil can set themselves alight within hours: lay them flat or keep "
-        "them in a closed "
-        "metal can. Lacquer vapour burns and travels along the floor.",
+        "them in a closed metal can. Lacquer vapour burns and travels along the floor.",
     ),
 )
 """(topic, caution)."""

@@ -4,7 +4,7 @@ here."""
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
 
 import numpy as np
@@ -12,7 +12,7 @@ import numpy as np
 from bodycad.checks.finding import Finding
 from bodycad.exports.marks import Mark
 from bodycad.exports.plan import contour_extent
-from bodycad.exports.report.text import SHOWN, figure, spare
+from bodycad.exports.report.text import SHOWN, figure, side, spare
 from bodycad.exports.sheet import depth_of
 from bodycad.exports.svg import element, num
 from bodycad.layout.entry import entry
@@ -35,20 +35,38 @@ def tag(name: str, *content: str, **attributes: object) -> str:
 
 
 def cell(*content: str, **attributes: object) -> str:
-    """A table cell."""
+    """A table cell round ready HTML."""
     return tag("td", *content, **attributes)
 
 
-def table(heads: Sequence[tuple[str, str]], rows: Iterable[str], frame: str = "sheet") -> str:
-    """A table with (heading, class) columns in its frame."""
+def full(text: str) -> str:
+    """A cell as wide as the page where the table is stacked."""
+    return cell(escape(text), class_="full")
+
+
+def number(text: str, label: str | None = None) -> str:
+    """A cell of figures, with its label where the table is stacked."""
+    return cell(escape(text), class_="n", data_label=label)
+
+
+def quiet(text: str) -> str:
+    """A paragraph in small print."""
+    return tag("p", escape(text), class_="quiet")
+
+
+def row(*cells: str, **attributes: object) -> str:
+    """A table row."""
+    return tag("tr", *cells, **attributes)
+
+
+def table(heads: Sequence[str], rows: Iterable[str], frame: str = "sheet") -> str:
+    """A table in its frame; a heading that ends in # stands over figures."""
     head = "".join(
-        tag("th", escape(text), class_=style_ or None, scope="col") for text, style_ in heads
+        tag("th", escape(text.rstrip(" #")), class_="n" if "#" in text else None, scope="col")
+        for text in heads
     )
-    return tag(
-        "div",
-        tag("table", tag("thead", tag("tr", head)), tag("tbody", *rows), class_="stack"),
-        class_=frame,
-    )
+    body = tag("thead", row(head)), tag("tbody", *rows)
+    return tag("div", tag("table", *body, class_="stack"), class_=frame)
 
 
 def meter(finding: Finding) -> str:
@@ -56,14 +74,12 @@ def meter(finding: Finding) -> str:
     margin, limit = finding.margin, finding.limit
     if margin is None or limit is None or not math.isfinite(margin):
         return ""
-    gap = abs((finding.warn if finding.warn is not None else limit) - limit)
+    gap = abs(finding.warn - limit) if finding.warn is not None else 0.0
     unit = gap if gap > 1e-9 else 1.0
     length = max(-ZERO, min(100.0 - ZERO, margin / (FULL * unit) * (100.0 - ZERO)))
-    left, width = (ZERO + length, -length) if length < 0.0 else (ZERO, length)
-    width = max(width, 1.0)
-    inner = tag("i", style=f"left:{num(left)}%;width:{num(width)}%") + tag(
-        "u", style=f"left:{num(ZERO)}%"
-    )
+    left, width = ZERO + min(length, 0.0), max(abs(length), 1.0)
+    inner = tag("i", style=f"left:{num(left)}%;width:{num(width)}%")
+    inner += tag("u", style=f"left:{num(ZERO)}%")
     if gap > 1e-9:
         inner += tag("s", style=f"left:{num(ZERO + (100.0 - ZERO) / FULL)}%")
     return tag("span", inner, class_="meter")
@@ -72,38 +88,22 @@ def meter(finding: Finding) -> str:
 def marked_table(marks: Sequence[Mark]) -> str:
     """What fails and warns: number (a link to its marker where there is one), what is wrong, cure,
     figures."""
-    heads = (
-        ("No.", ""),
-        ("Check", ""),
-        ("What", ""),
-        ("Figure", "n"),
-        ("Limit", "n"),
-        ("To spare", ""),
+    return table(
+        ("No.", "Check", "What", "Figure #", "Limit #", "To spare"), map(_marked_row, marks)
     )
-    return table(heads, map(_marked_row, marks))
 
 
 def _marked_row(mark: Mark) -> str:
     f = mark.finding
-    number = str(mark.number)
-    link = (
-        tag("a", number, class_="no", href=f"#m{number}")
-        if mark.face
-        else tag("span", number, class_="no")
-    )
+    link = {"href": f"#m{mark.number}"} if mark.face else {}
     what = tag("p", escape(f.text)) + (tag("p", escape(f.cure), class_="cure") if f.cure else "")
-    what += tag("p", escape(_details(f)), class_="quiet")
-    return tag(
-        "tr",
-        cell(link),
-        cell(
-            tag("span", escape(f.code), class_="check"),
-            " ",
-            tag("span", SHOWN[f.status], class_="state"),
-        ),
-        cell(what, class_="what full"),
+    state = tag("span", SHOWN[f.status], class_="state")
+    return row(
+        cell(tag("a" if link else "span", str(mark.number), class_="no", **link)),
+        cell(tag("span", escape(f.code), class_="check"), " ", state),
+        cell(what, quiet(_details(f)), class_="what full"),
         *_figures(f),
-        id=f"f{number}",
+        id=f"f{mark.number}",
         class_=f.status,
     )
 
@@ -119,38 +119,27 @@ def _details(f: Finding) -> str:
 
 
 def _figures(f: Finding) -> tuple[str, str, str]:
-    limit = (
-        ""
-        if f.limit is None
-        else f"{'at most' if f.most else 'at least'} {figure(f.limit, f.unit)}"
-    )
+    limit = "" if f.limit is None else f"{side(f)} {figure(f.limit, f.unit)}"
     value = escape(figure(f.value, f.unit)) if f.value is not None else ""
     if f.proof is not None:
-        value += tag("p", escape(f"kernel {figure(f.proof, f.unit)}"), class_="quiet")
+        value += quiet(f"kernel {figure(f.proof, f.unit)}")
     return (
         cell(value, class_="n", data_label="is"),
-        cell(escape(limit), class_="n", data_label="limit"),
+        number(limit, "limit"),
         cell(escape(spare(f)), meter(f), class_="full"),
     )
 
 
 def held_table(findings: Sequence[Finding], asks: Mapping[str, str]) -> str:
     """Figures that hold, each with its bar; `asks` by check name is shown under the name."""
-    heads = (("Check", ""), ("What", ""), ("Figure", "n"), ("Limit", "n"), ("To spare", ""))
     rows = []
     for f in findings:
         note = tag("p", escape(asks[f.check]), class_="quiet asks") if f.check in asks else ""
         note += tag("p", escape(f"waived: {f.waiver}")) if f.waiver else ""
-        rows.append(
-            tag(
-                "tr",
-                cell(tag("span", escape(f.code), class_="check")),
-                cell(tag("p", escape(f.text)), note, class_="what full"),
-                *_figures(f),
-                class_=f.status,
-            )
-        )
-    return table(heads, rows)
+        check = cell(tag("span", escape(f.code), class_="check"))
+        what = cell(tag("p", escape(f.text)), note, class_="what full")
+        rows.append(row(check, what, *_figures(f), class_=f.status))
+    return table(("Check", "What", "Figure #", "Limit #", "To spare"), rows)
 
 
 def sizes_table(dimensions: Sequence[Dimension]) -> str:
@@ -159,103 +148,69 @@ def sizes_table(dimensions: Sequence[Dimension]) -> str:
     for d in dimensions:
         tolerance = f" \u00b1 {d.tolerance:g}" if d.tolerance else ""
         claim = f", claimed {d.claim:g}" if d.claim is not None and d.claim != d.value else ""
-        rows.append(
-            tag(
-                "tr",
-                cell(escape(f"{d.part}.{d.name}"), class_="full"),
-                cell(escape(f"{d.value:.6g}{tolerance} {d.unit}{claim}"), class_="n"),
-                cell(tag("span", d.origin, class_=f"origin {d.origin}")),
-            )
-        )
-    return table((("Size", ""), ("Value", "n"), ("Origin", "")), rows, "sheet narrow")
+        value = number(f"{d.value:.6g}{tolerance} {d.unit}{claim}")
+        origin = cell(tag("span", d.origin, class_=f"origin {d.origin}"))
+        rows.append(row(full(f"{d.part}.{d.name}"), value, origin))
+    return table(("Size", "Value #", "Origin"), rows, "sheet narrow")
 
 
 def cuts_table(layout: Layout) -> str:
     """Every cut by face, deepest last: where, what size, how deep."""
-    rows: list[str] = []
-    for piece in layout.pieces:
-        rows += _cut_rows(piece)
-    heads = (
-        ("Cut", ""),
-        ("From", ""),
-        ("Work", ""),
-        ("Size", ""),
-        ("Depth", "n"),
-        ("Middle x, y", "n"),
-    )
-    return table(heads, rows)
+    rows = [one for piece in layout.pieces for one in _cut_rows(piece)]
+    return table(("Cut", "From", "Work", "Size", "Depth #", "Middle x, y #"), rows)
 
 
-def _cut_rows(piece: Workpiece) -> list[str]:
-    order = list(Face)
-    voids = sorted(
-        piece.voids,
-        key=lambda v: (order.index(v.face), v.operation, depth_of(v, piece.thickness), v.id),
-    )
-    rows = [_cut_row(v, piece) for v in voids]
+def _cut_rows(piece: Workpiece) -> Iterator[str]:
+    def place(v: Void) -> tuple[int, str, float, str]:
+        return list(Face).index(v.face), v.operation, depth_of(v, piece.thickness), v.id
+
+    for void in sorted(piece.voids, key=place):
+        yield _cut_row(void, piece)
     for c in piece.skin.contours:
         deep = max((deep for _, deep in contour_extent(c, piece)), default=0.0)
-        rows.append(
-            tag(
-                "tr",
-                cell(escape(c.id), class_="full"),
-                cell(c.face, data_label="from"),
-                cell("shaped surface"),
-                cell("see the plans", class_="full"),
-                cell(f"up to {deep:.2f}", class_="n", data_label="deep"),
-                cell("", class_="n"),
-            )
-        )
-    return rows
+        size, depth = full("see the plans"), number(f"up to {deep:.2f}", "deep")
+        face, work = cell(c.face, data_label="from"), cell("shaped surface")
+        yield row(full(c.id), face, work, size, depth, number(""))
 
 
 def _cut_row(void: Void, piece: Workpiece) -> str:
-    shape, pocket = void.shape.hole, void.shape.prism
+    shape, pocket, upright = void.shape.hole, void.shape.prism, void.shape.upright
     if shape:
-        size = f"\u00f8 {shape.diameter:.2f}" + (
-            f", point {shape.tip_deg:g}\u00b0" if shape.tip > 0.0 else ""
-        )
+        size = f"\u00f8 {shape.diameter:.2f}"
+        size += f", point {shape.tip_deg:g}\u00b0" if shape.tip > 0.0 else ""
         along = entry(shape, piece.skin)
         x, y, _ = shape.at(np.array([along]))[0].tolist()
-        if not shape.upright:
+        if not upright:
             end = ", ".join(f"{v + 0.0:.1f}" for v in shape.end)
-            start = (
-                f"{shape.length - along:.1f} deep from where it enters"
-                if along > 0.0
-                else f"{shape.length:.1f} long from its start in a cut"
-            )
-            size += f", {start}, to ({end})"
+            how = "deep from where it enters" if along > 0.0 else "long from its start in a cut"
+            size += f", {shape.length - max(along, 0.0):.1f} {how}, to ({end})"
     else:
         plan = void.shape.plan
         x0, y0, x1, y1 = plan.box
         x, y, radius = (x0 + x1) / 2.0, (y0 + y1) / 2.0, plan.least_inside_radius
-        size = f"{x1 - x0:.2f} \u00d7 {y1 - y0:.2f}" + (
-            f", corner {radius:.2f}" if 0.0 < radius < math.inf else ""
-        )
+        size = f"{x1 - x0:.2f} \u00d7 {y1 - y0:.2f}"
+        size += f", corner {radius:.2f}" if 0.0 < radius < math.inf else ""
         if pocket and pocket.tilted:
             steep = math.degrees(math.atan(math.hypot(*pocket.slope)))
             size += f", floor tilted {steep:.2f}\u00b0"
-    upright = void.shape.upright
-    depth = (
-        f"{depth_of(void, piece.thickness):.2f}"
-        if upright
-        else f"z {void.low:.1f} to {void.high:.1f}"
-    )
-    return tag(
-        "tr",
-        cell(escape(void.id), class_="full"),
+    deep, heights = depth_of(void, piece.thickness), f"z {void.low:.1f} to {void.high:.1f}"
+    return row(
+        full(void.id),
         cell(void.face, data_label="from"),
         cell(void.operation.lower()),
-        cell(size, class_="full"),
-        cell(depth, class_="n", data_label="deep" if upright else ""),
-        cell(f"{x + 0.0:.2f}, {y + 0.0:.2f}", class_="n", data_label="at"),
+        full(size),
+        number(f"{deep:.2f}" if upright else heights, "deep" if upright else ""),
+        number(f"{x + 0.0:.2f}, {y + 0.0:.2f}", "at"),
     )
 
 
 def facts(rows: Iterable[tuple[str, str]], style: str = "box") -> str:
     """Pairs of name and value."""
-    return tag(
-        "dl",
-        *(tag("dt", escape(name)) + tag("dd", escape(value)) for name, value in rows),
-        class_=style,
-    )
+    pairs = (tag("dt", escape(name)) + tag("dd", escape(value)) for name, value in rows)
+    return tag("dl", *pairs, class_=style)
+
+
+def legend(rows: Iterable[tuple[str, str]]) -> str:
+    """Swatches, each the inside of an SVG of 26 by 14, with their meanings."""
+    frame = '<svg class="drawing" viewBox="0 0 26 14">{}</svg>'
+    return tag("ul", *(tag("li", frame.format(s), text) for s, text in rows), class_="legend")

@@ -6,21 +6,31 @@ At most WIDTH columns; colour only when asked for.
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check, Topic
 from bodycad.checks.report import Report
-from bodycad.exports.report.chance_text import chance_lines, measure_lines
+from bodycad.exports.report.chance_text import (
+    MOST_SIZES,
+    WIDTH,
+    chance_lines,
+    measure_lines,
+    wrapped,
+)
 from bodycad.exports.report.safety import ADVICE
-from bodycad.shop import LIMITS, PRACTICE
+from bodycad.shop import LIMITS, PRACTICE, Limit
 from bodycad.units import Dimension
 
-WIDTH = 96
-MOST_SIZES = 12
 SHOWN = {"fail": "FAIL", "error": "ERROR", "warn": "warn", "pass": "pass", "skip": "skip"}
 _COLOURS = {"fail": "31;1", "error": "31;1", "warn": "33", "pass": "32", "skip": "2"}
+COUNTED = {
+    "error": "in error",
+    "fail": "fail",
+    "warn": "warn",
+    "pass": "hold",
+    "skip": "not asked",
+}
 VERDICTS = {"fail": "FAIL", "warn": "WARN", "pass": "PASS"}
 
 
@@ -35,48 +45,41 @@ def report_text(report: Report, colour: bool = False) -> str:
     held = tightest(report)
     if held:
         lines += ["", "Tightest of what holds, by check:", *_table(held)]
-    for finding in report.findings:
-        if finding.check == "proof" and finding.status == "pass":
-            lines += ["", *_wrapped(f"Proof: {finding.text}.", "", "  ")]
+    for text in proofs(report):
+        lines += ["", *wrapped(text, "", "  ")]
     if report.waived:
-        lines += [
-            "",
-            "Waived by the design:",
-            *(row for f in report.waived for row in _accepted(f)),
-        ]
+        lines += ["", "Waived by the design:"]
+        lines += [row for f in report.waived for row in _accepted(f)]
     skips = [f for f in report.findings if f.status == "skip"]
     if skips:
         lines += ["", "Not asked:"]
-        lines += [row for f in skips for row in _wrapped(f"{f.check}: {f.text}", "  ", "    ")]
+        lines += [row for f in skips for row in wrapped(f"{f.check}: {f.text}", "  ", "    ")]
     lines += chance_lines(report)
     lines += _sizes(report.dimensions) if report.measure is None else measure_lines(report)
     if any(f.limit_source == PRACTICE for f in report.findings):
-        lines += [
-            "",
-            *_wrapped(
-                "Limits without a source are common practice: bodycad explain CHECK.", "", ""
-            ),
-        ]
-    lines += ["", *_wrapped(f"Working safely: {ADVICE} The cautions are in report.html.", "", "")]
+        text = "Limits without a source are common practice: bodycad explain CHECK."
+        lines += ["", *wrapped(text)]
+    lines += ["", *wrapped(f"Working safely: {ADVICE} The cautions are in report.html.")]
     return "\n".join(lines) + "\n"
 
 
 def verdict_line(report: Report, colour: bool = False) -> str:
     """One line: the design, the verdict and the counts."""
-    counts = (
-        f"{report.count(s)} {word}"
-        for s, word in (
-            ("error", "in error"),
-            ("fail", "fail"),
-            ("warn", "warn"),
-            ("pass", "hold"),
-            ("skip", "not asked"),
-        )
-        if report.count(s) or s in ("fail", "warn", "pass")
-    )
-    waived = (f"{len(report.waived)} waived",) if report.waived else ()
+    shown = counts(report, ("fail", "warn", "pass"))
     verdict = _painted(VERDICTS[report.verdict], report.verdict, colour)
-    return f"{report.layout.name}: {verdict}  ({', '.join((*counts, *waived))})"
+    return f"{report.layout.name}: {verdict}  ({shown})"
+
+
+def counts(report: Report, always: Sequence[str] = ()) -> str:
+    """How many findings have each status that occurs, and each of `always`."""
+    found = [f"{n} {COUNTED[s]}" for s in COUNTED if (n := report.count(s)) or s in always]
+    return ", ".join(found + [f"{len(report.waived)} waived"] * bool(report.waived))
+
+
+def proofs(report: Report) -> list[str]:
+    """What the kernel's second measuring confirms."""
+    found = (f for f in report.findings if f.check == "proof" and f.status == "pass")
+    return [f"Proof: {f.text}." for f in found]
 
 
 def tightest(report: Report) -> list[Finding]:
@@ -105,28 +108,28 @@ def spare(finding: Finding) -> str:
     if margin is None:
         return ""
     if finding.status == "fail" or (finding.waiver and margin < 0.0):
-        return (
-            f"short by {figure(-margin, finding.unit)}"
-            if margin <= -5e-3
-            else f"short by less than 0.01 {finding.unit}"
+        least = (
+            figure(-margin, finding.unit) if margin <= -5e-3 else f"less than 0.01 {finding.unit}"
         )
+        return f"short by {least}"
     return f"{figure(margin, finding.unit)} spare"
+
+
+def side(limit: Finding | Limit) -> str:
+    """On which side of a limit a figure must stay."""
+    return "at most" if limit.most else "at least"
 
 
 def judged(finding: Finding) -> str:
     """The figure, its limits and what is spare; a limit's source when it is more than common
     practice."""
-    side, other = ("at most", "over") if finding.most else ("at least", "under")
-    bound = f" (to {finding.bound:.2f})" if finding.bound > 0.0 else ""
-    kernel = (
-        f" (by the kernel {figure(finding.proof, finding.unit)})"
-        if finding.proof is not None
-        else ""
-    )
-    limit = figure(finding.limit, finding.unit)
-    text = f"{figure(finding.value, finding.unit)}{bound}{kernel}, limit {side} {limit}"
+    unit = finding.unit
+    text = figure(finding.value, unit)
+    text += f" (to {finding.bound:.2f})" if finding.bound > 0.0 else ""
+    text += f" (by the kernel {figure(finding.proof, unit)})" if finding.proof is not None else ""
+    text += f", limit {side(finding)} {figure(finding.limit, unit)}"
     if finding.status == "warn" and finding.warn is not None:
-        text += f", warns {other} {figure(finding.warn, finding.unit)}"
+        text += f", warns {'over' if finding.most else 'under'} {figure(finding.warn, unit)}"
     source = f" ({finding.limit_source})" if finding.limit_source not in ("", PRACTICE) else ""
     return f"{text}: {spare(finding)}{source}"
 
@@ -135,7 +138,7 @@ def check_list(checks: Iterable[Check | Topic]) -> str:
     """Every check's name and what it asks."""
     rows = list(checks)
     width = max(len(c.name) for c in rows) + 2
-    lines = [row for c in rows for row in _wrapped(c.page.asks, f"{c.name:<{width}}", " " * width)]
+    lines = [row for c in rows for row in wrapped(c.page.asks, f"{c.name:<{width}}", " " * width)]
     return "\n".join([*lines, "", "bodycad explain CHECK prints a check's page."]) + "\n"
 
 
@@ -143,51 +146,43 @@ def check_page(check: Check | Topic) -> str:
     """A check's manual page."""
     page, lines = check.page, [check.name, ""]
     for title, text in (("Asks", page.asks), ("Why", page.why)):
-        lines += [*_wrapped(text, f"{title + ':':<8}", " " * 8)]
+        lines += [*wrapped(text, f"{title + ':':<8}", " " * 8)]
     for name in page.limits:
         limit = LIMITS[name]
-        side = "at most" if limit.most else "at least"
+        unless = f"unless {side(limit)}"
+        text = f"{name}: fails {unless} {limit.fail:g}, warns {unless} {limit.warn:g}"
+        lines += wrapped(f"{text} ({limit.source})", "Limit:  ", " " * 8)
+    lines += wrapped(page.cures, "Cures:  ", " " * 8)
+    if page.limits:
         text = (
-            f"{name}: fails unless {side} {limit.fail:g}, warns unless {side} {limit.warn:g} "
-            f"({limit.source})"
-        )
-        lines += _wrapped(text, "Limit:  ", " " * 8)
-    lines += _wrapped(page.cures, "Cures:  ", " " * 8)
-    if not page.limits:
-        return "\n".join(lines) + "\n"
-    lines += [
-        "",
-        *_wrapped(
             "These limits are starting values; a design changes them with "
-            "Shop(limits={NAME: Limit(fail, warn, source)}).",
-            "",
-            "",
-        ),
-    ]
+            "Shop(limits={NAME: Limit(fail, warn, source)})."
+        )
+        lines += ["", *wrapped(text)]
     return "\n".join(lines) + "\n"
 
 
 def _finding(finding: Finding, colour: bool, cure: bool) -> Iterator[str]:
     """A finding in a few lines; `cure` is False right after a finding with the same cure."""
     mark = _painted(f"{SHOWN[finding.status]:<5}", finding.status, colour)
-    first, *rest = _wrapped(finding.text, f"{SHOWN[finding.status]:<5} {finding.code}: ", " " * 6)
+    first, *rest = wrapped(finding.text, f"{SHOWN[finding.status]:<5} {finding.code}: ", " " * 6)
     yield mark + first[5:]
     yield from rest
     if finding.value is not None and finding.limit is not None:
-        yield from _wrapped(judged(finding), " " * 6, " " * 6)
+        yield from wrapped(judged(finding), " " * 6, " " * 6)
     if finding.at is not None:
         one, two = finding.at
         yield " " * 6 + f"at {_place(one)}" + (f" to {_place(two)}" if one != two else "")
     if finding.cure and cure:
-        yield from _wrapped(f"cure: {finding.cure}", " " * 6, " " * 6)
+        yield from wrapped(f"cure: {finding.cure}", " " * 6, " " * 6)
 
 
 def _accepted(finding: Finding) -> Iterator[str]:
     """A waived finding with its figure and the reason."""
-    yield from _wrapped(finding.text, f"  {finding.code}: ", "    ")
+    yield from wrapped(finding.text, f"  {finding.code}: ", "    ")
     if finding.value is not None and finding.limit is not None:
-        yield from _wrapped(judged(finding), "    ", "    ")
-    yield from _wrapped(f"waived: {finding.waiver}", "    ", "    ")
+        yield from wrapped(judged(finding), "    ", "    ")
+    yield from wrapped(f"waived: {finding.waiver}", "    ", "    ")
 
 
 def _table(held: Sequence[Finding]) -> Iterator[str]:
@@ -198,9 +193,8 @@ def _table(held: Sequence[Finding]) -> Iterator[str]:
         head += f"{figure(f.margin, ''):>7} spare  "
         head += f"kernel {figure(f.proof, '')}  " if f.proof is not None else ""
         text = ", ".join(f.subjects)
-        yield head + (
-            text if len(head) + len(text) <= WIDTH else text[: WIDTH - len(head) - 3] + "..."
-        )
+        room = WIDTH - len(head)
+        yield head + (text if len(text) <= room else text[: room - 3] + "...")
 
 
 def _sizes(dimensions: Sequence[Dimension]) -> list[str]:
@@ -211,31 +205,17 @@ def _sizes(dimensions: Sequence[Dimension]) -> list[str]:
         f"{d.part}.{d.name} {d.value:g}{f' +-{d.tolerance:g}' if d.tolerance else ''}"
         for d in found[:MOST_SIZES]
     ]
-    more = (
-        f"; {len(found) - MOST_SIZES} more in the report's list of sizes"
-        if len(found) > MOST_SIZES
-        else ""
-    )
+    if len(found) > MOST_SIZES:
+        shown.append(f"{len(found) - MOST_SIZES} more in the report's list of sizes")
     head = (
         f"Measure before cutting ({len(found)} of {len(dimensions)} sizes are common practice, "
         "not yet measured):"
     )
-    return ["", *_wrapped(head, "", ""), *_wrapped("; ".join(shown) + more, "  ", "  ")]
+    return ["", *wrapped(head), *wrapped("; ".join(shown), "  ", "  ")]
 
 
 def _place(point: Sequence[float]) -> str:
     return "(" + ", ".join(f"{v:.1f}" for v in point) + ")"
-
-
-def _wrapped(text: str, first: str, rest: str) -> list[str]:
-    return textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=first,
-        subsequent_indent=rest,
-        break_long_words=False,
-        break_on_hyphens=False,
-    ) or [first.rstrip()]
 
 
 def _painted(text: str, status: str, colour: bool) -> str:

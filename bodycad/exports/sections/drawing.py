@@ -16,7 +16,7 @@ import numpy as np
 
 from bodycad.errors import InputError
 from bodycad.exports.sections.slice import SAGITTA, Band, Point, Slice, least_wood, runs, slice_of
-from bodycad.exports.svg import drawing, element, group, line, num, path, words
+from bodycad.exports.svg import drawing, element, group, hatching, line, num, path, words
 from bodycad.layout.layout import Layout
 
 REACH_UP, REACH_DOWN = 26.0, 14.0
@@ -64,34 +64,19 @@ def draw(
     foot = 1.35 * size * (2 + len(keys)) if alone else 2.0 * size
     x0, x1 = -4.2 * size, length + 1.2 * size
     name = re.sub(r"[^A-Za-z0-9]+", "-", title)
-    view = element(
-        "clipPath",
-        element("rect", x=-0.5, y=-top, width=length + 1.0, height=top - bottom),
-        id=f"view-{name}",
-    )
+    frame = element("rect", x=-0.5, y=-top, width=length + 1.0, height=top - bottom)
+    view, inside = element("clipPath", frame, id=f"view-{name}"), f"url(#view-{name})"
     parts = [
-        element("defs", view + _hatching(name)),
-        group([*_wood(part, name), *_voids(part)], clip_path=f"url(#view-{name})"),
-        group(_rooms(part.s, rooms, keys), clip_path=f"url(#view-{name})"),
+        element("defs", view + hatching(f"wood-{name}", 3, 45)),
+        group([*_wood(part, name), *_voids(part)], clip_path=inside),
+        group(_rooms(part.s, rooms, keys), clip_path=inside),
         group(_letters(part.s, rooms, keys, size, top, bottom)),
         group(_sizes(layout, part, size)),
-        group(_foot(-bottom + 1.3 * size, size, keys if alone else {})),
+        group(_foot(-bottom + 1.3 * size, size, keys.values() if alone else ())),
     ]
     box = x0, -top, x1, -bottom + foot
     long = "section long" if length > 260.0 else "section"
     return drawing(box, title, "".join(parts), alone, long), tuple(keys.values())
-
-
-def _hatching(name: str) -> str:
-    return element(
-        "pattern",
-        path("M0 0V3", "hatch"),
-        id=f"wood-{name}",
-        width=3,
-        height=3,
-        patternUnits="userSpaceOnUse",
-        patternTransform="rotate(45)",
-    )
 
 
 def _points(s: np.ndarray, z: np.ndarray) -> str:
@@ -113,9 +98,8 @@ def _thinned(points: np.ndarray) -> np.ndarray:
         chord = points[b] - points[a]
         out = points[a + 1 : b] - points[a]
         size = math.hypot(*chord)
-        off = (
-            np.abs(chord[0] * out[:, 1] - chord[1] * out[:, 0]) / size if size else np.hypot(*out.T)
-        )
+        cross = np.abs(chord[0] * out[:, 1] - chord[1] * out[:, 0])
+        off = cross / size if size else np.hypot(*out.T)
         k = int(np.argmax(off))
         if off[k] > SAGITTA:
             keep[a + 1 + k] = True
@@ -130,13 +114,9 @@ def _outline(s: np.ndarray, band: Band, run: slice) -> str:
 def _opening(s: np.ndarray, band: Band, run: slice, wood: Band) -> str:
     """A whole void's outline, carried on a little where it comes out flush with a face, so that no
     line is left there."""
-    inside = Band(
-        band.id,
-        band.kind,
-        np.where(band.low <= wood.low + 1e-6, band.low - MOUTH, band.low),
-        np.where(band.high >= wood.high - 1e-6, band.high + MOUTH, band.high),
-    )
-    return _outline(s, inside, run)
+    low = np.where(band.low <= wood.low + 1e-6, band.low - MOUTH, band.low)
+    high = np.where(band.high >= wood.high - 1e-6, band.high + MOUTH, band.high)
+    return _outline(s, Band(band.id, band.kind, low, high), run)
 
 
 def _wood(part: Slice, name: str) -> Iterable[str]:
@@ -147,12 +127,9 @@ def _wood(part: Slice, name: str) -> Iterable[str]:
         yield element("path", d=data, fill=f"url(#wood-{name})")
         if run.start == 0 or run.stop == len(s):
             # The body goes on past the drawing: no line there.
-            yield path(
-                f"M{_points(s[run], wood.high[run])}M{_points(s[run], wood.low[run])}", "cut"
-            )
-            ends = ([run.start] if run.start else []) + (
-                [run.stop - 1] if run.stop < len(s) else []
-            )
+            lines = "".join(f"M{_points(s[run], z[run])}" for z in (wood.high, wood.low))
+            yield path(lines, "cut")
+            ends = (k for k in (run.start, run.stop - 1) if 0 < k < len(s) - 1)
             yield from (line((s[k], -wood.high[k]), (s[k], -wood.low[k]), "cut") for k in ends)
         else:
             yield path(data, "cut")
@@ -226,28 +203,16 @@ def _sizes(layout: Layout, part: Slice, size: float) -> Iterable[str]:
     for z in (high, low):
         yield line((x - 0.5 * size, -z), (min(float(part.s[k]), 0.0) - 0.3 * size, -z), "dim")
     yield from _arrows(x, low, high, size)
-    yield words(
-        x - 0.4 * size,
-        -(high + low) / 2.0,
-        f"{high - low:.1f}",
-        size,
-        None,
-        "middle",
-        transform=f"rotate(-90 {num(x - 0.4 * size)} {num(-(high + low) / 2.0)})",
-    )
+    spot = x - 0.4 * size, -(high + low) / 2.0
+    turn = f"rotate(-90 {num(spot[0])} {num(spot[1])})"
+    yield words(*spot, f"{high - low:.1f}", size, None, "middle", transform=turn)
     least = least_wood(layout, part)
     if least is not None:
         thickness, at, low, high = least
-        side = 1 if at < 0.75 * part.s[-1] else -1
+        side, anchor = (1, "start") if at < 0.75 * part.s[-1] else (-1, "end")
         yield from _arrows(at, low, high, size)
-        yield words(
-            at + 0.5 * size * side,
-            -(high + low) / 2.0 + 0.35 * size,
-            f"least {thickness:.2f}",
-            size,
-            "label",
-            "start" if side > 0 else "end",
-        )
+        spot = at + 0.5 * size * side, -(high + low) / 2.0 + 0.35 * size
+        yield words(*spot, f"least {thickness:.2f}", size, "label", anchor)
 
 
 def _arrows(x: float, low: float, high: float, size: float) -> Iterable[str]:
@@ -257,14 +222,9 @@ def _arrows(x: float, low: float, high: float, size: float) -> Iterable[str]:
         yield line((x - 0.3 * size, -z + 0.3 * size), (x + 0.3 * size, -z - 0.3 * size), "dim")
 
 
-def _foot(y: float, size: float, keys: dict[str, Key]) -> Iterable[str]:
+def _foot(y: float, size: float, keys: Iterable[Key]) -> Iterable[str]:
     yield element("rect", x=0.0, y=y - 0.5 * size, width=10.0, height=0.25 * size, class_="bar")
     yield words(10.0 + 0.6 * size, y, "10 mm", 0.9 * size)
-    for k, key in enumerate(keys.values() if keys else (), 1):
-        yield words(
-            0.0,
-            y + 1.35 * size * k,
-            f"{key.letter}  {key.name} ({key.kind})",
-            0.9 * size,
-            "roomtext",
-        )
+    for k, key in enumerate(keys, 1):
+        text = f"{key.letter}  {key.name} ({key.kind})"
+        yield words(0.0, y + 1.35 * size * k, text, 0.9 * size, "roomtext")

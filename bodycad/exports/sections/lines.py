@@ -47,12 +47,8 @@ def _bolts(layout: Layout, part: str, bolts: list[Void]) -> list[SectionLine]:
     starts = [v.shape.hole.start for v in bolts if v.shape.hole]
     spots = sorted({(round(x, 6), round(y, 6)) for x, y, _ in starts})
     skin = layout.skin
-    pairs = [
-        pair
-        for pair in combinations(spots, 2)
-        if abs(pair[0][0] - pair[1][0]) < 3.0
-        and skin.outline.segments.encloses(np.array(pair)).all()
-    ]
+    square = (pair for pair in combinations(spots, 2) if abs(pair[0][0] - pair[1][0]) < 3.0)
+    pairs = [p for p in square if skin.outline.segments.encloses(np.array(p)).all()]
     if not pairs:
         return []
 
@@ -95,9 +91,8 @@ def _cavities(layout: Layout, own: tuple[Void, ...]) -> list[SectionLine]:
             one, two = max(combinations(shafts, 2), key=lambda pair: math.dist(*pair))
         else:
             x, y = shafts[0] if shafts else void.shape.plan.centroid
-            one, two = (
-                ((x - 1.0, y), (x + 1.0, y)) if x1 - x0 >= y1 - y0 else ((x, y - 1.0), (x, y + 1.0))
-            )
+            dx, dy = (1.0, 0.0) if x1 - x0 >= y1 - y0 else (0.0, 1.0)
+            one, two = (x - dx, y - dy), (x + dx, y + dy)
         found.append(_through(one, two, (x0, y0, x1, y1), void.id))
     return found
 

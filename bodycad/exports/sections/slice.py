@@ -64,20 +64,12 @@ def slice_of(layout: Layout, one: Point, two: Point) -> Slice:
         return np.stack([row for _, _, heights in sources for row in heights(points)])
 
     s, rows = _sampled(table, length)
-    bands = [
-        Band(name, kind, rows[2 * k], rows[2 * k + 1]) for k, (name, kind, _) in enumerate(sources)
-    ]
+    bands = [Band(*source[:2], *pair) for source, pair in zip(sources, zip(rows[::2], rows[1::2]))]
     wood = bands[0]
     count = 1 + sum(near[1 : 1 + len(layout.voids)])
     voids = [Band(b.id, b.kind, *_clipped(b, wood)) for b in bands[1:count]]
-    return Slice(
-        s,
-        wood,
-        *(
-            tuple(b for b in some if np.isfinite(b.low).any())
-            for some in (voids, bands[1:count], bands[count:])
-        ),
-    )
+    groups = voids, bands[1:count], bands[count:]
+    return Slice(s, wood, *(tuple(b for b in g if np.isfinite(b.low).any()) for g in groups))
 
 
 def runs(band: Band) -> list[slice]:
@@ -119,10 +111,7 @@ def _layer(
     limit = face.copy() if np.all(edge < face - 1e-6) else np.full(len(edge), np.inf)
     open_above = np.zeros(len(edge), bool)
     for other, open_to in zip(others, meant):
-        near, far = (
-            sign * (other.low if up else other.high)[run],
-            sign * (other.high if up else other.low)[run],
-        )
+        near, far = (sign * z[run] for z in (other.low, other.high)[:: 1 if up else -1])
         with np.errstate(invalid="ignore"):
             over = far > edge + 1e-6
         open_above |= over & open_to
