@@ -81,11 +81,15 @@ def _room(layout: Layout, piece: Workpiece) -> Iterator[Finding]:
     else:
         off = math.inf
     off = max(off, *(abs(a - b) for a, b in zip(mine.box, room.shape.box, strict=True)))
+    limit = layout.shop.limit("piece-fit.room")
+    if off <= limit.fail:
+        yield passed(limit.name, (piece.id,), f"{piece.id} fills the room that is kept for it")
+        return
     x, y = map(float, mine.plan.vertices[0, :2])
     yield judge(
         (piece.id,),
         min(off, 1e3),
-        layout.shop.limit("piece-fit.room"),
+        limit,
         f"the workpiece {piece.id} lies {min(off, 1e3):.3g} mm off the room that is kept for it",
         "draw both from the same plan, thickness and place",
         at=((x, y, mine.low), (x, y, mine.high)),
