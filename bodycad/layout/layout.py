@@ -302,9 +302,6 @@ def _unique(kind: str, ids: list[str]) -> None:
     for one in ids:
         if one in seen:
             raise InputError(
-                f"a {kind} id",
-                one,
-                "an id used once in the design",
-                f"give each {kind} its own id",
+                f"a {kind} id", one, "an id used once in the design", f"give each {kind} its own id"
             )
         seen.add(one)

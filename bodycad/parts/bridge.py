@@ -11,14 +11,7 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.scale import whole
-from bodycad.layout.interface import (
-    Interface,
-    Land,
-    Mass,
-    Saddle,
-    StringHole,
-    Terminal,
-)
+from bodycad.layout.interface import Interface, Land, Mass, Saddle, StringHole, Terminal
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece

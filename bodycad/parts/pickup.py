@@ -10,15 +10,7 @@ from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.scale import whole
-from bodycad.layout.interface import (
-    Fit,
-    Hides,
-    Interface,
-    Land,
-    Mass,
-    Poles,
-    Terminal,
-)
+from bodycad.layout.interface import Fit, Hides, Interface, Land, Mass, Poles, Terminal
 from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room, Void, from_front
 from bodycad.layout.workpiece import Workpiece
