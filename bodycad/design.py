@@ -47,11 +47,8 @@ class Design:
 
     def __post_init__(self) -> None:
         if not isinstance(self.name, str) or not _NAME.fullmatch(self.name):
-            raise InputError(
-                "the design's name",
-                self.name,
-                "lower-case letters, digits, - and _, beginning with a letter, 40 at most",
-            )
+            allowed = "lower-case letters, digits, - and _, beginning with a letter, 40 at most"
+            raise InputError("the design's name", self.name, allowed)
         object.__setattr__(self, "waivers", each_once(self.waivers))
 
     @cached_property
@@ -142,9 +139,5 @@ def layout_of(subject: Design | Layout) -> Layout:
         return subject.layout()
     if isinstance(subject, Layout):
         return subject
-    raise InputError(
-        "what to check or build",
-        type(subject).__name__,
-        "a Design or a Layout",
-        "load_design(path) reads a script",
-    )
+    thing, allowed = "what to check or build", "a Design or a Layout"
+    raise InputError(thing, type(subject).__name__, allowed, "load_design(path) reads a script")

@@ -98,12 +98,9 @@ def movement(size: float, species: Species, direction: str, start: float, end: f
     if coefficient is not None and within:
         return movement_by_coefficient(size, coefficient, start, end)
     if shrinkage is None:
-        raise InputError(
-            f"the {direction} shrinkage of {species.name}",
-            shrinkage,
-            "a percentage, green to ovendry",
-            f"give Species({species.name!r}, ..., {direction}=...)",
-        )
+        thing = f"the {direction} shrinkage of {species.name}"
+        remedy = f"give Species({species.name!r}, ..., {direction}=...)"
+        raise InputError(thing, shrinkage, "a percentage, green to ovendry", remedy)
     return movement_by_shrinkage(size, shrinkage, start, end)
 
 

@@ -80,12 +80,9 @@ def load(path: str | Path) -> Script:
         exec(code, module.__dict__)
     function = getattr(module, "design", None)
     if not inspect.isfunction(function):
-        raise InputError(
-            name,
-            "a file without a design function",
-            "a file that defines design(...)",
-            "write: def design(scale: float = 648.0) -> Design: ...",
-        )
+        allowed = "a file that defines design(...)"
+        remedy = "write: def design(scale: float = 648.0) -> Design: ..."
+        raise InputError(name, "a file without a design function", allowed, remedy)
     return Script(path, function, _parameters(path, function))
 
 
@@ -99,12 +96,9 @@ def make(script: Script, values: Mapping[str, Any] | None = None) -> Design:
     with _running(script.path):
         made = script.function(**chosen)
     if not isinstance(made, Design):
-        raise InputError(
-            f"what design() of {script.path} returns",
-            type(made).__name__,
-            "a Design",
-            "end the function with: return Design(...)",
-        )
+        thing = f"what design() of {script.path} returns"
+        remedy = "end the function with: return Design(...)"
+        raise InputError(thing, type(made).__name__, "a Design", remedy)
     return replace(made, parameters=chosen)
 
 
@@ -132,12 +126,9 @@ def read_value(parameter: Parameter, text: str) -> Any:
     """
     thing = f"--set {parameter.name}"
     if parameter.kind is None:
-        raise InputError(
-            thing,
-            text,
-            f"no value from outside (its default is {parameter.default!r})",
-            "edit the script, or give the parameter an int, float, bool or str default",
-        )
+        allowed = f"no value from outside (its default is {parameter.default!r})"
+        remedy = "edit the script, or give the parameter an int, float, bool or str default"
+        raise InputError(thing, text, allowed, remedy)
     if parameter.kind is str:
         return text
     if parameter.kind is bool and text.lower() in _WORDS:
@@ -196,19 +187,11 @@ def _parameters(path: Path, function: Callable[..., Any]) -> tuple[Parameter, ..
     for one in signature.parameters.values():
         thing = f"the parameter {one.name} of design() in {path}"
         if one.kind not in (one.POSITIONAL_OR_KEYWORD, one.KEYWORD_ONLY):
-            raise InputError(
-                thing,
-                str(one),
-                "a keyword parameter with a default",
-                f"write {one.name}: float = 1.0",
-            )
+            allowed = "a keyword parameter with a default"
+            raise InputError(thing, str(one), allowed, f"write {one.name}: float = 1.0")
         if one.default is one.empty:
-            raise InputError(
-                thing,
-                "one without a default",
-                "a parameter with a default",
-                f"write {one.name}: float = 1.0",
-            )
+            remedy = f"write {one.name}: float = 1.0"
+            raise InputError(thing, "one without a default", "a parameter with a default", remedy)
         if isinstance(one.default, float) and not math.isfinite(one.default):
             raise InputError(
                 f"the default of {thing.removeprefix('the ')}",
@@ -242,12 +225,9 @@ def _running(path: Path) -> Iterator[None]:
     except BodycadError:
         raise
     except (Exception, SystemExit) as error:
-        raise InputError(
-            f"the script {path}{_line(error, str(path))}",
-            _one_line(error),
-            "a script that runs to its end",
-            _keyword(error),
-        ) from error
+        thing = f"the script {path}{_line(error, str(path))}"
+        allowed = "a script that runs to its end"
+        raise InputError(thing, _one_line(error), allowed, _keyword(error)) from error
     finally:
         if added and place in sys.path:
             sys.path.remove(place)

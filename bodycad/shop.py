@@ -35,9 +35,8 @@ class Limit:
             raise InputError("a limit's source", self.source, f'words, such as "{PRACTICE}"')
         if (self.warn > self.fail) if self.most else (self.warn < self.fail):
             side = "at most" if self.most else "at least"
-            raise InputError(
-                "a warning limit", self.warn, f"{side} the failing limit {self.fail:g}"
-            )
+            thing = "a warning limit"
+            raise InputError(thing, self.warn, f"{side} the failing limit {self.fail:g}")
 
 
 LIMITS: Mapping[str, Limit] = MappingProxyType(
@@ -210,9 +209,8 @@ class Shop:
             if not isinstance(limit, Limit):
                 raise InputError(f"the shop limit {name}", limit, "Limit(fail, warn, source)")
             if limit.most != LIMITS[name].most:
-                raise InputError(
-                    f"the sense of the shop limit {name}", limit.most, f"most={LIMITS[name].most}"
-                )
+                thing = f"the sense of the shop limit {name}"
+                raise InputError(thing, limit.most, f"most={LIMITS[name].most}")
         number("the finish film", self.finish, low=0.0)
         number("the drill wander", self.wander_deg, low=0.0, high=5.0)
         number("the reach of the longest drill", self.drill_reach, above=0.0)
@@ -231,15 +229,11 @@ class Shop:
                 allowed = f"a tuple of {kind.__name__}(diameter, reach)"
                 raise InputError(f"the shop's {what}", tools, allowed)
         if not self.cutters:
-            raise InputError(
-                "the shop's cutters", self.cutters, "at least one Cutter(diameter, reach)"
-            )
+            thing = "the shop's cutters"
+            raise InputError(thing, self.cutters, "at least one Cutter(diameter, reach)")
         if not isinstance(self.humidity, (tuple, list)) or len(self.humidity) != 2:
-            raise InputError(
-                "the shop's humidity",
-                self.humidity,
-                "(driest, dampest) in percent, such as (35, 65)",
-            )
+            thing = "the shop's humidity"
+            raise InputError(thing, self.humidity, "(driest, dampest) in percent, such as (35, 65)")
         dry = number("the driest air in percent", self.humidity[0], 0.0, 95.0)
         number("the dampest air in percent", self.humidity[1], dry, 95.0)
         number("the temperature in C", self.temperature, -1.2, 43.4)

@@ -31,22 +31,15 @@ class Waiver:
             or not subjects
             or not all(isinstance(s, str) and s for s in subjects)
         ):
-            raise InputError(
-                f"the subjects of the waiver for {self.code}",
-                self.subjects,
-                "the finding's ids, as the report lists them",
-            )
+            thing = f"the subjects of the waiver for {self.code}"
+            raise InputError(thing, self.subjects, "the finding's ids, as the report lists them")
         object.__setattr__(self, "subjects", tuple(subjects))
         if self.accepts is not None and not finite(self.accepts):
-            raise InputError(
-                f"what {self} accepts",
-                self.accepts,
-                "a finite number in the finding's unit, or None where it has no figure",
-            )
+            allowed = "a finite number in the finding's unit, or None where it has no figure"
+            raise InputError(f"what {self} accepts", self.accepts, allowed)
         if not isinstance(self.reason, str) or not self.reason.strip():
-            raise InputError(
-                f"the reason of {self}", self.reason, "words that say why it is accepted"
-            )
+            thing = f"the reason of {self}"
+            raise InputError(thing, self.reason, "words that say why it is accepted")
         object.__setattr__(self, "reason", " ".join(self.reason.split()))
 
     @property
@@ -66,9 +59,8 @@ class Waiver:
 def each_once(waivers: Sequence[Waiver]) -> tuple[Waiver, ...]:
     """The waivers of a design. Raises InputError for anything else, and for two of one finding."""
     if not isinstance(waivers, (tuple, list)):
-        raise InputError(
-            "the design's waivers", waivers, "Waiver(code, subjects, accepts, reason), ..."
-        )
+        thing = "the design's waivers"
+        raise InputError(thing, waivers, "Waiver(code, subjects, accepts, reason), ...")
     seen: set[tuple[str, tuple[str, ...]]] = set()
     for one in waivers:
         if not isinstance(one, Waiver):

@@ -52,13 +52,8 @@ class Species:
     def __post_init__(self) -> None:
         if not isinstance(self.name, str) or not self.name:
             raise InputError("a species' name", self.name, "a word or two")
-        number(
-            f"the specific gravity of {self.name}",
-            self.gravity,
-            0.05,
-            1.4,
-            remedy="it is relative to water: 0.41, not 410",
-        )
+        thing = f"the specific gravity of {self.name}"
+        number(thing, self.gravity, 0.05, 1.4, remedy="it is relative to water: 0.41, not 410")
         number(f"the moisture basis of {self.name}", self.basis, 0.0, GREEN)
         for field, most in (
             ("radial", 20.0),
@@ -196,6 +191,5 @@ def species(name: str) -> Species:
     for one in _TABLE:
         if one.name == name:
             return one
-    raise InputError(
-        "a wood species", name, "; ".join(SPECIES), "or give Species(name, gravity) of your own"
-    )
+    thing = "a wood species"
+    raise InputError(thing, name, "; ".join(SPECIES), "or give Species(name, gravity) of your own")

@@ -85,13 +85,8 @@ def clamped_factor(ratio: float, n: int = 1) -> float:
 
     Raises InputError beyond r = 0.05, where the series is a bar and no string.
     """
-    number(
-        "a string's stiffness length over its own length",
-        ratio,
-        0,
-        0.05,
-        remedy="the string is too slack or too thick for its length",
-    )
+    thing = "a string's stiffness length over its own length"
+    number(thing, ratio, 0, 0.05, remedy="the string is too slack or too thick for its length")
     return 1.0 + 2.0 * ratio + (4.0 + n**2 * math.pi**2 / 2.0) * ratio**2
 
 
@@ -102,13 +97,8 @@ def octave_setback(scale: float, sharpness: float) -> float:
     From (L + c)(1 + d) = 2 (L/2 + c): moving the saddle lengthens the open string too, so that the
     naive (L/2) d is less than half of it.
     """
-    number(
-        "the sharpness of the fretted octave",
-        sharpness,
-        -0.5,
-        0.5,
-        remedy="the string is too slack for its length",
-    )
+    thing = "the sharpness of the fretted octave"
+    number(thing, sharpness, -0.5, 0.5, remedy="the string is too slack for its length")
     return scale * sharpness / (1.0 - sharpness)
 
 

@@ -92,9 +92,8 @@ class Instrument:
         if not isinstance(self.strings, (tuple, list)) or not all(
             isinstance(s, String) for s in self.strings
         ):
-            raise InputError(
-                "strings", self.strings, 'String values, as from strings((".010", ...))'
-            )
+            thing = "strings"
+            raise InputError(thing, self.strings, 'String values, as from strings((".010", ...))')
         object.__setattr__(self, "strings", tuple(self.strings))
         number("the string spread at the bridge", self.bridge_spread, above=0, high=200)
         for name in ("action12_treble", "action12_bass"):
@@ -107,12 +106,9 @@ class Instrument:
         end = self.board_end
         for side in (-1, 1):
             y = side * board_half_width(self.neck, end.x)
-            number(
-                "the board beyond the last fret at its edge",
-                self.fret_line(self.neck.frets).x_at(y) - end.x_at(y),
-                0,
-                remedy='give the fanned neck more overhang, or board_end="fret"',
-            )
+            thing = "the board beyond the last fret at its edge"
+            remedy = 'give the fanned neck more overhang, or board_end="fret"'
+            number(thing, self.fret_line(self.neck.frets).x_at(y) - end.x_at(y), 0, remedy=remedy)
 
     def fret_line(self, n: float) -> FretLine:
         """Fret `n` in plan, 0 the nut."""

@@ -41,12 +41,8 @@ class Heel:
         number("the heel's length", self.length, 20, 300)
         number("the heel's thickness", self.thickness, 10, 60)
         number("the heel's corner radius", self.corner, 0, min(self.width_end / 2, self.length))
-        number(
-            "the truss-rod channel's width",
-            self.rod_width,
-            0,
-            min(self.width_mouth, self.width_end) / 2,
-        )
+        thing = "the truss-rod channel's width"
+        number(thing, self.rod_width, 0, min(self.width_mouth, self.width_end) / 2)
         number("the truss-rod channel's depth", self.rod_depth, 0, self.thickness)
         number("the board's overlap past the heel", self.board_overlap, 0, 100)
 
@@ -76,30 +72,21 @@ class Neck:
     def __post_init__(self) -> None:
         if isinstance(self.scale, (tuple, list)):
             if len(self.scale) != 2:
-                raise InputError(
-                    "the scale", self.scale, "one length, or (treble, bass) for fanned frets"
-                )
+                allowed = "one length, or (treble, bass) for fanned frets"
+                raise InputError("the scale", self.scale, allowed)
             object.__setattr__(self, "scale", tuple(self.scale))
             scale_length(self.scale[0], "the treble scale")
             scale_length(self.scale[1], "the bass scale")
             if self.scale[0] > self.scale[1]:
-                raise InputError(
-                    "the pair of scales",
-                    self.scale,
-                    "(treble, bass) with treble at most bass",
-                    "Swap the two.",
-                )
+                allowed = "(treble, bass) with treble at most bass"
+                raise InputError("the pair of scales", self.scale, allowed, "Swap the two.")
         else:
             scale_length(self.scale)
         object.__setattr__(self, "frets", whole("the number of frets", self.frets, 1, MOST_FRETS))
         number("the nut width", self.nut_width, 20, 150)
-        number(
-            "the string spread at the nut",
-            self.nut_spread,
-            above=0,
-            high=self.nut_width,
-            remedy="it is measured between the centres of the outer strings",
-        )
+        thing = "the string spread at the nut"
+        remedy = "it is measured between the centres of the outer strings"
+        number(thing, self.nut_spread, above=0, high=self.nut_width, remedy=remedy)
         number("the board's width at the last fret", self.width_at_last_fret, 20, 200)
         number("the board's overhang", self.overhang, 0, 60)
         number("the board's thickness", self.board_thickness, 2, 20)
@@ -109,12 +96,8 @@ class Neck:
         if not isinstance(self.heel, Heel):
             raise InputError("heel", self.heel, "a Heel(...)")
         shaft = self.heel.thickness - self.board_thickness
-        number(
-            "the heel's wood under the board",
-            shaft,
-            above=0,
-            remedy="the heel's thickness includes the board",
-        )
+        thing = "the heel's wood under the board"
+        number(thing, shaft, above=0, remedy="the heel's thickness includes the board")
         number(
             "the truss-rod channel's depth",
             self.heel.rod_depth,

@@ -48,13 +48,8 @@ class Stack:
     def __post_init__(self) -> None:
         number("the heel's thickness", self.heel_thickness, 10, 60)
         number("the shim", self.shim, 0, 10)
-        number(
-            "the pocket's depth",
-            self.pocket_depth,
-            0,
-            self.heel_thickness + self.shim,
-            remedy="deeper, the board would lie below the body's top",
-        )
+        thing, remedy = "the pocket's depth", "deeper, the board would lie below the body's top"
+        number(thing, self.pocket_depth, 0, self.heel_thickness + self.shim, remedy=remedy)
         number("the distance from pivot to saddle", self.pivot_to_saddle, above=0, high=1000)
         for name in ("action12_treble", "action12_bass"):
             number(name, getattr(self, name), above=0, high=10)
@@ -147,12 +142,9 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
     try:
         return replace(stack, **{name: value})
     except InputError as error:
-        raise InputError(
-            f"{name} for a saddle height of {wanted:g} mm",
-            float(value),
-            error.allowed,
-            "Change the bridge, or solve for another of pocket_depth, angle, shim.",
-        ) from error
+        thing = f"{name} for a saddle height of {wanted:g} mm"
+        remedy = "Change the bridge, or solve for another of pocket_depth, angle, shim."
+        raise InputError(thing, float(value), error.allowed, remedy) from error
 
 
 def string_height(

@@ -74,13 +74,8 @@ class String:
     pitch: str | float = field(default="E4", metadata={"size": False})
 
     def __post_init__(self) -> None:
-        number(
-            "a string's gauge",
-            self.gauge,
-            0.15,
-            6,
-            remedy='gauges are millimetres: write inch(.010), or strings((".010", ...))',
-        )
+        remedy = 'gauges are millimetres: write inch(.010), or strings((".010", ...))'
+        number("a string's gauge", self.gauge, 0.15, 6, remedy=remedy)
         if not isinstance(self.wound, bool):
             raise InputError("wound", self.wound, "True or False")
         if self.core is None or isinstance(self.core, _Derived):
@@ -92,21 +87,12 @@ class String:
             object.__setattr__(self, "core", core)
         number("a string's core", self.core, 0.1, self.gauge)
         if not self.wound and self.core != self.gauge:
-            raise InputError(
-                "a plain string's core",
-                self.core,
-                "its gauge",
-                "Say wound=True, or leave core out.",
-            )
+            thing = "a plain string's core"
+            raise InputError(thing, self.core, "its gauge", "Say wound=True, or leave core out.")
         if self.unit_mass is None or isinstance(self.unit_mass, _Derived):
             object.__setattr__(self, "unit_mass", self._mass())
-        number(
-            "a string's unit mass",
-            self.unit_mass,
-            above=0,
-            high=0.2,
-            remedy="unit mass is kg per metre",
-        )
+        thing = "a string's unit mass"
+        number(thing, self.unit_mass, above=0, high=0.2, remedy="unit mass is kg per metre")
         frequency(self.pitch)
 
     def _mass(self) -> Size:
@@ -161,19 +147,14 @@ def strings(
     4 and 5 are basses, 6 to 8 guitars.
     """
     if not isinstance(gauges, (tuple, list)) or not gauges:
-        raise InputError(
-            "string gauges", gauges, 'a sequence such as (".010", ".013", ".017", ".026w")'
-        )
+        thing = "string gauges"
+        raise InputError(thing, gauges, 'a sequence such as (".010", ".013", ".017", ".026w")')
     given: Sequence[str | float | None] | None = pitches
     if given is None:
         given = _TUNINGS.get(len(gauges))
         if given is None and not all(isinstance(g, String) for g in gauges):
-            raise InputError(
-                "the number of strings",
-                len(gauges),
-                "4 to 8 when no pitches are given",
-                "Give pitches.",
-            )
+            allowed = "4 to 8 when no pitches are given"
+            raise InputError("the number of strings", len(gauges), allowed, "Give pitches.")
         given = given or (None,) * len(gauges)
     if not isinstance(given, (tuple, list)) or len(given) != len(gauges):
         raise InputError("pitches", given, f"one for each of the {len(gauges)} strings")
@@ -187,9 +168,8 @@ def _string(gauge: Any, pitch: Any) -> String:
         return String(gauge, pitch=pitch)
     found = _GAUGE.fullmatch(gauge)
     if not found:
-        raise InputError(
-            "a string gauge", gauge, 'inches such as ".010", or ".026w" for a wound string'
-        )
+        thing = "a string gauge"
+        raise InputError(thing, gauge, 'inches such as ".010", or ".026w" for a wound string')
     size, wound = found.groups()
     return String(MM_PER_INCH * float(size), bool(wound), pitch=pitch)
 
@@ -214,9 +194,8 @@ def spread_positions(
     pairs = [(left + right) / 2.0 for left, right in zip(gauges, gauges[1:])]
     wood = sum(pairs) if equal == "gaps" else spaces * max(pairs)
     if spread <= wood:
-        raise InputError(
-            "the string spread", float(spread), f"more than {wood:g} mm, where strings touch"
-        )
+        thing = "the string spread"
+        raise InputError(thing, float(spread), f"more than {wood:g} mm, where strings touch")
     if equal == "centres":
         return tuple(spread * ((2 * i - spaces) / (2 * spaces)) for i in range(spaces + 1))
     gap = (spread - wood) / spaces

@@ -40,9 +40,8 @@ class Blank:
 
     def __post_init__(self) -> None:
         if not (self.x0 < self.x1 and self.y0 < self.y1):
-            raise InputError(
-                "the blank", (self.x0, self.y0, self.x1, self.y1), "x0 < x1 and y0 < y1"
-            )
+            thing = "the blank"
+            raise InputError(thing, (self.x0, self.y0, self.x1, self.y1), "x0 < x1 and y0 < y1")
         found = word(Grain, self.grain, "the grain of the blank")
         object.__setattr__(self, "grain", found)
         for joint in self.joints:

@@ -34,13 +34,8 @@ def fall_away(
     the round is tangent to the face there. `span`: how far the contour reaches along the line to
     the left of that direction. Raises InputError when drop is more than run."""
     number(f"{name}: the run", run, above=0.0)
-    number(
-        f"{name}: the drop",
-        drop,
-        above=0.0,
-        high=run,
-        remedy="make the run longer or the drop smaller",
-    )
+    thing = f"{name}: the drop"
+    number(thing, drop, above=0.0, high=run, remedy="make the run longer or the drop smaller")
     face = word(Face, face, f"{name}: the face", SIDES)
     radius = (run * run + drop * drop) / (2.0 * drop)
     sweep = math.atan2(run, radius - drop)

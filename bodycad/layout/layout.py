@@ -32,12 +32,9 @@ class Placed:
 
     def __post_init__(self) -> None:
         if not isinstance(self.place, Place):
-            raise InputError(
-                f"the place of {self.id}",
-                self.place,
-                "a Place(x, y, turn_deg) in mm and degrees",
-                f"write Placed({self.id!r}, part, Place(x, y))",
-            )
+            thing = f"the place of {self.id}"
+            remedy = f"write Placed({self.id!r}, part, Place(x, y))"
+            raise InputError(thing, self.place, "a Place(x, y, turn_deg) in mm and degrees", remedy)
 
 
 @dataclass(frozen=True)
@@ -241,12 +238,9 @@ def _answer(placed: Placed, name: str, kind: type, given: tuple[Any, ...]) -> li
     """What a part answers to one question: items of the kind wanted, named after the part."""
     part, thing = placed.part, f"the part {placed.id}"
     if isinstance(part, type) or not is_dataclass(part):
-        raise InputError(
-            thing,
-            part,
-            "a dataclass that answers voids, rooms and interfaces",
-            "put @dataclass(frozen=True) over its class and make one of it",
-        )
+        allowed = "a dataclass that answers voids, rooms and interfaces"
+        remedy = "put @dataclass(frozen=True) over its class and make one of it"
+        raise InputError(thing, part, allowed, remedy)
     question: Callable[..., Iterable[Any]] | None = getattr(part, name, None)
     if not callable(question):
         raise InputError(
@@ -273,35 +267,25 @@ def _answer(placed: Placed, name: str, kind: type, given: tuple[Any, ...]) -> li
 def _meetings(piece: Workpiece) -> None:
     for void in piece.voids:
         if void.id in void.meets:
-            raise InputError(
-                f"{void.id} meets", void.id, "the ids of other voids", "leave out its own"
-            )
+            thing = f"{void.id} meets"
+            raise InputError(thing, void.id, "the ids of other voids", "leave out its own")
         for other in void.meets - piece.by_id.keys():
-            raise InputError(
-                f"{void.id} meets",
-                other,
-                "the id of a void of this workpiece",
-                f"known: {', '.join(sorted(piece.by_id))}",
-            )
+            thing, allowed = f"{void.id} meets", "the id of a void of this workpiece"
+            raise InputError(thing, other, allowed, f"known: {', '.join(sorted(piece.by_id))}")
 
 
 def _linked(links: Sequence[Link], parts: set[str]) -> None:
     for link in links:
         for end in (link.one, link.two):
             if end not in parts:
-                raise InputError(
-                    "an end of a link",
-                    end,
-                    "the id of a placed part",
-                    f"known: {', '.join(sorted(parts))}",
-                )
+                remedy = f"known: {', '.join(sorted(parts))}"
+                raise InputError("an end of a link", end, "the id of a placed part", remedy)
 
 
 def _unique(kind: str, ids: list[str]) -> None:
     seen: set[str] = set()
     for one in ids:
         if one in seen:
-            raise InputError(
-                f"a {kind} id", one, "an id used once in the design", f"give each {kind} its own id"
-            )
+            allowed = "an id used once in the design"
+            raise InputError(f"a {kind} id", one, allowed, f"give each {kind} its own id")
         seen.add(one)

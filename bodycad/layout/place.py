@@ -51,9 +51,8 @@ class Depth:
 
     def __post_init__(self) -> None:
         if (self.depth is None) == (self.leave is None):
-            raise InputError(
-                "a depth", (self.depth, self.leave), "either depth=... or leave=... in mm"
-            )
+            thing = "a depth"
+            raise InputError(thing, (self.depth, self.leave), "either depth=... or leave=... in mm")
         number(
             "a depth" if self.leave is None else "the wood to leave",
             self.depth if self.leave is None else self.leave,
@@ -65,10 +64,7 @@ class Depth:
         cut."""
         found = self.depth or 0.0 if self.leave is None else thickness - self.leave
         if not 0.0 < found <= thickness:
-            raise InputError(
-                f"the depth of {name}",
-                float(found),
-                f"more than 0 and at most the {thickness:g} mm thickness",
-                "change the depth, the wood to leave or the thickness",
-            )
+            allowed = f"more than 0 and at most the {thickness:g} mm thickness"
+            remedy = "change the depth, the wood to leave or the thickness"
+            raise InputError(f"the depth of {name}", float(found), allowed, remedy)
         return found

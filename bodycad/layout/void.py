@@ -84,9 +84,8 @@ class Room:
             found = word(RoomKind, self.kind, f"the kind of {self.part}'s room {self.id}")
             object.__setattr__(self, "kind", found)
         if not isinstance(self.shape, Shape):
-            raise InputError(
-                f"the shape of {self.part}'s room {self.id}", self.shape, "a Prism or a Bore"
-            )
+            thing = f"the shape of {self.part}'s room {self.id}"
+            raise InputError(thing, self.shape, "a Prism or a Bore")
 
     def mirrored(self) -> Room:
         """The room reflected in the centreline (y -> -y)."""

@@ -92,40 +92,21 @@ class Hardtail:
             number(f"a bridge's {name}", getattr(self, name))
         whole("a bridge's number of strings", self.strings, 1, 18)
         for index, (u, v) in enumerate(self.screws, 1):
-            number(
-                f"the u of a bridge's screw {index}",
-                u,
-                -self.plate_rear,
-                self.plate_front,
-                remedy="screws go through the plate",
-            )
-            number(
-                f"the v of a bridge's screw {index}",
-                v,
-                -self.plate_width / 2.0,
-                self.plate_width / 2.0,
-                remedy="screws go through the plate",
-            )
+            thing, remedy = f"the u of a bridge's screw {index}", "screws go through the plate"
+            number(thing, u, -self.plate_rear, self.plate_front, remedy=remedy)
+            thing, remedy = f"the v of a bridge's screw {index}", "screws go through the plate"
+            number(thing, v, -self.plate_width / 2.0, self.plate_width / 2.0, remedy=remedy)
         if not self.window_rear < self.window_front:
-            raise InputError(
-                "a bridge's saddle window",
-                (float(self.window_rear), float(self.window_front)),
-                "window_rear less than window_front",
-            )
+            thing, allowed = "a bridge's saddle window", "window_rear less than window_front"
+            raise InputError(thing, (float(self.window_rear), float(self.window_front)), allowed)
         if not self.saddle_low < self.saddle_high:
-            raise InputError(
-                "a bridge's saddle heights",
-                (float(self.saddle_low), float(self.saddle_high)),
-                "saddle_low less than saddle_high",
-            )
+            thing, allowed = "a bridge's saddle heights", "saddle_low less than saddle_high"
+            raise InputError(thing, (float(self.saddle_low), float(self.saddle_high)), allowed)
         if not isinstance(self.ferrule, (Ferrule, type(None))):
             raise InputError("a bridge's ferrule", self.ferrule, "a Ferrule(...), or None for none")
         if self.ferrule and self.ferrule.hole <= self.string_hole:
-            raise InputError(
-                "a ferrule's hole",
-                float(self.ferrule.hole),
-                f"more than the {self.string_hole:g} mm string hole",
-            )
+            allowed = f"more than the {self.string_hole:g} mm string hole"
+            raise InputError("a ferrule's hole", float(self.ferrule.hole), allowed)
 
     @property
     def hole_offsets(self) -> tuple[float, ...]:
@@ -145,12 +126,9 @@ class Hardtail:
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         if self.ferrule:
-            number(
-                f"the depth of {part}'s ferrules",
-                self.ferrule.depth,
-                high=thickness - 1.0,
-                remedy="use thicker stock or shorter ferrules",
-            )
+            thing = f"the depth of {part}'s ferrules"
+            remedy = "use thicker stock or shorter ferrules"
+            number(thing, self.ferrule.depth, high=thickness - 1.0, remedy=remedy)
         front, back = frozenset({Face.FRONT}), frozenset({Face.BACK})
         found, down = list[Void](), (0.0, 0.0, -1.0)
         for index, v in enumerate(self.hole_offsets, 1):

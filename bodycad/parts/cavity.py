@@ -111,12 +111,8 @@ class Cavity:
         cavity, recess = f"{part}.cavity", f"{part}.recess"
         back, into = frozenset({Face.BACK}), frozenset({recess})
         depth, cover = self.depth.below(thickness, cavity), self.cover
-        number(
-            f"the recess of {part}",
-            cover.thickness,
-            high=depth,
-            remedy="use a thinner cover or a deeper cavity",
-        )
+        thing = f"the recess of {part}"
+        number(thing, cover.thickness, high=depth, remedy="use a thinner cover or a deeper cavity")
         hollow = from_back(place.profile(self.routed), depth, thickness)
         seat = from_back(place.profile(self.recess), cover.thickness, thickness)
         found = [

@@ -44,9 +44,8 @@ class Channel:
                 number(f"a channel's {name} {axis}", value)
         number("a channel's diameter", self.diameter, above=0.0)
         if math.dist(self.start, self.end) <= self.diameter:
-            raise InputError(
-                "a channel's length", math.dist(self.start, self.end), "more than its diameter"
-            )
+            thing = "a channel's length"
+            raise InputError(thing, math.dist(self.start, self.end), "more than its diameter")
         if self.from_face not in ("", "front", "back"):
             raise InputError("a channel's from_face", self.from_face, '"", "front" or "back"')
         if self.kind != "wire" and self.kind not in tuple(Wire):

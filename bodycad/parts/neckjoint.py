@@ -120,24 +120,16 @@ class NeckJoint:
         number("the pocket's end clearance", self.end_clearance, low=0.0)
         number("the pocket's overrun", self.overrun, low=0.0)
         number("the neck screw's thread", self.screw, above=0.0)
-        number(
-            "the neck screw's body hole",
-            self.hole,
-            low=self.screw,
-            high=self.ferrule.flange,
-            remedy="the screw must fall through the body, and its ferrule must not",
-        )
+        thing = "the neck screw's body hole"
+        remedy = "the screw must fall through the body, and its ferrule must not"
+        number(thing, self.hole, low=self.screw, high=self.ferrule.flange, remedy=remedy)
         number("the neck screw's pilot", self.pilot, above=0.0, high=self.screw)
         number("the pocket's corner radius", self.corner, low=0.0)
-        number(
-            "the fretboard's thickness", self.board_thickness, above=0.0, high=self.heel.thickness
-        )
+        thing = "the fretboard's thickness"
+        number(thing, self.board_thickness, above=0.0, high=self.heel.thickness)
         if len(self.bolts) < 2:
-            raise InputError(
-                "the neck screws",
-                f"{len(self.bolts)} screws",
-                "two or more Bolt(u, v, wood, length)",
-            )
+            allowed = "two or more Bolt(u, v, wood, length)"
+            raise InputError("the neck screws", f"{len(self.bolts)} screws", allowed)
 
     @property
     def pocket_heel(self) -> Heel:
@@ -216,12 +208,8 @@ class NeckJoint:
         return {"heel.": "neck.heel.", "board_thickness": "neck.board_thickness"}
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
-        number(
-            "the pocket depth",
-            self.depth,
-            high=thickness - 1.0,
-            remedy="use thicker stock or a shallower pocket",
-        )
+        remedy = "use thicker stock or a shallower pocket"
+        number("the pocket depth", self.depth, high=thickness - 1.0, remedy=remedy)
         slope = -math.tan(math.radians(self.angle_deg))
         turn = math.radians(place.turn_deg)
         mouth = place.point(self.heel.length, 0.0)

@@ -107,9 +107,8 @@ def kit_of(layout: Layout, neck: Neck) -> Kit:
         if screw.length is None or screw.pilot is None:
             raise InputError(thing, "without length or pilot", "both stated, mm", "state them")
         if abs(screw.way[2] - 1.0) > SLACK:
-            raise InputError(
-                thing, screw.way, "a way of (0, 0, 1)", "a pattern needs upright screws"
-            )
+            allowed = "a way of (0, 0, 1)"
+            raise InputError(thing, screw.way, allowed, "a pattern needs upright screws")
         hole = 2.0 * radius_of(layout.by_id[screw.hole])
         bed = 2.0 * radius_of(layout.by_id[screw.seat]) if screw.seat else screw.flange
         sunk = round(screw.length - screw.reach, 9)
@@ -117,9 +116,8 @@ def kit_of(layout: Layout, neck: Neck) -> Kit:
 
     kits = {kit(screw) for screw in neck.screws if screw.seat} or {kit(s) for s in neck.screws}
     if len(kits) != 1:
-        raise InputError(
-            f"the kinds of screw of {neck.id}", len(kits), "1", "give them one size of everything"
-        )
+        remedy = "give them one size of everything"
+        raise InputError(f"the kinds of screw of {neck.id}", len(kits), "1", remedy)
     return kits.pop()
 
 

@@ -103,12 +103,8 @@ def neck_of(layout: Layout, name: str | None = None) -> Neck:
     InputError where there is none such."""
     found = screwed(layout)
     if not found:
-        raise InputError(
-            "the design",
-            layout.name,
-            "a design with a neck held by screws",
-            "place a NeckJoint, or a part that states a Joint and its Screws",
-        )
+        remedy = "place a NeckJoint, or a part that states a Joint and its Screws"
+        raise InputError("the design", layout.name, "a design with a neck held by screws", remedy)
     names = ", ".join(neck.id for neck in found)
     if name is None and len(found) > 1:
         raise InputError("the neck joint", "not named", f"one of {names}", "say neck=...")
@@ -145,12 +141,8 @@ def standing_of(
     width = _half_width(found) * 2.0
     number("the grid of the neck screws' places", grid, above=0.0, high=min(found.length, width))
     if found.length * width / grid**2 > MOST_PLACES:
-        raise InputError(
-            "the grid of the neck screws' places",
-            float(grid),
-            f"a grid of at most {MOST_PLACES} places",
-            "use a wider grid",
-        )
+        thing, remedy = "the grid of the neck screws' places", "use a wider grid"
+        raise InputError(thing, float(grid), f"a grid of at most {MOST_PLACES} places", remedy)
     key = ("standing", found.id, chosen, float(grid))
     return remembered(layout, key, lambda: _maps(layout, found, chosen, float(grid)))[strict]
 
