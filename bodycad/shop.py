@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
 
-from bodycad.errors import InputError, number
+from bodycad.errors import InputError, number, numbers
 
 PRACTICE = "common practice, no source"
 
@@ -152,8 +152,7 @@ class Cutter:
     reach: float
 
     def __post_init__(self) -> None:
-        number("a cutter's diameter", self.diameter, above=0.0)
-        number("a cutter's reach", self.reach, above=0.0)
+        numbers("a cutter's", self, "diameter reach", above=0.0)
 
 
 @dataclass(frozen=True)
@@ -164,8 +163,7 @@ class Drill:
     reach: float
 
     def __post_init__(self) -> None:
-        number("a drill's diameter", self.diameter, above=0.0)
-        number("a drill's reach", self.reach, above=0.0)
+        numbers("a drill's", self, "diameter reach", above=0.0)
 
 
 @dataclass(frozen=True)

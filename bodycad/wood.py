@@ -125,8 +125,9 @@ def tearing_law(gravity: float) -> float:
     return float(10.1 * number("a specific gravity", gravity, 0.05, 1.4) ** 1.3)
 
 
-_SHRINKAGE = ("radial", "tangential", "volumetric")
 _CRUSH = ("crush_mpa",)
+_BOTH = ("radial", "tangential", "volumetric", *_CRUSH)
+_POPLAR = ("gravity", "change_radial", "change_tangential", "modulus_gpa", *_CRUSH)
 _TABLE = (
     Species("alder, red", 0.41, AIR_DRY, 4.4, 7.3, 12.6, 0.00151, 0.00256, 9.5, 3.0, _CRUSH),
     Species("ash, black", 0.49, AIR_DRY, 5.0, 7.8, 15.2, 0.00172, 0.00274, 11.0, 5.2, _CRUSH),
@@ -140,46 +141,10 @@ _TABLE = (
     Species("cherry, black", 0.50, AIR_DRY, 3.7, 7.1, 11.5, 0.00126, 0.00248, 10.3, 4.8, _CRUSH),
     Species("mahogany, African", 0.42, GREEN, 2.5, 4.5, 8.8, modulus_gpa=9.7),
     Species("mahogany, true", 0.45, GREEN, 3.0, 4.1, 7.8, modulus_gpa=10.3),
-    Species(
-        "maple, black",
-        0.57,
-        AIR_DRY,
-        4.8,
-        9.3,
-        14.0,
-        0.00165,
-        0.00353,
-        11.2,
-        7.0,
-        (*_SHRINKAGE, *_CRUSH),
-    ),
-    Species(
-        "maple, red",
-        0.54,
-        AIR_DRY,
-        4.0,
-        8.2,
-        12.6,
-        0.00137,
-        0.00289,
-        11.3,
-        6.9,
-        (*_SHRINKAGE, *_CRUSH),
-    ),
+    Species("maple, black", 0.57, AIR_DRY, 4.8, 9.3, 14.0, 0.00165, 0.00353, 11.2, 7.0, _BOTH),
+    Species("maple, red", 0.54, AIR_DRY, 4.0, 8.2, 12.6, 0.00137, 0.00289, 11.3, 6.9, _BOTH),
     Species("maple, sugar", 0.63, AIR_DRY, 4.8, 9.9, 14.7, 0.00165, 0.00353, 12.6, 10.1, _CRUSH),
-    Species(
-        "poplar, yellow",
-        0.42,
-        AIR_DRY,
-        4.6,
-        8.2,
-        12.7,
-        0.00158,
-        0.00289,
-        10.9,
-        3.4,
-        ("gravity", "change_radial", "change_tangential", "modulus_gpa", *_CRUSH),
-    ),
+    Species("poplar, yellow", 0.42, AIR_DRY, 4.6, 8.2, 12.7, 0.00158, 0.00289, 10.9, 3.4, _POPLAR),
     Species("walnut, black", 0.55, AIR_DRY, 5.5, 7.8, 12.8, 0.00190, 0.00274, 11.6, 7.0, _CRUSH),
 )
 SPECIES: tuple[str, ...] = tuple(one.name for one in _TABLE)

@@ -31,12 +31,8 @@ SIDES = (Face.FRONT, Face.BACK)
 class Operation(StrEnum):
     """How a void is cut: the trade's word, which also names its layer in drawings."""
 
-    POCKET = "POCKET"
-    RECESS = "RECESS"
-    BORE = "BORE"
-    PILOT = "PILOT"
-    CHANNEL = "CHANNEL"
-    POST = "POST"
+    POCKET, RECESS, BORE = "POCKET", "RECESS", "BORE"
+    PILOT, CHANNEL, POST = "PILOT", "CHANNEL", "POST"
 
     @property
     def routed(self) -> bool:
@@ -47,25 +43,10 @@ class Operation(StrEnum):
 class RoomKind(StrEnum):
     """What fills a room."""
 
-    NECK = "neck"
-    BOARD = "board"
-    SCREW = "screw"
-    FERRULE = "ferrule"
-    PICKUP = "pickup"
-    RING = "ring"
-    POLE = "pole"
-    PLATE = "plate"
-    SADDLE = "saddle"
-    POST = "post"
-    COVER = "cover"
-    CAN = "can"
-    KNOB = "knob"
-    JACK = "jack"
-    PLUG = "plug"
-    BUTTON = "button"
-    SWING = "swing"
-    BATTERY = "battery"
-    PART = "part"
+    NECK, BOARD, SCREW, FERRULE, PICKUP = "neck", "board", "screw", "ferrule", "pickup"
+    RING, POLE, PLATE, SADDLE, POST = "ring", "pole", "plate", "saddle", "post"
+    COVER, CAN, KNOB, JACK, PLUG = "cover", "can", "knob", "jack", "plug"
+    BUTTON, SWING, BATTERY, PART = "button", "swing", "battery", "part"
 
 
 class FitKind(StrEnum):

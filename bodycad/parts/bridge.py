@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from bodycad.errors import InputError, number
+from bodycad.errors import InputError, number, numbers
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import Bore, bore
@@ -33,8 +33,7 @@ class Ferrule:
     depth: float = default(11.0, 0.3)
 
     def __post_init__(self) -> None:
-        number("a ferrule's hole", self.hole, above=0.0)
-        number("a ferrule's depth", self.depth, above=0.0)
+        numbers("a ferrule's", self, "hole depth", above=0.0)
 
 
 @dataclass(frozen=True)
@@ -76,20 +75,10 @@ class Hardtail:
     screw_depth: float = default(20.0)
 
     def __post_init__(self) -> None:
-        for name in (
-            "spread",
-            "hole_pitch",
-            "string_hole",
-            "plate_width",
-            "plate_front",
-            "plate_thickness",
-            "screw_pilot",
-            "screw_depth",
-        ):
-            number(f"a bridge's {name}", getattr(self, name), above=0.0)
+        sizes = "spread hole_pitch string_hole plate_width plate_front plate_thickness"
+        numbers("a bridge's", self, f"{sizes} screw_pilot screw_depth", above=0.0)
         number("a bridge's plate_rear", self.plate_rear, above=-self.plate_front)
-        for name in ("window_rear", "window_front", "saddle_low", "saddle_high"):
-            number(f"a bridge's {name}", getattr(self, name))
+        numbers("a bridge's", self, "window_rear window_front saddle_low saddle_high")
         whole("a bridge's number of strings", self.strings, 1, 18)
         for index, (u, v) in enumerate(self.screws, 1):
             thing, remedy = f"the u of a bridge's screw {index}", "screws go through the plate"

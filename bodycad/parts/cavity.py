@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from bodycad.errors import InputError, number
+from bodycad.errors import InputError, number, numbers
 from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
 from bodycad.geometry.plane.boolean import difference
 from bodycad.geometry.plane.build import circle
@@ -50,8 +50,8 @@ class Cover:
     pilot_depth: float = default(12.0)
 
     def __post_init__(self) -> None:
-        for name in ("thickness", "ledge", "boss", "pilot", "screw_hole", "pilot_depth"):
-            number(f"a cover's {name}", getattr(self, name), above=0.0)
+        sizes = "thickness ledge boss pilot screw_hole pilot_depth"
+        numbers("a cover's", self, sizes, above=0.0)
         number("a cover's gap", self.gap, low=0.0, high=self.ledge)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any, ClassVar
 
-from bodycad.errors import number
+from bodycad.errors import numbers
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import bore
@@ -20,6 +20,7 @@ from bodycad.units import default
 from bodycad.words import Face, FitKind, Operation, RoomKind, SweepKind, Wire
 
 CHOICE = {"size": False}
+SIZES = "panel hole bush depth knob"
 NUT_AND_WASHER = 4.0
 """Length of a bush taken up by its nut and washer, mm (common practice, no source)."""
 WASHER = 4.0
@@ -46,10 +47,6 @@ class Control:
     def can(self) -> Profile:
         """The plan of what hangs in the cavity, about the bush."""
         raise NotImplementedError
-
-    def _check(self, kind: str, *names: str) -> None:
-        for name in ("panel", "hole", "bush", "depth", "knob", *names):
-            number(f"a {kind}'s {name}", getattr(self, name), above=0.0)
 
     @property
     def clamps(self) -> float:
@@ -124,7 +121,7 @@ class Pot(Control):
     kg: ClassVar[float] = 0.05
 
     def __post_init__(self) -> None:
-        self._check("pot", "can_diameter")
+        numbers("a pot's", self, f"{SIZES} can_diameter", above=0.0)
 
     @property
     def can(self) -> Profile:
@@ -152,7 +149,7 @@ class Toggle(Control):
     kg: ClassVar[float] = 0.04
 
     def __post_init__(self) -> None:
-        self._check("toggle", "length", "width")
+        numbers("a toggle's", self, f"{SIZES} length width", above=0.0)
 
     @property
     def can(self) -> Profile:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from bodycad.errors import number
+from bodycad.errors import number, numbers
 from bodycad.fasteners import PILOT_SHARE
 from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.solid import Point3
@@ -59,8 +59,8 @@ class EndJack:
 
     def __post_init__(self) -> None:
         number("a jack's z", self.z)
-        for name in ("cup", "cup_depth", "lip", "lip_thickness", "hole", "plug", "plug_room"):
-            number(f"a jack's {name}", getattr(self, name), above=0.0)
+        sizes = "cup cup_depth lip lip_thickness hole plug plug_room"
+        numbers("a jack's", self, sizes, above=0.0)
         number("a jack's reach", self.reach, low=self.cup_depth)
         number("a jack's bore", self.hole, high=self.cup)
 
@@ -135,8 +135,7 @@ class StrapButton:
 
     def __post_init__(self) -> None:
         number("a strap button's z", self.z)
-        for name in ("base", "pilot", "pilot_depth"):
-            number(f"a strap button's {name}", getattr(self, name), above=0.0)
+        numbers("a strap button's", self, "base pilot pilot_depth", above=0.0)
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         lead = 2.0 * self.pilot

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from bodycad.errors import InputError, number
+from bodycad.errors import InputError, number, numbers
 from bodycad.geometry.plane.build import circle, rounded
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import bore
@@ -51,8 +51,7 @@ class NeckFerrule:
     fit: float = default(0.15)
 
     def __post_init__(self) -> None:
-        number("a neck ferrule's flange", self.flange, above=0.0)
-        number("a neck ferrule's height", self.height, above=0.0)
+        numbers("a neck ferrule's", self, "flange height", above=0.0)
         number("a neck ferrule's web", self.web, above=0.0, high=self.height)
         number("a neck ferrule's fit", self.fit, low=0.0)
 
@@ -69,8 +68,7 @@ class Bolt:
     length: float = default(35.0, 0.5)
 
     def __post_init__(self) -> None:
-        number("a neck screw's u", self.u)
-        number("a neck screw's v", self.v)
+        numbers("a neck screw's", self, "u v")
         number("the wood under a neck screw's ferrule", self.wood, above=0.0)
         number("a neck screw's length", self.length, above=0.0)
 

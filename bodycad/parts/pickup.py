@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from bodycad.errors import InputError, number
+from bodycad.errors import InputError, number, numbers
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
@@ -46,16 +46,8 @@ class Ring:
     pilot_depth: float = default(10.0)
 
     def __post_init__(self) -> None:
-        for name in (
-            "length",
-            "width",
-            "height",
-            "screw_length",
-            "screw_width",
-            "pilot",
-            "pilot_depth",
-        ):
-            number(f"a ring's {name}", getattr(self, name), above=0.0)
+        sizes = "length width height screw_length screw_width pilot pilot_depth"
+        numbers("a ring's", self, sizes, above=0.0)
         number("a ring's screw_length", self.screw_length, high=self.length)
         number("a ring's screw_width", self.screw_width, high=self.width)
 
@@ -102,17 +94,8 @@ class Humbucker:
     ring: Ring | None = Ring()
 
     def __post_init__(self) -> None:
-        for name in (
-            "pole_spacing",
-            "frame_length",
-            "frame_width",
-            "feet_span",
-            "feet_width",
-            "body_depth",
-            "foot_depth",
-            "corner",
-        ):
-            number(f"a pickup's {name}", getattr(self, name), above=0.0)
+        sizes = "pole_spacing frame_length frame_width feet_span feet_width body_depth foot_depth"
+        numbers("a pickup's", self, f"{sizes} corner", above=0.0)
         number("a pickup's rest_height", self.rest_height)
         whole("a pickup's number of poles", self.poles, 2, 36)
         number("a pickup's gap in its route", self.gap, low=0.0)
