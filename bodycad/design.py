@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -53,19 +53,8 @@ class Design:
 
     @cached_property
     def _layout(self) -> Layout:
-        return lay_out(
-            self.name,
-            self.blank,
-            self.skin,
-            self.instrument,
-            self.parts,
-            self.links,
-            self.shop,
-            left_handed=self.left_handed,
-            parameters=self.parameters,
-            waivers=self.waivers,
-            pieces=self.pieces,
-        )
+        # The fields of a design are the arguments of `lay_out`, by name.
+        return lay_out(**{field.name: getattr(self, field.name) for field in fields(self)})
 
     def layout(self) -> Layout:
         """The laid-out body."""

@@ -179,9 +179,8 @@ def _compiled(path: Path) -> types.CodeType:
 def _parameters(path: Path, function: Callable[..., Any]) -> tuple[Parameter, ...]:
     try:
         signature = inspect.signature(function, eval_str=True)
-    except (
-        Exception
-    ):  # an annotation that names nothing says nothing about the type: the default does
+    # An annotation that names nothing says nothing about the type: the default does.
+    except Exception:
         signature = inspect.signature(function)
     found = []
     for one in signature.parameters.values():
@@ -193,11 +192,8 @@ def _parameters(path: Path, function: Callable[..., Any]) -> tuple[Parameter, ..
             remedy = f"write {one.name}: float = 1.0"
             raise InputError(thing, "one without a default", "a parameter with a default", remedy)
         if isinstance(one.default, float) and not math.isfinite(one.default):
-            raise InputError(
-                f"the default of {thing.removeprefix('the ')}",
-                float(one.default),
-                "a finite number",
-            )
+            thing = f"the default of {thing.removeprefix('the ')}"
+            raise InputError(thing, float(one.default), "a finite number")
         found.append(Parameter(one.name, _kind(one.annotation, one.default), one.default))
     return tuple(found)
 

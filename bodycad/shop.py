@@ -101,16 +101,14 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             2.75,
             5.5,
             "5.5 is the Wood Handbook's ultimate over the NDS allowable withdrawal (15,700 and "
-            "2850 G^2 D); "
-            "half of it to fail is common practice, no source",
+            "2850 G^2 D); half of it to fail is common practice, no source",
         ),
         "joint-load.crush": Limit(1.0, 1.5),
         "joint-load.pilot": Limit(
             0.9,
             0.8,
             "strength falls sharply once the hole exceeds the root (J. Soc. Mat. Sci. Jpn 28, "
-            "1979, 617); "
-            "root 2/3 (cut) to 4/5 (rolled, from memory) of the thread",
+            "1979, 617); root 2/3 (cut) to 4/5 (rolled, from memory) of the thread",
             most=True,
         ),
         "joint-load.glue": Limit(

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from bodycad.design import Design
 
 
-def design_arguments(parser: argparse.ArgumentParser) -> None:
-    """DESIGN.py, --set, --no-cures and --json."""
+def script_arguments(parser: argparse.ArgumentParser) -> None:
+    """DESIGN.py and --set."""
     parser.add_argument(
         "design", metavar="DESIGN.py", help="a Python file that defines design(...) -> Design"
     )
@@ -27,6 +27,11 @@ def design_arguments(parser: argparse.ArgumentParser) -> None:
         dest="settings",
         help="another value for a parameter of design(); may be repeated",
     )
+
+
+def design_arguments(parser: argparse.ArgumentParser) -> None:
+    """DESIGN.py, --set, --no-cures and --json."""
+    script_arguments(parser)
     parser.add_argument(
         "--no-cures",
         action="store_true",

@@ -84,14 +84,10 @@ def _shown(value: Any) -> str:
     from bodycad.units import Size
 
     if isinstance(value, Size):
-        return f"{float(value):g}" + (
-            f", give or take {value.tolerance:g}" if value.tolerance else ""
-        )
+        spread = f", give or take {value.tolerance:g}" if value.tolerance else ""
+        return f"{float(value):g}{spread}"
     text = repr(value)
     if isinstance(value, tuple) and len(text) > 60:
         return f"{len(value)} of them"
-    return (
-        text
-        if len(text) <= 60
-        else f"{type(value).__name__}(...), see explain {type(value).__name__}"
-    )
+    kind = type(value).__name__
+    return text if len(text) <= 60 else f"{kind}(...), see explain {kind}"

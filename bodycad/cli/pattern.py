@@ -7,6 +7,7 @@ import argparse
 from typing import Any
 
 from bodycad.cli import console
+from bodycad.cli.design import script_arguments
 from bodycad.errors import InputError
 
 
@@ -17,21 +18,10 @@ def add_pattern(commands: argparse._SubParsersAction[Any]) -> None:
         allow_abbrev=False,
         help="where a neck screw may stand, and the pattern that holds best",
         description="Search the heel for the pattern of neck screws that resists the string pull "
-        "best and "
-        "passes every bolt check, and compare the present one. Exit status 1: no such pattern "
-        "stands.",
+        "best and passes every bolt check, and compare the present one. Exit status 1: no such "
+        "pattern stands.",
     )
-    parser.add_argument(
-        "design", metavar="DESIGN.py", help="a Python file that defines design(...) -> Design"
-    )
-    parser.add_argument(
-        "--set",
-        metavar="NAME=VALUE",
-        action="append",
-        default=[],
-        dest="settings",
-        help="another value for a parameter of design(); may be repeated",
-    )
+    script_arguments(parser)
     parser.add_argument(
         "--count", type=int, default=4, metavar="N", help="how many screws: 3, 4 or 5 (default: 4)"
     )

@@ -57,11 +57,8 @@ class Outcome:
 def outcome(report: Report, whole: bool = True) -> Outcome:
     """The outcome of a report."""
     layout = report.layout
-    return Outcome(
-        report.findings,
-        frozenset([p.id for p in layout.placed]) | frozenset(v.id for v in layout.voids),
-        whole,
-    )
+    ids = {p.id for p in layout.placed} | {v.id for v in layout.voids}
+    return Outcome(report.findings, frozenset(ids), whole)
 
 
 def run_once(script: Script, values: Mapping[str, Any], only: str = "") -> Outcome | None:
@@ -70,13 +67,10 @@ def run_once(script: Script, values: Mapping[str, Any], only: str = "") -> Outco
     with contextlib.redirect_stderr(io.StringIO()):
         try:
             layout = make(script, values).layout()
-            return outcome(
-                run(layout, [one for one in CHECKS if not only or one.name in only.split()]),
-                not only,
-            )
-        except (
-            Exception
-        ):  # whatever a script or a part does with an impossible value, the value is refused
+            checks = [one for one in CHECKS if not only or one.name in only.split()]
+            return outcome(run(layout, checks), not only)
+        # Whatever a script or a part does with an impossible value, the value is refused.
+        except Exception:
             return None
 
 
@@ -151,9 +145,7 @@ class Runs:
                         self._processes, multiprocessing.get_context("spawn"), _deaf
                     )
                 return list(self._pool.map(_apart, jobs))
-            except (
-                BrokenProcessPool,
-                OSError,
-            ):  # a machine that allows no further process: do it here
+            # A machine that allows no further process: do it here.
+            except (BrokenProcessPool, OSError):
                 self._processes, self._pool = 1, None
         return [run_once(self.script, values, only) for _, values, only in jobs]

@@ -62,6 +62,10 @@ class Number:
         """1, or half the value where that is less: what a rung of the ladder is counted in."""
         return 1.0 if self.whole or self.now == 0.0 else min(1.0, abs(self.now) / 2.0)
 
+    def grid(self, change: float) -> float:
+        """The grid for values about `change` away: the first that is at most half of it."""
+        return 1.0 if self.whole else next((g for g in GRIDS if g <= change / 2.0), GRIDS[-1])
+
 
 @dataclass(frozen=True)
 class Rungs:
@@ -144,13 +148,11 @@ def with_cures(
             if runs.spent
             else "no single parameter of the script cures this"
         )
-    return replace(
-        report,
-        findings=tuple(
-            _told(f, sought[k], found[k], none) if k in sought else f
-            for k, f in enumerate(report.findings)
-        ),
+    told = (
+        _told(f, sought[k], found[k], none) if k in sought else f
+        for k, f in enumerate(report.findings)
     )
+    return replace(report, findings=tuple(told))
 
 
 def _told(finding: Finding, goal: Goal, cure: Cure | None, none: str) -> Finding:
@@ -159,11 +161,8 @@ def _told(finding: Finding, goal: Goal, cure: Cure | None, none: str) -> Finding
     if cure is None:
         return replace(finding, cure=f"{none}; {finding.cure}".removesuffix("; "))
     words = goal.words(cure.number.name, cure.value, cure.number.now, cure.proof)
-    return replace(
-        finding,
-        cure=f"{words}; or {finding.cure}".removesuffix("; or "),
-        change=(cure.number.name, cure.value),
-    )
+    words = f"{words}; or {finding.cure}".removesuffix("; or ")
+    return replace(finding, cure=words, change=(cure.number.name, cure.value))
 
 
 def _numbers(script: Script, values: Mapping[str, Any]) -> tuple[Number, ...]:
@@ -251,11 +250,7 @@ def _promising(goal: Goal, steps: Sequence[Step]) -> list[tuple[Number, int, flo
 def _near(goal: Goal, number: Number, sign: int, far: float, most: float) -> Search:
     """The first grid value at which the finding holds, if it breaks nothing; on finer grids where
     that tells."""
-    grids = (
-        (1.0,)
-        if number.whole
-        else (next((g for g in GRIDS if g <= far / 2.0), GRIDS[-1]), GRIDS[-1])
-    )
+    grids = number.grid(far), 1.0 if number.whole else GRIDS[-1]
     low, high, short_low = 0.0, most, goal.short_now
     for grid in dict.fromkeys(grids):
         rungs = Rungs(number, sign, grid)
@@ -291,20 +286,9 @@ def _ladder(goal: Goal, steps: Sequence[Step]) -> Search:
         name, value = _moved(number, sign, by)
         proof = (yield [(name, value, "")])[0]
         if proof is not None and goal.cured(proof):
-            rungs = Rungs(
-                number,
-                sign,
-                1.0 if number.whole else next((g for g in GRIDS if g <= by / 2.0), GRIDS[-1]),
-            )
-            k = yield from _first(
-                goal,
-                rungs,
-                rungs.last(low) if low else 0,
-                rungs.first(by),
-                rungs.first(by),
-                None,
-                whole=True,
-            )
+            rungs = Rungs(number, sign, number.grid(by))
+            start, end = rungs.last(low) if low else 0, rungs.first(by)
+            k = yield from _first(goal, rungs, start, end, end, None, whole=True)
             if k is not None:
                 value, proof = rungs.at(k), (yield [rungs.ask(k)])[0] or proof
             best = min((c for c in (best, Cure(number, value, proof)) if c), key=lambda c: c.key)
@@ -351,15 +335,10 @@ def _first(
         if top - low <= 1:
             break
         k = (low + top) // 2
-        if (
-            high is not None
-            and short_low is not None
-            and short_high is not None
-            and step < STEPS // 2
-        ):
-            k = low + math.ceil(
-                short_low / max(short_low - short_high, 1e-12) * (high - low) - 1e-6
-            )
+        lacks = None if short_low is None or short_high is None else (short_low, short_high)
+        if high is not None and lacks and step < STEPS // 2:
+            share = lacks[0] / max(lacks[0] - lacks[1], 1e-12)
+            k = low + math.ceil(share * (high - low) - 1e-6)
         elif high is None and wall > most:
             k = (
                 rungs.first(rungs.offset(low) + short_low / slope)

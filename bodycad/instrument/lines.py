@@ -112,14 +112,9 @@ class Instrument:
 
     def fret_line(self, n: float) -> FretLine:
         """Fret `n` in plan, 0 the nut."""
-        line = fret_line(
-            self.neck.bass_scale,
-            self.neck.treble_scale,
-            n,
-            self.neck.straight_fret,
-            self.neck.nut_spread,
-            self.bridge_spread,
-        )
+        neck = self.neck
+        spreads = neck.nut_spread, self.bridge_spread
+        line = fret_line(neck.bass_scale, neck.treble_scale, n, neck.straight_fret, *spreads)
         return FretLine(line.x, -line.slope) if self.flipped else line
 
     def mirrored(self) -> Instrument:

@@ -98,14 +98,8 @@ class Neck:
         shaft = self.heel.thickness - self.board_thickness
         thing = "the heel's wood under the board"
         number(thing, shaft, above=0, remedy="the heel's thickness includes the board")
-        number(
-            "the truss-rod channel's depth",
-            self.heel.rod_depth,
-            0,
-            shaft,
-            remedy="it would come out at the heel's bottom; 0 when the channel ends before the "
-            "heel",
-        )
+        remedy = "it would come out at the heel's bottom; 0 when the channel ends before the heel"
+        number("the truss-rod channel's depth", self.heel.rod_depth, 0, shaft, remedy=remedy)
 
     @property
     def treble_scale(self) -> float:

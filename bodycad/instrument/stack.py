@@ -70,18 +70,10 @@ def instrument_stack(
     """The stack of an instrument whose heel sits in a pocket of that depth and angle."""
     if not isinstance(instrument, Instrument):
         raise InputError("instrument", instrument, "an Instrument(...)")
-    return Stack(
-        pocket_depth,
-        instrument.neck.heel.thickness,
-        mouth_x(instrument.neck),
-        instrument.action12_treble,
-        instrument.action12_bass,
-        instrument.nut_action,
-        instrument.fret_height,
-        angle_deg,
-        shim,
-        bridge_height,
-    )
+    neck, own = instrument.neck, instrument
+    actions = own.action12_treble, own.action12_bass, own.nut_action
+    heights = pocket_depth, neck.heel.thickness, mouth_x(neck), *actions, own.fret_height
+    return Stack(*heights, angle_deg, shim, bridge_height)
 
 
 def board_height(stack: Stack) -> float:

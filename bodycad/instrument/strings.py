@@ -79,11 +79,8 @@ class String:
         if not isinstance(self.wound, bool):
             raise InputError("wound", self.wound, "True or False")
         if self.core is None or isinstance(self.core, _Derived):
-            core = (
-                _Derived(0.165 + self.gauge / 4, "default")
-                if self.wound
-                else _Derived(self.gauge, "claimed")
-            )
+            plain = _Derived(self.gauge, "claimed")
+            core = _Derived(0.165 + self.gauge / 4, "default") if self.wound else plain
             object.__setattr__(self, "core", core)
         number("a string's core", self.core, 0.1, self.gauge)
         if not self.wound and self.core != self.gauge:

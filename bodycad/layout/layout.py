@@ -136,12 +136,8 @@ class Layout:
         """The same cuts with other placed parts and connections; rooms and interfaces of parts that
         are gone go with them."""
         ids = {one.id for one in placed}
-        return replace(
-            self,
-            placed=placed,
-            links=links,
-            interfaces=tuple(one for one in self.interfaces if one.part in ids),
-        )
+        stated = tuple(one for one in self.interfaces if one.part in ids)
+        return replace(self, placed=placed, links=links, interfaces=stated)
 
     def with_body(self, **changes: Any) -> Layout:
         """The same layout with other fields of the body's workpiece."""
@@ -219,18 +215,9 @@ def lay_out(
     for placed in parts:
         answer = _answer(placed, "interfaces", object, (placed.id, placed.place, body))
         stated += [known(one, placed.id, void_ids, room_ids) for one in answer]
-    layout = Layout(
-        name,
-        dict(parameters or {}),
-        (body, *more),
-        instrument,
-        tuple(parts),
-        tuple(rooms),
-        tuple(stated),
-        tuple(links),
-        shop or Shop(),
-        waivers=tuple(waivers),
-    )
+    made = name, dict(parameters or {}), (body, *more), instrument
+    said = tuple(parts), tuple(rooms), tuple(stated), tuple(links)
+    layout = Layout(*made, *said, shop or Shop(), waivers=tuple(waivers))
     return layout.mirrored() if left_handed else layout
 
 

@@ -146,19 +146,13 @@ class Hardtail:
         half = (self.window_front - self.window_rear) / 2.0
         turn = math.radians(place.turn_deg)
         plate, found = f"{part}.plate", list[Interface]()
+        along, low, high = (math.cos(turn), math.sin(turn), 0.0), self.saddle_low, self.saddle_high
         for k, v in enumerate(self.saddle_offsets, 1):
-            found.append(
-                Saddle(
-                    part=part,
-                    id=f"{part}.saddle.{k}",
-                    at=(*place.point(middle, v), self.saddle_low),
-                    along=(math.cos(turn), math.sin(turn), 0.0),
-                    ahead=half,
-                    behind=half,
-                    low=self.saddle_low,
-                    high=self.saddle_high,
-                )
+            at, own = (*place.point(middle, v), low), f"{part}.saddle.{k}"
+            saddle = Saddle(
+                part=part, id=own, at=at, along=along, ahead=half, behind=half, low=low, high=high
             )
+            found.append(saddle)
         found.append(Land(part=part, name=plate, face=Face.FRONT, plan=self._plate(place)))
         for k, v in enumerate(self.hole_offsets, 1):
             x, y = place.point(0.0, v)

@@ -183,19 +183,11 @@ class Cavity:
             for k, spot in enumerate(spots, 1)
         )
         x, y = place.point(*middle)
-        return (
-            Workpiece(
-                name,
-                Skin(
-                    plan if place.flipped else plan.mirrored(), cover.thickness, Square(), Square()
-                ),
-                holes,
-                frame=Frame(x, y, -piece.thickness, place.turn_deg, turned_over=True),
-                part=part,
-                title=f"the cover of {part}",
-                sheet=True,
-            ),
-        )
+        plan = plan if place.flipped else plan.mirrored()
+        skin = Skin(plan, cover.thickness, Square(), Square())
+        frame = Frame(x, y, -piece.thickness, place.turn_deg, turned_over=True)
+        title = f"the cover of {part}"
+        return (Workpiece(name, skin, holes, frame=frame, part=part, title=title, sheet=True),)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         plate = Prism(place.profile(self.plate), -thickness, -thickness + self.cover.thickness)

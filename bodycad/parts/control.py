@@ -67,7 +67,7 @@ class Control:
         return (Void(name, part, Face.FRONT, Operation.BORE, hole, front, into),)
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        cavity = f"{self.cavity}.cavity"
+        cavity, can, kind = f"{self.cavity}.cavity", f"{part}.can", FitKind.CONTROL
         return (
             Bush(
                 part=part,
@@ -77,14 +77,7 @@ class Control:
                 clamps=self.clamps,
                 washer=self.hole / 2.0 + WASHER,
             ),
-            Fit(
-                part=part,
-                kind=FitKind.CONTROL,
-                name="can",
-                room=f"{part}.can",
-                outer=cavity,
-                hangs=True,
-            ),
+            Fit(part=part, kind=kind, name="can", room=can, outer=cavity, hangs=True),
             Sweep(part=part, kind=SweepKind.HAND, room=f"{part}.knob"),
             Terminal(part=part, kind=Wire.SIGNAL, voids=hollows(piece, self.cavity)),
             Mass(part=part, kg=self.kg),

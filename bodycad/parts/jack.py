@@ -83,25 +83,12 @@ class EndJack:
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
         at, axis = inward(place, self.z, 0.0)
-        own = f"{part}.cup", f"{part}.bore"
+        own, room, lip = (f"{part}.cup", f"{part}.bore"), f"{part}.plug", f"{part}.lip"
+        plug, edge, into = SweepKind.PLUG, Face.EDGE, f"{self.cavity}.cavity"
+        air = (*own, *hollows(piece, self.cavity))
         return (
-            Sweep(
-                part=part,
-                kind=SweepKind.PLUG,
-                room=f"{part}.plug",
-                within=(*own, *hollows(piece, self.cavity)),
-                bore=f"{part}.bore",
-                into=f"{self.cavity}.cavity",
-            ),
-            Land(
-                part=part,
-                name=f"{part}.lip",
-                face=Face.EDGE,
-                at=at,
-                inward=axis,
-                diameter=self.lip,
-                flat=True,
-            ),
+            Sweep(part=part, kind=plug, room=room, within=air, bore=own[1], into=into),
+            Land(part=part, name=lip, face=edge, at=at, inward=axis, diameter=self.lip, flat=True),
             Terminal(part=part, kind=Wire.SIGNAL, voids=own),
             Mass(part=part, kg=0.05),
         )
@@ -109,14 +96,11 @@ class EndJack:
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         start, axis = inward(place, self.z, 0.0)
         out, _ = inward(place, self.z, -self.lip_thickness)
+        sleeve = bore(start, axis, self.cup - 0.2, self.cup_depth)
+        lip = bore(out, axis, self.lip, self.lip_thickness)
         return (
-            Room(
-                f"{part}.sleeve",
-                part,
-                RoomKind.JACK,
-                bore(start, axis, self.cup - 0.2, self.cup_depth),
-            ),
-            Room(f"{part}.lip", part, RoomKind.JACK, bore(out, axis, self.lip, self.lip_thickness)),
+            Room(f"{part}.sleeve", part, RoomKind.JACK, sleeve),
+            Room(f"{part}.lip", part, RoomKind.JACK, lip),
             Room(f"{part}.plug", part, RoomKind.PLUG, self.plug_way(place)),
         )
 
@@ -146,6 +130,7 @@ class StrapButton:
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
         at, axis = inward(place, self.z, 0.0)
+        foot, edge, base = f"{part}.button", Face.EDGE, self.base
         return (
             Screw(
                 part=part,
@@ -153,18 +138,11 @@ class StrapButton:
                 hole=f"{part}.screw",
                 at=at,
                 way=axis,
-                flange=self.base,
+                flange=base,
                 thread=self.pilot / PILOT_SHARE,
                 reach=self.pilot_depth,
             ),
-            Land(
-                part=part,
-                name=f"{part}.button",
-                face=Face.EDGE,
-                at=at,
-                inward=axis,
-                diameter=self.base,
-            ),
+            Land(part=part, name=foot, face=edge, at=at, inward=axis, diameter=base),
             Mass(part=part, kg=0.015),
         )
 

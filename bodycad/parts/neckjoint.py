@@ -24,6 +24,7 @@ from bodycad.wood import Species
 from bodycad.words import Face, Grain, Mount, Operation, RoomKind
 
 CHOICE = {"size": False}
+AS_CUT = ("side_clearance", "end_clearance", "corner", "hole", "pilot")
 KG = 0.06
 """Of screws and ferrules together, common practice, no source."""
 REMEDY = (
@@ -142,26 +143,16 @@ class NeckJoint:
         far = h.length + self.overrun
         u, taper = -self.end_clearance, (mouth - end) / h.length
         near, widest = end + taper * u, end + taper * far
-        return rounded(
-            [(u, -near / 2), (far, -widest / 2), (far, widest / 2), (u, near / 2)],
-            (self.corner, 0.0, 0.0, self.corner),
-            "the neck pocket",
-        )
+        plan = [(u, -near / 2), (far, -widest / 2), (far, widest / 2), (u, near / 2)]
+        return rounded(plan, (self.corner, 0.0, 0.0, self.corner), "the neck pocket")
 
     @cached_property
     def heel_profile(self) -> Profile:
         """The heel block's plan in (u, v)."""
         h = self.heel
-        return rounded(
-            [
-                (0.0, -h.width_end / 2),
-                (h.length, -h.width_mouth / 2),
-                (h.length, h.width_mouth / 2),
-                (0.0, h.width_end / 2),
-            ],
-            (h.corner, 0.0, 0.0, h.corner),
-            "the heel",
-        )
+        end, mouth = h.width_end / 2, h.width_mouth / 2
+        plan = [(0.0, -end), (h.length, -mouth), (h.length, mouth), (0.0, end)]
+        return rounded(plan, (h.corner, 0.0, 0.0, h.corner), "the heel")
 
     def floor(self, u: float) -> float:
         """Height of the pocket floor at u, mm (negative)."""
@@ -194,11 +185,7 @@ class NeckJoint:
             depth=drawn.depth + deeper,
             bolts=bolts,
             ferrule=replace(self.ferrule, fit=room),
-            side_clearance=drawn.side_clearance,
-            end_clearance=drawn.end_clearance,
-            corner=drawn.corner,
-            hole=drawn.hole,
-            pilot=drawn.pilot,
+            **{name: getattr(drawn, name) for name in AS_CUT},
         )
 
     def shared_sizes(self) -> dict[str, str]:
@@ -210,14 +197,9 @@ class NeckJoint:
         number("the pocket depth", self.depth, high=thickness - 1.0, remedy=remedy)
         slope = -math.tan(math.radians(self.angle_deg))
         turn = math.radians(place.turn_deg)
-        mouth = place.point(self.heel.length, 0.0)
-        pocket = Prism(
-            place.profile(self.pocket_profile),
-            -self.depth,
-            0.0,
-            (slope * math.cos(turn), slope * math.sin(turn)),
-            mouth,
-        )
+        mouth, plan = place.point(self.heel.length, 0.0), place.profile(self.pocket_profile)
+        tilt = slope * math.cos(turn), slope * math.sin(turn)
+        pocket = Prism(plan, -self.depth, 0.0, tilt, mouth)
         cut, opens = f"{part}.pocket", frozenset({Face.FRONT, Face.EDGE})
         found = [Void(cut, part, Face.FRONT, Operation.POCKET, pocket, opens)]
 

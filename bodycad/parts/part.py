@@ -83,18 +83,12 @@ def with_other_screws(part: Any, name: str, screws: Sequence[Any]) -> Any:
 
 def wood_screws(part: str, piece: Workpiece, pilots: Iterable[str]) -> Iterator[Screw]:
     """A countersunk wood screw in each of those pilots of a body, numbered from 1."""
-    for number, name in enumerate(pilots, 1):
+    for k, name in enumerate(pilots, 1):
         hole = piece.by_id[name].shape.hole if name in piece.by_id else None
-        if hole:
-            thread, head = hole.diameter / PILOT_SHARE, HEAD_SHARE * hole.diameter / PILOT_SHARE
-            at, way, reach = hole.start, hole.direction, hole.length
-            yield Screw(
-                part=part,
-                number=number,
-                hole=name,
-                at=at,
-                way=way,
-                flange=head,
-                thread=thread,
-                reach=reach,
-            )
+        if hole is None:
+            continue
+        thread, head = hole.diameter / PILOT_SHARE, HEAD_SHARE * hole.diameter / PILOT_SHARE
+        at, way, reach = hole.start, hole.direction, hole.length
+        yield Screw(
+            part=part, number=k, hole=name, at=at, way=way, flange=head, thread=thread, reach=reach
+        )

@@ -133,17 +133,9 @@ class Humbucker:
         points = [(*place.point(0.0, v), self.rest_height) for v in self.pole_offsets]
         found: list[Interface] = [Poles(part=part, points=tuple(points))]
         for name, outer in zip(("body", "feet"), steps, strict=True):
-            room = f"{part}.{name}"
-            found.append(
-                Fit(
-                    part=part,
-                    kind=FitKind.PICKUP,
-                    name=name,
-                    room=room,
-                    outer=outer,
-                    below=self.travel,
-                )
-            )
+            room, kind, below = f"{part}.{name}", FitKind.PICKUP, self.travel
+            fit = Fit(part=part, kind=kind, name=name, room=room, outer=outer, below=below)
+            found.append(fit)
         if self.ring:
             found += self._ring(part, place, piece, self.ring, steps)
         found.append(Terminal(part=part, kind=Wire.SIGNAL, voids=steps))
@@ -172,11 +164,10 @@ class Humbucker:
         top, under = self.rest_height, self.rest_height - self.body_depth
         frame = place.profile(rectangle(self.frame_width, self.frame_length, 2.0))
         feet = place.profile(rectangle(self.feet_width, self.feet_span, 1.0))
+        low, kind = top - self.foot_depth, RoomKind.PICKUP
         found = [
-            Room(f"{part}.body", part, RoomKind.PICKUP, Prism(frame, under, top)),
-            Room(
-                f"{part}.feet", part, RoomKind.PICKUP, Prism(feet, top - self.foot_depth, under + 2)
-            ),
+            Room(f"{part}.body", part, kind, Prism(frame, under, top)),
+            Room(f"{part}.feet", part, kind, Prism(feet, low, under + 2)),
         ]
         if self.ring:
             ring = place.profile(rectangle(self.ring.width, self.ring.length, 2.0))

@@ -157,18 +157,12 @@ def with_screws(layout: Layout, neck: str, screws: Sequence[Planned]) -> Layout:
         return with_screws(layout.mirrored(), neck, screws).mirrored()
     own = next(p.part for p in layout.placed if p.id == neck)
     part = with_other_screws(own, neck, screws)
-    return lay_out(
-        layout.name,
-        layout.blank,
-        layout.skin,
-        layout.instrument,
-        tuple(replace(p, part=part) if p.id == neck else p for p in layout.placed),
-        layout.links,
-        layout.shop,
-        parameters=layout.parameters,
-        waivers=layout.waivers,
-        pieces=[piece for piece in layout.pieces[1:] if not piece.part],
-    )
+    wood = layout.name, layout.blank, layout.skin, layout.instrument
+    placed = tuple(replace(p, part=part) if p.id == neck else p for p in layout.placed)
+    pieces = [piece for piece in layout.pieces[1:] if not piece.part]
+    values, waivers = layout.parameters, layout.waivers
+    given = (*wood, placed, layout.links, layout.shop)
+    return lay_out(*given, parameters=values, waivers=waivers, pieces=pieces)
 
 
 def field_of(layout: Layout, found: Standing, spare: float = 0.0) -> Field:
