@@ -53,8 +53,7 @@ def number(
     above: float | None = None,
     remedy: str = "",
 ) -> float:
-    """Return `value` when it is a finite number in [low, high] (and > `above`), else raise
-    InputError."""
+    """`value` when it is a finite number in [low, high] (and > `above`), else InputError."""
     allowed = _range(low, high, above)
     if not finite(value):
         raise InputError(
@@ -77,8 +76,7 @@ def numbers(
     *,
     above: float | None = None,
 ) -> None:
-    """Ask `number` of each field of `thing` in `names` (spaces between), which is called by `whose`
-    and its name."""
+    """`number` of each field of `thing` in `names` (spaces between), by `whose` and its name."""
     for name in names.split():
         number(f"{whose} {name}", getattr(thing, name), low, high, above=above)
 

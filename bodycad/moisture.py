@@ -54,8 +54,7 @@ def movement_by_coefficient(size: float, coefficient: float, start: float, end: 
 def movement_by_shrinkage(size: float, shrinkage: float, start: float, end: float) -> float:
     """mm by which `size` mm grows from `start` to `end` percent of moisture, eq. 13-3.
 
-    `shrinkage`: percent from green to ovendry. InputError above 30 % (fibre saturation).
-    """
+    `shrinkage`: percent from green to ovendry. InputError above 30 % (fibre saturation)."""
     number("a shrinkage", shrinkage, above=0.0, high=35.0)
     for name, value in (("the first moisture", start), ("the last moisture", end)):
         number(name, value, 0.0, GREEN)
@@ -66,8 +65,7 @@ def coefficient_of(shrinkage: float) -> float:
     """Coefficient of dimensional change that belongs to a shrinkage of so many percent: 1/(3000/S -
     20).
 
-    Eq. 13-3 at 10 % moisture, the middle of eq. 13-2's range.
-    """
+    Eq. 13-3 at 10 % moisture, the middle of eq. 13-2's range."""
     return 1.0 / (3000.0 / number("a shrinkage", shrinkage, above=0.0, high=35.0) - 20.0)
 
 
@@ -86,8 +84,7 @@ def movement(size: float, species: Species, direction: str, start: float, end: f
 
     direction: "radial" (the width of a quartersawn board, the thickness of a flatsawn one),
     "tangential" (the width of a flatsawn board) or "along" the grain. Eq. 13-2 with the printed
-    coefficient within 6 to 14 %, else eq. 13-3. InputError when the species lacks the figures.
-    """
+    coefficient within 6 to 14 %, else eq. 13-3. InputError when the species lacks the figures."""
     _direction(direction)
     if direction == "along":
         return movement_by_shrinkage(size, ALONG, start, end)

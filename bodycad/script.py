@@ -38,8 +38,7 @@ _WANTED = {
 
 @dataclass(frozen=True)
 class Parameter:
-    """One keyword parameter of a script: its name, type (None: not to be set from outside) and
-    default."""
+    """A keyword parameter of a script: name, type (None: not to be set from outside), default."""
 
     name: str
     kind: type | None
@@ -59,8 +58,7 @@ def load_design(path: str | Path, settings: Iterable[str] = ()) -> Design:
     """The design that the script at `path` makes with `settings` ("NAME=VALUE") in place of its
     defaults.
 
-    Raises InputError for a file, a setting or a script that cannot be used.
-    """
+    Raises InputError for a file, a setting or a script that cannot be used."""
     script = load(path)
     return make(script, read_settings(script, settings))
 
@@ -68,8 +66,7 @@ def load_design(path: str | Path, settings: Iterable[str] = ()) -> Design:
 def load(path: str | Path) -> Script:
     """Run the file once, up to the definition of its `design` function.
 
-    What the script prints goes to stderr, so that stdout holds results only. Raises InputError.
-    """
+    What the script prints goes to stderr, so that stdout holds results only. Raises InputError."""
     path = Path(path)
     name = f"the script {path}"
     code = _compiled(path)
@@ -90,8 +87,7 @@ def make(script: Script, values: Mapping[str, Any] | None = None) -> Design:
     """The design of a script with `values` in place of its defaults; its `parameters` are filled
     in.
 
-    Raises InputError when the script fails or returns anything else than a Design.
-    """
+    Raises InputError when the script fails or returns anything else than a Design."""
     chosen = {p.name: p.default for p in script.parameters} | dict(values or {})
     with _running(script.path):
         made = script.function(**chosen)
@@ -103,8 +99,7 @@ def make(script: Script, values: Mapping[str, Any] | None = None) -> Design:
 
 
 def read_settings(script: Script, texts: Iterable[str]) -> dict[str, Any]:
-    """Values by name of "NAME=VALUE" texts, each read as its parameter's type. Raises
-    InputError."""
+    """Values by name of "NAME=VALUE" texts, read as their parameters' types, else InputError."""
     known, values = {p.name: p for p in script.parameters}, {}
     for text in texts:
         name, equals, value = text.partition("=")
@@ -122,8 +117,7 @@ def read_settings(script: Script, texts: Iterable[str]) -> dict[str, Any]:
 def read_value(parameter: Parameter, text: str) -> Any:
     """`text` as the parameter's type; inches ("1 3/4in") become mm where a float is wanted.
 
-    Raises InputError when it is something else or not finite.
-    """
+    Raises InputError when it is something else or not finite."""
     thing = f"--set {parameter.name}"
     if parameter.kind is None:
         allowed = f"no value from outside (its default is {parameter.default!r})"
@@ -209,8 +203,7 @@ def _kind(annotation: object, default: object) -> type | None:
 
 @contextlib.contextmanager
 def _running(path: Path) -> Iterator[None]:
-    """Run a script's own code: prints to stderr, neighbours importable, any exception as one
-    InputError."""
+    """Run a script's code: prints to stderr, neighbours importable, exceptions as InputError."""
     place = str(path.resolve().parent)
     added = place not in sys.path
     if added:
@@ -240,8 +233,7 @@ def _line(error: BaseException, path: str) -> str:
 
 
 def _keyword(error: BaseException) -> str:
-    """What may have been meant where a script gives one of our values or functions a keyword that
-    it does not have."""
+    """What may have been meant by a keyword that one of our values or functions does not have."""
     import bodycad
 
     found = re.match(

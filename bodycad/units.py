@@ -16,8 +16,7 @@ _INCHES = re.compile(r"\s*(?:(\d+(?:\.\d+)?)(?:[\s-]+|$))?(?:(\d+)\s*/\s*(\d+))?
 def inch(value: float | str) -> float:
     """Millimetres of a length in inches: `inch(1.75)`, `inch("1 3/4")`, `inch("3/8")`.
 
-    Raises InputError when the text is not a whole number, a fraction or both.
-    """
+    Raises InputError when the text is not a whole number, a fraction or both."""
     if isinstance(value, str):
         found = _INCHES.fullmatch(value)
         whole, top, bottom = found.groups() if found else (None, None, None)
@@ -34,8 +33,7 @@ class Size(float):
 
     `origin` is "default" (common practice), "claimed" (a vendor's sheet or a plain number in the
     script) or "measured" (the maker's calipers); `tolerance` is the plus-or-minus in the same unit;
-    `claim` is the vendor's figure that a measured size replaces, if there was one.
-    """
+    `claim` is the vendor's figure that a measured size replaces, if there was one."""
 
     __slots__ = ("origin", "tolerance", "claim")
     origin: str
@@ -99,8 +97,7 @@ def dimensions(owner: str, thing: Any) -> Iterator[Dimension]:
     """Every numeric field of a dataclass with its origin; a plain number counts as claimed.
 
     Fields whose metadata say `{"size": False}` (positions and choices, not sizes) are left out;
-    nested dataclasses and tuples of them are walked with dotted names.
-    """
+    nested dataclasses and tuples of them are walked with dotted names."""
     for field in fields(thing):
         if not field.metadata.get("size", True):
             continue

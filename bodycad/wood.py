@@ -22,8 +22,7 @@ GREEN = 30.0
 AIR_DRY = 12.0
 """Moisture in percent of the book's main column."""
 CRUSH_SHARE = 0.70
-"""The least share of `crushing_law` that the eleven species with a crushing strength reach (red
-alder)."""
+"""The least share of `crushing_law` that the eleven species with such a figure reach."""
 MPA_PER_PSI = 0.00689475729
 
 
@@ -77,8 +76,7 @@ class Species:
         return 26.5 * self.gravity / (1.0 + 0.265 * dried * self.gravity)
 
     def volume_share(self, moisture: float) -> float:
-        """Volume at `moisture` percent over the green volume; shrinkage runs evenly from 30 % to
-        0."""
+        """Volume at `moisture` percent over the green volume; it shrinks evenly from 30 % to 0."""
         dried = (GREEN - min(number("a moisture content", moisture, 0.0, 200.0), GREEN)) / GREEN
         return 1.0 - self.volume_shrinkage / 100.0 * dried
 

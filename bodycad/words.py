@@ -98,8 +98,7 @@ W = TypeVar("W", bound=StrEnum)
 
 
 def word(kind: type[W], value: object, thing: str, allowed: tuple[W, ...] | None = None) -> W:
-    """`value` as a word of the vocabulary `kind`. Raises InputError that names `thing` for any
-    other."""
+    """`value` as a word of `kind`. Raises InputError that names `thing` for any other."""
     words = tuple(kind) if allowed is None else allowed
     if isinstance(value, kind) and value in words:
         return value

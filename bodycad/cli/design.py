@@ -43,8 +43,7 @@ def design_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def loaded(arguments: argparse.Namespace) -> tuple[Design, Callable[[Report], Report], bool]:
-    """The design that the arguments name, what works out the cures of its report, and whether to
-    show progress."""
+    """The design, what works out the cures of its report, and whether to show progress."""
     from bodycad.script import load, make, read_settings
 
     script = load(arguments.design)

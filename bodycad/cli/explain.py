@@ -61,8 +61,7 @@ def parts() -> tuple[str, ...]:
 
 
 def name_page(name: str) -> str:
-    """The docstring of a public name, then its arguments: each with its default and, where it is a
-    size, its tolerance."""
+    """The docstring of a public name, then its arguments with their defaults and tolerances."""
     import inspect
 
     thing = getattr(bodycad, name)

@@ -1,5 +1,4 @@
-"""The command `bodycad pattern`: where the neck screws hold best. Heavy modules are imported when
-it runs."""
+"""The command `bodycad pattern`: where the neck screws hold best."""
 
 from __future__ import annotations
 

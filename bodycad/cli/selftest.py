@@ -59,8 +59,7 @@ def versions() -> list[tuple[str, str]]:
 
 
 def run(versions: Sequence[tuple[str, str]]) -> tuple[list[str], bool]:
-    """The report's lines and whether everything is in order. `versions`: (name, version found or
-    not)."""
+    """The report's lines, and whether all is in order. `versions`: (name, version or not)."""
     lines, whole = [], True
     for name, number in versions:
         missing = number == "not installed"

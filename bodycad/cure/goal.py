@@ -17,8 +17,7 @@ def curable(finding: Finding) -> bool:
 
 @dataclass(frozen=True)
 class Goal:
-    """A finding to be brought to its limit (one that warns: to its warning limit), and the run it
-    comes from."""
+    """A finding to be brought to its limit (of failing or of warning), and the run it is from."""
 
     finding: Finding
     base: Outcome
@@ -49,8 +48,7 @@ class Goal:
         return max(lacks) if lacks and len(lacks) == len(answers) else None
 
     def held(self, run: Outcome | None) -> bool:
-        """Whether the finding holds in a run, or is gone though all that it is about is still
-        there."""
+        """Whether the finding holds in a run, or is gone while all its subjects are there."""
         if run is None:
             return False
         found = self.answers(run)

@@ -41,8 +41,7 @@ for all of them)."""
 
 @dataclass(frozen=True)
 class Outcome:
-    """What one run answered: its findings, and the ids of its parts and voids. `whole`: of all
-    checks."""
+    """What one run answered: findings, and ids of parts and voids. `whole`: of all checks."""
 
     findings: tuple[Finding, ...]
     ids: frozenset[str]
@@ -62,8 +61,7 @@ def outcome(report: Report, whole: bool = True) -> Outcome:
 
 
 def run_once(script: Script, values: Mapping[str, Any], only: str = "") -> Outcome | None:
-    """One run of the checks named (of all for ""), in silence; None when the script or the layout
-    refuses the values."""
+    """One run of the checks named ("": of all), in silence; None where the values are refused."""
     with contextlib.redirect_stderr(io.StringIO()):
         try:
             layout = make(script, values).layout()
@@ -92,8 +90,7 @@ class Runs:
     processes.
 
     `count` and `parts` are how many runs of all checks and of some there were; `spent` is True
-    once a bound kept one from being made.
-    """
+    once a bound kept one from being made."""
 
     def __init__(
         self, script: Script, values: Mapping[str, Any], tell: Callable[[str], None] | None = None
@@ -112,8 +109,7 @@ class Runs:
             self._pool.shutdown(wait=True, cancel_futures=True)
 
     def many(self, asks: Sequence[Ask]) -> list[Outcome | None]:
-        """The outcome of each, None where it is refused. A run of all checks answers for some
-        too."""
+        """The outcome of each, None where refused. A run of all checks answers for some too."""
         asks = [
             (name, value, "") if (name, value, "") in self._known else (name, value, only)
             for name, value, only in asks

@@ -50,8 +50,7 @@ Step = tuple["Number", int, float, Outcome | None]
 
 @dataclass(frozen=True)
 class Number:
-    """A parameter that may be changed: its name, present value, and whether it is a whole
-    number."""
+    """A parameter that may be changed: name, present value, whether it is a whole number."""
 
     name: str
     now: float
@@ -156,8 +155,7 @@ def with_cures(
 
 
 def _told(finding: Finding, goal: Goal, cure: Cure | None, none: str) -> Finding:
-    """The finding with its computed cure, or the words that there is `none`, before the usual
-    ones."""
+    """The finding with its computed cure, or the words of `none`, before the usual ones."""
     if cure is None:
         return replace(finding, cure=f"{none}; {finding.cure}".removesuffix("; "))
     words = goal.words(cure.number.name, cure.value, cure.number.now, cure.proof)
@@ -178,8 +176,7 @@ def _numbers(script: Script, values: Mapping[str, Any]) -> tuple[Number, ...]:
 
 
 def _small_steps(numbers: Sequence[Number], checks: str, runs: Runs) -> list[Step]:
-    """(parameter, direction, step, outcome) of one small step each way; a refused one again at an
-    eighth."""
+    """(parameter, direction, step, outcome) of a small step each way; if refused, of an eighth."""
     sides = []
     for number in numbers:
         small = 1.0 if number.whole else min(STEP, abs(number.now) / 8.0) if number.now else STEP
@@ -233,8 +230,7 @@ def _search(goal: Goal, steps: Sequence[Step]) -> Search:
 
 
 def _promising(goal: Goal, steps: Sequence[Step]) -> list[tuple[Number, int, float]]:
-    """The parameters and directions that better the finding, and how far the limit seems; nearest
-    first."""
+    """Parameters and directions that better the finding, by how far the limit seems."""
     found = []
     for number, sign, small, made in steps:
         if made is None:
@@ -248,8 +244,7 @@ def _promising(goal: Goal, steps: Sequence[Step]) -> list[tuple[Number, int, flo
 
 
 def _near(goal: Goal, number: Number, sign: int, far: float, most: float) -> Search:
-    """The first grid value at which the finding holds, if it breaks nothing; on finer grids where
-    that tells."""
+    """The first grid value at which the finding holds and nothing breaks; finer where it tells."""
     grids = number.grid(far), 1.0 if number.whole else GRIDS[-1]
     low, high, short_low = 0.0, most, goal.short_now
     for grid in dict.fromkeys(grids):

@@ -42,8 +42,7 @@ class Setback:
 def stretch(scale: float, height: float, fret: float = 12) -> float:
     """Extra length in mm of a string of `scale` mm pressed down by `height` mm over `fret`.
 
-    sqrt(a^2 + h^2) + sqrt(b^2 + h^2) - L, written without loss of digits.
-    """
+    sqrt(a^2 + h^2) + sqrt(b^2 + h^2) - L, written without loss of digits."""
     number("the press height", height, 0, 20)
     b = scale_length(scale) * remaining(fret)
     a = scale - b
@@ -61,8 +60,7 @@ def tension_rise(
 def inharmonicity(
     string: String, length: float, pull: float, modulus_gpa: float = MODULUS
 ) -> float:
-    """Fletcher's B of a stretch of string: pi^3 E d^4 / (64 T L^2), d the core (mm), T = `pull`
-    (N)."""
+    """Fletcher's B of a stretch of string: pi^3 E d^4 / (64 T L^2), core d in mm, pull T in N."""
     return math.pi**2 * (stiffness_length(string, pull, modulus_gpa) / length) ** 2
 
 
@@ -75,16 +73,14 @@ def stiffness_length(string: String, pull: float, modulus_gpa: float = MODULUS) 
 
 
 def pinned_factor(b: float, n: int = 1) -> float:
-    """Pitch of partial n of a stiff string with hinged ends over n times the limp one: sqrt(1 + B
-    n^2)."""
+    """Pitch of partial n of a stiff hinged string over n times the limp one: sqrt(1 + B n^2)."""
     return math.sqrt(1.0 + number("inharmonicity", b, 0) * n**2)
 
 
 def clamped_factor(ratio: float, n: int = 1) -> float:
     """The same with built-in ends, `ratio` = e/L: 1 + 2r + (4 + n^2 pi^2/2) r^2, good for small r.
 
-    Raises InputError beyond r = 0.05, where the series is a bar and no string.
-    """
+    Raises InputError beyond r = 0.05, where the series is a bar and no string."""
     thing = "a string's stiffness length over its own length"
     number(thing, ratio, 0, 0.05, remedy="the string is too slack or too thick for its length")
     return 1.0 + 2.0 * ratio + (4.0 + n**2 * math.pi**2 / 2.0) * ratio**2
@@ -95,8 +91,7 @@ def octave_setback(scale: float, sharpness: float) -> float:
     d).
 
     From (L + c)(1 + d) = 2 (L/2 + c): moving the saddle lengthens the open string too, so that the
-    naive (L/2) d is less than half of it.
-    """
+    naive (L/2) d is less than half of it."""
     thing = "the sharpness of the fretted octave"
     number(thing, sharpness, -0.5, 0.5, remedy="the string is too slack for its length")
     return scale * sharpness / (1.0 - sharpness)

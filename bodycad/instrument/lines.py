@@ -21,8 +21,7 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True)
 class StringLine:
-    """One string in plan, from its nut point to its uncompensated saddle point; number 1 is the
-    treble."""
+    """One string in plan, from nut point to uncompensated saddle point; number 1 is the treble."""
 
     number: int
     nut: Point
@@ -40,8 +39,7 @@ class StringLine:
 
     @property
     def angle_deg(self) -> float:
-        """Plan angle to the centreline in degrees, positive when the string nears the bass toward
-        the nut."""
+        """Degrees in plan to the centreline, positive when it nears the bass toward the nut."""
         return math.degrees(math.atan2(self.nut[1] - self.saddle[1], self.scale))
 
 
@@ -51,8 +49,7 @@ def string_lines(
     """The line of every string, string 1 (treble, -y) first; spreads are outer centre to outer
     centre.
 
-    `equal` says how the nut's slots are spaced; the saddles of a bridge stand at equal centres.
-    """
+    `equal` says how the nut's slots are spaced; the saddles of a bridge stand at equal centres."""
     gauges = tuple(string.gauge for string in strings)
     at_nut = spread_positions(gauges, neck.nut_spread, equal)
     at_bridge = spread_positions(gauges, bridge_spread, "centres")
@@ -139,8 +136,7 @@ class Instrument:
 
     @cached_property
     def actions12(self) -> tuple[float, ...]:
-        """Action at the 12th fret in mm for every string, from treble to bass in proportion to
-        y."""
+        """Action in mm at the 12th fret of every string, treble to bass in proportion to y."""
         change = (self.action12_bass - self.action12_treble) / self.bridge_spread
         side = -1.0 if self.flipped else 1.0
         return tuple(

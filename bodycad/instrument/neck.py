@@ -23,8 +23,7 @@ class Heel:
         thickness: flat bottom of the heel to the playing face of the board, board included.
         The truss-rod channel is rod_width wide and rod_depth deep below the board's underside.
 
-    Defaults are common practice, no source; a heel is measured, never assumed.
-    """
+    Defaults are common practice, no source; a heel is measured, never assumed."""
 
     width_mouth: float = default(56.0, 0.4)
     width_end: float = default(56.0, 0.4)
@@ -55,8 +54,7 @@ class Neck:
     the nut, `nut_spread` the outer string centres there, `width_at_last_fret` the board's width on
     the last fret and `overhang` the board beyond it, both on the centreline. Fanned necks have
     fret `straight_fret` square to the centreline; their board ends parallel to the last fret
-    (`board_end="fret"`) or square across (`"square"`). Raises InputError when the numbers clash.
-    """
+    (`board_end="fret"`) or square across (`"square"`). Raises InputError when the numbers clash."""
 
     scale: float | tuple[float, float]
     frets: int = field(metadata={"size": False})

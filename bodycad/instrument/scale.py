@@ -16,14 +16,12 @@ MOST_FRETS = 48
 
 
 def scale_length(value: object, thing: str = "the scale") -> float:
-    """`value` when it can be a scale in mm (100 to 3000), else InputError; catches inches given as
-    mm."""
+    """`value` when it can be a scale in mm (100 to 3000), else InputError; catches inches."""
     return number(thing, value, 100, 3000, remedy=_INCHES_SLIP)
 
 
 def whole(thing: str, value: object, low: int, high: int) -> int:
-    """`value` as an int when it is a whole number in [low, high] (22 and 22.0 alike), else
-    InputError."""
+    """`value` as an int when it is a whole number in [low, high] (22.0 too), else InputError."""
     found = float(number(thing, value, low, high))
     if not found.is_integer():
         raise InputError(thing, value, f"a whole number from {low} to {high}")
@@ -65,8 +63,7 @@ def fret_line(
     The scales belong to the outer strings and are measured parallel to the centreline; the spreads
     are the outer string centres in mm at nut and saddles; fret `straight_fret` (may be fractional)
     is square to the centreline. Both outer strings are cut in the same proportion at every fret,
-    and so are inner strings that keep their share of the spread from nut to saddle.
-    """
+    and so are inner strings that keep their share of the spread from nut to saddle."""
     return _line(bass_scale, treble_scale, remaining(n), straight_fret, nut_spread, bridge_spread)
 
 

@@ -14,8 +14,7 @@ def serve(
 
     A point with a number serves the string of that number, alone or not. The others share the
     remaining strings in their order across them, one each; where there are fewer of one than of
-    the other, those are left out that leave the smallest sum of squared distances.
-    """
+    the other, those are left out that leave the smallest sum of squared distances."""
     numbers = numbers or (None,) * len(spots)
     by_number = {line.number: line for line in lines}
     free = [k for k, number in enumerate(numbers) if number is None]

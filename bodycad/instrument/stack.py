@@ -82,16 +82,14 @@ def board_height(stack: Stack) -> float:
 
 
 def fret_plane_height(stack: Stack, distance: float) -> float:
-    """mm of the plane of the fret crowns over the body's top, `distance` mm from the pivot toward
-    the bridge."""
+    """mm of the plane of the crowns over the body, `distance` mm from the pivot to the bridge."""
     return (
         board_height(stack) + stack.fret_height + math.tan(math.radians(stack.angle_deg)) * distance
     )
 
 
 def saddle_height(stack: Stack) -> float:
-    """mm of the string over the body's flat top at the saddle line, on the centreline (mean
-    action)."""
+    """mm of the string over the flat top at the saddle line, on the centreline (mean action)."""
     over_frets = stack.action12_treble + stack.action12_bass - stack.nut_action
     return fret_plane_height(stack, stack.pivot_to_saddle) + over_frets
 
@@ -102,8 +100,7 @@ def string_at_saddle(
     """mm of one string over the body's flat top at its own saddle line, with its own action.
 
     board: mm of the board's playing face over that top at the pocket's mouth, which is at x = mouth
-    mm; angle_deg: the neck's tilt about the mouth.
-    """
+    mm; angle_deg: the neck's tilt about the mouth."""
     line, action = instrument.lines[number - 1], instrument.actions12[number - 1]
     rise = math.tan(math.radians(angle_deg)) * (mouth - line.saddle[0])
     return board + instrument.fret_height + rise + 2.0 * action - instrument.nut_action
@@ -113,8 +110,7 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
     """The same stack with one field changed so that `saddle_height` is `target_height` mm.
 
     `for_` is "pocket_depth", "angle_deg" (or "angle") or "shim"; without a target the stack's
-    `bridge_height` is meant. Raises InputError when no possible value does it.
-    """
+    `bridge_height` is meant. Raises InputError when no possible value does it."""
     wanted = number(
         "the wanted saddle height",
         stack.bridge_height if target_height is None else target_height,
@@ -142,8 +138,7 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
 def string_height(
     instrument: Instrument, pocket_depth: float, x: float, angle_deg: float = 0.0
 ) -> float:
-    """Height in mm of the strings (mean action) over the flat body top at `x` mm from the scale
-    line."""
+    """mm of the strings (mean action) over the flat top at `x` mm from the scale line."""
     stack = instrument_stack(instrument, pocket_depth, angle_deg)
     action = (stack.action12_treble + stack.action12_bass) / 2.0
     share = 1.0 - number("x", x) / instrument.neck.centre_scale

@@ -33,8 +33,7 @@ _TUNINGS = {  # usual tunings by number of strings, treble first: common practic
 
 
 class _Derived(Size):
-    """A size worked out from the others; worked out anew when the string is copied with a
-    change."""
+    """A size worked out from the others, anew when the string is copied with a change."""
 
     __slots__ = ()
 
@@ -42,8 +41,7 @@ class _Derived(Size):
 def frequency(pitch: str | float) -> float:
     """Hertz of a note name such as "E2", "F#1", "Bb3" (A4 = 440) or of a number of Hz.
 
-    f = 440 * 2^((m - 69)/12), m the note's number with A4 = 69. Raises InputError otherwise.
-    """
+    f = 440 * 2^((m - 69)/12), m the note's number with A4 = 69. Raises InputError otherwise."""
     if isinstance(pitch, str):
         found = _NOTE.fullmatch(pitch.strip())
         if not found:
@@ -64,8 +62,7 @@ class String:
     A plain string is solid steel. A wound string's core and mass should be given from its maker's
     sheet: left out, they are estimates of origin "default" (core 0.165 mm + gauge/4, common
     practice; mass of that core and of one close helical layer of round wrap, +-10 %).
-    Raises InputError for anything else than lengths in mm, kg per metre and a pitch.
-    """
+    Raises InputError for anything else than lengths in mm, kg per metre and a pitch."""
 
     gauge: float
     wound: bool = False
@@ -115,8 +112,7 @@ class String:
 def wrap_mass(gauge: float, core: float) -> float:
     """Mass in kg/m of one close layer of round wire wound on `core` mm up to `gauge` mm outside.
 
-    Each turn advances one wire diameter w, so a turn is hypot(pi (core + w), w) long.
-    """
+    Each turn advances one wire diameter w, so a turn is hypot(pi (core + w), w) long."""
     wire = (number("gauge", gauge, above=0) - number("core", core, above=0, high=gauge)) / 2.0
     if wire == 0.0:
         return 0.0
@@ -125,8 +121,7 @@ def wrap_mass(gauge: float, core: float) -> float:
 
 
 def tension(string: String, scale: float) -> float:
-    """Pull in N of an open string of `scale` mm at its pitch: T = mu (2 L f)^2 (Mersenne,
-    Taylor)."""
+    """N of an open string of `scale` mm at its pitch: T = mu (2 L f)^2 (Mersenne, Taylor)."""
     if not isinstance(string, String):
         raise InputError("a string", string, "a String(...)")
     assert string.unit_mass is not None
@@ -141,8 +136,7 @@ def strings(
 
     Text is inches, with "w" for a wound string; a number is the mm of a plain one; a ready `String`
     is kept with its own pitch. Without `pitches`, the usual tuning for that number of strings:
-    4 and 5 are basses, 6 to 8 guitars.
-    """
+    4 and 5 are basses, 6 to 8 guitars."""
     if not isinstance(gauges, (tuple, list)) or not gauges:
         thing = "string gauges"
         raise InputError(thing, gauges, 'a sequence such as (".010", ".013", ".017", ".026w")')
@@ -178,8 +172,7 @@ def spread_positions(
 
     `spread` is outer centre to outer centre. `equal="gaps"` leaves equal air between neighbouring
     edges, `equal="centres"` equal distances between centres. Raises InputError for fewer than two
-    strings or when the strings do not fit.
-    """
+    strings or when the strings do not fit."""
     if not isinstance(gauges, (tuple, list)) or len(gauges) < 2:
         raise InputError("the gauges to spread", gauges, "two or more strings")
     for gauge in gauges:

@@ -25,8 +25,7 @@ class Pin:
 
 @dataclass(frozen=True)
 class Blank:
-    """The board before shaping: its rectangle x0..x1, y0..y1, glue joints (y of each), species,
-    pins."""
+    """The board before shaping: rectangle x0..x1, y0..y1, glue joints (y of each), wood, pins."""
 
     x0: float
     y0: float

@@ -1,5 +1,4 @@
-"""Contours by their trade shapes: a face that falls away to an edge, and a scoop that deepens to
-it."""
+"""Contours by trade shapes: a face that falls away to an edge, a scoop that deepens to it."""
 
 from __future__ import annotations
 

@@ -27,8 +27,7 @@ class Saddle(Interface):
     along the string and at its lowest. along: unit way of travel in plan, toward the nut. ahead,
     behind: travel from `at` toward the nut and away from it. low, high: least and greatest height
     of the string's point over the instrument's z = 0. string: the number of the string it serves,
-    None where its position says so.
-    """
+    None where its position says so."""
 
     id: str
     at: Point3 = point()
@@ -66,8 +65,7 @@ class Anchor(Interface):
     bridge's own edge.
 
     at: the points where the ends are held, one a string, or the two ends of a bar. strings: how
-    many strings it holds. posts: voids of the posts that carry it.
-    """
+    many strings it holds. posts: voids of the posts that carry it."""
 
     at: tuple[Point3, ...] = point()
     strings: int
@@ -84,8 +82,7 @@ class Anchor(Interface):
 class Poles(Interface):
     """The sensing points of one pickup.
 
-    points: one a string, in any order; or the two ends of a bar across the strings (bar=True).
-    """
+    points: one a string, in any order; or the two ends of a bar across the strings (bar=True)."""
 
     points: tuple[Point3, ...] = point()
     bar: bool = False
@@ -105,8 +102,7 @@ class Fit(Interface):
     solid at rest. outer: the void it enters, whose floor counts too. below: how far down it must
     still go from rest, None where the floor below is not asked. hangs: True where the solid hangs
     from the ceiling of `outer`, however deep that is cut. masked: True where the outer void is
-    kept free of finish.
-    """
+    kept free of finish."""
 
     kind: FitKind = chosen(FitKind)
     name: str
@@ -124,8 +120,7 @@ class Hides(Interface):
     kind: "on" lies on the face like a pickup's ring, "in" is let in like a cavity's cover. name:
     the rim's word in findings. rim: its outline in plan. room: the part that has the rim. face:
     where it lies. voids: what it must hide. recess: the void it is let into (kind "in"). screws:
-    the pilots of its own screws, which stand in the wood that is left.
-    """
+    the pilots of its own screws, which stand in the wood that is left."""
 
     kind: HideKind = chosen(HideKind)
     name: str
@@ -149,8 +144,7 @@ class Land(Interface):
     name: its subject in findings. On the front or back: `plan` is its outline. On the edge: a disc
     of `diameter` about `at`, `inward` the unit way into the wood. flat: True where the edge itself
     must be flat under it (a jack's lip), not only free of edge treatment. carved: True where the
-    part may enter through a contour on purpose, because its seat is judged at its own depth.
-    """
+    part may enter through a contour on purpose, because its seat is judged at its own depth."""
 
     name: str
     face: Face = chosen(Face)
@@ -182,8 +176,7 @@ class Screw(Interface):
     is bought. bites: id of the room that the thread holds in, None where it holds in the body.
     pilot: diameter of the hole in what it bites. grip: length of thread there, None where the
     thread is as long as what stands there. loaded: True where the strings' pull goes through it.
-    free: the hole in a cover or guard that it passes without biting.
-    """
+    free: the hole in a cover or guard that it passes without biting."""
 
     number: int
     hole: str = void()
@@ -208,8 +201,7 @@ class Bush(Interface):
 
     hole: the void it passes. under: the void whose ceiling is the wood's lower face. at: its axis
     in the face. clamps: the thickest wood it holds, nut and washer counted. washer: radius from the
-    axis within which the wood counts.
-    """
+    axis within which the wood counts."""
 
     hole: str = void()
     under: str = void()
@@ -224,8 +216,7 @@ class Sweep(Interface):
 
     kind: "plug" goes in through `bore` and needs air in `within`; "block" swings in `within`;
     "hand" is a knob, which needs room for fingers. room: what it sweeps. bore: the void that leads
-    it in. into: the void that `bore` must open into.
-    """
+    it in. into: the void that `bore` must open into."""
 
     kind: SweepKind = chosen(SweepKind)
     room: str = room()
@@ -254,8 +245,7 @@ class Terminal(Interface):
 
     kind: what the wire is for. voids: any of which will do (none for metal on the face). under: the
     room whose underside a ground hole must come out at. linked: True where the part needs a
-    connection to something.
-    """
+    connection to something."""
 
     kind: Wire = chosen(Wire)
     voids: tuple[str, ...] = void(default=())
@@ -282,8 +272,7 @@ class Joint(Interface):
     on the pocket's floor, the pivot that the strings turn it about. ahead: unit way toward the nut,
     in plan. rod_width, rod_depth: the truss rod's channel in the middle of the block, from the
     fretboard's underside. masked: the pocket is kept free of finish. species (or its name), grain:
-    the neck's wood. glue: area of the glue faces, mm2, for a glued neck.
-    """
+    the neck's wood. glue: area of the glue faces, mm2, for a glued neck."""
 
     mount: Mount = chosen(Mount)
     pocket: str = void()
@@ -333,8 +322,7 @@ KINDS: tuple[type[Interface], ...] = (
 
 
 def known(record: object, part: str, voids: frozenset[str], rooms: frozenset[str]) -> Interface:
-    """`record` when it is one of KINDS, is stated for `part` and speaks of known ids; else
-    InputError."""
+    """`record` when it is of KINDS, stated for `part` and of known ids; else InputError."""
     if not isinstance(record, KINDS):
         allowed = ", ".join(kind.__name__ for kind in KINDS)
         raise InputError(f"an interface of {part}", record, allowed)

@@ -55,8 +55,7 @@ class Layout:
     """Everything about one instrument, mm.
 
     pieces: the workpieces, the body first. rooms and interfaces are in the instrument's frame,
-    which is the body's own.
-    """
+    which is the body's own."""
 
     name: str
     parameters: Mapping[str, Any]
@@ -133,8 +132,7 @@ class Layout:
         return {}
 
     def with_parts(self, placed: tuple[Placed, ...], links: tuple[Link, ...]) -> Layout:
-        """The same cuts with other placed parts and connections; rooms and interfaces of parts that
-        are gone go with them."""
+        """The same cuts with other placed parts and links, and what those parts state."""
         ids = {one.id for one in placed}
         stated = tuple(one for one in self.interfaces if one.part in ids)
         return replace(self, placed=placed, links=links, interfaces=stated)
@@ -152,8 +150,7 @@ class Layout:
         return self.body.meant(one, two)
 
     def mirrored(self) -> Layout:
-        """The left-handed twin: everything reflected in the centreline; parts keep their own
-        shape."""
+        """The left-handed twin: all reflected in the centreline; parts keep their own shape."""
         return replace(
             self,
             pieces=tuple(piece.mirrored() for piece in self.pieces),
@@ -183,8 +180,7 @@ def lay_out(
     for a left hand. `pieces` are further workpieces that serve no part.
 
     Raises InputError for a part that does not answer, repeated ids, a `meets`, a link or an
-    interface that names nothing, and words outside the vocabularies.
-    """
+    interface that names nothing, and words outside the vocabularies."""
     voids: list[Void] = []
     rooms: list[Room] = []
     more = list(pieces)

@@ -150,8 +150,7 @@ def removed(
     """Volume and first moments (4,) of the wood that `shapes` together take, outside the carves of
     `minus`.
 
-    A stretch is halved until its volume settles within `enough` mm3.
-    """
+    A stretch is halved until its volume settles within `enough` mm3."""
     sums = np.zeros(4)
     for stretch in _stretches(shapes, list(minus), around):
         level = _level(stretch, around)
@@ -164,8 +163,7 @@ def removed(
 
 @dataclass(frozen=True, eq=False)
 class _Stretch:
-    """Shapes that hang together between two heights, what is taken off them, and the outline if it
-    matters."""
+    """Shapes that hang together between two heights, what is taken off, and any outline."""
 
     low: float
     high: float
@@ -186,8 +184,7 @@ class _Stretch:
 def _stretches(
     shapes: Sequence[Cut], minus: list[tuple[Cut, Any]], around: Around
 ) -> list[_Stretch]:
-    """The shapes regrouped between each two heights that matter, each group run as far up as
-    nothing changes for it."""
+    """The shapes regrouped between each two heights that matter, as far up as nothing changes."""
     skin = around.skin
     boxes = np.array([s.box for s in shapes])
     all_over = block((*boxes[:, :2].min(axis=0), *boxes[:, 3:5].max(axis=0)))

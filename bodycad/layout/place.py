@@ -43,8 +43,7 @@ class Place:
 
 @dataclass(frozen=True)
 class Depth:
-    """How deep a cut goes from its face: a depth, or the wood to leave to the opposite plain
-    face."""
+    """How deep a cut goes from its face: a depth, or the wood to leave to the other face."""
 
     depth: float | None = None
     leave: float | None = None
@@ -60,8 +59,7 @@ class Depth:
         )
 
     def below(self, thickness: float, name: str) -> float:
-        """Depth in mm from the face in stock of `thickness`; InputError when nothing would be
-        cut."""
+        """Depth in mm from the face in stock of `thickness`; InputError where nothing is cut."""
         found = self.depth or 0.0 if self.leave is None else thickness - self.leave
         if not 0.0 < found <= thickness:
             allowed = f"more than 0 and at most the {thickness:g} mm thickness"

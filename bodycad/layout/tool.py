@@ -37,8 +37,7 @@ def tool_shapes(piece: Workpiece) -> Mapping[str, Shape]:
 
 
 def past_faces(void: Void, skin: Skin) -> Shape:
-    """The void's shape run at least `OVER` past each face it opens, where its end reaches that
-    face."""
+    """The void's shape run at least `OVER` past each face that it opens and reaches."""
     first, last = (
         max((_overrun(end, face, skin) for face in sorted(void.opens)), default=0.0)
         for end in void.shape.ends
@@ -71,8 +70,7 @@ def into(shape: Shape, other: Void) -> Shape:
     """The shape with any level end that stands on the other void's floor or ceiling run `OVER` into
     it.
 
-    Only where the whole plan lies inside the other void, so that no more wood goes.
-    """
+    Only where the whole plan lies inside the other void, so that no more wood goes."""
     host = other.shape
     if not (shape.upright and host.upright):
         return shape

@@ -20,8 +20,7 @@ class Void:
     part: id of the placed part it serves. face: where the tool comes from. operation: the trade's
     word for the cut, which drawings use in layer names. opens: the faces whose air it is meant to
     reach. meets: ids of the voids it is meant to open into. Words may be given as plain strings;
-    any other word is an InputError that names part, void and what is allowed.
-    """
+    any other word is an InputError that names part, void and what is allowed."""
 
     id: str
     part: str
@@ -71,8 +70,7 @@ class Void:
 class Room:
     """The room a part takes once fitted: a simple solid with an id, its part and what it is.
 
-    The kind may be given as a plain string; a word that is not a RoomKind is an InputError.
-    """
+    The kind may be given as a plain string; a word that is not a RoomKind is an InputError."""
 
     id: str
     part: str

@@ -42,8 +42,7 @@ def body_figures(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
     """Area, volume, mass and centroid of a finished workpiece, to better than 1e-6 of the slab's
     volume.
 
-    `tools` by void id replaces the shapes that the piece's voids would take.
-    """
+    `tools` by void id replaces the shapes that the piece's voids would take."""
     skin, shapes = piece.skin, list((tool_shapes(piece) if tools is None else tools).values())
     sums, around = _slab(skin), Around(skin)
     enough = SPLIT * skin.outline.area * skin.thickness
@@ -59,8 +58,7 @@ def body_figures(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
 
 
 def removed_volumes(piece: Workpiece) -> Mapping[str, float]:
-    """By void id: the volume (mm3) that each void alone takes out of the plain slab, overlaps
-    counted in each."""
+    """By void id: mm3 that each void alone takes out of the plain slab, overlaps in each."""
     plain = Skin(piece.skin.outline, piece.thickness, Square(), Square())
     around = Around(plain)
     return {
@@ -73,8 +71,7 @@ def wood_removed(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
     """By void id: the volume (mm3) that each void alone takes out of the shaped piece; 0 for a
     miss.
 
-    `tools` by void id replaces the shapes that the piece's voids would take.
-    """
+    `tools` by void id replaces the shapes that the piece's voids would take."""
     around = Around(piece.skin)
     return {
         name: float(removed([shape], around, around.carves, FINE * shape.volume)[0])
@@ -91,8 +88,7 @@ def skin_volume(skin: Skin) -> float:
 
 
 def edged_volume(skin: Skin) -> float:
-    """Volume (mm3) of the slab with its edges, before contours, ledges that follow them and
-    voids."""
+    """Volume (mm3) of the slab with its edges, before contours, their ledges and voids."""
     return float(_slab(skin)[0])
 
 

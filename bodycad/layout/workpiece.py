@@ -27,8 +27,7 @@ class Frame:
     """Where a workpiece's own frame sits in the instrument's.
 
     The piece is turned over about its x axis where `turned_over` (its front then faces the back),
-    turned by `turn_deg` about z, and shifted by (x, y, z) mm.
-    """
+    turned by `turn_deg` about z, and shifted by (x, y, z) mm."""
 
     x: float = 0.0
     y: float = 0.0
@@ -79,8 +78,7 @@ class Workpiece:
     In that frame wood fills `-thickness <= z <= 0` inside the skin's outline; its front is z = 0.
     part: id of the placed part it belongs to, "" for none. blank: the board or sheet it is cut
     from, None where an offcut will do. sheet: it is cut from plastic, metal or ply sheet, whose
-    limits are not those of a body's wood ("edge.sheet"). title: its name for people.
-    """
+    limits are not those of a body's wood ("edge.sheet"). title: its name for people."""
 
     id: str
     skin: Skin

@@ -26,8 +26,7 @@ CHOICE = {"size": False}
 class Ferrule:
     """A string ferrule at the back: a plain sleeve let in `depth` mm.
 
-    `hole` is the diameter drilled for it. The string's ball end seats on its floor.
-    """
+    `hole` is the diameter drilled for it. The string's ball end seats on its floor."""
 
     hole: float = default(7.9, 0.1)
     depth: float = default(11.0, 0.3)

@@ -37,8 +37,7 @@ class Cover:
 
     gap: room each side between cover and recess; screws: (u, v) of its screws in the cavity's own
     axes; screw_hole: diameter of their holes in the plate; boss: diameter of the wood left standing
-    round each screw.
-    """
+    round each screw."""
 
     thickness: float = default(2.5, 0.2)
     gap: float = default(0.2)
@@ -70,8 +69,7 @@ class Cavity:
     def routed(self) -> Profile:
         """The plan as routed: less the bosses, corners rounded to the cutter.
 
-        Raises InputError when the bosses cut the cavity in two or leave nothing.
-        """
+        Raises InputError when the bosses cut the cavity in two or leave nothing."""
         shape = self.profile
         for u, v in self.cover.screws:
             pieces = difference(shape, circle(self.cover.boss, u, v))
@@ -101,8 +99,7 @@ class Cavity:
         return found[0]
 
     def fitted(self, part: str, drawn: Cavity, made: Made) -> Cavity:
-        """The cavity and the plan of its cover are those drawn; only the cover's thickness is its
-        own."""
+        """Cavity and plan of the cover are those drawn; the cover's thickness is its own."""
         if self.cover.thickness == drawn.cover.thickness:
             return drawn
         return replace(drawn, cover=replace(drawn.cover, thickness=self.cover.thickness))
@@ -163,8 +160,7 @@ class Cavity:
         )
 
     def pieces(self, part: str, place: Place, piece: Workpiece) -> tuple[Workpiece, ...]:
-        """The cover, seen from behind: its own y runs the other way; its datum is the middle of
-        its plan's box."""
+        """The cover from behind, its own y the other way; datum: the middle of its plan's box."""
         cover, flip, name = self.cover, 1.0 if place.flipped else -1.0, f"{part}.cover"
         u0, v0, u1, v1 = self.plate.box
         middle = (u0 + u1) / 2.0, (v0 + v1) / 2.0

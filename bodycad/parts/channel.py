@@ -26,8 +26,7 @@ class Channel:
     The drill comes from behind `start`, on the line of the hole. `from_face` is "front" when it
     begins on the plain front (a ground hole under the bridge), else "" when it begins in a void.
     `kind` says what runs in it: "wire" or "signal", "ground", "power". A channel needs no
-    place of its own.
-    """
+    place of its own."""
 
     start: Point3 = field(metadata=CHOICE)
     end: Point3 = field(metadata=CHOICE)

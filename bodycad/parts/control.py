@@ -32,8 +32,7 @@ class Control:
 
     Subclasses are dataclasses with `cavity` (id of the placed cavity), `panel` (wood between the
     front and the cavity, mm), `hole`, `bush`, `depth` and `knob`, a `can` profile and their mass in
-    `kg`.
-    """
+    `kg`."""
 
     cavity: str
     panel: float

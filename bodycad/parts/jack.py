@@ -24,8 +24,7 @@ CHOICE = {"size": False}
 def inward(place: Place, z: float, start: float) -> tuple[Point3, Point3]:
     """A point `start` mm along the inward axis from the edge point, and that axis.
 
-    A part that enters from the edge has u pointing into the body.
-    """
+    A part that enters from the edge has u pointing into the body."""
     turn = math.radians(place.turn_deg)
     axis = (math.cos(turn), math.sin(turn), 0.0)
     return (place.x + start * axis[0], place.y + start * axis[1], z), axis
@@ -43,8 +42,7 @@ class EndJack:
 
     z: height of the axis; cup: bore for the cup; lip: diameter of its flange; bore: the hole that
     goes on to the cavity, `reach` mm from the edge; plug: how far the plug's tip goes past the
-    panel; plug_room: diameter of the clear way it needs (its lugs bend round it).
-    """
+    panel; plug_room: diameter of the clear way it needs (its lugs bend round it)."""
 
     cavity: str = field(metadata=CHOICE)
     z: float = field(metadata=CHOICE)
@@ -109,8 +107,7 @@ class EndJack:
 class StrapButton:
     """A strap button on the edge; datum: its screw on the edge, u inward.
 
-    z: height of the screw; base: diameter of the button's foot; pilot and pilot_depth: its hole.
-    """
+    z: height of the screw; base: diameter of the button's foot; pilot and pilot_depth: its hole."""
 
     z: float = field(metadata=CHOICE)
     base: float = default(14.0, 0.5)

@@ -43,8 +43,7 @@ class NeckFerrule:
         web  |  |    |  |   | height
              |__|    |__|   v      the screw head bears on the web, `web` mm from the seat
 
-    `fit` is what the counterbore is wider than the flange.
-    """
+    `fit` is what the counterbore is wider than the flange."""
 
     flange: float = default(14.0, 0.1)
     height: float = default(6.0, 0.2)

@@ -34,8 +34,7 @@ class Ring:
         <--------- length ----------->      o: screws, screw_length apart across the strings,
                                                screw_width apart along them
 
-    `height` is the ring's own height; the pilots are for its four wood screws.
-    """
+    `height` is the ring's own height; the pilots are for its four wood screws."""
 
     length: float = default(91.0, 0.5)
     width: float = default(46.5, 0.5)

@@ -1,2 +1,1 @@
-"""Where a neck screw may stand on the heel, and which pattern of screws holds the string pull
-best."""
+"""Where a neck screw may stand on the heel, and which pattern holds the string pull best."""

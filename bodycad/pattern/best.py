@@ -72,8 +72,7 @@ class Moments:
 
 @dataclass(frozen=True)
 class Stand:
-    """One screw of a pattern: where, with what, the least margin of its own bolt checks (mm) and of
-    which."""
+    """One screw: where, with what, the least margin of its own bolt checks (mm), and of which."""
 
     screw: Planned
     point: tuple[float, float]
@@ -166,8 +165,7 @@ def with_screws(layout: Layout, neck: str, screws: Sequence[Planned]) -> Layout:
 
 
 def field_of(layout: Layout, found: Standing, spare: float = 0.0) -> Field:
-    """The search's field: at each place the strongest option whose checks all have `spare` mm to
-    spare."""
+    """The search's field: at each place the strongest option that has `spare` mm to spare."""
     kit = kit_of(layout, found.neck)
     holds = np.array([_holds(found.neck, kit, option) for option in found.options])
     stands = found.stands & (found.margins >= spare - SLACK)

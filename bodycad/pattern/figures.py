@@ -49,8 +49,7 @@ TURNS = 26
 
 @dataclass(frozen=True)
 class Option:
-    """A screw that may be used: the wood left under its ferrule and its length under the head,
-    mm."""
+    """A screw that may be used: wood left under its ferrule, length under its head, mm."""
 
     wood: float
     length: float
@@ -156,8 +155,7 @@ def _screws(at: Spots, option: Option) -> Screws:
 
 
 def least_margin(layout: Layout, found: np.ndarray, strict: bool) -> tuple[np.ndarray, np.ndarray]:
-    """Of figures (FIGURES, m) less their limits: the least (m,), mm, and its row of FIGURES
-    (m,)."""
+    """Of figures (FIGURES, m) less their limits: the least (m,), mm, and its row (m,)."""
     margins = found - np.array([floor_of(layout, name, strict) for _, _, name in FIGURES])[:, None]
     row = margins.argmin(axis=0)
     return np.take_along_axis(margins, row[None], axis=0)[0], row.astype(np.int8)

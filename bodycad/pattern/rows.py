@@ -76,8 +76,7 @@ class Seats:
         self._known: dict[Chosen, tuple[int, ...] | None] = {}
 
     def places(self, chosen: Chosen) -> tuple[int, ...] | None:
-        """Columns for screws in those rows and sides, in the same order; None where there are
-        none."""
+        """Columns for screws in those rows and sides, in the same order, or None."""
         if chosen not in self._known:
             self._known[chosen] = self._placed(chosen)
         return self._known[chosen]
@@ -144,8 +143,7 @@ class Bounds:
         return self._known[key]
 
     def _most(self, chosen: Chosen, sum_: float, best: float, left: int) -> float:
-        """The greatest sum of u2 that `left` more screws on the side of `chosen` make with it, if
-        over `best`."""
+        """The greatest sum of u2, over `best`, of `chosen` and `left` more screws on its side."""
         if left == 0:
             return max(best, sum_)
         start, side = chosen[-1]

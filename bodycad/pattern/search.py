@@ -74,8 +74,7 @@ def moment(field: Field, places: Sequence[tuple[int, int]]) -> float:
 
 
 def _promising(field: Field, count: int) -> list[tuple[float, float]]:
-    """Every value that strength / u takes, N/mm, with a moment (N mm) that no pattern of it
-    exceeds, greatest first."""
+    """Every value of strength / u, N/mm, and a bound (N mm) of its patterns, falling."""
     use = (field.strength > -math.inf) & (field.u[:, None] > 0.0)
     rows = np.nonzero(use)[0]
     values, owner = np.unique(field.strength[use] / field.u[rows], return_inverse=True)
@@ -141,14 +140,12 @@ class _Branches:
                     return
 
     def _last_row(self, first: int) -> int:
-        """The highest row in which the last screw may stand when the first stands in row
-        `first`."""
+        """The highest row in which the last screw may stand when the first is in row `first`."""
         most = self.field.u[first] - self.rule.span + 1e-9
         return int(np.searchsorted(self.field.u, most, side="right")) - 1
 
     def _bound(self, left: int, row: int, missing: tuple[bool, bool], last: int) -> float:
-        """The most that `left` more screws in rows up to `row` add, the last of them in a row up to
-        `last`, mm2."""
+        """mm2 that `left` more screws up to `row` add at most, the last of them up to `last`."""
         whole = self.bounds.together(left, row, missing)
         if last >= row:
             return whole

@@ -117,8 +117,7 @@ def neck_of(layout: Layout, name: str | None = None) -> Neck:
 def standing(
     layout: Layout, wood: float, length: float, grid: float = GRID, neck: str | None = None
 ) -> Standing:
-    """The map for screws of one `length` (mm) over seats with one `wood` (mm) left under the
-    pocket."""
+    """The map for screws of one `length` over seats with one `wood` under the pocket, mm."""
     return standing_of(layout, (Option(wood, length),), grid, neck)
 
 
