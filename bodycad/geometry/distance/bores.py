@@ -5,8 +5,7 @@ radii. Where an end takes part, the nearest point of each solid to the other's i
 The two planes square to the line between these points, which no point of either solid crosses, are
 never farther apart than the solids; once they are as far apart as the points, the turns end. A
 bore in a bay of a prism, over a tilted floor or beside a carve is searched along its axis and over
-its ends.
-"""
+its ends."""
 
 from __future__ import annotations
 

@@ -2,8 +2,7 @@
 
 Where two faces come nearest they share their normal. On prisms and carves such points fill straight
 lines or lie on the curves given here, so one of the two nearest points always lies on one of these
-curves. The other is the nearest point of the other solid, which `closest` gives.
-"""
+curves. The other is the nearest point of the other solid, which `closest` gives."""
 
 from __future__ import annotations
 
@@ -37,8 +36,7 @@ class Curves:
 def search_curves(curves: Curves, measure: Measure, best: Best) -> None:
     """Offer `best` the least distance along the curves, to within BOUND / 2.
 
-    `measure` must not change faster than one travels along a curve.
-    """
+    `measure` must not change faster than one travels along a curve."""
     count = np.maximum(np.ceil(curves.length / CELL), 1.0).astype(int)
     index = np.repeat(np.arange(len(count)), count)
     half = 0.5 / count[index]

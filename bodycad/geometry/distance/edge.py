@@ -3,8 +3,7 @@
 Where the edge is the same all round, the air beside it is a profile in (s, z), s being the plan
 distance in from the outline; a distance in that plane is the distance in space. A level prism is
 exact; a tilted floor, a bore, and what runs along a stretch of the outline or follows a contour are
-searched to within `search.BOUND`.
-"""
+searched to within `search.BOUND`."""
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """How much wood stands between two solids, or between a shape and a face of the body.
 
-`table` says how each pair of solids is measured and to what bound.
-"""
+`table` says how each pair of solids is measured and to what bound."""
 
 from __future__ import annotations
 

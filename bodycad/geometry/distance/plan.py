@@ -23,8 +23,7 @@ def chain_gap(one: Segments, two: Segments) -> tuple[float, np.ndarray, np.ndarr
     cross.
 
     Exact: the least distance of two segments is reached at an end of one, or where the line through
-    centres or the perpendicular from a centre meets both, or where they cross.
-    """
+    centres or the perpendicular from a centre meets both, or where they cross."""
     if len(two) > LONG:
         two = _within_reach(two, one)
     if len(one) > LONG:
@@ -103,8 +102,7 @@ def inside_gap(inner: Profile, outer: Profile) -> tuple[float, np.ndarray, np.nd
     """Least room (mm) between an inner profile and the chain round it; negative where it pokes out.
 
     When the inner profile leaves the outer one, the figure is how far its farthest vertex, or the
-    deepest point found along its arcs, lies outside.
-    """
+    deepest point found along its arcs, lies outside."""
     if inner.circle:
         (x, y), radius = inner.circle
         centre = np.array([[x, y]])

@@ -2,8 +2,7 @@
 
 Level prisms have a closed form: the distance of their plans and the height between them. A tilted
 floor too, where walls face each other at the least plan distance or where a level floor stands over
-the other's top; else one of the nearest points lies on a wall or a rim, and those are searched.
-"""
+the other's top; else one of the nearest points lies on a wall or a rim, and those are searched."""
 
 from __future__ import annotations
 

@@ -2,8 +2,7 @@
 
 The distance that `closest` gives changes at most as fast as one walks, so a cell of half-size h
 round a sample cannot come nearer than the sample's distance less h. Cells that cannot hold the
-least distance are dropped, the others are halved.
-"""
+least distance are dropped, the others are halved."""
 
 from __future__ import annotations
 
@@ -33,8 +32,7 @@ class Gap:
     """A least distance in mm, how far it may be overstated, its two witness points, and what was
     measured.
 
-    `between`: the two solids; "front", "back" or "edge" stands for that surface of the skin.
-    """
+    `between`: the two solids; "front", "back" or "edge" stands for that surface of the skin."""
 
     distance: float
     bound: float
@@ -50,8 +48,7 @@ class Gap:
 class Best:
     """The least distance found so far, its witnesses, and how far below it the true one may lie.
 
-    `least`: what the distance is known not to fall below; a search that reaches it is over.
-    """
+    `least`: what the distance is known not to fall below; a search that reaches it is over."""
 
     distance: float
     point: np.ndarray

@@ -3,8 +3,7 @@
 A shelf is open upward (at the back downward) from a floor over a narrow band in plan, so the least
 distance to it is that to the nearest of its upright lines. The band is searched by branch and bound
 in cells of (along the outline, in from it): no point of a cell lies farther in plan from its centre
-than its radius, and none lower than the lowest floor over it.
-"""
+than its radius, and none lower than the lowest floor over it."""
 
 from __future__ import annotations
 

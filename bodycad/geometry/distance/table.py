@@ -76,8 +76,7 @@ PAIRS: Mapping[tuple[type[Solid], type[Solid]], Pair] = MappingProxyType(
 def pair_of(one: Solid, two: Solid) -> tuple[Pair, bool]:
     """The pair of two solids, and whether they stand in it the other way round.
 
-    Raises InputError when the table has no such pair.
-    """
+    Raises InputError when the table has no such pair."""
     kinds = type(one), type(two)
     if kinds in PAIRS:
         return PAIRS[kinds], False

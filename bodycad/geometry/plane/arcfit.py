@@ -2,8 +2,7 @@
 
 Each step is a biarc: two arcs that meet the curve's points and tangents at both ends and each
 other's tangent between (equal arms). Its deviation shrinks with the cube of its length, which
-steers a greedy search for the longest step that stays within the tolerance.
-"""
+steers a greedy search for the longest step that stays within the tolerance."""
 
 from __future__ import annotations
 
@@ -37,8 +36,7 @@ def fit_arcs(
     the first to the last of `breaks` and the chain passes exactly through the curve at each of
     them; between two breaks the count of arcs is close to the least for equal-arm biarcs. The last
     row is the end point, with bulge 0. Raises InputError naming `name` when the curve is not
-    finite, stands still or cannot be fitted.
-    """
+    finite, stands still or cannot be fitted."""
     number(f"{name}: the fitting tolerance", tolerance, 1e-6)
     marks = np.asarray(breaks, float)
     if (
@@ -74,8 +72,7 @@ def biarcs(
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Equal-arm biarcs from points `a` (m, 2) along unit `u` to `b` along unit `v`.
 
-    Returns the joints (m, 2) and both bulges (m,). Not finite where no such biarc exists.
-    """
+    Returns the joints (m, 2) and both bulges (m,). Not finite where no such biarc exists."""
     w, both = b - a, u + v
     square, forward = (w * w).sum(axis=1), (w * both).sum(axis=1)
     spread = 2.0 * (1.0 - (u * v).sum(axis=1))

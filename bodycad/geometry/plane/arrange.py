@@ -1,8 +1,7 @@
 """Split segments where they meet, keep some of the pieces, and chain those into regions.
 
 The exact arrangement under `boolean` and `offset`: arcs stay arcs, and a piece that was not cut
-keeps its own ends to the bit.
-"""
+keeps its own ends to the bit."""
 
 from __future__ import annotations
 

@@ -32,8 +32,7 @@ def overlay(
 
     The profiles must be simple (see `meet.crossings`). Edges that lie on each other within 1e-7 mm
     count as one, so profiles that share an edge merge without a sliver. `rule` must deny a point
-    that is in no profile.
-    """
+    that is in no profile."""
     if not profiles:
         return ()
     parts = [halved(shape.segments)[0] for shape in profiles]

@@ -31,8 +31,7 @@ def rectangle(
 ) -> Profile:
     """`length` along x by `width` along y, mm, centred on (x, y), with corner radius `corner`.
 
-    Raises InputError when a size is not positive or the corner exceeds half the shorter side.
-    """
+    Raises InputError when a size is not positive or the corner exceeds half the shorter side."""
     number("a rectangle's length", length, above=0.0)
     number("a rectangle's width", width, above=0.0)
     number(
@@ -52,8 +51,7 @@ def rounded(
     """A polygon whose corners are rounded by exact tangent arcs of `radius` mm (one, or one a
     corner).
 
-    Raises InputError when a radius is negative or two arcs would overlap on a side.
-    """
+    Raises InputError when a radius is negative or two arcs would overlap on a side."""
     count = len(points)
     radii = (
         [float(radius)] * count if isinstance(radius, (int, float)) else list(map(float, radius))
@@ -115,8 +113,7 @@ def slot(
 def hull(circles: Sequence[tuple[float, float, float]], name: str = "a hull of circles") -> Profile:
     """The band stretched round circles (x, y, radius): exact tangent lines and arcs.
 
-    Raises InputError when there is no circle or a radius is not positive.
-    """
+    Raises InputError when there is no circle or a radius is not positive."""
     if not circles:
         raise InputError(name, "no circles", "at least one (x, y, radius)")
     for _, _, r in circles:
@@ -201,8 +198,7 @@ def mirrored_half(
     """A profile symmetric about the centreline from its +y half.
 
     `points`: (x, y) or (x, y, bulge) vertices from one centreline point to the other; both ends lie
-    on y = 0. Raises InputError when they do not.
-    """
+    on y = 0. Raises InputError when they do not."""
     rows: list[tuple[float, ...]] = [(*p, 0.0)[:3] for p in points]
     if len(rows) < 2 or abs(rows[0][1]) > 1e-9 or abs(rows[-1][1]) > 1e-9:
         raise InputError(

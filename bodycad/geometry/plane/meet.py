@@ -3,8 +3,7 @@
 Two tolerances rule this family of modules. Curves whose nearest approach is within `TOUCH` are
 tangent there, at one point. Points within `SNAP` of each other are one point, and an end within
 `SNAP` of another segment lies on it; collinear and co-circular overlaps follow from that, because
-their extent is marked by such ends.
-"""
+their extent is marked by such ends."""
 
 from __future__ import annotations
 
@@ -33,8 +32,7 @@ class Meetings:
 def meetings(s: Segments) -> Meetings:
     """All points that two of the segments have in common, shared ends included.
 
-    An overlap is reported by the ends that lie in it. A point may be reported more than once.
-    """
+    An overlap is reported by the ends that lie in it. A point may be reported more than once."""
     i, j = box_pairs(s.boxes, SNAP)
     first, second, points = (
         np.concatenate(parts) for parts in zip(_ends_on(s, i, j), _crossed(s, i, j))

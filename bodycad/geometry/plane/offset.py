@@ -2,8 +2,7 @@
 
 Every point of the parallel curve lies on a shifted segment or on an arc about a vertex. All of
 these are cut where they meet, and the pieces that come nearer to the outline than the distance, or
-lie on the wrong side of it, are dropped.
-"""
+lie on the wrong side of it, are dropped."""
 
 from __future__ import annotations
 
@@ -21,8 +20,7 @@ def offset(shape: Profile, distance: float) -> tuple[Profile, ...]:
     first.
 
     Inward it may fall into several profiles or none. Outward there is one: a gap that closes up
-    leaves holes, which `offset_regions` returns too.
-    """
+    leaves holes, which `offset_regions` returns too."""
     return tuple(region.outer for region in offset_regions(shape, distance))
 
 

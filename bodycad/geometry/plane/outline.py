@@ -23,8 +23,7 @@ class Spline:
     its second derivatives.
 
     The knots are the running chord length: measured on unevenly sampled outlines, centripetal knots
-    strayed up to eight times further from the sampled shape.
-    """
+    strayed up to eight times further from the sampled shape."""
 
     knots: np.ndarray
     points: np.ndarray
@@ -97,8 +96,7 @@ def smooth_outline(
     The arcs stay within `tolerance` mm of a curve of continuous curvature and pass through every
     point. `corners` lists the indices of sharp points; between two neighbouring corners runs a
     straight line, or a smooth curve when there are points between them. Raises InputError naming
-    `name` for fewer than three points, repeated points, or an outline that crosses itself.
-    """
+    `name` for fewer than three points, repeated points, or an outline that crosses itself."""
     given = _given(points, 3, name)
     _apart(np.vstack([given, given[:1]]), name)
     sharp = _corners(corners, len(given), name)
@@ -116,8 +114,7 @@ def smooth_half(
     """An outline symmetric about the centreline y = 0 from the points of its +y half, mm.
 
     The first and the last point lie on y = 0, where the outline runs square to the centreline
-    unless the point is listed in `corners`. Otherwise as `smooth_outline`.
-    """
+    unless the point is listed in `corners`. Otherwise as `smooth_outline`."""
     half = _given(points, 3, name)
     if np.any(np.abs(half[[0, -1], 1]) > 1e-9):
         raise InputError(

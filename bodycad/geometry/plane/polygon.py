@@ -12,8 +12,7 @@ def even_polygon(shape: Profile, sagitta: float) -> np.ndarray:
     place.
 
     The edges leave the arcs by at most `sagitta` mm: the inner vertices of a flattened arc are
-    moved off it by about two thirds of that, so that sums over many sections do not drift.
-    """
+    moved off it by about two thirds of that, so that sums over many sections do not drift."""
     s = shape.segments
     with np.errstate(divide="ignore", invalid="ignore"):
         step = 2.0 * np.arccos(np.clip(1.0 - sagitta / s.radius, -1.0, 1.0))

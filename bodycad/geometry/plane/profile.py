@@ -22,8 +22,7 @@ class Profile:
     """A closed counter-clockwise chain; make one with `profile()` or the functions of `build`.
 
     `vertices` (n, 3): x, y in mm and the bulge, tan(included angle / 4), of the segment that
-    starts there (positive turns counter-clockwise, 0 is a straight line).
-    """
+    starts there (positive turns counter-clockwise, 0 is a straight line)."""
 
     vertices: np.ndarray
 
@@ -51,9 +50,8 @@ class Profile:
         moment = ((s.a + s.b) * cross[:, None]).sum(axis=0) / 6.0
         sweep, radius = s.sweep[s.arc], s.radius[s.arc]
         # A circular segment of area R^2 (t - sin t)/2 has its centroid 4 R sin^3(t/2) / (3 (t - sin
-        # t)) from
-        # the arc's centre (CRC tables); their product needs no division, so that flat arcs stay
-        # exact.
+        # t)) from the arc's centre (CRC tables); their product needs no division, so that flat arcs
+        # stay exact.
         piece = radius**2 * _arc_less_sine(sweep) / 2.0
         lever = 2.0 / 3.0 * radius**3 * np.sin(sweep / 2.0) ** 3
         angle = s.start[s.arc] + sweep / 2.0
@@ -85,8 +83,7 @@ class Profile:
         """Where a cutter inside must turn: points (n, 2) and radii (n,) in mm, 0 for a sharp
         corner.
 
-        A corner is sharp when the chain turns inward by more than 2 degrees at a vertex.
-        """
+        A corner is sharp when the chain turns inward by more than 2 degrees at a vertex."""
         return self._corners(1.0)
 
     @property
@@ -148,8 +145,7 @@ def profile(vertices: Iterable[tuple[float, ...]], name: str = "a profile") -> P
     """A Profile from (x, y) or (x, y, bulge) vertices in either sense of turning.
 
     Repeated vertices are dropped. Raises InputError naming `name` when a number is not finite,
-    fewer than two vertices remain or the area is nil.
-    """
+    fewer than two vertices remain or the area is nil."""
     try:
         given = [tuple(map(float, v)) for v in vertices]
         if any(len(v) not in (2, 3) for v in given):

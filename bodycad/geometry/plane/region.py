@@ -78,8 +78,7 @@ def near_pairs(boxes: np.ndarray, distance: float) -> np.ndarray:
     """Index pairs (m, 2), i < j in rising order, of boxes at most `distance` mm apart.
 
     `boxes` (n, 4): x0, y0, x1, y1; or (n, 6): x0, y0, x1, y1, z0, z1. Every pair within `distance`
-    is there; one further than that by less than 1e-9 mm may be too.
-    """
+    is there; one further than that by less than 1e-9 mm may be too."""
     import shapely
 
     number("a search distance", distance, 0.0)

@@ -30,8 +30,7 @@ class Segments:
     """n segments from `a` to `b` (n, 2) in mm with `bulge` (n,): tan(sweep/4), 0 for a line.
 
     A positive bulge turns counter-clockwise. Every array below is (n,) or (n, 2); the values of
-    arc-only arrays (`centre`, `radius`, `start`) are meaningless where `arc` is False.
-    """
+    arc-only arrays (`centre`, `radius`, `start`) are meaningless where `arc` is False."""
 
     a: np.ndarray
     b: np.ndarray
@@ -167,8 +166,7 @@ class Segments:
         bulge, square = self.bulge, self.bulge**2
         quarter = self.chord / (4.0 * np.where(self.arc, bulge, np.inf))
         # The sine and cosine of half the included angle, from its quarter's tangent. An end counts
-        # as far as it
-        # overshoots for an arc; a line's own length does not count.
+        # as far as it overshoots for an arc; a line's own length does not count.
         return np.stack(
             [
                 self.chord / 2.0,
@@ -204,8 +202,7 @@ class Segments:
         """Square of the distance (m, n) of `spots` x + iy (m, 1) to every segment, or (k,) to
         segment `index` (k,) of each of (k,) spots.
 
-        In the frame of the chord: no large numbers are subtracted, however flat an arc.
-        """
+        In the frame of the chord: no large numbers are subtracted, however flat an arc."""
         chord, frame = (
             (self._chord, self._frame)
             if index is None
@@ -285,8 +282,7 @@ class Segments:
     def encloses(self, points: np.ndarray) -> np.ndarray:
         """Whether each of `points` (m, 2) lies inside the chain, which must be closed.
 
-        By the parity of the chord polygon, turned over where a point lies between chord and arc.
-        """
+        By the parity of the chord polygon, turned over where a point lies between chord and arc."""
         x, y = points[:, :1], points[:, 1:]
         ax, ay, by, lean = self.chords
         above = ay > y
@@ -437,8 +433,7 @@ def _under_arc(s: Segments, points: np.ndarray, index: np.ndarray) -> np.ndarray
     """Whether each of `points` (k, 2) lies between chord and arc `index` (k,).
 
     The comparisons of the crossing count decide the side of the chord, so that a point on a chord
-    is counted once: it is taken as shifted by an infinitesimal (+x, then +y).
-    """
+    is counted once: it is taken as shifted by an infinitesimal (+x, then +y)."""
     a, b, y = s.a[index], s.b[index], points[:, 1]
     rise = b[:, 1] - a[:, 1]
     left = np.where(

@@ -26,8 +26,7 @@ class Carve(Solid):
     u is level, from `origin` (x, y) in the direction `turn_deg` from +x; the sweep runs to the left
     of u from `span[0]` to `span[1]` mm, climbing at `tilt_deg` about the height `pivot`; w is the
     height z while the sweep is level. Planes and cylinders only: a straight side of the section
-    sweeps a bevel, an arc a round or a scoop; a tilted sweep fades out along its length.
-    """
+    sweeps a bevel, an arc a round or a scoop; a tilted sweep fades out along its length."""
 
     section: Profile
     origin: tuple[float, float]
@@ -120,8 +119,7 @@ class Carve(Solid):
     def height(self, points: np.ndarray, face: str) -> np.ndarray:
         """Height z (m,) at which the carve leaves the wood over plan points (m, 2); nan beside it.
 
-        `face` "front": its lowest point (wood lies below); "back": its highest.
-        """
+        `face` "front": its lowest point (wood lies below); "back": its highest."""
         points = np.atleast_2d(points)
         side = np.array([-self.axes[0, 1], self.axes[0, 0]])
         flat = (points - np.array(self.origin)) @ np.stack([self.axes[0, :2], side]).T

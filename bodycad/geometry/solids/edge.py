@@ -2,8 +2,7 @@
 measured from the face.
 
 A chain runs from (reach, 0) on the face to (0, drop) on the side and never turns back, so nothing
-overhangs: the wood below the chain stays, the corner above it goes.
-"""
+overhangs: the wood below the chain stays, the corner above it goes."""
 
 from __future__ import annotations
 
@@ -175,8 +174,7 @@ class Ledge(Edge):
     The ledge is cut `proud` mm narrower than the strip is thick, so that the strip stands out and
     is scraped flush. Where a contour lowers the face within the ledge, a ledge that `follows` has
     its floor `height` mm under the shaped face, so that the strip bends down with it; one that does
-    not stays level and gets lower there.
-    """
+    not stays level and gets lower there."""
 
     plies: tuple[float, ...]
     height: float

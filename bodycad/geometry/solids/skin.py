@@ -4,8 +4,7 @@ The air round the wood is a union of simple solids (above the front, below the b
 edge, inside each contour), so the distance from a point in the wood to the air is the least of the
 distances to them. The edge depends only on s, the plan distance in from the outline, and z; the
 plan distance changes at most as fast as one walks, and exactly so straight toward the outline, so a
-distance in the (s, z) plane is the distance in space.
-"""
+distance in the (s, z) plane is the distance in space."""
 
 from __future__ import annotations
 
@@ -136,8 +135,7 @@ class Skin:
 
     `front`, `back`: the edge of that face, along the whole outline; or stretches of it, and square
     elsewhere. Raises InputError where stretches overlap, where the outline has no room for an edge,
-    and where the edges of both faces together are higher than the thickness.
-    """
+    and where the edges of both faces together are higher than the thickness."""
 
     outline: Profile
     thickness: float

@@ -1,8 +1,7 @@
 """Plan and level sections of a slanted hole, drawn along +x from the middle of its start.
 
 A hole is given by radius, length at full diameter (`shoulder`), length to the tip, and the level
-and upright parts of its direction (`lean`).
-"""
+and upright parts of its direction (`lean`)."""
 
 from __future__ import annotations
 

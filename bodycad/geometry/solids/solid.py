@@ -77,8 +77,7 @@ class Solid(ABC):
     def level_section(self, z: float, sagitta: float = 0.005) -> Polygons:
         """The section at height `z` as polygons (k, 2) of the true area; empty where it misses.
 
-        `sagitta` (mm) bounds how far a polygon's edges leave a curved boundary.
-        """
+        `sagitta` (mm) bounds how far a polygon's edges leave a curved boundary."""
 
     @abstractmethod
     def moved(self, dx: float, dy: float, dz: float = 0.0) -> Self:
@@ -95,8 +94,7 @@ class End:
 
     out: the unit direction (3,) in which it faces. rim: points (m, 3) round it at full width.
     reach: the height (mm) that counts as reaching a face of the body. last: the height of what
-    comes out of that face last. level: whether the end is flat and level.
-    """
+    comes out of that face last. level: whether the end is flat and level."""
 
     out: np.ndarray
     rim: np.ndarray

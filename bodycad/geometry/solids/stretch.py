@@ -29,8 +29,7 @@ class Stretch:
 
     Each end is a plane square to the outline; a round cutter leaves its own radius there, to be
     cleaned out by hand. Where both are one place, the edge runs along the whole outline. The rest
-    of the outline stays square.
-    """
+    of the outline stays square."""
 
     edge: Edge
     start: Point
