@@ -4,8 +4,7 @@ Two bores whose sides face each other have a closed form: the distance of their 
 radii. Where an end takes part, the nearest point of each solid to the other's is found in turn.
 The two planes square to the line between these points, which no point of either solid crosses, are
 never farther apart than the solids; once they are as far apart as the points, the turns end. A
-bore in a bay of a prism, over a tilted floor or beside a carve is searched along its axis and over
-its ends."""
+bore in a bay of a prism, over a tilted floor or beside a carve is searched along axis and ends."""
 
 from __future__ import annotations
 
@@ -26,8 +25,8 @@ from bodycad.geometry.solids.solid import Point3, Solid, boxes_apart, point3
 CLOSE = 1e-4
 """The turns end once the planes show that the distance is overstated by no more than this, mm."""
 ROUNDS, FEW_ROUNDS = 300, 60
-"""A pair that needs more turns than this (edges that nearly run along each other) is searched
-instead: of bores, and with a prism, whose nearest points cost more."""
+"""A pair that needs more turns than this (edges that nearly run along each other) is searched: of
+bores, and with a prism, whose nearest points cost more."""
 PLACES, FEW_PLACES = 17, 9
 """Places of a bore's axis that are looked at before anything is searched, and before the turns
 with a prism."""
@@ -66,8 +65,7 @@ def bore_carve_gap(shape: Bore, carve: Carve) -> Gap:
 
 
 def bores_apart(one: Bore, two: Bore) -> float:
-    """A distance (mm) that two bores cannot come nearer than: each lies in the capsule about its
-    axis."""
+    """A distance (mm) that two bores keep at least: each lies in the capsule about its axis."""
     return math.dist(*_axes_feet(one, two)) - one.radius - two.radius - ROUNDING
 
 
@@ -141,8 +139,7 @@ def _sides(one: Bore, two: Bore) -> Gap | None:
 
 
 def _turns(one: Bore, two: Bore | Prism, reach: Reach, start: Point3, rounds: int) -> Gap | None:
-    """From `start`, the nearest point of each to the other's in turn; None where that does not
-    close in within `rounds`."""
+    """From `start`, the nearest points in turn; None where `rounds` do not close in."""
     q, own = start, _bore_reach(one)
     for _ in range(rounds):
         p = point3(one.closest(np.array([q]))[1][0])

@@ -49,8 +49,7 @@ def prism_carve_gap(prism: Prism, carve: Carve) -> Gap:
 
 
 def _searched(prism: Prism, carve: Carve, least: float) -> Gap:
-    """Branch and bound along the edges of both, and along the lines where their round faces can
-    face each other."""
+    """Branch and bound along the edges of both, and where their round faces can face each other."""
     best = Best(math.inf, np.zeros(3), np.zeros(3), least=max(least, boxes_apart(prism, carve)))
     own, swept = to_shape(carve.closest), to_shape(prism.closest, swapped=True)
     up = np.array([-prism.slope[0], -prism.slope[1], 1.0])

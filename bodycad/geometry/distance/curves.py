@@ -56,8 +56,7 @@ def search_curves(curves: Curves, measure: Measure, best: Best) -> None:
 
 
 def to_shape(closest: Closest, swapped: bool = False) -> Measure:
-    """The measure from a curve's own points to what `closest` measures; `swapped` turns the pairs
-    round."""
+    """The measure from a curve's points to what `closest` measures; `swapped` turns pairs round."""
 
     def measure(points: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         distance, foot = closest(points)
@@ -155,8 +154,7 @@ def curtain(one: Prism, two: Prism) -> tuple[Curves, Measure]:
 
 
 def search_floor(prism: Prism, closest: Closest, best: Best) -> None:
-    """Offer `best` the least distance from the floor's own face, away from its rim, to within BOUND
-    / 2."""
+    """Offer `best` the least distance from the floor's face off its rim, to within BOUND / 2."""
     s, steep = prism.profile.segments, math.hypot(1.0, *prism.slope)
     x0, y0, x1, y1 = prism.profile.box
     side = max(x1 - x0, y1 - y0) / 8.0

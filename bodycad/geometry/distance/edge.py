@@ -51,8 +51,7 @@ def _edge_gap(shape: Shape, skin: Skin) -> Gap:
 
 
 def _to_outline(shape: Profile, outline: Profile) -> tuple[float, np.ndarray, np.ndarray]:
-    """Least plan distance of a profile to the outline's chain, from the centre where it is a
-    circle."""
+    """Least plan distance of a profile to the outline's chain; of a circle from its centre."""
     if not shape.circle:
         return chain_gap(shape.segments, outline.segments)
     centre, radius = np.array(shape.circle[0]), shape.circle[1]
@@ -65,11 +64,9 @@ def _to_outline(shape: Profile, outline: Profile) -> tuple[float, np.ndarray, np
 def _wall_to_edge(
     s: float, low: float, high: float, skin: Skin
 ) -> tuple[float, np.ndarray, np.ndarray]:
-    """Distance from an upright wall `s` mm in from the outline to the edge's air, and both points
-    in (s, z).
+    """Distance of an upright wall, `s` mm in, to the edge's air; both points (s, z).
 
-    The air reaches in farther the nearer to a face, so that one end of the wall is nearest, or all
-    of it as near."""
+    The air reaches in farther the nearer to a face, so an end of the wall is nearest, or all."""
     ends = np.array([[s, low], [s, high]])
     away, foot, _ = skin.edge_air.segments.nearest(ends)
     k = int(away.argmin())

@@ -26,8 +26,7 @@ def gap(one: Solid, two: Solid) -> Gap:
 
 
 def at_least(one: Solid, two: Solid) -> float:
-    """A distance (mm) that two solids cannot come nearer than, at a small part of the cost of
-    `gap`."""
+    """A distance (mm) that two solids keep at least, at a small part of the cost of `gap`."""
     pair, turned = pair_of(one, two)
     more = pair.apart(*((two, one) if turned else (one, two))) if pair.apart else 0.0
     return max(boxes_apart(one, two), more)
@@ -49,8 +48,7 @@ def face_gap(shape: Shape, skin: Skin, face: str) -> Gap:
 
 
 def contour_at_least(shape: Solid, carve: Carve) -> float:
-    """A distance (mm) that shape and carve cannot come nearer than, from balls round tiles of the
-    shape's box."""
+    """A distance (mm) that shape and carve keep at least, by balls round tiles of its box."""
     low, high = np.array(shape.box[:3]), np.array(shape.box[3:])
     count = np.clip(np.ceil((high - low) / TILE), 1, 12).astype(int)
     axes = [low[k] + (np.arange(n) + 0.5) * (high[k] - low[k]) / n for k, n in enumerate(count)]

@@ -19,8 +19,7 @@ Pairs = tuple[np.ndarray, np.ndarray]
 
 
 def chain_gap(one: Segments, two: Segments) -> tuple[float, np.ndarray, np.ndarray]:
-    """Least distance (mm) between two chains and the points (2,) where it is reached; 0 where they
-    cross.
+    """Least distance (mm) of two chains and the points (2,) where it is reached; 0 if they cross.
 
     Exact: the least distance of two segments is reached at an end of one, or where the line through
     centres or the perpendicular from a centre meets both, or where they cross."""
@@ -50,8 +49,7 @@ def chain_gap(one: Segments, two: Segments) -> tuple[float, np.ndarray, np.ndarr
 
 
 def _within_reach(chain: Segments, other: Segments) -> Segments:
-    """The segments of a long chain whose boxes come no farther from the other's box than some end
-    of it does."""
+    """The segments of a long chain whose boxes come as near to the other's box as some end."""
     reach = chain.away(other.a[:1])[0][0]
     boxes, low, high = chain.boxes, other.boxes[:, :2].min(axis=0), other.boxes[:, 2:].max(axis=0)
     apart = np.maximum(np.maximum(boxes[:, :2] - high, low - boxes[:, 2:]), 0.0)
@@ -59,8 +57,7 @@ def _within_reach(chain: Segments, other: Segments) -> Segments:
 
 
 def plan_gap(one: Profile, two: Profile) -> tuple[float, np.ndarray, np.ndarray]:
-    """Least distance (mm) between two filled profiles and its witness points; 0 where they share
-    area."""
+    """Least distance (mm) of two filled profiles and its witness points; 0 if they share area."""
     if one.circle:
         return _circle_gap(one, two)
     if two.circle:
@@ -127,15 +124,14 @@ def inside_gap(inner: Profile, outer: Profile) -> tuple[float, np.ndarray, np.nd
 
 
 def _inner_candidates(one: Segments, two: Segments, best: float) -> Iterator[Pairs]:
-    """Pairs of points (p on one, q on two), row by row, where a least distance under `best` can lie
-    between ends."""
+    """Pairs of points (p on one, q on two) where a least distance under `best` may lie between
+    ends."""
     one, two = one.straightened, two.straightened
     i, j, k, n = one.boxes, two.boxes, one.arc, two.arc
     dx = np.maximum(i[:, None, 0] - j[:, 2], j[:, 0] - i[:, None, 2])
     dy = np.maximum(i[:, None, 1] - j[:, 3], j[:, 1] - i[:, None, 3])
     gap = np.hypot(np.maximum(dx, 0.0), np.maximum(dy, 0.0))
-    # Two lines can only cross; where an arc takes part, the boxes must leave room for something
-    # nearer.
+    # Two lines can only cross; with an arc, the boxes must leave room for something nearer.
     round_ = k[:, None] | n
     rows, columns = np.nonzero(np.where(round_, gap < best, gap <= 0.0))
     kinds = 2 * k[rows] + n[columns]

@@ -34,9 +34,7 @@ def _level(one: Prism, two: Prism) -> Gap:
 
 
 def _tilted(one: Prism, two: Prism) -> Gap:
-    """Exact where the walls face each other at the least plan distance, or where a level floor
-    stands over the other's top; else one of the nearest points is on a wall or a rim, and those are
-    searched."""
+    """The closed form where it holds; else walls and rims are searched."""
     flat, p, q = plan_gap(one.profile, two.profile)
     low = max(one.floor(*p), two.floor(*q))
     high = min(one.high, two.high)

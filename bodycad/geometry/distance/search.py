@@ -29,8 +29,7 @@ Closest = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
 
 @dataclass(frozen=True)
 class Gap:
-    """A least distance in mm, how far it may be overstated, its two witness points, and what was
-    measured.
+    """A least distance in mm, how far it may be overstated, and its two witness points.
 
     `between`: the two solids; "front", "back" or "edge" stands for that surface of the skin."""
 
@@ -95,8 +94,7 @@ def bore_gap(shape: Bore, closest: Closest, least: float = 0.0) -> Gap:
         best = Best(
             max(float(d[1]) - r, 0.0), axis + (near - axis) * min(r / d[1], 1.0), near, least=least
         )
-    # No point of an end lies farther than this from the axis's end, so it cannot be nearer than d
-    # less it.
+    # No point of an end lies farther than this from the axis's end, nor nearer than d less it.
     if d[0] - r < best.distance:
         _search_patch(shape, (0.0, 0.0), (0.0, r), closest, best)
     if d[2] - max(r, shape.tip) < best.distance:
@@ -112,8 +110,7 @@ def _whole_ball(shape: Bore, along: np.ndarray) -> np.ndarray:
 
 
 def _least_along(shape: Bore, closest: Closest) -> float:
-    """Where along the axis (mm) the distance is least, to BOUND / 2; or any place where it plainly
-    meets."""
+    """Where along the axis (mm) the distance is least, to BOUND / 2; or where it plainly meets."""
     t = np.linspace(0.0, shape.shoulder, 17)
     f = closest(shape.at(t))[0]
     meets = np.flatnonzero((f <= shape.radius) & _whole_ball(shape, t))

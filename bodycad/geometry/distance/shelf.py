@@ -131,8 +131,7 @@ def _cut(skin: Skin, shelf: Shelf, z: float) -> tuple[Region, ...]:
 
 
 def shelf_levels(skin: Skin) -> set[float]:
-    """Heights z (mm) at which one of the shelves is at its widest, so that it is nowhere wider than
-    at one of them."""
+    """Heights z (mm) at which a shelf is at its widest."""
     return {skin.level(shelf.face) + shelf.inward * (shelf.top + UNDER) for shelf in skin.shelves}
 
 

@@ -77,8 +77,7 @@ def biarcs(
     square, forward = (w * w).sum(axis=1), (w * both).sum(axis=1)
     spread = 2.0 * (1.0 - (u * v).sum(axis=1))
     with np.errstate(divide="ignore", invalid="ignore"):
-        # The positive root of  spread * arm^2 + 2 * forward * arm = square, written so that it also
-        # holds for u = v.
+        # The positive root of  spread * arm^2 + 2 * forward * arm = square, which holds for u = v.
         arm = square / (forward + np.sqrt(forward**2 + spread * square))
         joint = (a + b + arm[:, None] * (u - v)) / 2.0
         return joint, _bulge(u, joint - a), _bulge(b - joint, v)
@@ -115,8 +114,7 @@ def _place(point: Curve, t: np.ndarray, name: str) -> np.ndarray:
 
 
 def _deviation(point: Curve, slope: Curve, t0: np.ndarray, t1: np.ndarray, name: str) -> np.ndarray:
-    """Largest distance (m,) of the curve from the biarc over each [t0, t1]; inf where there is
-    none."""
+    """Largest distance (m,) of the curve from the biarc over each [t0, t1]; inf without one."""
     ends = np.concatenate([t0, t1])
     p, u, m = _place(point, ends, name), _unit(slope, ends, name), len(t0)
     joint, one, two = biarcs(p[:m], u[:m], p[m:], u[m:])
@@ -148,8 +146,7 @@ def _off(point: Curve, arcs: Segments, t0: np.ndarray, t1: np.ndarray, samples: 
 
 
 def _march(point: Curve, slope: Curve, breaks: np.ndarray, goal: float, name: str) -> np.ndarray:
-    """Parameters of all biarc ends: every span between breaks is walked at once, each with its
-    longest sound steps."""
+    """Parameters of all biarc ends: all spans are walked at once in their longest steps."""
     here, ends = breaks[:-1].copy(), breaks[1:]
     step = ends - here
     knots = [breaks]
@@ -187,8 +184,7 @@ def _longest(
         done = (low >= room) | (low > 0.96 * high)
         if done.all() or (trial >= 7 and (low > 0).all()):
             return low
-        # Deviation goes with the cube of the step; stay inside the bracket, halve it when the law
-        # misleads.
+        # Deviation goes with the cube of the step; halve the bracket when the law fails.
         with np.errstate(divide="ignore", over="ignore"):
             aim = step * np.clip((0.97 * goal / off) ** (1.0 / 3.0), 0.1, 4.0)
         middle = np.where(np.isinf(high), 2.0 * low, (low + high) / 2.0)

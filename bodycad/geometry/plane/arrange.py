@@ -1,7 +1,6 @@
 """Split segments where they meet, keep some of the pieces, and chain those into regions.
 
-The exact arrangement under `boolean` and `offset`: arcs stay arcs, and a piece that was not cut
-keeps its own ends to the bit."""
+The exact arrangement under `boolean` and `offset`: arcs stay arcs, uncut pieces as they were."""
 
 from __future__ import annotations
 
@@ -34,8 +33,8 @@ class Pieces:
     """Segments that meet at their ends only.
 
     `start`, `stop` (n,): vertex numbers; `source` (n,): the segment each was cut from; `group`
-    (n,): pieces that lie on each other share it; `forward` (n,): whether a piece runs as its
-    group's first."""
+    (n,): shared by pieces that lie on each other; `forward` (n,): whether it runs as the group's
+    first."""
 
     segments: Segments
     start: np.ndarray
@@ -73,8 +72,7 @@ def joined(parts: Sequence[Segments]) -> Segments:
 
 
 def halved(s: Segments) -> tuple[Segments, np.ndarray]:
-    """Arcs of more than half a turn cut in two, in order, and the index (m,) of the segment each
-    comes from."""
+    """Arcs of more than half a turn cut in two, in order, and the source (m,) of each."""
     wide = np.abs(s.bulge) > 1.0 + 1e-12
     if not wide.any():
         return s, np.arange(len(s))
@@ -87,8 +85,7 @@ def halved(s: Segments) -> tuple[Segments, np.ndarray]:
 
 
 def split(s: Segments) -> Pieces:
-    """The segments (none of more than half a turn) cut at every point they share; specks under
-    `SNAP` drop out."""
+    """The segments (none of more than half a turn) cut where they meet; no specks under `SNAP`."""
     found, count = meetings(s), len(s)
     every = np.arange(count)
     index = np.concatenate([every, every, found.first, found.second])
@@ -107,16 +104,14 @@ def split(s: Segments) -> Pieces:
     source, whole = index[one], (t[one] == 0.0) & (t[two] == 1.0)
     share = (t[two] - t[one]) * s.sweep[source]
     bulge = np.where(whole, s.bulge[source], np.tan(share / 4.0))
-    # A cluster's number is its first point, and the segments' own ends come first: they do not
-    # move.
+    # A cluster's number is its first point; the segments' own ends come first, unmoved.
     cut = Segments(points[vertex[one]], points[vertex[two]], bulge)
     group, forward = _twins(cut, vertex[one], vertex[two])
     return Pieces(cut, vertex[one], vertex[two], source, group, forward)
 
 
 def regions(pieces: Pieces) -> tuple[Region, ...]:
-    """The regions that directed pieces bound with their left sides; loose ends and slivers are
-    dropped."""
+    """The regions to the left of directed pieces; loose ends and slivers are dropped."""
     rings = [Profile(_rows(pieces, loop)) for loop in loops(pieces)]
     rings = [ring for ring in rings if abs(ring.area) > SNAP * ring.length]
     outers = sorted((r for r in rings if r.area > 0), key=lambda r: r.area)
@@ -133,8 +128,7 @@ def regions(pieces: Pieces) -> tuple[Region, ...]:
 
 
 def loops(pieces: Pieces) -> list[list[int]]:
-    """Closed walks over directed pieces, each vertex at most once in a walk, the sharpest left turn
-    first."""
+    """Closed walks over directed pieces, each vertex once at most, sharpest left turn first."""
     leaving: dict[int, list[int]] = {}
     for edge in _closed_part(pieces.start, pieces.stop):
         leaving.setdefault(int(pieces.start[edge]), []).append(int(edge))
@@ -238,15 +232,13 @@ def _clusters(points: np.ndarray) -> np.ndarray:
 
 
 def _twins(s: Segments, start: np.ndarray, stop: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Group numbers of pieces that lie on each other, and whether each runs as its group's
-    first."""
+    """Group numbers of pieces that lie on each other, and whether each runs as the first."""
     low, high = np.minimum(start, stop), np.maximum(start, stop)
     order = np.lexsort((np.arange(len(low)), high, low))
     same = (np.diff(low[order]) == 0) & (np.diff(high[order]) == 0)
     leader = np.arange(len(low))
     middle = s.at(np.full(len(s), 0.5))
-    # A run of equal end pairs is mostly one piece, at times two: compare each with the run's
-    # leaders.
+    # A run of equal end pairs is mostly one piece, at times two: compare it with the leaders.
     for k in np.flatnonzero(same):
         here, back = order[k + 1], k
         while True:

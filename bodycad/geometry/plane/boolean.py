@@ -48,8 +48,7 @@ def overlay(
 def _sides(
     profiles: Sequence[Profile], pieces: Pieces, owner: np.ndarray, leaders: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Whether the left and the right side of each leader lie in each profile: two arrays (profiles,
-    m)."""
+    """Whether the left and right side of each leader lie in each profile: two (profiles, m)."""
     middle = pieces.segments.take(leaders).at(np.full(len(leaders), 0.5))
     left = np.zeros((len(profiles), len(leaders)), bool)
     for k, shape in enumerate(profiles):

@@ -48,8 +48,7 @@ def rectangle(
 def rounded(
     points: Sequence[Point], radius: float | Sequence[float], name: str = "a rounded polygon"
 ) -> Profile:
-    """A polygon whose corners are rounded by exact tangent arcs of `radius` mm (one, or one a
-    corner).
+    """A polygon with corners rounded by exact tangent arcs of `radius` mm (one, or one each).
 
     Raises InputError when a radius is negative or two arcs would overlap on a side."""
     count = len(points)
@@ -139,8 +138,7 @@ def hull(circles: Sequence[tuple[float, float, float]], name: str = "a hull of c
 
 
 def _outer_normal(one: tuple[float, float, float], two: tuple[float, float, float]) -> float:
-    """Direction (radians) of the outward normal of the tangent that has both circles on its
-    left."""
+    """Direction (radians) of the outward normal of the tangent with both circles to its left."""
     dx, dy = two[0] - one[0], two[1] - one[1]
     return math.atan2(dy, dx) - math.acos(
         max(-1.0, min(1.0, (one[2] - two[2]) / math.hypot(dx, dy)))
@@ -155,8 +153,7 @@ def _covers(circles: Sequence[tuple[float, float, float]], j: int, k: int) -> bo
 
 
 def _around(circles: Sequence[tuple[float, float, float]]) -> list[int]:
-    """Indices of the circles that touch the band, counter-clockwise: gift wrapping by support
-    angle."""
+    """Indices of the circles that touch the band, counter-clockwise: gift wrapping."""
     free = [
         k
         for k in range(len(circles))

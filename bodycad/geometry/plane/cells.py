@@ -20,8 +20,7 @@ def merged(mask: np.ndarray, origin: tuple[float, float], grid: float) -> tuple[
 
     mask (n, m): whether the node at origin + grid (i, j) is chosen. A cell with four chosen corners
     counts whole, one with three as their triangle, any other not at all; a chosen node that spans
-    no area with its neighbours is in no region. Regions and holes touch at single nodes at the
-    most."""
+    no area with its neighbours is in no region. Regions and holes touch at nodes only."""
     number("a grid", grid, above=0.0)
     mask = np.asarray(mask, bool)
     if mask.ndim != 2:

@@ -56,8 +56,7 @@ def crossings(shape: Profile) -> np.ndarray:
 
 
 def box_pairs(boxes: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
-    """Index pairs i, j (each pair once, i != j) of boxes (n, 4) that come within `reach` mm of each
-    other on both axes."""
+    """Index pairs i, j (each pair once, i != j) of boxes (n, 4) within `reach` mm on both axes."""
     order = np.argsort(boxes[:, 0], kind="stable")
     low, high = boxes[order, 0], boxes[order, 2]
     count = np.searchsorted(low, high + reach, side="right") - np.arange(len(order)) - 1
@@ -69,8 +68,7 @@ def box_pairs(boxes: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
 
 
 def along(s: Segments, points: np.ndarray, index: np.ndarray) -> np.ndarray:
-    """Fraction (...) of segment `index` at which it passes nearest to `points` (..., 2), not
-    clamped."""
+    """Fraction (...) of segment `index` where it is nearest to `points` (..., 2), not clamped."""
     span = np.where(s.arc, np.abs(s.sweep), np.where(s.chord > 0, s.chord, 1.0))[index]
     ux, uy = s.ahead[index].T
     out = points - ((s.a + s.b) / 2.0)[index]
@@ -82,8 +80,7 @@ def along(s: Segments, points: np.ndarray, index: np.ndarray) -> np.ndarray:
 
 
 def radial(s: Segments, points: np.ndarray, index: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Distance (...) of `points` (..., 2) outside the whole circle of arc `index`, and their unit
-    directions from its centre."""
+    """Distance (...) of `points` (..., 2) outside arc `index`'s circle; unit ways from its centre."""
     near, centre = points - s.a[index], s.lever[index]
     out = near - centre
     reach = np.hypot(out[..., 0], out[..., 1])
@@ -120,8 +117,7 @@ def _crossed(s: Segments, i: np.ndarray, j: np.ndarray) -> Contacts:
     """The points where the whole lines and circles of segments i and j cross or touch.
 
     With p measured from the start of segment i, every line or circle is  (k/2) p.p + g.p + h = 0
-    with its curvature k >= 0 and a unit g at its own start: a flat arc is nearly a line, and no
-    radius is needed."""
+    with its curvature k >= 0 and a unit g at its own start: a flat arc is nearly a line."""
     curvature = np.where(s.arc, 1.0 / np.where(s.radius > 0, s.radius, 1.0), 0.0)
     left = np.stack([-s.ahead[:, 1], s.ahead[:, 0]], axis=1)
     inward = np.where(s.arc[:, None], (s.centre - s.a) * curvature[:, None], left)
@@ -152,8 +148,7 @@ def _crossed(s: Segments, i: np.ndarray, j: np.ndarray) -> Contacts:
     use = np.stack([touch, cut, cut]) & np.isfinite(ways)
     kind, which = np.nonzero(use)
     points = (s.a[i] + foot)[which] + ways[use][:, None] * unit[which]
-    # A touching point is the middle of a lens too thin to see, but maybe long: back onto the first
-    # circle.
+    # A touching point is the middle of a thin, maybe long lens: back onto the first circle.
     beyond, out = radial(s, points, i[which])
     return i[which], j[which], points - np.where(kind == 0, beyond, 0.0)[:, None] * out
 

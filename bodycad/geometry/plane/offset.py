@@ -16,8 +16,7 @@ from bodycad.geometry.plane.segments import Segments
 
 
 def offset(shape: Profile, distance: float) -> tuple[Profile, ...]:
-    """The profiles at `distance` mm outside (positive) or inside (negative) of `shape`, largest
-    first.
+    """The profiles at `distance` mm outside (or, negative, inside) `shape`, largest first.
 
     Inward it may fall into several profiles or none. Outward there is one: a gap that closes up
     leaves holes, which `offset_regions` returns too."""
@@ -25,8 +24,7 @@ def offset(shape: Profile, distance: float) -> tuple[Profile, ...]:
 
 
 def offset_regions(shape: Profile, distance: float) -> tuple[Region, ...]:
-    """As `offset`, with the holes that remain where a gap narrower than twice `distance` closes
-    up."""
+    """As `offset`, with the holes left where a gap narrower than twice `distance` closes up."""
     distance = number("an offset distance", distance)
     if abs(distance) < SNAP:
         return (Region(shape),)
@@ -37,8 +35,7 @@ def offset_regions(shape: Profile, distance: float) -> tuple[Region, ...]:
     pieces = split(raw)
     if not len(pieces.start):
         return ()
-    # Pieces on each other that run opposite ways bound nothing; those that run the same way count
-    # once.
+    # Pieces on each other bound nothing where they run opposite ways, else count once.
     way = np.bincount(pieces.group, np.where(pieces.forward, 1.0, -1.0))
     leaders = pieces.leaders()[way != 0]
     middle = pieces.segments.take(leaders).at(np.full(len(leaders), 0.5))
@@ -48,8 +45,7 @@ def offset_regions(shape: Profile, distance: float) -> tuple[Region, ...]:
 
 
 def _raw(s: Segments, distance: float) -> Segments:
-    """Every segment shifted to its right by `distance`, and the arcs about the vertices between
-    them."""
+    """Every segment shifted to its right by `distance`, and arcs about the vertices between."""
     zeros, ones = np.zeros(len(s)), np.ones(len(s))
     leaving, arriving = s.tangent(zeros), s.tangent(ones)
     a, b = s.a + distance * _right(leaving), s.b + distance * _right(arriving)

@@ -19,8 +19,7 @@ APART = 1e-6
 
 @dataclass(frozen=True, eq=False)
 class Spline:
-    """A cubic with continuous curvature through `points` (n, 2) at `knots` (n,); `bends` (n, 2) are
-    its second derivatives.
+    """A curvature-continuous cubic by `points` (n, 2), `knots` (n,), second derivatives `bends`.
 
     The knots are the running chord length: measured on unevenly sampled outlines, centripetal knots
     strayed up to eight times further from the sampled shape."""
@@ -51,8 +50,7 @@ class Spline:
 
 
 def closed_spline(points: np.ndarray) -> Spline:
-    """The periodic cubic through `points` (n, 2) and back to the first (cyclic tridiagonal
-    system)."""
+    """The periodic cubic through `points` (n, 2) and back (a cyclic tridiagonal system)."""
     ring = np.vstack([points, points[:1]])
     h = np.hypot(*np.diff(ring, axis=0).T)
     rate = np.diff(ring, axis=0) / h[:, None]
@@ -67,8 +65,7 @@ def closed_spline(points: np.ndarray) -> Spline:
 
 
 def open_spline(points: np.ndarray) -> Spline:
-    """The cubic through `points` (n, 2) whose first and last spans are parabolas; two points give a
-    line."""
+    """The cubic through `points` (n, 2) that ends in parabolas; a line for two points."""
     h = np.hypot(*np.diff(points, axis=0).T)
     rate = np.diff(points, axis=0) / h[:, None]
     n = len(points)
@@ -137,8 +134,7 @@ def smooth_half(
 def _rows(
     points: np.ndarray, sharp: list[int], tolerance: float, name: str, spans: int
 ) -> np.ndarray:
-    """Vertices of the first `spans` spans of the closed curve, with the end point when that is not
-    the first point."""
+    """Vertices of the first `spans` spans of the closed curve, and the end if not the first."""
     n = len(points)
     ring = np.vstack([points, points])
     rows = []

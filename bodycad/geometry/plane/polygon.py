@@ -8,8 +8,7 @@ from bodycad.geometry.plane.profile import Profile
 
 
 def even_polygon(shape: Profile, sagitta: float) -> np.ndarray:
-    """Vertices (m, 2) of a polygon with exactly the area of `shape`; joints of segments stay in
-    place.
+    """Vertices (m, 2) of a polygon of exactly the area of `shape`; joints stay in place.
 
     The edges leave the arcs by at most `sagitta` mm: the inner vertices of a flattened arc are
     moved off it by about two thirds of that, so that sums over many sections do not drift."""
@@ -40,8 +39,7 @@ def convex(points: np.ndarray) -> bool:
 
 
 def where_negative(points: np.ndarray, rise: np.ndarray) -> np.ndarray:
-    """The part (k, 2) of a convex polygon (m, 2) where the linear function with values `rise` (m,)
-    at its vertices is negative."""
+    """The part (k, 2) of a convex polygon (m, 2) where linear `rise` (m,) is negative."""
     after, next_rise = np.roll(points, -1, axis=0), np.roll(rise, -1)
     cross = (rise < 0.0) != (next_rise < 0.0)
     share = rise / np.where(cross, rise - next_rise, 1.0)

@@ -50,8 +50,7 @@ class Profile:
         moment = ((s.a + s.b) * cross[:, None]).sum(axis=0) / 6.0
         sweep, radius = s.sweep[s.arc], s.radius[s.arc]
         # A circular segment of area R^2 (t - sin t)/2 has its centroid 4 R sin^3(t/2) / (3 (t - sin
-        # t)) from the arc's centre (CRC tables); their product needs no division, so that flat arcs
-        # stay exact.
+        # t)) from the arc's centre (CRC tables); their product is exact on flat arcs.
         piece = radius**2 * _arc_less_sine(sweep) / 2.0
         lever = 2.0 / 3.0 * radius**3 * np.sin(sweep / 2.0) ** 3
         angle = s.start[s.arc] + sweep / 2.0
@@ -80,8 +79,7 @@ class Profile:
 
     @cached_property
     def inside_corners(self) -> tuple[np.ndarray, np.ndarray]:
-        """Where a cutter inside must turn: points (n, 2) and radii (n,) in mm, 0 for a sharp
-        corner.
+        """Where a cutter inside must turn: points (n, 2), radii (n,) in mm, 0 if sharp.
 
         A corner is sharp when the chain turns inward by more than 2 degrees at a vertex."""
         return self._corners(1.0)
@@ -103,8 +101,7 @@ class Profile:
 
     @property
     def least_inside_radius(self) -> float:
-        """Radius of the tightest corner a cutter inside must reach, mm; 0 when sharp, inf if
-        none."""
+        """Radius of the tightest corner for a cutter inside, mm; 0 when sharp, inf if none."""
         return float(self.inside_corners[1].min(initial=math.inf))
 
     def signed_distance(self, points: np.ndarray) -> np.ndarray:
@@ -163,8 +160,7 @@ def profile(vertices: Iterable[tuple[float, ...]], name: str = "a profile") -> P
             f"a bulge of {rows[np.abs(rows[:, 2]) > 1e6, 2][0]:g}",
             "bulges of at most 1e6 (an arc is less than a full turn)",
         )
-    # Such an arc rises by less than a millionth of a micron on any body: it is a line, and its
-    # radius no number.
+    # Such an arc rises by less than a millionth of a micron on any body: it is a line.
     rows[np.abs(rows[:, 2]) < 1e-12, 2] = 0.0
     gaps = np.hypot(*(np.roll(rows, -1, axis=0) - rows)[:, :2].T) if len(rows) else np.array([])
     rows = rows[gaps > COINCIDENT]
@@ -202,12 +198,10 @@ def _arc_less_sine(t: np.ndarray) -> np.ndarray:
 
 
 def flatten(shape: Profile, sagitta: float) -> np.ndarray:
-    """Vertices (m, 2) of the inscribed polygon whose chords leave their arcs by at most `sagitta`
-    mm."""
+    """Vertices (m, 2) of the inscribed polygon whose chords leave arcs by `sagitta` mm at most."""
     number("the sagitta of a flattened profile", sagitta, above=0.0)
     s = shape.segments
-    # asin keeps the digits that acos(1 - sagitta / radius) loses on flat arcs; a small circle keeps
-    # 4 chords.
+    # asin keeps the digits that acos(1 - sagitta / radius) loses; a circle keeps 4 chords.
     share = np.minimum(sagitta / (2.0 * np.where(s.arc, s.radius, np.inf)), 1.0)
     step = np.minimum(4.0 * np.arcsin(np.sqrt(share)), np.pi / 2.0)
     count = np.where(
@@ -231,8 +225,7 @@ def arcs_facing(s: Segments, angles: tuple[float, ...]) -> np.ndarray:
 
 
 def support_range(shape: Profile, angle: float) -> tuple[float, float]:
-    """Least and greatest extent (mm) of a profile along the direction `angle` (radians), arcs
-    exact."""
+    """Least and greatest extent (mm) of a profile along `angle` (radians), arcs exact."""
     s = shape.segments
     spots = np.vstack([s.a, arcs_facing(s, (angle, angle + math.pi))])
     along = spots @ np.array([math.cos(angle), math.sin(angle)])

@@ -16,11 +16,9 @@ if TYPE_CHECKING:
 
 
 def polygon(shape: Profile | Region, sagitta: float = 0.005, name: str = "a profile") -> Polygon:
-    """A shapely polygon whose chords leave the arcs of `shape` by at most `sagitta` mm (inscribed
-    vertices).
+    """A shapely polygon, inscribed, whose chords leave the arcs of `shape` by at most `sagitta` mm.
 
-    Nothing is repaired: raises InputError naming `name` with the place when the polygon is not
-    valid."""
+    Nothing is repaired: raises InputError with `name` and place when it is not valid."""
     import shapely
 
     number(f"{name}: the sagitta", sagitta, above=0.0)
@@ -112,6 +110,5 @@ def near_pairs(boxes: np.ndarray, distance: float) -> np.ndarray:
 
 def grown(shape: Any, distance: float) -> Any:
     """A shapely shape grown (or, with a negative distance, shrunk) by `distance` mm, for areas and
-    broad phases: its round joins are chords of a 128-sided circle, so no clearance may rest on it
-    (see `offset`)."""
+    broad phases: its round joins are chords of a 128-sided circle, no clearance may rest on it."""
     return shape.buffer(distance, quad_segs=32)

@@ -123,8 +123,7 @@ class Segments:
             k = self.arcs
             middle, ahead, left = self._middle[k], self.ahead[k], self.ahead[k, ::-1] * LEFT
             half, _, h, sine, cosine, radius, _ = self._bent
-            # Toward -x, -y, +x, +y: how far an arc that faces that way reaches from the middle of
-            # its chord.
+            # Toward -x, -y, +x, +y: how far an arc reaches from its chord's middle.
             along, up = (
                 np.concatenate([-ahead, ahead], axis=1),
                 np.concatenate([-left, left], axis=1),
@@ -149,8 +148,7 @@ class Segments:
 
     def at(self, t: np.ndarray) -> np.ndarray:
         """Points (n, 2) at fraction `t` (n,) of each segment."""
-        # By chords from `a`, never by way of the centre: a nearly flat arc loses nothing to its
-        # large radius.
+        # By chords from `a`, not the centre: a flat arc loses nothing to its large radius.
         half = np.where(self.arc, self.sweep / 2.0, 1.0)
         share = np.where(self.arc, np.sin(t * half) / np.sin(half), t)
         return self.a + share[:, None] * _turned(self.b - self.a, (t - 1.0) * self.sweep / 2.0)
@@ -161,8 +159,7 @@ class Segments:
 
     @cached_property
     def _frame(self) -> np.ndarray:
-        """(7, n): what the chord's own frame needs besides its middle and direction (see
-        `_chord`)."""
+        """(7, n): what the chord's own frame needs beside `_chord`."""
         bulge, square = self.bulge, self.bulge**2
         quarter = self.chord / (4.0 * np.where(self.arc, bulge, np.inf))
         # The sine and cosine of half the included angle, from its quarter's tangent. An end counts
@@ -187,8 +184,8 @@ class Segments:
     @cached_property
     def _chord(self) -> np.ndarray:
         """(2, n): the middle of each chord, and its direction turned over, as complex numbers: x +
-        iy less the one, times the other, is the place along the chord and to its left. A chord
-        without length points along x."""
+        iy less the one, times the other, is the place along the chord and to its left. Without
+        length it points along x."""
         return np.stack(
             [places(self._middle), np.where(self.chord > 0.0, np.conj(places(self.ahead)), 1.0)]
         )
@@ -220,8 +217,7 @@ class Segments:
             x, v, along = x[at], v[at], along[at]
             y = v - h
             beyond = ((x - c) * (x + c) + v * (y - h)) / (np.sqrt(x * x + y * y) + radius)
-            # Within the arc's angle: sin(half of it less the point's angle from its middle) is not
-            # negative.
+            # Within the arc's angle: sin(half of it less the point's angle) >= 0.
             square[at] = np.where(sine * y >= cosine * along, beyond * beyond, square[at])
         return square
 
@@ -248,8 +244,7 @@ class Segments:
         return foot.view(float).reshape(-1, 2)
 
     def faces(self, spots: np.ndarray) -> np.ndarray:
-        """Whether each arc spans the direction of `spots` x + iy seen from its centre; they
-        broadcast with (n,)."""
+        """Whether each arc spans the direction from its centre of `spots` x + iy (..., n)."""
         middle, way = self._chord
         _, _, h, sine, cosine, radius, _ = self._frame
         local = (spots - middle) * way
@@ -273,8 +268,7 @@ class Segments:
         return np.sqrt(self.squares(places(points)[:, None]))
 
     def feet(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Nearest point (m, n, 2) on each segment to each of `points` (m, 2), and distance
-        (m, n)."""
+        """Nearest point (m, n, 2) on each segment to each of `points` (m, 2); distance (m, n)."""
         index = np.tile(np.arange(len(self)), len(points))
         foot = self.foot_on(np.repeat(points, len(self), axis=0), index)
         return foot.reshape(len(points), len(self), 2), self.distances(points)
@@ -312,8 +306,7 @@ class Segments:
 
     @cached_property
     def chords(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-        """Starts x and y, ends y, and dx/dy of the chords (0 for a level one, which no level line
-        crosses)."""
+        """Starts x and y, ends y, and dx/dy of the chords (0 for a level one)."""
         rise = self.b[:, 1] - self.a[:, 1]
         lean = (self.b[:, 0] - self.a[:, 0]) / np.where(rise == 0.0, 1.0, rise)
         return (
@@ -359,8 +352,7 @@ def _turned(v: np.ndarray, angle: np.ndarray) -> np.ndarray:
 
 
 def encloses_grid(s: Segments, xs: np.ndarray, ys: np.ndarray) -> np.ndarray:
-    """`encloses` for every point of a grid: (k, m) for rising abscissas `xs` (k,) and ordinates
-    `ys` (m,)."""
+    """`encloses` over a grid: (k, m) for rising abscissas `xs` (k,) and ordinates `ys` (m,)."""
     ax, ay, by, lean = s.chords
     row, chord = np.nonzero((ay > ys[:, None]) != (by > ys[:, None]))
     # Along a row, all points before a crossing are turned over.

@@ -84,6 +84,5 @@ def common(*spans: Span) -> Span:
 
 
 def until(room: np.ndarray, pace: np.ndarray) -> np.ndarray:
-    """How far one goes until `room` (m,) is used up at `pace` (m,) per mm; inf where it never
-    is."""
+    """How far one goes until `room` (m,) is used up at `pace` (m,) per mm, or inf."""
     return np.where(pace > 0.0, np.maximum(room, 0.0) / np.where(pace > 0.0, pace, 1.0), np.inf)

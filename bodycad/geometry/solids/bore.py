@@ -21,8 +21,7 @@ from bodycad.geometry.solids.solid import NOWHERE, Box3, End, Point3, Polygons, 
 ROUND = 96
 """Points round an end."""
 AROUND = 24
-"""Lines along the side, and how far (mm) within it they run: what runs along a wall as wide as the
-bore is inside the bore."""
+"""Lines along the side, and how far (mm) within it they run."""
 WITHIN = 1e-6
 
 
@@ -30,8 +29,7 @@ WITHIN = 1e-6
 class Bore(Shape):
     """A drilled hole: from `start` along the unit `direction`, `length` mm to its very tip.
 
-    `tip_deg` is the included angle of the drill point: 180 for a flat bottom, 118 for a twist
-    drill."""
+    `tip_deg` is the drill point's included angle: 180 for a flat bottom, 118 for a twist drill."""
 
     start: Point3
     direction: Point3
@@ -234,7 +232,7 @@ class Bore(Shape):
         d, r = np.array(self.direction), self.radius
         out = np.column_stack([points, np.zeros(len(points))]) - np.array(self.start)
         along, up = out @ d, d[2]
-        # A point at height z is along + up * z from the start, and a z^2 + 2 b z + c off the axis,
+        # A point at height z is along + up z from the start; a z^2 + 2 b z + c off the axis,
         # squared.
         across = out - along[:, None] * d
         rise = np.array([0.0, 0.0, 1.0]) - up * d
@@ -391,8 +389,7 @@ def _between(
     a: np.ndarray, b: np.ndarray, c: np.ndarray, side: float = 0.0
 ) -> tuple[np.ndarray, np.ndarray]:
     """The z (m,) with a z^2 + 2 b z + c <= 0; with a negative `a` (a cone steeper than its axis)
-    the half below the smaller root (`side` 1) or above the greater one (-1). nan where there is
-    none."""
+    the half below the smaller root (`side` 1) or above the greater one (-1), or nan."""
     flat = np.abs(a) < 1e-12
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         # The root that does not cancel, then the other from their product.

@@ -1,5 +1,4 @@
-"""A carve: a section of lines and arcs swept along a straight line, as planes and cylinders are
-cut."""
+"""A carve: a section of lines and arcs swept along a straight line."""
 
 from __future__ import annotations
 
@@ -163,12 +162,10 @@ class Carve(Solid):
         return np.where(far, np.nan, z)
 
     def level_distances(self, points: np.ndarray, z: float) -> tuple[np.ndarray, np.ndarray]:
-        """Distance (m,) in the level plane at `z` from plan points (m, 2) to the carve, and the
-        nearest points there.
+        """Distance (m,) at height `z` from plan points (m, 2) to the carve, and the nearest points.
 
         Negative inside the carve; inf when the plane misses it. Exact when the sweep is level; of a
-        tilted sweep the section is flattened to FLAT, which is taken off, so that it is never
-        overstated."""
+        tilted one never overstated, by FLAT at most understated."""
         slack = 0.0 if self.level else FLAT
         best, spot = np.full(len(points), math.inf), points.astype(float)
         for shape in self.level_slices(z):
@@ -182,8 +179,7 @@ class Carve(Solid):
         return self._polygons(z, lambda shape: even_polygon(shape, sagitta))
 
     def level_slices(self, z: float) -> tuple[Profile, ...]:
-        """The section at height `z`, in plan: exact when the sweep is level, else inscribed in the
-        true one within FLAT."""
+        """The section at height `z`, in plan: exact when level, else inscribed within FLAT."""
         if z not in self._slices:
             chord = FLAT * abs(math.sin(math.radians(self.tilt_deg)))
             found = self._polygons(z, lambda shape: flatten(shape, chord))
@@ -222,12 +218,10 @@ class Carve(Solid):
         return tuple(self._climbed(rows, z) for rows in kept if len(rows) >= 3)
 
     def _climbed(self, rows: np.ndarray, z: float) -> np.ndarray:
-        """Plan points of section points (m, 2) u, w where their own lines of sweep pass height
-        `z`."""
+        """Plan points where the lines of sweep of section points (m, 2) u, w pass height `z`."""
         tilt, (u, w) = math.radians(self.tilt_deg), rows.T
         v = (z - self.pivot - (w - self.pivot) * math.cos(tilt)) / math.sin(tilt)
-        # A climbing sweep mirrors its section in the plane: turned round, it runs counter-clockwise
-        # again.
+        # A climbing sweep mirrors its section: turned round, it runs counter-clockwise.
         plan = self.world(np.column_stack([u, v, w]))[:, :2]
         return plan[::-1] if tilt > 0.0 else plan
 
@@ -250,8 +244,7 @@ class Carve(Solid):
 
 
 def section_height(section: Profile, u: np.ndarray, face: str) -> np.ndarray:
-    """Lowest (front) or highest (back) ordinate (m,) of a section over `u` (m,); nan where u misses
-    it."""
+    """Lowest (front) or highest (back) ordinate (m,) of a section over `u` (m,), or nan."""
     x, worst = np.asarray(u, float)[:, None], np.inf if face == "front" else -np.inf
     straight, round_ = (
         section.segments.take(np.flatnonzero(section.segments.arc == kind))

@@ -1,5 +1,4 @@
-"""Edge treatments as chains in (s, depth): s is the plan distance in from the outline, depth is
-measured from the face.
+"""Edge treatments as chains in (s, depth): plan distance in, and under the face.
 
 A chain runs from (reach, 0) on the face to (0, drop) on the side and never turns back, so nothing
 overhangs: the wood below the chain stays, the corner above it goes."""
@@ -27,8 +26,7 @@ TURNS_BACK = 1e-9
 
 
 class Edge:
-    """What every edge treatment answers; a kind of edge gives its `rows`: the chain from the face
-    to the side."""
+    """What every edge treatment answers; its `rows` are the chain from the face to the side."""
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -99,8 +97,7 @@ class Edge:
         return found
 
     def _pieces(self) -> Iterator[tuple[Row, Row, np.ndarray, float]]:
-        """Each piece of the chain: its first row, where it ends with its own bulge, its centre and
-        its radius."""
+        """Each piece of the chain: its first row, its end with its own bulge, centre and radius."""
         rows, chain = self.rows, self.chain
         for k, (first, last) in enumerate(zip(rows, rows[1:])):
             yield first, (last[0], last[1], first[2]), chain.centre[k], float(chain.radius[k])
@@ -148,8 +145,7 @@ class Cove(Quarter):
 
 @dataclass(frozen=True)
 class Chamfer(Edge):
-    """A straight bevel: `width` mm in on the face, `height` mm down the side, or one size for
-    both."""
+    """A straight bevel: `width` mm in on the face, `height` (or as much) down the side."""
 
     width: float
     height: float | None = None

@@ -179,8 +179,7 @@ class Prism(Shape):
         best = np.hypot(np.where(inside, 0.0, flat), points[:, 2] - z)
         spot = np.column_stack([foot, z])
         if self.tilted:
-            # Level with the foot's column or above it nothing is nearer than the plan distance or
-            # the top.
+            # From the foot's column up nothing is nearer than the plan distance or the top.
             under = np.flatnonzero(points[:, 2] < z)
             size = max(1, MOST_PAIRS // (len(s) * ARC_PLACES))
             for k in range(0, len(under), size):
@@ -318,8 +317,7 @@ class _PrismAir(Air):
 
 
 def _from_below(prism: Prism, points: np.ndarray) -> Iterator[np.ndarray]:
-    """For points (m, 3) below the floor at their plan foot: points (m, 3) of the prism, the nearest
-    among them."""
+    """For points (m, 3) below the floor at their plan foot: some of the prism, the nearest too."""
     s, slope = prism.profile.segments, np.array(prism.slope)
     rows = np.arange(len(points))
     # The floor's plane, where the foot lies on the floor.
@@ -352,8 +350,7 @@ def _line_feet(prism: Prism, index: np.ndarray, points: np.ndarray) -> np.ndarra
 
 
 def _arc_feet(prism: Prism, index: np.ndarray, points: np.ndarray) -> np.ndarray:
-    """Nearest points (m, 3) on the rim over the arcs `index`: the best of ARC_PLACES places on
-    each, refined."""
+    """Nearest points (m, 3) on the rim over the arcs `index`: the best of ARC_PLACES, refined."""
     s, slope = prism.profile.segments, np.array(prism.slope)
     share = np.linspace(0.0, 1.0, ARC_PLACES)
     spots = np.stack([s.take(index).at(np.full(len(index), t)) for t in share])

@@ -95,8 +95,7 @@ class Shelf:
         level: float,
     ) -> np.ndarray:
         """A depth (m,) under the plain face that the air does not exceed in cells of the band, each
-        within `radius` (m,) mm of its centre in plan and `across` (m,) mm of it in s; -inf where
-        there is none."""
+        within `radius` (m,) mm of its centre and `across` (m,) mm of it in s; else -inf."""
         if self.carve is None:
             return self.run.edge.loss(s - across)
         return self._under(self.carve.deepest(points, radius, self.face), level)
@@ -164,8 +163,7 @@ class Skin:
             )
 
     def _read(self, face: Face) -> Edge | tuple[Stretch, ...]:
-        """The edge of a face as given: stretches that meet as one, one all round as a plain
-        edge."""
+        """A face's edge as given: stretches that meet as one, one all round as a plain edge."""
         name, given = f"the {face} edge", getattr(self, face.value)
         stretches = (given,) if isinstance(given, Stretch) else given
         if isinstance(stretches, tuple) and all(isinstance(s, Stretch) for s in stretches):
@@ -181,8 +179,7 @@ class Skin:
         return given
 
     def edge(self, face: str) -> Edge:
-        """The edge that runs along the whole outline on a face, "front" or "back"; square where it
-        comes in stretches."""
+        """The edge along the whole outline on a face; square where it comes in stretches."""
         found = self._given(word(Face, face, "a face", SIDES))
         return found if isinstance(found, Edge) else Square()
 
@@ -255,8 +252,7 @@ class Skin:
         return -self.outline.signed_distance(points)
 
     def edge_inset(self, z: float) -> float:
-        """Plan distance in from the outline at which wood begins at height z, mm, where the edge is
-        the same all round."""
+        """Plan distance in from the outline (mm) of the wood at height z, edge alike all round."""
         return max(self.edge("front").inset(-z), self.edge("back").inset(self.thickness + z))
 
     def level(self, face: str) -> float:
@@ -264,8 +260,7 @@ class Skin:
         return 0.0 if word(Face, face, "a face", SIDES) is Face.FRONT else -self.thickness
 
     def height(self, face: str, points: np.ndarray) -> np.ndarray:
-        """Height z (m,) of the shaped face, "front" or "back", over plan points (m, 2) inside the
-        outline."""
+        """Height z (m,) of a shaped face, "front" or "back", over plan points (m, 2) within."""
         points = np.atleast_2d(points)
         carved = self.fall(face, points)
         depth = carved
@@ -327,8 +322,7 @@ class Skin:
 
 
 def _lost(edge: Edge, inset: np.ndarray, carved: np.ndarray) -> np.ndarray:
-    """How far (m,) an edge lowers its face `inset` (m,) mm in from the outline, where contours
-    lower it by `carved` (m,)."""
+    """How far (m,) an edge lowers its face, carved by `carved` (m,), `inset` (m,) mm in."""
     if isinstance(edge, Ledge) and edge.follows:
         return np.where(inset < edge.reach, carved + edge.height, 0.0)
     return edge.loss(inset)

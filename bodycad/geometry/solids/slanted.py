@@ -20,8 +20,7 @@ STRAIGHT = 0.02
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 
 Stretch = tuple[float, float, np.ndarray]
-"""From where to where along +x, and the square of the half width there as a quadratic, constant
-first."""
+"""From where to where along +x, and the half width squared there: a quadratic, constant first."""
 
 
 def slanted_section(
@@ -130,8 +129,7 @@ def _width(p: np.ndarray, square: np.ndarray) -> np.ndarray:
 def _ellipse(
     x: float, a: float, r: float, breaks: tuple[float, ...]
 ) -> list[tuple[float, float, float]]:
-    """Arcs along the ellipse (x + a cos t, r sin t) over `breaks`; the last vertex starts a
-    line."""
+    """Arcs along the ellipse (x + a cos t, r sin t) over `breaks`; last a line's start."""
     rows = fit_arcs(
         lambda t: np.stack([x + a * np.cos(t), r * np.sin(t)], axis=1),
         lambda t: np.stack([-a * np.sin(t), r * np.cos(t)], axis=1),

@@ -60,8 +60,7 @@ class Solid(ABC):
 
     @property
     def full(self) -> tuple[float, float]:
-        """The heights between which the level section is the whole plan; low above high where
-        there are none."""
+        """The heights between which the level section is the whole plan; low above high if none."""
         return NOWHERE
 
     @property

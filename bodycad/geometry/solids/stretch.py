@@ -28,8 +28,8 @@ class Stretch:
     place nearest to `end`.
 
     Each end is a plane square to the outline; a round cutter leaves its own radius there, to be
-    cleaned out by hand. Where both are one place, the edge runs along the whole outline. The rest
-    of the outline stays square."""
+    cleaned out by hand. Where both are one place, the edge runs all round. The rest of the outline
+    stays square."""
 
     edge: Edge
     start: Point
@@ -86,8 +86,7 @@ class Run:
 
     @cached_property
     def _turn(self) -> np.ndarray:
-        """Radians by which the chain turns at the end of each segment, positive to the left; 0 at
-        the end of an open chain."""
+        """Radians that the chain turns left at the end of each segment; 0 at an open end."""
         s = self.chain
         arriving, leaving = s.tangent(np.ones(len(s))), s.tangent(np.zeros(len(s)))
         onward = np.roll(leaving, -1, axis=0)
@@ -137,8 +136,7 @@ class Run:
         return tuple(Profile(rows) for rows in found)
 
     def inset(self, points: np.ndarray) -> np.ndarray:
-        """Plan distance (m,) in from the chain for plan points (m, 2) in the body; inf beyond the
-        planes of its ends."""
+        """Plan distance (m,) in from the chain of points (m, 2) inside; inf beyond its ends."""
         s = self.chain
         distance, foot, _ = s.nearest(points)
         if self.closed:
@@ -163,8 +161,7 @@ def room_outside(part: Segments) -> float:
 
 
 def runs(outline: Profile, stretches: Sequence[Stretch], name: str) -> tuple[Run, ...]:
-    """The stretches on an outline. Raises InputError naming `name` where two overlap or an edge has
-    no room."""
+    """The stretches on an outline. Raises InputError where two overlap or one has no room."""
     s, total = outline.segments, outline.length
     spans = [(_along(s, one.start), _along(s, one.end), one) for one in stretches]
     spans = sorted(
@@ -212,8 +209,7 @@ def whole(outline: Profile, stretch: Stretch) -> bool:
 
 
 def checked(run: Run, outline: Profile, name: str) -> Run:
-    """The run itself. Raises InputError where the outline bulges too tightly for its edge, or comes
-    too near to itself."""
+    """The run. Raises InputError where the outline bulges too tightly or comes too near to itself."""
     s, reach = run.chain, run.edge.reach
     tight = float(s.radius[s.bulge > 0.0].min(initial=np.inf))
     if reach >= tight:
