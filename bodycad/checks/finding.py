@@ -94,60 +94,22 @@ def judge(
     """A finding from a figure and its limit. The error bound counts against the figure; a figure
     within 1e-9 of its limit holds it. `between`: where the figure is their distance, the two
     shapes. `code`: the finding's code, where one limit judges several figures of like subjects."""
-    code = code or limit.name
-    worst = value + bound if limit.most else value - bound
-    slack = 1e-9
-    if limit.most:
-        status = (
-            "fail"
-            if worst > limit.fail + slack
-            else "warn"
-            if worst > limit.warn + slack
-            else "pass"
-        )
-    else:
-        status = (
-            "fail"
-            if worst < limit.fail - slack
-            else "warn"
-            if worst < limit.warn - slack
-            else "pass"
-        )
+    code, sign, slack = code or limit.name, -1.0 if limit.most else 1.0, 1e-9
+    worst, fail, warn = sign * value - bound, sign * limit.fail - slack, sign * limit.warn - slack
+    status = "fail" if worst < fail else "warn" if worst < warn else "pass"
     if not math.isfinite(value):
         return Finding(code, "error", subjects, f"{text}: the figure is {value}", unit=unit, at=at)
-    return Finding(
-        code,
-        status,
-        subjects,
-        text,
-        value,
-        bound,
-        limit.fail,
-        limit.warn,
-        limit.most,
-        unit,
-        at,
-        cure if status != "pass" else "",
-        limit.source,
-        between=between,
-    )
+    figures, cure = (value, bound, limit.fail, limit.warn), cure if status != "pass" else ""
+    row = (*figures, limit.most, unit, at, cure, limit.source)
+    return Finding(code, status, subjects, text, *row, between=between)
 
 
 def judge_gap(
     subjects: tuple[str, ...], gap: Gap, limit: Limit, text: str, cure: str, code: str = ""
 ) -> Finding:
     """`judge` for a gap with its witnesses and error bound."""
-    return judge(
-        subjects,
-        gap.distance,
-        limit,
-        text,
-        cure,
-        at=gap.at,
-        bound=gap.bound,
-        between=gap.between,
-        code=code,
-    )
+    value, at, bound, two = gap.distance, gap.at, gap.bound, gap.between
+    return judge(subjects, value, limit, text, cure, at=at, bound=bound, between=two, code=code)
 
 
 def advise(

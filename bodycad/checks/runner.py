@@ -27,27 +27,12 @@ def run(layout: Layout, checks: Sequence[Check] = CHECKS) -> Report:
 
 def answers(check: Check, layout: Layout) -> list[Finding]:
     """One check's findings; its own fault becomes an `error` finding that names it."""
+    words, cure = "the check gave no answer", "report this with the design script"
     try:
         found = list(check.function(layout))
     except Exception as fault:  # a broken check must not hide the others' answers
-        return [
-            Finding(
-                check.name,
-                "error",
-                (),
-                f"the check itself broke: {type(fault).__name__}: {fault}",
-                cure="report this with the design script",
-            )
-        ]
-    return found or [
-        Finding(
-            check.name,
-            "error",
-            (),
-            "the check gave no answer",
-            cure="report this with the design script",
-        )
-    ]
+        found, words = [], f"the check itself broke: {type(fault).__name__}: {fault}"
+    return found or [Finding(check.name, "error", (), words, cure=cure)]
 
 
 def sizes(layout: Layout) -> tuple[Dimension, ...]:

@@ -95,11 +95,8 @@ def _stale(waiver: Waiver, own: Sequence[Finding], every: Sequence[Finding]) -> 
         figures = [f"{f.value:.2f} {f.unit}" for f in own if f.value is not None]
         why = "the finding holds without it" + (f" ({', '.join(figures)})" if figures else "")
         return Finding(code, "warn", subjects, f"{waiver} is no longer needed: {why}", cure=remove)
-    listed = {
-        f"{f.code} of {', '.join(f.subjects)}"
-        for f in every
-        if f.check == waiver.check and f.subjects
-    }
+    like = (f for f in every if f.check == waiver.check and f.subjects)
+    listed = {f"{f.code} of {', '.join(f.subjects)}" for f in like}
     wanted = f"{waiver.code} of {', '.join(subjects)}"
     near = difflib.get_close_matches(wanted, sorted(listed), n=1)
     hint = f"; nearest: {near[0]}" if near else ""

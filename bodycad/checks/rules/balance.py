@@ -55,14 +55,9 @@ def balance(layout: Layout) -> list[Finding]:
     whole = together([wood, *neck_masses(layout), *fitted])
     x, y, z = whole.centre
     guess = f"; {', '.join(guessed)} counted by volume, for no Mass is stated" if guessed else ""
-    found = [
-        passed(
-            "balance.mass",
-            (),
-            f"about {whole.kg:.1f} kg strung up, of which the body's wood {wood.kg:.1f} kg; "
-            f"centre of mass {x:.0f} mm from the scale line, {y:+.0f} mm off the centreline{guess}",
-        )
-    ]
+    mass = f"about {whole.kg:.1f} kg strung up, of which the body's wood {wood.kg:.1f} kg"
+    place = f"centre of mass {x:.0f} mm from the scale line, {y:+.0f} mm off the centreline"
+    found = [passed("balance.mass", (), f"{mass}; {place}{guess}")]
     worn = {room.part for room in layout.rooms if room.kind is RoomKind.BUTTON}
     buttons = sorted(
         (*land.at, land.part)
@@ -78,10 +73,8 @@ def balance(layout: Layout) -> list[Finding]:
         return [*found, skip("balance", f"{words}: no strap line to hang from")]
     share = 100.0 * (x - tx) / span
     limit = layout.shop.limit("balance.share")
-    text = (
-        f"held level, {horn} takes {share:.0f} % of the weight; the centre of mass is "
-        f"{abs(hx - x):.0f} mm {'behind' if x <= hx else 'in front of'} it"
-    )
+    where = f"{abs(hx - x):.0f} mm {'behind' if x <= hx else 'in front of'} it"
+    text = f"held level, {horn} takes {share:.0f} % of the weight; the centre of mass is {where}"
     cure, at = "lengthen the horn or lighten the headstock", ((x, y, z), (hx, hy, hz))
     found.append(advise((horn, tail), share, limit, text, cure, unit="%", at=at))
     line = ty + (hy - ty) * (x - tx) / span
@@ -126,10 +119,8 @@ def body_mass(layout: Layout) -> Lump:
     cells = wood.sum(axis=2)
     count = int(cells.sum())
     volume = count * (x1 - x0) / len(xs) * (y1 - y0) / len(ys) * layout.thickness / len(zs)
-    x, y, z = (
-        float(row @ axis) / count
-        for row, axis in zip((cells.sum(axis=1), cells.sum(axis=0), wood.sum(axis=(0, 1))), grid)
-    )
+    sums = cells.sum(axis=1), cells.sum(axis=0), wood.sum(axis=(0, 1))
+    x, y, z = (float(row @ axis) / count for row, axis in zip(sums, grid))
     return Lump(volume * 1e-9 * layout.blank.species.density(layout.blank.moisture), (x, y, z))
 
 
@@ -174,11 +165,8 @@ def part_masses(layout: Layout) -> tuple[list[Lump], list[str]]:
     for mass in layout.stated(Mass):
         found.append(Lump(mass.kg, mass.at or _middle(layout, mass.part)))
     for placed in layout.placed:
-        volume = sum(
-            room.shape.volume
-            for room in layout.rooms
-            if room.part == placed.id and room.kind not in WEIGHTLESS
-        )
+        rooms = (room for room in layout.rooms if room.part == placed.id)
+        volume = sum(room.shape.volume for room in rooms if room.kind not in WEIGHTLESS)
         if placed.id not in stated and volume:
             guessed.append(placed.id)
             found.append(Lump(UNKNOWN * volume, _middle(layout, placed.id)))

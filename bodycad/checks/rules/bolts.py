@@ -94,13 +94,13 @@ def seat(layout: Layout) -> Iterator[Finding]:
     for neck in necks(layout):
         tilts = [one.tilt_deg for its, _, _, one in each(layout) if its.joint is neck.joint]
         if tilts:
+            tilt = max(tilts)
             subjects = (neck.id, neck.joint.pocket)
             words = (
-                f"the screws of {neck.id} stand {max(tilts):.2f} degrees off square to the pocket "
-                "floor"
+                f"the screws of {neck.id} stand {tilt:.2f} degrees off square to the pocket floor"
             )
             cure = "drill the screws square to the tilted floor, or take the angle into the heel"
-            yield judge(subjects, max(tilts), shop.limit("bolt-seat.tilt"), words, cure, unit="deg")
+            yield judge(subjects, tilt, shop.limit("bolt-seat.tilt"), words, cure, unit="deg")
 
 
 def _misstated(layout: Layout, neck: Neck, screw: Screw, name: str) -> Iterator[Finding]:
@@ -145,11 +145,8 @@ def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Find
         spare = reach - radius
         if thing == "counterbore" and (reach < flange or not screw.seat):
             continue  # the flange itself hangs over: said once; or there is no counterbore
-        words = (
-            f"overhangs {what} by {-spare:.2f} mm"
-            if spare < 0
-            else f"lies {spare:.2f} mm inside {what}"
-        )
+        over, within = f"overhangs {what} by {-spare:.2f} mm", f"lies {spare:.2f} mm inside {what}"
+        words = over if spare < 0 else within
         subjects = (screw.seat or screw.hole, what)
         text = f"the {thing} of {name}'s ferrule {words} at its seat's depth"
         cure = f"move screw {screw.number} away from {what}, set its ferrule deeper, or carve less"
@@ -216,16 +213,13 @@ def edge(layout: Layout) -> Iterator[Finding]:
             found = gap(bed.shape, other.shape)
             if found.distance < FAR:
                 subjects = (bed.id, other.id)
-                words = (
-                    f"{found.distance:.2f} mm between the counterbores of {neck.id} screws {i} "
-                    f"and {j}"
-                )
+                away, two = f"{found.distance:.2f} mm", f"{neck.id} screws {i} and {j}"
+                words = f"{away} between the counterbores of {two}"
                 yield judge_gap(subjects, found, limit, words, f"move screws {i} and {j} apart")
 
 
 def _to_side(layout: Layout, screw: Screw, name: str) -> Finding:
-    """A screw's counterbore (its hole where it has none) to the body's side, roundover and
-    ledge."""
+    """A screw's counterbore (else its hole) to the body's side, roundover and ledge."""
     void = layout.by_id[screw.seat or screw.hole]
     found = edge_gap(void.shape, layout.skin)
     spare, at, between = found.distance, found.at, found.between
@@ -267,8 +261,7 @@ def _off_axis(void: Void, screw: Screw) -> float:
 
 
 def _rim(x: float, y: float, toward: tuple[float, float], radius: float) -> tuple[float, float]:
-    """The point of a circle about (x, y) nearest to `toward` (farthest from it for a negative
-    radius)."""
+    """The point of a circle nearest to `toward` (farthest from it for a negative radius)."""
     away = math.hypot(toward[0] - x, toward[1] - y)
     if away < 1e-9:
         return x + abs(radius), y

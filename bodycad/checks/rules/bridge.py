@@ -51,9 +51,9 @@ def string_holes(layout: Layout) -> Iterator[Finding]:
         spare = sum(line is None for _, line in row)
         if spare:
             code = "string-holes.count"
+            there = f"there are {len(layout.instrument.lines)} strings"
             words = (
-                f"{part} has {len(row)} string holes, and {spare} of them serve no string: there "
-                f"are {len(layout.instrument.lines)} strings"
+                f"{part} has {len(row)} string holes, and {spare} of them serve no string: {there}"
             )
             yield failed(code, (part,), words, "give the instrument one hole a string")
         else:
@@ -85,11 +85,8 @@ def _pitch(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
     wide = math.dist(pairs[0][1].at[:2], pairs[-1][1].at[:2]) / max(len(pairs) - 1, 1)
     limit = layout.shop.limit("string-holes.pitch")
     words = f"the string holes of {part} stand {worst:.2f} mm at most beside their saddles"
-    cure = (
-        f"a hole pitch of {wide:.2f} mm matches the saddles"
-        if len(pairs) > 1
-        else f"drill the hole of {part} behind its saddle"
-    )
+    cure = f"a hole pitch of {wide:.2f} mm matches the saddles"
+    cure = cure if len(pairs) > 1 else f"drill the hole of {part} behind its saddle"
     yield judge((part,), worst, limit, words, cure, at=(here, there))
 
 
@@ -97,10 +94,8 @@ def _drift(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
     """How far a drill that is not square comes out beside the deepest hole's own axis."""
     shapes = [layout.by_id[hole.hole] for hole, _ in row]
     drift = max(v.high - v.low for v in shapes) * math.tan(math.radians(layout.shop.wander_deg))
-    words = (
-        f"a drill {layout.shop.wander_deg:g} degrees off square comes out {drift:.2f} mm off at "
-        "the back"
-    )
+    drill = f"a drill {layout.shop.wander_deg:g} degrees off square"
+    words = f"{drill} comes out {drift:.2f} mm off at the back"
     cure = "drill from both faces off one datum, or guide the drill better"
     yield judge((part, "back"), drift, layout.shop.limit("string-holes.drift"), words, cure)
 
@@ -125,8 +120,7 @@ def _seats(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
 
 
 def _saddles_to_strings(layout: Layout) -> Iterator[Finding]:
-    """Of each part the saddle that stands most beside the line that its string takes from the
-    nut."""
+    """Of each part the saddle that stands most beside its string's line from the nut."""
     parts: dict[str, list[tuple[float, StringLine, Saddle]]] = {}
     for saddle, line in saddles(layout):
         if line is not None:
@@ -137,10 +131,8 @@ def _saddles_to_strings(layout: Layout) -> Iterator[Finding]:
         x, y, _ = saddle.at
         subjects, limit = (part, f"string.{line.number}"), layout.shop.limit("string-holes.pitch")
         words = f"the saddles of {part} stand {off:.2f} mm at most beside their strings' lines"
-        cure = (
-            f"centre {part} on the neck's own line, and give the instrument the bridge's own "
-            "string spread"
-        )
+        spread = "give the instrument the bridge's own string spread"
+        cure = f"centre {part} on the neck's own line, and {spread}"
         yield judge(subjects, off, limit, words, cure, at=((x, y, 0.0), (x, line.y_at(x), 0.0)))
 
 
@@ -175,9 +167,8 @@ def _seats_apart(
 def _beside(layout: Layout, part: str, strung: set[str]) -> Iterator[Finding]:
     """Wood between a part's screws, its string holes and seats, and whatever else it cuts."""
     own = layout.voids_of(part)
-    driven = {
-        name for one in layout.stated(Screw) if one.part == part for name in one.names("void")
-    }
+    stated = [one for one in layout.stated(Screw) if one.part == part]
+    driven = {name for one in stated for name in one.names("void")}
     screws = [v for v in own if v.id in driven]
     strings = [v for v in own if v.id in strung]
     others = [v for v in own if v.id not in driven | strung]

@@ -103,19 +103,15 @@ def complete(layout: Layout) -> Iterator[Finding]:
     for void, beyond in outside(layout):
         words = f"{void.id} lies {beyond:.2f} mm outside the blank"
         yield failed("complete.blank", (void.id, "blank"), words, f"move {void.part} into the body")
-    words = (
-        f"{len(layout.placed)} parts, {len(layout.voids)} cuts and holes, {opened} openings, "
-        f"{len(layout.links)} connections"
-    )
-    yield passed("complete", (), words)
+    words = f"{len(layout.placed)} parts, {len(layout.voids)} cuts and holes, {opened} openings"
+    yield passed("complete", (), f"{words}, {len(layout.links)} connections")
 
 
 def _short(layout: Layout, void: Void, other: Void) -> Finding:
     found = gap(void.shape, other.shape)
     subjects = (void.id, other.id)
-    words = (
-        f"{void.id} stops {found.distance:.2f} mm short of {other.id}, which it should open into"
-    )
+    short = f"{found.distance:.2f} mm short of {other.id}"
+    words = f"{void.id} stops {short}, which it should open into"
     cure = f"make {void.id} deeper or move it"
     return judge(subjects, -found.distance, layout.shop.limit("complete"), words, cure, at=found.at)
 

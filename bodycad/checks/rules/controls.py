@@ -68,16 +68,13 @@ def control_clamp(layout: Layout) -> Iterator[Finding]:
         spare = bush.clamps - wood
         subjects = (name, bush.under)
         words = f"{name}'s bush clamps {bush.clamps:.2f} mm at most; there is {wood:.2f} mm of wood"
-        cure = (
-            f"leave {max(-spare, 0.0) + 1.0:.1f} mm less wood over {bush.under}, "
-            "or use a longer bush"
-        )
+        less = f"leave {max(-spare, 0.0) + 1.0:.1f} mm less wood over {bush.under}"
+        cure = f"{less}, or use a longer bush"
         yield judge(subjects, spare, layout.shop.limit("control-clamp"), words, cure, at=at)
 
 
 def _under_washer(layout: Layout, bush: Bush) -> tuple[float, Witness]:
-    """Thickest wood (mm) between a washer and the void that its bush comes out in, and two points
-    as far apart."""
+    """Thickest wood (mm) between a washer and its bush's void, and two points as far apart."""
     hole, under, (x, y, _) = layout.by_id[bush.hole], layout.by_id[bush.under], bush.at
     turn = np.linspace(0.0, 2.0 * math.pi, 73)
     across, along = bush.washer * np.cos(turn), bush.washer * np.sin(turn)
@@ -99,10 +96,9 @@ def _under_washer(layout: Layout, bush: Bush) -> tuple[float, Witness]:
     inner = crossed(
         under.shape.plan.segments, feet[:, :2], np.tile(way[:2], (len(feet), 1)), 0.0, most
     ).min(axis=1, initial=most)
-    lines = [
-        Bore((x0, y0, z0), hole.shape.hole.direction, 1.0, most) for x0, y0, z0 in feet.tolist()
-    ]
-    outer = np.array([entry(line, layout.skin) for line in lines])
+    ahead = hole.shape.hole.direction
+    bores = (Bore((x0, y0, z0), ahead, 1.0, most) for x0, y0, z0 in feet.tolist())
+    outer = np.array([entry(bore, layout.skin) for bore in bores])
     k = int(np.argmax(inner - outer))
     ends = feet[k] + outer[k] * way, feet[k] + inner[k] * way
     return float(inner[k] - outer[k]), witness(*ends)
@@ -143,8 +139,8 @@ def control_room(layout: Layout) -> Iterator[Finding]:
 def _above_and_below(
     layout: Layout, fit: Fit, name: str, low: float, high: float
 ) -> Iterator[Finding]:
-    """Room in height: to what closes the cavity, or to the face where nothing is stated that does,
-    and to the wood at its bottom where the solid does not hang from it."""
+    """Room in height: to what closes the cavity (else its face), and to the wood at its bottom
+    where the solid does not hang from it."""
     void, (x, y) = layout.by_id[fit.outer], _middle(layout.rooms_by_id[fit.room].shape)
     front = void.face is Face.FRONT
     near, far = (high, low) if front else (low, high)
@@ -213,8 +209,7 @@ def _ledge(layout: Layout, hides: Hides) -> Iterator[Finding]:
     around = hides.recess or hides.room
     starts = [_middle(layout.by_id[screw].shape) for screw in hides.screws]
     spots = np.array(starts).reshape(-1, 2)
-    for name in hides.voids:
-        void = layout.by_id[name]
+    for void in (layout.by_id[name] for name in hides.voids):
         plan = void.shape.plan
         z = _wall(layout.by_id[hides.recess]) if hides.recess else _wall(void)
         ledge, p, q = inside_gap(plan, outer)
@@ -223,14 +218,11 @@ def _ledge(layout: Layout, hides: Hides) -> Iterator[Finding]:
         yield judge((void.id, around), ledge, shop.limit("cover-fit.ledge"), words, cure, at=at)
         wood = np.minimum(2.0 * plan.signed_distance(spots), -2.0 * outer.signed_distance(spots))
         feet = plan.segments.nearest(spots)[1]
-        for index, (screw, spot, left, foot) in enumerate(
-            zip(hides.screws, spots, wood, feet, strict=True), 1
-        ):
+        rows = zip(hides.screws, spots, wood, feet, strict=True)
+        for index, (screw, spot, left, foot) in enumerate(rows, 1):
             subjects, limit = (screw, void.id), shop.limit("cover-fit.boss")
-            words = (
-                f"screw {index} of {hides.part}'s {hides.name} stands in {left:.2f} mm of wood "
-                "across"
-            )
+            name = f"screw {index} of {hides.part}'s {hides.name}"
+            words = f"{name} stands in {left:.2f} mm of wood across"
             cure = "move the screw to the middle of a wider boss"
             yield judge(subjects, float(left), limit, words, cure, at=witness(spot, foot, z))
 

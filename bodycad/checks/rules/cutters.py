@@ -68,8 +68,7 @@ def routed(piece: Workpiece) -> Iterator[Routed]:
 def corner(layout: Layout) -> Iterator[Finding]:
     """Tightest corner of each routed void or outline against the smallest cutter that reaches
     it."""
-    count = yield from of_each(layout, _corner)
-    if not count:
+    if not (yield from of_each(layout, _corner)):
         yield skip("cutter-corner", "this design has no routed pockets")
 
 
@@ -86,10 +85,8 @@ def _corner(piece: Workpiece, shop: Shop) -> Answers:
             x, y = map(float, cut.points[k])
             at = (x, y, cut.low)
             subjects, limit = (cut.subject,), shop.limit("cutter-corner")
-            words = (
-                f"the tightest corner of {cut.name} has radius {cut.radii[k]:.2f} mm; "
-                f"the cutter that reaches it has {min(able):.2f}"
-            )
+            tight = f"the tightest corner of {cut.name} has radius {cut.radii[k]:.2f} mm"
+            words = f"{tight}; the cutter that reaches it has {min(able):.2f}"
             cure = f"round {cut.name}'s corners to {min(able):.2f} mm or more"
             yield judge(subjects, float(cut.radii[k]) - min(able), limit, words, cure, at=(at, at))
     return len(cuts)
@@ -97,8 +94,7 @@ def _corner(piece: Workpiece, shop: Shop) -> Answers:
 
 def reach(layout: Layout) -> Iterator[Finding]:
     """Depth of each routed void or outline against the longest cutter that fits its corners."""
-    count = yield from of_each(layout, _reach)
-    if not count:
+    if not (yield from of_each(layout, _reach)):
         yield skip("cutter-reach", "this design has no routed pockets")
 
 
@@ -109,10 +105,8 @@ def _reach(piece: Workpiece, shop: Shop) -> Answers:
         fits = [c.reach for c in shop.cutters if c.diameter / 2.0 <= tightest + 1e-9]
         longest = max(fits, default=0.0)
         subjects = (cut.subject,)
-        words = (
-            f"{cut.name} is {cut.depth:.1f} mm deep; the longest cutter that fits its corners "
-            f"reaches {longest:g} mm"
-        )
+        cutter = f"the longest cutter that fits its corners reaches {longest:g} mm"
+        words = f"{cut.name} is {cut.depth:.1f} mm deep; {cutter}"
         cure = f"round {cut.name}'s corners more, make it shallower or use a longer cutter"
         at = ((*cut.near, cut.low), (*cut.near, cut.high))
         yield judge(subjects, longest - cut.depth, shop.limit("cutter-reach"), words, cure, at=at)

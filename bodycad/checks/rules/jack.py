@@ -91,21 +91,15 @@ def _nearest_room(layout: Layout, sweep: Sweep, plug: Bore, inside: list[Room]) 
     clear = found.distance if found.distance > 0.0 else -_overlap(plug, can)
     words = f"clears {can.part} by" if clear > 0.0 else "runs"
     into = "" if clear > 0.0 else f" into {can.part}"
-    return judge(
-        (sweep.room, can.id),
-        clear,
-        layout.shop.limit("jack-path.plug"),
-        f"a plug in {sweep.part} {words} {abs(clear):.2f} mm{into}",
-        f"move {can.part} away from the jack",
-        at=found.at,
-        bound=found.bound,
-        between=found.between if clear > 0.0 else None,
-    )
+    at, bound, two = found.at, found.bound, found.between if clear > 0.0 else None
+    subjects, limit = (sweep.room, can.id), layout.shop.limit("jack-path.plug")
+    text = f"a plug in {sweep.part} {words} {abs(clear):.2f} mm{into}"
+    cure = f"move {can.part} away from the jack"
+    return judge(subjects, clear, limit, text, cure, at=at, bound=bound, between=two)
 
 
 def _nearest_can(plug: Bore, cans: list[Room]) -> tuple[Gap, Room]:
-    """The control nearest to a plug's way; those whose boxes are farther than the best found are
-    left out."""
+    """The control nearest to a plug's way; boxes farther than the best found are left out."""
     first, *rest = sorted(cans, key=lambda c: (boxes_apart(plug, c.shape), c.id))
     best = gap(plug, first.shape), first
     for can in rest:
@@ -116,8 +110,7 @@ def _nearest_can(plug: Bore, cans: list[Room]) -> tuple[Gap, Room]:
 
 
 def _overlap(plug: Bore, can: Room) -> float:
-    """How far (mm) a plug's way reaches into a control that it meets: its radius less its axis's
-    distance."""
+    """How far (mm) a plug's way reaches into a control: its radius less its axis's distance."""
     away = can.shape.closest(plug.at(np.linspace(0.0, plug.length, 201)))[0]
     return max(plug.radius - float(away.min()), 1e-3)
 
@@ -148,8 +141,7 @@ def plug_room(plug: Bore, voids: tuple[Void, ...]) -> tuple[float, Witness]:
 def _free_run(
     base: np.ndarray, way: np.ndarray, voids: tuple[Void, ...], most: float
 ) -> np.ndarray:
-    """How far (m,) each line from `base` (m, 3) along the unit `way` (m, 3) runs in air, `most` at
-    most."""
+    """How far (m,), up to `most`, lines from `base` (m, 3) along unit ways (m, 3) run in air."""
     run, going = np.zeros(len(base)), np.arange(len(base))
     while len(going):
         points = base[going] + (run[going] + FINE)[:, None] * way[going]
@@ -157,9 +149,8 @@ def _free_run(
         for void in voids:
             inside = np.flatnonzero(void.air.holds(points))
             if len(inside):
-                further[inside] = np.maximum(
-                    further[inside], void.air.leaves(points[inside], way[going[inside]], most)
-                )
+                left = void.air.leaves(points[inside], way[going[inside]], most)
+                further[inside] = np.maximum(further[inside], left)
         on = further > -np.inf
         going, further = going[on], further[on]
         run[going] = np.minimum(run[going] + FINE + further, most)
@@ -176,15 +167,9 @@ def edge_bend(layout: Layout, land: Land) -> tuple[float, Witness]:
     here, s = np.array([x, y]), layout.skin.outline.segments
     middle, half = (s.boxes[:, :2] + s.boxes[:, 2:]) / 2.0, (s.boxes[:, 2:] - s.boxes[:, :2]) / 2.0
     near = np.flatnonzero((np.abs(middle - here) - half <= 3.0 * reach).all(axis=1))
-    points = np.vstack(
-        [
-            s.take(np.array([k])).at(
-                np.linspace(0.0, 1.0, max(3, math.ceil(s.length[k] / 0.1) + 1))
-            )
-            for k in near
-        ]
-        or [np.zeros((0, 2))]
-    )
+    steps = [np.linspace(0.0, 1.0, max(3, math.ceil(s.length[k] / 0.1) + 1)) for k in near]
+    rows = (s.take(np.array([k])).at(step) for k, step in zip(near, steps))
+    points = np.vstack([np.zeros((0, 2)), *rows])
     out = points - here
     inside = (np.abs(out @ across) <= reach) & (np.abs(out @ axis) <= 2.0 * reach)
     points, depth = points[inside], out[inside] @ axis

@@ -51,17 +51,13 @@ def joint_load(layout: Layout) -> Iterator[Finding]:
         if neck.joint.mount == Mount.SCREWS and not any(
             lever_of(s, neck) > 0.0 for s, _, _ in carrying
         ):
-            words = (
-                f"no screw of {neck.id} that carries the strings' pull stands inside the heel's "
-                "bridge-side end"
-            )
+            where = "stands inside the heel's bridge-side end"
+            words = f"no screw of {neck.id} that carries the strings' pull {where}"
             yield failed("joint-load.screws", (neck.id,), words, "move the screws toward the mouth")
             continue
-        words = (
-            f"the strings pull {pull:.0f} N, {lever:.1f} mm over the pocket floor at the heel's "
-            f"end; the neck is {'taken as ' if assumed else ''}{wood.name}"
-        )
-        yield passed("joint-load", (neck.id,), words)
+        where = f"{lever:.1f} mm over the pocket floor at the heel's end"
+        taken = f"the neck is {'taken as ' if assumed else ''}{wood.name}"
+        yield passed("joint-load", (neck.id,), f"the strings pull {pull:.0f} N, {where}; {taken}")
         if neck.joint.mount == Mount.GLUE:
             yield from _glue(layout, neck, wood)
             continue
@@ -123,11 +119,8 @@ def _screw(
     mouth, tip = point(one.mouths), point(one.tips)
     grip = float(one.grip[0]) if screw.grip is None else min(float(one.grip[0]), screw.grip)
     holds = screw_withdrawal(wood.gravity_at(AIR_DRY), screw.thread, max(grip, 0.0))
-    limit = shop.limit("joint-load")
-    words = (
-        f"{name} draws out of {wood.name} at about {holds:.0f} N, {holds / force:.1f} times the "
-        f"{force:.0f} N it carries"
-    )
+    limit, load = shop.limit("joint-load"), f"times the {force:.0f} N it carries"
+    words = f"{name} draws out of {wood.name} at about {holds:.0f} N, {holds / force:.1f} {load}"
     cure = f"give screw {screw.number} more thread in the neck, or move screws toward the mouth"
     yield judge(subjects, holds / force, limit, words, cure, unit="times", at=(mouth, tip))
     hole, body = radius_of(layout.by_id[screw.hole]), layout.blank.species
@@ -135,25 +128,20 @@ def _screw(
     bears = body.crushing * max(area, 0.0)
     law = "from memory" if body.crush_mpa is not None else "by a law of specific gravity"
     names, limit = (screw.seat or screw.hole, neck.joint.pocket), shop.limit("joint-load.crush")
-    words = (
-        f"{body.name} dents under the ferrule of {name} at about {bears:.0f} N "
-        f"({body.crushing:.1f} MPa, {law}), {bears / force:.1f} times the {force:.0f} N it carries"
-    )
+    about = f"about {bears:.0f} N ({body.crushing:.1f} MPa, {law}), {bears / force:.1f} {load}"
+    words = f"{body.name} dents under the ferrule of {name} at {about}"
     cure = f"use a wider flange under screw {screw.number}"
     yield judge(names, bears / force, limit, words, cure, unit="times", at=(screw.at, mouth))
 
 
 def _glue(layout: Layout, neck: Neck, wood: Species) -> Iterator[Finding]:
-    """Mean shear over the glued faces, and the peel that the pull's moment makes at the end of the
-    floor face, against the weaker wood."""
+    """Mean shear over the glued faces, and peel at the floor face's end, in the weaker wood."""
     joint, floor = neck.joint, neck.block.profile
     subjects, area, most = (joint.pocket, joint.heel), joint.glue, floor.area
     most += floor.length * neck.depth
     if not 0.0 < area <= most:
-        words = (
-            f"{neck.id} is glued over {area:.0f} mm2; its floor and sides in the pocket have at "
-            f"most {most:.0f} mm2"
-        )
+        have = f"its floor and sides in the pocket have at most {most:.0f} mm2"
+        words = f"{neck.id} is glued over {area:.0f} mm2; {have}"
         yield failed("joint-load.glue.area", subjects, words, "state the area of its glue faces")
         return
     weak = min(wood, layout.blank.species, key=lambda one: one.gravity_at(AIR_DRY))
@@ -163,17 +151,14 @@ def _glue(layout: Layout, neck: Neck, wood: Species) -> Iterator[Finding]:
     peel = 6.0 * pull * lever / (min(area, floor.area) * neck.length)
     gravity, x, y = weak.gravity_at(AIR_DRY), neck.place.x, neck.place.y
     for code, way, stress, strength in (
-        ("", "shear along the grain", shear, shearing_law(gravity)),
-        (".peel", "pull across the grain", peel, tearing_law(gravity)),
+        ("joint-load.glue", "shear along the grain", shear, shearing_law(gravity)),
+        ("joint-load.glue.peel", "pull across the grain", peel, tearing_law(gravity)),
     ):
         times = strength / stress if stress > 0.0 else STRONG
         limit = layout.shop.limit("joint-load.glue")
-        words = (
-            f"{weak.name} fails in {way} at about {strength:.1f} MPa (a law of specific gravity, "
-            f"from memory), {times:.1f} times the {stress:.3f} MPa on the glue of {neck.id}"
-        )
+        about = f"about {strength:.1f} MPa (a law of specific gravity, from memory)"
+        load = f"{times:.1f} times the {stress:.3f} MPa on the glue of {neck.id}"
+        words = f"{weak.name} fails in {way} at {about}, {load}"
         cure = "make the glued faces longer or wider, or the pocket deeper"
         at = (neck.end, (x, y, neck.end[2] + lever))
-        yield judge(
-            subjects, times, limit, words, cure, unit="times", at=at, code=f"joint-load.glue{code}"
-        )
+        yield judge(subjects, times, limit, words, cure, unit="times", at=at, code=code)

@@ -7,15 +7,14 @@ from bodycad.checks.page import Page, Topic
 SOLID = Topic(
     "solid",
     Page(
-        asks="While building: does every cut take the wood it should, is the body one sound "
-        "solid of the computed volume, and do its files "
-        "read back as the same solid?",
+        asks="While building: does every cut take the wood it should, is the body one sound solid "
+        "of the computed volume, and do its files read back as the same solid?",
         why="A cut that misses, a blind cut that comes through or a file that another program "
         "reads otherwise is found at the machine.",
         limits=(),
         cures="Move or deepen the cut that the text names; draw shapes that nearly touch clearly "
-        "apart or clearly overlapping; if volumes "
-        "disagree, cut nothing from these files and report it with the design.",
+        "apart or clearly overlapping; if volumes disagree, cut nothing from these files and "
+        "report it with the design.",
     ),
 )
 PROOF = Topic(

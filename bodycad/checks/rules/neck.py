@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge
+from bodycad.checks.finding import Finding, failed, judge, witness
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.geometry.distance.plan import chain_gap
@@ -26,47 +26,37 @@ FIT_PAGE = Page(
 
 
 def pocket_fit(layout: Layout) -> Iterator[Finding]:
-    """Side play as cut and as finished, heel corners against pocket corners, pocket wall
-    thickness."""
+    """Side play as cut and finished, heel corners in pocket corners, thickness of the walls."""
     yield from unasked(layout, "pocket-fit")
-    shop = layout.shop
+    least, most = layout.shop.limit("pocket-fit.least"), layout.shop.limit("pocket-fit.most")
     for neck in necks(layout):
+        subjects = neck.joint.pocket, neck.joint.heel
         if abs(float(neck.block.profile.signed_distance(np.array([neck.end[:2]]))[0])) > ON_RIM:
             text = f"the end that {neck.id} states does not lie on the rim of {neck.joint.heel}"
             mend = "state the middle of the block's bridge-side end"
-            yield failed("pocket-fit.end", (neck.joint.pocket, neck.joint.heel), text, mend)
+            yield failed("pocket-fit.end", subjects, text, mend)
             continue
         film, masked = film_of(layout, neck)
-        subjects, play, corners = _subjects(neck), side_play(neck), 2.0 * corner_room(neck)
-        block, socket = neck.corners
-        words = (
-            f"mm of play between the heel's two corners (radius {block:g}) and the pocket's "
-            f"(radius {socket:g})"
-        )
+        # The room of the bridge-side corners is negative where they foul.
+        play, corners = side_play(neck), 2.0 * _room(neck, max(neck.corners) + 1.0)
+        heel, socket = (f"(radius {radius:g})" for radius in neck.corners)
+        words = f"mm of play between the heel's two corners {heel} and the pocket's {socket}"
         side = "give the pocket more side clearance, or mask it"
         ease = "round the heel's corners more, or cut the pocket's with a smaller cutter"
-        for code, room, what, cure in (
+        for kind, room, what, cure in (
             ("", play, "mm of side play", side),
             (".corners", corners, words, ease),
         ):
-            for state, taken in (("as cut", 0.0), ("as finished", film)):
-                yield judge(
-                    subjects,
-                    room - taken,
-                    shop.limit("pocket-fit.least"),
-                    f"{room - taken:.2f} {what} {state}{masked if state == 'as finished' else ''}",
-                    cure,
-                    code=f"pocket-fit.least{code}{'.finished' if state == 'as finished' else ''}",
-                )
-        limit = shop.limit("pocket-fit.most")
+            for state, left, end in (
+                ("as cut", room, ""),
+                (f"as finished{masked}", room - film, ".finished"),
+            ):
+                text, code = f"{left:.2f} {what} {state}", f"pocket-fit.least{kind}{end}"
+                yield judge(subjects, left, least, text, cure, code=code)
         text = f"{play:.2f} mm of side play as cut; looser lets the neck swing"
-        yield judge(subjects, play, limit, text, "give the pocket less side clearance")
+        yield judge(subjects, play, most, text, "give the pocket less side clearance")
         for sign, name in ((-1.0, "treble"), (1.0, "bass")):
             yield _pocket_wall(layout, neck, sign, name)
-
-
-def _subjects(neck: Neck) -> tuple[str, str]:
-    return neck.joint.pocket, neck.joint.heel
 
 
 def film_of(layout: Layout, neck: Neck) -> tuple[float, str]:
@@ -86,12 +76,6 @@ def side_play(neck: Neck) -> float:
     return min(wide - narrow for wide, narrow in zip(socket, block))
 
 
-def corner_room(neck: Neck) -> float:
-    """Room in mm between block and pocket at the bridge-side end corners, negative where they
-    foul."""
-    return _room(neck, max(neck.corners) + 1.0)
-
-
 def _room(neck: Neck, far: float) -> float:
     """Least room (mm) between pocket and block, of the block's outline up to u = `far`."""
     block, socket = neck.outlines
@@ -102,8 +86,7 @@ def _room(neck: Neck, far: float) -> float:
 
 
 def _pocket_wall(layout: Layout, neck: Neck, sign: float, name: str) -> Finding:
-    """Least wood beside one side of the pocket, away from the mouth, where it runs out of the
-    body."""
+    """Least wood beside one side of the pocket, away from the mouth, up to the body's edge."""
     socket, outline, corner = neck.outlines[1], layout.skin.outline, neck.corners[1]
     subjects, code = (neck.joint.pocket, "edge"), f"pocket-fit.wall.{name}"
     limit, ends = layout.shop.limit("pocket-fit.wall"), neck.side(socket, sign)
@@ -117,30 +100,18 @@ def _pocket_wall(layout: Layout, neck: Neck, sign: float, name: str) -> Finding:
     start, way = np.array([at(corner)]), np.array([at(corner + 1.0)])
     run = socket.box[2] - corner
     # Up to where the side first runs out of the body: beyond, it may cross a horn again.
-    out = (
-        crossed(outline.segments, start, way - start, 0.0, run).min(initial=run)
-        if outline.contains(*start[0])
-        else 0.0
-    )
-    inner = corner + float(out) - MOUTH
+    meets = crossed(outline.segments, start, way - start, 0.0, run).min(initial=run)
+    inner = corner + (float(meets) if outline.contains(*start[0]) else 0.0) - MOUTH
     if inner <= corner:
-        text, cure = (
-            f"the pocket's {name} side has no wall",
-            "move the cutaway toward the nut or narrow the pocket",
-        )
+        text = f"the pocket's {name} side has no wall"
+        cure = "move the cutaway toward the nut or narrow the pocket"
         return judge(subjects, 0.0, limit, text, cure, code=code)
     line = np.array([at(corner), at(inner)])
     wall, p, q = chain_gap(Segments(line[:1], line[1:], np.zeros(1)), outline.segments)
-    z = -neck.depth
-    return judge(
-        subjects,
-        wall,
-        limit,
-        f"{wall:.2f} mm of wood in the pocket's {name} wall, {MOUTH:g} mm and more from its mouth",
-        f"move the {name} cutaway away from the pocket",
-        at=((float(p[0]), float(p[1]), z), (float(q[0]), float(q[1]), z)),
-        code=code,
-    )
+    where, spots = f"{MOUTH:g} mm and more from its mouth", witness(p, q, -neck.depth)
+    text = f"{wall:.2f} mm of wood in the pocket's {name} wall, {where}"
+    cure = f"move the {name} cutaway away from the pocket"
+    return judge(subjects, wall, limit, text, cure, at=spots, code=code)
 
 
 ON_RIM = 0.5

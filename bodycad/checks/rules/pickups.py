@@ -61,6 +61,7 @@ def pole_offset(layout: Layout) -> Iterator[Finding]:
     if not pickups:
         yield skip("pole-offset", NONE)
     missed, wanted = _missed(layout), len(layout.instrument.lines)
+    cure = "choose a pickup with one pole a string, or several that share the strings evenly"
     for poles in layout.stated(Poles):
         part, have = poles.part, len(poles.points)
         if poles.bar:
@@ -69,9 +70,6 @@ def pole_offset(layout: Layout) -> Iterator[Finding]:
             pickups[part] += _offs(layout, poles)
         else:
             words = f"{part} has {have} poles for {wanted} strings: {missed}"
-            cure = (
-                "choose a pickup with one pole a string, or several that share the strings evenly"
-            )
             yield failed("pole-offset.count", (part,), words, cure)
     for part, offs in pickups.items():
         if offs:
@@ -103,9 +101,8 @@ def _worst(layout: Layout, part: str, offs: list[Off]) -> Finding:
     worst, line, (x, y, _) = max(offs, key=lambda o: (round(o[0], 9), -o[1].number))
     wanted = layout.instrument.spread_at(sum(spot[0] for _, _, spot in offs) / len(offs))
     subjects, limit = (part, f"string.{line.number}"), layout.shop.limit("pole-offset")
-    words = (
-        f"the poles of {part} miss their strings by {worst:.2f} mm at most, at string {line.number}"
-    )
+    most = f"{worst:.2f} mm at most, at string {line.number}"
+    words = f"the poles of {part} miss their strings by {most}"
     cure = f"a pole spacing of {wanted:.1f} mm follows the strings here"
     return judge(subjects, worst, limit, words, cure, at=((x, y, 0.0), (x, line.y_at(x), 0.0)))
 
@@ -120,10 +117,8 @@ def _bar(layout: Layout, poles: Poles) -> Finding:
         rows.append((out if not 0.0 < share < 1.0 else -out, line, spot))
     spare, line, (x, y, z) = min(rows, key=lambda row: row[0])
     subjects, limit = (poles.part, f"string.{line.number}"), layout.shop.limit("pole-offset.bar")
-    words = (
-        f"the bar of {poles.part} ends {abs(spare):.2f} mm "
-        f"{'beyond' if spare >= 0.0 else 'short of'} string {line.number}"
-    )
+    side = "beyond" if spare >= 0.0 else "short of"
+    words = f"the bar of {poles.part} ends {abs(spare):.2f} mm {side} string {line.number}"
     cure = f"a bar {layout.instrument.spread_at(x) + 2.0:.1f} mm long reaches past the strings here"
     return judge(subjects, spare, limit, words, cure, at=((x, y, z), (x, line.y_at(x), z)))
 
@@ -156,10 +151,8 @@ def _fit(layout: Layout, fit: Fit, subject: str) -> Iterator[Finding]:
     bottom = solid.box[2] - fit.below
     spare, (x, y) = bottom - floor, solid.plan.centroid
     limit = layout.shop.limit("pickup-room.depth")
-    words = (
-        f"{spare:.2f} mm left under the {fit.name} of {fit.part} when it is lowered "
-        f"{fit.below:g} mm"
-    )
+    when = f"when it is lowered {fit.below:g} mm"
+    words = f"{spare:.2f} mm left under the {fit.name} of {fit.part} {when}"
     cure = f"make {void.id} deeper by {max(-spare, 0.0) + 2.0:.1f} mm, or accept less travel"
     yield judge((subject, void.id), spare, limit, words, cure, at=((x, y, bottom), (x, y, floor)))
 
@@ -194,15 +187,11 @@ def _rim_to_board(layout: Layout, subject: str, room: Room, rim: Profile) -> Ite
         return
     spare, x, y = min((float(end.x_at(y) - x), float(x), float(y)) for x, y in spots)
     if spare < NEAR:
-        yield judge(
-            (subject, "fretboard"),
-            spare,
-            layout.shop.limit("pickup-room.neck"),
-            f"{spare:.2f} mm between {room.id} and the fretboard's end",
-            f"move {room.part} toward the bridge",
-            at=((x, y, 0.0), (end.x_at(y), y, 0.0)),
-            bound=SAGITTA if rim.segments.arc.any() else 0.0,
-        )
+        subjects, limit = (subject, "fretboard"), layout.shop.limit("pickup-room.neck")
+        words = f"{spare:.2f} mm between {room.id} and the fretboard's end"
+        cure, at = f"move {room.part} toward the bridge", ((x, y, 0.0), (end.x_at(y), y, 0.0))
+        bound = SAGITTA if rim.segments.arc.any() else 0.0
+        yield judge(subjects, spare, limit, words, cure, at=at, bound=bound)
 
 
 def _rims_apart(layout: Layout, rims: Iterable[Room]) -> Iterator[Finding]:
@@ -236,10 +225,8 @@ def rings(layout: Layout) -> list[Hides]:
 def ring_cover(layout: Layout) -> Iterator[Finding]:
     """Each ring over what it hides, and wood between its screws and that."""
     stated = rings(layout)
-    bare = sorted(
-        {fit.part for fit in layout.stated(Fit) if fit.kind == FitKind.PICKUP}
-        - {one.part for one in stated}
-    )
+    fitted = {fit.part for fit in layout.stated(Fit) if fit.kind == FitKind.PICKUP}
+    bare = sorted(fitted - {one.part for one in stated})
     if not stated and not bare:
         yield skip("ring-cover", NONE)
     for part in bare:
@@ -259,11 +246,9 @@ def _cover(layout: Layout, one: Hides) -> Iterator[Finding]:
     driven = (s.hole for s in layout.stated(Screw) if s.part == one.part)
     for name in one.screws or driven:
         pilot = layout.by_id[name].shape
-        found, void = min(
-            ((gap(pilot, layout.by_id[v].shape), v) for v in one.voids), key=lambda f: f[0].distance
-        )
+        gaps = ((gap(pilot, layout.by_id[v].shape), v) for v in one.voids)
+        found, void = min(gaps, key=lambda f: f[0].distance)
         limit = layout.shop.limit("ring-cover.screw")
-        words = (
-            f"{found.distance:.2f} mm of wood between {name} of {one.part}'s {one.name} and {void}"
-        )
+        screw = f"{name} of {one.part}'s {one.name}"
+        words = f"{found.distance:.2f} mm of wood between {screw} and {void}"
         yield judge_gap((name, void), found, limit, words, f"make {void} smaller there")

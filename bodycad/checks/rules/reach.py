@@ -83,10 +83,8 @@ def _drilled(
         yield failed("drill-reach", ids, words, cure, at=at)
         return
     longest = max(fits, default=shop.drill_reach)
-    words = (
-        f"{what} goes {depth:.1f} mm deep{how}, {depth / diameter:.1f} diameters; the longest "
-        f"{diameter:g} mm drill reaches {longest:g} mm"
-    )
+    drill = f"the longest {diameter:g} mm drill reaches {longest:g} mm"
+    words = f"{what} goes {depth:.1f} mm deep{how}, {depth / diameter:.1f} diameters; {drill}"
     cure = "use a longer drill, drill from both faces, or make the hole shallower"
     yield judge(ids, longest - depth, shop.limit("drill-reach"), words, cure, at=at)
     limit = shop.limit("drill-reach.ratio")
@@ -122,10 +120,8 @@ def control_reach(layout: Layout) -> Iterator[Finding]:
 
 def _to_strings(layout: Layout, knob: Room, plan: Profile, z: float) -> Finding:
     lines, saddles = layout.instrument.lines, layout.instrument.saddle_points
-    found = [
-        (*_to_line(plan, np.array(saddle), np.array(line.nut)), line.number)
-        for line, saddle in zip(lines, saddles, strict=True)
-    ]
+    ends = [(np.array(s), np.array(line.nut)) for line, s in zip(lines, saddles, strict=True)]
+    found = [(*_to_line(plan, *pair), line.number) for pair, line in zip(ends, lines)]
     spare, p, q, string = min(found, key=lambda row: (row[0], row[3]))
     limit = layout.shop.limit("control-reach.string")
     words = f"{spare:.2f} mm from {knob.part}'s knob to string {string}"
@@ -159,11 +155,8 @@ def vibrato_swing(layout: Layout) -> Iterator[Finding]:
             yield failed(code, (room.id,), text, f"give {room.part} a route for its block")
             continue
         spare, what, at = max(found, key=lambda f: f[0])
-        words = (
-            f"clears {what} by {spare:.2f} mm"
-            if spare >= 0.0
-            else f"runs {-spare:.2f} mm into the wood round {what}"
-        )
+        words = f"clears {what} by {spare:.2f} mm"
+        words = words if spare >= 0.0 else f"runs {-spare:.2f} mm into the wood round {what}"
         limit = layout.shop.limit("vibrato-swing")
         cure = f"make {what} longer or deeper where the block swings"
         yield judge((room.id, what), spare, limit, f"{room.id} {words}", cure, at=at)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from bodycad.checks.finding import Finding, advise, judge, judge_gap, passed, skip
@@ -64,11 +64,8 @@ def pilot_tip(layout: Layout) -> Iterator[Finding]:
     far, elsewhere = 0, _judged_elsewhere(layout)
     for void, shape in pilots:
         end = replace(void, shape=_end(shape))
-        found = min(
-            _round_end(layout, void, end, elsewhere[void.id]),
-            key=lambda f: f[0].distance,
-            default=None,
-        )
+        around = _round_end(layout, void, end, elsewhere[void.id])
+        found = min(around, key=lambda f: f[0].distance, default=None)
         if found is None or found[0].distance > REACH:
             far += 1
         else:
@@ -108,27 +105,22 @@ def _round_end(
             continue
         if at_least(end.shape, other.shape) <= REACH:
             yield gap(end.shape, other.shape), other.id
-    for face in SIDES:
-        if face not in void.opens:
-            near, what = face_wood(end, layout.body, face)
-            yield near, f"the plain {face}" if what == face else what
-    if Face.EDGE not in void.opens:
-        side = side_gap(end, layout.body)
-        if side is not None:
-            yield side, "edge"
+    yield from _to_faces(layout, end, (face for face in SIDES if face not in void.opens))
+    if Face.EDGE not in void.opens and (side := side_gap(end, layout.body)) is not None:
+        yield side, "edge"
+
+
+def _to_faces(layout: Layout, void: Void, faces: Iterable[Face]) -> Iterator[tuple[Gap, str]]:
+    """Wood from a void to each of `faces`, and what is there."""
+    for face in faces:
+        near, what = face_wood(void, layout.body, face)
+        yield near, f"the plain {face}" if what == face else what
 
 
 def _from_edge(layout: Layout, void: Void, shape: Bore) -> Iterator[Finding]:
     screw = shape.diameter / PILOT_SHARE
     if Face.EDGE in void.opens:
-        near, what = min(
-            (
-                (wood, f"the plain {face}" if what == face else what)
-                for face in SIDES
-                for wood, what in [face_wood(void, layout.body, face)]
-            ),
-            key=lambda f: f[0].distance,
-        )
+        near, what = min(_to_faces(layout, void, SIDES), key=lambda f: f[0].distance)
     elif ball_bounds(layout.body)[void.id]["edge"] + shape.radius > FAR * screw:
         return
     else:
@@ -137,10 +129,8 @@ def _from_edge(layout: Layout, void: Void, shape: Bore) -> Iterator[Finding]:
     if value > FAR:
         return
     subjects, limit = (void.id, what), layout.shop.limit("pilot-tip.edge")
-    words = (
-        f"the axis of {void.id} is {value:.1f} diameters of its screw (about {screw:.1f} mm) from "
-        f"{what}"
-    )
+    away = f"{value:.1f} diameters of its screw (about {screw:.1f} mm) from {what}"
+    words = f"the axis of {void.id} is {away}"
     cure = f"move {void.id} away from {what}, or use a thinner screw"
     yield judge(
         subjects, value, limit, words, cure, at=near.at, bound=near.bound / screw, unit="diameters"
@@ -195,10 +185,8 @@ def glue_joint(layout: Layout) -> Iterator[Finding]:
         near = [row for row in rows.values() if min(row, key=_spare)[0] <= REACH]
         for row in near:
             yield _on_line(layout, y, line, row, loaded)
-        words = (
-            f"the joint at y = {y:+.1f} mm passes holes of {len(near)} of {len(rows)} parts within "
-            f"{REACH:g} mm"
-        )
+        parts = f"{len(near)} of {len(rows)} parts within {REACH:g} mm"
+        words = f"the joint at y = {y:+.1f} mm passes holes of {parts}"
         yield passed("glue-joint.far", (line,), words)
 
 
@@ -213,11 +201,8 @@ def _on_line(layout: Layout, y: float, line: str, row: list[Row], loaded: set[st
     places = {(round(start[0], 3), round(start[1], 3)) for _, start in cut}
     post = any(name in loaded for name, _ in cut)
     holes = f"{len(places)} hole{'s' if len(places) != 1 else ''} of {void.part}"
-    text = f"the joint at y = {y:+.1f} mm " + (
-        f"runs through {holes}, first of all {void.id}"
-        if places
-        else f"passes {spare:.2f} mm from {void.id}"
-    )
+    through, past = f"runs through {holes}, first of all", f"passes {spare:.2f} mm from"
+    text = f"the joint at y = {y:+.1f} mm {through if places else past} {void.id}"
     at = ((x, at_y, 0.0), (x, y, 0.0))
     if len(places) == 1 and not post:
         words = f"{text}; a single one is noted, no more"

@@ -14,11 +14,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from bodycad.checks.finding import Finding, advise, skip
+from bodycad.checks.finding import Finding, advise, skip, witness
 from bodycad.checks.rules.joint import neck_species
 from bodycad.checks.rules.neck import film_of, side_play
 from bodycad.checks.rules.pickups import hides, rings
-from bodycad.checks.rules.seated import Neck, necks
+from bodycad.checks.rules.seated import necks
 from bodycad.checks.strings_served import string_holes
 from bodycad.errors import InputError
 from bodycad.geometry.distance.plan import inside_gap
@@ -70,29 +70,18 @@ def season(layout: Layout) -> Season:
 
 def body_direction(layout: Layout) -> str:
     """The blank's width to its growth rings: as its `grain` says, else flatsawn."""
-    return _grain(layout.blank)
-
-
-def _grain(owner: object) -> str:
-    found = getattr(owner, "grain", None) or FLATSAWN
+    found = getattr(layout.blank, "grain", None) or FLATSAWN
     if found not in CUT:
-        raise InputError(
-            "the grain of a board",
-            found,
-            ", ".join(CUT),
-            "radial is quartersawn, tangential flatsawn",
-        )
+        remedy = "radial is quartersawn, tangential flatsawn"
+        raise InputError("the grain of a board", found, ", ".join(CUT), remedy)
     return found
 
 
 def _known(check: str, *woods: tuple[Species, str]) -> Finding | None:
     for wood, direction in woods:
         if not moves(wood, direction):
-            return skip(
-                check,
-                f"how {wood.name} moves through a season is not known: give its {direction} "
-                f"shrinkage",
-            )
+            words = f"how {wood.name} moves through a season is not known"
+            return skip(check, f"{words}: give its {direction} shrinkage")
     return None
 
 
@@ -104,36 +93,21 @@ def season_pocket(layout: Layout) -> Iterator[Finding]:
         if neck.joint.mount == Mount.GLUE:
             continue
         subjects, (wood, _) = (neck.joint.pocket, neck.joint.heel), neck_species(neck.joint)
-        missing = _known("pocket-fit", (body, wide), (wood, neck.joint.grain))
-        if missing:
+        grain, depth = neck.joint.grain, neck.depth
+        if missing := _known("pocket-fit", (body, wide), (wood, grain)):
             yield replace(missing, subjects=subjects)
             continue
         play = side_play(neck) - film_of(layout, neck)[0]
-        block, socket = (width[1] for width in neck.widths or ((0.0, _wide(neck)),) * 2)
-        ends = [
-            play + pocket - heel
-            for pocket, heel in zip(
-                now.growth(socket, body, wide), now.growth(block, wood, neck.joint.grain)
-            )
-        ]
-        least, words = min(zip(ends, now.names))
-        x, y = neck.place.point(neck.length, block / 2.0)
-        yield advise(
-            subjects,
-            least,
-            layout.shop.limit("pocket-fit.season"),
-            f"{least:.2f} mm of side play as finished once settled {words}, "
-            f"{CUT[neck.joint.grain]} {wood.name} in {CUT[wide]} {body.name}",
-            "give the pocket more side clearance, mask it before finishing, or use a quartersawn "
-            "neck",
-            at=((x, y, -neck.depth), (x, y, -neck.depth)),
-        )
-
-
-def _wide(neck: Neck) -> float:
-    """Greatest width of a block with curved sides, mm."""
-    _, low, _, high = neck.outlines[0].box
-    return high - low
+        _, low, _, high = neck.outlines[0].box  # of a block with curved sides
+        block, socket = (width[1] for width in neck.widths or ((0.0, high - low),) * 2)
+        pair = now.growth(socket, body, wide), now.growth(block, wood, grain)
+        least, when = min(zip((play + pocket - heel for pocket, heel in zip(*pair)), now.names))
+        spot = (*neck.place.point(neck.length, block / 2.0), -depth)
+        boards = f"{CUT[grain]} {wood.name} in {CUT[wide]} {body.name}"
+        words = f"{least:.2f} mm of side play as finished once settled {when}, {boards}"
+        clear = "give the pocket more side clearance, mask it before finishing"
+        cure, limit = f"{clear}, or use a quartersawn neck", layout.shop.limit("pocket-fit.season")
+        yield advise(subjects, least, limit, words, cure, at=(spot, spot))
 
 
 def season_cover(layout: Layout) -> Iterator[Finding]:
@@ -141,8 +115,7 @@ def season_cover(layout: Layout) -> Iterator[Finding]:
     cover itself does not move."""
     now, wide, wood = season(layout), body_direction(layout), layout.blank.species
     covers = [fit for fit in layout.stated(Fit) if fit.kind is FitKind.COVER]
-    missing = _known("cover-fit", (wood, wide)) if covers else None
-    if missing:
+    if covers and (missing := _known("cover-fit", (wood, wide))):
         yield missing
         return
     for fit in covers:
@@ -150,15 +123,12 @@ def season_cover(layout: Layout) -> Iterator[Finding]:
         x0, y0, _, x1, y1, _ = recess.shape.box
         gap = inside_gap(plate.plan, recess.shape.plan)[0]
         gap -= 0.0 if fit.masked else layout.shop.finish
-        least, words = min(
-            zip([gap + change / 2.0 for change in now.growth(y1 - y0, wood, wide)], now.names)
-        )
+        changes = now.growth(y1 - y0, wood, wide)
+        least, words = min(zip((gap + change / 2.0 for change in changes), now.names))
         middle = ((x0 + x1) / 2.0, y1, recess.high)
         limit = layout.shop.limit("cover-fit.season")
-        text = (
-            f"{least:.2f} mm on each side of {fit.part}'s {fit.name} across the grain {words}, "
-            "once finished"
-        )
+        where = f"on each side of {fit.part}'s {fit.name} across the grain"
+        text = f"{least:.2f} mm {where} {words}, once finished"
         cure = "give the cover more gap, or cut it after the body has settled in dry air"
         yield advise((fit.room, recess.id), least, limit, text, cure, at=(middle, middle))
 
@@ -168,26 +138,20 @@ def season_ring(layout: Layout) -> Iterator[Finding]:
     the grain."""
     now, wide, wood = season(layout), body_direction(layout), layout.blank.species
     stated = rings(layout)
-    missing = _known("ring-cover", (wood, wide)) if stated else None
-    if missing:
+    if stated and (missing := _known("ring-cover", (wood, wide))):
         yield missing
         return
     for one in stated:
         for name in one.voids:
             hidden, p, q = hides(layout, one, name)
             _, y0, _, _, y1, _ = layout.by_id[name].shape.box
-            least, words = min(
-                zip(
-                    [hidden - change / 2.0 for change in now.growth(y1 - y0, wood, wide)],
-                    now.names,
-                    strict=True,
-                )
-            )
+            changes = now.growth(y1 - y0, wood, wide)
+            least, words = min(zip((hidden - change / 2.0 for change in changes), now.names))
             subjects, limit = (one.part, name), layout.shop.limit("ring-cover")
             text = f"the {one.name} of {one.part} covers {name} by {least:.2f} mm {words}"
             cure = f"make {name} smaller or use a larger {one.name}"
-            at = ((float(p[0]), float(p[1]), 0.0), (float(q[0]), float(q[1]), 0.0))
-            yield advise(subjects, least, limit, text, cure, at=at, code="ring-cover.season")
+            at, code = witness(p, q, 0.0), "ring-cover.season"
+            yield advise(subjects, least, limit, text, cure, at=at, code=code)
 
 
 def season_ferrules(layout: Layout) -> Iterator[Finding]:
@@ -199,8 +163,7 @@ def season_ferrules(layout: Layout) -> Iterator[Finding]:
     for one, _ in sorted(served, key=lambda f: f[1].number if f[1] else len(served)):
         if one.seat is not None:
             seats.setdefault(one.part, []).append(layout.by_id[one.seat])
-    missing = _known("ferrule-wall", (wood, wide)) if seats else None
-    if missing:
+    if seats and (missing := _known("ferrule-wall", (wood, wide))):
         yield missing
         return
     for row in seats.values():

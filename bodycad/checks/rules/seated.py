@@ -151,10 +151,8 @@ def unasked(layout: Layout, check: str) -> Iterator[Finding]:
         yield skip(check, NONE)
     for joint in joints:
         if joint.pocket not in sound:
-            words = (
-                f"the joint of {joint.part} cannot be judged: {joint.pocket} and {joint.heel} must "
-                "be prisms"
-            )
+            pair = f"{joint.pocket} and {joint.heel}"
+            words = f"the joint of {joint.part} cannot be judged: {pair} must be prisms"
             cure = "make the pocket and the neck's block prisms"
             yield failed(f"{check}.shape", (joint.pocket, joint.heel), words, cure)
 

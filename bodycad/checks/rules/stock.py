@@ -32,19 +32,13 @@ def stock(layout: Layout) -> Iterator[Finding]:
     offcuts = sorted(piece.id for piece in layout.pieces if piece.blank is None)
     if offcuts:
         yield skip("stock.offcut", f"{', '.join(offcuts)}: cut from an offcut, no blank is drawn")
-    if layout.shop.measured_stock is None:
-        yield skip(
-            "stock",
-            "the blank's thickness has not been measured: "
-            "give Shop(measured_stock=...) once it is planed",
-        )
+    if (measured := layout.shop.measured_stock) is None:
+        words = "the blank's thickness has not been measured"
+        yield skip("stock", f"{words}: give Shop(measured_stock=...) once it is planed")
     else:
-        off = abs(layout.shop.measured_stock - layout.thickness)
-        words = (
-            f"the blank measures {layout.shop.measured_stock:.2f} mm and is drawn "
-            f"{layout.thickness:.2f} mm thick"
-        )
-        cure = f"lay the design out with thickness = {layout.shop.measured_stock:.2f}"
+        off = abs(measured - layout.thickness)
+        words = f"the blank measures {measured:.2f} mm and is drawn {layout.thickness:.2f} mm thick"
+        cure = f"lay the design out with thickness = {measured:.2f}"
         yield judge(("blank", "thickness"), off, layout.shop.limit("stock.thickness"), words, cure)
 
 
@@ -61,11 +55,8 @@ def _stock(piece: Workpiece, shop: Shop) -> Answers:
         ("-y side", y0 - blank.y0, (middle[0], y0), (middle[0], blank.y0)),
         ("+y side", blank.y1 - y1, (middle[0], y1), (middle[0], blank.y1)),
     ):
-        words = (
-            f"reaches {margin:.2f} mm beyond the outline"
-            if margin >= 0.0
-            else f"is {-margin:.2f} mm short of the outline"
-        )
+        beyond, short = f"reaches {margin:.2f} mm beyond", f"is {-margin:.2f} mm short of"
+        words = f"{beyond if margin >= 0.0 else short} the outline"
         limit, text = shop.limit("stock"), f"the {name} {words} at its {side}"
         cure = "use a larger blank or shift the outline in it"
         yield judge((name, side), margin, limit, text, cure, at=((*one, 0.0), (*two, 0.0)))

@@ -65,33 +65,30 @@ def _bridges(layout: Layout) -> dict[str, list[tuple[Saddle, StringLine]]]:
 def _stack(
     layout: Layout, neck: Neck, part: str, served: list[tuple[Saddle, StringLine]]
 ) -> Iterator[Finding]:
-    (x, y), thick = (
-        neck.place.point(neck.length, 0.0),
-        layout.rooms_by_id[neck.joint.board].shape.box,
-    )
+    x, y = neck.place.point(neck.length, 0.0)
+    thick = layout.rooms_by_id[neck.joint.board].shape.box
     board = neck.block.high - neck.block.floor(x, y) + thick[5] - thick[2] - neck.depth
     sides = {0: "treble", len(served) - 1: "bass"} if len(served) > 1 else {0: ""}
     travels = {(served[k][0].low, served[k][0].high) for k in sides}
-    heights = [
-        string_at_saddle(layout.instrument, line.number, board, x, neck.angle_deg)
-        for _, line in served
-    ]
+    numbers, tilt = [line.number for _, line in served], neck.angle_deg
+    heights = [string_at_saddle(layout.instrument, k, board, x, tilt) for k in numbers]
     over = [heights[k] - (served[k][0].low + served[k][0].high) / 2.0 for k in sides]
     best = neck.depth + sum(over) / len(over)
     for k, (height, (saddle, line)) in enumerate(zip(heights, served, strict=True)):
         if k not in sides and (saddle.low, saddle.high) in travels:
             continue
         side, (x, y) = sides.get(k, ""), line.saddle
-        yield judge(
-            (part if k in sides else saddle.id, neck.joint.pocket),
-            min(height - saddle.low, saddle.high - height),
-            layout.shop.limit("stack"),
-            f"the {side or f'string {line.number}'} saddle of {part} must stand {height:.2f} mm "
-            f"over the body; it travels {saddle.low:g} to {saddle.high:g} mm",
+        spare = min(height - saddle.low, saddle.high - height)
+        subjects = (part if k in sides else saddle.id, neck.joint.pocket)
+        name = f"the {side or f'string {line.number}'} saddle of {part}"
+        travel = f"it travels {saddle.low:g} to {saddle.high:g} mm"
+        words = f"{name} must stand {height:.2f} mm over the body; {travel}"
+        cure, limit = (
             f"a pocket {best:.1f} mm deep would centre the saddles",
-            at=((x, y, 0.0), (x, y, height)),
-            code=f"stack.{side}" if side else "",
+            layout.shop.limit("stack"),
         )
+        at, code = ((x, y, 0.0), (x, y, height)), f"stack.{side}" if side else ""
+        yield judge(subjects, spare, limit, words, cure, at=at, code=code)
 
 
 def saddle_window(layout: Layout) -> Iterator[Finding]:
@@ -103,20 +100,15 @@ def saddle_window(layout: Layout) -> Iterator[Finding]:
     lines, instrument = list(layout.instrument.lines), layout.instrument
     for saddle, line in served:
         k = lines.index(line)
-        (x, y), setback, (along, aside, _) = (
-            instrument.saddle_points[k],
-            instrument.setbacks[k],
-            saddle.along,
-        )
+        (x, y), setback = instrument.saddle_points[k], instrument.setbacks[k]
+        along, aside, _ = saddle.along
         u = (x - saddle.at[0]) * along + (y - saddle.at[1]) * aside
         ahead, behind = saddle.ahead - u, u + saddle.behind
         spare = min(ahead, behind)
         more = ahead if ahead < behind else -behind
-        words = (
-            f"string {line.number} wants its saddle {setback.value:.1f} mm (theory: "
-            f"{setback.low:.1f} to {setback.high:.1f}) behind the scale line, {abs(spare):.2f} mm "
-            f"{'within' if spare >= 0.0 else 'beyond'} the end of its travel"
-        )
+        theory = f"{setback.value:.1f} mm (theory: {setback.low:.1f} to {setback.high:.1f})"
+        left = f"{abs(spare):.2f} mm {'within' if spare >= 0.0 else 'beyond'} the end of its travel"
+        words = f"string {line.number} wants its saddle {theory} behind the scale line, {left}"
         cure = f"move {saddle.part} {'toward' if ahead < behind else 'away from'} the nut"
         at = ((x, y, 0.0), (x + more * along, y + more * aside, 0.0))
         yield judge((saddle.id,), spare, layout.shop.limit("saddle-window"), words, cure, at=at)
@@ -136,9 +128,8 @@ def string_margin(layout: Layout) -> Iterator[Finding]:
         out = -1.0 if (side == "treble") != instrument.flipped else 1.0
         margins.append(half - y * out)
         limit = layout.shop.limit("string-margin")
-        words = (
-            f"{margins[-1]:.2f} mm from the {side} string to the fretboard's edge at the last fret"
-        )
+        where = "to the fretboard's edge at the last fret"
+        words = f"{margins[-1]:.2f} mm from the {side} string {where}"
         cure = "use a narrower bridge spread or a wider fretboard"
         at = ((x, y, 0.0), (x, math.copysign(half, out), 0.0))
         code = f"string-margin.{side}" if len(instrument.lines) == 1 else ""

@@ -97,18 +97,14 @@ def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[F
     yield judge((void.id, "shank"), spare, limit, text, cure, at=witness(line[k], line[k]))
     need = shape.length + (float(back[chuck_at[0]]) if len(chuck_at) else math.inf)
     if math.isinf(need):
-        text = (
-            f"no drill of up to {shop.drill_reach:g} mm brings its chuck clear of the body "
-            f"for {void.id}"
-        )
+        drill = f"no drill of up to {shop.drill_reach:g} mm"
+        text = f"{drill} brings its chuck clear of the body for {void.id}"
         cure = f"tilt {void.id} more steeply or use a longer drill"
         yield failed("wire-path.reach", (void.id, "chuck"), text, cure)
     else:
         limit = shop.limit("wire-path.reach")
-        text = (
-            f"{void.id} needs a drill {need:.0f} mm long out of the chuck; the longest on hand is "
-            f"{shop.drill_reach:g} mm"
-        )
+        drill = f"the longest on hand is {shop.drill_reach:g} mm"
+        text = f"{void.id} needs a drill {need:.0f} mm long out of the chuck; {drill}"
         cure, at = "use a longer drill or split the channel", witness(shape.end, line[chuck_at[0]])
         yield judge((void.id, "chuck"), shop.drill_reach - need, limit, text, cure, at=at)
 
@@ -120,19 +116,13 @@ def opening(shape: Bore, target: Void) -> tuple[float, Point3]:
     spots, box = shape.at(along)[:, :2], np.array(target.shape.box)
     near = ((spots >= box[:2] - shape.radius) & (spots <= box[3:5] + shape.radius)).all(axis=1)
     along = along[near] if near.any() else along[-1:]
-    ring = [(0.0, 0.0)] + [
-        (r * math.cos(a), r * math.sin(a))
-        for r in (0.5, 0.99)
-        for a in np.arange(24) * math.pi / 12.0
-    ]
+    turn = np.arange(24) * math.pi / 12.0
+    ring = [(0.0, 0.0), *((r * math.cos(a), r * math.sin(a)) for r in (0.5, 0.99) for a in turn)]
     disc = shape.radius * np.array(ring) @ shape.axes[:2]
     # Where a few sections show a whole opening there is no larger one.
     for some in (along[::8], along):
-        inside = (
-            target.air.holds((shape.at(some)[:, None, :] + disc).reshape(-1, 3))
-            .reshape(len(some), -1)
-            .mean(axis=1)
-        )
+        held = target.air.holds((shape.at(some)[:, None, :] + disc).reshape(-1, 3))
+        inside = held.reshape(len(some), -1).mean(axis=1)
         k = int(np.argmax(inside))
         if inside[k] == 1.0:
             break
@@ -180,8 +170,7 @@ def widest(graph: Graph, starts: Iterable[str], ends: Collection[str]) -> tuple[
 
 
 def _ends(layout: Layout, part: str) -> tuple[str, ...]:
-    """The voids in which a part's wires end. Metal on a face is reached by the ground ways that
-    come out under it."""
+    """The voids in which a part's wires end, and the ground ways under its metal on a face."""
     found = [one for one in layout.stated(Terminal) if one.part == part]
     under = [
         way.hole
@@ -199,11 +188,8 @@ def _way(layout: Layout, graph: Graph, ends: Sequence[tuple[str, ...]]) -> tuple
     plain: set[tuple[str, str]] = set()
     while True:
         width, path = widest(graph, *ends)
-        unknown = [
-            (a, b)
-            for a, b in zip(path, path[1:])
-            if math.isinf(graph[a][b]) and (a, b) not in plain
-        ]
+        steps = [step for step in zip(path, path[1:]) if step not in plain]
+        unknown = [(a, b) for a, b in steps if math.isinf(graph[a][b])]
         if not unknown:
             return width, path
         for a, b in unknown:
@@ -240,13 +226,9 @@ def ground_path(layout: Layout) -> Iterator[Finding]:
     for one in metal:
         found = [_grounded(layout, way, one) for way in grounds]
         best = max(found, key=_share, default=None)
-        yield best or failed(
-            "ground-path",
-            (one.part,),
-            f"no ground hole from {one.part} to a cavity",
-            "add Channel(..., kind='ground', from_face='front') that starts under "
-            f"{one.under or one.part}",
-        )
+        words, under = f"no ground hole from {one.part} to a cavity", one.under or one.part
+        cure = f"add Channel(..., kind='ground', from_face='front') that starts under {under}"
+        yield best or failed("ground-path", (one.part,), words, cure)
         served |= {best.subjects[0]} if best else set()
     for way in grounds:
         hole = layout.by_id[way.hole]
