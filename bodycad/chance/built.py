@@ -12,7 +12,7 @@ its pocket is everything else displaced the other way.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any
 
@@ -68,29 +68,16 @@ def _left(layout: Layout, drawn: Layout, built: Layout) -> Layout:
     """The left-handed twin of a built body; what is as drawn is the drawn layout's own, with all
     that it has worked out."""
     whole = built.mirrored()
+    four = layout, drawn, built, whole
     rooms = {r.id: (r, mine) for r, mine in zip(drawn.rooms, layout.rooms)}
     stated = {id(d): mine for d, mine in zip(drawn.interfaces, layout.interfaces)}
-    body = replace(
-        whole.body,
-        skin=layout.skin if built.skin is drawn.skin else whole.skin,
-        blank=layout.blank if built.blank is drawn.blank else whole.blank,
-        voids=tuple(
-            mine if b is d else w
-            for mine, d, b, w in zip(layout.voids, drawn.voids, built.voids, whole.voids)
-        ),
-    )
+    skin, blank, instrument = _own_where_as_drawn(*((x.skin, x.blank, x.instrument) for x in four))
+    voids = _own_where_as_drawn(*(x.voids for x in four))
+    body = replace(whole.body, skin=skin, blank=blank, voids=tuple(voids))
     return replace(
         whole,
-        pieces=(
-            body,
-            *(
-                mine if b is d else w
-                for mine, d, b, w in zip(
-                    layout.pieces[1:], drawn.pieces[1:], built.pieces[1:], whole.pieces[1:]
-                )
-            ),
-        ),
-        instrument=layout.instrument if built.instrument is drawn.instrument else whole.instrument,
+        pieces=(body, *_own_where_as_drawn(*(x.pieces[1:] for x in four))),
+        instrument=instrument,
         interfaces=tuple(stated.get(id(b), w) for b, w in zip(built.interfaces, whole.interfaces)),
         rooms=tuple(
             rooms[b.id][1] if b.id in rooms and same(rooms[b.id][0].shape, b.shape) else w
@@ -99,37 +86,39 @@ def _left(layout: Layout, drawn: Layout, built: Layout) -> Layout:
     )
 
 
+def _own_where_as_drawn(*rows: Iterable[Any]) -> list[Any]:
+    """Of layout, drawn, built and mirrored things: the layout's where the built is the drawn."""
+    return [mine if b is d else whole for mine, d, b, whole in zip(*rows)]
+
+
 def _built(drawn: Layout, errors: Errors) -> Layout:
     """The right-handed body with those errors."""
     made = Made(errors.deeper, errors.thicker)
     by_neck = (errors.shifts[part] for part in necks(drawn) if part in errors.shifts)
-    strings = next(by_neck, (0.0, 0.0))
+    sx, sy = strings = next(by_neck, (0.0, 0.0))
     still = not any(strings)
     placed, rooms = [], list[Room]()
-    shifts = {p.id: _net(errors.shifts.get(p.id, (0.0, 0.0)), strings) for p in drawn.placed}
+    own = ((p.id, errors.shifts.get(p.id, (0.0, 0.0))) for p in drawn.placed)
+    shifts = {name: (x - sx, y - sy) for name, (x, y) in own}
     for one in drawn.placed:
         part = fitted(changed(one.part, _own(errors.sizes, one.id)), one.id, one.part, made)
         part = one.part if part == one.part else part
         (dx, dy), place = shifts[one.id], one.place
         spot = replace(place, x=place.x + dx, y=place.y + dy) if dx or dy else place
         placed.append(Placed(one.id, part, spot))
-        fresh = (
-            [r for r in drawn.rooms if r.part == one.id]
-            if part is one.part and not errors.thicker
-            else part.rooms(one.id, one.place, drawn.thickness + errors.thicker)
-        )
+        if part is one.part and not errors.thicker:
+            fresh: Iterable[Room] = (r for r in drawn.rooms if r.part == one.id)
+        else:
+            fresh = part.rooms(one.id, one.place, drawn.thickness + errors.thicker)
         rooms += [r.moved(dx, dy) for r in fresh] if dx or dy else fresh
-    body = replace(
-        drawn.body,
-        voids=tuple(
-            _cut(v, drawn, errors, made, shifts[v.part]) if v.part in shifts else v
-            for v in drawn.voids
-        ),
-        skin=drawn.skin
-        if still and not errors.thicker
-        else drawn.skin.moved(-strings[0], -strings[1], errors.thicker),
-        blank=drawn.blank if still else _blank(drawn.blank, strings),
+    voids = tuple(
+        _cut(v, drawn, errors, made, shifts[v.part]) if v.part in shifts else v for v in drawn.voids
     )
+    skin = drawn.skin
+    if not still or errors.thicker:
+        skin = skin.moved(-sx, -sy, errors.thicker)
+    blank = drawn.blank if still else _blank(drawn.blank, -sx, -sy)
+    body = replace(drawn.body, voids=voids, skin=skin, blank=blank)
     cut = {
         piece.id: piece
         for one, real in zip(drawn.placed, placed, strict=True)
@@ -179,34 +168,31 @@ def _own(sizes: Mapping[tuple[str, str], float], owner: str) -> dict[str, float]
     return {path: more for (name, path), more in sizes.items() if name == owner}
 
 
-def _net(shift: Shift, strings: Shift) -> Shift:
-    return shift[0] - strings[0], shift[1] - strings[1]
-
-
 def changed(thing: Any, more: Mapping[str, float]) -> Any:
     """A dataclass with the sizes at dotted paths larger by `more`; items of a tuple count from
     1."""
     if not more:
         return thing
+    here = {head: _grown(getattr(thing, head), rest) for head, rest in _by_head(more).items()}
+    return replace(thing, **here)
+
+
+def _by_head(more: Mapping[str, float]) -> dict[str, dict[str, float]]:
+    """Dotted paths by their first name."""
     here: dict[str, dict[str, float]] = {}
     for path, by in more.items():
         head, _, rest = path.partition(".")
         here.setdefault(head, {})[rest] = by
-    return replace(
-        thing, **{head: _grown(getattr(thing, head), rest) for head, rest in here.items()}
-    )
+    return here
 
 
 def _grown(value: Any, rest: dict[str, float]) -> Any:
     if "" in rest:
         return float(value) + rest[""]
     if isinstance(value, tuple):
-        by_item: dict[int, dict[str, float]] = {}
-        for path, by in rest.items():
-            index, _, more = path.partition(".")
-            by_item.setdefault(int(index) - 1, {})[more] = by
+        here = _by_head(rest)
         return tuple(
-            _grown(item, by_item[k]) if k in by_item else item for k, item in enumerate(value)
+            _grown(v, here[str(k)]) if str(k) in here else v for k, v in enumerate(value, 1)
         )
     return changed(value, rest)
 
@@ -256,28 +242,20 @@ def _ends_in_air(void: Void, layout: Layout) -> bool:
     far = {"front": "back", "back": "front"}.get(void.face)
     if far in void.opens:
         return True
-    turn = np.arange(12) * math.pi / 6.0
-    rim = shape.radius * (
-        np.cos(turn)[:, None] * shape.axes[0] + np.sin(turn)[:, None] * shape.axes[1]
-    )
-    end = np.array(shape.start) + shape.shoulder * shape.axes[2] + rim
-    met = [v for v in layout.voids if v is not void and layout.meant(v, void)]
-    wide = [v for v in met if v.shape.hole is None or v.shape.hole.diameter > shape.diameter]
-    away = [v.shape.closest(end)[0] for v in wide]
+    turn, (u, v, d) = np.arange(12)[:, None] * math.pi / 6.0, shape.axes
+    rim = shape.radius * (np.cos(turn) * u + np.sin(turn) * v)
+    end = np.array(shape.start) + shape.shoulder * d + rim
+    met = [w.shape for w in layout.voids if w is not void and layout.meant(w, void)]
+    wide = [w for w in met if w.hole is None or w.hole.diameter > shape.diameter]
+    away = [w.closest(end)[0] for w in wide]
     return bool(away) and bool((np.min(away, axis=0) <= INTO_AIR).all())
 
 
-def _blank(blank: Blank, strings: Shift) -> Blank:
-    dx, dy = -strings[0], -strings[1]
-    return replace(
-        blank,
-        x0=blank.x0 + dx,
-        x1=blank.x1 + dx,
-        y0=blank.y0 + dy,
-        y1=blank.y1 + dy,
-        joints=tuple(y + dy for y in blank.joints),
-        pins=tuple(Pin(p.x + dx, p.y + dy, p.diameter) for p in blank.pins),
-    )
+def _blank(blank: Blank, dx: float, dy: float) -> Blank:
+    joints = tuple(y + dy for y in blank.joints)
+    pins = tuple(Pin(p.x + dx, p.y + dy, p.diameter) for p in blank.pins)
+    x0, x1, y0, y1 = blank.x0 + dx, blank.x1 + dx, blank.y0 + dy, blank.y1 + dy
+    return replace(blank, x0=x0, x1=x1, y0=y0, y1=y1, joints=joints, pins=pins)
 
 
 def differing(one: Any, two: Any, name: str) -> set[str]:
@@ -293,7 +271,7 @@ def differing(one: Any, two: Any, name: str) -> set[str]:
             found |= differing(a, b, path)
         elif isinstance(a, tuple) and isinstance(b, tuple) and len(a) == len(b):
             for k, (x, y) in enumerate(zip(a, b), 1):
-                if x is not y and is_dataclass(x) and type(x) is type(y):
+                if is_dataclass(x) and type(x) is type(y):
                     found |= differing(x, y, f"{path}.{k}")
                 elif x is not y and x != y:
                     found.add(path)

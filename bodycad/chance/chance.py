@@ -30,28 +30,21 @@ def bodies_of(value: object) -> int:
     """A number of bodies to draw. Raises InputError for anything but a whole number from 1 to
     MOST_BODIES."""
     text = str(value).strip()
-    if not (
-        text.isascii() and text.isdigit() and len(text) <= 12 and 1 <= int(text) <= MOST_BODIES
-    ):
-        raise InputError(
-            "the number of bodies to draw",
-            value,
-            f"a whole number from 1 to {MOST_BODIES}",
-            f"write --chance alone for {BODIES}",
-        )
+    whole = text.isascii() and text.isdigit() and len(text) <= 12
+    if not whole or not 1 <= int(text) <= MOST_BODIES:
+        allowed = f"a whole number from 1 to {MOST_BODIES}"
+        cure = f"write --chance alone for {BODIES}"
+        raise InputError("the number of bodies to draw", value, allowed, cure)
     return int(text)
 
 
 def with_chance(report: Report, bodies: int = BODIES) -> Report:
     """The report with the chance and the worst case of every finding, and the chance of the whole
     body."""
-    bodies = bodies_of(bodies)
-    variables = [
-        v
-        for v in (*shop_variables(report.layout), *size_variables(report.layout))
-        if v.tolerance > 0.0
-    ]
-    return judged(report, slopes(report.layout, variables), bodies)
+    bodies, layout = bodies_of(bodies), report.layout
+    variables = (*shop_variables(layout), *size_variables(layout))
+    found = slopes(layout, [v for v in variables if v.tolerance > 0.0])
+    return judged(report, found, bodies)
 
 
 def judged(report: Report, found: Slopes, bodies: int) -> Report:
@@ -65,26 +58,17 @@ def judged(report: Report, found: Slopes, bodies: int) -> Report:
     open_ = np.flatnonzero((low < -SLACK) & (high >= -SLACK))
     accepted = {f.identity for f in report.findings if f.waiver}
     counted = np.array([f.identity not in accepted for f in found.findings], bool)
-    lost = any(f.identity not in accepted for f in found.fixed) or bool(
-        ((high < -SLACK) & counted).any()
-    )
-    chances[open_] = _draw(found.margins, up, down, variables, open_, bodies).holds / bodies
-    rest = open_[counted[open_]]
-    drawn = _draw(found.margins, up, down, variables, rest, bodies)
-    whole = 0.0 if lost else drawn.all / bodies
-    names = list(dict.fromkeys(v.group for v in _moving(up, down, variables, rest)[0]))
-    gains = (
-        []
-        if lost
-        else sorted(
-            zip(names, (drawn.halved - drawn.all) / bodies), key=lambda row: (-row[1], row[0])
-        )
-    )
+    lost = any(f.identity not in accepted for f in found.fixed)
+    lost = lost or bool(((high < -SLACK) & counted).any())
+    drawn, _ = _draw(found.margins, up, down, variables, open_, bodies)
+    chances[open_] = drawn.holds / bodies
+    drawn, names = _draw(found.margins, up, down, variables, open_[counted[open_]], bodies)
+    gains = zip(names, (drawn.halved - drawn.all) / bodies)
     by_group = {v.group: v for v in variables}
     tighten = tuple(
         Tighten(g, by_group[g].tolerance, by_group[g].unit, float(gain))
-        for g, gain in gains
-        if gain > 0.0
+        for g, gain in sorted(gains, key=lambda row: (-row[1], row[0]))
+        if gain > 0.0 and not lost
     )
     rows: dict[Key, tuple[float, float]] = {}
     for f, p, worst in zip(found.findings, chances, low):
@@ -94,20 +78,10 @@ def judged(report: Report, found: Slopes, bodies: int) -> Report:
     return replace(
         report,
         findings=tuple(_with(f, rows) for f in report.findings),
-        chance=Chance(bodies, whole, tighten, len(variables) - sizes, sizes),
+        chance=Chance(
+            bodies, 0.0 if lost else drawn.all / bodies, tighten, len(variables) - sizes, sizes
+        ),
     )
-
-
-def _moving(
-    up: np.ndarray, down: np.ndarray, variables: list[Variable], columns: np.ndarray
-) -> tuple[list[Variable], np.ndarray]:
-    """The variables that move any of those findings, and their rows."""
-    rows = (
-        np.flatnonzero(((up[:, columns] != 0.0) | (down[:, columns] != 0.0)).any(axis=1))
-        if len(columns)
-        else np.zeros(0, int)
-    )
-    return [variables[k] for k in rows], rows
 
 
 def _draw(
@@ -117,26 +91,22 @@ def _draw(
     variables: list[Variable],
     columns: np.ndarray,
     bodies: int,
-) -> Drawn:
-    """Draw bodies for the findings of those columns, with the variables that move them."""
-    some, rows = _moving(up, down, variables, columns)
+) -> tuple[Drawn, list[str]]:
+    """Draw bodies for the findings of those columns; and the groups of the variables that move
+    them."""
+    rows = np.flatnonzero(((up[:, columns] != 0.0) | (down[:, columns] != 0.0)).any(axis=1))
+    some = [variables[k] for k in rows]
     names = list(dict.fromkeys(v.group for v in some))
-    return draw(
-        margins[columns],
-        up[np.ix_(rows, columns)],
-        down[np.ix_(rows, columns)],
-        [v.name for v in some],
-        [names.index(v.group) for v in some],
-        bodies,
-    )
+    groups, block = [names.index(v.group) for v in some], np.ix_(rows, columns)
+    streams = [v.name for v in some]
+    return draw(margins[columns], up[block], down[block], streams, groups, bodies), names
 
 
 def _with(finding: Finding, rows: dict[Key, tuple[float, float]]) -> Finding:
     if finding.margin is not None and finding.identity in rows:
         chance, worst = rows[finding.identity]
         return replace(finding, chance=chance, worst=worst)
-    if finding.margin is None and (
-        finding.status in ("fail", "error") or (finding.status == "pass" and finding.value is None)
-    ):
-        return replace(finding, chance=0.0 if finding.status != "pass" else 1.0)
+    status, bare = finding.status, finding.margin is None
+    if bare and (status in ("fail", "error") or (status == "pass" and finding.value is None)):
+        return replace(finding, chance=float(status == "pass"))
     return finding

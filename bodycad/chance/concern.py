@@ -41,16 +41,11 @@ def drawn_answers(layout: Layout, drawn: Layout, checks: Sequence[Check]) -> lis
     for check in checks:
         seen: set[str] = set()
         rows = answers(check, watched(layout, seen.add))
-        columns = {
-            i: count + k
-            for k, i in enumerate(i for i, f in enumerate(rows) if f.margin is not None)
-        }
+        judged = (i for i, f in enumerate(rows) if f.margin is not None)
+        columns = {i: k for k, i in enumerate(judged, count)}
         count += len(columns)
-        gaps = {
-            i: gap
-            for i in columns
-            if (gap := as_gap(rows[i], drawn, layout.left_handed)) is not None
-        }
+        found = ((i, as_gap(rows[i], drawn, layout.left_handed)) for i in columns)
+        gaps = {i: gap for i, gap in found if gap is not None}
         names = {t.partition(":")[2] or t for t in seen}
         owners = {owner for t in names if (owner := owner_of(t, drawn))}
         if any(t.startswith(f"{SIZES_OF}.") for t in seen):
@@ -72,17 +67,13 @@ def concern(variable: Variable, known: Sequence[Known], drawn: Layout) -> set[in
         owners = {owner for owner, _ in variable.sizes}
         parts = owners | _hung(owners, drawn)
         whole = SIZES_OF in owners or bool(owners & set(necks(drawn)))
-        for one in known:
-            if one.owners & owners:
-                found |= {
-                    c
-                    for i, c in one.columns.items()
-                    if whole or _on(one.findings[i], set(), parts, drawn, True)
-                }
+        for one in (one for one in known if one.owners & owners):
+            for i, column in one.columns.items():
+                if whole or _on(one.findings[i], set(), parts, drawn, True):
+                    found.add(column)
         return found
-    whole = variable.kind == "thickness" or (
-        variable.kind == "shift" and variable.subject in necks(drawn)
-    )
+    shift = variable.kind == "shift"
+    whole = variable.kind == "thickness" or (shift and variable.subject in necks(drawn))
     own = [v for v in drawn.voids if variable.subject in (v.id, v.part)]
     near = own + [w for v in own for w in drawn.voids if drawn.meant(v, w)]
     ids, parts = {v.id for v in near}, {v.part for v in near}
@@ -92,17 +83,10 @@ def concern(variable: Variable, known: Sequence[Known], drawn: Layout) -> set[in
             f = one.findings[i]
             if i in one.gaps or (f.unit == "mm" and (f.margin or 0.0) > FAR):
                 continue
-            if whole or (
-                (f.at is not None or not _sized(f, drawn))
-                and _on(f, ids, parts, drawn, variable.kind == "shift")
-            ):
+            placed = f.at is not None or all(owner_of(s, drawn) is None for s in f.subjects)
+            if whole or (placed and _on(f, ids, parts, drawn, shift)):
                 found.add(column)
     return found
-
-
-def _sized(finding: Finding, drawn: Layout) -> bool:
-    """Whether a finding is on parts alone."""
-    return any(owner_of(s, drawn) is not None for s in finding.subjects)
 
 
 def thin(layout: Layout, keep: frozenset[str]) -> Layout:

@@ -61,9 +61,8 @@ def draw(
     count = max(groups, default=-1) + 1
     holds, whole, halved = np.zeros(len(margins), int), 0, np.zeros(count, int)
     members = [np.flatnonzero(np.array(groups) == g) for g in range(count)]
-    seen = [
-        np.flatnonzero((up[m] != 0.0).any(axis=0) | (down[m] != 0.0).any(axis=0)) for m in members
-    ]
+    moved = (up != 0.0) | (down != 0.0)
+    seen = [np.flatnonzero(moved[m].any(axis=0)) for m in members]
     for x in triangle(names, bodies):
         size = np.abs(x)
         spare = margins + x @ odd + size @ even
@@ -72,14 +71,8 @@ def draw(
         holds += good.sum(axis=0)
         whole += int((bad == 0).sum())
         for g, (m, f) in enumerate(zip(members, seen)):
-            if not len(f):
-                halved[g] += int((bad == 0).sum())
-                continue
             part = x[:, m] @ odd[np.ix_(m, f)] + size[:, m] @ even[np.ix_(m, f)]
-            still = (
-                bad
-                - (len(f) - good[:, f].sum(axis=1))
-                + (spare[:, f] - part / 2.0 < -SLACK).sum(axis=1)
-            )
+            its = len(f) - good[:, f].sum(axis=1)
+            still = bad - its + (spare[:, f] - part / 2.0 < -SLACK).sum(axis=1)
             halved[g] += int((still == 0).sum())
     return Drawn(bodies, holds, whole, halved)

@@ -60,24 +60,19 @@ def measure_first(layout: Layout) -> tuple[Hanging, ...]:
     return hanging(layout, slopes(layout, unsure_variables(layout)))
 
 
-def with_measure(report: Report, found: Slopes | None = None) -> Report:
-    """The report with its list of what to measure; `found`: slopes of the unsure sizes, where they
-    are known."""
-    return replace(
-        report,
-        measure=measure_first(report.layout) if found is None else hanging(report.layout, found),
-    )
+def with_measure(report: Report) -> Report:
+    """The report with its list of what to measure."""
+    return replace(report, measure=measure_first(report.layout))
 
 
 def with_chances(report: Report, bodies: object = BODIES) -> Report:
     """The report with its chances (see `chance.chance`) and its list of what to measure, from one
     set of slopes."""
     bodies = bodies_of(bodies)
-    unsure_ = unsure_variables(report.layout)
-    names = {v.name for v in unsure_}
-    sizes_ = [v for v in size_variables(report.layout) if v.tolerance > 0.0 or v.name in names]
-    found = slopes(report.layout, [*shop_variables(report.layout), *sizes_])
-    return with_measure(judged(report, found, bodies), found)
+    names, layout = {v.name for v in unsure_variables(report.layout)}, report.layout
+    sizes_ = [v for v in size_variables(layout) if v.tolerance > 0.0 or v.name in names]
+    found = slopes(layout, [*shop_variables(layout), *sizes_])
+    return replace(judged(report, found, bodies), measure=hanging(layout, found))
 
 
 def hanging(layout: Layout, found: Slopes) -> tuple[Hanging, ...]:

@@ -29,6 +29,11 @@ def watched(layout: Layout, note: Callable[[str], None]) -> Layout:
     note("skin")
     watch = _Watch(note, {})
     records = stated_names(layout)
+    voids = tuple(watch.one(v, {"shape": f"void:{v.id}"}) for v in layout.voids)
+    pieces = (
+        watch.one(p, dict.fromkeys(("skin", "voids", "frame"), f"piece:{p.id}"))
+        for p in layout.pieces[1:]
+    )
     return replace(
         layout,
         placed=tuple(
@@ -36,16 +41,7 @@ def watched(layout: Layout, note: Callable[[str], None]) -> Layout:
             for p in layout.placed
         ),
         instrument=watch.all(layout.instrument, SIZES_OF),
-        pieces=(
-            replace(
-                layout.body,
-                voids=tuple(watch.one(v, {"shape": f"void:{v.id}"}) for v in layout.voids),
-            ),
-            *(
-                watch.one(p, dict.fromkeys(("skin", "voids", "frame"), f"piece:{p.id}"))
-                for p in layout.pieces[1:]
-            ),
-        ),
+        pieces=(replace(layout.body, voids=voids), *pieces),
         interfaces=tuple(
             watch.one(record, {name: f"{path}.{name}" for name in stated(record)})
             for path, record in records.items()

@@ -67,22 +67,15 @@ def slopes(
     drawn = right_handed(layout)
     known = drawn_answers(layout, drawn, checks)
     findings = [one.findings[i] for one in known for i in one.columns]
-    fixed = [
-        f
-        for one in known
-        for f in one.findings
-        if f.margin is None and f.status in ("fail", "error")
-    ]
+    bare = (f for one in known for f in one.findings if f.margin is None)
+    fixed = tuple(f for f in bare if f.status in ("fail", "error"))
     up = np.zeros((len(variables), len(findings)))
     down = np.zeros_like(up)
+    gaps = [(one.columns[i], gap) for one in known for i, gap in one.gaps.items()]
     for k, variable in enumerate(variables):
-        if variable.kind != "size":
-            for one in known:
-                for i, gap in one.gaps.items():
-                    sign = -1.0 if one.findings[i].most else 1.0
-                    up[k, one.columns[i]], down[k, one.columns[i]] = (
-                        sign * by for by in changes(gap, variable, drawn)
-                    )
+        for c, gap in gaps if variable.kind != "size" else ():
+            sign = -1.0 if findings[c].most else 1.0
+            up[k, c], down[k, c] = (sign * by for by in changes(gap, variable, drawn))
     concerns = [concern(variable, known, drawn) for variable in variables]
     work = _Work(layout, drawn, known, tuple(variables), concerns, {})
     for members in groups(variables, concerns):
@@ -94,14 +87,8 @@ def slopes(
             near |= {int(c) for c in columns if not _spare(findings[c], variables[k], up[k, c])}
         if near:
             _try(work, members, -1.0, down, near)
-    return Slopes(
-        tuple(findings),
-        tuple(variables),
-        np.array([margin(f) for f in findings]),
-        up,
-        down,
-        tuple(fixed),
-    )
+    margins = np.array([margin(f) for f in findings])
+    return Slopes(tuple(findings), tuple(variables), margins, up, down, fixed)
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,10 +107,8 @@ class _Work:
 def _spare(finding: Finding, variable: Variable, by: float) -> bool:
     """Whether so much is spare in a finding that an error, which changes it by `by` one way, need
     not be tried the other way too, but may be taken to change it as much."""
-    least = max(
-        abs(by), variable.reach if variable.unit == "mm" else LEVER * math.radians(variable.reach)
-    )
-    return finding.unit == "mm" and margin(finding) > TIMES * least
+    reach = variable.reach if variable.unit == "mm" else LEVER * math.radians(variable.reach)
+    return finding.unit == "mm" and margin(finding) > TIMES * max(abs(by), reach)
 
 
 def _try(work: _Work, members: list[int], sign: float, table: np.ndarray, wanted: set[int]) -> None:
@@ -133,10 +118,9 @@ def _try(work: _Work, members: list[int], sign: float, table: np.ndarray, wanted
     own = {column: k for k in members for column in work.concerns[k] & wanted}
     several = [work.variables[k] for k in members]
     for share in STEPS:
+        errors = combined(several, [sign * share * v.reach for v in several])
         try:
-            built = as_built(
-                work.layout, combined(several, [sign * share * v.reach for v in several])
-            )
+            built = as_built(work.layout, errors)
         except ValueError:  # no part has that size: a smaller error may be possible
             if len(members) > 1:
                 break
@@ -160,19 +144,11 @@ def _differences(
     moved = {owner for v in several for owner, _ in v.sizes}
     moved |= {owner for v in several if (owner := owner_of(v.subject, work.drawn))}
     for one in work.known:
-        mine = frozenset(wanted & set(one.columns.values()))
+        mine = wanted & set(one.columns.values())
         if not mine or not touched & one.reads:
             continue
-        rows = answers(
-            one.check,
-            _thinned(
-                work,
-                built,
-                one,
-                [one.findings[i] for i, c in one.columns.items() if c in mine],
-                moved,
-            ),
-        )
+        asked = [one.findings[i] for i, c in one.columns.items() if c in mine]
+        rows = answers(one.check, _thinned(work, built, one, asked, moved))
         same, _ = pairs(one.findings, rows)
         for i, column in one.columns.items():
             if i in same and rows[same[i]].margin is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from bodycad.chance.built import Errors, ends_in_air, right_handed
+from bodycad.chance.built import Errors, Shift, ends_in_air, right_handed
 from bodycad.chance.reads import SIZES_OF
 from bodycad.errors import InputError
 from bodycad.layout.layout import Layout
@@ -50,27 +50,10 @@ class Variable:
         return self.tolerance or self.probe
 
 
-def errors(variable: Variable, by: float) -> Errors:
-    """The errors of a body in which that variable alone is off by `by`."""
-    pair = (by, 0.0) if variable.axis == 0 else (0.0, by)
-    if variable.kind == "size":
-        return Errors(sizes=dict.fromkeys(variable.sizes, by))
-    if variable.kind == "shift":
-        return Errors(shifts={variable.subject: pair})
-    if variable.kind == "depth":
-        return Errors(deeper={variable.subject: by})
-    if variable.kind == "thickness":
-        return Errors(thicker=by)
-    return Errors(tilts={variable.subject: pair})
-
-
 def combined(variables: Sequence[Variable], amounts: Sequence[float]) -> Errors:
     """The errors of a body in which each variable is off by its amount."""
-    sizes: dict[tuple[str, str], float] = {}
-    shifts: dict[str, tuple[float, float]] = {}
-    tilts: dict[str, tuple[float, float]] = {}
-    deeper: dict[str, float] = {}
-    thicker = 0.0
+    sizes, deeper, thicker = dict[tuple[str, str], float](), dict[str, float](), 0.0
+    shifts, tilts = dict[str, Shift](), dict[str, Shift]()
     for one, by in zip(variables, amounts):
         by = float(by)
         if one.kind == "size":
@@ -92,21 +75,15 @@ def shop_variables(layout: Layout) -> list[Variable]:
     found: list[Variable] = []
     if shop.template_repeat > 0.0:
         cut = dict.fromkeys(v.part for v in drawn.voids)
-        found += [
-            Variable("shift", part, shop.template_repeat, "shop.template_repeat", axis)
-            for part in cut
-            for axis in (0, 1)
-        ]
+        pairs = ((part, axis) for part in cut for axis in (0, 1))
+        by = shop.template_repeat
+        found += [Variable("shift", part, by, "shop.template_repeat", axis) for part, axis in pairs]
     if shop.depth_stop > 0.0:
-        found += [
-            Variable("depth", v.id, shop.depth_stop, "shop.depth_stop")
-            for v in drawn.voids
-            if not ends_in_air(v, drawn)
-        ]
+        blind = (v for v in drawn.voids if not ends_in_air(v, drawn))
+        found += [Variable("depth", v.id, shop.depth_stop, "shop.depth_stop") for v in blind]
     if shop.thickness_tolerance > 0.0 and shop.measured_stock is None:
-        found.append(
-            Variable("thickness", "stock", shop.thickness_tolerance, "shop.thickness_tolerance")
-        )
+        by = shop.thickness_tolerance
+        found.append(Variable("thickness", "stock", by, "shop.thickness_tolerance"))
     if shop.wander_deg > 0.0:
         found += [
             Variable("tilt", v.id, shop.wander_deg, "shop.wander_deg", axis, "deg")
@@ -128,22 +105,15 @@ def size_variables(layout: Layout) -> list[Variable]:
         twin = _twin(twins.get(owner, {}), path)
         if twin in found and rows[twin].value == d.value:
             first = found[twin]
-            found[twin] = replace(
-                first,
-                tolerance=max(first.tolerance, d.tolerance),
-                sizes=(*first.sizes, (owner, path)),
-            )
+            larger = max(first.tolerance, d.tolerance)
+            found[twin] = replace(first, tolerance=larger, sizes=(*first.sizes, (owner, path)))
         else:
             name = f"{owner}.{path}"
+            probe = min(PROBE, SHARE * abs(d.value)) if d.value else PROBE
             found[owner, path] = Variable(
-                "size", name, d.tolerance, name, 0, d.unit, ((owner, path),), probe_of(d.value)
+                "size", name, d.tolerance, name, 0, d.unit, ((owner, path),), probe
             )
     return list(found.values())
-
-
-def probe_of(value: float) -> float:
-    """How far a size of that value is probed."""
-    return min(PROBE, SHARE * abs(value)) if value else PROBE
 
 
 def _rows(layout: Layout) -> Iterator[tuple[str, str, Dimension]]:
@@ -160,21 +130,20 @@ def _twins(layout: Layout, paths: Sequence[str]) -> dict[str, Mapping[str, str]]
     found = {p.id: shared_sizes(p.part) for p in layout.placed}
     for part, shared in found.items():
         for its in shared.values():
-            if not any(
-                path == its or (its.endswith(".") and path.startswith(its)) for path in paths
-            ):
-                raise InputError(
-                    f"a size of the instrument in shared_sizes of {part}",
-                    its,
-                    ", ".join(paths),
-                    "a name that ends with a dot stands for all below it",
-                )
+            if not any(_named(path, its) for path in paths):
+                what = f"a size of the instrument in shared_sizes of {part}"
+                cure = "a name that ends with a dot stands for all below it"
+                raise InputError(what, its, ", ".join(paths), cure)
     return found
+
+
+def _named(path: str, name: str) -> bool:
+    return path == name or (name.endswith(".") and path.startswith(name))
 
 
 def _twin(shared: Mapping[str, str], path: str) -> tuple[str, str] | None:
     """The instrument's own name for a part's size, where it has one."""
     for own, its in shared.items():
-        if path == own or (own.endswith(".") and path.startswith(own)):
+        if _named(path, own):
             return SIZES_OF, its + path.removeprefix(own)
     return None

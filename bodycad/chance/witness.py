@@ -88,9 +88,8 @@ def changes(gap: Gap2, variable: Variable, drawn: Layout) -> tuple[float, float]
     """How much the figure changes with a variable of the shop at plus and at minus its reach."""
     ways = [_way(p, owner, variable, drawn) for p, owner in zip(gap.points, gap.owners)]
     by = float(gap.out @ (ways[1] - ways[0])) * variable.reach
-    other = (
-        _far_end(gap) if variable.kind == "tilt" and gap.owners[0].id == variable.subject else None
-    )
+    turned = variable.kind == "tilt" and gap.owners[0].id == variable.subject
+    other = _far_end(gap) if turned else None
     if other is None:
         return by, -by
     more = float(gap.out @ (gap.points[0] - other))
@@ -102,12 +101,8 @@ def _far_end(gap: Gap2) -> np.ndarray | None:
     """For a hole that runs along a plain face: the point beside the witness at the hole's other
     end, which comes nearer when the hole turns the other way."""
     shape = gap.owners[0].shape.hole
-    if (
-        gap.owners[1] not in ("front", "back")
-        or shape is None
-        or shape.upright
-        or abs(gap.out[2]) < 1.0 - EXACT
-    ):
+    plain = gap.owners[1] in ("front", "back") and abs(gap.out[2]) >= 1.0 - EXACT
+    if not plain or shape is None or shape.upright:
         return None
     along = float((gap.points[0] - np.array(shape.start)) @ shape.axes[2])
     end = shape.shoulder if along < shape.length / 2.0 else 0.0
@@ -123,15 +118,13 @@ def _way(
     if kind == "thickness":
         if isinstance(owner, Void):
             moves = owner.face == "back"
-        elif isinstance(owner, Room):
-            moves = (
-                owner.shape.box[2] <= -drawn.thickness + ON
-            )  # a cover, a sleeve: it lies in the back
+        elif isinstance(owner, Room):  # a cover, a sleeve: it lies in the back
+            moves = owner.shape.box[2] <= -drawn.thickness + ON
+        elif owner == "side":
+            rim = -drawn.thickness + drawn.skin.edge_at("back", point[None, :2])[1][0]
+            moves = bool(point[2] < rim)
         else:
-            moves = owner == "back" or (
-                owner == "side"
-                and point[2] < -drawn.thickness + drawn.skin.edge_at("back", point[None, :2])[1][0]
-            )
+            moves = owner == "back"
         return np.array([0.0, 0.0, -1.0 if moves else 0.0])
     if isinstance(owner, str):
         return np.zeros(3)

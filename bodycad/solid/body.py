@@ -94,11 +94,7 @@ def _loose(name: str, solids: list[cq.Solid], tools: Tools) -> str:
     for solid in solids[1:5]:
         box = solid.BoundingBox(1e-6)
         near = [name for name, shape in tools.shapes.items() if _touch(shape.box, box)]
-        x, y, z = solid.Center().toTuple()
-        parts.append(
-            f"{kernel.volume(solid):.4g} mm3 at ({x:.2f}, {y:.2f}, {z:.2f}) beside "
-            f"{', '.join(near) or 'a contour'}"
-        )
+        parts.append(f"{kernel.whereabouts(solid)} beside {', '.join(near) or 'a contour'}")
     return f"the {name} falls into {len(solids)} pieces; loose: {'; '.join(parts)}"
 
 

@@ -80,14 +80,10 @@ def _launch(work: tuple[object, ...], time_limit: float) -> Handle:
     root = str(Path(__file__).resolve().parents[2])
     old = os.environ.get("PYTHONPATH")
     environment = {**os.environ, "PYTHONPATH": root + (os.pathsep + old if old else "")}
+    command, none = [sys.executable, "-m", "bodycad.solid.child", str(job)], subprocess.DEVNULL
     with open(job / LOG, "wb") as log:
         process = subprocess.Popen(
-            [sys.executable, "-m", "bodycad.solid.child", str(job)],
-            stdin=subprocess.DEVNULL,
-            stdout=log,
-            stderr=log,
-            env=environment,
-            cwd=job,
+            command, stdin=none, stdout=log, stderr=log, env=environment, cwd=job
         )
     return Handle(process, job, time.monotonic() + time_limit, time_limit)
 
@@ -100,9 +96,8 @@ def _slim(layout: Layout) -> Layout:
 
 def finish(handle: Handle) -> tuple[Finding, ...]:
     """Wait for the job and return its findings; never raises for what the kernel did."""
-    rows, fault = _ended(
-        handle, CHECK, "leave out the voids of that step one by one to find the one it cannot make"
-    )
+    cure = "leave out the voids of that step one by one to find the one it cannot make"
+    rows, fault = _ended(handle, CHECK, cure)
     return (fault,) if fault else tuple(map(_restored, rows))
 
 
@@ -119,11 +114,8 @@ def _ended(handle: Handle, check: str, cure: str) -> tuple[list[Any], Finding | 
         handle.process.wait(max(handle.deadline - time.monotonic(), 0.0))
         return _outcome(handle, check, cure)
     except subprocess.TimeoutExpired:
-        return [], _error(
-            check,
-            f"the kernel did not finish within {handle.time_limit:g} s; it was {_step(handle)}",
-            f"raise the time limit, or {cure}",
-        )
+        text = f"the kernel did not finish within {handle.time_limit:g} s; it was {_step(handle)}"
+        return [], _error(check, text, f"raise the time limit, or {cure}")
     finally:
         stop(handle)
 
@@ -142,16 +134,12 @@ def _outcome(handle: Handle, check: str, remedy: str) -> tuple[list[Any], Findin
     if code == 0 and result.exists():
         return json.loads(result.read_text("utf-8")), None
     if code < 0:
-        return [], _error(
-            check, f"the kernel was ended by {_signal(-code)} while it was {_step(handle)}", remedy
-        )
+        text = f"the kernel was ended by {_signal(-code)} while it was {_step(handle)}"
+        return [], _error(check, text, remedy)
     said = (handle.job / LOG).read_text("utf-8", errors="replace").strip().splitlines()
     text, cure = explained(said[-1] if said else "")
-    return [], _error(
-        check,
-        f"the kernel process stopped (status {code}) while it was {_step(handle)}: {text}",
-        cure,
-    )
+    fault = f"the kernel process stopped (status {code}) while it was {_step(handle)}: {text}"
+    return [], _error(check, fault, cure)
 
 
 def explained(message: str) -> tuple[str, str]:
@@ -160,12 +148,8 @@ def explained(message: str) -> tuple[str, str]:
     if missing:
         package = PACKAGES.get(missing[1])
         what = f"the kernel needs {missing[0].split(':')[0]}, which this machine lacks"
-        return (
-            what,
-            f"install it: apt-get install {package}"
-            if package
-            else "install the package that holds that library",
-        )
+        how = f"install it: apt-get install {package}"
+        return what, how if package else "install the package that holds that library"
     if "No module named 'cadquery'" in message or "No module named 'OCP'" in message:
         return "cadquery is not installed", "pip install 'cadquery>=2.8,<2.9'"
     return message or "it said nothing", "run again; if it stays, report it with the design"
@@ -198,9 +182,12 @@ def _restored(row: dict[str, Any]) -> Finding:
 def main(job: Path) -> None:
     """What the child does: load the kernel, run the job in `job`, leave the findings there."""
 
+    def leave(name: str, text: str) -> None:
+        (job / f"{name}.new").write_text(text, "utf-8")
+        os.replace(job / f"{name}.new", job / name)
+
     def progress(step: str) -> None:
-        (job / (PROGRESS + ".new")).write_text(step, "utf-8")
-        os.replace(job / (PROGRESS + ".new"), job / PROGRESS)
+        leave(PROGRESS, step)
 
     progress("reading the layout")
     what, *given = pickle.loads((job / JOB).read_bytes())
@@ -214,8 +201,7 @@ def main(job: Path) -> None:
         from bodycad.solid.work import run
 
         rows = [asdict(finding) for finding in run(given[0], Path(given[1]), progress)]
-    (job / (RESULT + ".new")).write_text(json.dumps(rows), "utf-8")
-    os.replace(job / (RESULT + ".new"), job / RESULT)
+    leave(RESULT, json.dumps(rows))
 
 
 if __name__ == "__main__":

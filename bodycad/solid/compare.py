@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from bodycad.checks.finding import Finding
+from bodycad.checks.finding import Finding, Witness
 from bodycad.checks.rules.kernel import PROOF
 from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.skin import Skin
@@ -47,10 +47,11 @@ def questions(
 
 def _question(f: Finding, piece: Workpiece | None) -> Question:
     assert f.value is not None and f.at
+    names = f.subjects[0], f.subjects[-1]
     if piece is None:
-        return Question(_names(f), Gap(f.value, f.bound, f.at, f.between))
+        return Question(names, Gap(f.value, f.bound, f.at, f.between))
     one, two = map(piece.frame.own, f.at)
-    return Question(_names(f), Gap(f.value, f.bound, (one, two), f.between), piece.skin)
+    return Question(names, Gap(f.value, f.bound, (one, two), f.between), piece.skin)
 
 
 def compared(findings: Sequence[Finding], answers: Sequence[float | str]) -> tuple[Finding, ...]:
@@ -63,37 +64,36 @@ def compared(findings: Sequence[Finding], answers: Sequence[float | str]) -> tup
         one = findings[k]
         words = f"{question.names[0]} to {question.names[1]} ({one.check})"
         if isinstance(answer, str):
-            faults.append(
-                Finding(
-                    CHECK,
-                    "error",
-                    one.subjects,
-                    f"{words}: the kernel cannot measure it: {answer}",
-                    at=one.at,
-                    cure=CURE,
-                )
-            )
+            text = f"{words}: the kernel cannot measure it: {answer}"
+            faults.append(Finding(CHECK, "error", one.subjects, text, at=one.at, cure=CURE))
             continue
         out[k] = replace(one, proof=answer)
         assert one.value is not None
         difference = abs(answer - one.value)
         differences.append(difference)
         if difference > AGREE + one.bound:
-            faults.append(
-                Finding(
-                    CHECK,
-                    "error",
-                    one.subjects,
-                    f"{words}: {one.value:.3f} mm by the checks, {answer:.3f} mm by the kernel",
-                    difference,
-                    limit=AGREE + one.bound,
-                    warn=AGREE + one.bound,
-                    most=True,
-                    at=one.at,
-                    cure=CURE,
-                )
-            )
+            text = f"{words}: {one.value:.3f} mm by the checks, {answer:.3f} mm by the kernel"
+            pair = difference, AGREE + one.bound
+            faults.append(at_most("error", CHECK, one.subjects, text, *pair, CURE, at=one.at))
     return (*out, *faults, _summary(len(asked), len(differences) - 1, max(differences)))
+
+
+def at_most(
+    status: str,
+    check: str,
+    subjects: tuple[str, ...],
+    text: str,
+    value: float,
+    limit: float,
+    cure: str = "",
+    *,
+    unit: str = "mm",
+    at: Witness | None = None,
+) -> Finding:
+    """A finding on a figure of the kernel's that may be `limit` at most."""
+    return Finding(
+        check, status, subjects, text, value, 0.0, limit, limit, True, unit, at=at, cure=cure
+    )
 
 
 def proven(
@@ -112,7 +112,3 @@ def _summary(asked: int, measured: int, largest: float) -> Finding:
         f"{measured}{whole} gaps measured again by the kernel, largest difference {largest:.4f} mm"
     )
     return Finding(CHECK, "pass", (), text)
-
-
-def _names(finding: Finding) -> tuple[str, str]:
-    return finding.subjects[0], finding.subjects[-1]

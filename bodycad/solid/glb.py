@@ -39,11 +39,8 @@ def write_glb(things: Sequence[NamedSolid], path: Path, name: str) -> None:
     Raises FileError when a solid gives no triangles.
     """
     names = ascii_names([f"{name}-body" if one.id == BODY else one.id for one in things])
-    blob = bytearray()
-    views: list[Any] = []
-    accessors: list[Any] = []
-    meshes: list[Any] = []
-    materials: list[Any] = []
+    blob, views, accessors = bytearray(), list[Any](), list[Any]()
+    meshes, materials = list[Any](), list[Any]()
     for thing, label in zip(things, names, strict=True):
         points, normals, index = mesh(thing.solid)
         if not len(index):
@@ -54,43 +51,23 @@ def write_glb(things: Sequence[NamedSolid], path: Path, name: str) -> None:
             (normals, "VEC3", ARRAY),
             (index, "SCALAR", ELEMENTS),
         ):
-            views.append(
-                {"buffer": 0, "byteOffset": len(blob), "byteLength": array.nbytes, "target": target}
-            )
-            entry = {
-                "bufferView": len(views) - 1,
-                "componentType": UINT if kind == "SCALAR" else FLOAT,
-                "count": array.size if kind == "SCALAR" else len(array),
-                "type": kind,
-            }
+            span = {"byteOffset": len(blob), "byteLength": array.nbytes}
+            views.append({"buffer": 0, **span, "target": target})
+            number = UINT if kind == "SCALAR" else FLOAT
+            entry: dict[str, Any] = {"bufferView": len(views) - 1, "componentType": number}
+            entry |= {"count": len(array), "type": kind}
             if array is points:
                 entry |= {"min": points.min(axis=0).tolist(), "max": points.max(axis=0).tolist()}
             accessors.append(entry)
             blob += array.tobytes()
-        materials.append(
-            {
-                "name": label,
-                "doubleSided": False,
-                "alphaMode": "OPAQUE" if thing.colour[3] == 1.0 else "BLEND",
-                "pbrMetallicRoughness": {
-                    "baseColorFactor": list(thing.colour),
-                    "metallicFactor": 0.0,
-                    "roughnessFactor": 0.7,
-                },
-            }
-        )
-        meshes.append(
-            {
-                "name": label,
-                "primitives": [
-                    {
-                        "attributes": {"POSITION": first, "NORMAL": first + 1},
-                        "indices": first + 2,
-                        "material": len(materials) - 1,
-                    }
-                ],
-            }
-        )
+        alpha = "OPAQUE" if thing.colour[3] == 1.0 else "BLEND"
+        paint = {"baseColorFactor": list(thing.colour), "metallicFactor": 0.0}
+        paint["roughnessFactor"] = 0.7
+        material = {"name": label, "doubleSided": False, "alphaMode": alpha}
+        materials.append({**material, "pbrMetallicRoughness": paint})
+        attributes = {"POSITION": first, "NORMAL": first + 1}
+        triangles = {"attributes": attributes, "indices": first + 2, "material": len(meshes)}
+        meshes.append({"name": label, "primitives": [triangles]})
     count = range(len(meshes))
     document = {
         "asset": {"version": "2.0", "generator": "bodycad"},
@@ -107,12 +84,9 @@ def write_glb(things: Sequence[NamedSolid], path: Path, name: str) -> None:
     text += b" " * (-len(text) % 4)
     blob += b"\0" * (-len(blob) % 4)
     head = struct.pack("<III", 0x46546C67, 2, 12 + 8 + len(text) + 8 + len(blob))
+    one, two = ((len(text), JSON_CHUNK), (len(blob), BIN_CHUNK))
     path.write_bytes(
-        head
-        + struct.pack("<II", len(text), JSON_CHUNK)
-        + text
-        + struct.pack("<II", len(blob), BIN_CHUNK)
-        + bytes(blob)
+        head + struct.pack("<II", *one) + text + struct.pack("<II", *two) + bytes(blob)
     )
 
 
@@ -146,11 +120,8 @@ def mesh(
         count += len(p)
     if not index:
         return np.zeros((0, 3), "<f4"), np.zeros((0, 3), "<f4"), np.zeros(0, "<u4")
-    return (
-        _up(np.vstack(points) / 1000.0),
-        _up(np.vstack(normals)),
-        np.concatenate(index).astype("<u4"),
-    )
+    places, outward = _up(np.vstack(points) / 1000.0), _up(np.vstack(normals))
+    return places, outward, np.concatenate(index).astype("<u4")
 
 
 def _up(rows: np.ndarray) -> np.ndarray:

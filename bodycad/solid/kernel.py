@@ -39,9 +39,8 @@ def step(name: str, numbers: str = "") -> Iterator[None]:
     except Exception as err:
         said = str(err).strip().splitlines()
         reason = said[-1] if said else type(err).__name__
-        raise SolidError(
-            f"{name}{f' ({numbers})' if numbers else ''}: the kernel refused it: {reason}"
-        ) from err
+        given = f" ({numbers})" if numbers else ""
+        raise SolidError(f"{name}{given}: the kernel refused it: {reason}") from err
 
 
 @dataclass(frozen=True)
@@ -59,12 +58,8 @@ class Frame:
 
     def at(self, points: np.ndarray) -> list[cq.Vector]:
         """Plane points (m, 2) as kernel vectors."""
-        points = np.atleast_2d(points)
-        space = (
-            np.array(self.origin)
-            + points[:, :1] * np.array(self.u)
-            + points[:, 1:2] * np.array(self.v)
-        )
+        points, u, v = np.atleast_2d(points), np.array(self.u), np.array(self.v)
+        space = np.array(self.origin) + points[:, :1] * u + points[:, 1:2] * v
         return [cq.Vector(*map(float, row)) for row in space]
 
 
@@ -83,12 +78,11 @@ def wire(profile: Profile, frame: Frame) -> cq.Wire:
     s = profile.segments
     a, b = frame.at(s.a), frame.at(s.b)
     middle = frame.at(s.at(np.full(len(s), 0.5)))
-    return cq.Wire.assembleEdges(
-        [
-            cq.Edge.makeThreePointArc(p, m, q) if arc else cq.Edge.makeLine(p, q)
-            for p, m, q, arc in zip(a, middle, b, s.arc)
-        ]
-    )
+    edges = [
+        cq.Edge.makeThreePointArc(p, m, q) if arc else cq.Edge.makeLine(p, q)
+        for p, m, q, arc in zip(a, middle, b, s.arc)
+    ]
+    return cq.Wire.assembleEdges(edges)
 
 
 def face(outer: Profile, holes: Sequence[Profile], frame: Frame) -> cq.Face:
@@ -121,19 +115,16 @@ def solid_of(shape: Solid, name: str) -> cq.Solid:
     made = MAKERS[type(shape)](shape, name)
     wrong = abs(volume(made) / shape.volume - 1.0)
     if wrong > 1e-6:
-        raise SolidError(
-            f"{name} ({shape.words}): its solid has {volume(made):.6g} mm3, "
-            f"it should have {shape.volume:.6g} mm3"
-        )
+        held = f"its solid has {volume(made):.6g} mm3, it should have {shape.volume:.6g} mm3"
+        raise SolidError(f"{name} ({shape.words}): {held}")
     return made
 
 
 def _prism(shape: Prism, name: str) -> cq.Solid:
     low, high = shape.floor_range
     if not high < shape.high:
-        raise SolidError(
-            f"{name} ({shape.words}): its floor at {high:g} is not below its top at {shape.high:g}"
-        )
+        fault = f"its floor at {high:g} is not below its top at {shape.high:g}"
+        raise SolidError(f"{name} ({shape.words}): {fault}")
     made = extruded(shape.profile, (), level(low), shape.high - low, name)
     if not shape.tilted:
         return made
@@ -162,15 +153,12 @@ def _bore(shape: Bore, name: str) -> cq.Solid:
     """The meridian turned about the axis: one solid, drill point included."""
     numbers = shape.words
     if not (shape.radius > 0.0 and shape.shoulder >= -1e-9 and shape.length > 0.0):
-        raise SolidError(
-            f"{name} ({numbers}): a bore needs a positive diameter and a length beyond its point"
-        )
+        fault = "a bore needs a positive diameter and a length beyond its point"
+        raise SolidError(f"{name} ({numbers}): {fault}")
     u, _, d = shape.axes
-    rows = [(0.0, 0.0), (shape.radius, 0.0)]
-    rows += [(shape.radius, shape.shoulder)] if shape.shoulder > 1e-9 else []
-    rows += [(0.0, shape.length)]
-    if shape.tip == 0.0:
-        rows = [(0.0, 0.0), (shape.radius, 0.0), (shape.radius, shape.length), (0.0, shape.length)]
+    rows = [(0.0, 0.0), (shape.radius, 0.0), (0.0, shape.length)]
+    if shape.shoulder > 1e-9 or shape.tip == 0.0:
+        rows.insert(2, (shape.radius, shape.shoulder))
     start = np.array(shape.start)
     points = [cq.Vector(*map(float, start + r * u + a * d)) for r, a in rows]
     with step(name, numbers):
@@ -202,10 +190,8 @@ def cut(body: cq.Shape, tools: Iterable[tuple[str, cq.Solid]], name: str) -> cq.
         return body
     for tool_name, tool in tools:
         if tool.ShapeType() != "Solid":
-            raise SolidError(
-                f"{tool_name}: a {tool.ShapeType()} cannot be a tool; "
-                "the kernel cuts wrongly with it"
-            )
+            fault = f"a {tool.ShapeType()} cannot be a tool; the kernel cuts wrongly with it"
+            raise SolidError(f"{tool_name}: {fault}")
     with step(name, f"{len(tools)} tools"):
         return body.cut(*(tool for _, tool in tools))
 
@@ -213,9 +199,13 @@ def cut(body: cq.Shape, tools: Iterable[tuple[str, cq.Solid]], name: str) -> cq.
 def volume(shape: cq.Shape) -> float:
     """Volume in mm3 by Gauss integration over the faces (never over a mesh), within 1e-8 on lines
     and arcs."""
+    return float(_props(shape).Mass())
+
+
+def _props(shape: cq.Shape) -> GProp_GProps:
     props = GProp_GProps()
     BRepGProp.VolumeProperties_s(shape.wrapped, props, False, False, False)
-    return float(props.Mass())
+    return props
 
 
 def one_solid(shape: cq.Shape, name: str) -> cq.Solid:
@@ -227,20 +217,22 @@ def one_solid(shape: cq.Shape, name: str) -> cq.Solid:
     if not pieces:
         raise SolidError(f"{name}: nothing is left")
     pieces = sorted(pieces, key=volume, reverse=True)
-    loose = "; ".join(
-        f"{volume(p):.4g} mm3 at ({', '.join(f'{c:.2f}' for c in p.Center().toTuple())})"
-        for p in pieces[1:5]
-    )
+    loose = "; ".join(map(whereabouts, pieces[1:5]))
     raise SolidError(f"{name}: falls into {len(pieces)} pieces; loose: {loose}")
+
+
+def whereabouts(solid: cq.Solid) -> str:
+    """Volume and centre of a loose piece, in words."""
+    x, y, z = solid.Center().toTuple()
+    return f"{volume(solid):.4g} mm3 at ({x:.2f}, {y:.2f}, {z:.2f})"
 
 
 def sound(made: cq.Shape, name: str, numbers: str) -> cq.Solid:
     """The solid itself when it is one valid solid of positive volume, else SolidError."""
     solid = one_solid(made, name) if made.ShapeType() != "Solid" else cast(cq.Solid, made)
     if not volume(solid) > LEAST_VOLUME:
-        raise SolidError(
-            f"{name} ({numbers}): its volume is {volume(solid):.3g} mm3; nothing would be cut"
-        )
+        fault = f"its volume is {volume(solid):.3g} mm3; nothing would be cut"
+        raise SolidError(f"{name} ({numbers}): {fault}")
     if not solid.isValid():
         raise SolidError(f"{name} ({numbers}): the kernel made an invalid solid of it")
     return solid
@@ -251,8 +243,7 @@ def box(shape: cq.Shape) -> Box3:
     part."""
     found = Bnd_Box()
     BRepBndLib.AddOptimal_s(shape.wrapped, found, False, False)
-    x0, y0, z0, x1, y1, z1 = found.Get()
-    return x0, y0, z0, x1, y1, z1
+    return cast(Box3, found.Get())
 
 
 def rough_box(shape: cq.Shape) -> Box3:
@@ -260,13 +251,10 @@ def rough_box(shape: cq.Shape) -> Box3:
     `box`."""
     found = Bnd_Box()
     BRepBndLib.Add_s(shape.wrapped, found, False)
-    x0, y0, z0, x1, y1, z1 = found.Get()
-    return x0, y0, z0, x1, y1, z1
+    return cast(Box3, found.Get())
 
 
 def centre(shape: cq.Shape) -> tuple[float, float, float]:
     """Centre of volume, mm."""
-    props = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape.wrapped, props, False, False, False)
-    point = props.CentreOfMass()
+    point = _props(shape).CentreOfMass()
     return point.X(), point.Y(), point.Z()

@@ -19,7 +19,7 @@ from bodycad.errors import BodycadError, SolidError
 from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.skin import Skin
-from bodycad.geometry.solids.solid import Solid
+from bodycad.geometry.solids.solid import Box3, Solid
 from bodycad.solid import kernel
 from bodycad.solid.compare import AGREE, Question
 from bodycad.solid.skin import bent, edged_slab
@@ -31,8 +31,7 @@ OUT = 30.0
 PLAIN = 1e-6
 """A face of the slab that keeps within this (mm) of the front's or the back's plane is not edge."""
 
-Box = tuple[float, float, float, float, float, float]
-Pieces = tuple[tuple[Box, cq.Shape], ...]
+Pieces = tuple[tuple[Box3, cq.Shape], ...]
 """What stands for one thing: kernel shapes with their boxes."""
 
 
@@ -117,14 +116,12 @@ def _edge(skin: Skin) -> Pieces:
     faces, walls = [], []
     for made in _pieces_of(*bent(edged_slab(skin), skin).Faces()):
         (low, high), face = (made[0][2], made[0][5]), made[1]
-        level = next(
-            (z for z in (0.0, -skin.thickness) if abs(low - z) < PLAIN and abs(high - z) < PLAIN),
-            None,
-        )
-        if level is None:
+        levels = (0.0, -skin.thickness)
+        plain = [z for z in levels if abs(low - z) < PLAIN and abs(high - z) < PLAIN]
+        if not plain:
             faces.append(made)
             continue
-        up = cq.Vector(0.0, 0.0, OUT if level == 0.0 else -OUT)
+        up = cq.Vector(0.0, 0.0, OUT if plain[0] == 0.0 else -OUT)
         for edge in cq.Face(face.wrapped).outerWire().Edges():
             walls.append(cq.Face.cast(BRepPrimAPI_MakePrism(edge.wrapped, up.wrapped).Shape()))
     return (*faces, *_pieces_of(*walls))
@@ -133,9 +130,8 @@ def _edge(skin: Skin) -> Pieces:
 def _bore(shape: Bore) -> list[cq.Solid]:
     way, made = cq.Vector(*shape.direction), []
     if shape.shoulder > 1e-9:
-        made.append(
-            cq.Solid.makeCylinder(shape.radius, shape.shoulder, cq.Vector(*shape.start), way)
-        )
+        start = cq.Vector(*shape.start)
+        made.append(cq.Solid.makeCylinder(shape.radius, shape.shoulder, start, way))
     if shape.tip > 0.0:
         base = tuple(map(float, shape.at(np.array([shape.shoulder]))[0]))
         made.append(cq.Solid.makeCone(shape.radius, 0.0, shape.tip, cq.Vector(*base), way))
@@ -148,9 +144,8 @@ def _pieces_of(*shapes: cq.Shape) -> Pieces:
     return tuple((kernel.rough_box(shape), shape) for shape in shapes)
 
 
-def _apart(a: Box, b: Box) -> float:
+def _apart(a: Box3, b: Box3) -> float:
     """A distance (mm) that the contents of two boxes cannot come nearer than, less the boxes' own
     rounding."""
-    return max(
-        math.hypot(*(max(a[k] - b[k + 3], b[k] - a[k + 3], 0.0) for k in range(3))) - 1e-3, 0.0
-    )
+    away = math.hypot(*(max(a[k] - b[k + 3], b[k] - a[k + 3], 0.0) for k in range(3)))
+    return max(away - 1e-3, 0.0)

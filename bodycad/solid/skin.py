@@ -17,7 +17,7 @@ from bodycad.errors import SolidError
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.plane.segments import Segments
-from bodycad.geometry.solids.edge import Edge, Ledge, Roundover, Square
+from bodycad.geometry.solids.edge import Ledge, Roundover, Square
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Run, inward, room_outside
 from bodycad.layout.tool import OVER
@@ -50,9 +50,8 @@ def skin_solid(skin: Skin) -> cq.Solid:
 
 def edged_slab(skin: Skin) -> cq.Solid:
     """The slab with its edges, before contours, ledges that follow them and voids."""
-    body = kernel.extruded(
-        skin.outline, (), kernel.level(-skin.thickness), skin.thickness, "the slab"
-    )
+    thickness = skin.thickness
+    body = kernel.extruded(skin.outline, (), kernel.level(-thickness), thickness, "the slab")
     for face in SIDES:
         edge = skin.edge(face)
         if isinstance(edge, Roundover):
@@ -147,10 +146,8 @@ def _sweeps(skin: Skin, face: Face, run: Run, part: Segments, name: str) -> Iter
             if own.arc[0]:
                 yield _revolved(plane, own.centre[0], float(own.sweep[0]))
             else:
-                along = own.b[0] - own.a[0]
-                yield cq.Solid.extrudeLinear(
-                    plane, cq.Vector(float(along[0]), float(along[1]), 0.0)
-                )
+                along = map(float, own.b[0] - own.a[0])
+                yield cq.Solid.extrudeLinear(plane, cq.Vector(*along, 0.0))
 
 
 def _turned(
@@ -189,11 +186,8 @@ def _rounded(body: cq.Solid, skin: Skin, face: str, radius: float) -> cq.Solid:
     if made is not None:
         return made
     works = _largest(body, skin, face, radius)
-    cure = (
-        f"the largest radius that works here is {works:.2f} mm"
-        if works
-        else "no radius works on this outline"
-    )
+    works_ = f"the largest radius that works here is {works:.2f} mm"
+    cure = works_ if works else "no radius works on this outline"
     half = skin.thickness / 2.0 - ROOM
     why = (
         f"; two roundovers must stay {ROOM:g} mm under half the thickness, {half:g} mm"
@@ -238,23 +232,18 @@ def _try_round(
         return None, (None, str(err) or type(err).__name__)
     if not done:
         faulty = maker.Edge(maker.FaultyContour(1), 1) if maker.NbFaultyContours() else None
-        return None, (
-            faulty,
-            f"the kernel refuses {max(maker.NbFaultyContours(), 1)} of the edge chains",
-        )
+        count = max(maker.NbFaultyContours(), 1)
+        return None, (faulty, f"the kernel refuses {count} of the edge chains")
     pieces = cq.Shape.cast(maker.Shape()).Solids()
     if len(pieces) != 1 or not pieces[0].isValid():
         return None, (None, "the kernel made an invalid solid")
-    square = Skin(skin.outline, skin.thickness, *_only(face, radius))
+    edges = (Roundover(radius), Square())
+    square = Skin(skin.outline, skin.thickness, *(edges if z == 0.0 else edges[::-1]))
     loss = before - kernel.volume(pieces[0])
     due = skin.outline.area * skin.thickness - edged_volume(square)
     if abs(loss - due) > AGREE * skin.outline.area * skin.thickness:
         return None, (None, f"the kernel removes {loss:.1f} mm3 where {due:.1f} mm3 are due")
     return pieces[0], (None, "")
-
-
-def _only(face: str, radius: float) -> tuple[Edge, Edge]:
-    return (Roundover(radius), Square()) if face == Face.FRONT else (Square(), Roundover(radius))
 
 
 def _where(outline: Profile, fault: tuple[object, str]) -> str:
@@ -263,22 +252,15 @@ def _where(outline: Profile, fault: tuple[object, str]) -> str:
         x, y, _ = cq.Shape.cast(fault[0]).Center().toTuple()
         return f" at the edge near ({x:.1f}, {y:.1f})"
     angle, (x, y) = worst_kink(outline)
-    return (
-        f" (the outline's worst kink is {angle:.1f} degrees at ({x:.1f}, {y:.1f}))"
-        if angle > 0.05
-        else ""
-    )
+    said = f" (the outline's worst kink is {angle:.1f} degrees at ({x:.1f}, {y:.1f}))"
+    return said if angle > 0.05 else ""
 
 
 def worst_kink(outline: Profile) -> tuple[float, tuple[float, float]]:
     """The largest change of direction between two segments, degrees, and where."""
     s = outline.segments
     arriving, leaving = s.tangent(np.ones(len(s))), np.roll(s.tangent(np.zeros(len(s))), -1, axis=0)
-    turn = np.abs(
-        np.arctan2(
-            arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0],
-            (arriving * leaving).sum(axis=1),
-        )
-    )
+    across = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
+    turn = np.abs(np.arctan2(across, (arriving * leaving).sum(axis=1)))
     k = int(np.argmax(turn))
     return math.degrees(float(turn[k])), (float(s.b[k, 0]), float(s.b[k, 1]))

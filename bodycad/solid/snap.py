@@ -53,37 +53,27 @@ def _without_twins(shapes: Shapes, notes: list[Note]) -> Shapes:
     seen: dict[tuple[float, ...], str] = {}
     for name, shape in shapes.items():
         key = (*(np.round(shape.numbers, 9) + 0.0).tolist(),)
-        if key in seen:
-            notes.append(
-                ((seen[key], name), f"{name} is the same shape as {seen[key]}; it is cut once")
-            )
+        if key not in seen:
+            seen[key], kept[name] = name, shape
             continue
-        seen[key], kept[name] = name, shape
+        first = seen[key]
+        notes.append(((first, name), f"{name} is the same shape as {first}; it is cut once"))
     return kept
 
 
 def _levelled(shapes: Shapes, notes: list[Note]) -> Shapes:
     """Level floors and tops within NEAR of each other put on the first of them."""
-    marks = sorted((z, name) for name, shape in shapes.items() for z in _levels(shape))
+    ends = [(name, end) for name, shape in shapes.items() for end in shape.ends if end.level]
     moves: dict[tuple[str, float], float] = {}
-    base: tuple[float, str] | None = None
-    for z, name in marks:
-        if base is None or z - base[0] > NEAR:
-            base = (z, name)
-        elif z - base[0] > SAME:
-            moves[name, z] = base[0]
-            notes.append(
-                (
-                    (base[1], name),
-                    f"{name} at z {z:.7g} is put level with {base[1]} at {base[0]:.7g}",
-                )
-            )
+    base, first = -np.inf, ""
+    for z, name in sorted((end.last, name) for name, end in ends):
+        if z - base > NEAR:
+            base, first = z, name
+        elif z - base > SAME:
+            moves[name, z] = base
+            text = f"{name} at z {z:.7g} is put level with {first} at {base:.7g}"
+            notes.append(((first, name), text))
     return {name: _moved(shape, moves, name) for name, shape in shapes.items()}
-
-
-def _levels(shape: Shape) -> tuple[float, ...]:
-    """Heights of the level ends."""
-    return tuple(end.last for end in shape.ends if end.level)
 
 
 def _moved(shape: Shape, moves: Mapping[tuple[str, float], float], name: str) -> Shape:
@@ -108,11 +98,7 @@ def _met(shapes: Shapes, notes: list[Note], outline: Profile | None) -> Shapes:
             small = min(ids, key=lambda name: (shapes[name].volume, name))
             # An earlier growth of this round may have cured it.
             other = next((i for i in ids if i != small), None)
-            if other:
-                still = tools_miss(shapes[small], shapes[other])
-            else:
-                still = outline_miss(shapes[small], outline)
-            if still is None:
+            if _missed(shapes, (small, other) if other else ids, outline) is None:
                 continue
             shapes, again = {**shapes, small: shapes[small].widened(grow)}, True
             if ids not in told:
@@ -122,13 +108,8 @@ def _met(shapes: Shapes, notes: list[Note], outline: Profile | None) -> Shapes:
                     if other
                     else f"{small} nearly touches the outline"
                 )
-                notes.append(
-                    (
-                        ids,
-                        f"{what} ({distance:.2g} mm); {small} is grown by {grow:.2g} mm so that "
-                        "they meet",
-                    )
-                )
+                cure = f"{small} is grown by {grow:.2g} mm so that they meet"
+                notes.append((ids, f"{what} ({distance:.2g} mm); {cure}"))
         if not again:
             break
     return shapes
@@ -137,19 +118,19 @@ def _met(shapes: Shapes, notes: list[Note], outline: Profile | None) -> Shapes:
 def _misses(shapes: Shapes, outline: Profile | None) -> list[tuple[tuple[str, ...], float]]:
     """Pairs of tools, and single tools with the outline, that nearly touch, with the distance in
     mm."""
-    names = list(shapes)
-    found: list[tuple[tuple[str, ...], float]] = []
+    names, asked = list(shapes), list[tuple[str, ...]]()
     if len(names) > 1:
         boxes = np.array([shapes[name].box for name in names])[:, [0, 1, 3, 4, 2, 5]]
-        for i, j in near_pairs(boxes, NEAR):
-            distance = tools_miss(shapes[names[i]], shapes[names[j]])
-            if distance is not None:
-                found.append(((names[i], names[j]), distance))
-    for name in names:
-        distance = outline_miss(shapes[name], outline)
-        if distance is not None:
-            found.append(((name,), distance))
-    return found
+        asked += [(names[i], names[j]) for i, j in near_pairs(boxes, NEAR)]
+    asked += [(name,) for name in names]
+    found = ((ids, _missed(shapes, ids, outline)) for ids in asked)
+    return [(ids, distance) for ids, distance in found if distance is not None]
+
+
+def _missed(shapes: Shapes, ids: tuple[str, ...], outline: Profile | None) -> float | None:
+    if len(ids) == 2:
+        return tools_miss(shapes[ids[0]], shapes[ids[1]])
+    return outline_miss(shapes[ids[0]], outline)
 
 
 def tools_miss(one: Shape, two: Shape) -> float | None:

@@ -38,12 +38,9 @@ def _near(s: Segments, other: Segments) -> Segments:
 
 
 def _boxes_near(one: np.ndarray, two: np.ndarray) -> np.ndarray:
-    return (
-        (one[:, None, 0] < two[None, :, 2] + NEAR)
-        & (two[None, :, 0] < one[:, None, 2] + NEAR)
-        & (one[:, None, 1] < two[None, :, 3] + NEAR)
-        & (two[None, :, 1] < one[:, None, 3] + NEAR)
-    )
+    one, two = one[:, None], two[None]
+    near = (one[..., :2] < two[..., 2:] + NEAR) & (two[..., :2] < one[..., 2:] + NEAR)
+    return np.asarray(near.all(axis=-1))
 
 
 def _corners(one: Segments, two: Segments) -> list[float]:
@@ -87,14 +84,10 @@ def _tangents(one: Segments, two: Segments) -> list[float]:
         far = np.hypot(*across.T)
         unit = across / np.where(far > SAME, far, 1.0)[:, None]
         for s in (1.0, -1.0):
+            at_p = p.centre + s * p.radius[:, None] * unit
             for t in (1.0, -1.0):
-                found += _judged(
-                    p,
-                    p.centre + s * p.radius[:, None] * unit,
-                    q,
-                    q.centre + t * q.radius[:, None] * unit,
-                    far > SAME,
-                )
+                at_q = q.centre + t * q.radius[:, None] * unit
+                found += _judged(p, at_p, q, at_q, far > SAME)
     for line, arc in ((one, two), (two, one)):
         pick = np.flatnonzero(~line.arc & arc.arc)
         if len(pick):
@@ -115,13 +108,8 @@ def _judged(
     ones from outside, where the chains run opposite ways."""
     distance = np.hypot(*(at_p - at_q).T)
     share_p, share_q = _share(p, at_p), _share(q, at_q)
-    real = (
-        real
-        & (share_p > -1e-9)
-        & (share_p < 1.0 + 1e-9)
-        & (share_q > -1e-9)
-        & (share_q < 1.0 + 1e-9)
-        & (distance < NEAR)
-    )
+    for share in (share_p, share_q):
+        real = real & (share > -1e-9) & (share < 1.0 + 1e-9)
+    real = real & (distance < NEAR)
     opposite = (p.tangent(share_p) * q.tangent(share_q)).sum(axis=1) < 0.0
     return [float(d) for d in distance[real & ((distance > SAME) | opposite)]]

@@ -13,11 +13,12 @@ from bodycad.checks.finding import Finding, failed
 from bodycad.checks.rules.kernel import SOLID
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.errors import SolidError
-from bodycad.layout.void import Void
 from bodycad.layout.volume import body_figures, skin_volume, wood_removed
 from bodycad.layout.workpiece import Workpiece
 from bodycad.solid import kernel
+from bodycad.solid.compare import at_most
 from bodycad.solid.snap import Tools
+from bodycad.words import SIDES
 
 VOIDS_AGREE = 1e-4
 """Largest disagreement, as a share of the volume that the voids remove."""
@@ -41,37 +42,20 @@ def before(piece: Workpiece, tools: Tools) -> tuple[Finding, ...]:
     ]
     taken = wood_removed(piece)
     for void in piece.voids:
+        words = void.shape.words
         if taken[void.id] < MISS:
-            found.append(
-                failed(
-                    CHECK,
-                    (void.id,),
-                    f"{void.id} takes no wood: {void.shape.words} misses the {piece.id}",
-                    "move it into the wood, or leave it out",
-                )
-            )
+            text = f"{void.id} takes no wood: {words} misses the {piece.id}"
+            found.append(failed(CHECK, (void.id,), text, "move it into the wood, or leave it out"))
             continue
-        for face in _broken_through(void, piece):
-            found.append(
-                failed(
-                    CHECK,
-                    (void.id,),
+        for face in SIDES:
+            if face not in void.opens and face_wood(void, piece, face)[0].distance == 0.0:
+                text = (
                     f"{void.id} is a blind cut but comes out of the {face}: "
-                    f"{void.shape.words} in a {piece.thickness:g} mm {piece.id}",
-                    f"make it shallower or the {piece.id} thicker",
+                    f"{words} in a {piece.thickness:g} mm {piece.id}"
                 )
-            )
+                cure = f"make it shallower or the {piece.id} thicker"
+                found.append(failed(CHECK, (void.id,), text, cure))
     return tuple(found)
-
-
-def _broken_through(void: Void, piece: Workpiece) -> list[str]:
-    """The faces (front, back) that the part of a void in the wood reaches without being meant
-    to."""
-    return [
-        face
-        for face in ("front", "back")
-        if face not in void.opens and face_wood(void, piece, face)[0].distance == 0.0
-    ]
 
 
 def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tuple[Finding, ...]:
@@ -87,22 +71,14 @@ def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tu
     figures, outside = body_figures(piece, tools.shapes), skin_volume(piece.skin)
     shell = kernel.volume(blank)
     if abs(shell - outside) > OUTSIDES_AGREE * outside:
-        ids = tuple(contour.id for contour in piece.skin.contours)
-        return (
-            Finding(
-                CHECK,
-                "error",
-                ids or (piece.id,),
-                f"before any void the kernel's {piece.id} holds {shell:.1f} mm3, the layout's own "
-                f"sum is {outside:.1f} mm3",
-                abs(shell - outside),
-                limit=OUTSIDES_AGREE * outside,
-                warn=OUTSIDES_AGREE * outside,
-                most=True,
-                unit="mm3",
-                cure="change the outline, the edge treatment or a contour slightly",
-            ),
+        ids = tuple(contour.id for contour in piece.skin.contours) or (piece.id,)
+        text = (
+            f"before any void the kernel's {piece.id} holds {shell:.1f} mm3, the layout's own "
+            f"sum is {outside:.1f} mm3"
         )
+        cure = "change the outline, the edge treatment or a contour slightly"
+        gap = abs(shell - outside), OUTSIDES_AGREE * outside
+        return (at_most("error", CHECK, ids, text, *gap, cure, unit="mm3"),)
     removed, got = outside - figures.volume, kernel.volume(body)
     # The outside was judged above: what is left of its disagreement is not held against the voids.
     off, allowed = abs((shell - got) - removed), max(VOIDS_AGREE * removed, LEAST)
@@ -112,48 +88,15 @@ def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tu
     )
     if off > allowed:
         guilty, why = blame(piece, body, blank, tools)
-        return (
-            Finding(
-                CHECK,
-                "error",
-                guilty or (piece.id,),
-                f"{text}; {why}",
-                off,
-                limit=allowed,
-                warn=allowed,
-                most=True,
-                unit="mm3",
-                cure="change the named void slightly: the kernel cannot cut it as drawn",
-            ),
-        )
+        ids, text = guilty or (piece.id,), f"{text}; {why}"
+        cure = "change the named void slightly: the kernel cannot cut it as drawn"
+        return (at_most("error", CHECK, ids, text, off, allowed, cure, unit="mm3"),)
     drift = (cq.Vector(*figures.centroid) - cq.Vector(*kernel.centre(body))).Length
     if drift > BALANCE:
-        return (
-            Finding(
-                CHECK,
-                "error",
-                (piece.id,),
-                f"{text}, but their centres are {drift:.3f} mm apart",
-                drift,
-                limit=BALANCE,
-                warn=BALANCE,
-                most=True,
-                cure="two faults cancel in volume: look for a void in the wrong place",
-            ),
-        )
-    return (
-        Finding(
-            CHECK,
-            "pass",
-            (piece.id,),
-            text,
-            off,
-            limit=allowed,
-            warn=allowed,
-            most=True,
-            unit="mm3",
-        ),
-    )
+        text += f", but their centres are {drift:.3f} mm apart"
+        cure = "two faults cancel in volume: look for a void in the wrong place"
+        return (at_most("error", CHECK, (piece.id,), text, drift, BALANCE, cure),)
+    return (at_most("pass", CHECK, (piece.id,), text, off, allowed, unit="mm3"),)
 
 
 def blame(
@@ -164,7 +107,7 @@ def blame(
     Wood left inside a void's room; then each void cut alone against its own sum; then all but one.
     """
     solids = {name: kernel.solid_of(shape, name) for name, shape in tools.shapes.items()}
-    left = {name: _left(body, solid) for name, solid in solids.items()}
+    left = {name: kernel.volume(body.intersect(solid)) for name, solid in solids.items()}
     worst = [name for name, wood in left.items() if wood > LEAST]
     if worst:
         return tuple(worst), "; ".join(
@@ -175,31 +118,21 @@ def blame(
     for name, solid in solids.items():
         got = whole - kernel.volume(kernel.cut(blank, [(name, solid)], name))
         if abs(got - due[name]) > max(VOIDS_AGREE * due[name], LEAST):
-            parts.append(
-                (
-                    name,
-                    f"{name} alone removes {got:.1f} mm3 where {due[name]:.1f} mm3 are due "
-                    f"({tools.shapes[name].words})",
-                )
-            )
+            words = tools.shapes[name].words
+            text = f"{name} alone removes {got:.1f} mm3 where {due[name]:.1f} mm3 are due ({words})"
+            parts.append((name, text))
     if parts:
         return tuple(name for name, _ in parts), "; ".join(text for _, text in parts)
     again = kernel.volume(kernel.cut(blank, list(solids.items()), "the voids"))
     if abs(again - body_figures(piece, tools.shapes).volume) <= LEAST:
         return (), "every void is right alone, and all together when cut again"
+    names = []
     for name in solids:
         rest = {n: shape for n, shape in tools.shapes.items() if n != name}
-        got = kernel.volume(
-            kernel.cut(blank, [(n, s) for n, s in solids.items() if n != name], f"all but {name}")
-        )
-        if abs(got - body_figures(piece, rest).volume) <= LEAST:
-            parts.append((name, name))
-    if parts:
-        names = tuple(name for name, _ in parts)
-        return names, f"the volume is right as soon as one of these is left out: {', '.join(names)}"
+        made = kernel.cut(blank, [(n, solids[n]) for n in rest], f"all but {name}")
+        if abs(kernel.volume(made) - body_figures(piece, rest).volume) <= LEAST:
+            names.append(name)
+    if names:
+        text = f"the volume is right as soon as one of these is left out: {', '.join(names)}"
+        return tuple(names), text
     return (), "every void is right alone; the kernel fails on them together"
-
-
-def _left(body: cq.Shape, tool: cq.Solid) -> float:
-    """Wood (mm3) that the body still holds inside a tool."""
-    return kernel.volume(body.intersect(tool))

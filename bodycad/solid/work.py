@@ -73,10 +73,6 @@ def _fault(layout: Layout, text: str) -> Finding:
         + [r.id for r in layout.rooms]
         + [c.id for piece in layout.pieces for c in piece.skin.contours]
     )
-    return Finding(
-        verify.CHECK,
-        "error",
-        tuple(i for i in ids if i in words) or ("body",),
-        text,
-        cure="change what is named here; the kernel cannot make it as drawn",
-    )
+    named = tuple(i for i in ids if i in words) or ("body",)
+    cure = "change what is named here; the kernel cannot make it as drawn"
+    return Finding(verify.CHECK, "error", named, text, cure=cure)
