@@ -124,18 +124,14 @@ def _sides(one: Bore, two: Bore) -> Gap | None:
     away = math.dist(p, q)
     for shape, foot in ((one, p), (two, q)):
         along = _dot(_less(foot, shape.start), shape.direction)
-        if not 0.0 <= along <= shape.shoulder or abs(
-            _dot(_less(q, p), shape.direction)
-        ) > SQUARE * max(away, 1.0):
+        lean = abs(_dot(_less(q, p), shape.direction))
+        if not 0.0 <= along <= shape.shoulder or lean > SQUARE * max(away, 1.0):
             return None
     if away <= one.radius + two.radius:
         spot = _on(p, q, min(one.radius, away) / away) if away > MEETS else p
         return Gap(0.0, 0.0, (spot, spot))
-    return Gap(
-        away - one.radius - two.radius,
-        0.0,
-        (_on(p, q, one.radius / away), _on(q, p, two.radius / away)),
-    )
+    feet = _on(p, q, one.radius / away), _on(q, p, two.radius / away)
+    return Gap(away - one.radius - two.radius, 0.0, feet)
 
 
 def _turns(one: Bore, two: Bore | Prism, reach: Reach, start: Point3, rounds: int) -> Gap | None:
@@ -169,9 +165,8 @@ def _bore_reach(shape: Bore) -> Reach:
     def reach(way: Point3) -> float:
         along = _dot(shape.direction, way)
         disc = shape.radius * math.sqrt(max(1.0 - along * along, 0.0))
-        return _dot(shape.start, way) + max(
-            disc, shape.shoulder * along + disc, shape.length * along
-        )
+        ends = max(disc, shape.shoulder * along + disc, shape.length * along)
+        return _dot(shape.start, way) + ends
 
     return reach
 

@@ -78,18 +78,12 @@ def _spot_at(prism: Prism, carve: Carve, u: float) -> tuple[float, float]:
     t = np.clip((u - start) / np.where(ahead != 0.0, ahead, 1.0), 0.0, 1.0)
     spots = [(s.a + t[:, None] * (s.b - s.a))[~s.arc], s.a]
     turn = math.radians(carve.turn_deg)
-    lean = np.arccos(
-        np.clip(
-            (u - (s.centre - np.array(carve.origin)) @ way) / np.where(s.arc, s.radius, 1.0),
-            -1.0,
-            1.0,
-        )
-    )
+    off = (u - (s.centre - np.array(carve.origin)) @ way) / np.where(s.arc, s.radius, 1.0)
+    lean = np.arccos(np.clip(off, -1.0, 1.0))
     for angle in (turn + lean, turn - lean):
         on = s.arc & s.spans(angle, np.arange(len(s)))
-        spots.append(
-            (s.centre + s.radius[:, None] * np.stack([np.cos(angle), np.sin(angle)], axis=1))[on]
-        )
+        out = np.stack([np.cos(angle), np.sin(angle)], axis=1)
+        spots.append((s.centre + s.radius[:, None] * out)[on])
     points = np.vstack(spots)
     k = int(np.argmin(np.abs((points - np.array(carve.origin)) @ way - u)))
     return float(points[k, 0]), float(points[k, 1])

@@ -14,6 +14,7 @@ import numpy as np
 
 from bodycad.geometry.distance.search import BOUND, MOST_CELLS, Best, Closest
 from bodycad.geometry.plane.profile import arcs_facing
+from bodycad.geometry.plane.segments import portions
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.prism import Prism
 
@@ -38,9 +39,8 @@ def search_curves(curves: Curves, measure: Measure, best: Best) -> None:
 
     `measure` must not change faster than one travels along a curve."""
     count = np.maximum(np.ceil(curves.length / CELL), 1.0).astype(int)
-    index = np.repeat(np.arange(len(count)), count)
-    half = 0.5 / count[index]
-    t = (np.arange(len(index)) - (np.cumsum(count) - count)[index] + 0.5) / count[index]
+    index, place = portions(count)
+    t, half = (place + 0.5) / count[index], 0.5 / count[index]
     while len(index):
         distance, one, two = measure(curves.at(index, t))
         best.offer(distance, one, two)
@@ -85,9 +85,8 @@ def floor_rim(prism: Prism) -> Curves:
 def uprights(prism: Prism, way: float) -> Curves:
     """The upright lines of a prism's walls at its corners and where an arc faces the plan direction
     `way` (radians) or turns away from it."""
-    plan = np.vstack(
-        [prism.profile.vertices[:, :2], arcs_facing(prism.profile.segments, (way, way + math.pi))]
-    )
+    s = prism.profile.segments
+    plan = np.vstack([s.a, arcs_facing(s, (way, way + math.pi))])
     return lines(np.column_stack([plan, prism.floor_at(plan)]), _lifted(plan, prism.high))
 
 
@@ -97,26 +96,22 @@ def carve_curves(carve: Carve, angles: tuple[float, ...]) -> tuple[Curves, Curve
     s = carve.section.segments
     n = len(s)
 
+    def swept(flat: np.ndarray, along: np.ndarray) -> np.ndarray:
+        return carve.world(np.column_stack([flat[:, 0], along, flat[:, 1]]))
+
     def ends(index: np.ndarray, t: np.ndarray) -> np.ndarray:
         flat = s.take(index % n).at(t)
-        return carve.world(
-            np.column_stack([flat[:, 0], np.array(carve.span)[index // n], flat[:, 1]])
-        )
+        return swept(flat, np.array(carve.span)[index // n])
 
     spots = np.vstack([s.a, arcs_facing(s, angles)])
-    one, two = (
-        carve.world(np.column_stack([spots[:, 0], np.full(len(spots), v), spots[:, 1]]))
-        for v in carve.span
-    )
+    one, two = (swept(spots, np.full(len(spots), v)) for v in carve.span)
     return Curves(np.tile(s.length, 2), ends), lines(one, two)
 
 
 def lines(one: np.ndarray, two: np.ndarray) -> Curves:
     """Straight lines from points `one` (n, 3) to points `two` (n, 3)."""
-    return Curves(
-        np.linalg.norm(two - one, axis=1),
-        lambda index, t: one[index] + t[:, None] * (two - one)[index],
-    )
+    way = two - one
+    return Curves(np.linalg.norm(way, axis=1), lambda k, t: one[k] + t[:, None] * way[k])
 
 
 def curtain(one: Prism, two: Prism) -> tuple[Curves, Measure]:
@@ -146,11 +141,8 @@ def curtain(one: Prism, two: Prism) -> tuple[Curves, Measure]:
             distance = np.minimum(distance, under)
         return distance, p, q
 
-    own = one.profile.segments
-    return Curves(
-        own.length * math.hypot(1.0, *one.slope),
-        lambda index, t: _lifted(own.take(index).at(t), top),
-    ), measure
+    pace, wall = math.hypot(1.0, *one.slope), top_rim(one)
+    return Curves(wall.length * pace, wall.at), measure
 
 
 def search_floor(prism: Prism, closest: Closest, best: Best) -> None:
@@ -158,30 +150,25 @@ def search_floor(prism: Prism, closest: Closest, best: Best) -> None:
     s, steep = prism.profile.segments, math.hypot(1.0, *prism.slope)
     x0, y0, x1, y1 = prism.profile.box
     side = max(x1 - x0, y1 - y0) / 8.0
-    grid = np.meshgrid(
-        np.arange(x0 + side / 2, x1 + side, side), np.arange(y0 + side / 2, y1 + side, side)
-    )
-    cells, half = np.stack(grid, -1).reshape(-1, 2), side / 2.0
+    half = side / 2.0
+    grid = np.meshgrid(np.arange(x0 + half, x1 + side, side), np.arange(y0 + half, y1 + side, side))
+    cells = np.stack(grid, -1).reshape(-1, 2)
     while len(cells):
         radius = half * math.sqrt(2.0)
         inside = s.encloses(cells)
         reaches = inside | (s.nearest(cells)[0] <= radius)
         cells, inside = cells[reaches], inside[reaches]
-        distance, foot = closest(np.column_stack([cells, prism.floor_at(cells)]))
+        points = np.column_stack([cells, prism.floor_at(cells)])
+        distance, foot = closest(points)
         if inside.any():
-            best.offer(
-                distance[inside],
-                np.column_stack([cells, prism.floor_at(cells)])[inside],
-                foot[inside],
-            )
+            best.offer(distance[inside], points[inside], foot[inside])
         if len(cells) > MOST_CELLS:
             best.bound = max(best.bound, radius * steep)
             return
         cells = cells[distance - radius * steep < best.distance - BOUND / 2.0]
         half /= 2.0
-        cells = (cells[:, None, :] + half * np.array([[-1, -1], [-1, 1], [1, -1], [1, 1]])).reshape(
-            -1, 2
-        )
+        corners = half * np.array([[-1, -1], [-1, 1], [1, -1], [1, 1]])
+        cells = (cells[:, None, :] + corners).reshape(-1, 2)
 
 
 def _lifted(plan: np.ndarray, z: float) -> np.ndarray:

@@ -27,9 +27,7 @@ def chain_gap(one: Segments, two: Segments) -> tuple[float, np.ndarray, np.ndarr
         two = _within_reach(two, one)
     if len(one) > LONG:
         one = _within_reach(one, two)
-    ends_one, ends_two = (
-        np.vstack([s.a, s.b[-1:]]) if s.joined else np.vstack([s.a, s.b]) for s in (one, two)
-    )
+    ends_one, ends_two = (np.vstack([s.a, s.b[-1:] if s.joined else s.b]) for s in (one, two))
     d_two, d_one = two.distances(ends_one), one.distances(ends_two)
     i, k = int(d_two.argmin()), int(d_one.argmin())
     own = d_two.flat[i] <= d_one.flat[k]
@@ -79,11 +77,8 @@ def _circle_gap(one: Profile, two: Profile) -> tuple[float, np.ndarray, np.ndarr
     if two.circle:
         (x2, y2), other = two.circle
         distance, near = np.hypot(x2 - x, y2 - y) - other, np.array([x2, y2])
-        near = (
-            near + (centre - near) * (other / max(distance + other, TOUCH))
-            if distance > 0.0
-            else centre
-        )
+        near = near + (centre - near) * (other / max(distance + other, TOUCH))
+        near = near if distance > 0.0 else centre
     else:
         away, foot, _ = two.segments.nearest(centre[None, :])
         distance, near = float(away[0]), foot[0]
@@ -105,11 +100,8 @@ def inside_gap(inner: Profile, outer: Profile) -> tuple[float, np.ndarray, np.nd
         centre = np.array([[x, y]])
         away, foot, _ = outer.segments.nearest(centre)
         if away[0] >= radius and outer.segments.encloses(centre)[0]:
-            return (
-                float(away[0]) - radius,
-                centre[0] + (foot[0] - centre[0]) * (radius / away[0]),
-                foot[0],
-            )
+            near = centre[0] + (foot[0] - centre[0]) * (radius / away[0])
+            return float(away[0]) - radius, near, foot[0]
     distance, p, q = chain_gap(inner.segments, outer.segments)
     if distance > TOUCH and outer.segments.encloses(inner.vertices[:1, :2])[0]:
         return distance, p, q
@@ -173,11 +165,8 @@ def _line_arc(line: Segments, arc: Segments) -> Iterator[Pairs]:
     foot = line.a + along[:, None] * d
     out = foot - arc.centre
     off = np.hypot(out[:, 0], out[:, 1])
-    normal = np.where(
-        off[:, None] > TOUCH,
-        out / np.where(off > TOUCH, off, 1.0)[:, None],
-        np.stack([-d[:, 1], d[:, 0]], axis=1),
-    )
+    left, clear = np.stack([-d[:, 1], d[:, 0]], axis=1), off > TOUCH
+    normal = np.where(clear[:, None], out / np.where(clear, off, 1.0)[:, None], left)
     on_line = _on_line(line, foot)
     for side in (1.0, -1.0):
         q = arc.centre + side * arc.radius[:, None] * normal

@@ -43,12 +43,9 @@ def _tilted(one: Prism, two: Prism) -> Gap:
         return Gap(flat, 0.0, (point3((*p, z)), point3((*q, z))))
     for under, over in ((one, two), (two, one)):
         if not over.tilted and over.low > under.high:
-            heights = (under.high, over.low) if under is one else (over.low, under.high)
-            return Gap(
-                math.hypot(flat, over.low - under.high),
-                0.0,
-                (point3((*p, heights[0])), point3((*q, heights[1]))),
-            )
+            away = math.hypot(flat, over.low - under.high)
+            z, w = (under.high, over.low) if under is one else (over.low, under.high)
+            return Gap(away, 0.0, (point3((*p, z)), point3((*q, w))))
     best = Best(math.inf, np.zeros(3), np.zeros(3), least=boxes_apart(one, two))
     search_curves(*curtain(one, two), best)
     curves, measure = curtain(two, one)

@@ -91,9 +91,8 @@ def bore_gap(shape: Bore, closest: Closest, least: float = 0.0) -> Gap:
     reach = float((near - np.array(shape.start)) @ shape.axes[2])
     best = Best(math.inf, axis, near, least=least)
     if -1e-6 <= reach <= shape.shoulder + 1e-6:
-        best = Best(
-            max(float(d[1]) - r, 0.0), axis + (near - axis) * min(r / d[1], 1.0), near, least=least
-        )
+        side = axis + (near - axis) * min(r / d[1], 1.0)
+        best = Best(max(float(d[1]) - r, 0.0), side, near, least=least)
     # No point of an end lies farther than this from the axis's end, nor nearer than d less it.
     if d[0] - r < best.distance:
         _search_patch(shape, (0.0, 0.0), (0.0, r), closest, best)
@@ -162,6 +161,4 @@ def _search_patch(
         q, turn = q[keep], turn[keep]
         half_q, half_turn = half_q / 2.0, half_turn / 2.0
         q = np.concatenate([q - half_q, q - half_q, q + half_q, q + half_q])
-        turn = np.concatenate(
-            [turn - half_turn, turn + half_turn, turn - half_turn, turn + half_turn]
-        )
+        turn = np.tile(np.concatenate([turn - half_turn, turn + half_turn]), 2)

@@ -13,6 +13,7 @@ import numpy as np
 
 from bodycad.geometry.distance.search import BOUND, MOST_CELLS, Best
 from bodycad.geometry.plane.arrange import Region
+from bodycad.geometry.plane.segments import portions
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import UNDER, Shelf, Skin
 from bodycad.geometry.solids.solid import Shape
@@ -37,9 +38,8 @@ class _Band:
         self.run, self.reach = run, reach
         self.length = np.concatenate([chain.length * (1.0 + bend), reach * turns])
         count = np.maximum(np.ceil(self.length / CELL), 1.0).astype(int)
-        self.index = np.repeat(np.arange(len(count)), count)
+        self.index, place = portions(count)
         self.half = 0.5 / count[self.index]
-        place = np.arange(len(self.index)) - (np.cumsum(count) - count)[self.index]
         self.t, self.s = (place + 0.5) / count[self.index], np.full(len(self.index), reach / 2.0)
 
     def at(self, index: np.ndarray, t: np.ndarray, s: np.ndarray) -> np.ndarray:

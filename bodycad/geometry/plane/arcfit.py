@@ -12,7 +12,7 @@ import numpy as np
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.meet import gaps
-from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.plane.segments import Segments, turning
 
 Curve = Callable[[np.ndarray], np.ndarray]
 TOLERANCE = 0.01
@@ -39,17 +39,10 @@ def fit_arcs(
     finite, stands still or cannot be fitted."""
     number(f"{name}: the fitting tolerance", tolerance, 1e-6)
     marks = np.asarray(breaks, float)
-    if (
-        marks.ndim != 1
-        or len(marks) < 2
-        or not np.isfinite(marks).all()
-        or np.any(np.diff(marks) <= 0)
-    ):
-        raise InputError(
-            f"{name}: the breaks of the parameter",
-            marks.tolist(),
-            "two or more finite, rising values",
-        )
+    sound = marks.ndim == 1 and len(marks) > 1 and bool(np.isfinite(marks).all())
+    if not sound or np.any(np.diff(marks) <= 0):
+        what = f"{name}: the breaks of the parameter"
+        raise InputError(what, marks.tolist(), "two or more finite, rising values")
     # Between two of the final samples the deviation may rise a little: up to 0.3 % was seen.
     limit = goal = 0.995 * tolerance
     for _ in range(8):
@@ -59,12 +52,8 @@ def fit_arcs(
         if worst <= limit:
             return _tidy(rows)
         goal *= 0.97 * limit / worst
-    raise InputError(
-        name,
-        f"{worst:g} mm off its arcs",
-        f"a curve that arcs can follow within {tolerance:g} mm",
-        "split it at its corners",
-    )
+    allowed = f"a curve that arcs can follow within {tolerance:g} mm"
+    raise InputError(name, f"{worst:g} mm off its arcs", allowed, "split it at its corners")
 
 
 def biarcs(
@@ -85,8 +74,7 @@ def biarcs(
 
 def _bulge(one: np.ndarray, two: np.ndarray) -> np.ndarray:
     """Bulge of an arc whose chord and end tangent (either way round) are `one` and `two`."""
-    cross = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
-    bulge = np.tan(np.arctan2(cross, (one * two).sum(axis=1)) / 2.0)
+    bulge = np.tan(turning(one, two) / 2.0)
     return np.where(np.abs(bulge) < 1e-12, 0.0, bulge)
 
 
@@ -95,11 +83,8 @@ def _unit(slope: Curve, t: np.ndarray, name: str) -> np.ndarray:
     speed = np.hypot(*d.T)
     wrong = ~(np.isfinite(speed) & (speed > 0.0))
     if wrong.any():
-        raise InputError(
-            name,
-            f"a slope of {d[wrong][0].tolist()} at t = {t[wrong][0]:g}",
-            "a finite slope that is nowhere nil",
-        )
+        found = f"a slope of {d[wrong][0].tolist()} at t = {t[wrong][0]:g}"
+        raise InputError(name, found, "a finite slope that is nowhere nil")
     return d / speed[:, None]
 
 
@@ -107,9 +92,8 @@ def _place(point: Curve, t: np.ndarray, name: str) -> np.ndarray:
     p = np.asarray(point(t), float)
     wrong = ~np.isfinite(p).all(axis=1)
     if wrong.any():
-        raise InputError(
-            name, f"a point {p[wrong][0].tolist()} at t = {t[wrong][0]:g}", "finite points in mm"
-        )
+        found = f"a point {p[wrong][0].tolist()} at t = {t[wrong][0]:g}"
+        raise InputError(name, found, "finite points in mm")
     return p
 
 
@@ -120,14 +104,9 @@ def _deviation(point: Curve, slope: Curve, t0: np.ndarray, t1: np.ndarray, name:
     joint, one, two = biarcs(p[:m], u[:m], p[m:], u[m:])
     bend = np.abs(np.arctan(one)) + np.abs(np.arctan(two))
     sound = np.isfinite(bend) & (bend < np.pi / 4.0) & np.isfinite(joint).all(axis=1)
-    joint, one, two = (
-        np.where(sound[:, None], joint, p[:m]),
-        np.where(sound, one, 0.0),
-        np.where(sound, two, 0.0),
-    )
-    arcs = Segments(
-        np.concatenate([p[:m], joint]), np.concatenate([joint, p[m:]]), np.concatenate([one, two])
-    )
+    joint = np.where(sound[:, None], joint, p[:m])
+    bulge = np.concatenate([np.where(sound, one, 0.0), np.where(sound, two, 0.0)])
+    arcs = Segments(np.concatenate([p[:m], joint]), np.concatenate([joint, p[m:]]), bulge)
     return np.where(sound, _off(point, arcs, t0, t1, SEARCH), np.inf)
 
 
@@ -138,11 +117,8 @@ def _off(point: Curve, arcs: Segments, t0: np.ndarray, t1: np.ndarray, samples: 
     t = t0[:, None] + share * (t1 - t0)[:, None]
     points = np.asarray(point(t.ravel()), float)
     first = np.repeat(np.arange(m), samples - 1)
-    return (
-        np.minimum(gaps(arcs, first, points), gaps(arcs, first + m, points))
-        .reshape(m, -1)
-        .max(axis=1)
-    )
+    off = np.minimum(gaps(arcs, first, points), gaps(arcs, first + m, points))
+    return off.reshape(m, -1).max(axis=1)
 
 
 def _march(point: Curve, slope: Curve, breaks: np.ndarray, goal: float, name: str) -> np.ndarray:
@@ -157,9 +133,8 @@ def _march(point: Curve, slope: Curve, breaks: np.ndarray, goal: float, name: st
         step[on] = _longest(point, slope, here[on], ends[on], step[on], goal, name)
         here[on] = np.where(here[on] + step[on] >= ends[on], ends[on], here[on] + step[on])
         knots.append(here[on])
-    raise InputError(
-        name, f"more than {MOST} biarcs in one span", "a smooth curve", "split it at its corners"
-    )
+    found = f"more than {MOST} biarcs in one span"
+    raise InputError(name, found, "a smooth curve", "split it at its corners")
 
 
 def _longest(
@@ -177,10 +152,8 @@ def _longest(
     for trial in range(60):
         off = _deviation(point, slope, t0, t0 + step, name)
         fits = off <= goal
-        low, high = (
-            np.where(fits, np.maximum(low, step), low),
-            np.where(fits, high, np.minimum(high, step)),
-        )
+        low = np.where(fits, np.maximum(low, step), low)
+        high = np.where(fits, high, np.minimum(high, step))
         done = (low >= room) | (low > 0.96 * high)
         if done.all() or (trial >= 7 and (low > 0).all()):
             return low
@@ -190,12 +163,8 @@ def _longest(
         middle = np.where(np.isinf(high), 2.0 * low, (low + high) / 2.0)
         lost = (aim <= low * 1.001) | (aim >= high * 0.999) | (trial > 4)
         step = np.where(done, low, np.minimum(np.where(lost, middle, aim), room))
-    raise InputError(
-        name,
-        f"no arc within {goal:g} mm from t = {t0[low <= 0][0]:g} on",
-        "a smooth curve",
-        "split it at its corners",
-    )
+    found = f"no arc within {goal:g} mm from t = {t0[low <= 0][0]:g} on"
+    raise InputError(name, found, "a smooth curve", "split it at its corners")
 
 
 def _chain(point: Curve, slope: Curve, knots: np.ndarray, name: str) -> np.ndarray:

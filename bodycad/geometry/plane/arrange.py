@@ -50,25 +50,15 @@ class Pieces:
     def oriented(self, index: np.ndarray, ahead: np.ndarray) -> Pieces:
         """The pieces at `index`, turned round where `ahead` is False."""
         s, start, stop = self.segments.take(index), self.start[index], self.stop[index]
-        way = ahead[:, None]
-        turned = Segments(
-            np.where(way, s.a, s.b), np.where(way, s.b, s.a), np.where(ahead, s.bulge, -s.bulge)
-        )
-        return Pieces(
-            turned,
-            np.where(ahead, start, stop),
-            np.where(ahead, stop, start),
-            self.source[index],
-            self.group[index],
-            ahead,
-        )
+        a, b = np.where(ahead[:, None], (s.a, s.b), (s.b, s.a))
+        start, stop = np.where(ahead, (start, stop), (stop, start))
+        turned = Segments(a, b, np.where(ahead, s.bulge, -s.bulge))
+        return Pieces(turned, start, stop, self.source[index], self.group[index], ahead)
 
 
 def joined(parts: Sequence[Segments]) -> Segments:
     """Several sets of segments as one, in order."""
-    return Segments(
-        *(np.concatenate([getattr(p, name) for p in parts]) for name in ("a", "b", "bulge"))
-    )
+    return Segments(*map(np.concatenate, zip(*((p.a, p.b, p.bulge) for p in parts))))
 
 
 def halved(s: Segments) -> tuple[Segments, np.ndarray]:
@@ -92,11 +82,8 @@ def split(s: Segments) -> Pieces:
     t = np.concatenate([np.zeros(count), np.ones(count), found.t, found.u])
     points = np.concatenate([s.a, s.b, found.points, found.points])
     vertex = _clusters(points)
-    t = np.where(
-        vertex == vertex[index],
-        0.0,
-        np.where(vertex == vertex[count + index], 1.0, np.clip(t, 0.0, 1.0)),
-    )
+    t = np.where(vertex == vertex[count + index], 1.0, np.clip(t, 0.0, 1.0))
+    t = np.where(vertex == vertex[index], 0.0, t)
     order = np.lexsort((t, index))
     one, two = order[:-1], order[1:]
     real = (index[one] == index[two]) & (vertex[one] != vertex[two])
@@ -199,9 +186,8 @@ def _heading(a: np.ndarray, b: np.ndarray, bulge: float, reach: float) -> float:
     half = 2.0 * math.atan(bulge)
     chord = math.hypot(dx, dy)
     # From the tangent at a, the point at chord `reach` is turned by asin(reach / 2r).
-    return (
-        math.atan2(dy, dx) - half + math.asin(max(-1.0, min(1.0, math.sin(half) * reach / chord)))
-    )
+    share = max(-1.0, min(1.0, math.sin(half) * reach / chord))
+    return math.atan2(dy, dx) - half + math.asin(share)
 
 
 def _rows(pieces: Pieces, loop: list[int]) -> np.ndarray:

@@ -53,12 +53,7 @@ def _sides(
     left = np.zeros((len(profiles), len(leaders)), bool)
     for k, shape in enumerate(profiles):
         x0, y0, x1, y1 = shape.box
-        near = np.flatnonzero(
-            (middle[:, 0] >= x0)
-            & (middle[:, 0] <= x1)
-            & (middle[:, 1] >= y0)
-            & (middle[:, 1] <= y1)
-        )
+        near = np.flatnonzero(((middle >= (x0, y0)) & (middle <= (x1, y1))).all(axis=1))
         left[k, near] = shape.segments.encloses(middle[near])
     right = left.copy()
     # A profile is counter-clockwise: its own edge has it on the left.

@@ -10,6 +10,7 @@ import numpy as np
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.profile import Point, Profile, profile
 
+OFF_AXIS = "a half that does not start and end on y = 0", "first and last y of 0"
 QUARTER = math.tan(math.pi / 8.0)
 """Bulge of a 90 degree arc."""
 
@@ -34,14 +35,9 @@ def rectangle(
     Raises InputError when a size is not positive or the corner exceeds half the shorter side."""
     number("a rectangle's length", length, above=0.0)
     number("a rectangle's width", width, above=0.0)
-    number(
-        "a rectangle's corner radius",
-        corner,
-        0.0,
-        min(length, width) / 2.0,
-        remedy="use a smaller corner radius or a larger rectangle",
-    )
     h, w = length / 2.0, width / 2.0
+    remedy = "use a smaller corner radius or a larger rectangle"
+    number("a rectangle's corner radius", corner, 0.0, min(h, w), remedy=remedy)
     return rounded([(x - h, y - w), (x + h, y - w), (x + h, y + w), (x - h, y + w)], corner)
 
 
@@ -52,13 +48,11 @@ def rounded(
 
     Raises InputError when a radius is negative or two arcs would overlap on a side."""
     count = len(points)
-    radii = (
-        [float(radius)] * count if isinstance(radius, (int, float)) else list(map(float, radius))
-    )
+    given = [radius] * count if isinstance(radius, (int, float)) else radius
+    radii = list(map(float, given))
     if len(radii) != count:
-        raise InputError(
-            name, f"{len(radii)} radii for {count} corners", "one radius, or one a corner"
-        )
+        found = f"{len(radii)} radii for {count} corners"
+        raise InputError(name, found, "one radius, or one a corner")
     for value in radii:
         number(f"{name}: a corner radius", value, 0.0)
     pts = [np.array(p, float) for p in points]
@@ -67,31 +61,24 @@ def rounded(
         to_last, to_next = pts[i - 1] - p, pts[(i + 1) % count] - p
         ends = float(np.hypot(*to_last)), float(np.hypot(*to_next))
         if min(ends) < 1e-9:
-            raise InputError(
-                name, f"a repeated corner at {tuple(map(float, p))}", "distinct corners"
-            )
+            found = f"a repeated corner at {tuple(map(float, p))}"
+            raise InputError(name, found, "distinct corners")
         u, v = to_last / ends[0], to_next / ends[1]
         inner = math.atan2(abs(u[0] * v[1] - u[1] * v[0]), float(u @ v))
         cut = radii[i] / math.tan(inner / 2.0) if radii[i] and inner < math.pi - 1e-9 else 0.0
         cuts.append(cut)
         turn = v[0] * u[1] - v[1] * u[0]
         if cut:
-            rows += [
-                (*(p + u * cut), math.copysign(math.tan((math.pi - inner) / 4.0), turn)),
-                (*(p + v * cut), 0.0),
-            ]
+            bulge = math.copysign(math.tan((math.pi - inner) / 4.0), turn)
+            rows += [(*(p + u * cut), bulge), (*(p + v * cut), 0.0)]
         else:
             rows.append((*p, 0.0))
     for i in range(count):
         side = float(np.hypot(*(pts[(i + 1) % count] - pts[i])))
-        if cuts[i] + cuts[(i + 1) % count] > side + 1e-9:
-            need = cuts[i] + cuts[(i + 1) % count]
-            raise InputError(
-                name,
-                f"corner radii that need {need:g} mm of a {side:g} mm side",
-                "arcs that fit on their side",
-                "use smaller radii",
-            )
+        need = cuts[i] + cuts[(i + 1) % count]
+        if need > side + 1e-9:
+            found = f"corner radii that need {need:g} mm of a {side:g} mm side"
+            raise InputError(name, found, "arcs that fit on their side", "use smaller radii")
     return profile(rows, name)
 
 
@@ -104,9 +91,8 @@ def slot(
     if length - width < 1e-9:
         return circle(width, x, y)
     h, r = (length - width) / 2.0, width / 2.0
-    return profile([(-h, -r, 0.0), (h, -r, 1.0), (h, r, 0.0), (-h, r, 1.0)], "a slot").moved(
-        x, y, turn_deg
-    )
+    rows = [(-h, -r, 0.0), (h, -r, 1.0), (h, r, 0.0), (-h, r, 1.0)]
+    return profile(rows, "a slot").moved(x, y, turn_deg)
 
 
 def hull(circles: Sequence[tuple[float, float, float]], name: str = "a hull of circles") -> Profile:
@@ -121,13 +107,10 @@ def hull(circles: Sequence[tuple[float, float, float]], name: str = "a hull of c
     if len(order) == 1:
         x, y, r = circles[order[0]]
         return circle(2.0 * r, x, y)
-    normals = [
-        _outer_normal(circles[order[i]], circles[order[(i + 1) % len(order)]])
-        for i in range(len(order))
-    ]
+    ring = [circles[k] for k in order]
+    normals = [_outer_normal(one, two) for one, two in zip(ring, ring[1:] + ring[:1])]
     rows = []
-    for i, k in enumerate(order):
-        x, y, r = circles[k]
+    for i, (x, y, r) in enumerate(ring):
         arriving, leaving = normals[i - 1], normals[i]
         sweep = (leaving - arriving) % (2.0 * math.pi)
         if sweep > 2.0 * math.pi - 1e-9:
@@ -140,9 +123,8 @@ def hull(circles: Sequence[tuple[float, float, float]], name: str = "a hull of c
 def _outer_normal(one: tuple[float, float, float], two: tuple[float, float, float]) -> float:
     """Direction (radians) of the outward normal of the tangent with both circles to its left."""
     dx, dy = two[0] - one[0], two[1] - one[1]
-    return math.atan2(dy, dx) - math.acos(
-        max(-1.0, min(1.0, (one[2] - two[2]) / math.hypot(dx, dy)))
-    )
+    share = (one[2] - two[2]) / math.hypot(dx, dy)
+    return math.atan2(dy, dx) - math.acos(max(-1.0, min(1.0, share)))
 
 
 def _covers(circles: Sequence[tuple[float, float, float]], j: int, k: int) -> bool:
@@ -154,11 +136,8 @@ def _covers(circles: Sequence[tuple[float, float, float]], j: int, k: int) -> bo
 
 def _around(circles: Sequence[tuple[float, float, float]]) -> list[int]:
     """Indices of the circles that touch the band, counter-clockwise: gift wrapping."""
-    free = [
-        k
-        for k in range(len(circles))
-        if not any(_covers(circles, j, k) for j in range(len(circles)))
-    ]
+    every = range(len(circles))
+    free = [k for k in every if not any(_covers(circles, j, k) for j in every)]
     first = max(free, key=lambda k: (circles[k][0] + circles[k][2], circles[k][2]))
     order, angle, turned = [first], 0.0, 0.0
     while True:
@@ -169,14 +148,8 @@ def _around(circles: Sequence[tuple[float, float, float]]) -> list[int]:
             if k == order[-1]:
                 continue
             # Of several circles on one tangent the farthest contact wins.
-            gap = math.sqrt(
-                max(
-                    (other[0] - here[0]) ** 2
-                    + (other[1] - here[1]) ** 2
-                    - (other[2] - here[2]) ** 2,
-                    0.0,
-                )
-            )
+            x, y, r = (b - a for a, b in zip(here, other))
+            gap = math.sqrt(max(x**2 + y**2 - r**2, 0.0))
             step = (_outer_normal(here, other) - angle) % (2.0 * math.pi)
             if step > 2.0 * math.pi - 1e-9:
                 step = 0.0
@@ -198,10 +171,6 @@ def mirrored_half(
     on y = 0. Raises InputError when they do not."""
     rows: list[tuple[float, ...]] = [(*p, 0.0)[:3] for p in points]
     if len(rows) < 2 or abs(rows[0][1]) > 1e-9 or abs(rows[-1][1]) > 1e-9:
-        raise InputError(
-            name, "a half that does not start and end on y = 0", "first and last y of 0"
-        )
-    back: list[tuple[float, ...]] = [
-        (rows[i][0], -rows[i][1], rows[i - 1][2]) for i in range(len(rows) - 1, 0, -1)
-    ]
-    return profile(rows[:-1] + back, name)
+        raise InputError(name, *OFF_AXIS)
+    pairs = zip(rows[::-1], rows[-2::-1])
+    return profile([*rows[:-1], *((x, -y, one[2]) for (x, y, _), one in pairs)], name)

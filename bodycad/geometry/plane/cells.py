@@ -26,17 +26,8 @@ def merged(mask: np.ndarray, origin: tuple[float, float], grid: float) -> tuple[
     if mask.ndim != 2:
         raise InputError("a mask of a grid", f"an array of {mask.ndim} axes", "one of two")
     chains = [_straightened(chain) for chain in _chains(_edges(mask))]
-    shapes = [
-        (
-            _area(chain),
-            profile(
-                [(origin[0] + grid * i, origin[1] + grid * j) for i, j in chain],
-                "a patch of a grid",
-            ),
-            chain,
-        )
-        for chain in chains
-    ]
+    spots = ([(origin[0] + grid * i, origin[1] + grid * j) for i, j in chain] for chain in chains)
+    shapes = [(_area(c), profile(rows, "a patch of a grid"), c) for c, rows in zip(chains, spots)]
     outers = sorted((s for s in shapes if s[0] > 0), key=lambda s: (-s[0], s[2]))
     holes: dict[int, list[Profile]] = defaultdict(list)
     for area, hole, _ in shapes:
@@ -48,15 +39,11 @@ def merged(mask: np.ndarray, origin: tuple[float, float], grid: float) -> tuple[
 def _edges(mask: np.ndarray) -> set[tuple[Node, Node]]:
     """The directed border of the cells: inner edges run both ways and are struck out."""
     found: set[tuple[Node, Node]] = set()
-    for i, j in np.argwhere(
-        mask[:-1, :-1].astype(int) + mask[1:, :-1] + mask[:-1, 1:] + mask[1:, 1:] >= 3
-    ).tolist():
+    count = mask[:-1, :-1].astype(int) + mask[1:, :-1] + mask[:-1, 1:] + mask[1:, 1:]
+    for i, j in np.argwhere(count >= 3).tolist():
         ring = [(i + a, j + b) for a, b in _CORNERS if mask[i + a, j + b]]
         for one, two in zip(ring, ring[1:] + ring[:1]):
-            if (two, one) in found:
-                found.remove((two, one))
-            else:
-                found.add((one, two))
+            found ^= {(two, one) if (two, one) in found else (one, two)}
     return found
 
 

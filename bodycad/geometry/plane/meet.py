@@ -80,7 +80,7 @@ def along(s: Segments, points: np.ndarray, index: np.ndarray) -> np.ndarray:
 
 
 def radial(s: Segments, points: np.ndarray, index: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Distance (...) of `points` (..., 2) outside arc `index`'s circle; unit ways from its centre."""
+    """Distance (...) of `points` (..., 2) outside arc `index`'s circle; ways from its centre."""
     near, centre = points - s.a[index], s.lever[index]
     out = near - centre
     reach = np.hypot(out[..., 0], out[..., 1])
@@ -139,9 +139,8 @@ def _crossed(s: Segments, i: np.ndarray, j: np.ndarray) -> Contacts:
     square = slope**2 - 2.0 * k * level
     # The thickness of the lens between both curves, nil where they are tangent.
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        depth = np.where(
-            k > 0, square * size / (2.0 * k), np.where(np.abs(slope) > 1e-12, np.inf, -np.inf)
-        )
+        straight = np.where(np.abs(slope) > 1e-12, np.inf, -np.inf)
+        depth = np.where(k > 0, square * size / (2.0 * k), straight)
         larger = -(slope + np.copysign(np.sqrt(np.maximum(square, 0.0)), slope))
         ways = np.stack([-slope / k, 2.0 * level / larger, larger / k])
     touch, cut = sound & (np.abs(depth) <= TOUCH), sound & (depth > TOUCH)

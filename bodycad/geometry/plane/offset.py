@@ -12,7 +12,7 @@ from bodycad.errors import number
 from bodycad.geometry.plane.arrange import Region, halved, joined, regions, split
 from bodycad.geometry.plane.meet import SNAP, gaps
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.plane.segments import Segments, turning
 
 
 def offset(shape: Profile, distance: float) -> tuple[Profile, ...]:
@@ -54,10 +54,7 @@ def _raw(s: Segments, distance: float) -> Segments:
     shifted = Segments(a[live], b[live], s.bulge[live])
 
     onward = np.roll(leaving, -1, axis=0)
-    turn = np.arctan2(
-        arriving[:, 0] * onward[:, 1] - arriving[:, 1] * onward[:, 0],
-        (arriving * onward).sum(axis=1),
-    )
+    turn = turning(arriving, onward)
     opens = np.abs(turn) * abs(distance) > SNAP
     cusp = np.abs(turn) > np.pi - 1e-6
     parts = [shifted]
@@ -75,12 +72,8 @@ def _right(direction: np.ndarray) -> np.ndarray:
 def _clear(s: Segments, points: np.ndarray, least: float) -> np.ndarray:
     """Whether each of `points` (m, 2) is at least `least` mm from every segment."""
     x, y, boxes = points[:, 0][:, None], points[:, 1][:, None], s.boxes
-    near = (
-        (x > boxes[:, 0] - least)
-        & (x < boxes[:, 2] + least)
-        & (y > boxes[:, 1] - least)
-        & (y < boxes[:, 3] + least)
-    )
+    near = (x > boxes[:, 0] - least) & (x < boxes[:, 2] + least)
+    near &= (y > boxes[:, 1] - least) & (y < boxes[:, 3] + least)
     which, index = np.nonzero(near)
     clear = np.ones(len(points), bool)
     clear[which[gaps(s, index, points[which]) < least]] = False

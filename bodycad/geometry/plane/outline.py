@@ -9,7 +9,7 @@ import numpy as np
 
 from bodycad.errors import InputError
 from bodycad.geometry.plane.arcfit import TOLERANCE, fit_arcs
-from bodycad.geometry.plane.build import mirrored_half
+from bodycad.geometry.plane.build import OFF_AXIS, mirrored_half
 from bodycad.geometry.plane.meet import crossings
 from bodycad.geometry.plane.profile import Point, Profile, profile
 
@@ -38,9 +38,8 @@ class Spline:
         """First derivatives (m, 2) at parameters `t` (m,)."""
         k, h, u, v = self._span(t)
         p, m = self.points, self.bends
-        return (p[k + 1] - p[k]) / h + h / 6.0 * (
-            (3.0 * u**2 - 1.0) * m[k + 1] - (3.0 * v**2 - 1.0) * m[k]
-        )
+        bend = (3.0 * u**2 - 1.0) * m[k + 1] - (3.0 * v**2 - 1.0) * m[k]
+        return (p[k + 1] - p[k]) / h + h / 6.0 * bend
 
     def _span(self, t: np.ndarray) -> tuple[np.ndarray, ...]:
         k = np.clip(np.searchsorted(self.knots, t, side="right") - 1, 0, len(self.knots) - 2)
@@ -73,11 +72,8 @@ def open_spline(points: np.ndarray) -> Spline:
     if n > 2:
         matrix[0, 1] = matrix[-1, -2] = -1.0
         inner = np.arange(1, n - 1)
-        matrix[inner, inner - 1], matrix[inner, inner], matrix[inner, inner + 1] = (
-            h[:-1],
-            2.0 * (h[:-1] + h[1:]),
-            h[1:],
-        )
+        matrix[inner, inner - 1], matrix[inner, inner + 1] = h[:-1], h[1:]
+        matrix[inner, inner] = 2.0 * (h[:-1] + h[1:])
         right[1:-1] = 6.0 * np.diff(rate, axis=0)
     return Spline(np.concatenate([[0.0], np.cumsum(h)]), points, np.linalg.solve(matrix, right))
 
@@ -114,14 +110,10 @@ def smooth_half(
     unless the point is listed in `corners`. Otherwise as `smooth_outline`."""
     half = _given(points, 3, name)
     if np.any(np.abs(half[[0, -1], 1]) > 1e-9):
-        raise InputError(
-            name, "a half that does not start and end on y = 0", "first and last y of 0"
-        )
+        raise InputError(name, *OFF_AXIS)
     if np.any(half[1:-1, 1] <= 0.0):
-        low = half[1 + int(np.argmin(half[1:-1, 1]))].tolist()
-        raise InputError(
-            name, f"a point {tuple(low)} between the ends of its half", "y above 0 there"
-        )
+        low = tuple(half[1 + int(np.argmin(half[1:-1, 1]))].tolist())
+        raise InputError(name, f"a point {low} between the ends of its half", "y above 0 there")
     half[[0, -1], 1] = 0.0
     _apart(half, name)
     last = len(half) - 1
@@ -151,15 +143,8 @@ def _rows(
             begin, end = max(one, 0), min(two, spans)
             if begin < end:
                 curve = open_spline(ring[one % n : one % n + two - one + 1])
-                rows.append(
-                    fit_arcs(
-                        curve.point,
-                        curve.slope,
-                        curve.knots[begin - one : end - one + 1],
-                        tolerance,
-                        name,
-                    )
-                )
+                knots = curve.knots[begin - one : end - one + 1]
+                rows.append(fit_arcs(curve.point, curve.slope, knots, tolerance, name))
     chain = np.vstack([*(part[:-1] for part in rows), rows[-1][-1:]])
     return chain[:-1] if spans == n else chain
 
@@ -168,12 +153,8 @@ def _sound(shape: Profile, name: str) -> Profile:
     crossed = crossings(shape)
     if len(crossed):
         x, y = crossed[0]
-        raise InputError(
-            name,
-            f"an outline that crosses or touches itself at ({x:.3f}, {y:.3f})",
-            "a simple closed outline",
-            "check the order of its points",
-        )
+        found = f"an outline that crosses or touches itself at ({x:.3f}, {y:.3f})"
+        raise InputError(name, found, "a simple closed outline", "check the order of its points")
     return shape
 
 
@@ -181,9 +162,8 @@ def _given(points: Sequence[Point], least: int, name: str) -> np.ndarray:
     try:
         rows = np.array([tuple(map(float, p)) for p in points], float)
     except (TypeError, ValueError):
-        raise InputError(
-            name, "a point that is not a pair of numbers", "(x, y) points in mm"
-        ) from None
+        wrong = "a point that is not a pair of numbers"
+        raise InputError(name, wrong, "(x, y) points in mm") from None
     if len(rows) < least:
         raise InputError(name, f"{len(rows)} points", f"at least {least} points")
     if rows.ndim != 2 or rows.shape[1] != 2 or not np.isfinite(rows).all():
@@ -195,12 +175,9 @@ def _apart(rows: np.ndarray, name: str) -> None:
     same = np.flatnonzero(np.hypot(*np.diff(rows, axis=0).T) < APART)
     if len(same):
         k = int(same[0])
-        raise InputError(
-            name,
-            f"point {k}, {tuple(rows[k].tolist())}, given twice in a row",
-            "distinct points",
-            "leave the repeated point out; the outline closes by itself",
-        )
+        found = f"point {k}, {tuple(rows[k].tolist())}, given twice in a row"
+        remedy = "leave the repeated point out; the outline closes by itself"
+        raise InputError(name, found, "distinct points", remedy)
 
 
 def _corners(corners: Sequence[int], count: int, name: str) -> list[int]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.segments import portions
 
 
 def even_polygon(shape: Profile, sagitta: float) -> np.ndarray:
@@ -16,8 +17,7 @@ def even_polygon(shape: Profile, sagitta: float) -> np.ndarray:
     with np.errstate(divide="ignore", invalid="ignore"):
         step = 2.0 * np.arccos(np.clip(1.0 - sagitta / s.radius, -1.0, 1.0))
         count = np.where(s.arc, np.maximum(np.ceil(np.abs(s.sweep) / step), 3), 1).astype(int)
-    index = np.repeat(np.arange(len(s)), count)
-    place = np.arange(len(index)) - (np.cumsum(count) - count)[index]
+    index, place = portions(count)
     points = s.take(index).at(place / count[index])
     # Triangles about the centre: two with one vertex on the arc, n - 2 with both at the radius
     # `far` (in radii): (n - 2) far^2 + 2 far = sweep / sin(sweep / n).

@@ -10,7 +10,7 @@ from functools import cached_property
 import numpy as np
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.plane.segments import Segments, portions
 
 Point = tuple[float, float]
 COINCIDENT = 1e-9
@@ -109,12 +109,8 @@ class Profile:
         points = np.atleast_2d(np.asarray(points, float))
         # In portions: points times segments must not outgrow the memory.
         size = max(1, 500_000 // len(self.vertices))
-        distance = np.concatenate(
-            [
-                self.segments.away(points[k : k + size])[0]
-                for k in range(0, max(len(points), 1), size)
-            ]
-        )
+        starts = range(0, max(len(points), 1), size)
+        distance = np.concatenate([self.segments.away(points[k : k + size])[0] for k in starts])
         return np.where(self.segments.encloses(points), -distance, distance)
 
     def contains(self, x: float, y: float) -> bool:
@@ -125,12 +121,8 @@ class Profile:
         """Turned about the origin by `turn_deg` counter-clockwise, then shifted by (x, y)."""
         turn = math.radians(turn_deg)
         c, s = (math.cos(turn), math.sin(turn)) if turn_deg else (1.0, 0.0)
-        v = self.vertices
-        return Profile(
-            np.stack(
-                [c * v[:, 0] - s * v[:, 1] + x, s * v[:, 0] + c * v[:, 1] + y, v[:, 2]], axis=1
-            )
-        )
+        u, v, bulge = self.vertices.T
+        return Profile(np.stack([c * u - s * v + x, s * u + c * v + y, bulge], axis=1))
 
     def mirrored(self) -> Profile:
         """Reflected in the centreline (y -> -y), still counter-clockwise."""
@@ -149,25 +141,21 @@ def profile(vertices: Iterable[tuple[float, ...]], name: str = "a profile") -> P
             raise ValueError
         rows = np.array([(*v, 0.0)[:3] for v in given], float).reshape(-1, 3)
     except (TypeError, ValueError):
-        raise InputError(
-            name, "a vertex that is not two or three numbers", "(x, y) or (x, y, bulge) in mm"
-        ) from None
+        wrong = "a vertex that is not two or three numbers"
+        raise InputError(name, wrong, "(x, y) or (x, y, bulge) in mm") from None
     if not np.isfinite(rows).all():
         raise InputError(name, "a vertex that is not finite", "finite coordinates in mm")
-    if np.any(np.abs(rows[:, 2]) > 1e6):
-        raise InputError(
-            name,
-            f"a bulge of {rows[np.abs(rows[:, 2]) > 1e6, 2][0]:g}",
-            "bulges of at most 1e6 (an arc is less than a full turn)",
-        )
+    wide = rows[np.abs(rows[:, 2]) > 1e6, 2]
+    if len(wide):
+        allowed = "bulges of at most 1e6 (an arc is less than a full turn)"
+        raise InputError(name, f"a bulge of {wide[0]:g}", allowed)
     # Such an arc rises by less than a millionth of a micron on any body: it is a line.
     rows[np.abs(rows[:, 2]) < 1e-12, 2] = 0.0
     gaps = np.hypot(*(np.roll(rows, -1, axis=0) - rows)[:, :2].T) if len(rows) else np.array([])
     rows = rows[gaps > COINCIDENT]
     if len(rows) < 2:
-        raise InputError(
-            name, f"{len(rows)} distinct vertices", "at least 2 vertices that enclose an area"
-        )
+        allowed = "at least 2 vertices that enclose an area"
+        raise InputError(name, f"{len(rows)} distinct vertices", allowed)
     made = Profile(rows)
     if made.area < 0:
         made = Profile(_reversed(rows))
@@ -191,10 +179,8 @@ def _signed_area(s: Segments) -> float:
 def _arc_less_sine(t: np.ndarray) -> np.ndarray:
     """t - sin t, by its series where the difference would lose digits."""
     square = t * t
-    series = (
-        t * square / 6.0 * (1.0 - square / 20.0 * (1.0 - square / 42.0 * (1.0 - square / 72.0)))
-    )
-    return np.where(np.abs(t) < 0.2, series, t - np.sin(t))
+    rest = 1.0 - square / 20.0 * (1.0 - square / 42.0 * (1.0 - square / 72.0))
+    return np.where(np.abs(t) < 0.2, t * square / 6.0 * rest, t - np.sin(t))
 
 
 def flatten(shape: Profile, sagitta: float) -> np.ndarray:
@@ -204,14 +190,10 @@ def flatten(shape: Profile, sagitta: float) -> np.ndarray:
     # asin keeps the digits that acos(1 - sagitta / radius) loses; a circle keeps 4 chords.
     share = np.minimum(sagitta / (2.0 * np.where(s.arc, s.radius, np.inf)), 1.0)
     step = np.minimum(4.0 * np.arcsin(np.sqrt(share)), np.pi / 2.0)
-    count = np.where(
-        s.arc, np.ceil(np.abs(s.sweep) / np.where(s.arc, step, 1.0) - 1e-9), 1.0
-    ).astype(int)
-    count = np.maximum(count, 1)
-    index = np.repeat(np.arange(len(s)), count)
-    first = np.cumsum(count) - count
-    t = (np.arange(len(index)) - first[index]) / count[index]
-    return s.take(index).at(t)
+    parts = np.ceil(np.abs(s.sweep) / np.where(s.arc, step, 1.0) - 1e-9)
+    count = np.maximum(np.where(s.arc, parts, 1.0), 1.0).astype(int)
+    index, place = portions(count)
+    return s.take(index).at(place / count[index])
 
 
 def arcs_facing(s: Segments, angles: tuple[float, ...]) -> np.ndarray:

@@ -25,12 +25,8 @@ def polygon(shape: Profile | Region, sagitta: float = 0.005, name: str = "a prof
     outer, holes = (shape.outer, shape.holes) if isinstance(shape, Region) else (shape, ())
     made = shapely.Polygon(flatten(outer, sagitta), [flatten(hole, sagitta) for hole in holes])
     if not made.is_valid:
-        raise InputError(
-            name,
-            shapely.is_valid_reason(made),
-            "a chain that does not cross or touch itself",
-            "draw it as a simple closed chain",
-        )
+        why, allowed = shapely.is_valid_reason(made), "a chain that does not cross or touch itself"
+        raise InputError(name, why, allowed, "draw it as a simple closed chain")
     return made
 
 
@@ -84,18 +80,15 @@ def near_pairs(boxes: np.ndarray, distance: float) -> np.ndarray:
     if boxes.size == 0:
         return np.zeros((0, 2), int)
     if boxes.ndim != 2 or boxes.shape[1] not in (4, 6) or not np.isfinite(boxes).all():
-        raise InputError(
-            "boxes", f"an array of shape {boxes.shape}", "finite rows of 4 or 6 numbers"
-        )
+        found = f"an array of shape {boxes.shape}"
+        raise InputError("boxes", found, "finite rows of 4 or 6 numbers")
     low, high = boxes[:, [0, 1]], boxes[:, [2, 3]]
     if boxes.shape[1] == 6:
         low, high = np.column_stack([low, boxes[:, 4]]), np.column_stack([high, boxes[:, 5]])
-    if np.any(low > high):
-        raise InputError(
-            "boxes",
-            f"row {int(np.flatnonzero((low > high).any(axis=1))[0])} with low above high",
-            "low corner, then high corner",
-        )
+    wrong = np.flatnonzero((low > high).any(axis=1))
+    if len(wrong):
+        found = f"row {int(wrong[0])} with low above high"
+        raise InputError("boxes", found, "low corner, then high corner")
     # Grown boxes that meet, then the true distance: the tree's own `dwithin` misses boxes without
     # an area (two points 1 mm apart are not found within 1.5 mm; GEOS 3.14).
     tree = shapely.STRtree(shapely.box(*boxes[:, :4].T))

@@ -86,8 +86,12 @@ class Segments:
     @cached_property
     def height(self) -> np.ndarray:
         """How far the centre lies to the left of the chord."""
+        return self._rise * self.chord
+
+    @cached_property
+    def _rise(self) -> np.ndarray:
         bulge = np.where(self.arc, self.bulge, 1.0)
-        return (1.0 - bulge**2) / (4.0 * bulge) * self.chord
+        return (1.0 - bulge**2) / (4.0 * bulge)
 
     @cached_property
     def lever(self) -> np.ndarray:
@@ -95,10 +99,7 @@ class Segments:
 
     @cached_property
     def centre(self) -> np.ndarray:
-        bulge = np.where(self.arc, self.bulge, 1.0)
-        rise = (1.0 - bulge**2) / (4.0 * bulge)
-        d = self.b - self.a
-        return (self.a + self.b) / 2.0 + rise[:, None] * np.stack([-d[:, 1], d[:, 0]], axis=1)
+        return self._middle + self._rise[:, None] * ((self.b - self.a)[:, ::-1] * LEFT)
 
     @cached_property
     def radius(self) -> np.ndarray:
@@ -124,15 +125,11 @@ class Segments:
             middle, ahead, left = self._middle[k], self.ahead[k], self.ahead[k, ::-1] * LEFT
             half, _, h, sine, cosine, radius, _ = self._bent
             # Toward -x, -y, +x, +y: how far an arc reaches from its chord's middle.
-            along, up = (
-                np.concatenate([-ahead, ahead], axis=1),
-                np.concatenate([-left, left], axis=1),
-            )
+            along, up = (np.concatenate([-way, way], axis=1) for way in (ahead, left))
             lift, turned = np.abs(h)[:, None], up * np.where(h < 0.0, -1.0, 1.0)[:, None]
             # Where centre and way are opposite, without the difference of two large numbers.
-            short = (half**2 / np.where(half > 0.0, radius + np.abs(h), 1.0))[
-                :, None
-            ] + lift * along**2 / (1.0 + np.abs(turned))
+            rise = (half**2 / np.where(half > 0.0, radius + np.abs(h), 1.0))[:, None]
+            short = rise + lift * along**2 / (1.0 + np.abs(turned))
             out = np.where(turned < 0.0, short, radius[:, None] + lift * turned)
             on = sine[:, None] * up >= cosine[:, None] * np.abs(along)
             reach = np.where(on, OUTWARD * out + np.concatenate([middle, middle], axis=1), boxes[k])
@@ -186,9 +183,8 @@ class Segments:
         """(2, n): the middle of each chord, and its direction turned over, as complex numbers: x +
         iy less the one, times the other, is the place along the chord and to its left. Without
         length it points along x."""
-        return np.stack(
-            [places(self._middle), np.where(self.chord > 0.0, np.conj(places(self.ahead)), 1.0)]
-        )
+        way = np.where(self.chord > 0.0, np.conj(places(self.ahead)), 1.0)
+        return np.stack([places(self._middle), way])
 
     @cached_property
     def arcs(self) -> np.ndarray | slice:
@@ -200,11 +196,9 @@ class Segments:
         segment `index` (k,) of each of (k,) spots.
 
         In the frame of the chord: no large numbers are subtracted, however flat an arc."""
-        chord, frame = (
-            (self._chord, self._frame)
-            if index is None
-            else (self._chord[:, index], self._frame[:, index])
-        )
+        chord, frame = self._chord, self._frame
+        if index is not None:
+            chord, frame = chord[:, index], frame[:, index]
         local = (spots - chord[0]) * chord[1]
         x, v = local.real, local.imag
         along = np.abs(x)
@@ -223,10 +217,8 @@ class Segments:
 
     def foot_on(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
         """Nearest point (k, 2) of segment `index` (k,) to each of `points` (k, 2)."""
-        (middle, way), (c, _, h, sine, cosine, radius, arc) = (
-            self._chord[:, index],
-            self._frame[:, index],
-        )
+        middle, way = self._chord[:, index]
+        c, _, h, sine, cosine, radius, arc = self._frame[:, index]
         place = places(points)
         local = (place - middle) * way
         x, v = local.real, local.imag
@@ -236,9 +228,8 @@ class Segments:
             reach = np.sqrt(x * x + y * y)
             on = (arc > 0.0) & (sine * y >= cosine * np.abs(x)) & (reach > 0.0)
             # Off its angle an arc is nearest at an end, as a line is beyond its own.
-            foot = np.where(
-                arc > 0.0, np.where(x < 0.0, places(self.a[index]), places(self.b[index])), foot
-            )
+            end = np.where(x < 0.0, places(self.a[index]), places(self.b[index]))
+            foot = np.where(arc > 0.0, end, foot)
             share = ((x - c) * (x + c) + v * (y - h)) / (reach + radius) / np.where(on, reach, 1.0)
             foot = np.where(on, place - share * (local - 1j * h) * np.conj(way), foot)
         return foot.view(float).reshape(-1, 2)
@@ -299,9 +290,8 @@ class Segments:
         if self.curved:
             x0, y0, x1, y1 = self.boxes.T
             row, column = np.nonzero(self.arc & (x >= x0) & (x <= x1) & (y >= y0) & (y <= y1))
-            crossings += np.bincount(
-                row[_under_arc(self, points[row], column)], minlength=len(points)
-            )
+            under = row[_under_arc(self, points[row], column)]
+            crossings += np.bincount(under, minlength=len(points))
         return crossings % 2 == 1
 
     @cached_property
@@ -309,12 +299,8 @@ class Segments:
         """Starts x and y, ends y, and dx/dy of the chords (0 for a level one)."""
         rise = self.b[:, 1] - self.a[:, 1]
         lean = (self.b[:, 0] - self.a[:, 0]) / np.where(rise == 0.0, 1.0, rise)
-        return (
-            np.ascontiguousarray(self.a[:, 0]),
-            np.ascontiguousarray(self.a[:, 1]),
-            np.ascontiguousarray(self.b[:, 1]),
-            lean,
-        )
+        ax, ay, by = map(np.ascontiguousarray, (self.a[:, 0], self.a[:, 1], self.b[:, 1]))
+        return ax, ay, by, lean
 
     @cached_property
     def bows(self) -> tuple[Any, ...]:
@@ -323,17 +309,10 @@ class Segments:
         k, double = self.arcs, 2.0 * self.lever
         a, b = self.a[k], self.b[k]
         level = b[:, 1] == a[:, 1]
-        return (
-            np.ascontiguousarray(a[:, 0]),
-            np.ascontiguousarray(a[:, 1]),
-            double[k, 0],
-            double[k, 1],
-            bool(level.any()),
-            level,
-            b[:, 0] > a[:, 0],
-            b[:, 1] > a[:, 1],
-            self.bulge[k] < 0,
-        )
+        ax, ay = map(np.ascontiguousarray, a.T)
+        forth, rises = (b > a).T
+        right = self.bulge[k] < 0
+        return ax, ay, double[k, 0], double[k, 1], bool(level.any()), level, forth, rises, right
 
     @cached_property
     def curved(self) -> bool:
@@ -344,6 +323,17 @@ class Segments:
 def places(points: np.ndarray) -> np.ndarray:
     """Points (m, 2) as x + iy (m,)."""
     return np.ascontiguousarray(points, float).view(complex)[:, 0]
+
+
+def portions(count: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Of `count` (n,) places each, for each place: the index of its owner, and its own number."""
+    index = np.repeat(np.arange(len(count)), count)
+    return index, np.arange(len(index)) - (np.cumsum(count) - count)[index]
+
+
+def turning(u: np.ndarray, v: np.ndarray) -> np.ndarray:
+    """Angles (m,) in radians from directions `u` to `v` (m, 2), positive to the left."""
+    return np.arctan2(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], (u * v).sum(axis=1))
 
 
 def _turned(v: np.ndarray, angle: np.ndarray) -> np.ndarray:
@@ -364,12 +354,9 @@ def encloses_grid(s: Segments, xs: np.ndarray, ys: np.ndarray) -> np.ndarray:
         arcs = np.flatnonzero(s.arc)
         x0, y0, x1, y1 = s.boxes[arcs].T
         first, rows = np.searchsorted(xs, x0), np.searchsorted(ys, y0)
-        wide, high = (
-            np.searchsorted(xs, x1, "right") - first,
-            np.searchsorted(ys, y1, "right") - rows,
-        )
-        arc = np.repeat(np.arange(len(arcs)), wide * high)
-        place = np.arange(len(arc)) - np.repeat(np.cumsum(wide * high) - wide * high, wide * high)
+        wide = np.searchsorted(xs, x1, "right") - first
+        high = np.searchsorted(ys, y1, "right") - rows
+        arc, place = portions(wide * high)
         column, row = first[arc] + place // high[arc], rows[arc] + place % high[arc]
         under = _under_arc(s, np.column_stack([xs[column], ys[row]]), arcs[arc])
         np.logical_xor.at(odd, (column[under], row[under]), True)
@@ -385,12 +372,8 @@ def crossed(s: Segments, base: np.ndarray, way: np.ndarray, low: float, high: fl
     (x0, y0), (x1, y1), boxes = ends.min(axis=0), ends.max(axis=0), s.boxes
     near = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
     with np.errstate(divide="ignore", invalid="ignore"):
-        t = np.hstack(
-            [
-                _over_lines(s.take(np.flatnonzero(near & ~s.arc)), base, way),
-                *_over_arcs(s.take(np.flatnonzero(near & s.arc)), base, way),
-            ]
-        )
+        straight, bent = (s.take(np.flatnonzero(near & kind)) for kind in (~s.arc, s.arc))
+        t = np.hstack([_over_lines(straight, base, way), *_over_arcs(bent, base, way)])
         on = (t >= low) & (t <= high)
         return np.sort(np.where(on, t, np.inf), axis=1)[:, : int(on.sum(axis=1).max(initial=0))]
 
@@ -428,11 +411,8 @@ def _under_arc(s: Segments, points: np.ndarray, index: np.ndarray) -> np.ndarray
     is counted once: it is taken as shifted by an infinitesimal (+x, then +y)."""
     a, b, y = s.a[index], s.b[index], points[:, 1]
     rise = b[:, 1] - a[:, 1]
-    left = np.where(
-        rise == 0.0,
-        np.where(b[:, 0] > a[:, 0], y >= a[:, 1], y < a[:, 1]),
-        _before(s, points, index) == (rise > 0),
-    )
+    level = np.where(b[:, 0] > a[:, 0], y >= a[:, 1], y < a[:, 1])
+    left = np.where(rise == 0.0, level, _before(s, points, index) == (rise > 0))
     near = points - a
     within = (near * (near - 2.0 * s.lever[index])).sum(axis=1) < 0.0
     return within & (left == (s.bulge[index] < 0))
@@ -443,9 +423,8 @@ def away_by_blocks(s: Segments, points: np.ndarray) -> tuple[np.ndarray, np.ndar
     those pairs are worked out whose box comes nearer than some segment's end."""
     x, y = points[:, :1], points[:, 1:]
     ends = _to_boxes(x, y, np.tile(s.a[::BLOCK], 2)).min(axis=1)
-    row, block = np.nonzero(
-        _to_boxes(x, y, blocks(s.boxes)) <= ends[:, None] * (1.0 + 1e-12) + 1e-18
-    )
+    most = ends[:, None] * (1.0 + 1e-12) + 1e-18
+    row, block = np.nonzero(_to_boxes(x, y, blocks(s.boxes)) <= most)
     count = np.minimum(len(s) - block * BLOCK, BLOCK)
     column = np.repeat(block * BLOCK - np.cumsum(count) + count, count) + np.arange(count.sum())
     row = np.repeat(row, count)
@@ -464,18 +443,15 @@ def away_by_blocks(s: Segments, points: np.ndarray) -> tuple[np.ndarray, np.ndar
 def blocks(boxes: np.ndarray) -> np.ndarray:
     """Common boxes of each BLOCK of `boxes` (n, 4) in a row."""
     first = np.arange(0, len(boxes), BLOCK)
-    return np.hstack(
-        [np.minimum.reduceat(boxes[:, :2], first), np.maximum.reduceat(boxes[:, 2:], first)]
-    )
+    low, high = np.minimum.reduceat(boxes[:, :2], first), np.maximum.reduceat(boxes[:, 2:], first)
+    return np.hstack([low, high])
 
 
 def _to_boxes(x: np.ndarray, y: np.ndarray, boxes: np.ndarray) -> np.ndarray:
     """Square of the distance from points to boxes (n, 4), as x and y broadcast with (n,)."""
     x0, y0, x1, y1 = boxes.T
-    dx, dy = (
-        np.maximum(np.maximum(x0 - x, x - x1), 0.0),
-        np.maximum(np.maximum(y0 - y, y - y1), 0.0),
-    )
+    dx = np.maximum(np.maximum(x0 - x, x - x1), 0.0)
+    dy = np.maximum(np.maximum(y0 - y, y - y1), 0.0)
     return dx * dx + dy * dy
 
 

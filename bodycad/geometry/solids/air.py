@@ -54,18 +54,15 @@ class Lines:
         if abs(pace) < 1e-12:
             return (0.0, self.length) if room.min() >= 0.0 else NONE
         turn = -room / pace
-        return (
-            (max(float(turn.max()), 0.0), self.length)
-            if pace > 0.0
-            else (0.0, min(float(turn.min()), self.length))
-        )
+        if pace > 0.0:
+            return max(float(turn.max()), 0.0), self.length
+        return 0.0, min(float(turn.min()), self.length)
 
     def all_in(self, chain: Segments, inside: bool = True) -> list[Span]:
         """Where every line is inside (or none is) a closed chain in plan."""
         base, way, count = self.base[:, :2], self.way[:2], len(self.base)
-        turns = np.minimum(
-            crossed(chain, base, np.tile(way, (count, 1)), 0.0, self.length), self.length
-        )
+        turns = crossed(chain, base, np.tile(way, (count, 1)), 0.0, self.length)
+        turns = np.minimum(turns, self.length)
         marks = np.column_stack([np.zeros(count), turns, np.full(count, self.length)])
         middles = (marks[:, :-1] + marks[:, 1:]) / 2.0
         spots = base[:, None, :] + middles[..., None] * way

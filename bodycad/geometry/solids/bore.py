@@ -55,11 +55,8 @@ class Bore(Shape):
     @cached_property
     def tip(self) -> float:
         """Length of the conical point, mm."""
-        return (
-            0.0
-            if self.tip_deg >= 180.0
-            else self.radius / math.tan(math.radians(self.tip_deg) / 2.0)
-        )
+        flat = self.tip_deg >= 180.0
+        return 0.0 if flat else self.radius / math.tan(math.radians(self.tip_deg) / 2.0)
 
     @cached_property
     def shoulder(self) -> float:
@@ -70,10 +67,8 @@ class Bore(Shape):
     def box(self) -> Box3:
         low, high = [], []
         for start, d, end in zip(self.start, self.direction, self.end):
-            disc, shoulder = (
-                self.radius * math.sqrt(max(1.0 - d * d, 0.0)),
-                start + self.shoulder * d,
-            )
+            disc = self.radius * math.sqrt(max(1.0 - d * d, 0.0))
+            shoulder = start + self.shoulder * d
             low.append(min(start - disc, shoulder - disc, end))
             high.append(max(start + disc, shoulder + disc, end))
         return *point3(low), *point3(high)
@@ -119,16 +114,13 @@ class Bore(Shape):
 
     @cached_property
     def numbers(self) -> np.ndarray:
-        return np.array(
-            [*self.start, *self.direction, self.diameter, self.length, self.tip_deg], float
-        )
+        sizes = self.diameter, self.length, self.tip_deg
+        return np.array([*self.start, *self.direction, *sizes], float)
 
     @property
     def words(self) -> str:
-        return (
-            f"bore of {self.diameter:g} mm, {self.length:g} mm long from "
-            f"({', '.join(f'{c:.3f}' for c in self.start)})"
-        )
+        spot = ", ".join(f"{c:.3f}" for c in self.start)
+        return f"bore of {self.diameter:g} mm, {self.length:g} mm long from ({spot})"
 
     @property
     def rise(self) -> float:
@@ -176,10 +168,8 @@ class Bore(Shape):
         start, shoulder = self.at(np.array([0.0, self.shoulder]))
         reach = up * max(up * last + rise, up * self.end[2])
         level = self.upright and self.tip == 0.0
-        return (
-            End(-d, start + ring, first - up * rise, first + up * rise, self.upright),
-            End(d, shoulder + ring, reach, last - up * rise, level),
-        )
+        one = End(-d, start + ring, first - up * rise, first + up * rise, self.upright)
+        return one, End(d, shoulder + ring, reach, last - up * rise, level)
 
     @property
     def cover(self) -> np.ndarray:
@@ -210,12 +200,9 @@ class Bore(Shape):
             lead = np.array([self.tip, -self.radius]) / math.hypot(self.tip, self.radius)
             rel = np.stack([along - self.shoulder, off - self.radius], axis=1)
             t = np.clip(rel @ lead, 0.0, math.hypot(self.tip, self.radius))
-            in_cone = (
-                (along > self.shoulder)
-                & (along <= self.length)
-                & (off <= self.radius * (self.length - along) / self.tip)
-            )
             past = along > self.shoulder
+            in_cone = past & (along <= self.length)
+            in_cone &= off <= self.radius * (self.length - along) / self.tip
             a = np.where(in_cone, along, np.where(past, self.shoulder + t * lead[0], a))
             r = np.where(in_cone, off, np.where(past, self.radius + t * lead[1], r))
         foot = np.array(self.start) + a[:, None] * self.axes[2] + r[:, None] * unit
@@ -246,12 +233,8 @@ class Bore(Shape):
             low = np.where(off, np.nan, low)
         if self.tip > 0.0:
             k, left = (r / self.tip) ** 2, self.length - along
-            near, far = _between(
-                np.full(len(points), a - k * up * up),
-                b + k * up * left,
-                c - k * left * left,
-                side=np.sign(up),
-            )
+            square = np.full(len(points), a - k * up * up)
+            near, far = _between(square, b + k * up * left, c - k * left * left, np.sign(up))
             low, high = np.maximum(low, near), np.minimum(high, far)
         gone = ~(low < high)
         return np.where(gone, np.nan, low), np.where(gone, np.nan, high)
@@ -326,16 +309,10 @@ class _BoreAir(Air):
         room = np.maximum(self.bore.radius**2 - (local[:, :2] ** 2).sum(axis=1), 0.0)
         root = np.sqrt(half * half + square * room)
         # The root that loses no digits where one goes nearly along the axis.
-        side = np.where(
-            half > 0.0,
-            room / np.where(half + root > 0.0, half + root, 1.0),
-            (root - half) / np.where(square > 0.0, square, 1.0),
-        )
-        found = [
-            np.full(len(points), most),
-            np.where(square > 1e-24, side, np.inf),
-            until(self.bore.shoulder - local[:, 2], along[:, 2]),
-        ]
+        out = room / np.where(half + root > 0.0, half + root, 1.0)
+        side = np.where(half > 0.0, out, (root - half) / np.where(square > 0.0, square, 1.0))
+        found = [np.where(square > 1e-24, side, np.inf).clip(max=most)]
+        found.append(until(self.bore.shoulder - local[:, 2], along[:, 2]))
         if not self.start_open:
             found.append(until(local[:, 2], -along[:, 2]))
         return np.minimum.reduce(found)
@@ -373,13 +350,8 @@ def bore(
     size = math.sqrt(sum(c * c for c in direction))
     if not size > 0.0:
         raise InputError(f"{name}: the direction", direction, "a vector that is not nil")
-    made = Bore(
-        point3(start),
-        point3([c / size for c in direction]),
-        float(diameter),
-        float(length),
-        float(tip_deg),
-    )
+    way = point3([c / size for c in direction])
+    made = Bore(point3(start), way, float(diameter), float(length), float(tip_deg))
     if made.shoulder < 0.0:
         raise InputError(f"{name}: the length", length, f"more than its {made.tip:.2f} mm point")
     return made

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import product
 
 import numpy as np
 
@@ -38,14 +39,9 @@ class Carve(Solid):
     def axes(self) -> np.ndarray:
         """(3, 3): the unit directions of u, of the sweep, and of w."""
         a, t = math.radians(self.turn_deg), math.radians(self.tilt_deg)
-        along, u = (
-            np.array([-math.sin(a), math.cos(a), 0.0]),
-            np.array([math.cos(a), math.sin(a), 0.0]),
-        )
-        up = np.array([0.0, 0.0, 1.0])
-        return np.stack(
-            [u, math.cos(t) * along + math.sin(t) * up, math.cos(t) * up - math.sin(t) * along]
-        )
+        along, up = np.array([-math.sin(a), math.cos(a), 0.0]), np.array([0.0, 0.0, 1.0])
+        climb, w = math.cos(t) * along + math.sin(t) * up, math.cos(t) * up - math.sin(t) * along
+        return np.stack([[math.cos(a), math.sin(a), 0.0], climb, w])
 
     @property
     def level(self) -> bool:
@@ -54,23 +50,32 @@ class Carve(Solid):
 
     def local(self, points: np.ndarray) -> np.ndarray:
         """(m, 3) of u, sweep position and w for points (m, 3)."""
-        local = (points - np.array([*self.origin, self.pivot])) @ self.axes.T
+        local = (points - self._pivot) @ self.axes.T
         local[:, 2] += self.pivot
         return local
 
     def world(self, local: np.ndarray) -> np.ndarray:
         """Points (m, 3) for (m, 3) of u, sweep position and w."""
-        return (local - np.array([0.0, 0.0, self.pivot])) @ self.axes + np.array(
-            [*self.origin, self.pivot]
-        )
+        return (local - np.array([0.0, 0.0, self.pivot])) @ self.axes + self._pivot
+
+    @cached_property
+    def _pivot(self) -> np.ndarray:
+        return np.array([*self.origin, self.pivot])
+
+    @cached_property
+    def _corners(self) -> np.ndarray:
+        u0, w0, u1, w1 = self.section.box
+        ranges = (u0, u1), self.span, (w0, w1)
+        return self.world(np.array(list(product(*ranges)), float))
+
+    def _flat(self, points: np.ndarray) -> np.ndarray:
+        """(m, 2) along u and to the left of it for points (m, 2) in plan."""
+        u = self.axes[0, :2]
+        return (points - np.array(self.origin)) @ np.stack([u, [-u[1], u[0]]]).T
 
     @cached_property
     def box(self) -> Box3:
-        u0, w0, u1, w1 = self.section.box
-        corners = self.world(
-            np.array([[u, v, w] for u in (u0, u1) for v in self.span for w in (w0, w1)], float)
-        )
-        return *point3(corners.min(axis=0)), *point3(corners.max(axis=0))
+        return *point3(self._corners.min(axis=0)), *point3(self._corners.max(axis=0))
 
     @cached_property
     def volume(self) -> float:
@@ -80,11 +85,8 @@ class Carve(Solid):
     @cached_property
     def plan(self) -> Profile:
         """The rectangle round the whole sweep, along u."""
-        u, along = self.axes[0, :2], np.array([-self.axes[0, 1], self.axes[0, 0]])
-        u0, w0, u1, w1 = self.section.box
-        corners = np.array([[x, v, w] for x in (u0, u1) for v in self.span for w in (w0, w1)])
-        flat = self.world(corners)[:, :2] - np.array(self.origin)
-        (a0, b0), (a1, b1) = (f(flat @ np.stack([u, along]).T, axis=0) for f in (np.min, np.max))
+        flat = self._flat(self._corners[:, :2])
+        (a0, b0), (a1, b1) = flat.min(axis=0), flat.max(axis=0)
         return rectangle_between(a0, a1, b0, b1).moved(*self.origin, self.turn_deg)
 
     @cached_property
@@ -119,9 +121,7 @@ class Carve(Solid):
         """Height z (m,) at which the carve leaves the wood over plan points (m, 2); nan beside it.
 
         `face` "front": its lowest point (wood lies below); "back": its highest."""
-        points = np.atleast_2d(points)
-        side = np.array([-self.axes[0, 1], self.axes[0, 0]])
-        flat = (points - np.array(self.origin)) @ np.stack([self.axes[0, :2], side]).T
+        flat = self._flat(np.atleast_2d(points))
         t = math.radians(self.tilt_deg)
         u0, _, u1, _ = self.section.box
         over = np.flatnonzero((flat[:, 0] >= u0) & (flat[:, 0] <= u1))
@@ -136,9 +136,7 @@ class Carve(Solid):
     def deepest(self, points: np.ndarray, radius: np.ndarray, face: str) -> np.ndarray:
         """A height z (m,) that `height` does not pass, into the body, anywhere within `radius` (m,)
         mm of plan points (m, 2); nan where the carve is nowhere so near."""
-        side = np.array([-self.axes[0, 1], self.axes[0, 0]])
-        flat = (points - np.array(self.origin)) @ np.stack([self.axes[0, :2], side]).T
-        u0, _, u1, _ = self.section.box
+        flat, (u0, _, u1, _) = self._flat(points), self.section.box
         low, high = flat[:, 0] - radius, flat[:, 0] + radius
         s, down = self.section.segments, face == "front"
         spots = [s.a]
@@ -150,8 +148,7 @@ class Carve(Solid):
         within = (marks[:, 0] >= low[:, None]) & (marks[:, 0] <= high[:, None])
         table = [np.where(within, marks[:, 1], np.nan)]
         for u in (low, high):
-            w = section_height(self.section, np.clip(u, u0, u1), face)
-            table.append(w[:, None])
+            table.append(section_height(self.section, np.clip(u, u0, u1), face)[:, None])
         w = (np.fmin if down else np.fmax).reduce(np.hstack(table), axis=1)
         t = math.radians(self.tilt_deg)
         slack = radius * abs(math.tan(t)) * (-1.0 if down else 1.0)
@@ -196,14 +193,12 @@ class Carve(Solid):
         climbing one. `flat` makes polygons of the section."""
         if self.level:
             v0, v1 = self.span
-            return tuple(
-                self.world(np.array([[u0, v0, z], [u1, v0, z], [u1, v1, z], [u0, v1, z]]))[:, :2]
-                for u0, u1 in section_spans(self.section, z)
-            )
-        tilt = math.radians(self.tilt_deg)
-        low, high = sorted(
-            self.pivot + (z - self.pivot - v * math.sin(tilt)) / math.cos(tilt) for v in self.span
-        )
+            spans = section_spans(self.section, z)
+            strips = ([[a, v0, z], [b, v0, z], [b, v1, z], [a, v1, z]] for a, b in spans)
+            return tuple(self.world(np.array(strip))[:, :2] for strip in strips)
+        tilt, pivot = math.radians(self.tilt_deg), self.pivot
+        ends = (pivot + (z - pivot - v * math.sin(tilt)) / math.cos(tilt) for v in self.span)
+        low, high = sorted(ends)
         u0, w0, u1, w1 = self.section.box
         low, high = max(low, w0 - 1.0), min(high, w1 + 1.0)
         if high - low < 1e-9:
@@ -233,34 +228,21 @@ class Carve(Solid):
         return replace(self, section=section, origin=(x + dx, y + dy), pivot=self.pivot + dz)
 
     def mirrored(self) -> Carve:
-        return Carve(
-            self.section,
-            (self.origin[0], -self.origin[1]),
-            -self.turn_deg,
-            (-self.span[1], -self.span[0]),
-            -self.tilt_deg,
-            self.pivot,
-        )
+        (x, y), (v0, v1) = self.origin, self.span
+        return Carve(self.section, (x, -y), -self.turn_deg, (-v1, -v0), -self.tilt_deg, self.pivot)
 
 
 def section_height(section: Profile, u: np.ndarray, face: str) -> np.ndarray:
     """Lowest (front) or highest (back) ordinate (m,) of a section over `u` (m,), or nan."""
     x, worst = np.asarray(u, float)[:, None], np.inf if face == "front" else -np.inf
-    straight, round_ = (
-        section.segments.take(np.flatnonzero(section.segments.arc == kind))
-        for kind in (False, True)
-    )
+    s = section.segments
+    straight, round_ = (s.take(np.flatnonzero(kind)) for kind in (~s.arc, s.arc))
     table = [np.full((len(x), 1), worst)]
     with np.errstate(divide="ignore", invalid="ignore"):
         if len(straight):
-            t = (x - straight.a[:, 0]) / (straight.b[:, 0] - straight.a[:, 0])
-            table.append(
-                np.where(
-                    (t >= 0.0) & (t <= 1.0),
-                    straight.a[:, 1] + t * (straight.b[:, 1] - straight.a[:, 1]),
-                    worst,
-                )
-            )
+            (u0, w0), (du, dw) = straight.a.T, (straight.b - straight.a).T
+            t = (x - u0) / du
+            table.append(np.where((t >= 0.0) & (t <= 1.0), w0 + t * dw, worst))
         if len(round_):
             half = np.sqrt(round_.radius**2 - (x - round_.centre[:, 0]) ** 2)
             for z in (round_.centre[:, 1] + half, round_.centre[:, 1] - half):
@@ -289,9 +271,8 @@ def section_spans(section: Profile, level: float) -> list[tuple[float, float]]:
     cuts = np.unique(np.concatenate(marks))
     middle = np.column_stack([(cuts[:-1] + cuts[1:]) / 2.0, np.full(max(len(cuts) - 1, 0), level)])
     found: list[tuple[float, float]] = []
-    for a, b, inside in zip(
-        cuts[:-1].tolist(), cuts[1:].tolist(), s.encloses(middle) if len(middle) else []
-    ):
+    here: list[bool] = s.encloses(middle).tolist() if len(middle) else []
+    for a, b, inside in zip(cuts[:-1].tolist(), cuts[1:].tolist(), here):
         if inside and found and found[-1][1] == a:
             found[-1] = found[-1][0], b
         elif inside:

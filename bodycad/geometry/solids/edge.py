@@ -157,10 +157,8 @@ class Chamfer(Edge):
 
     @property
     def rows(self) -> tuple[Row, ...]:
-        return (
-            (self.width, 0.0, 0.0),
-            (0.0, self.width if self.height is None else self.height, 0.0),
-        )
+        height = self.width if self.height is None else self.height
+        return ((self.width, 0.0, 0.0), (0.0, height, 0.0))
 
 
 @dataclass(frozen=True)
@@ -215,21 +213,16 @@ class Rim(Edge):
             raise InputError("a rim's rows", self.given, "at least two rows")
         (reach, top, _), (side, drop, _) = self.rows[0], self.rows[-1]
         if top != 0.0 or side != 0.0 or reach <= 0.0 or drop <= 0.0:
-            raise InputError(
-                "a rim's rows",
-                f"from ({reach:g}, {top:g}) to ({side:g}, {drop:g})",
-                "from (reach, 0) on the face to (0, drop) on the side, both positive",
-            )
+            found = f"from ({reach:g}, {top:g}) to ({side:g}, {drop:g})"
+            allowed = "from (reach, 0) on the face to (0, drop) on the side, both positive"
+            raise InputError("a rim's rows", found, allowed)
         chain = self.chain
         ends = [chain.tangent(np.full(len(chain), t)) for t in (0.0, 1.0)]
         back = max(float(end.max()) for end in ends) > TURNS_BACK
         if back or np.any(np.abs(chain.sweep) > math.pi / 2.0 + TURNS_BACK):
-            raise InputError(
-                "a rim's rows",
-                self.given,
-                "rows whose s never grows and whose depth never falls, on the arcs too",
-                "split an arc of more than a quarter turn, or flatten the one that overhangs",
-            )
+            allowed = "rows whose s never grows and whose depth never falls, on the arcs too"
+            remedy = "split an arc of more than a quarter turn, or flatten the one that overhangs"
+            raise InputError("a rim's rows", self.given, allowed, remedy)
         if np.any(chain.chord <= 0.0):
             raise InputError("a rim's rows", self.given, "no row twice in succession")
 

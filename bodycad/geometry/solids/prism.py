@@ -15,7 +15,7 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.polygon import convex, even_polygon, where_negative
 from bodycad.geometry.plane.profile import Profile, arcs_facing, flatten, support_range
-from bodycad.geometry.plane.segments import crossed
+from bodycad.geometry.plane.segments import crossed, portions
 from bodycad.geometry.solids.air import Air, Lines, Span, common, until
 from bodycad.geometry.solids.solid import Box3, End, Point3, Polygons, Shape
 
@@ -62,11 +62,8 @@ class Prism(Shape):
 
     def floor(self, x: Any, y: Any) -> Any:
         """Height of the floor at (x, y), mm: numbers or arrays of one shape."""
-        return (
-            self.low
-            + self.slope[0] * (x - self.slope_at[0])
-            + self.slope[1] * (y - self.slope_at[1])
-        )
+        (sx, sy), (x0, y0) = self.slope, self.slope_at
+        return self.low + sx * (x - x0) + sy * (y - y0)
 
     def floor_at(self, plan: np.ndarray) -> np.ndarray:
         """Heights (...) of the floor over plan points (..., 2), mm."""
@@ -144,15 +141,12 @@ class Prism(Shape):
         rim = flatten(self.profile, 0.01)
         ahead = np.roll(rim, -1, axis=0) - rim
         count = np.maximum(np.ceil(np.hypot(*ahead.T) / SPACING), 1).astype(int)
-        index = np.repeat(np.arange(len(rim)), count)
-        share = (np.arange(len(index)) - (np.cumsum(count) - count)[index]) / count[index]
-        rim = rim[index] + share[:, None] * ahead[index]
+        index, place = portions(count)
+        rim = rim[index] + (place / count[index])[:, None] * ahead[index]
         top, floor = self._lifted(rim)
         up, low = np.array([0.0, 0.0, 1.0]), self.floor_range[1]
-        return (
-            End(up, top, self.high, self.high, True),
-            End(-up, floor, low, low, not self.tilted),
-        )
+        last = End(-up, floor, low, low, not self.tilted)
+        return End(up, top, self.high, self.high, True), last
 
     @property
     def cover(self) -> np.ndarray:
@@ -204,10 +198,8 @@ class Prism(Shape):
             return (points,)
         if convex(points):
             return (where_negative(points, self.floor_at(points) - z),)
-        return tuple(
-            even_polygon(region.outer, sagitta)
-            for region in intersection(self.profile, self._below(z))
-        )
+        found = intersection(self.profile, self._below(z))
+        return tuple(even_polygon(region.outer, sagitta) for region in found)
 
     def _below(self, z: float) -> Profile:
         """A rectangle over all of the plan where the tilted floor lies below height `z`."""
@@ -215,14 +207,10 @@ class Prism(Shape):
         steep = math.hypot(sx, sy)
         x0, y0, x1, y1 = self.profile.box
         size = 4.0 * (math.hypot(x1 - x0, y1 - y0) + 1.0)
-        middle = (x0 + x1) / 2.0, (y0 + y1) / 2.0
+        x, y, turn = (x0 + x1) / 2.0, (y0 + y1) / 2.0, math.degrees(math.atan2(sy, sx))
         # From the middle of the plan up the slope, to the line where the floor is at z.
-        at = (z - self.floor(*middle)) / steep - size / 2.0
-        return rectangle(size, size).moved(
-            middle[0] + at * sx / steep,
-            middle[1] + at * sy / steep,
-            math.degrees(math.atan2(sy, sx)),
-        )
+        at = (z - self.floor(x, y)) / steep - size / 2.0
+        return rectangle(size, size).moved(x + at * sx / steep, y + at * sy / steep, turn)
 
     def air(self, opens: Collection[str]) -> Air:
         """The air inside; "front" opens the top, "back" the floor."""
@@ -230,9 +218,8 @@ class Prism(Shape):
 
     def within(self, outline: Profile) -> tuple[Prism, ...]:
         """The parts of the prism inside an outline."""
-        return tuple(
-            replace(self, profile=region.outer) for region in intersection(self.profile, outline)
-        )
+        found = intersection(self.profile, outline)
+        return tuple(replace(self, profile=region.outer) for region in found)
 
     def stretched(self, first: float, last: float) -> Prism:
         """The prism `first` mm higher and its floor `last` mm lower."""
@@ -296,10 +283,8 @@ class _PrismAir(Air):
         if not self.top_open:
             walls.append(prism.high - z)
         free = np.minimum.reduce(walls)
-        for open_, over, room in (
-            (self.top_open, z - front, z - prism.floor_range[1]),
-            (self.floor_open, back - z, prism.high - z),
-        ):
+        top = self.top_open, z - front, z - prism.floor_range[1]
+        for open_, over, room in (top, (self.floor_open, back - z, prism.high - z)):
             if open_:
                 rim = np.minimum(np.hypot(inside, over), room)
                 free = np.where((over > 0.0) & (inside > 0.0), np.maximum(free, rim), free)
@@ -362,21 +347,13 @@ def _arc_feet(prism: Prism, index: np.ndarray, points: np.ndarray) -> np.ndarray
     angle = start + sweep * share[best]
     for _ in range(NEWTON_STEPS):
         c, sn = np.cos(angle), np.sin(angle)
-        out, ahead = (
-            radius[:, None] * np.stack([c, sn], axis=-1),
-            radius[:, None] * np.stack([-sn, c], axis=-1),
-        )
-        away, rise = (
-            centre + out - points[:, None, :2],
-            prism.floor_at(centre + out) - points[:, 2:],
-        )
+        out, ahead = (radius[:, None] * np.stack(way, axis=-1) for way in ((c, sn), (-sn, c)))
+        away = centre + out - points[:, None, :2]
+        rise = prism.floor_at(centre + out) - points[:, 2:]
         first = (away * ahead).sum(axis=2) + rise * (ahead @ slope)
         second = radius**2 - (away * out).sum(axis=2) + (ahead @ slope) ** 2 - rise * (out @ slope)
-        step = np.where(
-            second > 0.0,
-            first / np.where(second > 0.0, second, 1.0),
-            np.sign(first) * (high - low) / 4.0,
-        )
+        newton = first / np.where(second > 0.0, second, 1.0)
+        step = np.where(second > 0.0, newton, np.sign(first) * (high - low) / 4.0)
         angle = np.clip(angle - step, low, high)
     found = centre + radius[:, None] * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
     refined = np.concatenate([found, prism.floor_at(found)[..., None]], axis=2)

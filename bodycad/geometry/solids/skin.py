@@ -8,6 +8,7 @@ distance in the (s, z) plane is the distance in space."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -31,6 +32,7 @@ SAME = 1e-6
 """A foot on the outline nearer than this (mm) to a stretch lies in it."""
 UNDER = 1e-6
 """How far into the body (mm) a section is taken that just misses a face or a floor."""
+_Edges = Edge | tuple[Stretch, ...]
 AIR = 200.0
 """How far the air beside and above the edge is drawn, mm: more than any body is thick."""
 
@@ -146,23 +148,17 @@ class Skin:
         number("the thickness", self.thickness, above=0.0, high=THICKEST)
         for k, contour in enumerate(self.contours):
             if contour.id == "edge" or contour.id in {c.id for c in self.contours[:k]}:
-                raise InputError(
-                    "a contour's id",
-                    contour.id,
-                    'an id of its own, and not "edge"',
-                    "give each contour another id",
-                )
+                allowed, remedy = 'an id of its own, and not "edge"', "give each contour another id"
+                raise InputError("a contour's id", contour.id, allowed, remedy)
         for face in SIDES:
             object.__setattr__(self, face.value, self._read(face))
-        if self.drop("front") + self.drop("back") > self.thickness:
-            raise InputError(
-                "the edge treatments' heights together",
-                self.drop("front") + self.drop("back"),
-                f"at most the {self.thickness:g} mm thickness",
-                "use smaller roundovers or a lower binding",
-            )
+        both = self.drop("front") + self.drop("back")
+        if both > self.thickness:
+            allowed = f"at most the {self.thickness:g} mm thickness"
+            remedy = "use smaller roundovers or a lower binding"
+            raise InputError("the edge treatments' heights together", both, allowed, remedy)
 
-    def _read(self, face: Face) -> Edge | tuple[Stretch, ...]:
+    def _read(self, face: Face) -> _Edges:
         """A face's edge as given: stretches that meet as one, one all round as a plain edge."""
         name, given = f"the {face} edge", getattr(self, face.value)
         stretches = (given,) if isinstance(given, Stretch) else given
@@ -183,8 +179,8 @@ class Skin:
         found = self._given(word(Face, face, "a face", SIDES))
         return found if isinstance(found, Edge) else Square()
 
-    def _given(self, face: Face) -> Edge | tuple[Stretch, ...]:
-        found: Edge | tuple[Stretch, ...] = getattr(self, face.value)
+    def _given(self, face: Face) -> _Edges:
+        found: _Edges = getattr(self, face.value)
         return found
 
     def runs(self, face: str) -> tuple[Run, ...]:
@@ -235,11 +231,9 @@ class Skin:
             for run in own:
                 if isinstance(run.edge, Ledge) and run.edge.follows:
                     down = -run.edge.height if face is Face.FRONT else run.edge.height
-                    found += [
-                        Shelf(face, run, c.carve.moved(0.0, 0.0, down), c.id)
-                        for c in self.contours
-                        if c.face is face
-                    ]
+                    for c in self.contours:
+                        if c.face is face:
+                            found.append(Shelf(face, run, c.carve.moved(0.0, 0.0, down), c.id))
         return tuple(found)
 
     @cached_property
@@ -262,11 +256,8 @@ class Skin:
     def height(self, face: str, points: np.ndarray) -> np.ndarray:
         """Height z (m,) of a shaped face, "front" or "back", over plan points (m, 2) within."""
         points = np.atleast_2d(points)
-        carved = self.fall(face, points)
-        depth = carved
-        edge = self.edge(face)
-        if edge.drop:
-            depth = np.maximum(depth, _lost(edge, self.inset(points), carved))
+        carved, edge = self.fall(face, points), self.edge(face)
+        depth = np.maximum(carved, _lost(edge, self.inset(points), carved)) if edge.drop else carved
         for run in self.runs(face):
             depth = np.maximum(depth, _lost(run.edge, run.inset(points), carved))
         return -depth if face == Face.FRONT else depth - self.thickness
@@ -301,24 +292,23 @@ class Skin:
     def mirrored(self) -> Skin:
         """Reflected in the centreline (y -> -y)."""
         contours = tuple(contour.mirrored() for contour in self.contours)
-        front, back = (
-            edge if isinstance(edge, Edge) else tuple(stretch.mirrored() for stretch in edge)
-            for edge in map(self._given, SIDES)
-        )
-        return Skin(self.outline.mirrored(), self.thickness, front, back, contours)
+        edges = self._moved_edges(Stretch.mirrored)
+        return Skin(self.outline.mirrored(), self.thickness, *edges, contours)
 
     def moved(self, dx: float, dy: float, thicker: float = 0.0) -> Skin:
         """Shifted by (dx, dy) mm in plan, and thicker by `thicker` mm at the back, whose contours
         keep their depth under it. The plain front stays at z = 0."""
-        contours = tuple(
-            c.moved(dx, dy, -thicker if c.face is Face.BACK else 0.0) for c in self.contours
-        )
-        front, back = (
-            edge if isinstance(edge, Edge) else tuple(stretch.moved(dx, dy) for stretch in edge)
-            for edge in map(self._given, SIDES)
-        )
+        fall = {Face.FRONT: 0.0, Face.BACK: -thicker}
+        contours = tuple(c.moved(dx, dy, fall[c.face]) for c in self.contours)
+        edges = self._moved_edges(lambda stretch: stretch.moved(dx, dy))
         outline = self.outline.moved(dx, dy) if dx or dy else self.outline
-        return Skin(outline, self.thickness + thicker, front, back, contours)
+        return Skin(outline, self.thickness + thicker, *edges, contours)
+
+    def _moved_edges(self, move: Callable[[Stretch], Stretch]) -> tuple[_Edges, _Edges]:
+        """The edges of front and back, with every stretch of them moved."""
+        given = map(self._given, SIDES)
+        front, back = (e if isinstance(e, Edge) else tuple(map(move, e)) for e in given)
+        return front, back
 
 
 def _lost(edge: Edge, inset: np.ndarray, carved: np.ndarray) -> np.ndarray:

@@ -19,17 +19,13 @@ STRAIGHT = 0.02
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 
+Lean = tuple[float, float]
 Stretch = tuple[float, float, np.ndarray]
 """From where to where along +x, and the half width squared there: a quadratic, constant first."""
 
 
 def slanted_section(
-    radius: float,
-    shoulder: float,
-    length: float,
-    lean: tuple[float, float],
-    rise: float,
-    sagitta: float,
+    radius: float, shoulder: float, length: float, lean: Lean, rise: float, sagitta: float
 ) -> np.ndarray:
     """The section `rise` mm above the middle of the start, as a polygon (k, 2) of the true area;
     empty where it misses. Its edges leave the true boundary by at most `sagitta` mm."""
@@ -41,18 +37,15 @@ def slanted_section(
     return points[np.hypot(*(np.roll(points, -1, axis=0) - points).T) > 1e-9]
 
 
-def silhouette(radius: float, shoulder: float, length: float, lean: tuple[float, float]) -> Profile:
+def silhouette(radius: float, shoulder: float, length: float, lean: Lean) -> Profile:
     """The hole seen from above."""
     level, r, a = lean[0], radius, radius * abs(lean[1])
     far, tip = shoulder * level, (length - shoulder) * level
     rows = [(0.0, -r, 0.0)] if far > 1e-9 else []
     half = math.acos(a / tip) if tip > a else None
     if a < STRAIGHT:
-        rows += (
-            [(far, -r, 0.0), (far + max(tip, a), 0.0, 0.0), (far, r, 0.0)]
-            if half
-            else [(far + a, -r, 0.0), (far + a, r, 0.0)]
-        )
+        pointed = [(far, -r, 0.0), (far + max(tip, a), 0.0, 0.0), (far, r, 0.0)]
+        rows += pointed if half else [(far + a, -r, 0.0), (far + a, r, 0.0)]
     elif half is None:
         rows += _ellipse(far, a, r, (-math.pi / 2.0, 0.0, math.pi / 2.0))
     else:
@@ -66,7 +59,7 @@ def silhouette(radius: float, shoulder: float, length: float, lean: tuple[float,
 
 
 def _stretches(
-    radius: float, shoulder: float, length: float, lean: tuple[float, float], rise: float
+    radius: float, shoulder: float, length: float, lean: Lean, rise: float
 ) -> list[Stretch]:
     """The stretches of a section: of the cylinder, then of the drill point."""
     (level, dz), r, tip = lean, radius, length - shoulder
@@ -75,13 +68,8 @@ def _stretches(
     pieces = [(0.0, shoulder, np.array([r * r, 0.0, 0.0]) - depth)]
     if tip > 0.0:
         k, left = r / tip, length - rise * dz
-        pieces.append(
-            (
-                shoulder,
-                length,
-                k * k * np.array([left * left, -2.0 * left * level, level * level]) - depth,
-            )
-        )
+        cone = k * k * np.array([left * left, -2.0 * left * level, level * level])
+        pieces.append((shoulder, length, cone - depth))
     spans = []
     for along0, along1, square in pieces:
         p0, p1 = ((along - rise * dz) / level for along in (along0, along1))

@@ -9,9 +9,10 @@ from functools import cached_property
 import numpy as np
 
 from bodycad.errors import InputError, number
+from bodycad.geometry.plane.arrange import joined as chained
 from bodycad.geometry.plane.meet import crossings
 from bodycad.geometry.plane.profile import Point, Profile
-from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.plane.segments import Segments, turning
 from bodycad.geometry.solids.edge import Edge
 
 SAME = 1e-6
@@ -90,10 +91,7 @@ class Run:
         s = self.chain
         arriving, leaving = s.tangent(np.ones(len(s))), s.tangent(np.zeros(len(s)))
         onward = np.roll(leaving, -1, axis=0)
-        turn = np.arctan2(
-            arriving[:, 0] * onward[:, 1] - arriving[:, 1] * onward[:, 0],
-            (arriving * onward).sum(axis=1),
-        )
+        turn = turning(arriving, onward)
         turn[-1] *= self.closed
         return np.where(np.abs(turn) < SMOOTH, 0.0, turn)
 
@@ -164,23 +162,16 @@ def runs(outline: Profile, stretches: Sequence[Stretch], name: str) -> tuple[Run
     """The stretches on an outline. Raises InputError where two overlap or one has no room."""
     s, total = outline.segments, outline.length
     spans = [(_along(s, one.start), _along(s, one.end), one) for one in stretches]
-    spans = sorted(
-        ((a, b if b > a + SAME else b + total, one) for a, b, one in spans), key=lambda r: r[:2]
-    )
-    for (_, end, one), (start, _, two) in zip(
-        spans, [*spans[1:], (spans[0][0] + total, 0.0, spans[0][2])] if spans else ()
-    ):
+    spans = [(a, b if b > a + SAME else b + total, one) for a, b, one in spans]
+    spans.sort(key=lambda r: r[:2])
+    onward = [*spans[1:], *((a + total, 0.0, one) for a, _, one in spans[:1])]
+    for (_, end, one), (start, _, two) in zip(spans, onward):
         if end > start + SAME:
-            raise InputError(
-                f"{name}: its stretches",
-                f"two that share {end - start:.2f} mm, from {two.start} and to {one.end}",
-                "stretches beside each other",
-                "end one where the other starts",
-            )
-    return tuple(
-        checked(Run(one.edge, _piece(s, a, b), b - a > total - SAME), outline, name)
-        for a, b, one in spans
-    )
+            found = f"two that share {end - start:.2f} mm, from {two.start} and to {one.end}"
+            allowed, remedy = "stretches beside each other", "end one where the other starts"
+            raise InputError(f"{name}: its stretches", found, allowed, remedy)
+    made = (Run(one.edge, _piece(s, a, b), b - a > total - SAME) for a, b, one in spans)
+    return tuple(checked(run, outline, name) for run in made)
 
 
 def joined(outline: Profile, stretches: Sequence[Stretch]) -> tuple[Stretch, ...]:
@@ -188,13 +179,10 @@ def joined(outline: Profile, stretches: Sequence[Stretch]) -> tuple[Stretch, ...
     found, s = list(stretches), outline.segments
     for _ in stretches:
         for one in found:
-            after = [
-                two
-                for two in found
-                if two.edge == one.edge
-                and two is not one
-                and abs(_along(s, one.end) - _along(s, two.start)) % outline.length < SAME
-            ]
+            end = _along(s, one.end)
+            alike = [two for two in found if two.edge == one.edge and two is not one]
+            off = (abs(end - _along(s, two.start)) % outline.length for two in alike)
+            after = [two for two, away in zip(alike, off) if away < SAME]
             if after:
                 found = [x for x in found if x is not one and x is not after[0]]
                 found.append(replace(one, end=after[0].end))
@@ -209,35 +197,28 @@ def whole(outline: Profile, stretch: Stretch) -> bool:
 
 
 def checked(run: Run, outline: Profile, name: str) -> Run:
-    """The run. Raises InputError where the outline bulges too tightly or comes too near to itself."""
+    """The run. Raises InputError where the outline bulges too tightly or comes near to itself."""
     s, reach = run.chain, run.edge.reach
-    tight = float(s.radius[s.bulge > 0.0].min(initial=np.inf))
+    tight, what = float(s.radius[s.bulge > 0.0].min(initial=np.inf)), f"its {run.edge.words}"
     if reach >= tight:
-        raise InputError(
-            f"{name}: the reach of its {run.edge.words}",
-            reach,
-            f"less than the outline's tightest bulge there, radius {tight:g} mm",
-            "use a smaller edge, or round the outline more",
-        )
+        allowed = f"less than the outline's tightest bulge there, radius {tight:g} mm"
+        remedy = "use a smaller edge, or round the outline more"
+        raise InputError(f"{name}: the reach of {what}", reach, allowed, remedy)
     tips = np.vstack([s.a[0] + reach * inward(s, 0.0)[0], s.b[-1] + reach * inward(s, 1.0)[-1]])
     near = -outline.signed_distance(tips) if not run.closed else np.full(2, reach)
     if near.min() < reach - CLEAR:
         x, y = (s.a[0], s.b[-1])[int(near.argmin())]
         raise InputError(
-            f"{name}: the end of its {run.edge.words} at ({x:.1f}, {y:.1f})",
+            f"{name}: the end of {what} at ({x:.1f}, {y:.1f})",
             f"{near.min():.2f} mm from other parts of the outline",
             f"a place with {reach:g} mm of wood square to it that is nearer to no other part of it",
             "end it farther from the corner",
         )
     for band in run.bands(reach):
-        if len(crossings(band)):
-            x, y = crossings(band)[0]
-            raise InputError(
-                f"{name}: the reach of its {run.edge.words}",
-                reach,
-                f"narrower than the body has room for near ({x:.1f}, {y:.1f})",
-                "use a smaller edge, or stop it there",
-            )
+        for x, y in crossings(band)[:1]:
+            allowed = f"narrower than the body has room for near ({x:.1f}, {y:.1f})"
+            remedy = "use a smaller edge, or stop it there"
+            raise InputError(f"{name}: the reach of {what}", reach, allowed, remedy)
     return run
 
 
@@ -272,4 +253,4 @@ def _piece(s: Segments, start: float, end: float) -> Segments:
         own = s.take(on)
         bulge = np.tan(np.arctan(own.bulge) * (high - low)[on])
         parts.append(Segments(own.at(low[on]), own.at(high[on]), bulge))
-    return Segments(*(np.concatenate([getattr(p, n) for p in parts]) for n in ("a", "b", "bulge")))
+    return chained(parts)
