@@ -35,11 +35,22 @@ def edged(skin) -> Manifold:
     return Manifold.batch_boolean(slabs, manifold3d.OpType.Add)
 
 
+def followed(skin) -> list[Manifold]:
+    """What the front's ledge takes where a contour crosses it: the contour sunk by the ledge's
+    height, within the ledge's band."""
+    band = extruded(skin.outline, -skin.thickness, 0.0) - extruded(
+        offset(skin.outline, -skin.front.reach)[0], -skin.thickness, 0.0
+    )
+    sunk = [c.carve.moved(0.0, 0.0, -skin.front.drop) for c in skin.contours if c.face == "front"]
+    return [carved(carve) ^ band for carve in sunk]
+
+
 def test_the_demo_body_three_ways(tmp_path):
     layout = load_design(DEMO).layout()
     figures = body_figures(layout)
     cuts = [
         *(carved(c.carve) for c in layout.skin.contours),
+        *followed(layout.skin),
         *(void(v.shape) for v in layout.voids),
     ]
     meshed = Manifold.batch_boolean([edged(layout.skin), *cuts], manifold3d.OpType.Subtract)
