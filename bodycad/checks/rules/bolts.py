@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from itertools import combinations
-from typing import Any
 
 import numpy as np
 
@@ -254,10 +253,7 @@ def radius_of(void: Void) -> float:
 
 def _off_axis(void: Void, screw: Screw) -> float:
     """Distance of the middle of a screw's seat from the axis of a hole, mm; 0 for a routed one."""
-    shape: Any = void.shape
-    if not hasattr(shape, "direction"):
-        return 0.0
-    return float(np.linalg.norm(np.cross(np.subtract(screw.at, shape.start), shape.direction)))
+    return void.shape.hole.off_axis(screw.at) if void.shape.hole else 0.0
 
 
 def _rim(x: float, y: float, toward: tuple[float, float], radius: float) -> tuple[float, float]:

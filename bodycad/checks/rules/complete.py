@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from enum import StrEnum
 
-import numpy as np
-
 from bodycad.checks.finding import Finding, failed, judge, passed
 from bodycad.checks.page import Page
 from bodycad.checks.strings_served import anchored, saddles, string_holes
@@ -186,8 +184,9 @@ def _records(layout: Layout) -> Iterator[Finding]:
     """Rooms and voids of a kind that some check must hear of are spoken of, and screws bear."""
     stated = {(_kind(one), one.part) for one in layout.interfaces}
     named = {
-        (_kind(one), holds, name)
-        for one in layout.interfaces
+        (kind, holds, name)
+        for kind in KINDS
+        for one in layout.stated(kind)
         for holds in ("room", "void")
         for name in one.names(holds)
     }
@@ -231,9 +230,7 @@ def _placed(layout: Layout) -> Iterator[Finding]:
     bored: list[StringHole | Screw | Bush] = [*layout.stated(StringHole), *layout.stated(Screw)]
     for one in (*bored, *layout.stated(Bush)):
         if bore := layout.by_id[one.hole].shape.hole:
-            way = np.array(bore.direction)
-            off = float(np.linalg.norm(np.cross(np.subtract(one.at, bore.start), way)))
-            if off > BESIDE:
+            if (off := bore.off_axis(one.at)) > BESIDE:
                 yield _astray(one, one.hole, f"{off:.2f} mm beside the axis of {one.hole}")
     for saddle in layout.stated(Saddle):
         room = layout.rooms_by_id.get(saddle.id)

@@ -81,11 +81,16 @@ class Bore(Shape):
     @cached_property
     def axes(self) -> np.ndarray:
         """(3, 3): two unit vectors across the bore and its direction."""
-        d = np.array(self.direction)
-        side = np.array([0.0, 0.0, 1.0]) if abs(d[2]) < 0.9 else np.array([1.0, 0.0, 0.0])
-        u = np.cross(d, side)
-        u /= np.linalg.norm(u)
-        return np.stack([u, np.cross(d, u), d])
+        x, y, z = self.direction
+        u = (y, -x, 0.0) if abs(z) < 0.9 else (0.0, z, -y)
+        a, b, c = (one / math.hypot(*u) for one in u)
+        return np.array([(a, b, c), (y * c - z * b, z * a - x * c, x * b - y * a), (x, y, z)])
+
+    def off_axis(self, point: Point3) -> float:
+        """How far a point lies beside the endless axis, mm."""
+        along = sum((p - s) * d for p, s, d in zip(point, self.start, self.direction))
+        foot = tuple(s + along * d for s, d in zip(self.start, self.direction))
+        return math.dist(point, foot)
 
     def at(self, along: np.ndarray) -> np.ndarray:
         """Points (m, 3) of the axis at `along` (m,) mm from the start."""
