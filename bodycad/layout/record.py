@@ -78,7 +78,7 @@ class Interface:
 
     def names(self, holds: str) -> Iterator[str]:
         """The ids of the voids (holds="void") or rooms (holds="room") that the record speaks of."""
-        for spec in fields(self):
+        for spec in self.__dataclass_fields__.values():
             if spec.metadata.get(_HOLDS) == holds:
                 value = getattr(self, spec.name)
                 yield from (value,) if isinstance(value, str) else value or ()

@@ -229,9 +229,9 @@ def _placed(layout: Layout) -> Iterator[Finding]:
     """What a record says of a place agrees with the hole or the room that it speaks of."""
     bored: list[StringHole | Screw | Bush] = [*layout.stated(StringHole), *layout.stated(Screw)]
     for one in (*bored, *layout.stated(Bush)):
-        if bore := layout.by_id[one.hole].shape.hole:
-            if (off := bore.off_axis(one.at)) > BESIDE:
-                yield _astray(one, one.hole, f"{off:.2f} mm beside the axis of {one.hole}")
+        bore = layout.by_id[one.hole].shape.hole
+        if bore and (off := bore.off_axis(one.at)) > BESIDE:
+            yield _astray(one, one.hole, f"{off:.2f} mm beside the axis of {one.hole}")
     for saddle in layout.stated(Saddle):
         room = layout.rooms_by_id.get(saddle.id)
         if room and not room.shape.plan.contains(*saddle.at[:2]):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 
@@ -72,9 +71,13 @@ def _bent_ledge(layout: Layout) -> Iterator[Finding]:
     length = np.tile(s.length, 4) / 4.0
     for face in SIDES:
         edges = [edge for edge in skin.edges(face) if isinstance(edge, Ledge)]
+        if not edges:
+            continue
         bound = skin.edge_at(face, spots, on=True)[0] > 0.0
-        for contour in (c for c in skin.contours if edges and c.face is face):
-            fall = np.where(bound, replace(skin, contours=(contour,)).fall(face, spots), 0.0)
+        for contour in (c for c in skin.contours if c.face is face):
+            rise = contour.carve.height(spots, face) - skin.level(face)
+            down = -rise if face is Face.FRONT else rise
+            fall = np.where(bound & (down > 0.0), down, 0.0)
             if (fall > 0.0).any():
                 cure = (
                     "the ledge follows, cut from the shaped surface there; bend the strip down"

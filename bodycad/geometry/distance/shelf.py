@@ -58,10 +58,7 @@ class _Band:
 
 def search_shelf(shape: Shape, shelf: Shelf, skin: Skin, best: Best) -> None:
     """Offer `best` the least distance from a solid to a shelf, to within BOUND / 2."""
-    key = "cells", id(shelf)
-    if key not in skin.memo:
-        skin.memo[key] = _first(shelf, skin)
-    band, plan, deepest, index, t, s, half, across = skin.memo[key]
+    band, plan, deepest, index, t, s, half, across = _cells(skin, shelf)
     level, down = skin.level(shelf.face), -1.0 if shelf.face is Face.FRONT else 1.0
     x0, y0, z0, x1, y1, z1 = shape.box
     radius = np.hypot(half * band.length[index], across)
@@ -105,6 +102,8 @@ def shelf_distances(
     best, spot = np.full(len(points), np.inf), np.array(points, float)
     space = np.column_stack([points, np.full(len(points), z)])
     for shelf in skin.shelves:
+        if abs(z - skin.level(shelf.face)) > _cells(skin, shelf)[2].max(initial=0.0):
+            continue
         near = skin.inset(points) - shelf.run.edge.reach < known
         if shelf.carve is not None and near.any():
             # In the plane it is never nearer than in space.
@@ -147,16 +146,29 @@ def in_shelves(skin: Skin, points: np.ndarray) -> np.ndarray:
     return np.where(skin.inset(points[:, :2]) > 0.0, found, 0.0)
 
 
+def _cells(skin: Skin, shelf: Shelf) -> tuple[Any, ...]:
+    """The cells that a search begins with, made once: those in which the shelf takes anything."""
+    key = "cells", id(shelf)
+    if key not in skin.memo:
+        skin.memo[key] = _first(shelf, skin)
+    found: tuple[Any, ...] = skin.memo[key]
+    return found
+
+
 def _first(shelf: Shelf, skin: Skin) -> tuple[Any, ...]:
-    """The cells that a search begins with: those in which the shelf takes anything."""
     band = _Band(shelf.run)
     plan = band.at(band.index, band.t, band.s)
     across = np.full(len(plan), band.reach / 2.0)
     radius = np.hypot(band.half * band.length[band.index], across)
-    deepest = shelf.deepest(plan, band.s, radius, across, skin.level(shelf.face))
-    on = deepest > shelf.top
-    rows = plan, deepest, band.index, band.t, band.s, band.half, across
-    return (band, *(row[on] for row in rows))
+    rows = [plan, radius, band.index, band.t, band.s, band.half, across]
+    if shelf.carve is not None:
+        x0, y0, _, x1, y1, _ = shelf.carve.box
+        beside = np.maximum(np.array([x0, y0]) - plan, plan - np.array([x1, y1])).max(axis=1)
+        rows = [row[beside <= radius] for row in rows]
+    plan, radius, _, _, s, _, across = rows
+    deepest = shelf.deepest(plan, s, radius, across, skin.level(shelf.face))
+    rows[1] = deepest
+    return (band, *(row[deepest > shelf.top] for row in rows))
 
 
 def _upright(
