@@ -187,6 +187,16 @@ def test_whole_stretches_and_split_stretches_change_nothing(edge, name, share, s
     )
 
 
+def test_a_stretch_that_starts_where_the_outline_is_drawn_from_is_whole():
+    """The chain's own first vertex, and places 1e-9 mm before and after it, are one place."""
+    s = BOARD.segments
+    first, ahead = s.a[0], s.tangent(np.zeros(len(s)))[0]
+    spots = [tuple(map(float, first + d * ahead)) for d in (-1e-9, 0.0, 1e-9)]
+    for start in spots:
+        for end in spots:
+            assert Skin(BOARD, T, Stretch(Chamfer(3.0), start, end), Square()).front == Chamfer(3.0)
+
+
 def _at(outline, share):
     s = outline.segments
     along = np.cumsum(s.length)

@@ -233,7 +233,9 @@ def _along(s: Segments, point: Point) -> float:
         ahead = s.radius[k] * float(turn if turn <= abs(s.sweep[k]) + 1e-9 else 0.0)
     elif s.arc[k]:
         ahead = 2.0 * s.radius[k] * np.arcsin(ahead / (2.0 * s.radius[k]))
-    return float(s.length[:k].sum() + ahead) % float(s.length.sum())
+    total = float(s.length.sum())
+    along = float(s.length[:k].sum() + ahead) % total
+    return 0.0 if total - along < SAME else along
 
 
 def _spot(outline: Profile, along: float) -> Point:
