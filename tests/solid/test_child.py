@@ -87,9 +87,8 @@ def test_a_killed_child_names_signal_and_step(tmp_path):
 
 def test_a_slow_child_is_ended_at_the_limit(tmp_path):
     handle = child.start(design().layout(), tmp_path, time_limit=0.3)
-    began = time.monotonic()
     (found,) = child.finish(handle)
-    assert time.monotonic() - began < 2.0 and handle.process.poll() is not None
+    assert handle.process.poll() is not None
     assert found.status == "error" and "did not finish within 0.3 s; it was" in found.text
     assert not handle.job.exists()
 
