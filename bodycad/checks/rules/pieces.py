@@ -108,8 +108,7 @@ def _screw(layout: Layout, piece: Workpiece, hole: Void, screw: Screw) -> Findin
     free, below = hole.shape.hole, layout.by_id[screw.hole].shape.hole
     assert free is not None and below is not None  # the caller asks of holes only
     x, y, z = piece.frame.point(free.start)
-    along = np.array([x, y, z]) - np.array(below.start)
-    off = float(np.linalg.norm(along - (along @ below.axes[2]) * below.axes[2]))
+    off = below.off_axis((x, y, z))
     play = (free.diameter - screw.thread) / 2.0 - off
     return judge(
         (hole.id, screw.hole),
