@@ -10,6 +10,7 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, Witness, failed, judge, skip, witness
 from bodycad.checks.page import Page
+from bodycad.checks.wood.near import room_inside
 from bodycad.geometry.distance.plan import inside_gap, plan_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import crossed
@@ -190,7 +191,7 @@ def cover_fit(layout: Layout) -> Iterator[Finding]:
 def _gap_round(layout: Layout, fit: Fit) -> Iterator[Finding]:
     """The gap between a cover and its recess: as cut, as it shows and as finished."""
     shop, recess = layout.shop, layout.by_id[fit.outer]
-    gap, p, q = inside_gap(layout.rooms_by_id[fit.room].shape.plan, recess.shape.plan)
+    gap, p, q = room_inside(layout, layout.rooms_by_id[fit.room].shape.plan, recess.shape.plan)
     left = gap if fit.masked else gap - shop.finish
     where, more = f"mm round {fit.part}'s {fit.name}", "give the cover more gap"
     for name, value, words, cure in (

@@ -20,8 +20,8 @@ from bodycad.checks.rules.neck import film_of, side_play
 from bodycad.checks.rules.pickups import hides, rings
 from bodycad.checks.rules.seated import necks
 from bodycad.checks.strings_served import string_holes
+from bodycad.checks.wood.near import room_inside
 from bodycad.errors import InputError
-from bodycad.geometry.distance.plan import inside_gap
 from bodycad.layout.interface import Fit
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
@@ -121,7 +121,7 @@ def season_cover(layout: Layout) -> Iterator[Finding]:
     for fit in covers:
         recess, plate = layout.by_id[fit.outer], layout.rooms_by_id[fit.room].shape
         x0, y0, _, x1, y1, _ = recess.shape.box
-        gap = inside_gap(plate.plan, recess.shape.plan)[0]
+        gap = room_inside(layout, plate.plan, recess.shape.plan)[0]
         gap -= 0.0 if fit.masked else layout.shop.finish
         changes = now.growth(y1 - y0, wood, wide)
         least, words = min(zip((gap + change / 2.0 for change in changes), now.names))

@@ -9,7 +9,9 @@ import numpy as np
 
 from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.distance.gap import meet
+from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.distance.search import Gap
+from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.region import near_pairs
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
@@ -24,6 +26,13 @@ REACH = 12.0
 def remembered(layout: Layout, key: tuple[Any, ...], make: Callable[[], T]) -> T:
     """`make()`, worked out once for this layout."""
     return _once(layout.memo, key, make)
+
+
+def room_inside(
+    layout: Layout, inner: Profile, outer: Profile
+) -> tuple[float, np.ndarray, np.ndarray]:
+    """`inside_gap` of two plans, worked out once for this layout."""
+    return remembered(layout, ("inside", inner, outer), lambda: inside_gap(inner, outer))
 
 
 def of_the_cuts(piece: Workpiece, key: tuple[Any, ...], make: Callable[[], T]) -> T:

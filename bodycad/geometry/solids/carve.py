@@ -121,17 +121,20 @@ class Carve(Solid):
         """Height z (m,) at which the carve leaves the wood over plan points (m, 2); nan beside it.
 
         `face` "front": its lowest point (wood lies below); "back": its highest."""
-        flat = self._flat(np.atleast_2d(points))
-        t = math.radians(self.tilt_deg)
+        points = np.atleast_2d(points)
+        box, t = np.array(self.box), math.radians(self.tilt_deg)
+        found = np.full(len(points), np.nan)
+        over = np.flatnonzero(((points >= box[:2]) & (points <= box[3:5])).all(axis=1))
+        flat = self._flat(points[over])
         u0, _, u1, _ = self.section.box
-        over = np.flatnonzero((flat[:, 0] >= u0) & (flat[:, 0] <= u1))
-        w = np.full(len(flat), np.nan)
-        if not len(over):
-            return w
-        w[over] = section_height(self.section, flat[over, 0], face)
-        z = self.pivot + (w - self.pivot + flat[:, 1] * math.sin(t)) / math.cos(t)
-        v = flat[:, 1] * math.cos(t) + (z - self.pivot) * math.sin(t)
-        return np.where((v >= self.span[0]) & (v <= self.span[1]), z, np.nan)
+        across = (flat[:, 0] >= u0) & (flat[:, 0] <= u1)
+        over, flat = over[across], flat[across]
+        if len(over):
+            w = section_height(self.section, flat[:, 0], face)
+            z = self.pivot + (w - self.pivot + flat[:, 1] * math.sin(t)) / math.cos(t)
+            v = flat[:, 1] * math.cos(t) + (z - self.pivot) * math.sin(t)
+            found[over] = np.where((v >= self.span[0]) & (v <= self.span[1]), z, np.nan)
+        return found
 
     def deepest(self, points: np.ndarray, radius: np.ndarray, face: str) -> np.ndarray:
         """A height z (m,) that `height` does not pass, into the body, anywhere within `radius` (m,)
