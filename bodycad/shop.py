@@ -117,8 +117,8 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
                 2.9,
                 5.8,
                 "5.8 is the average strength over ASTM D245's 4.5 for shear in hardwoods, taken "
-                "off the 5th percentile (both from memory); half of it to fail is common practice, no "
-                "source",
+                "off the 5th percentile (both from memory); half of it to fail is common practice, "
+                "no source",
             ),
             "pocket-fit.season": Limit(0.0, 0.0),
             "cover-fit.season": Limit(0.0, 0.0),
