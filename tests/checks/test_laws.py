@@ -161,11 +161,11 @@ def test_neither_a_mirror_nor_the_order_changes_a_figure(found, order):
     assert shuffled == straight
 
 
-def test_only_the_part_in_wood_is_kept():
-    """A channel square through the 20 mm of wood between two pockets."""
-    layout = board(
+def pierced(apart: float):
+    """Two pockets 40 mm long, `apart` between centres, and a channel from one into the other."""
+    return board(
         cut("a", Prism(rectangle(40.0, 30.0), -20.0, 0.0)),
-        cut("b", Prism(rectangle(40.0, 30.0, 0.0, 60.0, 0.0), -20.0, 0.0)),
+        cut("b", Prism(rectangle(40.0, 30.0, 0.0, apart, 0.0), -20.0, 0.0)),
         cut(
             "w",
             bore((5.0, 0.0, -10.0), (1, 0, 0), 6.0, 45.0),
@@ -174,6 +174,11 @@ def test_only_the_part_in_wood_is_kept():
             meets=("a.cut", "b.cut"),
         ),
     )
+
+
+def test_only_the_part_in_wood_is_kept():
+    """A channel square through the 20 mm of wood between two pockets."""
+    layout = pierced(60.0)
     (piece,) = in_wood(layout.by_id["w.cut"], layout.body)
     assert abs(piece.shape.start[0] - 20.0) < 0.003 and abs(piece.shape.end[0] - 40.0) < 0.003
     assert in_wood(layout.by_id["a.cut"], layout.body) == (layout.by_id["a.cut"],)
@@ -202,17 +207,7 @@ def test_an_edge_bore_is_judged_from_the_side_on():
 
 def test_a_web_of_half_a_millimetre_counts_as_wood():
     """Two pockets 0.5 mm apart and a channel through both: all that is in wood is the web."""
-    layout = board(
-        cut("a", Prism(rectangle(40.0, 30.0), -20.0, 0.0)),
-        cut("b", Prism(rectangle(40.0, 30.0, 0.0, 40.5, 0.0), -20.0, 0.0)),
-        cut(
-            "w",
-            bore((5.0, 0.0, -10.0), (1, 0, 0), 6.0, 45.0),
-            operation="CHANNEL",
-            opens=(),
-            meets=("a.cut", "b.cut"),
-        ),
-    )
+    layout = pierced(40.5)
     (piece,) = in_wood(layout.by_id["w.cut"], layout.body)
     assert abs(piece.shape.start[0] - 20.0) < 1e-9 and abs(piece.shape.end[0] - 20.5) < 1e-9
 
