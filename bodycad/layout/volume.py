@@ -60,11 +60,7 @@ def body_figures(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
 def removed_volumes(piece: Workpiece) -> Mapping[str, float]:
     """By void id: mm3 that each void alone takes out of the plain slab, overlaps in each."""
     plain = Skin(piece.skin.outline, piece.thickness, Square(), Square())
-    around = Around(plain)
-    return {
-        name: float(removed([shape], around, (), FINE * shape.volume)[0])
-        for name, shape in tool_shapes(piece).items()
-    }
+    return _each(tool_shapes(piece), Around(plain))
 
 
 def wood_removed(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> Mapping[str, float]:
@@ -72,10 +68,14 @@ def wood_removed(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
     miss.
 
     `tools` by void id replaces the shapes that the piece's voids would take."""
-    around = Around(piece.skin)
+    return _each(tool_shapes(piece) if tools is None else tools, Around(piece.skin))
+
+
+def _each(tools: Mapping[str, Shape], around: Around) -> Mapping[str, float]:
+    """By void id: the volume (mm3) each of `tools` alone takes out of the piece `around` it."""
     return {
         name: float(removed([shape], around, around.carves, FINE * shape.volume)[0])
-        for name, shape in (tool_shapes(piece) if tools is None else tools).items()
+        for name, shape in tools.items()
     }
 
 
