@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -156,15 +157,31 @@ class Cutter:
         numbers("a cutter's", self, "diameter reach", above=0.0)
 
 
+SAME = 0.15
+"""A drill within this of a hole's diameter makes it, mm (common practice, no source)."""
+FLAT = 180.0
+"""Point angle of a bit that leaves a flat floor (flat, brad-point, saw-tooth), degrees."""
+
+
 @dataclass(frozen=True)
 class Drill:
-    """A drill on hand: diameter and the greatest depth it reaches below the face, mm."""
+    """A drill on hand: diameter and the greatest depth that its point reaches below the face, mm.
+
+    point_deg: the angle of its point; 118 is a twist drill's (ISO 5419 names the angle; 118 from
+    memory), `FLAT` that of a bit with a flat floor, whose spur is left out."""
 
     diameter: float
     reach: float
+    point_deg: float = 118.0
 
     def __post_init__(self) -> None:
         numbers("a drill's", self, "diameter reach", above=0.0)
+        number("a drill's point angle", self.point_deg, low=60.0, high=FLAT)
+
+    @property
+    def point(self) -> float:
+        """How far the point stands before the full diameter, mm."""
+        return self.diameter / 2.0 / math.tan(math.radians(self.point_deg / 2.0))
 
 
 @dataclass(frozen=True)
@@ -246,3 +263,16 @@ class Shop:
     def limit(self, name: str) -> Limit:
         """The limit in force, by its name in LIMITS."""
         return self._named[name]
+
+    def drill_for(self, diameter: float, depth: float = 0.0, flat: bool = False) -> Drill | None:
+        """The drill on hand that makes a hole of `diameter`: of those that reach `depth` the one
+        nearest in size, else the longest. flat: only one that leaves a flat floor. None where the
+        shop has none."""
+        if not self.drills:
+            return Drill(diameter, self.drill_reach, FLAT if flat else 118.0)
+        able = [d for d in self.drills if abs(d.diameter - diameter) <= SAME + 1e-9]
+        able = [d for d in able if d.point_deg == FLAT or not flat]
+        reaching = [d for d in able if d.reach >= depth]
+        if reaching:
+            return min(reaching, key=lambda d: (abs(d.diameter - diameter), d.reach, d.point_deg))
+        return max(able, key=lambda d: d.reach, default=None)

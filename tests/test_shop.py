@@ -7,7 +7,7 @@ import math
 import pytest
 
 from bodycad.errors import InputError
-from bodycad.shop import LIMITS, Cutter, Drill, Limit, Shop
+from bodycad.shop import FLAT, LIMITS, Cutter, Drill, Limit, Shop
 
 
 @pytest.mark.parametrize(
@@ -33,6 +33,7 @@ from bodycad.shop import LIMITS, Cutter, Drill, Limit, Shop
         (lambda: Shop(humidity=40.0), "the shop's humidity"),
         (lambda: Shop(finish=-0.1), "the finish film"),
         (lambda: Drill(3.0, 0.0), "a drill's reach"),
+        (lambda: Drill(3.0, 50.0, 30.0), "point angle"),
         (lambda: Cutter(True, 30.0), "a cutter's diameter"),
     ],
 )
@@ -48,3 +49,19 @@ def test_a_limit_knows_its_name_and_its_source(name):
     assert Shop().limit(name).name == name and Shop().limit(name).source.strip()
     found = Shop(limits={name: mine}).limit(name)
     assert (found.name, found.source, found.fail) == (name, "my calipers", mine.fail)
+
+
+def test_a_twist_drill_has_a_point_and_a_flat_bit_has_none():
+    """Half of 9.6 over the tangent of 59 degrees (1.664) is 2.88."""
+    assert Drill(9.6, 90.0).point == pytest.approx(4.8 / 1.664, abs=0.002)
+    assert Drill(9.6, 90.0, FLAT).point == pytest.approx(0.0, abs=1e-9)
+
+
+def test_the_drill_for_a_hole_reaches_it_and_is_flat_where_asked():
+    """Of those within 0.15 mm that reach, the nearest in size; else the longest there is."""
+    near, long, flat = Drill(7.9, 40.0), Drill(8.0, 90.0), Drill(8.0, 60.0, FLAT)
+    shop = Shop(drills=(near, long, flat, Drill(5.0, 70.0)))
+    assert shop.drill_for(7.9, 30.0) is near and shop.drill_for(7.9, 50.0) is flat
+    assert shop.drill_for(7.9, 70.0) is long and shop.drill_for(7.9, 95.0) is long
+    assert shop.drill_for(8.1, 70.0, flat=True) is flat and shop.drill_for(8.2) is None
+    assert shop.drill_for(5.0, flat=True) is None

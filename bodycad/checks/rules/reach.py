@@ -16,10 +16,8 @@ from bodycad.layout.entry import entry
 from bodycad.layout.interface import Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
+from bodycad.shop import SAME
 from bodycad.words import SIDES, Face, Operation, RoomKind, SweepKind
-
-SAME = 0.15
-"""A drill within this of a hole's diameter makes it, mm (common practice, no source)."""
 
 DRILL_PAGE = Page(
     asks="Does a drill on hand reach the bottom of every hole, and how deep is the hole for its "
