@@ -11,7 +11,7 @@ from bodycad.errors import InputError, number
 from bodycad.geometry.plane.profile import Profile
 from bodycad.layout.place import Place
 from bodycad.wood import Species
-from bodycad.words import Grain, word
+from bodycad.words import SIDES, Face, Grain, word
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,10 @@ class Pin:
 
 @dataclass(frozen=True)
 class Blank:
-    """The board before shaping: rectangle x0..x1, y0..y1, glue joints (y of each), wood, pins."""
+    """The board before shaping: rectangle x0..x1, y0..y1, glue joints (y of each), wood, pins.
+
+    outline_from: the face that the body's outline is cut from, right through; None where half of
+    it is cut from each face, off the pins."""
 
     x0: float
     y0: float
@@ -36,6 +39,7 @@ class Blank:
     pins: tuple[Pin, ...] = ()
     moisture: float = 8.0
     grain: Grain = Grain.TANGENTIAL
+    outline_from: Face | None = Face.FRONT
 
     def __post_init__(self) -> None:
         if not (self.x0 < self.x1 and self.y0 < self.y1):
@@ -43,6 +47,9 @@ class Blank:
             raise InputError(thing, (self.x0, self.y0, self.x1, self.y1), "x0 < x1 and y0 < y1")
         found = word(Grain, self.grain, "the grain of the blank")
         object.__setattr__(self, "grain", found)
+        if self.outline_from is not None:
+            thing = "the face that the outline is cut from"
+            object.__setattr__(self, "outline_from", word(Face, self.outline_from, thing, SIDES))
         for joint in self.joints:
             number("a glue joint's y", joint, self.y0, self.y1)
 
@@ -85,6 +92,7 @@ def blank_round(
     joints: tuple[float, ...] = (),
     pin: float = 6.0,
     moisture: float = 8.0,
+    outline_from: Face | None = Face.FRONT,
 ) -> Blank:
     """A blank `margin` mm larger than the outline on every side, with two datum pin holes on the
     centreline in the waste at both ends (the blank is `4 pin` longer there)."""
@@ -92,4 +100,5 @@ def blank_round(
     number("the blank's margin", margin, low=0.0)
     end = margin + 4.0 * pin
     pins = (Pin(x0 - 2.0 * pin, 0.0, pin), Pin(x1 + 2.0 * pin, 0.0, pin))
-    return Blank(x0 - end, y0 - margin, x1 + end, y1 + margin, species, joints, pins, moisture)
+    box = x0 - end, y0 - margin, x1 + end, y1 + margin
+    return Blank(*box, species, joints, pins, moisture, outline_from=outline_from)

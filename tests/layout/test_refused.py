@@ -9,9 +9,12 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.edge import Square
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
+from bodycad.layout.blank import blank_round
 from bodycad.layout.contours import fall_away
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
+from bodycad.wood import species
+from bodycad.words import Face
 from tests.checks.bench import board, cut
 
 
@@ -54,3 +57,12 @@ def test_contours_have_names_of_their_own(names):
 def test_a_void_does_not_meet_itself():
     with pytest.raises(InputError, match="a.cut meets .*other voids"):
         board(cut("a", Prism(rectangle(40.0, 30.0), -20.0, 0.0), meets=("a.cut",)))
+
+
+def test_the_outline_is_cut_from_a_flat_face_or_half_from_each():
+    plan, wood = rectangle(400.0, 300.0), species("alder, red")
+    assert blank_round(plan, wood).outline_from is Face.FRONT
+    assert blank_round(plan, wood, outline_from="back").mirrored().outline_from is Face.BACK
+    assert blank_round(plan, wood, outline_from=None).outline_from is None
+    with pytest.raises(InputError, match="face that the outline is cut from is 'edge'.*front, back"):
+        blank_round(plan, wood, outline_from="edge")
