@@ -75,7 +75,6 @@ def build(
 
 def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool) -> Report:
     """Every file into `work`; the report with what the kernel found."""
-    from bodycad.exports import sheet
     from bodycad.exports.dxf import annotate, document, lint
     from bodycad.exports.report.html import html_text
     from bodycad.exports.report.json import json_text
@@ -90,7 +89,7 @@ def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool)
     try:
         measuring = child.start_proof(layout.skin, asked, KERNEL_SECONDS) if proof else None
         cutter = min(one.diameter for one in layout.shop.cutters)
-        for piece, face in ((p, f) for p in layout.pieces for f in sheet.sheet_faces(p)):
+        for piece, face in ((p, f) for p in layout.pieces for f in p.faces):
             own = "" if piece is layout.body else f"{piece.file_id}-"
             stem = f"{layout.name}-{own}{face}"
             tell(f"drawing the {face} of {piece.id}")

@@ -31,7 +31,7 @@ from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.edge import Ledge
 from bodycad.layout.void import Void
-from bodycad.layout.workpiece import BODY, Workpiece
+from bodycad.layout.workpiece import Workpiece
 from bodycad.words import SIDES, Face, word
 
 INFO = "INFO"
@@ -114,15 +114,6 @@ class _Cut:
     profile: Profile
     depth: float
     diameter: float | None = None
-
-
-def sheet_faces(piece: Workpiece) -> tuple[Face, ...]:
-    """The faces of a piece that have a sheet: both of the body; of another piece the front, and
-    the back where something is cut there."""
-    skin = piece.skin
-    cut = [v.face for v in piece.voids] + [c.face for c in skin.contours]
-    worked = piece.id == BODY or Face.BACK in cut or bool(skin.edges("back"))
-    return SIDES if worked else (Face.FRONT,)
 
 
 def cut_sheet(piece: Workpiece, face: str) -> Sheet:

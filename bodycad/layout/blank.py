@@ -27,8 +27,8 @@ class Pin:
 class Blank:
     """The board before shaping: rectangle x0..x1, y0..y1, glue joints (y of each), wood, pins.
 
-    outline_from: the face that the body's outline is cut from, right through; None where half of
-    it is cut from each face, off the pins."""
+    outline_from: the face that the body's outline is cut from, right through, and that is worked
+    last; None where half of it is cut from each face, off the pins."""
 
     x0: float
     y0: float
@@ -39,7 +39,7 @@ class Blank:
     pins: tuple[Pin, ...] = ()
     moisture: float = 8.0
     grain: Grain = Grain.TANGENTIAL
-    outline_from: Face | None = Face.FRONT
+    outline_from: Face | None = Face.BACK
 
     def __post_init__(self) -> None:
         if not (self.x0 < self.x1 and self.y0 < self.y1):
@@ -92,7 +92,7 @@ def blank_round(
     joints: tuple[float, ...] = (),
     pin: float = 6.0,
     moisture: float = 8.0,
-    outline_from: Face | None = Face.FRONT,
+    outline_from: Face | None = Face.BACK,
 ) -> Blank:
     """A blank `margin` mm larger than the outline on every side, with two datum pin holes on the
     centreline in the waste at both ends (the blank is `4 pin` longer there)."""

@@ -16,10 +16,14 @@ from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.blank import Blank
 from bodycad.layout.void import Void
+from bodycad.words import SIDES, Face
 
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9._-]{0,59}")
 BODY = "body"
 """The id of the first workpiece of a layout."""
+PAST_HALF = 0.5
+"""How far (mm) past the middle each half of an outline is cut, so that no skin is left (common
+practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -114,6 +118,25 @@ class Workpiece:
     def thickness(self) -> float:
         """Of the plain stock, mm."""
         return self.skin.thickness
+
+    @cached_property
+    def faces(self) -> tuple[Face, ...]:
+        """The flat faces that are worked, in the order of work: both of the body; of another piece
+        the front, and the back where something is cut there. The last one cuts the outline through,
+        for with it go the waste and the datum pins in it."""
+        cut = [v.face for v in self.voids] + [c.face for c in self.skin.contours]
+        if self.id != BODY and Face.BACK not in cut and not self.skin.edges("back"):
+            return (Face.FRONT,)
+        front = self.blank is not None and self.blank.outline_from is Face.FRONT
+        return SIDES[::-1] if front else SIDES
+
+    @cached_property
+    def outline_cuts(self) -> Mapping[Face, float]:
+        """How deep the outline is cut from each face that cuts it, mm: right through from one, or
+        half from each of two and `PAST_HALF` more."""
+        if len(self.faces) == 2 and self.blank is not None and self.blank.outline_from is None:
+            return dict.fromkeys(self.faces, self.thickness / 2.0 + PAST_HALF)
+        return {self.faces[-1]: self.thickness}
 
     @cached_property
     def by_id(self) -> Mapping[str, Void]:

@@ -11,7 +11,6 @@ from bodycad.exports.dxf import annotate, lint
 from bodycad.exports.dxf import document as dxf
 from bodycad.exports.report.html import html_text
 from bodycad.exports.report.json import json_report
-from bodycad.exports.sheet import sheet_faces
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.region import polygon
 from bodycad.geometry.solids.prism import Prism
@@ -41,7 +40,7 @@ def area(entity) -> float:
 
 @pytest.mark.parametrize("cover", COVERS, ids=lambda piece: piece.id)
 def test_a_covers_sheet_read_back_has_its_areas(cover, tmp_path):
-    assert sheet_faces(cover) == ("front",)
+    assert cover.faces == ("front",)
     path = dxf.write(cover, "front", tmp_path / "cover.dxf")
     assert lint.verify(path, cover, "front", 6.35) == ()
     doc = ezdxf.readfile(path)
@@ -90,8 +89,8 @@ def test_a_piece_worked_on_the_back_has_a_back_sheet():
     skin = Skin(rectangle(60.0, 40.0, 8.0), 10.0, Square(), Square())
     shape = Prism(circle(20.0), -10.0, -6.0)
     pocket = Void("jig.pocket", "", "back", "POCKET", shape, frozenset({"back"}))
-    assert sheet_faces(Workpiece("jig", skin)) == ("front",)
-    assert sheet_faces(Workpiece("jig", skin, (pocket,))) == ("front", "back")
+    assert Workpiece("jig", skin).faces == ("front",)
+    assert Workpiece("jig", skin, (pocket,)).faces == ("front", "back")
 
 
 def test_the_json_names_every_piece_and_the_piece_of_every_cut():

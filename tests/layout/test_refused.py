@@ -61,8 +61,8 @@ def test_a_void_does_not_meet_itself():
 
 def test_the_outline_is_cut_from_a_flat_face_or_half_from_each():
     plan, wood = rectangle(400.0, 300.0), species("alder, red")
-    assert blank_round(plan, wood).outline_from is Face.FRONT
-    assert blank_round(plan, wood, outline_from="back").mirrored().outline_from is Face.BACK
+    assert blank_round(plan, wood).outline_from is Face.BACK
+    assert blank_round(plan, wood, outline_from="front").mirrored().outline_from is Face.FRONT
     assert blank_round(plan, wood, outline_from=None).outline_from is None
-    with pytest.raises(InputError, match="face that the outline is cut from is 'edge'.*front, back"):
+    with pytest.raises(InputError, match="outline is cut from is .edge.*front, back"):
         blank_round(plan, wood, outline_from="edge")
