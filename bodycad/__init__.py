@@ -31,6 +31,7 @@ _HOMES = (
     ("geometry.solids.skin", "Contour"),
     ("instrument.neck", "Neck Heel heel_end_x mouth_x board_end_x"),
     ("instrument.lines", "Instrument"),
+    ("instrument.seat", "Seat"),
     ("instrument.strings", "String strings"),
     ("instrument.stack", "Stack instrument_stack solve string_height"),
     ("layout.blank", "Blank Pin"),

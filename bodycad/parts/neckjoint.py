@@ -10,10 +10,11 @@ from typing import Any
 
 from bodycad.errors import InputError, number, numbers
 from bodycad.geometry.plane.build import circle, rounded
-from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.neck import Heel
+from bodycad.instrument.seat import heel_plan
 from bodycad.layout.interface import Interface, Joint, Land, Mass, Screw
 from bodycad.layout.made import Made
 from bodycad.layout.place import Place
@@ -26,7 +27,7 @@ from bodycad.words import Face, Grain, Mount, Operation, RoomKind
 CHOICE = {"size": False}
 AS_CUT = ("side_clearance", "end_clearance", "corner", "hole", "pilot")
 KG = 0.06
-"""Of screws and ferrules together, common practice, no source."""
+"""Of screws and ferrules together, about the middle of the heel; common practice, no source."""
 REMEDY = (
     "for a head that bears on a washer or on the bare wood give NeckFerrule(flange=its diameter, "
     "height=its thickness, web=its thickness)"
@@ -148,10 +149,20 @@ class NeckJoint:
     @cached_property
     def heel_profile(self) -> Profile:
         """The heel block's plan in (u, v)."""
+        return heel_plan(self.heel)
+
+    @cached_property
+    def board_profile(self) -> Profile:
+        """The fretboard over heel and overlap in (u, v), as wide as the heel's sides carried on:
+        what is wider lies over the front, which the instrument's own board is held against."""
         h = self.heel
-        end, mouth = h.width_end / 2, h.width_mouth / 2
-        plan = [(0.0, -end), (h.length, -mouth), (h.length, mouth), (0.0, end)]
-        return rounded(plan, (h.corner, 0.0, 0.0, h.corner), "the heel")
+        taper = (h.width_end - h.width_mouth) / h.length
+        near, mouth = h.width_end + taper * h.board_overlap, h.width_mouth
+        u, far = -h.board_overlap, h.length
+        return profile(
+            [(u, -near / 2.0), (far, -mouth / 2.0), (far, mouth / 2.0), (u, near / 2.0)],
+            "the fretboard",
+        )
 
     def floor(self, u: float) -> float:
         """Height of the pocket floor at u, mm (negative)."""
@@ -227,7 +238,8 @@ class NeckJoint:
 
     def _stated(self, part: str, place: Place, piece: Workpiece) -> Iterator[Interface]:
         turn = math.radians(place.turn_deg)
-        yield Mass(part=part, kg=KG)
+        middle = self.heel.length / 2.0
+        yield Mass(part=part, kg=KG, at=(*place.point(middle, 0.0), self.floor(middle)))
         yield Joint(
             part=part,
             mount=Mount.SCREWS,
@@ -270,7 +282,12 @@ class NeckJoint:
         under, name = top - self.board_thickness, f"{part}.bolt"
         found = [
             Room(f"{part}.heel", part, RoomKind.NECK, Prism(block, low, under)),
-            Room(f"{part}.board", part, RoomKind.BOARD, Prism(block, under, top)),
+            Room(
+                f"{part}.board",
+                part,
+                RoomKind.BOARD,
+                Prism(place.profile(self.board_profile), under, top),
+            ),
         ]
         cup, up = self.ferrule, (0, 0, 1)
         for i, bolt in enumerate(self.bolts, 1):

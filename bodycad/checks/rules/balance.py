@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -87,8 +88,8 @@ def balance(layout: Layout) -> list[Finding]:
 
 def together(masses: list[Lump]) -> Lump:
     """Several masses as one."""
-    kg = sum(m.kg for m in masses)
-    x, y, z = (sum(m.kg * m.centre[k] for m in masses) / kg for k in range(3))
+    kg = math.fsum(m.kg for m in masses)
+    x, y, z = (math.fsum(m.kg * m.centre[k] for m in masses) / kg for k in range(3))
     return Lump(kg, (x, y, z))
 
 
