@@ -116,9 +116,12 @@ def test_a_screw_pushed_out_into_the_carve_loses_its_seat():
 
 @pytest.mark.parametrize("depth", [16.0, 18.0])
 def test_a_deeper_pocket_lowers_strings_and_floor(depth):
-    """25.4 - depth + 1.2 + 2 x 1.6 or 1.8 - 0.5 over the body, in a travel from 9.5 to 14 mm."""
-    for side, action in (("treble", 1.6), ("bass", 1.8)):
+    """25.4 - depth + 1.2 + 2 x 1.6 or 1.8 - 0.5 over the body, in a travel from 9.5 to 14 mm; the
+    setback of a saddle in tune carries its string on by 2 (action - 0.5) / 635 a mm."""
+    backs = teasel.design().instrument.setbacks
+    for side, action, back in (("treble", 1.6, backs[0]), ("bass", 1.8, backs[-1])):
         height = 25.4 - depth + 1.2 + 2.0 * action - 0.5
+        height += 2.0 * (action - 0.5) * back.value / 635.0
         assert figures("stack", side, pocket_depth=depth)[
             ("bridge", "neck.pocket")
         ] == pytest.approx(min(height - 9.5, 14.0 - height))

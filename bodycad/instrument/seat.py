@@ -20,7 +20,7 @@ from bodycad.errors import InputError, number
 from bodycad.geometry.plane.build import rounded
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.solid import Point3
-from bodycad.instrument.lines import Instrument, Point
+from bodycad.instrument.lines import Instrument, Point, StringLine
 from bodycad.instrument.neck import Heel, board_half_width, heel_end_x, mouth_x
 from bodycad.instrument.scale import remaining
 
@@ -131,29 +131,40 @@ class Seat:
 
     def string(self, number_: int, x: float) -> Point3:
         """The open string of that number, 1 the treble, over the body at `x` mm."""
-        own, k = self.instrument, number_ - 1
-        line, nut = own.lines[k], own.nut_action
-        slope = 2.0 * (own.actions12[k] - nut) / line.scale
-        return self._on(number_, x, self._crowns + nut + slope * line.nut[0], -slope)
+        line = self.instrument.lines[number_ - 1]
+        along, over = self._at(x, *self._open(self.instrument.actions12[number_ - 1], line))
+        return self.point(along, line.y_at(along), over)
 
     def pressed(self, number_: int, x: float, fret: float | None = None) -> Point3:
         """The same string pressed at a fret, None for the last: straight from the fret's crown to
         the saddle where it bears; on the crown for x on the nut's side of that fret."""
         own, k = self.instrument, number_ - 1
         line, n = own.lines[k], own.neck.frets if fret is None else fret
-        at, bears = line.saddle[0] + line.scale * remaining(n), own.saddle_points[k][0]
-        slope = 2.0 * (own.actions12[k] - own.nut_action) / line.scale
-        high = own.nut_action + slope * (line.nut[0] - bears)
-        steep = high / (at - bears)
-        found = self._on(number_, x, self._crowns + steep * at, -steep)
-        if found[0] <= self.point(at, 0.0, self._crowns)[0]:
-            return found
-        return self._on(number_, x, self._crowns, 0.0)
+        crown, bears = line.saddle[0] + line.scale * remaining(n), own.saddle_points[k][0]
+        over, slope = self._open(own.actions12[k], line)
+        steep = (over + slope * bears - self._crowns) / (bears - crown)
+        along, over = self._at(x, self._crowns - steep * crown, steep)
+        if along > crown:
+            along, over = self._at(x, self._crowns, 0.0)
+        return self.point(along, line.y_at(along), over)
 
-    def _on(self, number_: int, x: float, over: float, slope: float) -> Point3:
-        """The point at `x` of a line that is `over` + slope times along over the floor, on the plan
-        of a string."""
+    def height(self, x: float) -> float:
+        """mm of the strings (mean action), on the centreline, over the body's flat top at `x`."""
+        own, scale = self.instrument, self.instrument.neck.centre_scale
+        middle = StringLine(0, (scale, 0.0), (0.0, 0.0))
+        action = (own.action12_treble + own.action12_bass) / 2.0
+        along, over = self._at(x, *self._open(action, middle))
+        return self.point(along, 0.0, over)[2]
+
+    def _open(self, action: float, line: StringLine) -> tuple[float, float]:
+        """How high an open string runs over the floor at along = 0, and its rise along the neck."""
+        nut = self.instrument.nut_action
+        rise = 2.0 * (nut - action) / line.scale
+        return self._crowns + nut - rise * line.nut[0], rise
+
+    def _at(self, x: float, over: float, rise: float) -> tuple[float, float]:
+        """Where (along, over) a line that is `over` + `rise` times along over the floor passes
+        `x`."""
         c, s = self._turn
-        along = (number("x", x) - (over - self.over_saddle) * s) / (c + slope * s)
-        y = self.instrument.lines[number_ - 1].y_at(along)
-        return self.point(along, y, over + slope * along)
+        along = (number("x", x) - (over - self.over_saddle) * s) / (c + rise * s)
+        return along, over + rise * along

@@ -7,10 +7,9 @@
                     |  heel (thickness)  |   -------- flat body top, z = 0
         mouth ->    |____________________|
                     ^ shim, pocket_depth      angle_deg tilts the whole neck about the mouth: the
-                                              plane of the crowns rises toward the saddle by D tan
-Lengths mm, angles degrees. Shape of the sum: common practice, no source (a text-book tangent).
-The tilt's own cosine is left out: at 3.5 degrees it is worth 0.06 mm of height and 0.5 mm of plan
-length from mouth to saddle, both within the saddles' travel.
+                                              plane of the crowns rises toward the saddle
+Lengths mm, angles degrees. The neck turns as one rigid body, so what stands h over the pocket's
+floor and D along the neck from the mouth lies D sin(angle) + h cos(angle) over that floor.
 """
 
 from __future__ import annotations
@@ -21,6 +20,7 @@ from dataclasses import dataclass, replace
 from bodycad.errors import InputError, number
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import mouth_x
+from bodycad.instrument.seat import Seat
 
 _SOLVABLE = ("pocket_depth", "angle_deg", "shim")
 
@@ -30,9 +30,9 @@ class Stack:
     """Everything that decides the height of the strings over the body.
 
     `pocket_depth` is measured at the mouth, the pivot; `shim` is a flat full-size one (a wedge is
-    an angle); `angle_deg` is positive when the headstock leans back; `pivot_to_saddle` is the plan
-    distance from mouth to saddle line; `bridge_height` is the string height over the body that the
-    bridge has at mid travel. Raises InputError for values that no neck joint has."""
+    an angle); `angle_deg` is positive when the headstock leans back; `pivot_to_saddle` is the
+    distance from mouth to saddle line along the neck; `bridge_height` is the string height over the
+    body that the bridge has at mid travel. Raises InputError for values that no neck joint has."""
 
     pocket_depth: float
     heel_thickness: float
@@ -78,32 +78,28 @@ def instrument_stack(
 
 def board_height(stack: Stack) -> float:
     """mm of the board's playing face over the body's flat top at the pivot."""
-    return stack.heel_thickness + stack.shim - stack.pocket_depth
+    return _height(stack, stack.heel_thickness + stack.shim, 0.0)
 
 
 def fret_plane_height(stack: Stack, distance: float) -> float:
-    """mm of the plane of the crowns over the body, `distance` mm from the pivot to the bridge."""
-    return (
-        board_height(stack) + stack.fret_height + math.tan(math.radians(stack.angle_deg)) * distance
-    )
+    """mm of the plane of the crowns over the body, `distance` mm from the pivot along the neck."""
+    return _height(stack, stack.heel_thickness + stack.shim + stack.fret_height, distance)
 
 
 def saddle_height(stack: Stack) -> float:
     """mm of the string over the flat top at the saddle line, on the centreline (mean action)."""
+    return _height(stack, _over_floor(stack), stack.pivot_to_saddle)
+
+
+def _over_floor(stack: Stack) -> float:
+    """mm of the strings (mean action) over the pocket's floor at the saddle line, square to it."""
     over_frets = stack.action12_treble + stack.action12_bass - stack.nut_action
-    return fret_plane_height(stack, stack.pivot_to_saddle) + over_frets
+    return stack.heel_thickness + stack.shim + stack.fret_height + over_frets
 
 
-def string_at_saddle(
-    instrument: Instrument, number: int, board: float, mouth: float, angle_deg: float
-) -> float:
-    """mm of one string over the body's flat top at its own saddle line, with its own action.
-
-    board: mm of the board's playing face over that top at the pocket's mouth, which is at x = mouth
-    mm; angle_deg: the neck's tilt about the mouth."""
-    line, action = instrument.lines[number - 1], instrument.actions12[number - 1]
-    rise = math.tan(math.radians(angle_deg)) * (mouth - line.saddle[0])
-    return board + instrument.fret_height + rise + 2.0 * action - instrument.nut_action
+def _height(stack: Stack, over: float, along: float) -> float:
+    angle = math.radians(stack.angle_deg)
+    return along * math.sin(angle) + over * math.cos(angle) - stack.pocket_depth
 
 
 def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_depth") -> Stack:
@@ -123,10 +119,14 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
         raise InputError("for_", for_, '"pocket_depth", "angle" or "shim"')
     short = wanted - saddle_height(stack)
     if name == "angle_deg":
-        slope = math.tan(math.radians(stack.angle_deg)) + short / stack.pivot_to_saddle
-        value = math.degrees(math.atan(slope))
+        # D sin(a) + h cos(a) = R sin(a + p), with R and p those of the point (D, h).
+        over, along = _over_floor(stack), stack.pivot_to_saddle
+        rise = (wanted + stack.pocket_depth) / math.hypot(along, over)
+        value = math.degrees(math.asin(min(max(rise, -1.0), 1.0)) - math.atan2(over, along))
+    elif name == "shim":
+        value = stack.shim + short / math.cos(math.radians(stack.angle_deg))
     else:
-        value = getattr(stack, name) + (short if name == "shim" else -short)
+        value = stack.pocket_depth - short
     try:
         return replace(stack, **{name: value})
     except InputError as error:
@@ -140,7 +140,4 @@ def string_height(
 ) -> float:
     """mm of the strings (mean action) over the flat top at `x` mm from the scale line."""
     stack = instrument_stack(instrument, pocket_depth, angle_deg)
-    action = (stack.action12_treble + stack.action12_bass) / 2.0
-    share = 1.0 - number("x", x) / instrument.neck.centre_scale
-    over_frets = stack.nut_action + 2.0 * (action - stack.nut_action) * share
-    return fret_plane_height(stack, stack.pivot_to_saddle - x) + over_frets
+    return Seat(instrument, stack.pocket_depth, stack.angle_deg).height(x)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cmath
 import math
 
 import pytest
@@ -115,10 +116,33 @@ def test_a_pocket_wider_than_the_body_has_no_wall():
     ],
 )
 def test_vertical_stack(depth, treble, bass, statuses):
-    """25.4 - depth + 1.2 (frets) + 2 x 1.6 or 1.8 (action) - 0.5 (nut), between 9.5 and 14 mm."""
-    layout = board(necked(depth=depth), hardtail())
-    for side, spare, status in (("treble", treble, statuses[0]), ("bass", bass, statuses[1])):
-        holds(one(layout, "stack", "bridge", "neck.pocket", text=side), status, spare)
+    """25.4 - depth + 1.2 (frets) + 2 x 1.6 or 1.8 (action) - 0.5 (nut) at the scale line, between
+    9.5 and 14 mm; the setback c of a saddle in tune carries its string on by 2 (action - 0.5) c /
+    635 more, away from the middle of the travel."""
+    layout, own = board(necked(depth=depth), hardtail()), instrument()
+    for side, k, action, spare, status in (
+        ("treble", 0, 1.6, treble, statuses[0]),
+        ("bass", 5, 1.8, bass, statuses[1]),
+    ):
+        more = 2.0 * (action - 0.5) * own.setbacks[k].value / 635.0
+        high = 25.4 - depth + 1.2 + 2.0 * action - 0.5 > 11.75
+        found = one(layout, "stack", "bridge", "neck.pocket", text=side)
+        holds(found, status, spare - more if high else spare + more, 1e-6)
+
+
+def test_a_turned_necks_strings_are_measured_as_a_rigid_body_stands():
+    """At 3 degrees the string point (0, 29.5) of the level neck, mouth at 249.19, turned by complex
+    numbers; the setback carries it on along the turned string."""
+    own, turn = instrument(), cmath.exp(-1j * math.radians(3.0))
+    layout = board(necked(depth=23.0, angle_deg=3.0), hardtail(saddle_low=5.0, saddle_high=40.0))
+    line, back = own.lines[0], own.setbacks[0].value
+    mouth = last_fret_x(own.neck) - 5.0 + 76.0
+    drawn = [complex(635.0, 27.1), complex(0.0, 29.3)]
+    nut, saddle = ((point - mouth) * turn for point in drawn)
+    middle = ((complex(0.0, 29.5) - mouth) * turn).real
+    rise = (saddle.imag - nut.imag) / (saddle.real - nut.real)
+    height = saddle.imag + rise * (middle + line.saddle[0] - back - saddle.real) - 23.0
+    holds(one(layout, "stack", "bridge", "neck.pocket", text="treble"), "pass", height - 5.0, 1e-6)
 
 
 def test_the_stack_tells_the_depth_that_centres_the_saddles():

@@ -1,5 +1,7 @@
 """The vertical stack and its solutions."""
 
+import cmath
+import math
 from dataclasses import replace
 
 import pytest
@@ -9,6 +11,7 @@ from hypothesis import strategies as st
 from bodycad.errors import InputError
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.neck import Neck, mouth_x
+from bodycad.instrument.seat import Seat
 from bodycad.instrument.stack import (
     Stack,
     board_height,
@@ -16,6 +19,7 @@ from bodycad.instrument.stack import (
     instrument_stack,
     saddle_height,
     solve,
+    string_height,
 )
 from bodycad.instrument.strings import strings
 
@@ -31,10 +35,34 @@ def test_flat_neck_adds_up():
 
 def test_the_action_at_the_twelfth_fret_follows_from_the_saddle_height():
     """The string runs straight: its height over the crowns halfway is the mean of nut and saddle
-    ends."""
+    ends, square to the turned neck."""
     stack = replace(FLAT, angle_deg=2.0)
-    over_crowns = saddle_height(stack) - fret_plane_height(stack, stack.pivot_to_saddle)
+    upright = saddle_height(stack) - fret_plane_height(stack, stack.pivot_to_saddle)
+    over_crowns = upright / math.cos(math.radians(2.0))
     assert (over_crowns + stack.nut_action) / 2 == pytest.approx(1.7)
+
+
+@pytest.mark.parametrize("angle", [-3.0, 0.0, 2.0, 5.0])
+def test_a_turned_neck_keeps_its_cosine(angle):
+    """The string stands 25.4 + 1.2 + 2 x 1.7 - 0.5 = 29.5 over the floor and 258 from the pivot:
+    turned as a point of the plane by complex numbers. At 5 degrees the tangent alone, without the
+    cosine, is 0.2 mm too high."""
+    found = saddle_height(replace(FLAT, angle_deg=angle))
+    turned = complex(-258.0, 29.5) * cmath.exp(-1j * math.radians(angle))
+    assert found == pytest.approx(turned.imag - 15.9, abs=1e-9)
+    rough = 258.0 * math.tan(math.radians(angle)) + 29.5 - 15.9
+    assert (rough - found > 0.19) == (angle == 5.0)
+
+
+@pytest.mark.parametrize("angle", [0.0, 3.5])
+def test_the_stack_meets_the_seat(angle):
+    neck = Neck(647.7, 22, 42.9, 35, 56)
+    six = Instrument(neck, strings((".010", ".013", ".017", ".026w", ".036w", ".046w")), 52.5)
+    seat, stack = Seat(six, 15.9, angle), instrument_stack(six, 15.9, angle)
+    assert saddle_height(stack) == pytest.approx(seat.height(0.0), abs=1e-9)
+    assert string_height(six, 15.9, 0.0, angle) == pytest.approx(seat.height(0.0), abs=1e-9)
+    mean = (seat.string(1, 40.0)[2] + seat.string(6, 40.0)[2]) / 2.0
+    assert string_height(six, 15.9, 40.0, angle) == pytest.approx(mean, abs=1e-3)
 
 
 def test_the_stack_of_an_instrument():
@@ -70,7 +98,7 @@ def test_each_way_to_a_taller_bridge():
     tall = replace(FLAT, bridge_height=16.0)
     assert solve(tall).pocket_depth == pytest.approx(15.9 - 2.4)
     assert solve(tall, for_="shim").shim == pytest.approx(2.4)
-    assert solve(tall, for_="angle").angle_deg == pytest.approx(0.533, abs=5e-4)  # atan(2.4/258)
+    assert solve(tall, for_="angle").angle_deg == pytest.approx(0.5335, abs=5e-4)  # 2.4/258
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ import numpy as np
 from bodycad.checks.finding import Finding, failed, skip
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.prism import Prism
+from bodycad.instrument.seat import Seat
 from bodycad.layout.interface import Joint, Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.place import Place
@@ -89,6 +90,14 @@ class Neck:
         """Tilt of the pocket's floor that raises the strings toward the bridge."""
         (ax, ay, _), (sx, sy) = self.joint.ahead, self.pocket.slope
         return -math.degrees(math.atan(ax * sx + ay * sy))
+
+    def seat(self, layout: Layout) -> Seat:
+        """The instrument's neck, as thick as this block with its board, where strings and scale
+        want it on a floor as deep and as tilted as this pocket's."""
+        x, y = self.place.point(self.length, 0.0)
+        board = layout.rooms_by_id[self.joint.board].shape.box
+        block = self.block.high - float(_floor(self.block, np.array([[x, y]]))[0])
+        return Seat(layout.instrument, self.depth, self.angle_deg, block + board[5] - board[2])
 
     @cached_property
     def corners(self) -> tuple[float, float]:

@@ -11,7 +11,6 @@ from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.checks.strings_served import by_string, saddles
 from bodycad.instrument.lines import Instrument, StringLine
 from bodycad.instrument.neck import board_half_width, last_fret_x
-from bodycad.instrument.stack import string_at_saddle
 from bodycad.layout.interface import Saddle
 from bodycad.layout.layout import Layout
 
@@ -65,19 +64,20 @@ def _bridges(layout: Layout) -> dict[str, list[tuple[Saddle, StringLine]]]:
 def _stack(
     layout: Layout, neck: Neck, part: str, served: list[tuple[Saddle, StringLine]]
 ) -> Iterator[Finding]:
-    x, y = neck.place.point(neck.length, 0.0)
-    thick = layout.rooms_by_id[neck.joint.board].shape.box
-    board = neck.block.high - neck.block.floor(x, y) + thick[5] - thick[2] - neck.depth
+    """Each string's height where its saddle bears once it is in tune."""
+    seat, spots = neck.seat(layout), layout.instrument.saddle_points
     sides = {0: "treble", len(served) - 1: "bass"} if len(served) > 1 else {0: ""}
     travels = {(served[k][0].low, served[k][0].high) for k in sides}
-    numbers, tilt = [line.number for _, line in served], neck.angle_deg
-    heights = [string_at_saddle(layout.instrument, k, board, x, tilt) for k in numbers]
+    bears = [spots[line.number - 1] for _, line in served]
+    heights = [
+        seat.string(line.number, x)[2] for (_, line), (x, _) in zip(served, bears, strict=True)
+    ]
     over = [heights[k] - (served[k][0].low + served[k][0].high) / 2.0 for k in sides]
     best = neck.depth + sum(over) / len(over)
     for k, (height, (saddle, line)) in enumerate(zip(heights, served, strict=True)):
         if k not in sides and (saddle.low, saddle.high) in travels:
             continue
-        side, (x, y) = sides.get(k, ""), line.saddle
+        side, (x, y) = sides.get(k, ""), bears[k]
         spare = min(height - saddle.low, saddle.high - height)
         subjects = (part if k in sides else saddle.id, neck.joint.pocket)
         name = f"the {side or f'string {line.number}'} saddle of {part}"
