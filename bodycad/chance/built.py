@@ -24,7 +24,7 @@ from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.solid import Shape, same
 from bodycad.layout.blank import Blank, Pin
 from bodycad.layout.interface import Interface, Joint
-from bodycad.layout.layout import Layout, Placed
+from bodycad.layout.layout import Layout, Placed, drilled
 from bodycad.layout.made import Made
 from bodycad.layout.void import Room, Void
 from bodycad.parts.part import fitted, own_pieces
@@ -120,7 +120,7 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
     blank = drawn.blank if still else _blank(drawn.blank, -sx, -sy)
     body = replace(drawn.body, voids=voids, skin=skin, blank=blank)
     cut = {
-        piece.id: piece
+        piece.id: drilled(piece, drawn.shop)
         for one, real in zip(drawn.placed, placed, strict=True)
         if real.part is not one.part or errors.thicker
         for piece in own_pieces(real.part, one.id, one.place, body)

@@ -16,8 +16,9 @@ from bodycad.layout.interface import Interface, known
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import BODY, Workpiece
-from bodycad.shop import Shop
+from bodycad.shop import Drill, Shop
 from bodycad.waiver import Waiver
+from bodycad.words import Operation
 
 I = TypeVar("I", bound=Interface)  # noqa: E741
 
@@ -188,7 +189,8 @@ def lay_out(
         given = placed.id, placed.place, skin.thickness
         voids += _answer(placed, "voids", Void, given)
         rooms += _answer(placed, "rooms", Room, given)
-    body = Workpiece(BODY, skin, tuple(voids), blank)
+    shop = shop or Shop()
+    body = drilled(Workpiece(BODY, skin, tuple(voids), blank), shop)
     for placed in parts:
         if hasattr(placed.part, "pieces"):
             more += _answer(placed, "pieces", Workpiece, (placed.id, placed.place, body))
@@ -198,6 +200,7 @@ def lay_out(
         if piece.part:
             allowed = "none: a part answers its own pieces"
             raise InputError(f"the part of the workpiece {piece.id}", piece.part, allowed)
+    more = [drilled(piece, shop) for piece in more]
     every = [v for piece in (body, *more) for v in piece.voids]
     _unique("part", [p.id for p in parts])
     _unique("workpiece", [BODY, *(piece.file_id for piece in more)])
@@ -213,8 +216,21 @@ def lay_out(
         stated += [known(one, placed.id, void_ids, room_ids) for one in answer]
     made = name, dict(parameters or {}), (body, *more), instrument
     said = tuple(parts), tuple(rooms), tuple(stated), tuple(links)
-    layout = Layout(*made, *said, shop or Shop(), waivers=tuple(waivers))
+    layout = Layout(*made, *said, shop, waivers=tuple(waivers))
     return layout.mirrored() if left_handed else layout
+
+
+def drilled(piece: Workpiece, shop: Shop) -> Workpiece:
+    """The piece with its pilots as they are drilled: full diameter as deep as drawn, and beyond it
+    the point of the shop's drill, unless they have a point of their own."""
+    voids = []
+    for void in piece.voids:
+        hole = void.shape.hole
+        if void.operation is Operation.PILOT and hole is not None and not hole.tip > 0.0:
+            drill = shop.drill_for(hole.diameter, hole.length) or Drill(hole.diameter, hole.length)
+            void = replace(void, shape=hole.with_point(drill.point_deg))
+        voids.append(void)
+    return replace(piece, voids=tuple(voids))
 
 
 def _answer(placed: Placed, name: str, kind: type, given: tuple[Any, ...]) -> list[Any]:

@@ -18,9 +18,11 @@ class Void:
     """One cut with a stable id such as `pickup.bridge.route` or `bridge.string.3`.
 
     part: id of the placed part it serves. face: where the tool comes from. operation: the trade's
-    word for the cut, which drawings use in layer names. opens: the faces whose air it is meant to
-    reach. meets: ids of the voids it is meant to open into. Words may be given as plain strings;
-    any other word is an InputError that names part, void and what is allowed."""
+    word for the cut, which drawings use in layer names; the depth of a PILOT with a flat end is
+    that at full diameter, and the layout gives it the point of the shop's drill beyond. opens: the
+    faces whose air it is meant to reach. meets: ids of the voids it is meant to open into. Words
+    may be given as plain strings; any other word is an InputError that names part, void and what
+    is allowed."""
 
     id: str
     part: str

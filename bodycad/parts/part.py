@@ -88,7 +88,7 @@ def wood_screws(part: str, piece: Workpiece, pilots: Iterable[str]) -> Iterator[
         if hole is None:
             continue
         thread, head = hole.diameter / PILOT_SHARE, HEAD_SHARE * hole.diameter / PILOT_SHARE
-        at, way, reach = hole.start, hole.direction, hole.length
+        at, way, reach = hole.start, hole.direction, hole.shoulder
         yield Screw(
             part=part, number=k, hole=name, at=at, way=way, flange=head, thread=thread, reach=reach
         )

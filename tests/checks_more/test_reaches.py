@@ -57,14 +57,14 @@ def test_a_through_hole_is_drilled_from_both_faces():
 
 
 def test_depth_from_the_edge_begins_at_the_wood():
-    """The strap screw's pilot is drawn from outside; only its 26 mm in wood count (found to 0.05
-    mm)."""
+    """The strap screw's pilot is drawn from outside; only its 26 mm in wood count, and the point
+    beyond: half of 2.8 over the tangent of 59 degrees, 0.841 mm (found to 0.05 mm)."""
     layout = bench(
         Placed("s", StrapButton(-22.0), on_edge(BOARD, -200.0, 0.0)),
-        shop=Shop(drills=(Drill(2.8, 27.0),)),
+        shop=Shop(drills=(Drill(2.8, 28.0),)),
     )
     assert only(drill_reach(layout), "drill-reach", "s.screw").value == pytest.approx(
-        1.0, abs=0.051
+        28.0 - 26.841, abs=0.051
     )
 
 

@@ -11,3 +11,25 @@ ADDED: dict[tuple[str, tuple[str, ...]], str] = {}
 """(code, subjects) of new findings that fail or warn -> why."""
 CUTS: dict[str, str] = {}
 """Ids of kept cuts that are now otherwise -> why."""
+
+POINT = "a pilot is drilled with a pointed drill: its point goes on beyond the full diameter"
+ROWS = (
+    *((f"pickup.{k}", 4, "back") for k in ("neck", "bridge")),
+    ("bridge", 3, "back"),
+    ("control", 4, "front"),
+    ("switch", 2, "front"),
+)
+"""The demo's rows of pilots: part, how many, the face under their tips."""
+for part, count, face in ROWS:
+    names = tuple(f"{part}.screw.{k}" for k in range(1, count + 1))
+    CUTS |= dict.fromkeys(names, POINT)
+    CHANGED |= {("floor", (name, face)): POINT for name in names}
+    CHANGED[("drill-reach", names)] = POINT
+for name in ("strap.horn.screw", "strap.tail.screw"):
+    CUTS[name] = CHANGED[("drill-reach", (name,))] = POINT
+CHANGED[("balance", ("strap.horn", "strap.tail"))] = f"{POINT}: 0.05 g less wood"
+for pair in (("pickup.bridge.screw.4", "wire.control"), ("pickup.bridge.screw.2", "wire.switch")):
+    CHANGED |= {
+        (check, pair): f"{POINT}, so the gap is searched, found within its bound"
+        for check in ("wall", "pilot-tip")
+    }

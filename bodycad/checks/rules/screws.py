@@ -22,7 +22,8 @@ from bodycad.layout.void import Void
 from bodycad.words import SIDES, Face, Operation
 
 END = 2.0
-"""Length of a pilot's end that `pilot-tip` judges, mm; the rest is judged as a wall."""
+"""Length of a pilot's end at full diameter that `pilot-tip` judges with the drill's point, mm; the
+rest is judged as a wall."""
 FAR = 8.0
 """Pilots more than so many screw diameters from the edge are not listed."""
 HOLES = (Operation.BORE, Operation.PILOT, Operation.POST)
@@ -79,7 +80,7 @@ def pilot_tip(layout: Layout) -> Iterator[Finding]:
 
 
 def _end(shape: Bore) -> Bore:
-    kept = min(END, shape.length)
+    kept = min(END + shape.tip, shape.length)
     return replace(shape.moved(*((shape.length - kept) * d for d in shape.direction)), length=kept)
 
 

@@ -276,6 +276,11 @@ class Bore(Shape):
         tip = self.tip * (1.0 + by / self.radius)
         return replace(self, diameter=self.diameter + 2.0 * by, length=self.shoulder + tip)
 
+    def with_point(self, tip_deg: float) -> Bore:
+        """The bore with another point, beyond the same length at full diameter."""
+        bare = replace(self, tip_deg=tip_deg)
+        return replace(bare, length=self.shoulder + bare.tip)
+
     def moved(self, dx: float, dy: float, dz: float = 0.0) -> Bore:
         if not (dx or dy or dz):
             return self
