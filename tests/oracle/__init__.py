@@ -1,0 +1,1 @@
+"""Second opinions that share no geometry with the package. See `judge` and `spoil`."""

@@ -1,0 +1,193 @@
+"""Where the instrument wants its neck and its strings: scale, fret law, heel and actions alone.
+
+x = 0 is the saddle line, +x toward the nut, y = 0 the centreline, z = 0 the plain front. The neck
+lies along the centreline, its last fret where the scale puts it, and rests on the pocket's floor.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import shapely
+
+from tests.oracle.judge.solids import Block, Section, Solid
+from tests.oracle.judge.wood import Wood
+
+TREBLE_BACK, BASS_BACK = 1.6, 4.8
+"""How far behind the scale line the outer saddles end up, mm: common practice, no source."""
+
+
+@dataclass(frozen=True, eq=False)
+class Wanted:
+    """An instrument's plain numbers, mm, and what follows from them."""
+
+    scale: float
+    last_fret: float
+    board_end: float
+    heel_end: float
+    mouth: float
+    heel: Any
+    shaft: float
+    board: float
+    nut_width: float
+    last_width: float
+    nuts: tuple[float, ...]
+    bridges: tuple[float, ...]
+    actions: tuple[float, ...]
+    nut_action: float
+    fret: float
+
+    def half_board(self, x: float) -> float:
+        share = (self.scale - x) / (self.scale - self.last_fret)
+        return (self.nut_width + (self.last_width - self.nut_width) * share) / 2.0
+
+    @cached_property
+    def block(self) -> np.ndarray:
+        """The plan of the block under the board: tapered, its far corners rounded."""
+        end, mouth = self.heel.width_end / 2.0, self.heel.width_mouth / 2.0
+        x0, x1, r = self.heel_end, self.mouth, float(self.heel.corner)
+        plan = shapely.Polygon([(x0, -end), (x1, -mouth), (x1, mouth), (x0, end)])
+        if r:
+            soft = plan.buffer(-r, quad_segs=16).buffer(r, quad_segs=16)
+            plan = soft.union(plan.intersection(shapely.box(x0 + 2 * r, -200, x1, 200)))
+        return np.array(shapely.orient_polygons(plan).exterior.coords)[:-1]
+
+    def fingerboard(self, to: float) -> np.ndarray:
+        """The plan of the board from its end to x = `to`."""
+        x0 = self.board_end
+        a, b = self.half_board(x0), self.half_board(to)
+        return np.array([(x0, -a), (to, -b), (to, b), (x0, a)])
+
+    def set_back(self, k: int) -> float:
+        share = k / max(len(self.nuts) - 1, 1)
+        return TREBLE_BACK + (BASS_BACK - TREBLE_BACK) * share
+
+
+def wanted(raw: Any) -> Wanted:
+    """The numbers of an instrument with straight frets."""
+    neck = raw.neck
+    scale = float(neck.scale)
+    last = scale * 2.0 ** (-neck.frets / 12.0)
+    end = last - neck.overhang
+    heel_end = end + neck.heel.board_overlap
+    gauges = [float(s.gauge) for s in raw.strings]
+    count = len(gauges)
+    if raw.equal == "gaps":
+        air = (raw.neck.nut_spread - sum((a + b) / 2 for a, b in zip(gauges, gauges[1:]))) / (
+            count - 1
+        )
+        nuts = [-neck.nut_spread / 2.0]
+        for a, b in zip(gauges, gauges[1:]):
+            nuts.append(nuts[-1] + air + (a + b) / 2.0)
+    else:
+        nuts = list(np.linspace(-neck.nut_spread / 2.0, neck.nut_spread / 2.0, count))
+    bridges = np.linspace(-raw.bridge_spread / 2.0, raw.bridge_spread / 2.0, count)
+    actions = np.linspace(raw.action12_treble, raw.action12_bass, count)
+    return Wanted(
+        scale,
+        last,
+        float(end),
+        float(heel_end),
+        float(heel_end + neck.heel.length),
+        neck.heel,
+        float(neck.heel.thickness - neck.board_thickness),
+        float(neck.board_thickness),
+        float(neck.nut_width),
+        float(neck.width_at_last_fret),
+        tuple(nuts),
+        tuple(bridges.tolist()),
+        tuple(actions.tolist()),
+        float(raw.nut_action),
+        float(raw.fret_height),
+    )
+
+
+class Seated:
+    """The wanted neck on the floor of a pocket."""
+
+    def __init__(self, want: Wanted, pocket: Block) -> None:
+        self.want, self.pocket = want, pocket
+        self.slope = pocket.slope[0]
+        self.at_mouth = float(pocket.floor(np.array([[want.mouth, 0.0]]))[0])
+
+    def floor(self, x: Any) -> Any:
+        return self.at_mouth + self.slope * (np.asarray(x) - self.want.mouth)
+
+    def under_board(self, x: Any) -> Any:
+        return self.floor(x) + self.want.shaft
+
+    def crowns(self, x: Any) -> Any:
+        return self.under_board(x) + self.want.board + self.want.fret
+
+    def _leaned(self, rim: np.ndarray, low: float, high: float, inward: float) -> Solid:
+        """A plan between two heights over the floor, leaned with it (as a shear: the cosine of a
+        neck's angle is worth less than the play)."""
+        plan = Section([rim]).offset(-inward)
+        made = plan.extrude(high - low - 2 * inward).translate((0.0, 0.0, low + inward))
+        base = self.at_mouth - self.slope * self.want.mouth
+        return made.transform(
+            np.array([[1.0, 0, 0, 0], [0, 1.0, 0, 0], [self.slope, 0, 1.0, base]])
+        )
+
+    def block(self, inward: float = 0.0) -> Solid:
+        return self._leaned(self.want.block, 0.0, self.want.shaft, inward)
+
+    def board(self, inward: float = 0.0) -> Solid:
+        low = self.want.shaft
+        rim = self.want.fingerboard(self.want.mouth + 80.0)
+        return self._leaned(rim, low, low + self.want.board, inward)
+
+
+@dataclass(frozen=True, eq=False)
+class Strung:
+    """One string as it will run: from its slot in the nut to the saddle that bears it."""
+
+    number: int
+    nut: np.ndarray
+    end: np.ndarray
+    pressed_from: np.ndarray
+
+    def line(self, pressed: bool, x: np.ndarray) -> np.ndarray:
+        """Points (m, 3) at those x."""
+        a, b = self.end, self.pressed_from if pressed else self.nut
+        return a + ((np.asarray(x, float) - a[0]) / (b[0] - a[0]))[:, None] * (b - a)
+
+    def y_at(self, x: float) -> float:
+        return float(self.line(False, np.array([x]))[0, 1])
+
+
+def strung(want: Wanted, seated: Seated, saddles: list[Any]) -> list[Strung]:
+    """The strings over the saddles, treble first; at the height that the actions want."""
+    found = []
+    for k, saddle in enumerate(saddles):
+        x = -want.set_back(k)
+        ux, uy = float(saddle.along[0]), float(saddle.along[1])
+        step = 0.0 if abs(ux) < 1e-6 else (x - saddle.at[0]) / ux
+        step = min(max(step, -saddle.behind), saddle.ahead)
+        here = np.array([saddle.at[0] + step * ux, saddle.at[1] + step * uy])
+        over = want.nut_action + 2.0 * (want.actions[k] - want.nut_action) * (
+            1 - here[0] / want.scale
+        )
+        end = np.array([*here, float(seated.crowns(here[0])) + over])
+        nut = np.array(
+            [want.scale, want.nuts[k], float(seated.crowns(want.scale)) + want.nut_action]
+        )
+        y = want.nuts[k] + (here[1] - want.nuts[k]) * (want.scale - want.last_fret) / (
+            want.scale - here[0]
+        )
+        fret = np.array([want.last_fret, y, float(seated.crowns(want.last_fret))])
+        found.append(Strung(k + 1, nut, end, fret))
+    return found
+
+
+def joint_pocket(layout: Any, wood: Wood) -> tuple[Any, Block] | None:
+    """The record of the neck joint, and its pocket."""
+    for record in layout.interfaces:
+        if type(record).__name__ == "Joint" and record.pocket in wood.cuts:
+            pocket = wood.cuts[record.pocket].shape
+            assert isinstance(pocket, Block)
+            return record, pocket
+    return None
