@@ -28,6 +28,8 @@ TIME = "2000-01-01T00:00:00"
 AGREE = 1e-5
 """Relative agreement of volume and box (mm for the box) after reading back."""
 MILLIMETRE = "LENGTH_UNIT()NAMED_UNIT(*)SI_UNIT(.MILLI.,.METRE."
+STYLES = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
+"""The entity of ISO 10303-46 under which the colours of a shape stand."""
 LEAST_EDGE, LEAST_FACE, MOST_TOLERANCE = 0.01, 0.01, 0.01
 """mm, mm2, mm."""
 
@@ -89,8 +91,40 @@ def write_layout(things: Sequence[NamedSolid], path: Path, name: str) -> None:
         raise FileError(f"{path.name}: the kernel did not write it")
     text = path.read_text("ascii", errors="replace")
     text = re.sub(r"FILE_NAME\('[^']*','[^']*'", f"FILE_NAME('{path.name}','{TIME}'", text, count=1)
-    path.write_text(text, "ascii")
+    path.write_text(in_order(text), "ascii")
     refuse(path, faults(path, [one.solid for one in things]))
+
+
+def in_order(text: str) -> str:
+    """The text of an assembly with its colours in the order of the solids that have them.
+
+    The kernel writes them last, in the order in which its solids lie in memory, which changes from
+    run to run. Each solid gets its own chain of styles; numbers before them stay.
+    """
+    head, end, rest = text.partition("\nENDSEC;\nEND-ISO")
+    start = head.find("\n#", (head.find(f"= {STYLES}") - 20) if STYLES in head else len(head))
+    if start < 0:
+        return text
+    rows = re.findall(r"#(\d+) = ([^;]*);", head[start:])
+    styles, first = dict(rows), int(rows[0][0])
+    out: list[str] = []
+
+    def put(name: str, given: dict[str, str]) -> str:
+        """Write what `name` holds after it, under the next number; what comes earlier is kept."""
+        if name not in styles:
+            return name
+        if name not in given:
+            given[name] = str(first + len(out))
+            place = len(out)
+            out.append("")
+            held = re.sub(r"#(\d+)", lambda m: f"#{put(m[1], given)}", styles[name])
+            out[place] = f"#{given[name]} = {held};"
+        return given[name]
+
+    roots = (name for name, held in rows if held.startswith(STYLES))
+    for root in sorted(roots, key=lambda name: int(styles[name].rpartition("#")[2].rstrip(")"))):
+        put(root, {})
+    return "\n".join((head[:start], *out)) + end + rest
 
 
 def _text(value: str) -> TCollection_HAsciiString:

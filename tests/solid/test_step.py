@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 
 import cadquery as cq
 import numpy as np
@@ -78,19 +80,31 @@ def test_the_layout_holds_body_and_rooms_by_name(layout, body, tmp_path):
     )
 
 
-def test_an_assembly_repeats_in_geometry(layout, body, tmp_path):
-    # Bytes may differ (colour order, ids): the same solids by volume, faces and centre are the
-    # promise.
-    prints = []
-    for name in ("one", "two"):
-        step.write_layout(things(layout, body), tmp_path / f"{name}.step", "sample")
-        prints.append(
-            sorted(
-                (round(kernel.volume(s), 3), len(s.Faces()), *np.round(s.Center().toTuple(), 4))
-                for s in step.read(tmp_path / f"{name}.step").Solids()
-            )
-        )
-    assert prints[0] == prints[1]
+COLOURED = """
+import sys
+from pathlib import Path
+import cadquery as cq
+from bodycad.solid import step
+from bodycad.solid.body import NamedSolid
+
+def box(k):
+    return cq.Solid.makeBox(1.0 + k, 2.0, 3.0, cq.Vector(10.0 * k, 0.0, 0.0))
+
+things = [NamedSolid(f"box-{k}", (0.05 * (k % 4), 0.5, 0.1, 0.9), box(k)) for k in range(16)]
+step.write_layout(things, Path(sys.argv[1]), "boxes")
+"""
+
+
+def test_equal_input_gives_equal_bytes_of_the_assembly(tmp_path):
+    one, two = tmp_path / "1" / "boxes.step", tmp_path / "2" / "boxes.step"
+    for path in (one, two):
+        path.parent.mkdir()
+        subprocess.run([sys.executable, "-c", COLOURED, str(path)], check=True)
+    assert one.read_bytes() == two.read_bytes()
+    found = cq.Assembly.importStep(str(one)).objects
+    seen = {name: one.color.toTuple() for name, one in found.items() if one.color}
+    for k in range(16):
+        assert seen[f"box-{k}"] == pytest.approx((0.05 * (k % 4), 0.5, 0.1, 0.9), abs=1e-6)
 
 
 def test_names_are_ascii_and_used_once():
