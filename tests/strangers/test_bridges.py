@@ -288,7 +288,7 @@ def test_a_pickup_without_a_ring_is_still_asked_for_room():
 
 
 FANNED = Instrument(
-    Neck((610.0, 640.0), 22, 43.0, 35.0, 56.0, HEEL),
+    Neck((595.0, 625.0), 22, 43.0, 35.0, 56.0, HEEL),
     strings((".010", ".013", ".017", ".026w", ".036w", ".046w")),
     bridge_spread=52.5,
 )
