@@ -67,6 +67,8 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "neck-place.nut": Limit(2.0, 1.0, most=True),
             "neck-place.end": Limit(1.5, 0.8, most=True),
             "neck-place.size": Limit(0.5, 0.25, most=True),
+            "board-air": Limit(0.0, 0.3),
+            "board-air.part": Limit(0.3, 0.8),
             "stack": Limit(0.0, 0.5),
             "saddle-window": Limit(0.0, 1.5),
             "string-margin": Limit(2.5, 3.0),

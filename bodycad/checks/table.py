@@ -6,6 +6,7 @@ from bodycad.checks import waive
 from bodycad.checks.page import Check, Topic, together
 from bodycad.checks.rules import (
     balance,
+    board,
     bolts,
     bridge,
     complete,
@@ -39,6 +40,7 @@ CHECKS: tuple[Check, ...] = (
     Check("bolt-edge", bolts.edge, bolts.EDGE_PAGE),
     Check("pocket-fit", together(neck.pocket_fit, season.season_pocket), neck.FIT_PAGE),
     Check("neck-place", place.neck_place, place.PAGE),
+    Check("board-air", board.board_air, board.PAGE),
     Check("stack", strings.stack, strings.STACK_PAGE),
     Check("saddle-window", strings.saddle_window, strings.WINDOW_PAGE),
     Check("string-margin", strings.string_margin, strings.MARGIN_PAGE),

@@ -104,17 +104,18 @@ class Seat:
     @cached_property
     def board(self) -> Profile:
         """The fretboard's plan from its bridge-side end to the nut, taken at its underside."""
-        own, neck = self.instrument, self.instrument.neck
-        near, far, over = own.board_end, neck.centre_scale, self._under
+        return self.board_to(self.instrument.neck.centre_scale)
 
-        def corner(side: float) -> Point:
-            y = side * board_half_width(neck, near.x)
-            along = near.x_at(y)
-            return self.point(along, side * board_half_width(neck, along), over)[:2]
+    def board_to(self, far: float) -> Profile:
+        """The same from its bridge-side end to `far` mm along the neck."""
+        end, neck = self.instrument.board_end, self.instrument.neck
 
-        nut = board_half_width(neck, far)
-        x = self.point(far, 0.0, over)[0]
-        return profile([corner(-1.0), (x, -nut), (x, nut), corner(1.0)], "the fretboard")
+        def corner(side: float, along: float) -> Point:
+            return self.point(along, side * board_half_width(neck, along), self._under)[:2]
+
+        half = board_half_width(neck, end.x)
+        treble, bass = (corner(side, end.x_at(side * half)) for side in (-1.0, 1.0))
+        return profile([treble, corner(-1.0, far), corner(1.0, far), bass], "the fretboard")
 
     @property
     def _under(self) -> float:

@@ -127,7 +127,7 @@ def pickup_room(layout: Layout) -> Iterator[Finding]:
     """Room beside and below each pickup, and from what shows of it on the front to the fretboard's
     end, the bridge's plate and the next pickup."""
     fits = [fit for fit in layout.stated(Fit) if fit.kind == FitKind.PICKUP]
-    rims = tuple(_rims(layout, fits))
+    rims = tuple(shown_rims(layout))
     if not fits and not rims:
         yield skip("pickup-room", NONE)
     into = Counter((fit.part, fit.outer) for fit in fits)
@@ -157,9 +157,10 @@ def _fit(layout: Layout, fit: Fit, subject: str) -> Iterator[Finding]:
     yield judge((subject, void.id), spare, limit, words, cure, at=((x, y, bottom), (x, y, floor)))
 
 
-def _rims(layout: Layout, fits: list[Fit]) -> Iterator[tuple[str, Room, Profile]]:
+def shown_rims(layout: Layout) -> Iterator[tuple[str, Room, Profile]]:
     """What shows of each pickup on the front: the rim of its ring, else its solids that stand over
     the face, each with its part and room."""
+    fits = [fit for fit in layout.stated(Fit) if fit.kind == FitKind.PICKUP]
     ringed = set()
     for one in layout.stated(Hides):
         if one.kind == HideKind.ON and one.face == Face.FRONT:
