@@ -14,7 +14,7 @@ _HOMES = (
     ("design", "measure_first"),
     ("units", "inch measured claimed default"),
     ("errors", "InputError"),
-    ("shop", "Shop Limit Cutter Drill"),
+    ("shop", "Shop Limit Cutter Drill EdgeBit"),
     ("waiver", "Waiver"),
     ("wood", "Species species"),
     ("geometry.plane.profile", "Profile profile"),

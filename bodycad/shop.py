@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
 
 from bodycad.errors import InputError, number, numbers
+from bodycad.units import inch
+from bodycad.words import EdgeForm, word
 
 PRACTICE = "common practice, no source"
 
@@ -168,18 +170,20 @@ SAME = 0.15
 """A drill within this of a hole's diameter makes it, mm (common practice, no source)."""
 FLAT = 180.0
 """Point angle of a bit that leaves a flat floor (flat, brad-point, saw-tooth), degrees."""
+TWIST = 118.0
+"""Point angle of a twist drill, degrees (from memory)."""
 
 
 @dataclass(frozen=True)
 class Drill:
     """A drill on hand: diameter and the greatest depth that its point reaches below the face, mm.
 
-    point_deg: the angle of its point; 118 is a twist drill's (ISO 5419 names the angle; 118 from
-    memory), `FLAT` that of a bit with a flat floor, whose spur is left out."""
+    point_deg: the angle of its point, `TWIST` or another, `FLAT` for a bit that leaves a flat
+    floor, whose spur is left out."""
 
     diameter: float
     reach: float
-    point_deg: float = 118.0
+    point_deg: float = TWIST
 
     def __post_init__(self) -> None:
         numbers("a drill's", self, "diameter reach", above=0.0)
@@ -192,12 +196,63 @@ class Drill:
 
 
 @dataclass(frozen=True)
+class EdgeBit:
+    """A router bit whose bearing follows the side: its form, its size (the radius, or the greatest
+    width of a chamfer) and the bearing's diameter, mm."""
+
+    form: EdgeForm
+    size: float
+    bearing: float = 9.5
+
+    def __post_init__(self) -> None:
+        rounded = EdgeForm.ROUNDOVER, EdgeForm.COVE, EdgeForm.CHAMFER
+        found = word(EdgeForm, self.form, "an edge bit's form", rounded)
+        object.__setattr__(self, "form", found)
+        numbers("an edge bit's", self, "size bearing", above=0.0)
+
+
+def _twists() -> Iterator[Drill]:
+    """Whole and half millimetres from 1 to 13; sixteenths of an inch to 1/2 and the 7/64 of a no. 8
+    pilot, which hardware is made for; as deep as the flutes of the long series go (ISO 494, from
+    memory)."""
+    flutes = {1: 33, 1.5: 45, 2: 56, 2.5: 62, 3: 66, 3.2: 69, 3.5: 73, 4: 78, 4.5: 82, 5: 87, 6: 91}
+    flutes |= {6.5: 97, 7.5: 102, 8.5: 109, 9.5: 115, 10.5: 121, 11.5: 128, 13: 134}
+    inches = inch("7/64"), *(inch(k / 16.0) for k in range(1, 9))
+    for size in sorted([*(k / 2.0 for k in range(2, 27)), *inches]):
+        yield Drill(size, float(min(deep for most, deep in flutes.items() if size <= most)))
+
+
+def _flats() -> Iterator[Drill]:
+    """Brad-point bits to 13 mm, flat and saw-tooth bits above, 150 mm long (common practice, no
+    source)."""
+    yield from (Drill(float(k), 40.0 if k <= 5 else 70.0, FLAT) for k in range(3, 14))
+    above = [*range(14, 27), 28, 30, 32, 35, 38, 40, inch("7/8"), inch(1)]
+    yield from (Drill(float(size), 110.0, FLAT) for size in above)
+
+
+DRILLS: tuple[Drill, ...] = (*_twists(), Drill(3.2, 150.0), Drill(6.35, 300.0), *_flats())
+"""What a shop has that names no drills of its own: sets of twist drills and flat bits, and two long
+drills for wires (common practice, no source)."""
+BITS: tuple[EdgeBit, ...] = tuple(
+    EdgeBit(form, size)
+    for form, sizes in (
+        (EdgeForm.ROUNDOVER, (1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 6.35, 8.0, 9.5, 10.0, 12.0, 12.7)),
+        (EdgeForm.COVE, (3.0, 4.0, 6.0, 6.35, 8.0, 9.5, 10.0, 12.7)),
+        (EdgeForm.CHAMFER, (12.0,)),
+    )
+    for size in sizes
+)
+"""What a shop has that names no edge bits of its own, with 9.5 mm bearings (common practice, no
+source)."""
+
+
+@dataclass(frozen=True)
 class Shop:
     """What the maker works with and to. `limits` overrides LIMITS name by name.
 
     `finish` is the film a face gains in mm; `wander_deg` the tilt a long drill may take;
-    `drill_reach` the longest drill, `chuck` the chuck's diameter, mm. `drills`: those on hand; none
-    named means one of every diameter that reaches `drill_reach`. `humidity`: the driest and the
+    `drill_reach` the longest drill for wires, `chuck` the chuck's diameter, mm. `drills`, `bits`:
+    those on hand, `DRILLS` and `BITS` where none are named. `humidity`: the driest and the
     dampest air the instrument will live in, percent, at `temperature` C. `measured_stock`:
     thickness of the planed blank as measured, mm.
 
@@ -213,7 +268,8 @@ class Shop:
     wander_deg: float = 0.4
     drill_reach: float = 300.0
     chuck: float = 40.0
-    drills: tuple[Drill, ...] = ()
+    drills: tuple[Drill, ...] = DRILLS
+    bits: tuple[EdgeBit, ...] = BITS
     humidity: tuple[float, float] = (35.0, 65.0)
     temperature: float = 21.0
     measured_stock: float | None = None
@@ -244,16 +300,17 @@ class Shop:
             ("thickness_tolerance", "the tolerance of the stock's thickness"),
         ):
             number(what, getattr(self, name), low=0.0, high=5.0)
-        for what, tools, kind in (
-            ("cutters", self.cutters, Cutter),
-            ("drills", self.drills, Drill),
+        for what, tools, kind, sizes in (
+            ("cutters", self.cutters, Cutter, "diameter, reach"),
+            ("drills", self.drills, Drill, "diameter, reach"),
+            ("bits", self.bits, EdgeBit, "form, size"),
         ):
             if not isinstance(tools, (tuple, list)) or any(not isinstance(t, kind) for t in tools):
-                allowed = f"a tuple of {kind.__name__}(diameter, reach)"
+                allowed = f"a tuple of {kind.__name__}({sizes})"
                 raise InputError(f"the shop's {what}", tools, allowed)
-        if not self.cutters:
-            thing = "the shop's cutters"
-            raise InputError(thing, self.cutters, "at least one Cutter(diameter, reach)")
+            if not tools and kind is not EdgeBit:
+                allowed = f"at least one {kind.__name__}({sizes})"
+                raise InputError(f"the shop's {what}", tools, allowed)
         if not isinstance(self.humidity, (tuple, list)) or len(self.humidity) != 2:
             thing = "the shop's humidity"
             raise InputError(thing, self.humidity, "(driest, dampest) in percent, such as (35, 65)")
@@ -272,14 +329,12 @@ class Shop:
         return self._named[name]
 
     def drill_for(self, diameter: float, depth: float = 0.0, flat: bool = False) -> Drill | None:
-        """The drill on hand that makes a hole of `diameter`: of those that reach `depth` the one
-        nearest in size, else the longest. flat: only one that leaves a flat floor. None where the
-        shop has none."""
-        if not self.drills:
-            return Drill(diameter, self.drill_reach, FLAT if flat else 118.0)
+        """The drill on hand that makes a hole of `diameter`: of those that are `depth` deep at
+        their full diameter the one nearest in size, a pointed one before a flat one, else the
+        longest. flat: only one that leaves a flat floor. None where the shop has none."""
         able = [d for d in self.drills if abs(d.diameter - diameter) <= SAME + 1e-9]
         able = [d for d in able if d.point_deg == FLAT or not flat]
-        reaching = [d for d in able if d.reach >= depth]
+        reaching = [d for d in able if d.reach >= depth + d.point]
         if reaching:
-            return min(reaching, key=lambda d: (abs(d.diameter - diameter), d.reach, d.point_deg))
+            return min(reaching, key=lambda d: (abs(d.diameter - diameter), d.point_deg, d.reach))
         return max(able, key=lambda d: d.reach, default=None)

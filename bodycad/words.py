@@ -40,6 +40,15 @@ class Operation(StrEnum):
         return self in (Operation.POCKET, Operation.RECESS)
 
 
+class EdgeForm(StrEnum):
+    """The form of a router bit that cuts an edge in one pass along the outline."""
+
+    ROUNDOVER = "roundover"
+    COVE = "cove"
+    CHAMFER = "chamfer"
+    STRAIGHT = "straight"
+
+
 class RoomKind(StrEnum):
     """What fills a room."""
 

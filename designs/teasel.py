@@ -237,7 +237,8 @@ def design(
     )
     return Design(
         "teasel",
-        blank_round(outline, species("alder, red"), joints=(24.0,)),
+        # No cutter reaches through 44 mm that is as thin as the treble cutaway's hollow asks.
+        blank_round(outline, species("alder, red"), joints=(24.0,), outline_from=None),
         skin,
         instrument,
         parts,

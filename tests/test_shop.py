@@ -7,7 +7,7 @@ import math
 import pytest
 
 from bodycad.errors import InputError
-from bodycad.shop import FLAT, LIMITS, Cutter, Drill, Limit, Shop
+from bodycad.shop import DRILLS, FLAT, LIMITS, Cutter, Drill, EdgeBit, Limit, Shop
 
 
 @pytest.mark.parametrize(
@@ -27,6 +27,10 @@ from bodycad.shop import FLAT, LIMITS, Cutter, Drill, Limit, Shop
         (lambda: Shop(cutters=(6.35,)), "the shop's cutters"),
         (lambda: Shop(cutters=Cutter(6.0, 30.0)), "the shop's cutters"),
         (lambda: Shop(drills=(Cutter(3.0, 60.0),)), "the shop's drills.*Drill"),
+        (lambda: Shop(drills=()), "at least one Drill"),
+        (lambda: Shop(bits=(Drill(6.0, 9.0),)), r"the shop's bits.*EdgeBit\(form, size\)"),
+        (lambda: EdgeBit("straight", 6.0), "an edge bit's form is 'straight'; allowed: roundover"),
+        (lambda: EdgeBit("cove", 0.0), "an edge bit's size"),
         (lambda: Shop(drill_reach=0.0), "the longest drill"),
         (lambda: Shop(chuck=-1.0), "the chuck's diameter"),
         (lambda: Shop(humidity=(65.0, 35.0)), "the dampest air"),
@@ -58,10 +62,26 @@ def test_a_twist_drill_has_a_point_and_a_flat_bit_has_none():
 
 
 def test_the_drill_for_a_hole_reaches_it_and_is_flat_where_asked():
-    """Of those within 0.15 mm that reach, the nearest in size; else the longest there is."""
+    """Of those within 0.15 mm that reach with their point (2.4 mm of the long one), the nearest in
+    size; else the longest there is."""
     near, long, flat = Drill(7.9, 40.0), Drill(8.0, 90.0), Drill(8.0, 60.0, FLAT)
     shop = Shop(drills=(near, long, flat, Drill(5.0, 70.0)))
     assert shop.drill_for(7.9, 30.0) is near and shop.drill_for(7.9, 50.0) is flat
     assert shop.drill_for(7.9, 70.0) is long and shop.drill_for(7.9, 95.0) is long
+    assert shop.drill_for(7.9, 37.0) is near and shop.drill_for(7.9, 38.0) is flat
     assert shop.drill_for(8.1, 70.0, flat=True) is flat and shop.drill_for(8.2) is None
     assert shop.drill_for(5.0, flat=True) is None
+
+
+def test_a_shop_owns_drills_by_whole_and_half_millimetres_to_13():
+    """Common practice, no source; flutes of the long series from memory: 66 mm for 3, 134 for
+    13."""
+    have = [d.diameter for d in DRILLS if d.point_deg != FLAT]
+    assert all(k / 2.0 in have for k in range(2, 27)) and min(have) == 1.0
+    assert {d.reach for d in DRILLS if d.diameter in (3.0, 13.0) and d.point_deg != FLAT} == {
+        66,
+        134,
+    }
+    assert Shop().drill_for(5.2) is None and Shop().drill_for(13.3) is None
+    assert Shop().drill_for(22.2, 20.0, flat=True).reach == 110.0
+    assert max(d.reach for d in DRILLS) == 300.0

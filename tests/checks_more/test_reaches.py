@@ -12,23 +12,29 @@ from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.blank import on_edge
 from bodycad.layout.interface import Sweep
 from bodycad.layout.layout import Placed
+from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room
+from bodycad.parts.bridge import Hardtail
+from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.jack import StrapButton
-from bodycad.shop import Drill, Shop
+from bodycad.shop import FLAT, Drill, Shop
 from tests.checks_more.bench import BOARD, bench, hole, loose, only, pocket
 
 
 @pytest.mark.parametrize("reach, status", [(40.0, "pass"), (32.0, "warn"), (28.0, "fail")])
 def test_a_30_mm_hole_and_the_drill_on_hand(reach, status):
+    """The point of a 5 mm twist drill is 1.5 mm long (2.5 over the tangent of 59 degrees)."""
     found = list(
         drill_reach(
             bench(
                 loose(hole("p.hole", 0, 0, 5.0, 30.0)),
-                shop=Shop(drills=(Drill(5.0, reach), Drill(8.0, 90.0))),
+                shop=Shop(drills=(Drill(5.0, reach + 1.502), Drill(8.0, 90.0))),
             )
         )
     )
-    assert [(f.value, f.status) for f in found] == [(pytest.approx(reach - 30.0), status)]
+    assert [(f.value, f.status) for f in found] == [
+        (pytest.approx(reach - 30.0, abs=0.003), status)
+    ]
 
 
 def test_no_drill_of_that_diameter_fails():
@@ -50,10 +56,13 @@ def test_depth_over_diameter_is_advice(diameter, status):
 
 
 def test_a_through_hole_is_drilled_from_both_faces():
-    """3.2 mm through 44 mm: 22 from each face, one finding for the whole row."""
+    """3.2 mm through 44 mm: 22 from each face, one finding for the whole row; the drill for wires
+    is 150 mm long with a point of 0.96."""
     row = [hole(f"p.{i}", 12.0 * i, 0, 3.2, 44.0, opens=("front", "back")) for i in range(6)]
     found = list(drill_reach(bench(loose(*row))))
-    assert [f.value for f in found] == [pytest.approx(300.0 - 22.0)] and len(found[0].subjects) == 6
+    assert [f.value for f in found] == [pytest.approx(150.0 - 22.96, abs=0.003)] and len(
+        found[0].subjects
+    ) == 6
 
 
 def test_depth_from_the_edge_begins_at_the_wood():
@@ -66,6 +75,34 @@ def test_depth_from_the_edge_begins_at_the_wood():
     assert only(drill_reach(layout), "drill-reach", "s.screw").value == pytest.approx(
         28.0 - 26.841, abs=0.051
     )
+
+
+def test_the_drills_that_a_shop_owns_by_default_do_not_make_every_hole():
+    """A 3 mm twist drill is 66 mm deep with a point of 0.9; 5.2 and 13.3 mm are in no set."""
+    layout = bench(loose(hole("p.hole", 0, 0, 3.0, 67.0)))
+    assert [f.status for f in drill_reach(layout)] == ["fail", "warn"]
+    for diameter in (5.2, 13.3):
+        found = list(drill_reach(bench(loose(hole("p.hole", 0, 0, diameter, 20.0)))))
+        assert [(f.status, f.value) for f in found] == [("fail", None)]
+
+
+def test_a_ferrule_seats_on_a_flat_floor():
+    """An 8 mm twist drill leaves a cone under a ferrule: only a bit with a flat floor will do."""
+    for point, status in ((118.0, "fail"), (FLAT, "pass")):
+        drills = (Drill(3.2, 90.0), Drill(8.0, 90.0, point), Drill(2.5, 90.0))
+        layout = bench(Placed("bridge", Hardtail(52.5), Place(0.0)), shop=Shop(drills=drills))
+        ids = tuple(f"bridge.ferrule.{k}" for k in range(1, 7))
+        assert only(drill_reach(layout), "drill-reach", *ids).status == status
+
+
+def test_the_holes_of_a_cover_are_drilled_too():
+    """5.2 mm screw holes in a plate: no such drill in the sets."""
+    cover = Cover(screws=((-40.0, 0.0), (40.0, 0.0)), screw_hole=5.2)
+    layout = bench(Placed("c", Cavity(rectangle(80.0, 50.0, 8.0), Depth(leave=6.0), cover)))
+    found = [f for f in drill_reach(layout) if "c.cover.screw.1" in f.subjects]
+    assert [(f.status, f.subjects) for f in found] == [
+        ("fail", ("c.cover.screw.1", "c.cover.screw.2"))
+    ]
 
 
 def test_no_holes_is_skipped():

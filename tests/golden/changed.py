@@ -33,3 +33,29 @@ for pair in (("pickup.bridge.screw.4", "wire.control"), ("pickup.bridge.screw.2"
         (check, pair): f"{POINT}, so the gap is searched, found within its bound"
         for check in ("wall", "pilot-tip")
     }
+
+DRILLED = (
+    *(
+        tuple(f"{row}.{k}" for k in range(1, count + 1))
+        for row, count in (
+            ("bridge.ferrule", 6),
+            ("bridge.screw", 3),
+            ("bridge.string", 6),
+            ("control.screw", 4),
+            ("pickup.bridge.screw", 4),
+            ("pickup.neck.screw", 4),
+            ("switch.screw", 2),
+        )
+    ),
+    *((one,) for one in ("jack.bore", "jack.cup", "strap.horn.screw", "strap.tail.screw")),
+    *((one,) for one in ("toggle.hole", "tone.hole", "volume.hole")),
+    tuple(f"neck.bolt.{k}.hole" for k in range(1, 5)),
+    ("neck.bolt.1.seat", "neck.bolt.2.seat"),
+    ("neck.bolt.3.seat",),
+    ("neck.bolt.4.seat",),
+)
+CHANGED |= dict.fromkeys(
+    (("drill-reach", group) for group in DRILLED),
+    "the drills that a shop owns by default have lengths of their own, and their point comes before "
+    "their full diameter; any drill reached 300 mm",
+)

@@ -1,4 +1,4 @@
-"""`cutter-corner`, `cutter-reach`: can the cutters on hand make every pocket?"""
+"""`cutter-corner`, `cutter-reach`: can the cutters on hand make every pocket, outline and edge?"""
 
 from __future__ import annotations
 
@@ -7,22 +7,32 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, skip
+from bodycad.checks.finding import Finding, advise, failed, judge, passed, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.piece import Answers, of_each
+from bodycad.geometry.distance.plan import chain_gap
+from bodycad.geometry.plane.offset import offset_regions
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.edge import Edge
 from bodycad.layout.layout import Layout
-from bodycad.layout.workpiece import BODY, Workpiece
-from bodycad.shop import Shop
+from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
+from bodycad.shop import SAME, Shop
+from bodycad.words import SIDES, EdgeForm, Face
 
 CORNER_PAGE = Page(
-    asks="Is every inside corner at least as round as the smallest cutter that reaches its depth?",
-    why="A corner tighter than the cutter stays uncut, and the part does not go in.",
+    asks="Is every inside corner of a pocket, and every hollow of an outline, at least as round as "
+    "the smallest cutter that reaches its depth, and wide enough to let that cutter through? Is "
+    "there a bit for every edge, and does its bearing roll through every hollow?",
+    why="A corner tighter than the cutter stays uncut, and the part does not go in. What opens in "
+    "both faces may be cut half from each; an outline is where the blank says so.",
     limits=("cutter-corner",),
-    cures="Use rounder corners, a smaller cutter that still reaches, or square the corner by hand "
-    "and say so.",
+    cures="Use rounder corners, a smaller cutter that still reaches, cut the outline half from "
+    "each face (outline_from=None), or square the corner by hand and say so.",
 )
 REACH_PAGE = Page(
-    asks="Does a cutter that fits every corner reach the pocket's depth?",
+    asks="Does a cutter that fits every corner reach the depth of the pocket, the outline or the "
+    "ledge?",
     why="Beyond its reach the collet burns the rim; a long thin cutter bends (with the cube of its "
     "length) and can snap.",
     limits=("cutter-reach",),
@@ -34,7 +44,9 @@ REACH_PAGE = Page(
 @dataclass(frozen=True, eq=False)
 class Routed:
     """What a router cuts: its subject and name, how deep the cutter reaches below its face, the
-    heights of the cut, and its inside corners that lie in wood with their radii, mm."""
+    heights of the cut, and its inside corners that lie in wood with their radii, mm. plan: what
+    bounds it; a cutter runs inside, or round it where `outside`. how: " from each face" where it
+    is cut from both."""
 
     subject: str
     name: str
@@ -43,70 +55,171 @@ class Routed:
     high: float
     points: np.ndarray
     radii: np.ndarray
-    near: tuple[float, float]
+    plan: Profile
+    outside: bool = False
+    how: str = ""
+
+    @property
+    def near(self) -> tuple[float, float]:
+        """A point of the plan."""
+        x, y = map(float, self.plan.vertices[0, :2])
+        return x, y
 
 
 def routed(piece: Workpiece) -> Iterator[Routed]:
-    """Each routed void of a piece, and the outline of every piece but the body, whose outline is
-    sawn and then followed by a bearing."""
-    skin = piece.skin
+    """Each void of a piece that is no drilled hole, and its outline."""
     for void in piece.voids:
-        if void.operation.routed and void.shape.hole is None:
+        if void.shape.hole is None:
             points, radii = void.shape.plan.inside_corners
-            within = skin.inset(points) > 0.0 if len(points) else np.zeros(0, bool)
-            x, y = map(float, void.shape.plan.vertices[0, :2])
-            depth = -void.low if void.face == "front" else void.high + piece.thickness
-            found = points[within], radii[within], (x, y)
-            yield Routed(void.id, void.id, depth, void.low, void.high, *found)
-    if piece.id != BODY:
-        x, y = map(float, skin.outline.vertices[0, :2])
-        found = *skin.outline.outside_corners, (x, y)
-        name, low = f"the outline of {piece.id}", -piece.thickness
-        yield Routed(f"{piece.id}.outline", name, -low, low, 0.0, *found)
+            within = piece.skin.inset(points) > 0.0 if len(points) else np.zeros(0, bool)
+            depth, how = _depth(void, piece)
+            corners = points[within], radii[within], void.shape.plan
+            yield Routed(void.id, void.id, depth, void.low, void.high, *corners, how=how)
+    outline, low = piece.skin.outline, -piece.thickness
+    halves = piece.blank is not None and piece.blank.outline_from is None
+    depth, how = (-low / 2.0, " from each face") if halves else (-low, "")
+    name, owner = f"the outline of {piece.id}", f"{piece.id}.outline"
+    yield Routed(owner, name, depth, low, 0.0, *outline.outside_corners, outline, True, how)
+
+
+def ledges(piece: Workpiece) -> Iterator[Routed]:
+    """Each ledge on the edges of a piece. Where the outline lets its own cutter through, the
+    ledge's, which reaches less deep, gets through too."""
+    outline = piece.skin.outline
+    for owner, face, edge, (points, radii) in edges(piece):
+        if edge.form is EdgeForm.STRAIGHT:
+            name, top = f"the ledge {owner}", piece.skin.level(face)
+            low, high = sorted((top, top + edge.drop * (-1.0 if face is Face.FRONT else 1.0)))
+            # Where the outline is hollow, the ledge's inner wall is rounder by its width.
+            inner = radii + edge.reach
+            yield Routed(owner, name, edge.drop, low, high, points, inner, outline, True)
+
+
+def edges(piece: Workpiece) -> Iterator[tuple[str, Face, Edge, tuple[np.ndarray, np.ndarray]]]:
+    """Every edge of a piece that is not square: its subject, face, and the hollows of the outline
+    along it, as points and radii."""
+    skin = piece.skin
+    points, radii = skin.outline.outside_corners
+    for face in SIDES:
+        name = f"{piece.id}.{face}.edge"
+        if skin.edge(face).drop:
+            yield name, face, skin.edge(face), (points, radii)
+        for k, run in enumerate(skin.runs(face), 1):
+            along = np.abs(run.inset(points)) < SAME if len(points) else np.zeros(0, bool)
+            yield f"{name}.{k}", face, run.edge, (points[along], radii[along])
+
+
+def _depth(void: Void, piece: Workpiece) -> tuple[float, str]:
+    """How deep (mm) a cutter reaches below the face it comes from, and from which faces."""
+    if void.face is Face.EDGE:
+        return float(piece.skin.inset(void.shape.plan.vertices[:, :2]).max()), " from the edge"
+    if {*SIDES} <= void.opens:
+        return piece.thickness / 2.0, " from each face"
+    return (-void.low if void.face is Face.FRONT else void.high + piece.thickness), ""
 
 
 def corner(layout: Layout) -> Iterator[Finding]:
-    """Tightest corner of each routed void or outline against the smallest cutter that reaches
-    it."""
+    """Tightest corner of each routed void, outline and edge against the smallest cutter that
+    reaches it."""
     if not (yield from of_each(layout, _corner)):
-        yield skip("cutter-corner", "this design has no routed pockets")
+        yield skip("cutter-corner", "this design has nothing to route")
 
 
 def _corner(piece: Workpiece, shop: Shop) -> Answers:
-    cuts = list(routed(piece))
-    for cut in cuts:
+    cuts, rims = list(routed(piece)), list(ledges(piece))
+    for cut in (*cuts, *rims):
         able = [c.diameter / 2.0 for c in shop.cutters if c.reach >= cut.depth]
         if not able:
-            words = f"no cutter on hand reaches the {cut.depth:.1f} mm of {cut.name}"
+            words = f"no cutter on hand reaches the {cut.depth:.1f} mm of {cut.name}{cut.how}"
             cure = "add a longer cutter to the shop or make the pocket shallower"
             yield failed("cutter-corner", (cut.subject,), words, cure)
-        elif len(cut.radii):
+            continue
+        if len(cut.radii):
             k = int(np.argmin(cut.radii))
             x, y = map(float, cut.points[k])
             at = (x, y, cut.low)
             subjects, limit = (cut.subject,), shop.limit("cutter-corner")
             tight = f"the tightest corner of {cut.name} has radius {cut.radii[k]:.2f} mm"
-            words = f"{tight}; the cutter that reaches it has {min(able):.2f}"
+            words = f"{tight}; the cutter that reaches it{cut.how} has {min(able):.2f}"
             cure = f"round {cut.name}'s corners to {min(able):.2f} mm or more"
             yield judge(subjects, float(cut.radii[k]) - min(able), limit, words, cure, at=(at, at))
-    return len(cuts)
+        if cut in cuts:
+            yield from _narrow(cut, min(able))
+    for row in edges(piece):
+        yield from _bit(piece, shop, *row)
+    return len(cuts) + len(rims)
+
+
+def _narrow(cut: Routed, radius: float) -> Iterator[Finding]:
+    """A waist of a pocket, or the mouth of an outline's hollow, that a cutter does not pass."""
+    hollow, bulge = cut.plan.outside_corners[1], cut.plan.inside_corners[1]
+    if not (len(hollow) and len(bulge)):
+        return  # nothing convex, and no straight slot, is narrower than its corners
+    found = offset_regions(cut.plan, radius if cut.outside else -radius)
+    apart = [*found[0].holes, *(one.outer for one in found[1:])] if found else []
+    if found and not apart:
+        return
+    at = None
+    if apart:
+        _, p, q = chain_gap(found[0].outer.segments, apart[0].segments)
+        at = witness((p + q) / 2.0, (p + q) / 2.0, cut.low)
+    words = f"a place of {cut.name} is too narrow for the {2.0 * radius:g} mm cutter that reaches"
+    cure = f"widen {cut.name} there, or make it shallower for a thinner cutter"
+    yield failed("cutter-corner.narrow", (cut.subject,), f"{words} it{cut.how}", cure, at=at)
+
+
+def _bit(
+    piece: Workpiece,
+    shop: Shop,
+    owner: str,
+    face: Face,
+    edge: Edge,
+    hollows: tuple[np.ndarray, np.ndarray],
+) -> Iterator[Finding]:
+    """The bit that cuts an edge, and its bearing in the tightest hollow."""
+    if edge.form is EdgeForm.STRAIGHT:
+        return
+    subjects, limit, z = (owner,), shop.limit("cutter-corner"), piece.skin.level(face)
+    if edge.form is None:
+        words = f"{owner}, a {edge.words}, is shaped by hand or in passes: no one bit cuts it"
+        yield passed("cutter-corner.bit", subjects, words)
+        return
+    sizes = [bit for bit in shop.bits if bit.form is edge.form]
+    most = edge.form is EdgeForm.CHAMFER
+    fits = [b for b in sizes if abs(b.size - edge.reach) <= SAME or (most and b.size > edge.reach)]
+    near = min((b.size for b in sizes), key=lambda size: abs(size - edge.reach), default=0.0)
+    off = 0.0 if fits else -abs(near - edge.reach)
+    have = f"is cut by a {edge.form} bit" if fits else f"has no {edge.form} bit on hand"
+    cure = f"take {near:g} mm, shape it by hand, or add its EdgeBit to the shop"
+    words = f"{owner}, a {edge.words}, {have}"
+    yield advise(subjects, off, limit, words, cure, code="cutter-corner.bit")
+    if fits and len(hollows[1]):
+        k, bearing = int(np.argmin(hollows[1])), min(b.bearing for b in fits) / 2.0
+        x, y = map(float, hollows[0][k])
+        radius = float(hollows[1][k])
+        words = f"the tightest hollow along {owner} has radius {radius:.2f} mm"
+        words = f"{words}; the bearing of its bit has {bearing:.2f}"
+        cure = f"round the outline to {bearing:.2f} mm there, or shape that place by hand"
+        at = (x, y, z), (x, y, z)
+        yield judge(subjects, radius - bearing, limit, words, cure, at=at)
 
 
 def reach(layout: Layout) -> Iterator[Finding]:
-    """Depth of each routed void or outline against the longest cutter that fits its corners."""
+    """Depth of each routed void, outline and ledge against the longest cutter that fits its
+    corners."""
     if not (yield from of_each(layout, _reach)):
-        yield skip("cutter-reach", "this design has no routed pockets")
+        yield skip("cutter-reach", "this design has nothing to route")
 
 
 def _reach(piece: Workpiece, shop: Shop) -> Answers:
-    cuts = list(routed(piece))
+    cuts = [*routed(piece), *ledges(piece)]
     for cut in cuts:
         tightest = float(cut.radii.min(initial=np.inf))
         fits = [c.reach for c in shop.cutters if c.diameter / 2.0 <= tightest + 1e-9]
         longest = max(fits, default=0.0)
         subjects = (cut.subject,)
         cutter = f"the longest cutter that fits its corners reaches {longest:g} mm"
-        words = f"{cut.name} is {cut.depth:.1f} mm deep; {cutter}"
+        words = f"{cut.name} is {cut.depth:.1f} mm deep{cut.how}; {cutter}"
         cure = f"round {cut.name}'s corners more, make it shallower or use a longer cutter"
         at = ((*cut.near, cut.low), (*cut.near, cut.high))
         yield judge(subjects, longest - cut.depth, shop.limit("cutter-reach"), words, cure, at=at)

@@ -8,22 +8,25 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, Witness, advise, failed, judge, skip, witness
 from bodycad.checks.page import Page
+from bodycad.checks.piece import Answers, of_each
 from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.entry import entry
-from bodycad.layout.interface import Sweep
+from bodycad.layout.interface import Screw, StringHole, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
-from bodycad.shop import SAME
+from bodycad.layout.workpiece import Workpiece
+from bodycad.shop import Shop
 from bodycad.words import SIDES, Face, Operation, RoomKind, SweepKind
 
 DRILL_PAGE = Page(
-    asks="Does a drill on hand reach the bottom of every hole, and how deep is the hole for its "
-    "diameter?",
+    asks="Does a drill on hand make every hole and reach its bottom, flat where something seats on "
+    "it, and how deep is the hole for its diameter?",
     why="A drill that is too short stops at the chuck; a hole deeper than about ten diameters "
-    "wanders and packs with chips. Long wire ways are judged by wire-path.",
+    "wanders and packs with chips; a ferrule rocks on the cone of a twist drill. Whether a wire's "
+    "way can be drilled from where it begins is judged by wire-path.",
     limits=("drill-reach", "drill-reach.ratio"),
     cures="Buy the long drill, drill from both faces off one datum, back out often to clear the "
     "chips, or make the hole shallower.",
@@ -45,52 +48,62 @@ SWING_PAGE = Page(
 
 def drill_reach(layout: Layout) -> Iterator[Finding]:
     """Each group of like holes of a part against the drill that makes it."""
-    groups: dict[tuple[str, float, float, bool], list[Void]] = {}
-    for void in layout.voids:
-        shape = void.shape.hole
-        if shape and void.operation is not Operation.CHANNEL:
-            both = {*SIDES} <= void.opens
-            depth = _depth(void, shape, layout) / (2.0 if both else 1.0)
-            key = void.part, round(shape.diameter, 3), round(depth, 3), both
-            groups.setdefault(key, []).append(void)
-    if not groups:
+    seats = {screw.seat for screw in layout.stated(Screw)}
+    seats |= {hole.seat for hole in layout.stated(StringHole)}
+
+    def drilled(piece: Workpiece, shop: Shop) -> Answers:
+        groups: dict[tuple[str, float, float, bool, bool], list[Void]] = {}
+        for void in piece.voids:
+            if (shape := void.shape.hole) is not None:
+                both = {*SIDES} <= void.opens
+                depth = (_depth(void, shape, piece) - shape.tip) / (2.0 if both else 1.0)
+                size = round(shape.diameter, 3), round(depth, 3)
+                key = void.part, *size, both, void.id in seats
+                groups.setdefault(key, []).append(void)
+        for (_, diameter, depth, both, flat), voids in groups.items():
+            how = " from each face" if both else ""
+            yield from _drilled(shop, voids, diameter, depth, how, flat)
+        return len(groups)
+
+    if not (yield from of_each(layout, drilled)):
         yield skip("drill-reach", "this design has no drilled holes")
-    for (_, diameter, depth, both), voids in groups.items():
-        yield from _drilled(layout, voids, diameter, depth, " from each face" if both else "")
 
 
-def _depth(void: Void, shape: Bore, layout: Layout) -> float:
-    """How far (mm) the drill goes below the face or the edge where it enters."""
+def _depth(void: Void, shape: Bore, piece: Workpiece) -> float:
+    """How far (mm) the hole goes below the face or the edge where it enters."""
     if Face.EDGE not in void.opens:
         return shape.length
-    return shape.length - entry(shape, layout.skin)
+    return shape.length - entry(shape, piece.skin)
 
 
 def _drilled(
-    layout: Layout, voids: list[Void], diameter: float, depth: float, how: str
+    shop: Shop, voids: list[Void], diameter: float, depth: float, how: str, flat: bool
 ) -> Iterator[Finding]:
-    shop, ids = layout.shop, tuple(v.id for v in voids)
+    ids = tuple(v.id for v in voids)
     what = ids[0] if len(ids) == 1 else f"{ids[0]} and {len(ids) - 1} more like it"
-    fits = [d.reach for d in shop.drills if abs(d.diameter - diameter) <= SAME]
-    shape = voids[0].shape.hole
+    shape, drill = voids[0].shape.hole, shop.drill_for(diameter, depth, flat)
     assert shape
     at = (shape.start, shape.end)
-    if shop.drills and not fits:
-        words = f"no drill on hand makes the {diameter:g} mm hole {what}"
+    if drill is None:
+        kind = "no bit with a flat floor" if flat else "no drill"
+        words = f"{kind} on hand makes the {diameter:g} mm hole {what}"
         cure = "add the drill to the shop or change the hole to one you have"
         yield failed("drill-reach", ids, words, cure, at=at)
         return
-    longest = max(fits, default=shop.drill_reach)
-    drill = f"the longest {diameter:g} mm drill reaches {longest:g} mm"
-    words = f"{what} goes {depth:.1f} mm deep{how}, {depth / diameter:.1f} diameters; {drill}"
+    deep = f"{what} goes {depth:.1f} mm deep{how}, {depth / diameter:.1f} diameters"
+    point = f", {drill.point:.1f} of it the point" if drill.point > 0.05 else ""
+    words = f"{deep}; the {drill.diameter:g} mm drill for it reaches {drill.reach:g} mm{point}"
     cure = "use a longer drill, drill from both faces, or make the hole shallower"
-    yield judge(ids, longest - depth, shop.limit("drill-reach"), words, cure, at=at)
+    spare = drill.reach - depth - drill.point
+    yield judge(ids, spare, shop.limit("drill-reach"), words, cure, at=at)
+    if voids[0].operation is Operation.CHANNEL:
+        return
     limit = shop.limit("drill-reach.ratio")
     words = f"{what} is {depth / diameter:.1f} times as deep{how} as its {diameter:g} mm width"
     cure = "clear the chips often, guide the drill, or drill from both faces"
-    deep = advise(ids, depth / diameter, limit, words, cure, at=at, unit="times")
-    if deep.status != "pass":
-        yield deep
+    times = advise(ids, depth / diameter, limit, words, cure, at=at, unit="times")
+    if times.status != "pass":
+        yield times
 
 
 def control_reach(layout: Layout) -> Iterator[Finding]:

@@ -17,6 +17,7 @@ from bodycad.errors import InputError, number
 from bodycad.geometry.plane.build import QUARTER
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.plane.segments import Segments
+from bodycad.words import EdgeForm
 
 Row = tuple[float, float, float]
 """s, depth, and the bulge of the arc that begins there: tan(angle / 4), positive where it rounds
@@ -37,6 +38,12 @@ class Edge:
         """The edge in a maker's words, with its sizes in mm."""
         kind = type(self).__name__.lower()
         return f"{kind} {self.reach:.2f} wide, {self.drop:.2f} high" if self.drop else kind
+
+    @property
+    def form(self) -> EdgeForm | None:
+        """The router bit that cuts it in one pass; None where no one bit does, and for a square
+        edge."""
+        return None
 
     @property
     def reach(self) -> float:
@@ -118,6 +125,7 @@ class Quarter(Edge):
 
     radius: float
     bulge: ClassVar[float]
+    bit: ClassVar[EdgeForm]
 
     def __post_init__(self) -> None:
         number(f"a {type(self).__name__.lower()}'s radius", self.radius, above=0.0)
@@ -130,17 +138,23 @@ class Quarter(Edge):
     def words(self) -> str:
         return f"{type(self).__name__.lower()} R{self.radius:.2f}"
 
+    @property
+    def form(self) -> EdgeForm | None:
+        return self.bit
+
 
 class Roundover(Quarter):
     """A quarter round of `radius` mm that rounds the corner off."""
 
     bulge = QUARTER
+    bit = EdgeForm.ROUNDOVER
 
 
 class Cove(Quarter):
     """A quarter round of `radius` mm that hollows the corner out."""
 
     bulge = -QUARTER
+    bit = EdgeForm.COVE
 
 
 @dataclass(frozen=True)
@@ -159,6 +173,11 @@ class Chamfer(Edge):
     def rows(self) -> tuple[Row, ...]:
         height = self.width if self.height is None else self.height
         return ((self.width, 0.0, 0.0), (0.0, height, 0.0))
+
+    @property
+    def form(self) -> EdgeForm | None:
+        """A bit's bevel is at 45 degrees; another one is planed."""
+        return EdgeForm.CHAMFER if self.height in (None, self.width) else None
 
 
 @dataclass(frozen=True)
@@ -191,6 +210,10 @@ class Ledge(Edge):
     @property
     def words(self) -> str:
         return f"binding {super().words}"
+
+    @property
+    def form(self) -> EdgeForm | None:
+        return EdgeForm.STRAIGHT
 
 
 @dataclass(frozen=True)

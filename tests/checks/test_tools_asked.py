@@ -1,0 +1,71 @@
+"""Every cut of every workpiece is asked of a tool: void, outline and edge, by id."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from bodycad.checks.runner import answers
+from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.edge import Chamfer, Cove, Ledge, Rim, Roundover
+from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.stretch import Stretch
+from bodycad.script import load_design
+from bodycad.words import SIDES, Operation
+from tests.checks.bench import TABLE, board, controls, cut, hardtail, humbucker, necked
+from tests.strangers.bench import quoin
+
+DESIGNS = Path(__file__).resolve().parents[2] / "designs"
+TOOLS = ("cutter-corner", "cutter-reach", "drill-reach")
+RIM = Rim(((5.0, 0.0), (2.0, 1.0), (0.0, 5.0)))
+
+
+def unasked(layout) -> list[str]:
+    """What no finding of a tool's check has as a subject."""
+    asked = {s for name in TOOLS for f in answers(TABLE[name], layout) for s in f.subjects}
+    cuts = []
+    for piece in layout.pieces:
+        cuts += [void.id for void in piece.voids] + [f"{piece.id}.outline"]
+        for face in SIDES:
+            stretches = len(piece.skin.runs(face))
+            cuts += [f"{piece.id}.{face}.edge"] if piece.skin.edge(face).drop else []
+            cuts += [f"{piece.id}.{face}.edge.{k + 1}" for k in range(stretches)]
+    assert len(set(cuts)) == len(cuts)
+    return [name for name in cuts if name not in asked]
+
+
+@pytest.mark.parametrize("operation", list(Operation))
+@pytest.mark.parametrize("face", ["front", "back", "edge"])
+@pytest.mark.parametrize("round_", [True, False])
+def test_any_void_of_any_word(operation, face, round_):
+    """Drilled or routed, aslant or upright, from any face."""
+    way = {"front": (0.1, 0.0, -1.0), "back": (0.0, 0.0, 1.0), "edge": (1.0, 0.0, 0.0)}[face]
+    start = {"front": (0.0, 0.0, 0.0), "back": (0.0, 0.0, -44.0), "edge": (-205.0, 0.0, -20.0)}
+    shape = bore(start[face], way, 6.0, 30.0)
+    plan = Prism(rectangle(40.0, 30.0, 0.0, -185.0, 0.0), -30.0, -10.0)
+    layout = board(cut("odd", shape if round_ else plan, face, operation))
+    assert unasked(layout) == []
+
+
+def test_a_round_pocket_is_routed_and_a_bored_one_is_drilled():
+    assert unasked(board(cut("a", Prism(circle(20.0), -15.0, 0.0)))) == []
+    assert unasked(board(cut("a", bore((0, 0, 0), (0, 0, -1), 20.0, 15.0)))) == []
+
+
+@pytest.mark.parametrize("edge", [Roundover(6.0), Cove(4.0), Chamfer(3.0), Ledge((1.5,), 6.0), RIM])
+def test_any_edge_of_either_face(edge):
+    whole = board(front=edge, back=edge)
+    stretch = Stretch(edge, (190.0, 150.0), (-190.0, 150.0))
+    assert unasked(whole) == [] and unasked(board(front=stretch, back=(stretch,))) == []
+
+
+def test_any_shipped_part():
+    assert unasked(board(necked(), humbucker(), hardtail(), controls())) == []
+
+
+def test_whole_bodies():
+    for name in ("teasel.py", "teasel_wrong.py"):
+        assert unasked(load_design(DESIGNS / name).layout()) == []
+    assert unasked(quoin().layout()) == []
