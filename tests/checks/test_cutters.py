@@ -96,14 +96,15 @@ def halved(layout):
 
 
 def test_a_hollow_of_the_outline_is_a_corner_too():
-    """44 mm deep only the 12.7 reaches; half from each face the 6.35 does."""
+    """44 mm deep only the 12.7 reaches; half from each face, 22.5 mm as the halves overlap, the
+    6.35 does."""
     layout = hollow(0.5)
     holds(one(layout, "cutter-corner", "body.outline"), "fail", 0.5 - 6.35)
     holds(one(hollow(6.5), "cutter-corner", "body.outline"), "pass", 0.15)
     holds(one(hollow(6.5), "cutter-reach", "body.outline"), "pass", 51.0 - 44.0)
     layout = halved(hollow(5.0))
     holds(one(layout, "cutter-corner", "body.outline"), "pass", 5.0 - 3.175)
-    holds(one(layout, "cutter-reach", "body.outline"), "pass", 38.0 - 22.0)
+    holds(one(layout, "cutter-reach", "body.outline"), "pass", 38.0 - 22.5)
     assert one(hollow(6.3), "cutter-reach", "body.outline").status == "fail"
 
 

@@ -96,7 +96,7 @@ class Guard:
                 part,
                 "front",
                 "PILOT",
-                bore((*place.point(u, v), 0.0), (0, 0, -1), 1.8, 12.0),
+                bore((*place.point(u, v), 0.0), (0, 0, -1), 2.0, 12.0),
                 frozenset({"front"}),
             )
             for k, (u, v) in enumerate(self.screws, 1)

@@ -21,9 +21,8 @@ from bodycad.shop import SAME, Shop
 from bodycad.words import SIDES, EdgeForm, Face
 
 CORNER_PAGE = Page(
-    asks="Is every inside corner of a pocket, and every hollow of an outline, at least as round as "
-    "the smallest cutter that reaches its depth, and wide enough to let that cutter through? Is "
-    "there a bit for every edge, and does its bearing roll through every hollow?",
+    asks="Is every inside corner of a pocket and every hollow of an outline as round and as wide "
+    "as the smallest cutter that reaches its depth, and does a bit on hand cut every edge?",
     why="A corner tighter than the cutter stays uncut, and the part does not go in. What opens in "
     "both faces may be cut half from each; an outline is where the blank says so.",
     limits=("cutter-corner",),
@@ -76,8 +75,8 @@ def routed(piece: Workpiece) -> Iterator[Routed]:
             corners = points[within], radii[within], void.shape.plan
             yield Routed(void.id, void.id, depth, void.low, void.high, *corners, how=how)
     outline, low = piece.skin.outline, -piece.thickness
-    halves = piece.blank is not None and piece.blank.outline_from is None
-    depth, how = (-low / 2.0, " from each face") if halves else (-low, "")
+    cuts = piece.outline_cuts.values()
+    depth, how = max(cuts), " from each face" if len(cuts) > 1 else ""
     name, owner = f"the outline of {piece.id}", f"{piece.id}.outline"
     yield Routed(owner, name, depth, low, 0.0, *outline.outside_corners, outline, True, how)
 
@@ -143,6 +142,9 @@ def _corner(piece: Workpiece, shop: Shop) -> Answers:
             words = f"{tight}; the cutter that reaches it{cut.how} has {min(able):.2f}"
             cure = f"round {cut.name}'s corners to {min(able):.2f} mm or more"
             yield judge(subjects, float(cut.radii[k]) - min(able), limit, words, cure, at=(at, at))
+        else:
+            words = f"{cut.name} has no corner to turn, and a cutter reaches it{cut.how}"
+            yield passed("cutter-corner", (cut.subject,), words)
         if cut in cuts:
             yield from _narrow(cut, min(able))
     for row in edges(piece):
