@@ -66,9 +66,9 @@ def test_the_drill_for_a_hole_reaches_it_and_is_flat_where_asked():
     size; else the longest there is."""
     near, long, flat = Drill(7.9, 40.0), Drill(8.0, 90.0), Drill(8.0, 60.0, FLAT)
     shop = Shop(drills=(near, long, flat, Drill(5.0, 70.0)))
-    assert shop.drill_for(7.9, 30.0) is near and shop.drill_for(7.9, 50.0) is flat
+    assert shop.drill_for(7.9, 30.0) is near and shop.drill_for(7.9, 50.0) is long
     assert shop.drill_for(7.9, 70.0) is long and shop.drill_for(7.9, 95.0) is long
-    assert shop.drill_for(7.9, 37.0) is near and shop.drill_for(7.9, 38.0) is flat
+    assert shop.drill_for(7.9, 37.0) is near and shop.drill_for(7.9, 38.0) is long
     assert shop.drill_for(8.1, 70.0, flat=True) is flat and shop.drill_for(8.2) is None
     assert shop.drill_for(5.0, flat=True) is None
 
