@@ -56,6 +56,5 @@ DRILLED = (
 )
 CHANGED |= dict.fromkeys(
     (("drill-reach", group) for group in DRILLED),
-    "the drills that a shop owns by default have lengths of their own, and their point comes before "
-    "their full diameter; any drill reached 300 mm",
+    "the drills that a shop owns by default have lengths of their own; any drill reached 300 mm",
 )
