@@ -6,6 +6,7 @@ lies along the centreline, its last fret where the scale puts it, and rests on t
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -106,31 +107,47 @@ def wanted(raw: Any) -> Wanted:
 
 
 class Seated:
-    """The wanted neck on the floor of a pocket."""
+    """The wanted neck on the floor of a pocket, leaned with it as one piece, and slid along it to
+    where the strings pass the scale line over x = 0."""
 
     def __init__(self, want: Wanted, pocket: Block) -> None:
         self.want, self.pocket = want, pocket
-        self.slope = pocket.slope[0]
-        self.at_mouth = float(pocket.floor(np.array([[want.mouth, 0.0]]))[0])
+        self.lean = math.atan(pocket.slope[0])
+        self.at_zero = float(pocket.floor(np.array([[0.0, 0.0]]))[0])
 
-    def floor(self, x: Any) -> Any:
-        return self.at_mouth + self.slope * (np.asarray(x) - self.want.mouth)
+    @cached_property
+    def matrix(self) -> np.ndarray:
+        """(3, 4): from the neck's own x, y and height over its underside to the body's frame."""
+        want, c, s = self.want, math.cos(self.lean), math.sin(self.lean)
+        over = self.crown + want.actions[0] + want.actions[-1] - want.nut_action
+        # The neck's x = 0 lies `slid` along the floor from the floor's own point over x = 0.
+        slid = over * s / c
+        return np.array(
+            [[c, 0.0, -s, slid * c], [0.0, 1.0, 0.0, 0.0], [s, 0.0, c, self.at_zero + slid * s]]
+        )
 
-    def under_board(self, x: Any) -> Any:
-        return self.floor(x) + self.want.shaft
+    def point(self, x: float, y: float, height: float) -> np.ndarray:
+        """A point of the neck in the body's frame."""
+        found: np.ndarray = self.matrix @ np.array([x, y, height, 1.0])
+        return found
 
-    def crowns(self, x: Any) -> Any:
-        return self.under_board(x) + self.want.board + self.want.fret
+    def floor(self, x: float) -> float:
+        """Height of the underside over x on the body."""
+        return self.at_zero + math.tan(self.lean) * x
+
+    def under_board(self, x: float) -> float:
+        """Height of the board's underside over x on the body."""
+        return self.floor(x) + self.want.shaft / math.cos(self.lean)
+
+    @property
+    def crown(self) -> float:
+        """Height of the frets' crowns over the underside."""
+        return self.want.shaft + self.want.board + self.want.fret
 
     def _leaned(self, rim: np.ndarray, low: float, high: float, inward: float) -> Solid:
-        """A plan between two heights over the floor, leaned with it (as a shear: the cosine of a
-        neck's angle is worth less than the play)."""
         plan = Section([rim]).offset(-inward)
         made = plan.extrude(high - low - 2 * inward).translate((0.0, 0.0, low + inward))
-        base = self.at_mouth - self.slope * self.want.mouth
-        return made.transform(
-            np.array([[1.0, 0, 0, 0], [0, 1.0, 0, 0], [self.slope, 0, 1.0, base]])
-        )
+        return made.transform(self.matrix)
 
     def block(self, inward: float = 0.0) -> Solid:
         return self._leaned(self.want.block, 0.0, self.want.shaft, inward)
@@ -168,19 +185,21 @@ def strung(want: Wanted, seated: Seated, saddles: list[Any]) -> list[Strung]:
         step = 0.0 if abs(ux) < 1e-6 else (x - saddle.at[0]) / ux
         step = min(max(step, -saddle.behind), saddle.ahead)
         here = np.array([saddle.at[0] + step * ux, saddle.at[1] + step * uy])
-        over = want.nut_action + 2.0 * (want.actions[k] - want.nut_action) * (
-            1 - here[0] / want.scale
-        )
-        end = np.array([*here, float(seated.crowns(here[0])) + over])
-        nut = np.array(
-            [want.scale, want.nuts[k], float(seated.crowns(want.scale)) + want.nut_action]
-        )
-        y = want.nuts[k] + (here[1] - want.nuts[k]) * (want.scale - want.last_fret) / (
-            want.scale - here[0]
-        )
-        fret = np.array([want.last_fret, y, float(seated.crowns(want.last_fret))])
-        found.append(Strung(k + 1, nut, end, fret))
+        found.append(string(want, seated, k, here))
     return found
+
+
+def string(want: Wanted, seated: Seated, k: int, here: np.ndarray) -> Strung:
+    """The string of that number less one, from its slot in the nut over `here` (x, y)."""
+    nut = seated.point(want.scale, want.nuts[k], seated.crown + want.nut_action)
+    # A second point of the string's own line: over the saddle line of the neck's frame.
+    over = want.nut_action + 2.0 * (want.actions[k] - want.nut_action)
+    line = seated.point(0.0, want.bridges[k], seated.crown + over)
+    share = (here[0] - nut[0]) / (line[0] - nut[0])
+    end = np.array([*here, nut[2] + share * (line[2] - nut[2])])
+    fret = seated.point(want.last_fret, 0.0, seated.crown)
+    fret[1] = nut[1] + (here[1] - nut[1]) * (nut[0] - fret[0]) / (nut[0] - here[0])
+    return Strung(k + 1, nut, end, fret)
 
 
 def joint_pocket(layout: Any, wood: Wood) -> tuple[Any, Block] | None:

@@ -157,6 +157,7 @@ class Hole:
     radius: float
     length: float
     tip: float = 0.0
+    sagitta: float = SAGITTA
 
     @property
     def axes(self) -> tuple[np.ndarray, np.ndarray]:
@@ -173,8 +174,9 @@ class Hole:
     @cached_property
     def box(self) -> np.ndarray:
         disc = self.radius * np.sqrt(np.clip(1.0 - self.way**2, 0.0, None))
-        ends = np.array([self.start, self.end])
-        return np.array([ends.min(axis=0) - disc, ends.max(axis=0) + disc])
+        full = self.end - self.tip * self.way
+        spots = np.array([self.start - disc, self.start + disc, full - disc, full + disc, self.end])
+        return np.array([spots.min(axis=0), spots.max(axis=0)])
 
     def holds(self, points: np.ndarray) -> np.ndarray:
         t = (points - self.start) @ self.way
@@ -220,7 +222,7 @@ class Hole:
         radius, long = self.radius - inward, self.length - self.tip - 2.0 * inward
         if radius <= 0.0 or long <= 0.0:
             return Solid()
-        count = max(int(math.pi / math.acos(1.0 - min(SAGITTA / radius, 0.5))) + 1, 12)
+        count = max(int(math.pi / math.acos(1.0 - min(self.sagitta / radius, 0.5))) + 1, 12)
         made = Solid.cylinder(long, radius, radius, count)
         if self.tip:
             cone = Solid.cylinder(self.tip, radius, 0.0, count)
@@ -323,7 +325,7 @@ def shape(raw: Any, sagitta: float = SAGITTA) -> Block | Hole | Sweep:
         half = math.radians(float(raw.tip_deg)) / 2.0
         tip = 0.0 if raw.tip_deg >= 180.0 else radius / math.tan(half)
         start, way = np.array(raw.start, float), np.array(raw.direction, float)
-        return Hole(start, way, radius, float(raw.length), tip)
+        return Hole(start, way, radius, float(raw.length), tip, sagitta)
     if hasattr(raw, "section"):
         rim = polygon(np.asarray(raw.section.vertices, float), sagitta)
         turn, tilt = math.radians(float(raw.turn_deg)), math.radians(float(raw.tilt_deg))

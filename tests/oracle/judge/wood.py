@@ -49,20 +49,21 @@ class Cut:
 class Skin:
     """The outside of a body: outline, thickness, edges all round, contours."""
 
-    def __init__(self, raw: Any) -> None:
-        self.raw = raw
+    def __init__(self, raw: Any, slices: int = SLICES, sagitta: float = SAGITTA) -> None:
+        self.slices = slices
         self.thickness = float(raw.thickness)
-        self.rim = polygon(np.asarray(raw.outline.vertices, float))
+        self.rim = polygon(np.asarray(raw.outline.vertices, float), sagitta)
         self.plan = prepared(self.rim)
         self.line = shapely.LinearRing(self.rim)
         shapely.prepare(self.line)
         self.front = [shape(c.carve) for c in raw.contours if c.face == "front"]
         self.back = [shape(c.carve) for c in raw.contours if c.face == "back"]
+        self.sweeps = [*self.front, *self.back]
         self.names = {
             "front": [c.id for c in raw.contours if c.face == "front"],
             "back": [c.id for c in raw.contours if c.face == "back"],
         }
-        self.edges = {"front": _chain(raw.front), "back": _chain(raw.back)}
+        self.edges = {"front": chain_of(raw.front, sagitta), "back": chain_of(raw.back, sagitta)}
         self.follows = {f: bool(getattr(getattr(raw, f), "follows", False)) for f in self.edges}
 
     def inset(self, plan: np.ndarray) -> np.ndarray:
@@ -151,7 +152,9 @@ class Skin:
             if chain is None:
                 continue
             levels = np.unique(
-                np.concatenate([[0.0], chain[[0, -1], 1], np.linspace(0, drops[face], SLICES + 1)])
+                np.concatenate(
+                    [[0.0], chain[[0, -1], 1], np.linspace(0, drops[face], self.slices + 1)]
+                )
             )
             for top, low in zip(levels, levels[1:]):
                 inset = float(_inset(chain, (top + low) / 2.0))
@@ -160,7 +163,7 @@ class Skin:
                 z = -low - HAIR if face == "front" else top - t
                 slabs.append(plan.extrude(low - top + HAIR).translate((0.0, 0.0, float(z))))
         made = Solid.batch_boolean(slabs, manifold3d.OpType.Add)
-        cuts = [sweep.solid() for sweep in (*self.front, *self.back)]
+        cuts = [sweep.solid() for sweep in self.sweeps]
         for face, sweeps, sign in (("front", self.front, -1.0), ("back", self.back, 1.0)):
             chain = self.edges[face]
             if chain is None or not self.follows[face]:
@@ -172,7 +175,7 @@ class Skin:
         return Solid.batch_boolean([made, *cuts], manifold3d.OpType.Subtract) if cuts else made
 
 
-def _chain(edge: Any) -> np.ndarray | None:
+def chain_of(edge: Any, sagitta: float = SAGITTA) -> np.ndarray | None:
     """An edge's rows as points (n, 2) of s, depth from the face to the side; None for square."""
     if not hasattr(edge, "rows"):
         raise NotImplementedError("an edge in stretches")
@@ -180,7 +183,7 @@ def _chain(edge: Any) -> np.ndarray | None:
     if rows[-1, 1] == 0.0:
         return None
     # In (s, z = -depth), closed by a chord that is dropped again.
-    found = polygon(np.column_stack([rows[:, 0], -rows[:, 1], rows[:, 2]]), SAGITTA)
+    found = polygon(np.column_stack([rows[:, 0], -rows[:, 1], rows[:, 2]]), sagitta)
     return found * [1.0, -1.0]
 
 
