@@ -145,6 +145,8 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "glue-joint": Limit(0.0, 0.0),
             "stock": Limit(0.0, 6.0),
             "stock.pin": Limit(3.0, 5.0),
+            "stock.pin.cutter": Limit(0.0, 2.0),
+            "stock.pins": Limit(0.3, 1.0),
             "stock.thickness": Limit(0.3, 0.15, most=True),
             "balance.share": Limit(100.0, 70.0, most=True),
             "balance.strap": Limit(0.0, 10.0),

@@ -28,6 +28,7 @@ from bodycad.exports.svg import (
     view_of,
     words,
 )
+from bodycad.exports.work import EXTENT
 from bodycad.geometry.plane.boolean import intersection, union
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
@@ -49,8 +50,6 @@ LEGEND = (
     ("d6", "through"),
 )
 MARGIN = 8.0
-EXTENT = 0.05
-"""A contour counts as cutting the face where it is at least this deep, mm."""
 
 
 def plan_svg(report: Report, face: str, alone: bool = True) -> str:

@@ -4,8 +4,10 @@ A sheet is in mm, at true size, on the datum of the piece's own frame (the body'
 line, y = 0 the centreline). The back is drawn as seen from the back: y changes sign, x, pins and
 datum stay.
 
-What is on it: the outline, a binding ledge, every upright cut that a tool makes from this face, the
-datum and the check bar. What is not, because a plan contour at one depth would cut it wrong:
+What is on it: the datum, the check bar, every upright cut that a tool makes from this face, a
+binding ledge and the outline, in the order of work. What is removed lies inside the contours of its
+layer; round the outline, and there alone, the tool runs outside. What is not on it, because a plan
+contour at one depth would cut it wrong:
 - contours of the skin (bevels, scoops): their depth changes from point to point;
 - roundovers: their cutter follows the outline and its depth is the cutter's own;
 - bores at an angle and bores from the edge: a circle at their start would be drilled upright.
@@ -24,12 +26,11 @@ from itertools import groupby
 import numpy as np
 
 from bodycad.errors import InputError
+from bodycad.exports.ledges import rings
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import union
 from bodycad.geometry.plane.build import circle, rectangle
-from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
-from bodycad.geometry.solids.edge import Ledge
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.words import SIDES, Face, word
@@ -38,25 +39,28 @@ INFO = "INFO"
 """The layer of texts in the annotated twin."""
 STANDING = "BACK_STANDING"
 """The layer of the annotated back that shows where a neck screw may stand; not cut."""
-MARKS = ("DATUM", "CHECK")
-"""Layers that are not cut."""
+OUTLINE_MARK = "OUTLINE-MARK"
+"""The layer of the outline where it is cut from the other face."""
+MARKS = ("DATUM", "CHECK", OUTLINE_MARK)
+"""Layers that are not cut; the pin holes on DATUM are drilled through before all else."""
 CHECK_LENGTH, CHECK_WIDTH = 100.0, 5.0
 CROSS_ARM, CROSS_WIDTH = 10.0, 0.2
 """The datum cross: length of each arm from the origin and width of its line, mm."""
 COLOURS = {
     **dict.fromkeys(("OUTLINE", "DATUM"), 1),
-    **dict.fromkeys(("LEDGE", "REBATE"), 2),
+    "LEDGE": 2,
     **dict.fromkeys(("BORE", "PILOT"), 3),
-    **dict.fromkeys(("RECESS", "CHECK"), 4),
+    **dict.fromkeys(("RECESS", "CHECK", OUTLINE_MARK), 4),
     "POCKET": 5,
 }
 OTHER_COLOUR = 6
+ORDER = ("RECESS", "POCKET", "LEDGE", "OUTLINE")
+"""What is cut after everything that is drilled, in this order: a drill wants the plain face that
+its depth counts from, and the outline frees the body."""
 LAYER_NAME = re.compile(r"(FRONT|BACK)_[A-Z0-9-]+_D\d{4,}(_DIA\d+)?")
 LONGEST_NAME = 31
 WASTE = 10.0
 """Sheet shown round the outline of a piece without a blank, mm."""
-RUN_OUT = 1.0
-"""How far a ledge along a stretch is cleared past the outline, mm."""
 _NEAR = 1e-6
 """Boxes within this (mm) may touch."""
 
@@ -66,7 +70,7 @@ Box = tuple[float, float, float, float]
 @dataclass(frozen=True, eq=False)
 class Item:
     """One closed region on a sheet with the ids of all cuts merged into it and the depth (mm) of
-    the deepest; marks have no ids and depth 0."""
+    the deepest; marks have no ids and depth 0. Of an outline the region stays, all else goes."""
 
     region: Region
     ids: tuple[str, ...] = ()
@@ -120,32 +124,26 @@ def cut_sheet(piece: Workpiece, face: str) -> Sheet:
     """The sheet of `face` ("front" or "back"); InputError for another face or an unusable layer
     name.
 
-    The outline is on both sheets, each with the depth that goes right through from its face: cut it
-    from one face, or from both where the cutter is too short. A ledge is written as its inner
-    contour only (layer `FRONT_LEDGE_D0640`): the wood between it and the outline goes, to that
-    depth, with the tool outside the contour; one along a stretch of the outline as the region to
-    clear, which overruns the outline (`FRONT_REBATE_D0640`). Other edges have cutters of their own
-    and no layer; the annotated twin names them, and where a ledge follows a contour. Depths run
-    from the plain face to the deepest point of the floor, the tip of a pointed drill included.
-    Pockets that open to the edge stay closed contours that overrun the outline."""
+    The outline is cut on the sheets of the piece's `outline_cuts`, on another it is a mark. A ledge
+    is the ring of wood that goes (`FRONT_LEDGE_D0640`): from its inner contour to `RUN_OUT` past
+    the outline. Other edges have cutters of their own and no layer; the annotated twin names them,
+    and where a ledge follows a contour. Depths run from the plain face to the deepest point of the
+    floor; of a hole to the end of its full diameter (so ASME Y14.5 reads a hole's depth, from
+    memory). Pockets that open to the edge stay closed contours that overrun the outline."""
     face = word(Face, face, "a sheet's face", SIDES)
-    skin = piece.skin
-    bare = [_Cut(f"{piece.id}.outline", "OUTLINE", skin.outline, skin.thickness)]
-    edge = skin.edge(face)
-    if isinstance(edge, Ledge):
-        for k, inner in enumerate(offset(skin.outline, -edge.reach), 1):
-            bare.append(_Cut(f"{piece.id}.ledge" + f".{k}" * (k > 1), "LEDGE", inner, edge.height))
-    for run in skin.runs(face):
-        if isinstance(run.edge, Ledge):
-            region = union(run.bands(run.edge.reach, RUN_OUT))[0].outer
-            count = sum(cut.operation == "REBATE" for cut in bare) + 1
-            bare.append(_Cut(f"{piece.id}.ledge.{count}", "REBATE", region, run.edge.height))
-    bare += [_cut(void, piece.thickness) for void in piece.voids if in_plan(void, face)]
+    bare = [_cut(void, piece.thickness) for void in piece.voids if in_plan(void, face)]
     cuts = [replace(cut, profile=as_seen(cut.profile, face)) for cut in bare]
+    ledges, outline = _ledges(piece, face), as_seen(piece.skin.outline, face)
+    stock = _stock(piece, face, (layer.box for layer in ledges))
+    marks = [_mark("DATUM", _datum(piece, face)), _mark("CHECK", [_check_bar(stock)])]
+    last = []
+    if (depth := piece.outline_cuts.get(face)) is None:
+        marks.append(_mark(OUTLINE_MARK, [outline]))
+    else:
+        whole = Item(Region(outline), (f"{piece.id}.outline",), depth)
+        last.append(_layer(layer_name(face, "OUTLINE", depth), (whole,)))
     layers = _layers(face, _chains_undone(cuts))
-    stock = _stock(piece, face)
-    marks = _mark("DATUM", _datum(piece, face)), _mark("CHECK", [_check_bar(stock)])
-    return Sheet(face, stock, (*layers, *marks))
+    return Sheet(face, stock, (*marks, *layers, *ledges, *last))
 
 
 def in_plan(void: Void, face: str) -> bool:
@@ -160,8 +158,11 @@ def set_aside(piece: Workpiece, face: str) -> tuple[Void, ...]:
 
 
 def depth_of(void: Void, thickness: float) -> float:
-    """Depth in mm of the deepest point of a cut from the plain plane of its face."""
-    return thickness + void.high if void.face == "back" else -void.low
+    """Depth in mm from the plain plane of its face to the deepest point of a cut, of an upright
+    hole to the end of its full diameter."""
+    deepest = thickness + void.high if void.face == "back" else -void.low
+    hole = void.shape.hole
+    return deepest - hole.tip if hole and hole.upright else deepest
 
 
 def as_seen(shape: Profile, face: str) -> Profile:
@@ -244,13 +245,35 @@ def _chains_undone(cuts: Sequence[_Cut]) -> list[_Cut]:
 
 def _layers(face: str, cuts: Sequence[_Cut]) -> list[SheetLayer]:
     key = _key(face)
-    layers = []
-    for name, alike in groupby(sorted(cuts, key=key), key):
-        group = tuple(alike)
-        colour = COLOURS.get(group[0].operation, OTHER_COLOUR)
-        layers.append(SheetLayer(name, colour, _merged(group)))
-    rank = {"OUTLINE": 0, "LEDGE": 1, "REBATE": 1}
-    return sorted(layers, key=lambda layer: (rank.get(layer.name.split("_")[1], 2), layer.name))
+    found = (
+        _layer(name, _merged(tuple(alike))) for name, alike in groupby(sorted(cuts, key=key), key)
+    )
+    return sorted(found, key=lambda layer: (_rank(layer.name), layer.name))
+
+
+def _layer(name: str, items: tuple[Item, ...]) -> SheetLayer:
+    return SheetLayer(name, COLOURS.get(_operation(name), OTHER_COLOUR), items)
+
+
+def _operation(name: str) -> str:
+    return name.split("_")[1]
+
+
+def _rank(name: str) -> int:
+    """Where a layer stands in the order of work."""
+    operation = _operation(name)
+    return 1 + ORDER.index(operation) if operation in ORDER else 0
+
+
+def _ledges(piece: Workpiece, face: str) -> list[SheetLayer]:
+    """The layers of a face's ledges, shallowest first."""
+    found: dict[str, list[Item]] = {}
+    for ring in rings(piece.skin, face):
+        outer, *holes = (as_seen(p, face) for p in (ring.region.outer, *ring.region.holes))
+        ids = tuple(f"{piece.id}.ledge.{k}" for k in ring.numbers) or (f"{piece.id}.ledge",)
+        name = layer_name(face, "LEDGE", ring.height)
+        found.setdefault(name, []).append(Item(Region(outer, tuple(holes)), ids, ring.height))
+    return [_layer(name, tuple(items)) for name, items in found.items()]
 
 
 def _merged(cuts: Sequence[_Cut]) -> tuple[Item, ...]:
@@ -302,8 +325,9 @@ def _home(shape: Profile, made: Sequence[Region]) -> int:
     )
 
 
-def _stock(piece: Workpiece, face: str) -> Box:
-    """The blank, or WASTE round outline and datum of a piece that is cut from an offcut."""
+def _stock(piece: Workpiece, face: str, more: Iterable[Box]) -> Box:
+    """The blank, or WASTE round outline and datum of a piece that is cut from an offcut, and what
+    runs out of it: cuts that open to the edge, and `more`."""
     cross = -CROSS_ARM, -CROSS_ARM, CROSS_ARM, CROSS_ARM
     x0, y0, x1, y1 = around([as_seen(piece.skin.outline, face).box, cross])
     boxes = [(x0 - WASTE, y0 - WASTE, x1 + WASTE, y1 + WASTE)]
@@ -312,7 +336,7 @@ def _stock(piece: Workpiece, face: str) -> Box:
         middle = (b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2
         boxes = [as_seen(rectangle(b.x1 - b.x0, b.y1 - b.y0, 0.0, *middle), face).box]
     open_cuts = (v for v in piece.voids if in_plan(v, face) and "edge" in v.opens)
-    return around([*boxes, *(as_seen(v.shape.plan, face).box for v in open_cuts)])
+    return around([*boxes, *more, *(as_seen(v.shape.plan, face).box for v in open_cuts)])
 
 
 def _datum(piece: Workpiece, face: str) -> list[Profile]:

@@ -13,6 +13,10 @@ from bodycad.layout.place import Place
 from bodycad.wood import Species
 from bodycad.words import SIDES, Face, Grain, word
 
+PIN_OFF = 18.0
+"""Wood between the outline and a datum pin, mm: the way of a half-inch cutter and 5 mm more (common
+practice, no source)."""
+
 
 @dataclass(frozen=True)
 class Pin:
@@ -94,11 +98,21 @@ def blank_round(
     moisture: float = 8.0,
     outline_from: Face | None = Face.BACK,
 ) -> Blank:
-    """A blank `margin` mm larger than the outline on every side, with two datum pin holes on the
-    centreline in the waste at both ends (the blank is `4 pin` longer there)."""
+    """A blank `margin` mm larger than the outline on every side, and longer at both ends, for three
+    datum pin holes of `pin` mm `PIN_OFF` beyond the outline.
+
+    Two pins stand on the centreline, the same for both faces; the third stands beside the
+    bridge-side one, toward the wider side, so that the blank goes on in one way only. Raises
+    InputError for an outline so narrow that the two would meet."""
     x0, y0, x1, y1 = outline.box
     number("the blank's margin", margin, low=0.0)
-    end = margin + 4.0 * pin
-    pins = (Pin(x0 - 2.0 * pin, 0.0, pin), Pin(x1 + 2.0 * pin, 0.0, pin))
+    number("the diameter of a datum pin", pin, above=0.0)
+    off, wide = PIN_OFF + pin / 2.0, y1 if y1 >= -y0 else y0
+    aside = math.copysign(max(abs(wide) - 2.0 * pin, 0.0), wide)
+    if abs(aside) < 3.0 * pin:
+        width, least = f"an outline {y1 - y0:g} mm wide", f"at least {10.0 * pin:g} mm"
+        raise InputError(f"the datum pins of {width}", pin, least, "use thinner pins, or a Blank")
+    pins = (Pin(x0 - off, 0.0, pin), Pin(x1 + off, 0.0, pin), Pin(x0 - off, aside, pin))
+    end = max(margin + 4.0 * pin, off + 1.5 * pin)
     box = x0 - end, y0 - margin, x1 + end, y1 + margin
     return Blank(*box, species, joints, pins, moisture, outline_from=outline_from)

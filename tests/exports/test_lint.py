@@ -54,7 +54,7 @@ def test_warnings(tmp_path, name):
         ),
         lambda d: add(d, rectangle(20.0, 20.0, 3.175).vertices),
         lambda d: (ring(d, 0, 0), ring(d, 10.0, 0)),
-        lambda d: (ring(d, 0, 0), ring(d, 0, 0, layer="FRONT_PILOT_D2000_DIA240")),
+        lambda d: (ring(d, 0, 0), ring(d, 0, 0, layer="FRONT_PILOT_D1928_DIA240")),
         lambda d: ring(d, 0, 0, 1.0),
         lambda d: (
             d.layers.add("FRONT_OUTLINE_D1000", color=1),

@@ -25,27 +25,29 @@ def layer(sheet, name):
 
 def test_layers_of_the_sample_body():
     """Names as the file contract writes them: hundredths of a mm, diameters for bores only; the
-    outline goes right through 44 mm, the tilted pocket is named by its deepest 16 + 40 x 0.01."""
+    outline goes right through 44 mm, the tilted pocket is named by its deepest 16 + 40 x 0.01, the
+    pilot of 20 mm to its tip by its full diameter, 1.2 / tan 59 degrees = 0.72 less. In the order
+    of work: holes, recesses, pockets, ledge, and the outline with the last face."""
     front, back = (cut_sheet(sample.design().layout().body, face) for face in ("front", "back"))
     assert [la.name for la in front.layers] == [
-        "FRONT_OUTLINE_D4400",
-        "FRONT_LEDGE_D0640",
+        "DATUM",
+        "CHECK",
+        "OUTLINE-MARK",
         "FRONT_BORE_D0800_DIA950",
         "FRONT_BORE_D4400_DIA320",
-        "FRONT_PILOT_D2000_DIA240",
+        "FRONT_PILOT_D1928_DIA240",
         "FRONT_POCKET_D1640",
         "FRONT_POCKET_D1900",
         "FRONT_POCKET_D2700",
-        "DATUM",
-        "CHECK",
+        "FRONT_LEDGE_D0640",
     ]
     assert [la.name for la in back.layers] == [
-        "BACK_OUTLINE_D4400",
-        "BACK_BORE_D1000_DIA800",
-        "BACK_POCKET_D3700",
-        "BACK_RECESS_D0300",
         "DATUM",
         "CHECK",
+        "BACK_BORE_D1000_DIA800",
+        "BACK_RECESS_D0300",
+        "BACK_POCKET_D3700",
+        "BACK_OUTLINE_D4400",
     ]
 
 
@@ -93,21 +95,28 @@ def test_what_is_no_plan_cut_is_left_out_and_named():
     }
 
 
-def test_depths_run_from_the_plain_face_to_the_deepest_point():
+def test_depths_run_from_the_plain_face_to_the_deepest_point_at_full_width():
+    """A pilot of 20 mm to the tip of its 118 degree point: 1.2 / tan 59 degrees less."""
     by_id = sample.design().layout().by_id
     assert depth_of(by_id["neck.pocket"], 44.0) == pytest.approx(16.4)
-    assert depth_of(by_id["bridge.screw.1"], 44.0) == pytest.approx(20.0)
+    assert depth_of(by_id["bridge.screw.1"], 44.0) == pytest.approx(20.0 - 0.72103, abs=1e-5)
     assert depth_of(by_id["b.cavity"], 44.0) == pytest.approx(37.0)
     sunk = Void("s", "p", "back", "RECESS", from_back(rectangle(9.0, 9.0), 12.0, 44.0, start=3.0))
     assert depth_of(sunk, 44.0) == pytest.approx(12.0)
 
 
-def test_the_ledge_is_its_inner_contour():
-    """A 400 x 300 board with 20 mm corners, 1.5 of binding left 0.1 proud: 397.2 x 297.2, corners
-    18.6."""
+def test_the_ledge_is_a_ring_of_wood_to_remove():
+    """A 400 x 300 board with 20 mm corners, 1.5 of binding left 0.1 proud: within it 397.2 x 297.2
+    with corners 18.6; 6.5 outside it 413 x 313 with corners 26.5."""
     made = layer(cut_sheet(sample.design().layout().body, "front"), "FRONT_LEDGE_D0640")
-    assert made.area == pytest.approx(397.2 * 297.2 - (4.0 - math.pi) * 18.6**2, rel=1e-12)
-    assert made.box == pytest.approx((-198.6, -148.6, 198.6, 148.6))
+    (item,) = made.items
+    (inner,) = item.region.holes
+    round_corners = 4.0 - math.pi
+    assert inner.area == pytest.approx(397.2 * 297.2 - round_corners * 18.6**2, rel=1e-12)
+    assert inner.box == pytest.approx((-198.6, -148.6, 198.6, 148.6))
+    outer = 413.0 * 313.0 - round_corners * 26.5**2
+    assert made.area == pytest.approx(outer - inner.area, rel=1e-12)
+    assert item.ids == ("body.ledge",) and item.depth == pytest.approx(6.4)
 
 
 def test_the_back_is_drawn_as_seen_from_the_back():

@@ -58,3 +58,9 @@ CHANGED |= dict.fromkeys(
     (("drill-reach", group) for group in DRILLED),
     "the drills that a shop owns by default have lengths of their own; any drill reached 300 mm",
 )
+
+PINS = "datum pins stand farther off, clear of a half-inch cutter round the outline"
+CHANGED |= {
+    ("stock", ("pin.1", "the outline")): PINS,
+    ("stock", ("pin.2", "the blank's end")): PINS,
+}

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import permutations
 
 import numpy as np
 
@@ -16,12 +17,14 @@ from bodycad.shop import Shop
 
 PAGE = Page(
     asks="Does the blank hold the outline with waste all round, do its datum pins stand in waste "
-    "with wood round them, and is it as thick as drawn?",
+    "clear of the cutter that goes round the outline, do they let the blank on in one way only, "
+    "and is it as thick as drawn?",
     why="A blank with no waste leaves no room for clamps and a slip; a pin hole in the outline "
-    "stays in the body; every depth is measured from the real face.",
-    limits=("stock", "stock.pin", "stock.thickness"),
-    cures="Use a larger blank, move the outline or the pins in it, or lay the design out for the "
-    "thickness you measured.",
+    "stays in the body; a cutter that meets a steel pin breaks; a blank laid end for end or this "
+    "face for that is cut wrong; every depth is measured from the real face.",
+    limits=("stock", "stock.pin", "stock.pin.cutter", "stock.pins", "stock.thickness"),
+    cures="Use a larger blank, move the outline or the pins in it, set a third pin beside the line "
+    "of the other two, or lay the design out for the thickness you measured.",
 )
 
 
@@ -61,12 +64,15 @@ def _stock(piece: Workpiece, shop: Shop) -> Answers:
         cure = "use a larger blank or shift the outline in it"
         yield judge((name, side), margin, limit, text, cure, at=((*one, 0.0), (*two, 0.0)))
     for index, pin in enumerate(blank.pins, 1):
-        yield _pin(piece, blank, shop, index, pin)
+        yield from _pin(piece, blank, shop, index, pin)
+    if len(piece.faces) > 1:
+        yield _pins(name, blank, shop)
     return 0
 
 
-def _pin(piece: Workpiece, blank: Blank, shop: Shop, index: int, pin: Pin) -> Finding:
-    """Least wood round a pin hole: to the outline (negative inside it) and to the blank's sides."""
+def _pin(piece: Workpiece, blank: Blank, shop: Shop, index: int, pin: Pin) -> Iterator[Finding]:
+    """Least wood round a pin hole: to the outline (negative inside it) and to the blank's sides;
+    and beside the way of the cutter round the outline, the widest that reaches deep enough."""
     spot = np.array([[pin.x, pin.y]])
     foot = tuple(map(float, piece.skin.outline.segments.nearest(spot)[1][0]))
     rows = [
@@ -81,4 +87,50 @@ def _pin(piece: Workpiece, blank: Blank, shop: Shop, index: int, pin: Pin) -> Fi
     pin_id = f"pin.{index}" if piece.id == BODY else f"{piece.id}.pin.{index}"
     words = f"{wood:.2f} mm of waste between datum pin {index} and {what}"
     cure, at = f"move pin {index} away from {what}", ((pin.x, pin.y, 0.0), (near[0], near[1], 0.0))
-    return judge((pin_id, what), wood, shop.limit("stock.pin"), words, cure, at=at)
+    yield judge((pin_id, what), wood, shop.limit("stock.pin"), words, cure, at=at)
+    depth, every = max(piece.outline_cuts.values()), [c.diameter for c in shop.cutters]
+    wide = max((c.diameter for c in shop.cutters if c.reach >= depth), default=max(every))
+    beside = rows[0][0] - pin.diameter / 2.0 - wide
+    if rows[0][0] > 0.0:
+        words = (
+            f"a {wide:g} mm cutter round the outline passes datum pin {index} by {beside:.2f} mm"
+        )
+        cure, at = f"move pin {index} away from the outline", (at[0], (foot[0], foot[1], 0.0))
+        yield judge((pin_id,), beside, shop.limit("stock.pin.cutter"), words, cure, at=at)
+
+
+def _pins(name: str, blank: Blank, shop: Shop) -> Finding:
+    """How far the blank misses its pins when it is laid on them in any other way."""
+    if not blank.pins:
+        return skip("stock.pins", f"the {name} has no datum pins: its faces are lined up by hand")
+    off = other_way(blank.pins)
+    words = (
+        f"laid end for end, the other face up or in any way but its own, the {name} misses a "
+        f"datum pin by {off:.2f} mm"
+    )
+    if off < shop.limit("stock.pins").fail:
+        words = f"the {name} goes on its datum pins in more than one way, within {off:.2f} mm"
+    cure = "set a third pin beside the line of the other two, as blank_round does"
+    return judge((name, "pins"), off, shop.limit("stock.pins"), words, cure)
+
+
+def other_way(pins: Sequence[Pin]) -> float:
+    """How far (mm) at least some pin stands off its hole when the blank is laid down in any way but
+    its own: turned or turned over, each pin in any hole. A pin too wide for its hole is off by half
+    the difference. Of more than four pins four are tried, in every choice of holes."""
+    spots, sizes = np.array([(p.x, p.y) for p in pins]), np.array([p.diameter for p in pins])
+    count = min(len(pins), 4)
+    mine, own = spots[:count] - spots[:count].mean(axis=0), tuple(range(count))
+    least = np.inf
+    for order in permutations(range(len(pins)), count):
+        there = spots[list(order)] - spots[list(order)].mean(axis=0)
+        tight = float((sizes[:count] - sizes[list(order)]).max()) / 2.0
+        for flip in (1.0, -1.0):
+            if order == own and flip > 0.0:
+                continue
+            one, two = mine @ (1.0, 1j), there @ (1.0, flip * 1j)
+            # The turn that brings the holes nearest to the pins; no way to lay it down has a least
+            # worst misfit under the root of the mean square.
+            squares = (abs(one) ** 2 + abs(two) ** 2).sum() - 2.0 * abs((one * two.conj()).sum())
+            least = min(least, max(tight, float(np.sqrt(max(squares, 0.0) / count))))
+    return float(least)

@@ -19,12 +19,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ezdxf.enums import TextEntityAlignment as Align
 
+from bodycad.exports.coordinates import bass_or_treble, script, wood
 from bodycad.exports.dxf.document import frame, save, sheet_document
 from bodycad.exports.dxf.heels import draw_standing, standing_areas
 from bodycad.exports.dxf.lettering import HEIGHT, LEADING, Line, Note, letter, width
+from bodycad.exports.ledges import RUN_OUT
 from bodycad.exports.plan import contour_extent
 from bodycad.exports.sheet import (
+    CHECK_LENGTH,
     INFO,
+    OUTLINE_MARK,
     Box,
     Item,
     Sheet,
@@ -34,7 +38,9 @@ from bodycad.exports.sheet import (
     set_aside,
     written,
 )
+from bodycad.exports.work import Drilled, before, drilled
 from bodycad.geometry.plane.profile import Point, Profile, flatten
+from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.edge import Edge, Ledge
 from bodycad.geometry.solids.skin import Contour, Shelf, Skin
 from bodycad.instrument.neck import heel_end_x
@@ -81,11 +87,13 @@ def annotated_document(layout: Layout, face: str, piece: Workpiece | None = None
     piece = piece or layout.body
     whole = piece is layout.body
     sheet = cut_sheet(piece, face)
-    notes = (_note(piece, layer.name, item) for layer in sheet.layers for item in layer.items)
+    notes = (
+        _note(layout, piece, layer.name, item) for layer in sheet.layers for item in layer.items
+    )
     cuts = _Info(notes=tuple(notes))
     contours = [_contour(c, piece) for c in piece.skin.contours if c.face == face]
     contours += [_bent(shelf, piece) for shelf in piece.skin.shelves if shelf.face == face]
-    aside = (_aside(void, face, piece.skin) for void in set_aside(piece, face))
+    aside = (_aside(void, face, piece, layout) for void in set_aside(piece, face))
     heels = standing_areas(layout) if whole and face == "back" else ()
     info = sum(
         (cuts, *contours, *aside, *(_Info(notes=(heel.note,)) for heel in heels)),
@@ -113,9 +121,10 @@ def _reference_lines(layout: Layout, sheet: Sheet) -> _Info:
     x0, y0, x1, y1 = (v + s * BESIDE for v, s in zip(sheet.stock, (-1, -1, 1, 1)))
     flip = -1.0 if sheet.face == "back" else 1.0
     heel, end = heel_end_x(layout.instrument.neck), layout.instrument.board_end
+    ahead = bass_or_treble(layout, flip)
     lines, texts, notes = [((x0, 0.0), (x1, 0.0))], [], [Note(("centreline",), (x0, 0.0))]
     for x, slope, name, top in (
-        (0.0, 0.0, "scale line, x 0", True),
+        (0.0, 0.0, f"scale line, x 0, this way the {ahead} side", True),
         (heel, 0.0, f"heel end, x {heel:.2f}", True),
         (end.x, flip * end.slope, f"board end, x {end.x:.2f}", False),
     ):
@@ -158,55 +167,64 @@ def _bent(shelf: Shelf, piece: Workpiece) -> _Info:
     return info
 
 
-def _aside(void: Void, face: str, skin: Skin) -> _Info:
+def _aside(void: Void, face: str, piece: Workpiece, layout: Layout) -> _Info:
     """The plan of a void that is no plan cut; of a bore also its start and axis."""
     shape, plan = void.shape.hole, as_seen(void.shape.plan, face)
-    if shape is None:
+    deep = drilled(void, piece, layout)
+    if shape is None or deep is None:
         words = void.id, f"from the edge, {-void.high:.2f} to {-void.low:.2f} below the front"
         return _Info(outlines=(plan,), notes=(Note(words, _on_contour(plan), plan),))
     flip = -1.0 if face == "back" else 1.0
-    along = entry(shape, skin)
+    along = entry(shape, piece.skin)
     begin = shape.at(np.array([along]))[0].tolist()
     (x, y), (tx, ty) = ((p[0], flip * p[1]) for p in (begin, shape.end))
     lines = ((x - 3.0, y), (x + 3.0, y)), ((x, y - 3.0), (x, y + 3.0)), ((x, y), (tx, ty))
-    note = Note(_bore_words(void, along, begin, (tx - x, ty - y)), (x, y))
+    note = Note(_bore_words(void, shape, deep, begin, (tx - x, ty - y)), (x, y))
     return _Info(lines, (plan,), notes=(note,))
 
 
 def _bore_words(
-    void: Void, along: float, begin: Sequence[float], heading: Point
+    void: Void, bore: Bore, deep: Drilled, begin: Sequence[float], heading: Point
 ) -> tuple[str, ...]:
     """What a drilled way needs: measured from where it enters the board, or from its start where
     that is in a cut."""
-    bore = void.shape.hole
-    if bore is None:
-        return ()
     dip = math.degrees(math.asin(bore.direction[2]))
     toward = f"{abs(dip):.1f} deg toward the {'front' if dip > 0 else 'back'}"
     level = "level" if abs(dip) < 0.05 else toward
     bearing = math.degrees(math.atan2(heading[1], heading[0])) % 360.0
     turn = "" if bore.upright else f"heads {bearing:.1f} deg, "
     origin = "from the edge" if void.face == "edge" else "drilled at an angle"
-    reach = f"{bore.length - along:.2f} deep" if along > 0.0 else f"length {bore.length:.2f}"
     return (
-        f"{void.id}: {origin}, dia {bore.diameter:.2f}, {reach}",
-        f"{'enters' if along > 0.0 else 'starts'} {max(0.0 - begin[2], 0.0):.2f} below the "
-        f"front, {turn}{level}",
+        f"{void.id}: {origin}, dia {bore.diameter:.2f}, {deep.words}",
+        f"{'starts in a cut' if deep.from_cut else 'enters'} {max(0.0 - begin[2], 0.0):.2f} "
+        f"below the front, {turn}{level}",
     )
 
 
-def _note(piece: Workpiece, layer: str, item: Item) -> Note:
+def _note(layout: Layout, piece: Workpiece, layer: str, item: Item) -> Note:
     outer = item.region.outer
     centre, radius = outer.circle or (_on_contour(outer), 0.0)
     if not item.ids:
-        datum = f"datum pin dia {2.0 * radius:.2f}" if radius else "datum 0, 0"
-        return Note(("check bar 100 mm" if layer == "CHECK" else datum,), centre, None, radius)
-    depth = f"depth {item.depth:.2f}" + (" through" if item.depth >= piece.thickness - 1e-9 else "")
-    figures = [f"dia {2.0 * radius:.2f}"] * bool(radius) + [depth]
-    for void in (piece.by_id[i] for i in item.ids if i in piece.by_id):
+        return Note(_mark_words(piece, layer, radius), centre, None, radius)
+    deepest = item.depth >= piece.thickness - 1e-9
+    voids = [piece.by_id[i] for i in item.ids if i in piece.by_id]
+    hole = drilled(voids[0], piece, layout) if radius and voids else None
+    depth = f"depth {item.depth:.2f}{' through' if deepest else ''}"
+    figures = [f"dia {2.0 * radius:.2f}", hole.words] if hole else [depth]
+    for void in voids:
         figures += _particulars(void, piece.thickness)
+    over = sorted({name for void in voids for name in before(void, piece)})
+    figures += [f"before {' and '.join(over)}"] * bool(over)
     within = None if "_OUTLINE_" in layer or "_LEDGE_" in layer else outer
     return Note((" + ".join(item.ids), ", ".join(figures)), centre, within, radius)
+
+
+def _mark_words(piece: Workpiece, layer: str, radius: float) -> tuple[str, ...]:
+    if layer == OUTLINE_MARK:
+        return (f"{piece.id}.outline: a mark, cut from the {piece.faces[-1]}",)
+    if layer == "CHECK":
+        return (f"check bar {CHECK_LENGTH:g} mm",)
+    return (f"datum pin dia {2.0 * radius:.2f} through, first of all" if radius else "datum 0, 0",)
 
 
 def _on_contour(shape: Profile) -> Point:
@@ -267,18 +285,21 @@ def _title(
     doc: Drawing, layout: Layout, piece: Workpiece, sheet: Sheet, below: float
 ) -> Iterator[Box]:
     """What the drawing is, under everything else; yields the boxes of its lines."""
-    skin = piece.skin
-    view = f"{sheet.face.upper()}, seen from the {sheet.face}"
-    view += " (y mirrored, same pins)" if sheet.face == "back" else ""
+    skin, face = piece.skin, sheet.face
+    view = f"{face.upper()}, seen from the {face}"
+    view += " (y mirrored, same pins on the centreline)" if face == "back" else ""
     hand = "left" if layout.left_handed else "right"
     lines = [
         f"{layout.name}{'' if piece is layout.body else f', {piece.id}'}: {view}",
         f"{hand}-handed, thickness {piece.thickness:.2f}, units millimetres, scale 1:1",
-        f"edge of this face: {_edge_words(skin.edge(sheet.face), sheet)}",
+        *_axes_words(layout, piece, face),
+        f"edge of this face: {_edge_words(skin.edge(face), sheet)}",
         *_stretch_words(skin, sheet),
-        "layers: FACE_OPERATION_Ddepth[_DIAdiameter] in hundredths of a millimetre, depth from "
-        "the plain face,",
-        "of a bore to the very tip of its drill",
+        *_order_words(piece, face),
+        "layers, in the order of work: FACE_OPERATION_Ddepth[_DIAdiameter] in hundredths of a "
+        "millimetre,",
+        "depth from the plain face, of a hole at full diameter; tip: to the tip of a drill with "
+        "that point",
     ]
     layers = [layer for layer in sheet.layers if layer.items[0].ids]
     lines += [f"{one.name}: {len(one.items)}, {one.area:.1f} mm2" for one in layers]
@@ -290,12 +311,35 @@ def _title(
         y -= LEADING * TITLE * (1.0 if k == 0 else 0.8)
 
 
+def _axes_words(layout: Layout, piece: Workpiece, face: str) -> Iterator[str]:
+    """What x and y of the drawing are."""
+    seen = "as drawn, y has the other sign" if face == "back" else "as drawn"
+    if piece is not layout.body:
+        yield f"x and y from the middle of {piece.id}, seen from its front; {seen}"
+        return
+    yield f"wood: {wood(layout)}; {seen}"
+    if words := script(layout):
+        yield words
+
+
+def _order_words(piece: Workpiece, face: str) -> Iterator[str]:
+    """What comes first and last."""
+    first, last = piece.faces[0], piece.faces[-1]
+    if first != last:
+        turn = f"the {first} first, then the {last}, turned over about the centreline"
+        half = " (half from each face)" if len(piece.outline_cuts) > 1 else ""
+        yield f"order of work: {turn}; the outline{half} goes through last of all"
+    over = [contour.id for contour in piece.skin.contours if contour.face == face]
+    if over:
+        yield f"holes, recesses and pockets before {' and '.join(over)}"
+
+
 def _edge_words(edge: Edge, sheet: Sheet) -> str:
     if isinstance(edge, Ledge):
         name = next(layer.name for layer in sheet.layers if "_LEDGE_" in layer.name)
         return (
-            f"binding ledge {edge.reach:.2f} wide, {edge.height:.2f} deep; "
-            f"{name} is its inner contour, the wood outside it goes"
+            f"binding ledge {edge.reach:.2f} wide, {edge.height:.2f} deep; {name} is the ring of "
+            f"wood that goes, {RUN_OUT:g} past the outline"
         )
     own = ", after the outline, with its own cutter; not a layer" if edge.drop else ""
     return edge.words + own
@@ -308,7 +352,7 @@ def _stretch_words(skin: Skin, sheet: Sheet) -> Iterator[str]:
         if sheet.face == "back":
             ends = ends[1] * [1.0, -1.0], ends[0] * [1.0, -1.0]
         one, two = (f"({x:.2f}, {y:.2f})" for x, y in ends)
-        how = "; REBATE is what it takes" if isinstance(run.edge, Ledge) else ", not a layer"
+        how = "; LEDGE is what goes" if isinstance(run.edge, Ledge) else ", not a layer"
         yield f"but {run.edge.words} counter-clockwise from {one} to {two}, ends square{how}"
 
 

@@ -23,7 +23,7 @@ SHORT, FLATTEST, KINK_DEG = 0.05, 10_000.0, (0.05, 2.0)
 """Short segment and largest radius in mm; a turn between these degrees is a kink."""
 SAGITTA = 1e-4
 """How far (mm) the polygons behind the crossing and overlap rules leave their arcs."""
-_TOOL_OUTSIDE = ("_OUTLINE_", "_LEDGE_")
+_TOOL_OUTSIDE = ("_OUTLINE_",)
 
 
 @dataclass(frozen=True)
