@@ -257,7 +257,7 @@ def contours(thickness: float, heel_sculpt: float) -> tuple[Contour, ...]:
     """Forearm on the bass lower bout, belly at the bass waist, and the heel carved off toward the
     treble cutaway: `heel_sculpt` mm deep at the heel's treble corner."""
     found = (
-        fall_away("contour.forearm", "front", thickness, (-68, 98), 118.0, run=56.0, drop=12.0),
+        fall_away("contour.forearm", "front", thickness, (-68, 98), 118.0, run=67.0, drop=17.5),
         scoop("contour.belly", "back", thickness, (5, 62), 90.0, radius=160.0, slope_deg=12.0),
     )
     if heel_sculpt > 0:
@@ -267,10 +267,10 @@ def contours(thickness: float, heel_sculpt: float) -> tuple[Contour, ...]:
                 "back",
                 thickness,
                 (199, -6),
-                -28.0,
+                -22.0,
                 run=33.0,
                 drop=heel_sculpt,
-                span=(-30, 60),
+                span=(-40, 60),
             ),
         )
     return found

@@ -11,8 +11,8 @@ from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.skin import Contour
 from bodycad.words import SIDES, Face, word
 
-BEYOND = 30.0
-"""How far a fall-away runs on past its `run`, on its last slope, mm: out of the edge."""
+BEYOND = 600.0
+"""How far a fall-away runs on past its `run`, and to both sides, mm: out of every body."""
 ABOVE = 5.0
 """How far a carve's section reaches out of the face into the air, mm."""
 
@@ -25,13 +25,16 @@ def fall_away(
     toward_deg: float,
     run: float,
     drop: float,
-    span: tuple[float, float] = (-250.0, 250.0),
+    span: tuple[float, float] = (-BEYOND, BEYOND),
 ) -> Contour:
     """A face that rounds off from a line and is `drop` mm lower `run` mm on (a forearm, a heel).
 
     The line passes `start` (x, y), square to the direction `toward_deg` in which the face falls;
-    the round is tangent to the face there. `span`: how far the contour reaches along the line to
-    the left of that direction. Raises InputError when drop is more than run."""
+    the round is tangent to the face there. Where the body is wider than `run` the face runs on
+    level, `drop` mm lower, to the edge: it lies nowhere lower, and ends in no wall. A hollow crease
+    is left at `run` there; a `run` that reaches the edge everywhere leaves none. `span`: how far
+    the contour reaches along the line to the left of that direction; an end of it that lies in the
+    wood is a step, which `contour-end` finds. Raises InputError when drop is more than run."""
     number(f"{name}: the run", run, above=0.0)
     thing = f"{name}: the drop"
     number(thing, drop, above=0.0, high=run, remedy="make the run longer or the drop smaller")
@@ -43,7 +46,7 @@ def fall_away(
     rows = [
         (0.0, 0.0, -math.tan(sweep / 4.0)),
         (run, -drop, 0.0),
-        (run + BEYOND, -drop - BEYOND * math.tan(sweep), 0.0),
+        (run + BEYOND, -drop, 0.0),
         (run + BEYOND, ABOVE, 0.0),
         (0.0, ABOVE, 0.0),
     ]
@@ -63,8 +66,10 @@ def scoop(
     length: float = 250.0,
 ) -> Contour:
     """A hollow of `radius` mm across that begins at `start` (x, y) and deepens at `slope_deg` in
-    the direction `toward_deg`, out of the edge (a belly cut). `length`: how far the cutter
-    travels."""
+    the direction `toward_deg`, out of the edge (a belly cut).
+
+    `length`: how far the cutter travels. It must leave the body before that: where it stops, the
+    hollow ends in a wall, which `contour-end` finds."""
     number(f"{name}: the radius", radius, above=0.0)
     number(f"{name}: the slope", slope_deg, low=1.0, high=45.0)
     face = word(Face, face, f"{name}: the face", SIDES)

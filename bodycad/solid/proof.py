@@ -95,10 +95,21 @@ def distance(one: Pieces, two: Pieces) -> float:
 
 
 def pieces(thing: Solid | str, skin: Skin, name: str) -> Pieces:
-    """The kernel shapes that stand for a void, a contour's carve, or "front", "back" or "edge" of a
-    skin."""
+    """The kernel shapes that stand for a void, a contour's carve, "front", "back" or "edge" of a
+    skin, or what the contour of that id takes inside the outline."""
     if thing == "edge":
         return _edge(skin)
+    for contour in skin.contours:
+        if thing == contour.id:
+            slab = kernel.extruded(
+                skin.outline,
+                (),
+                kernel.level(-skin.thickness - OUT),
+                skin.thickness + 2 * OUT,
+                name,
+            )
+            with kernel.step(name):
+                return _pieces_of(*slab.intersect(kernel.solid_of(contour.carve, name)).Solids())
     if isinstance(thing, str):
         x0, y0, x1, y1 = skin.outline.box
         low = 0.0 if thing == "front" else -skin.thickness - AIR

@@ -64,3 +64,12 @@ CHANGED |= {
     ("stock", ("pin.1", "the outline")): PINS,
     ("stock", ("pin.2", "the blank's end")): PINS,
 }
+HEEL = "the heel's carve was turned by 6 degrees, so that it ends in no step beside the cutaway"
+CHANGED |= {
+    ("floor", ("neck.pocket", "contour.heel")): f"{HEEL}; wood beside the body counts no more",
+    ("land", ("neck.bolt.2.seat", "contour.heel")): HEEL,
+    ("land", ("neck.bolt.3.seat", "contour.heel")): HEEL,
+    ("bolt-seat", ("neck.bolt.4.seat", "contour.heel")): HEEL,
+}
+CHANGED[("balance", ("strap.horn", "strap.tail"))] += "; forearm and heel are shaped anew"
+CHANGED[("pocket-fit", ("neck.pocket", "edge"))] = "the pocket's walls end at the binding's ledge"

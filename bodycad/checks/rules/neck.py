@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, witness
+from bodycad.checks.finding import Finding, failed, judge, judge_gap
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import Neck, necks, unasked
-from bodycad.geometry.distance.plan import chain_gap
-from bodycad.geometry.plane.segments import Segments, crossed
+from bodycad.geometry.distance.edge import edge_gap
+from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.plane.segments import crossed
 from bodycad.layout.layout import Layout
 from bodycad.words import Mount
 
@@ -86,7 +88,8 @@ def _room(neck: Neck, far: float) -> float:
 
 
 def _pocket_wall(layout: Layout, neck: Neck, sign: float, name: str) -> Finding:
-    """Least wood beside one side of the pocket, away from the mouth, up to the body's edge."""
+    """Least wood beside one side of the pocket, away from the mouth, up to the body's side, its
+    roundover and its ledge."""
     socket, outline, corner = neck.outlines[1], layout.skin.outline, neck.corners[1]
     subjects, code = (neck.joint.pocket, "edge"), f"pocket-fit.wall.{name}"
     limit, ends = layout.shop.limit("pocket-fit.wall"), neck.side(socket, sign)
@@ -107,14 +110,21 @@ def _pocket_wall(layout: Layout, neck: Neck, sign: float, name: str) -> Finding:
         cure = "move the cutaway toward the nut or narrow the pocket"
         return judge(subjects, 0.0, limit, text, cure, code=code)
     line = np.array([at(corner), at(inner)])
-    wall, p, q = chain_gap(Segments(line[:1], line[1:], np.zeros(1)), outline.segments)
-    where, spots = f"{MOUTH:g} mm and more from its mouth", witness(p, q, -neck.depth)
-    text = f"{wall:.2f} mm of wood in the pocket's {name} wall, {where}"
-    cure = f"move the {name} cutaway away from the pocket"
-    return judge(subjects, wall, limit, text, cure, at=spots, code=code)
+    back = SLIVER * sign * np.array([line[1, 1] - line[0, 1], line[0, 0] - line[1, 0]])
+    back /= np.linalg.norm(line[1] - line[0])
+    # The wall itself: a sliver of the pocket along it, from the floor to the front.
+    back *= 1.0 if neck.place.flipped else -1.0
+    plan = profile([(*p, 0.0) for p in (*line, *(line[::-1] - back))], f"the {name} wall")
+    found = edge_gap(replace(neck.pocket, profile=plan), layout.skin)
+    where = f"{MOUTH:g} mm and more from its mouth"
+    text = f"{found.distance:.2f} mm of wood in the pocket's {name} wall, {where}"
+    cure = f"move the {name} cutaway away from the pocket, or use a smaller edge treatment there"
+    return judge_gap(subjects, found, limit, text, cure, code=code)
 
 
 ON_RIM = 0.5
 """The stated end of a block lies this near (mm) to its rim."""
+SLIVER = 1e-3
+"""How far into the pocket the sliver reaches that stands for one of its walls, mm."""
 MOUTH = 8.0
 """The pocket's walls are not judged over this length from where they run out of the body, mm."""

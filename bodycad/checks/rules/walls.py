@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -13,14 +14,16 @@ from bodycad.checks.piece import Answers, of_each, piece_limit
 from bodycad.checks.rules.seated import necks
 from bodycad.checks.wood.escape import poke
 from bodycad.checks.wood.inwood import face_wood, in_wood, leads_out
+from bodycad.checks.wood.mouth import LIP, MOUTH, behind_mouth, to_own_contours
 from bodycad.checks.wood.near import REACH, near_voids, of_the_cuts, related, side_gap
 from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.bore import Bore
-from bodycad.layout.interface import StringHole
+from bodycad.geometry.solids.solid import Shape
+from bodycad.layout.interface import Joint, StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
-from bodycad.layout.workpiece import Workpiece
+from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.shop import Shop
 from bodycad.words import SIDES, Face
 
@@ -36,23 +39,29 @@ WALL_PAGE = Page(
 )
 FLOOR_PAGE = Page(
     asks="How much wood is left from a void to the opposite face as it is finally shaped, "
-    "contours included?",
+    "contours included, and how much under the neck's pocket?",
     why="Depths are set on flat stock; a belly or forearm contour cut later can bring the face up "
-    "to a cavity floor.",
-    limits=("floor", "floor.sheet"),
+    "to a cavity floor. What is left under a neck's pocket, over a carved heel, carries the pull "
+    "of the strings, so it has a limit of its own; wood counts only where the body is.",
+    limits=("floor", "floor.sheet", "floor.pocket"),
     cures="Leave more wood, move the void out from under the contour, or make the contour "
     "shallower.",
 )
 EDGE_PAGE = Page(
     asks="How much wood stands between a void and the body's side, its roundover and its binding "
-    "ledge?",
-    why="The edge takes knocks, clamps and the binding channel; end grain at a thin rim chips out.",
-    limits=("edge", "edge.sheet"),
-    cures="Move the void inward, make it smaller or shallower, or use a smaller roundover.",
+    "ledge, away from its own mouth where it has one there, and a contour on a face that it opens?",
+    why="The edge takes knocks, clamps and the binding channel; end grain at a thin rim chips out. "
+    f"A hole from the side is asked from {MOUTH:g} mm behind its mouth: in a slim horn it may come "
+    "near the other side. A contour beside a mouth leaves a fin if it falls steeply, so that it is "
+    f"asked from {LIP:g} mm under the rim: nearer to it every wall is thin.",
+    limits=("edge", "edge.sheet", "edge.contour"),
+    cures="Move the void inward, make it smaller or shallower, or use a smaller roundover or a "
+    "gentler contour.",
 )
 BREAKOUT_PAGE = Page(
-    asks="Does every void leave the wood only on the faces where its part says it should?",
-    why="A hole through the show face cannot be put back.",
+    asks="Does every void leave the wood only on the faces where its part says it should, and out "
+    "of the side only at its own mouth?",
+    why="A hole through the show face, or out of the far side of a horn, cannot be put back.",
     limits=("breakout",),
     cures="Reduce the depth or move the void; if the opening is wanted, the part must declare it.",
 )
@@ -117,13 +126,15 @@ def _sides(void: Void, piece: Workpiece) -> tuple[Face, ...]:
 def floor(layout: Layout) -> Iterator[Finding]:
     """Wood from each void to each face it should not reach; only the nearer face when both are
     far."""
-    count = yield from of_each(layout, _floor)
+    pockets = {joint.pocket for joint in layout.stated(Joint)}
+    count = yield from of_each(layout, lambda piece, shop: _floor(piece, shop, pockets))
     yield passed("floor", (), f"{count} voids were measured to the faces they should not reach")
 
 
-def _floor(piece: Workpiece, shop: Shop) -> Answers:
-    limit = piece_limit(shop, piece, "floor")
+def _floor(piece: Workpiece, shop: Shop, pockets: set[str]) -> Answers:
     for void in piece.voids:
+        joint = piece.id == BODY and void.id in pockets
+        limit = shop.limit("floor.pocket") if joint else piece_limit(shop, piece, "floor")
         found = [(*face_wood(void, piece, face), face) for face in _sides(void, piece)]
         found = [f for f in found if MEETS < f[0].distance < math.inf]
         nearest = min((f[0].distance for f in found), default=None)
@@ -181,11 +192,11 @@ def _land(void: Void, piece: Workpiece, face: str) -> Gap | None:
 
 
 def _to_side(void: Void, piece: Workpiece) -> Gap | None:
-    """Least wood from the part of a void that lies in wood to the piece's side; None where it is
-    far."""
+    """Least wood from the part of a void that lies in wood to the piece's side, away from its own
+    mouth there; None where it is far."""
 
     def least() -> Gap | None:
-        found = [side_gap(one, piece) for one in in_wood(void, piece)]
+        found = [side_gap(replace(void, shape=one), piece) for one in _to_be_held(void, piece)]
         return min(
             (gap for gap in found if gap is not None), key=lambda gap: gap.distance, default=None
         )
@@ -193,42 +204,63 @@ def _to_side(void: Void, piece: Workpiece) -> Gap | None:
     return of_the_cuts(piece, ("side", void), least)
 
 
+def _to_be_held(void: Void, piece: Workpiece) -> tuple[Shape, ...]:
+    """What of a void the side must keep wood to."""
+    if "edge" in void.opens:
+        return behind_mouth(void, piece)
+    return tuple(one.shape for one in in_wood(void, piece))
+
+
 def edge(layout: Layout) -> Iterator[Finding]:
-    """Wood from each void to the side, for voids that should not reach it. The neck screws' holes
-    have edge limits of their own (`bolt-edge`)."""
+    """Wood from each void to the side, away from its own mouth there, and to the contours of a face
+    that it opens. The neck screws' holes and the neck's pocket have limits of their own for the
+    side (`bolt-edge`, `pocket-fit`), screws for contours too (`bolt-seat`)."""
     screws = [screw for neck in necks(layout) for screw in neck.screws]
     bolts = {name for screw in screws for name in (screw.hole, screw.seat)}
-    far = yield from of_each(layout, lambda piece, shop: _edge(piece, shop, bolts))
+    pockets = {neck.joint.pocket for neck in necks(layout)}
+    far = yield from of_each(layout, lambda piece, shop: _edge(piece, shop, bolts, pockets))
     yield passed("edge", (), f"{far} voids are over {REACH:g} mm from the edge")
 
 
-def _edge(piece: Workpiece, shop: Shop, bolts: set[str | None]) -> Answers:
+def _edge(piece: Workpiece, shop: Shop, bolts: set[str | None], pockets: set[str]) -> Answers:
     limit, far = piece_limit(shop, piece, "edge"), 0
-    for void in piece.voids:
-        if "edge" in void.opens or void.id in bolts:
+    for void in (v for v in piece.voids if v.id not in bolts):
+        for contour, fin in to_own_contours(void, piece):
+            yield judge_gap(
+                (void.id, contour.id),
+                fin,
+                shop.limit("edge.contour"),
+                f"{fin.distance:.2f} mm of wood from {void.id} to {contour.id} beside it, "
+                f"{LIP:g} mm and more under its rim",
+                f"move {void.part} and {contour.id} apart, or make {contour.id} less steep there",
+            )
+        if void.id in pockets:
             continue
-        gap = _to_side(void, piece)
-        if gap is None or gap.distance > 2.0 * REACH:
+        side = _to_side(void, piece)
+        if side is None or side.distance > 2.0 * REACH:
             far += 1
-        elif gap.distance > MEETS:
+        elif side.distance > MEETS:
+            where = f", {MOUTH:g} mm and more behind its mouth" if "edge" in void.opens else ""
             yield judge_gap(
                 (void.id, piece.edge),
-                gap,
+                side,
                 limit,
-                f"{gap.distance:.2f} mm of wood from {void.id} to the edge",
+                f"{side.distance:.2f} mm of wood from {void.id} to the edge{where}",
                 f"move {void.part} inward, or make {void.id} smaller",
             )
     return far
 
 
 def breakout(layout: Layout) -> Iterator[Finding]:
-    """Voids that meet the air on a side they do not declare."""
-    clean = yield from of_each(layout, _breakout)
+    """Voids that meet the air on a side they do not declare, or on one that they do, but away from
+    their own mouth there. The walls of the neck's pocket are `pocket-fit`'s."""
+    pockets = {neck.joint.pocket for neck in necks(layout)}
+    clean = yield from of_each(layout, lambda piece, shop: _breakout(piece, shop, pockets))
     count = sum(len(piece.voids) for piece in layout.pieces)
     yield passed("breakout", (), f"{clean} of {count} voids leave the wood only where they should")
 
 
-def _breakout(piece: Workpiece, shop: Shop) -> Answers:
+def _breakout(piece: Workpiece, shop: Shop, pockets: set[str]) -> Answers:
     limit, clean = shop.limit("breakout"), 0
     for void in piece.voids:
         out = [
@@ -237,12 +269,14 @@ def _breakout(piece: Workpiece, shop: Shop) -> Answers:
             for gap, what in [face_wood(void, piece, face)]
             if gap.distance <= MEETS
         ]
-        if "edge" not in void.opens:
+        if void.id not in pockets:
             gap = _to_side(void, piece)
             if gap is not None and gap.distance <= MEETS:
                 out.append((piece.edge, Face.EDGE))
         for what, face in out:
-            far, spot = max(poke(one.shape, piece.skin, face) for one in in_wood(void, piece))
+            held = [one.shape for one in in_wood(void, piece)]
+            held = list(_to_be_held(void, piece)) if face is Face.EDGE else held
+            far, spot = max(poke(one, piece.skin, face) for one in held)
             yield judge(
                 (void.id, what),
                 -max(far, 1e-6),

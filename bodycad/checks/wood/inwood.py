@@ -10,6 +10,7 @@ from bodycad.checks.wood.near import ball_bounds, of_the_cuts
 from bodycad.geometry.distance.gap import contour_at_least, face_gap, gap
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.distance.search import Gap
+from bodycad.geometry.distance.within import contour_gap_within
 from bodycad.geometry.solids.air import Span
 from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.void import Void
@@ -82,9 +83,13 @@ def _face_wood(void: Void, piece: Workpiece, face: str) -> tuple[Gap, str]:
             if contour.face == face and max(
                 bounds[contour.id], 0.0
             ) < best.distance > contour_at_least(shape, contour.carve):
-                found = gap(shape, contour.carve)
-                if found.distance < best.distance:
-                    best, what = found, contour.id
+                reached: Gap | None = gap(shape, contour.carve)
+                assert reached
+                if "edge" in void.opens and not piece.skin.outline.contains(*reached.at[1][:2]):
+                    # What the contour takes beside the body is no wood.
+                    reached = contour_gap_within(shape, contour, piece.skin)
+                if reached and reached.distance < best.distance:
+                    best, what = reached, contour.id
     return best, what
 
 

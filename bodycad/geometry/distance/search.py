@@ -31,7 +31,8 @@ Closest = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
 class Gap:
     """A least distance in mm, how far it may be overstated, and its two witness points.
 
-    `between`: the two solids; "front", "back" or "edge" stands for that surface of the skin."""
+    `between`: the two solids; "front", "back" or "edge" stands for that surface of the skin, the id
+    of a contour for what it takes inside the outline."""
 
     distance: float
     bound: float

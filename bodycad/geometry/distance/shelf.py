@@ -70,11 +70,11 @@ def search_shelf(shape: Shape, shelf: Shelf, skin: Skin, best: Best) -> None:
     while keep.any():
         index, t, s, half, across = (v[keep] for v in (index, t, s, half, across))
         plan, radius, deepest = plan[keep], radius[keep], deepest[keep]
-        least = _upright(shape, plan, level + down * deepest, shelf.face)[0]
+        least = to_uprights(shape, plan, level + down * deepest, shelf.face)[0]
         floor = shelf.depth(plan, s, level)
         real = np.isfinite(floor)
         if real.any():
-            found = _upright(shape, plan[real], level + down * floor[real], shelf.face)
+            found = to_uprights(shape, plan[real], level + down * floor[real], shelf.face)
             best.offer(*found)
         if best.settled:
             return
@@ -171,7 +171,7 @@ def _first(shelf: Shelf, skin: Skin) -> tuple[Any, ...]:
     return (band, *(row[deepest > shelf.top] for row in rows))
 
 
-def _upright(
+def to_uprights(
     shape: Shape, plan: np.ndarray, floor: np.ndarray, face: Face
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Least distance (m,) from a solid to the upright lines over plan points (m, 2) from `floor`

@@ -83,10 +83,17 @@ class Carve(Solid):
         return self.section.area * (self.span[1] - self.span[0])
 
     @cached_property
+    def flat_box(self) -> tuple[float, float, float, float]:
+        """The box of the whole sweep in plan, in mm from the origin along u and to the left of
+        it."""
+        flat = self._flat(self._corners[:, :2])
+        (a0, b0), (a1, b1) = flat.min(axis=0).tolist(), flat.max(axis=0).tolist()
+        return a0, b0, a1, b1
+
+    @cached_property
     def plan(self) -> Profile:
         """The rectangle round the whole sweep, along u."""
-        flat = self._flat(self._corners[:, :2])
-        (a0, b0), (a1, b1) = flat.min(axis=0), flat.max(axis=0)
+        a0, b0, a1, b1 = self.flat_box
         return rectangle_between(a0, a1, b0, b1).moved(*self.origin, self.turn_deg)
 
     @cached_property

@@ -1,0 +1,65 @@
+"""`contour-end`: does the surface of every contour run out, or does it end in the wood?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from bodycad.checks.finding import Finding, failed, judge, skip
+from bodycad.checks.page import Page
+from bodycad.checks.piece import Answers, of_each
+from bodycad.checks.wood.steps import STEEP_DEG, overhang, worst_step
+from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import BODY, Workpiece
+from bodycad.shop import Shop
+
+PAGE = Page(
+    asks="Does the surface of every contour run out into the face or over the edge, or does it end "
+    "in the wood in a step, or under wood that hangs over it?",
+    why="Drawn numbers may stop a shaped surface anywhere; rasp and scraper cannot, and a step at "
+    f"the end of a sweep is found under the finish. A side steeper than {STEEP_DEG:g} degrees "
+    "counts as a step. Two tenths of a millimetre go when the shaped face is sanded fair.",
+    limits=("contour-end",),
+    cures="Lengthen the contour's span or run until it leaves the body, turn or move its line, or "
+    "let another contour or a pocket take the step.",
+)
+
+
+def contour_end(layout: Layout) -> Iterator[Finding]:
+    """The highest step of every contour of every workpiece, and wood that hangs over one."""
+    count = yield from of_each(layout, _contour_end)
+    if not count:
+        yield skip("contour-end", "nothing of this design has a contour")
+
+
+def _contour_end(piece: Workpiece, shop: Shop) -> Answers:
+    limit = shop.limit("contour-end")
+    for contour in piece.skin.contours:
+        subjects = (contour.id,) if piece.id == BODY else (contour.id, piece.id)
+        step = worst_step(contour, piece)
+        x, y, _ = step.foot
+        words = (
+            f"ends in the wood in a step of {step.height:.2f} mm at ({x:.1f}, {y:.1f})"
+            if step.height > 0.0
+            else "runs out everywhere without a step"
+        )
+        yield judge(
+            subjects,
+            step.height,
+            limit,
+            f"{contour.id} {words}",
+            f"lengthen {contour.id} until it leaves the body, or turn or move its line",
+            at=(step.foot, step.top) if step.height > 0.0 else None,
+            bound=step.bound,
+        )
+        under, spot = overhang(contour, piece)
+        if under > 0.0:
+            yield failed(
+                "contour-end.overhang",
+                subjects,
+                f"wood hangs over {contour.id}: its section closes {under:.2f} mm under the "
+                f"{contour.face}",
+                f"draw the section of {contour.id} up through the {contour.face} into the air, or "
+                "make its radius larger",
+                at=(spot, spot),
+            )
+    return len(piece.skin.contours)
