@@ -66,7 +66,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "bolt-edge": Limit(3.0, 4.0),
             "pocket-fit.least": Limit(0.0, 0.05),
             "pocket-fit.most": Limit(0.5, 0.3, most=True),
-            "pocket-fit.wall": Limit(4.0, 7.0),
+            "pocket-fit.wall": Limit(4.0, 5.5),
             "neck-place.along": Limit(1.0, 0.5, most=True),
             "neck-place.heel": Limit(0.7, 0.35, most=True),
             "neck-place.nut": Limit(2.0, 1.0, most=True),

@@ -9,6 +9,7 @@ import pytest
 
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.solids.edge import Chamfer, Ledge, Roundover
 from bodycad.instrument.neck import Heel, last_fret_x
 from bodycad.shop import Shop
 from tests.checks.bench import HEEL, ask, board, hardtail, holds, instrument, necked, one
@@ -64,7 +65,7 @@ def test_corners_of_the_heel(corner, play):
 
 
 @pytest.mark.parametrize(
-    "width, wall, status", [(72.0, 7.85, "pass"), (70.0, 6.85, "warn"), (62.0, 2.85, "fail")]
+    "width, wall, status", [(72.0, 7.85, "pass"), (66.0, 4.85, "warn"), (62.0, 2.85, "fail")]
 )
 def test_walls_of_the_pocket(width, wall, status):
     """Half the body's width less half of 56.3."""
@@ -76,6 +77,26 @@ def test_walls_of_the_pocket(width, wall, status):
     assert len(found) == 2
     for finding in found:
         holds(finding, status, wall)
+
+
+@pytest.mark.parametrize(
+    "edge, lost, status",
+    [
+        (Ledge((0.5, 1.0), 6.4), 1.4, "pass"),
+        (Roundover(3.0), 3.0, "warn"),
+        (Roundover(5.0), 5.0, "fail"),
+        (Chamfer(5.0, 2.0), 5.0, "fail"),
+        (Roundover(8.0), 7.85, "fail"),
+    ],
+)
+def test_an_edge_treatment_thins_the_walls_of_the_pocket(edge, lost, status):
+    """7.85 mm at the floor, less the width of the edge treatment where it begins on the front; none
+    is left where that reaches the pocket."""
+    found = ask(board(necked(), outline=rectangle(400.0, 72.0), front=edge), "pocket-fit")
+    walls = [f for f in found if ".wall" in f.code]
+    assert len(walls) == 2
+    for finding in walls:
+        holds(finding, status, 7.85 - lost)
 
 
 def test_a_horn_beyond_the_mouth_is_no_wall():

@@ -73,3 +73,7 @@ CHANGED |= {
 }
 CHANGED[("balance", ("strap.horn", "strap.tail"))] += "; forearm and heel are shaped anew"
 CHANGED[("pocket-fit", ("neck.pocket", "edge"))] = "the pocket's walls end at the binding's ledge"
+ADDED |= {
+    ("floor.pocket", ("neck.pocket", what)): "under 8 mm of wood under a neck's pocket fail"
+    for what in ("contour.heel", "edge.back")
+}

@@ -127,4 +127,6 @@ ON_RIM = 0.5
 SLIVER = 1e-3
 """How far into the pocket the sliver reaches that stands for one of its walls, mm."""
 MOUTH = 8.0
-"""The pocket's walls are not judged over this length from where they run out of the body, mm."""
+"""The pocket's walls are not judged over this length from where they run out of the body, mm. What
+stands at its end is as far from the mouth, less a ledge or a roundover there: the limits allow for
+a binding of two layers."""

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from bodycad.checks.wood.inwood import in_wood
-from bodycad.checks.wood.near import ball_bounds, of_the_cuts
+from bodycad.checks.wood.near import REACH, ball_bounds, of_the_cuts
 from bodycad.geometry.distance.gap import contour_at_least, gap
 from bodycad.geometry.distance.rim import rim_gap
 from bodycad.geometry.distance.search import Gap
@@ -58,10 +58,19 @@ def _behind_mouth(void: Void, piece: Workpiece) -> tuple[Shape, ...]:
         low = inside[0][0] if inside else hole.shoulder
         high = inside[-1][1] if inside else 0.0
         if first and low + MOUTH < hole.shoulder:
-            found.append(hole.stretched(-low - MOUTH, 0.0))
+            found.append(_on_through(hole.stretched(-low - MOUTH, 0.0), void, piece.skin))
         elif not first and high > MOUTH:
             found.append(replace(hole, length=high - MOUTH, tip_deg=180.0))
     return tuple(found)
+
+
+def _on_through(hole: Bore, void: Void, skin: Skin) -> Bore:
+    """The part of a hole as far as the hole runs, where it comes out of the side again."""
+    whole = void.shape.hole
+    if whole is None or skin.inset(np.array([whole.end[:2]]))[0] > 0.0:
+        return hole
+    start = float((np.array(hole.start) - np.array(whole.start)) @ whole.axes[2])
+    return whole.stretched(-start, 0.0)
 
 
 def _behind_side(shape: Shape, skin: Skin) -> list[Shape]:
@@ -97,7 +106,7 @@ def to_own_contours(void: Void, piece: Workpiece) -> list[tuple[Contour, Gap]]:
         for contour in piece.skin.contours if face in void.opens else ():
             if contour.face is face and bounds[contour.id] < LIP:
                 gaps = [_to_own(one, contour, piece) for one in in_wood(void, piece)]
-                known = [one for one in gaps if one is not None]
+                known = [one for one in gaps if one is not None and one.distance <= REACH]
                 if known:
                     found.append((contour, min(known, key=lambda gap: gap.distance)))
     return found
