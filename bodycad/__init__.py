@@ -52,7 +52,7 @@ _HOMES = (
     ("parts.channel", "Channel"),
     ("parts.jack", "EndJack StrapButton"),
     ("pattern.standing", "standing"),
-    ("pattern.best", "best_pattern"),
+    ("pattern.widest", "widest_pattern"),
 )
 NAMES = {name: home for home, names in _HOMES for name in names.split()}
 """Public name -> module of this package."""

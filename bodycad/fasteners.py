@@ -13,6 +13,8 @@ ROOT_SHARE = 2.0 / 3.0
 """Root over thread diameter of a cut wood screw: Wood Handbook ch. 8."""
 PILOT_SHARE = 0.9 * ROOT_SHARE
 """Pilot over thread diameter: 90 % of the root in hardwood (Wood Handbook ch. 8)."""
+SLIP = ((0.57, 44.13), (0.48, 31.99), (0.33, 23.17))
+"""K in N/mm2 from a specific gravity on: see `screw_slip`."""
 HEAD_SHARE = 2.0
 """Head over thread diameter of a countersunk wood screw (common practice, no source)."""
 
@@ -28,3 +30,19 @@ def screw_withdrawal(gravity: float, diameter: float, length: float) -> float:
         * number("a screw's diameter", diameter, low=0.0)
         * number("a thread's length", length, low=0.0)
     )
+
+
+def screw_slip(gravity: float, diameter: float, length: float | None = None) -> float:
+    """N across a wood screw at which it begins to stay bent in its hole (the proportional limit):
+    K D^2, less in proportion where the thread is shorter than 7 diameters.
+
+    K by specific gravity for hardwoods: Wood Handbook ch. 8, table of test loads, from memory, as
+    is the rule of 7 diameters; woods under 0.33 fall in proportion to their gravity. length: of
+    thread in the wood, mm; None where the wood is passed from side to side. Raises InputError."""
+    gravity = number("a specific gravity", gravity, 0.05, 1.4)
+    across = number("a screw's diameter", diameter, low=0.0)
+    known = next((k for least, k in SLIP if gravity >= least), SLIP[-1][1] * gravity / SLIP[-1][0])
+    share = 1.0
+    if length is not None and across > 0.0:
+        share = min(number("a thread's length", length, low=0.0) / (7.0 * across), 1.0)
+    return float(known * across**2 * share)

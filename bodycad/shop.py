@@ -14,6 +14,10 @@ from bodycad.units import inch
 from bodycad.words import EdgeForm, word
 
 PRACTICE = "common practice, no source"
+SHORT = (
+    "half of joint-load's, for a knock is short: the NDS doubles what wood holds under impact "
+    "(load duration factor 2.0, from memory)"
+)
 
 
 @dataclass(frozen=True)
@@ -119,6 +123,14 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
                 "2850 G^2 D); half of it to fail is common practice, no source",
             ),
             "joint-load.crush": Limit(1.0, 1.5),
+            "joint-load.push": Limit(1.4, 2.75, SHORT),
+            "joint-load.twist": Limit(1.4, 2.75, SHORT),
+            "joint-load.side": Limit(
+                0.5,
+                1.0,
+                "the screws' proportional limit sideways (Wood Handbook, K D^2, from memory); half "
+                "of it to fail, for the pocket's walls hold too: common practice, no source",
+            ),
             "joint-load.pilot": Limit(
                 0.9,
                 0.8,
@@ -264,8 +276,13 @@ class Shop:
     What the shop's own work may be off, each way (`bodycad check --chance`): `template_repeat`, in
     x and in y, of all that is cut with one setting of a template or a fixture (one placed part),
     mm; `depth_stop`, of every depth, mm; `thickness_tolerance`, of the planed stock, mm;
-    `wander_deg`, of every hole. Common practice, no source. Raises InputError that names what
-    cannot be."""
+    `wander_deg`, of every hole. Common practice, no source.
+
+    What a neck joint is asked to hold besides its strings (`joint-load`): `neck_push`, a push or a
+    fall on the headstock, N toward the back at the nut; `neck_twist`, the same at the edge of a
+    headstock (150 N, 100 mm off the centreline), N m about the neck's length; `neck_side`, a hand's
+    push aside, N at the nut (a harder knock is for the pocket's walls). Assumed: common practice,
+    no source. Raises InputError that names what cannot be."""
 
     limits: Mapping[str, Limit] = field(default_factory=dict)
     cutters: tuple[Cutter, ...] = (Cutter(6.35, 32.0), Cutter(9.5, 38.0), Cutter(12.7, 51.0))
@@ -281,6 +298,9 @@ class Shop:
     template_repeat: float = 0.15
     depth_stop: float = 0.2
     thickness_tolerance: float = 0.2
+    neck_push: float = 150.0
+    neck_side: float = 50.0
+    neck_twist: float = 15.0
 
     def __post_init__(self) -> None:
         if not isinstance(self.limits, Mapping):
@@ -305,6 +325,12 @@ class Shop:
             ("thickness_tolerance", "the tolerance of the stock's thickness"),
         ):
             number(what, getattr(self, name), low=0.0, high=5.0)
+        for name, what in (
+            ("neck_push", "the push at the nut in N"),
+            ("neck_side", "the push aside at the nut in N"),
+            ("neck_twist", "the twist of the neck in N m"),
+        ):
+            number(what, getattr(self, name), low=0.0, high=5000.0)
         for what, tools, kind, sizes in (
             ("cutters", self.cutters, Cutter, "diameter, reach"),
             ("drills", self.drills, Drill, "diameter, reach"),

@@ -1,4 +1,4 @@
-"""The command `bodycad pattern`: where the neck screws hold best."""
+"""The command `bodycad pattern`: where the neck screws may stand, and how wide."""
 
 from __future__ import annotations
 
@@ -15,10 +15,11 @@ def add_pattern(commands: argparse._SubParsersAction[Any]) -> None:
     parser = commands.add_parser(
         "pattern",
         allow_abbrev=False,
-        help="where a neck screw may stand, and the pattern that holds best",
-        description="Search the heel for the pattern of neck screws that resists the string pull "
-        "best and passes every bolt check, and compare the present one. Exit status 1: no such "
-        "pattern stands.",
+        help="where a neck screw may stand, and the widest pattern that holds every load",
+        description="Search the heel for the most even, widest pattern of neck screws that passes "
+        "every bolt check and holds every load of joint-load (the strings' pull, a push, a knock "
+        "aside, a twist) with its reserve, and compare the present one. Exit status 1: no such "
+        "pattern was found.",
     )
     script_arguments(parser)
     parser.add_argument(
@@ -41,12 +42,6 @@ def add_pattern(commands: argparse._SubParsersAction[Any]) -> None:
         help="spacing of the places that are tried (default: 0.5)",
     )
     parser.add_argument(
-        "--span",
-        type=float,
-        metavar="MM",
-        help="least distance of first and last screw along the heel (default: half the heel)",
-    )
-    parser.add_argument(
         "--allow-warnings", action="store_true", help="keep to the failing limits only"
     )
     parser.add_argument("--neck", metavar="ID", help="which neck joint, where there are several")
@@ -67,12 +62,11 @@ def _pattern(arguments: argparse.Namespace) -> int:
         arguments.count,
         options=options,
         grid=arguments.grid,
-        span=arguments.span,
         strict=not arguments.allow_warnings,
         neck=arguments.neck,
     )
     console.write(json_text(found) if arguments.json else text(found))
-    return 0 if found.best else 1
+    return 0 if found.widest else 1
 
 
 def _screw(given: str) -> tuple[float, float]:

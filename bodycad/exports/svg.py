@@ -26,6 +26,8 @@ svg.drawing { font-family: system-ui, "Segoe UI", Roboto, "Liberation Sans", san
 .drawing .hatch { fill: none; stroke: var(--grain, #c7b18c); stroke-width: .4; }
 .drawing .contour { stroke: var(--soft, #857b6c); stroke-width: .35;
   stroke-dasharray: 5 1.5 1 1.5; }
+.drawing .level { fill: var(--grain, #c7b18c); fill-opacity: .3; stroke: var(--soft, #857b6c);
+  stroke-width: .25; }
 .drawing .void { stroke: var(--ink, #26231e); stroke-width: .4; }
 .drawing .hidden { fill: none; stroke: var(--soft, #857b6c); stroke-width: .55;
   stroke-dasharray: 2.4 1.6; }

@@ -1,8 +1,8 @@
-"""What the strings pull with, and what a bolt-on joint makes of it, in newtons and millimetres."""
+"""What the strings pull with, and how high over a point of the neck joint, in N and mm."""
 
 from __future__ import annotations
 
-from bodycad.errors import InputError, number
+from bodycad.errors import number
 from bodycad.instrument.lines import Instrument
 from bodycad.instrument.stack import string_height
 from bodycad.instrument.strings import tension
@@ -27,16 +27,3 @@ def joint_lever(
     lever of their pull about that point. The strings' own slope (under 1 degree) is left out: 0.02
     %."""
     return string_height(instrument, pocket_depth, x, angle_deg) - number("the pivot's height", z)
-
-
-def screw_pulls(moment: float, levers: tuple[float, ...]) -> tuple[float, ...]:
-    """Pull in N on each screw of a rigid heel that a moment (N mm) turns about an edge.
-
-    levers: mm from that edge to each screw. A rigid heel lifts in proportion to the lever, so F_i =
-    M u_i / sum(u^2); a screw at or beyond the edge carries none. InputError when none carries."""
-    number("the moment on the joint", moment, low=0.0)
-    arms = [max(number("a screw's lever", lever), 0.0) for lever in levers]
-    square = sum(arm * arm for arm in arms)
-    if square == 0.0:
-        raise InputError("the levers of the neck screws", levers, "at least one of more than 0 mm")
-    return tuple(moment * arm / square for arm in arms)

@@ -1,161 +1,254 @@
-"""The exact search for the best pattern on a grid: branch and bound over rows of the heel.
+"""The search for the most even, widest pattern of neck screws among the places of a heel.
 
-The moment of a pattern is sum(u2) min(strength / u) (see `best`). For every value that strength / u
-takes, only the places that reach it are left in, and the choice of rows with the greatest sum of u2
-is sought, in falling order of u; a branch is left where the bounds of `rows` cannot beat the best
-so far.
+How wide a pattern is. A load tips the heel some way or other. How far the screws reach that way
+from the middle of the heel is the pattern's lever against it. The least lever over all ways is the
+radius of the greatest circle about the middle of the heel that fits inside the polygon of the
+screws: a pattern that is crowded anywhere has a short one, however far it reaches elsewhere.
+
+What is sought. Of the patterns that keep the screws apart and hold every load with its reserve:
+
+1. the one with the longest least lever;
+2. of those within WITHIN mm of it, the one whose polygon has the greatest area;
+3. one that is symmetric about the centreline, where that costs at most SYMMETRY of the least lever.
+
+How. All patterns of a chosen few places are tried, most of them far out; the best STARTS of them
+are then improved on all places, one screw (or one pair) at a time, and the best of these all at
+once by a step of the grid, until no such move is of advantage. Where the places are few enough all
+patterns are tried. The answer is the same every time; on a fine grid it is not proven to be the
+best of all.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import chain, combinations
 
 import numpy as np
 
-from bodycad.pattern.rows import Bounds, Chosen, Field, Seats
+from bodycad.checks.rules.loads import Group, Load
 
-TIE = 1e-9
-"""Moments that differ by less than this share are one."""
+WITHIN = 0.5
+"""Least levers that differ by less (mm) count as one when the area decides."""
+SYMMETRY = 0.1
+"""Share of the least lever that symmetry may cost (common practice, no source)."""
+TRIED = 30_000
+"""Most patterns that are tried at first."""
+STARTS = 8
+NEAR = 1e-9
+
+Score = Callable[[np.ndarray, np.ndarray], np.ndarray]
+"""What is to be great, of least levers (m,) in mm and areas (m,) in mm2."""
 
 
-@dataclass(frozen=True)
-class Rule:
-    """A pattern's shape: how many screws, on both sides of the centreline or anywhere, and how far
-    the first and the last are apart along the heel at least, mm."""
+@dataclass(frozen=True, eq=False)
+class Field:
+    """What the search knows: `at` (m, 2), the places (u, v) where a screw may stand, with the
+    strengths (m,) of the strongest screw that may stand there (see `Group`); the least distance of
+    two screws; the grid's spacing; u of the heel's middle; and each load with the reserve that is
+    asked. mm and N."""
 
+    at: np.ndarray
+    holds: np.ndarray
+    slips: np.ndarray
+    apart: float
+    grid: float
+    middle: float
+    reserves: tuple[tuple[Load, float], ...]
+
+    def spread(self, patterns: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Least lever (m,) and area (m,) of patterns (m, n) of places."""
+        return spread(self.at[patterns] - np.array([self.middle, 0.0]))
+
+    def stand(self, patterns: np.ndarray) -> np.ndarray:
+        """Whether patterns (m, n) keep their screws apart and hold every load with its reserve."""
+        u, v = np.moveaxis(self.at[patterns], -1, 0)
+        good = np.ones(len(patterns), bool)
+        for i, j in combinations(range(patterns.shape[1]), 2):
+            good &= np.hypot(u[:, i] - u[:, j], v[:, i] - v[:, j]) >= self.apart - NEAR
+        group = Group(u, v, self.holds[patterns], self.slips[patterns])
+        for load, reserve in self.reserves:
+            good &= load.times(group) >= reserve - NEAR
+        return good
+
+
+@dataclass(frozen=True, eq=False)
+class _Kind:
+    """`count` sets of screws that are placed together; rows (m, w): the places of every such set
+    that may be chosen."""
+
+    rows: np.ndarray
     count: int
-    both: bool
-    span: float
 
 
-@dataclass(frozen=True)
-class Found:
-    """A pattern by its rows and columns, and the moment (N mm) that it resists."""
-
-    places: tuple[tuple[int, int], ...]
-    moment: float
-
-
-def search(
-    field: Field, rule: Rule, bounds: Bounds | None = None, least: float = 0.0, first: bool = False
-) -> Found | None:
-    """The pattern with the greatest sum(u2) min(strength / u), or None where no pattern is
-    possible.
-
-    bounds: of this field, or of one that allows whatever this one allows. `least`: only patterns
-    that reach this moment count (within TIE); `first`: any one of those will do."""
-    bounds = bounds or Bounds(field)
-    best: Found | None = None
-    floor = least * (1.0 - TIE)
-    for share, most in _promising(field, rule.count):
-        need = max(floor, best.moment * (1.0 + TIE) if best else 0.0)
-        if most < need:
-            break
-        places = _Branches(field, rule, bounds, field.seats(share)).best(
-            need / share if share > 0.0 else 0.0
-        )
-        if places:
-            best = Found(places, moment(field, places))
-            if first:
-                break
-    return best
-
-
-def moment(field: Field, places: Sequence[tuple[int, int]]) -> float:
-    """sum(u2) min(strength / u) of a pattern, N mm."""
-    levers = [float(field.u[i]) for i, _ in places]
-    share = min(
-        (float(field.strength[i, j]) / u for (i, j), u in zip(places, levers) if u > 0.0),
-        default=0.0,
-    )
-    return sum(u * u for u in levers if u > 0.0) * share
-
-
-def _promising(field: Field, count: int) -> list[tuple[float, float]]:
-    """Every value of strength / u, N/mm, and a bound (N mm) of its patterns, falling."""
-    use = (field.strength > -math.inf) & (field.u[:, None] > 0.0)
-    rows = np.nonzero(use)[0]
-    values, owner = np.unique(field.strength[use] / field.u[rows], return_inverse=True)
-    # A screw may stand in a row when its own value is at least the pattern's.
-    highest = np.zeros(len(values), int)
-    np.maximum.at(highest, owner.ravel(), rows)
-    highest = np.maximum.accumulate(highest[::-1])[::-1]
-    found = [
-        (float(value), float(value) * count * field.worth[row])
-        for value, row in zip(values, highest)
-    ]
-    return sorted(found, key=lambda f: -f[1])
-
-
-class _Branches:
-    """One search over rows: the greatest sum of u2 among some seats."""
-
-    def __init__(self, field: Field, rule: Rule, bounds: Bounds, seats: Seats) -> None:
-        self.field, self.rule, self.bounds, self.seats = field, rule, bounds, seats
-        self.items = [
-            (row, side)
-            for row in reversed(range(len(seats.free)))
-            for side in range(3)
-            if seats.free[row][side]
-        ]
-        self.drops = field.drops(rule.count)
-        self.need = 0.0
-        self.found: tuple[tuple[int, int], ...] | None = None
-
-    def best(self, need: float) -> tuple[tuple[int, int], ...] | None:
-        """The places with the greatest sum of u2, if that is `need` at least."""
-        self.need, self.found = need, None
-        self._deeper(0, (), 0.0)
-        return self.found
-
-    def _deeper(self, start: int, chosen: Chosen, sum_: float) -> None:
-        left = self.rule.count - len(chosen)
-        if left == 0:
-            places = self.seats.places(chosen)
-            if places is not None and sum_ >= self.need:
-                self.found = tuple((row, at) for (row, _), at in zip(chosen, places, strict=True))
-                self.need = sum_ * (1.0 + TIE)
-            return
-        taken = {side for _, side in chosen}
-        missing = (self.rule.both and 0 not in taken, self.rule.both and 2 not in taken)
-        for k in range(start, len(self.items)):
-            row, side = self.items[k]
-            head = chosen[0][0] if chosen else row
-            last = self._last_row(head)
-            if (
-                last < 0
-                or sum_
-                + min(self._bound(left, row, missing, last), self._banded(left, row, head, last))
-                < self.need
-            ):
-                return
-            if left == 1 and (row > last or any(missing) and missing != (side == 0, side == 2)):
+def spread(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Of screws (m, n, 2) about the heel's middle: the radius (m,) of the greatest circle about the
+    middle inside their polygon, negative where the middle lies outside, and the polygon's area
+    (m,)."""
+    x, y = np.moveaxis(points, -1, 0)
+    lever, area = np.full(len(x), math.inf), np.zeros(len(x))
+    for i, j in combinations(range(x.shape[1]), 2):
+        dx, dy = x[:, j] - x[:, i], y[:, j] - y[:, i]
+        length = np.hypot(dx, dy)
+        left, right = np.ones(len(x), bool), np.ones(len(x), bool)
+        for k in range(x.shape[1]):
+            if k in (i, j):
                 continue
-            picked = (*chosen, (row, side))
-            if self.seats.places(picked) is not None:
-                self._deeper(k, picked, sum_ + self.field.worth[row])
-                if left == 1:
-                    return
+            px, py = x[:, k] - x[:, i], y[:, k] - y[:, i]
+            turn, along = dx * py - dy * px, dx * px + dy * py
+            between = (np.abs(turn) <= NEAR) & (along >= 0.0) & (along <= length * length)
+            left &= between | (turn > NEAR)
+            right &= between | (turn < -NEAR)
+        twice = x[:, i] * y[:, j] - x[:, j] * y[:, i]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            far = np.where(length > 0.0, twice / length, 0.0)
+        lever = np.where(left, np.minimum(lever, far), lever)
+        lever = np.where(right, np.minimum(lever, -far), lever)
+        area += np.where(left, twice / 2.0, 0.0) - np.where(right, twice / 2.0, 0.0)
+    return lever, area
 
-    def _last_row(self, first: int) -> int:
-        """The highest row in which the last screw may stand when the first is in row `first`."""
-        most = self.field.u[first] - self.rule.span + 1e-9
-        return int(np.searchsorted(self.field.u, most, side="right")) - 1
 
-    def _bound(self, left: int, row: int, missing: tuple[bool, bool], last: int) -> float:
-        """mm2 that `left` more screws up to `row` add at most, the last of them up to `last`."""
-        whole = self.bounds.together(left, row, missing)
-        if last >= row:
-            return whole
-        return min(
-            whole, self.bounds.together(left - 1, row, (False, False)) + self.field.worth[last]
-        )
+def search(field: Field, count: int) -> tuple[int, ...] | None:
+    """The places of the most even, widest pattern of `count` screws, or None where none was found
+    that reaches round the middle of the heel."""
+    u, v = field.at.T
+    free = _widest(field, [_Kind(np.arange(len(u))[:, None], count)])
+    there = {place: k for k, place in enumerate(zip(u.tolist(), v.tolist()))}
+    pairs = [(k, there[a, -b]) for (a, b), k in there.items() if b > 0.0 and (a, -b) in there]
+    even = [_Kind(np.array(pairs, int).reshape(-1, 2), count // 2)]
+    if count % 2:
+        even.append(_Kind(np.flatnonzero(v == 0.0)[:, None], 1))
+    same = _widest(field, even) if free is not None else None
+    if free is None or same is None:
+        return free
+    (most, least), _ = field.spread(np.array([free, same]))
+    return same if least >= (1.0 - SYMMETRY) * most else free
 
-    def _banded(self, left: int, row: int, first: int, last: int) -> float:
-        """The same, from how low the n-th screw of a pattern must stand at least."""
-        u, top, taken = float(self.field.u[row]), float(self.field.u[first]), self.rule.count - left
-        levers = [min(u - self.drops[k], top - self.drops[taken + k]) for k in range(left)]
-        levers[-1] = min(levers[-1], float(self.field.u[last]))
-        return sum(max(lever, 0.0) ** 2 for lever in levers)
+
+def _widest(field: Field, kinds: Sequence[_Kind]) -> tuple[int, ...] | None:
+    """The widest pattern that is made of the given kinds of sets."""
+    if any(len(kind.rows) < kind.count for kind in kinds):
+        return None
+    found = [_improved(field, kinds, one, _reach) for one in _starts(field, kinds)]
+    if not found:
+        return None
+    scores = _reach(*field.spread(np.array(found)))
+    best = _nudged(field, kinds, found[int(scores.argmax())], _reach)
+    lever = float(field.spread(best[None])[0][0])
+
+    def area(levers: np.ndarray, areas: np.ndarray) -> np.ndarray:
+        return np.where(levers >= lever - WITHIN, areas, -math.inf)
+
+    best = _improved(field, kinds, best, area)
+    return tuple(map(int, best)) if lever > 0.0 else None
+
+
+def _reach(lever: np.ndarray, area: np.ndarray) -> np.ndarray:
+    """The least lever; a little for the area keeps screws moving that do not decide it."""
+    return np.asarray(lever + 0.01 * np.sqrt(np.maximum(area, 0.0)))
+
+
+def _starts(field: Field, kinds: Sequence[_Kind]) -> list[np.ndarray]:
+    """The widest patterns that stand of a few places of each kind."""
+    most = next(k for k in range(400, 1, -1) if _patterns(kinds, k) <= TRIED)
+    tried = np.empty((1, 0), int)
+    for kind in kinds:
+        few = _few(field, kind.rows, most)
+        chosen = combinations(range(len(few)), kind.count)
+        flat = np.fromiter(chain.from_iterable(chosen), int).reshape(-1, kind.count)
+        tried = _joined(tried, few[flat].reshape(len(flat), -1))
+    if not len(tried):
+        return []
+    order = np.argsort(-_reach(*field.spread(tried)), kind="stable")
+    found: list[np.ndarray] = []
+    for chunk in np.array_split(tried[order], max(len(order) // 2000, 1)):
+        found += list(chunk[field.stand(chunk)])
+        if len(found) >= STARTS:
+            break
+    return found[:STARTS]
+
+
+def _patterns(kinds: Sequence[_Kind], most: int) -> int:
+    """How many patterns there are of `most` sets of each kind."""
+    return math.prod(math.comb(min(len(kind.rows), most), kind.count) for kind in kinds)
+
+
+def _few(field: Field, rows: np.ndarray, most: int) -> np.ndarray:
+    """At most `most` sets (m, w): the farthest out on each of many ways from the heel's middle, and
+    some of the rest evenly over their list."""
+    if len(rows) <= most:
+        return rows
+    x, y = (field.at[rows[:, 0]] - np.array([field.middle, 0.0])).T
+    ways = max(2 * most // 3, 1)
+    way = np.floor((np.arctan2(y, x) + math.pi) / (2.0 * math.pi) * ways).astype(int) % ways
+    order = np.lexsort((-np.hypot(x, y), way))
+    _, first = np.unique(way[order], return_index=True)
+    outer = order[first]
+    rest = np.setdiff1d(np.arange(len(rows)), outer)
+    some = rest[np.linspace(0, len(rest) - 1, most - len(outer)).round().astype(int)]
+    return np.asarray(rows[np.unique(np.concatenate([outer, some]))])
+
+
+def _improved(
+    field: Field, kinds: Sequence[_Kind], pattern: np.ndarray, score: Score
+) -> np.ndarray:
+    """A pattern with one set after the other moved to where the score is greatest, until none can
+    be moved to advantage."""
+    sets, settled, k = _sets(kinds), 0, 0
+    while settled < len(sets):
+        rows, place = sets[k % len(sets)]
+        tried = np.repeat(pattern[None], len(rows), axis=0)
+        tried[:, place] = rows
+        better = _better(field, pattern, tried, score)
+        pattern, settled = (pattern, settled + 1) if better is None else (better, 0)
+        k += 1
+    return pattern
+
+
+def _nudged(field: Field, kinds: Sequence[_Kind], pattern: np.ndarray, score: Score) -> np.ndarray:
+    """A pattern with all its sets moved at once, each to a neighbouring place at most, until no
+    such move is of advantage."""
+    while True:
+        tried = np.empty((1, 0), int)
+        for rows, place in _sets(kinds):
+            off = np.abs(field.at[rows[:, 0]] - field.at[pattern[place][0]])
+            tried = _joined(tried, rows[(off <= 1.5 * field.grid).all(axis=1)])
+        better = _better(field, pattern, tried, score)
+        if better is None:
+            return pattern
+        pattern = better
+
+
+def _better(
+    field: Field, pattern: np.ndarray, tried: np.ndarray, score: Score
+) -> np.ndarray | None:
+    """The pattern with the greatest score of those (m, n) that stand, if that is greater than a
+    given pattern's."""
+    best = float(score(*field.spread(pattern[None]))[0])
+    scores = score(*field.spread(tried))
+    better = np.flatnonzero(scores > best + NEAR)
+    better = better[np.argsort(-scores[better], kind="stable")]
+    for chunk in np.array_split(better, range(64, len(better), 1024)):
+        stand = field.stand(tried[chunk])
+        if stand.any():
+            found: np.ndarray = tried[chunk[int(stand.argmax())]]
+            return found
+    return None
+
+
+def _sets(kinds: Sequence[_Kind]) -> list[tuple[np.ndarray, slice]]:
+    """For each set of a pattern the rows to choose from, and its columns in the pattern."""
+    sets, at = [], 0
+    for kind in kinds:
+        width = kind.rows.shape[1]
+        sets += [
+            (kind.rows, slice(at + n * width, at + (n + 1) * width)) for n in range(kind.count)
+        ]
+        at += kind.count * width
+    return sets
+
+
+def _joined(one: np.ndarray, two: np.ndarray) -> np.ndarray:
+    """Every row of one array followed by every row of another."""
+    return np.hstack([np.repeat(one, len(two), axis=0), np.tile(two, (len(one), 1))])

@@ -8,12 +8,14 @@ so the moment is 435.14 * 28.9 = 12575.6 N mm. Screws 60 and 20 mm from the heel
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
-from bodycad.checks.rules.joint import joint_load, neck_species, pull_lever, pulls
+from bodycad.checks.rules.joint import joint_load, pulls
+from bodycad.checks.rules.loads import neck_species, pull_lever, tipped
 from bodycad.checks.rules.seated import necks
 from bodycad.errors import InputError
-from bodycad.instrument.load import screw_pulls, total_tension
+from bodycad.instrument.load import total_tension
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
 from bodycad.parts.neckjoint import Bolt, NeckFerrule
@@ -37,12 +39,11 @@ def test_pull_lever_and_shares():
 def test_shares_make_up_the_moment():
     """The law of the model: sum of share times lever is the moment; a screw beyond the edge carries
     none."""
-    levers = (48.0, 13.0, 0.0, -5.0)
-    shares = screw_pulls(1000.0, levers)
-    assert sum(f * u for f, u in zip(shares, levers)) == pytest.approx(1000.0, rel=1e-12)
-    assert shares[2:] == (0.0, 0.0)
-    with pytest.raises(InputError):
-        screw_pulls(1000.0, (0.0, -1.0))
+    levers = np.array([48.0, 13.0, 0.0, -5.0])
+    shares = tipped(1000.0, levers)
+    assert shares @ levers == pytest.approx(1000.0, rel=1e-12)
+    assert tuple(shares[2:]) == (0.0, 0.0)
+    assert np.isinf(tipped(1000.0, np.array([0.0, -1.0]))).all()
 
 
 @pytest.mark.parametrize(

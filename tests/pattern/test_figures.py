@@ -9,9 +9,9 @@ import pytest
 
 from bodycad.checks.rules import bolts, walls
 from bodycad.parts.neckjoint import Bolt
-from bodycad.pattern.best import with_screws
 from bodycad.pattern.figures import FIGURES, Option, figures, least_margin, spots
 from bodycad.pattern.standing import neck_of, standing
+from bodycad.pattern.widest import with_screws
 from tests.pattern.bodies import BODIES
 
 ROW = {

@@ -17,8 +17,8 @@ from bodycad.exports.dxf import document as dxf
 from bodycad.exports.dxf.ring import read_ring
 from bodycad.exports.report.heel_html import heel_section, heel_svg
 from bodycad.exports.sheet import STANDING
-from bodycad.pattern.best import best_pattern, pattern_of
 from bodycad.pattern.standing import standing_of
+from bodycad.pattern.widest import pattern_of, widest_pattern
 from tests.checks.bench import board, necked
 from tests.pattern.bodies import BODIES, TEASEL, teasel
 
@@ -100,9 +100,9 @@ def test_a_heel_without_a_place_gets_no_layer(tmp_path):
 
 
 def test_the_reports_section():
-    """Well-formed; the map, four present screws by number and four of the best pattern by letter;
-    narrow enough to read on a phone (the drawing is under 100 mm wide, its texts 3 mm high and
-    more)."""
+    """Well-formed; the map, four present screws by number and four of the widest pattern by letter;
+    what both hold of each load; narrow enough to read on a phone (the drawing is under 100 mm
+    wide, its texts 3 mm high and more)."""
     layout = teasel()
     root = ET.fromstring(f"<div>{heel_section(layout)}</div>")
     svg = next(
@@ -115,13 +115,36 @@ def test_the_reports_section():
     width = float(svg.get("viewBox").split()[2])
     assert width < 100.0 and all(float(t.get("font-size")) >= 3.0 for t in texts)
     rows = list(root.iter("tr"))
-    assert len(rows) == 9 and len(heel_section(layout)) < 30_000
+    assert len(rows) == 9 + 9 and len(heel_section(layout)) < 40_000
     words = " ".join("".join(root.itertext()).split())
-    best, present = best_pattern(layout), pattern_of(layout)
-    assert (
-        f"{present.moments.pull / 1000.0:.0f} N m" in words
-        and f"{best.moments.pull / 1000.0:.0f} N m" in words
-    )
+    widest, present = widest_pattern(layout), pattern_of(layout)
+    for row, one, two in zip(rows[1:6], present.held, widest.held, strict=True):
+        cells = ["".join(c.itertext()) for c in row]
+        assert cells[0].startswith(one.load.words)
+        assert cells[1:] == [f"{one.reserve:g}", f"{one.times:.1f}", f"{two.times:.1f}"]
+    assert f"{widest.lever:.1f} mm" in words and "best" not in words
+
+
+def test_the_map_draws_the_carve():
+    """Lines of equal depth of the heel's carve, each inside the one before, and none without a
+    carve. Every corner of the 4 mm line inside the body lies 4 mm under the back."""
+    counts = []
+    for depth in (0, 12, 18):
+        layout = teasel(f"heel_sculpt={depth}")
+        given = standing_of(layout), standing_of(layout, strict=True), pattern_of(layout), None
+        root = ET.fromstring(heel_svg(layout, *given))
+        lines = [e for e in root.iter() if e.get("class") == "level"]
+        counts.append(len(lines))
+        for line in lines:
+            if "contour.heel, 4 mm" not in "".join(line.itertext()):
+                continue
+            points = np.array(re.findall(r"[ML](-?[\d.]+) (-?[\d.]+)", line.get("d")), float)
+            inside = points[layout.skin.inset(points) > 0.01]
+            carve = next(c for c in layout.skin.contours if c.id == "contour.heel").carve
+            height = carve.height(inside, "back")
+            assert (height >= 4.0 - layout.thickness - 1e-3).all()
+            assert (abs(height - 4.0 + layout.thickness) < 0.01).any() or not len(inside)
+    assert counts[0] == 0 and 4 <= counts[1] < counts[2]
 
 
 def test_the_drawing_shows_the_screws_where_they_are():
@@ -149,16 +172,46 @@ def test_no_neck_no_section():
 def test_the_command_prints_the_pattern_and_the_comparison(capsys):
     assert main(["pattern", str(TEASEL), "--grid", "2", "--count", "3"]) == 0
     out = capsys.readouterr().out
-    best = best_pattern(teasel(), 3, grid=2.0)
-    for bolt in best.screws:
+    widest = widest_pattern(teasel(), 3, grid=2.0)
+    for bolt in widest.screws:
         assert re.search(
             rf"^ +{bolt.u:.2f} +{bolt.v:.2f} +{bolt.wood:.2f} +{bolt.length:.2f} ", out, re.M
         )
-    assert (
-        f"resists {best.moments.pull / 1000.0:.0f} N m" in out
-        and "Present pattern of 4 screws" in out
+    assert "Widest pattern of 3 screws" in out and "Present pattern of 4 screws" in out
+    for one, two in zip(widest.held, pattern_of(teasel()).held, strict=True):
+        figures = rf"{one.reserve:g} +{one.times:.1f} +{two.times:.1f}$"
+        assert re.search(rf"^  {one.load.words}.* {figures}", out, re.M)
+    assert "The body with the widest pattern: " in out and "best" not in out.lower()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        [],
+        ["--count", "5", "--set", "heel_sculpt=18"],
+        ["--screw", "26,30"],
+        ["--set", "left_handed=true", "--allow-warnings"],
+    ],
+)
+def test_no_line_is_wider_than_a_narrow_terminal(capsys, words):
+    main(["pattern", str(TEASEL), "--grid", "2", *words])
+    assert max(map(len, capsys.readouterr().out.splitlines())) <= 79
+
+
+def test_a_load_that_is_held_with_less_than_its_reserve_is_marked(capsys, tmp_path):
+    """A shop whose pushes are 300 N: the present screws hold them 2.6 times, and 2.75 are asked."""
+    script = tmp_path / "hard.py"
+    script.write_text(
+        f"import sys\nsys.path.insert(0, {str(TEASEL.parent)!r})\n"
+        "from dataclasses import replace\nimport teasel\n"
+        "def design():\n"
+        "    made = teasel.design()\n"
+        "    return replace(made, shop=replace(made.shop, neck_push=300.0))\n"
     )
-    assert "The body with the best pattern: " in out and max(map(len, out.splitlines())) < 140
+    main(["pattern", str(script), "--grid", "4"])
+    out = capsys.readouterr().out
+    assert re.search(r"pushed back by 300 N at the nut .* 2\.6 !$", out, re.M)
+    assert "less than joint-load asks" in out
 
 
 def test_the_commands_json(capsys):
@@ -166,18 +219,22 @@ def test_the_commands_json(capsys):
     assert main(["pattern", str(TEASEL), "--json", "--grid", "2", "--set", "heel_sculpt=20"]) == 0
     found = json.loads(capsys.readouterr().out)
     layout = teasel("heel_sculpt=20")
-    best = best_pattern(layout, 4, grid=2.0)
-    assert [(s["u"], s["v"], s["wood"], s["length"]) for s in found["best"]["screws"]] == [
-        (b.u, b.v, b.wood, b.length) for b in best.screws
+    widest, present = widest_pattern(layout, 4, grid=2.0), pattern_of(layout)
+    assert [(s["u"], s["v"], s["wood"], s["length"]) for s in found["widest"]["screws"]] == [
+        (b.u, b.v, b.wood, b.length) for b in widest.screws
     ]
-    assert found["best"]["moment"] == pytest.approx(best.moments.pull) and found["best"][
-        "margin"
-    ] == pytest.approx(best.margin)
-    assert (
-        found["present"]["moment"] == pytest.approx(pattern_of(layout).moments.pull)
-        and len(found["present"]["screws"]) == 4
-    )
-    assert not [f for f in found["best_report"]["findings"] if f["check"].startswith("bolt")]
+    for name, pattern in (("widest", widest), ("present", present)):
+        told = found[name]
+        assert told["times"] == pytest.approx({h.load.name: h.times for h in pattern.held})
+        assert told["margin"] == pytest.approx(pattern.margin)
+        assert (told["lever"], told["area"]) == pytest.approx((pattern.lever, pattern.area))
+        assert told["symmetric"] is pattern.symmetric
+    assert [one["load"] for one in found["loads"]] == [h.load.name for h in present.held]
+    assert {one["load"]: one.get("moment") for one in found["loads"]} == {
+        h.load.name: h.load.moment if h.load.edge else None for h in present.held
+    }
+    assert len(found["present"]["screws"]) == 4
+    assert not [f for f in found["widest_report"]["findings"] if f["check"].startswith("bolt")]
     assert found["standing"]["places"] == standing_of(layout, grid=2.0, strict=True).any.sum()
 
 
@@ -190,7 +247,7 @@ def test_the_commands_json(capsys):
         (["--grid", "nan"], 2, "grid"),
         (["--count", "x"], 2, "count"),
         (["--neck", "arm"], 2, "neck"),
-        (["--span", "-3"], 2, "span"),
+        (["--span", "30"], 2, "span"),
     ],
 )
 def test_bad_usage_is_one_line(capsys, words, status, said):
@@ -204,4 +261,4 @@ def test_no_pattern_is_status_1(capsys):
     assert main(["pattern", str(TEASEL), "--grid", "4", "--screw", "26,30"]) == 1
     assert "No pattern of 4 screws stands" in capsys.readouterr().out
     assert main(["pattern", str(TEASEL), "--grid", "4", "--screw", "26,30", "--json"]) == 1
-    assert json.loads(capsys.readouterr().out)["best"] is None
+    assert json.loads(capsys.readouterr().out)["widest"] is None

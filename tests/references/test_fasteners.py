@@ -3,7 +3,7 @@
 import pytest
 
 from bodycad.errors import InputError
-from bodycad.fasteners import PILOT_SHARE, ROOT_SHARE, SCREW, screw_withdrawal
+from bodycad.fasteners import PILOT_SHARE, ROOT_SHARE, SCREW, screw_slip, screw_withdrawal
 from bodycad.shop import LIMITS
 from bodycad.units import inch
 
@@ -59,3 +59,20 @@ def test_root_and_pilot_of_a_cut_thread(number):
 def test_bad_input(given):
     with pytest.raises(InputError):
         screw_withdrawal(*given)
+
+
+@pytest.mark.parametrize("gravity, k", [(0.41, 3360), (0.50, 4640), (0.63, 6400)])
+def test_a_screw_pushed_aside(gravity, k):
+    """Wood Handbook ch. 8, table of test loads: K D^2 with K = 3360, 4640 and 6400 lb/in2 for
+    hardwoods of 0.33-0.47, 0.48-0.56 and 0.57-0.74 (from memory). A No. 8 screw, deep enough."""
+    pounds = screw_slip(gravity, inch(0.164), inch(7 * 0.164)) / N_PER_LB
+    assert pounds == pytest.approx(k * 0.164**2, rel=2e-2)
+    assert screw_slip(gravity, 4.0, 14.0) == pytest.approx(screw_slip(gravity, 4.0) / 2.0)
+
+
+def test_a_screw_pushed_aside_in_light_wood():
+    """Under the table's lightest wood it falls in proportion to the gravity."""
+    assert screw_slip(0.165, 4.0) == pytest.approx(screw_slip(0.33, 4.0) / 2.0)
+    for given in ((410, 4, 15), (0.4, -4, 15), (0.4, 4, -1)):
+        with pytest.raises(InputError):
+            screw_slip(*given)

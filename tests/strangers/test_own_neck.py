@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from bodycad import Bolt, Heel, InputError, NeckFerrule, NeckJoint, Place, Placed, best_pattern
+from bodycad import Bolt, Heel, InputError, NeckFerrule, NeckJoint, Place, Placed, widest_pattern
 from bodycad.chance.chance import with_chance
 from bodycad.exports.pattern_text import compare
 from tests.strangers.bench import BOLTS, HEEL_X, THICKNESS, quoin
@@ -271,9 +271,9 @@ class Movable(OwnNeck):
         return replace(self, studs=tuple(studs))
 
 
-def test_the_best_pattern_of_an_own_neck_is_that_of_the_shipped_one():
+def test_the_widest_pattern_of_an_own_neck_is_that_of_the_shipped_one():
     mine, theirs = (
-        best_pattern(with_neck(neck).layout(), 4, grid=2.0) for neck in (OWN, shipped(OWN))
+        widest_pattern(with_neck(neck).layout(), 4, grid=2.0) for neck in (OWN, shipped(OWN))
     )
     assert mine.screws == theirs.screws and mine.margin == pytest.approx(theirs.margin, abs=1e-9)
     layout = with_neck(Movable(Tongue(), STUDS)).layout()

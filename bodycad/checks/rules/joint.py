@@ -1,56 +1,61 @@
-"""`joint-load`: the strings' pull against what holds the neck: screws in wood, or a glue face."""
+"""`joint-load`: what pulls, pushes and twists the neck, against its screws in wood or its glue."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 
-import numpy as np
-
 from bodycad.checks.finding import Finding, failed, judge, passed
 from bodycad.checks.page import Page
 from bodycad.checks.rules.bolts import each, point, radius_of
+from bodycad.checks.rules.loads import HELD, Load, loads, neck_species, own_group, pull_lever
 from bodycad.checks.rules.screw_figures import Screws
 from bodycad.checks.rules.seated import Neck, necks, unasked
-from bodycad.fasteners import screw_withdrawal
-from bodycad.instrument.load import joint_lever, screw_pulls, total_tension
-from bodycad.layout.interface import Joint, Screw
+from bodycad.instrument.load import total_tension
+from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
-from bodycad.wood import AIR_DRY, Species, shearing_law, species, tearing_law
+from bodycad.wood import AIR_DRY, Species, shearing_law, tearing_law
 from bodycad.words import Mount
-
-NECK_SPECIES = "maple, sugar"
-"""The neck's wood where the joint does not name it (common practice, no source)."""
-STRONG = 1e6
-"""Times the load that a joint holds which carries none."""
 
 PAGE = Page(
     asks="Do the neck screws, or the glue, hold the strings' pull in the neck, and does the wood "
-    "under the screws' ferrules bear it?",
+    "under the screws' ferrules bear it? Do the screws hold a push on the headstock, a knock from "
+    "the side and a twist?",
     why="The strings turn the heel out of the pocket about its bridge-side end; a short thread, a "
-    "lone screw near that end or soft wood under a small flange gives way slowly. Advice from a "
-    "simple model, no promise: rigid heel, straight pull, screws share by their lever; the "
-    "clamping by the screws, the pocket's friction, knocks and the player's hand are left out. "
-    "Glue is taken to be as strong as the weaker wood: its faces share the pull evenly, and the "
-    "pull's moment peels the floor face, most at its end.",
-    limits=("joint-load", "joint-load.crush", "joint-load.pilot", "joint-load.glue"),
-    cures="Use longer screws, more of them, or move them toward the mouth; a wider flange spreads "
-    "the load. Give glue a longer face.",
+    "lone screw near that end or soft wood under a small flange gives way slowly. A push back on "
+    "the headstock turns it about the pocket's mouth, a twist about one of its sides, and a knock "
+    "from the side turns it in the pocket: screws crowded at one place hold one of these and not "
+    "the others. Advice from a simple model, no promise: rigid heel, screws as equal springs that "
+    "share by their lever; how tight the screws are, the pocket's friction and its walls are left "
+    "out, and the push, the knock and the twist are assumed (Shop(neck_push=, neck_side=, "
+    "neck_twist=)). Glue is taken to be as strong as the weaker wood, and is asked for the "
+    "strings' pull alone: its faces share the pull evenly, and the pull's moment peels the floor "
+    "face, most at its end.",
+    limits=(
+        "joint-load",
+        "joint-load.crush",
+        "joint-load.pilot",
+        "joint-load.push",
+        "joint-load.side",
+        "joint-load.twist",
+        "joint-load.glue",
+    ),
+    cures="Use longer screws, more of them, or move them toward the mouth for the strings' pull, "
+    "apart for the rest (`bodycad pattern`); a wider flange spreads the load. Give glue a longer "
+    "face.",
 )
 
 
 def joint_load(layout: Layout) -> Iterator[Finding]:
-    """Each screw's share of the pull against its thread and its seat, and its hole in the neck; a
-    glued neck's faces against shear and peel."""
+    """Each screw's share of the pull against its thread and its seat, its hole in the neck, and the
+    other loads of the joint; a glued neck's faces against shear and peel."""
     yield from unasked(layout, "joint-load")
     for neck in necks(layout):
         found = [(s, name, one) for its, s, name, one in each(layout) if its.joint is neck.joint]
         carrying = [(s, name, one) for s, name, one in found if s.loaded]
         pull, lever = total_tension(layout.instrument), pull_lever(layout, neck)
         wood, assumed = neck_species(neck.joint)
-        if neck.joint.mount == Mount.SCREWS and not any(
-            lever_of(s, neck) > 0.0 for s, _, _ in carrying
-        ):
+        if neck.joint.mount == Mount.SCREWS and not any(own_group(layout, neck).u > 0.0):
             where = "stands inside the heel's bridge-side end"
             words = f"no screw of {neck.id} that carries the strings' pull {where}"
             yield failed("joint-load.screws", (neck.id,), words, "move the screws toward the mouth")
@@ -62,32 +67,32 @@ def joint_load(layout: Layout) -> Iterator[Finding]:
             yield from _glue(layout, neck, wood)
             continue
         yield from _pilots(layout, neck, carrying)
-        for (screw, name, one), force in zip(carrying, pulls(layout, neck), strict=True):
-            yield from _screw(layout, neck, screw, name, one, force, wood)
-
-
-def neck_species(joint: Joint) -> tuple[Species, bool]:
-    """The neck's wood and whether it is only assumed (`NECK_SPECIES`)."""
-    if isinstance(joint.species, Species):
-        return joint.species, False
-    return species(NECK_SPECIES), True
-
-
-def lever_of(screw: Screw, neck: Neck) -> float:
-    """mm from the heel's bridge-side end to a screw's axis."""
-    return float(neck.uv(np.array([screw.at[:2]]))[0, 0])
-
-
-def pull_lever(layout: Layout, neck: Neck) -> float:
-    """mm from the pocket floor at the heel's bridge-side end, the pivot, up to the strings."""
-    x, _, z = neck.end
-    return joint_lever(layout.instrument, neck.depth, x, z, neck.angle_deg)
+        shares = zip(own_group(layout, neck).holds, pulls(layout, neck), strict=True)
+        for (screw, name, one), (holds, force) in zip(carrying, shares, strict=True):
+            yield from _screw(layout, neck, screw, name, one, float(holds), force)
+        for load in loads(layout, neck)[1:]:
+            yield _other(layout, neck, load, [name for _, name, _ in carrying])
 
 
 def pulls(layout: Layout, neck: Neck) -> tuple[float, ...]:
-    """N that each loaded screw of a neck carries; see the page for the model."""
-    moment = total_tension(layout.instrument) * max(pull_lever(layout, neck), 0.0)
-    return screw_pulls(moment, tuple(lever_of(s, neck) for s in neck.screws if s.loaded))
+    """N of the strings' pull that each loaded screw of a neck carries."""
+    own = own_group(layout, neck)
+    return tuple(map(float, loads(layout, neck)[0].carried(own.u, own.v)))
+
+
+def _other(layout: Layout, neck: Neck, load: Load, names: list[str]) -> Finding:
+    """One load but the strings' pull, against the screw that gives way first."""
+    own, code = own_group(layout, neck), f"joint-load.{load.name}"
+    strength, does = (own.slips, "bends") if load.edge is None else (own.holds, "draws out")
+    carried = load.carried(own.u, own.v)
+    first, times = int((carried / strength.clip(1e-12)).argmax()), float(load.times(own))
+    gives = f"{names[first]} {does} first, at about {strength[first]:.0f} N, {times:.1f} times the"
+    words = f"{load.words}, {gives} {carried[first]:.0f} N it carries"
+    if not math.isfinite(carried[first]):
+        words = f"{load.words}, no screw of {neck.id} holds it"
+    cure = "move the screws apart, or use longer or more of them"
+    subjects, limit = (neck.joint.pocket, neck.joint.heel), layout.shop.limit(load.limit)
+    return judge(subjects, times, limit, words, cure, unit="times", code=code)
 
 
 def _pilots(
@@ -109,16 +114,20 @@ def _pilots(
 
 
 def _screw(
-    layout: Layout, neck: Neck, screw: Screw, name: str, one: Screws, force: float, wood: Species
+    layout: Layout,
+    neck: Neck,
+    screw: Screw,
+    name: str,
+    one: Screws,
+    holds: float,
+    force: float,
 ) -> Iterator[Finding]:
-    subjects, shop = (screw.hole, neck.joint.heel), layout.shop
+    subjects, shop, wood = (screw.hole, neck.joint.heel), layout.shop, neck_species(neck.joint)[0]
     if force <= 0.0:
         words = f"{name} stands at the heel's bridge-side end and carries none of the pull"
         yield passed("joint-load.idle", subjects, words)
         return
     mouth, tip = point(one.mouths), point(one.tips)
-    grip = float(one.grip[0]) if screw.grip is None else min(float(one.grip[0]), screw.grip)
-    holds = screw_withdrawal(wood.gravity_at(AIR_DRY), screw.thread, max(grip, 0.0))
     limit, load = shop.limit("joint-load"), f"times the {force:.0f} N it carries"
     words = f"{name} draws out of {wood.name} at about {holds:.0f} N, {holds / force:.1f} {load}"
     cure = f"give screw {screw.number} more thread in the neck, or move screws toward the mouth"
@@ -154,7 +163,7 @@ def _glue(layout: Layout, neck: Neck, wood: Species) -> Iterator[Finding]:
         ("joint-load.glue", "shear along the grain", shear, shearing_law(gravity)),
         ("joint-load.glue.peel", "pull across the grain", peel, tearing_law(gravity)),
     ):
-        times = strength / stress if stress > 0.0 else STRONG
+        times = strength / stress if stress > 0.0 else HELD
         limit = layout.shop.limit("joint-load.glue")
         about = f"about {strength:.1f} MPa (a law of specific gravity, from memory)"
         load = f"{times:.1f} times the {stress:.3f} MPa on the glue of {neck.id}"

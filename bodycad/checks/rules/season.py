@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from bodycad.checks.finding import Finding, advise, skip, witness
-from bodycad.checks.rules.joint import neck_species
+from bodycad.checks.rules.loads import neck_species
 from bodycad.checks.rules.neck import film_of, side_play
 from bodycad.checks.rules.pickups import hides, rings
 from bodycad.checks.rules.seated import necks
