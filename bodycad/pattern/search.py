@@ -35,7 +35,7 @@ SYMMETRY = 0.1
 """Share of the least lever that symmetry may cost (common practice, no source)."""
 TRIED = 30_000
 """Most patterns that are tried at first."""
-STARTS = 8
+STARTS = 4
 NEAR = 1e-9
 
 Score = Callable[[np.ndarray, np.ndarray], np.ndarray]
@@ -113,21 +113,27 @@ def search(field: Field, count: int) -> tuple[int, ...] | None:
     """The places of the most even, widest pattern of `count` screws, or None where none was found
     that reaches round the middle of the heel."""
     u, v = field.at.T
-    free = _widest(field, [_Kind(np.arange(len(u))[:, None], count)])
     there = {place: k for k, place in enumerate(zip(u.tolist(), v.tolist()))}
     pairs = [(k, there[a, -b]) for (a, b), k in there.items() if b > 0.0 and (a, -b) in there]
-    even = [_Kind(np.array(pairs, int).reshape(-1, 2), count // 2)]
-    if count % 2:
-        even.append(_Kind(np.flatnonzero(v == 0.0)[:, None], 1))
-    same = _widest(field, even) if free is not None else None
-    if free is None or same is None:
-        return free
-    (most, least), _ = field.spread(np.array([free, same]))
-    return same if least >= (1.0 - SYMMETRY) * most else free
+    middle = np.flatnonzero(v == 0.0)[:, None]
+    free = _widest(field, [_Kind(np.arange(len(u))[:, None], count)])
+    if free is None:
+        return None
+    same = [
+        _widest(
+            field, [_Kind(np.array(pairs, int).reshape(-1, 2), n), _Kind(middle, count - 2 * n)]
+        )
+        for n in range(1, count // 2 + 1)
+    ]
+    found = [free, *(one for one in same if one is not None)]
+    levers = field.spread(np.array(found))[0]
+    even = int(levers[1:].argmax()) + 1 if len(found) > 1 else 0
+    return found[even] if levers[even] >= (1.0 - SYMMETRY) * levers[0] else free
 
 
 def _widest(field: Field, kinds: Sequence[_Kind]) -> tuple[int, ...] | None:
     """The widest pattern that is made of the given kinds of sets."""
+    kinds = [kind for kind in kinds if kind.count]
     if any(len(kind.rows) < kind.count for kind in kinds):
         return None
     found = [_improved(field, kinds, one, _reach) for one in _starts(field, kinds)]
@@ -213,7 +219,7 @@ def _nudged(field: Field, kinds: Sequence[_Kind], pattern: np.ndarray, score: Sc
         tried = np.empty((1, 0), int)
         for rows, place in _sets(kinds):
             off = np.abs(field.at[rows[:, 0]] - field.at[pattern[place][0]])
-            tried = _joined(tried, rows[(off <= 1.5 * field.grid).all(axis=1)])
+            tried = _joined(tried, rows[off.sum(axis=1) <= 1.5 * field.grid])
         better = _better(field, pattern, tried, score)
         if better is None:
             return pattern
