@@ -7,7 +7,8 @@ ends of the sweep. The height is taken just before and just behind those lines."
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from abc import ABC, abstractmethod
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -49,14 +50,51 @@ class Step:
 
 
 @dataclass(frozen=True, eq=False)
-class _Break:
-    """A line over which a surface may break off.
+class _Break(ABC):
+    """A line over which a surface may break off. along: the places along it, mm, that are looked at
+    first, in order."""
 
-    sides: plan points (m, 2) before and behind it, for places (m,) along it, mm. along: the places
-    that are looked at first, in order."""
-
-    sides: Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
     along: np.ndarray
+
+    @abstractmethod
+    def sides(self, along: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Plan points (m, 2) just before and just behind the line, for places (m,) along it."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Straight(_Break):
+    """A straight line from `start` the unit way `way`, `wide` mm wide to its right."""
+
+    start: np.ndarray
+    way: np.ndarray
+    wide: float
+
+    def sides(self, along: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        here = self.start + along[:, None] * self.way
+        out = np.array([self.way[1], -self.way[0]])
+        return here - BESIDE * out, here + (self.wide + BESIDE) * out
+
+
+@dataclass(frozen=True, eq=False)
+class _ClimbingEnd(_Break):
+    """The end at `v` of a sweep that climbs; the places are those of u."""
+
+    contour: Contour
+    v: float
+
+    def places(self, u: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """In plan (m, 2), and the heights (m,) of the surface there, mm."""
+        carve, tilt = self.contour.carve, math.radians(self.contour.carve.tilt_deg)
+        (across, along), (u0, _, u1, _) = _axes(carve), carve.section.box
+        inner = u.clip(u0 + 1e-9, u1 - 1e-9)
+        rise = section_height(carve.section, inner, self.contour.face) - carve.pivot
+        y = self.v * math.cos(tilt) - rise * math.sin(tilt)
+        z = self.v * math.sin(tilt) + rise * math.cos(tilt) + carve.pivot
+        return np.array(carve.origin) + u[:, None] * across + y[:, None] * along, z
+
+    def sides(self, along: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        here, out = self.places(along)[0], _axes(self.contour.carve)[1]
+        return here - BESIDE * out, here + BESIDE * out
 
 
 def worst_step(contour: Contour, piece: Workpiece) -> Step:
@@ -155,20 +193,13 @@ def _axes(carve: Carve) -> tuple[np.ndarray, np.ndarray]:
 def _straight(
     skin: Skin, start: np.ndarray, way: np.ndarray, span: tuple[float, float], wide: float
 ) -> _Break:
-    """A straight line and what lies `wide` mm to the right of it, over the plan of a skin; its
-    borders are among the places looked at."""
-    out = np.array([way[1], -way[0]])
-
-    def sides(along: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        here = start + along[:, None] * way
-        return here - BESIDE * out, here + (wide + BESIDE) * out
-
+    """A straight line over the plan of a skin; its borders are among the places looked at."""
     box = np.array(skin.outline.box).reshape(2, 2) - start
     with np.errstate(divide="ignore", invalid="ignore"):
         reach = np.sort(box / way, axis=0)
     low, high = max(span[0], float(reach[0].max())), min(span[1], float(reach[1].min()))
     if not low < high:
-        return _Break(sides, np.zeros(0))
+        return _Straight(np.zeros(0), start, way, wide)
     turns = crossed(skin.outline.segments, start[None, :], way[None, :], low, high)[0]
     cuts = np.array([low, *turns[(turns > low) & (turns < high)].tolist(), high])
     middles = start + ((cuts[:-1] + cuts[1:]) / 2.0)[:, None] * way
@@ -177,39 +208,25 @@ def _straight(
         for a, b, inside in zip(cuts, cuts[1:], skin.inset(middles) > 0.0)
         if inside and b - a > 2.0 * NEAR
     ]
-    return _Break(sides, np.concatenate([np.zeros(0), *marks]))
+    return _Straight(np.concatenate([np.zeros(0), *marks]), start, way, wide)
 
 
 def _end(contour: Contour, skin: Skin, v: float) -> _Break:
     """One end of a sweep."""
-    carve = contour.carve
+    carve, (u0, w0, u1, w1) = contour.carve, contour.carve.section.box
     across, along = _axes(carve)
     if carve.level:
-        start, (u0, _, u1, _) = np.array(carve.origin) + v * along, carve.section.box
-        return _straight(skin, start, across, (u0, u1), 0.0)
-    tilt, (u0, w0, u1, w1) = math.radians(carve.tilt_deg), carve.section.box
+        return _straight(skin, np.array(carve.origin) + v * along, across, (u0, u1), 0.0)
     corners = carve.world(np.array([(u, v, w) for u in (u0, u1) for w in (w0, w1)]))
     (x0, y0, z0), (x1, y1, z1) = corners.min(axis=0), corners.max(axis=0)
     a, b, c, d = skin.outline.box
-    away = x0 > c or x1 < a or y0 > d or y1 < b or z0 > 0.0 or z1 < -skin.thickness
-
-    def rise(u: np.ndarray) -> np.ndarray:
-        inner = u.clip(u0 + 1e-9, u1 - 1e-9)
-        return section_height(carve.section, inner, contour.face) - carve.pivot
-
-    def sides(u: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        y = v * math.cos(tilt) - rise(u) * math.sin(tilt)
-        here = np.array(carve.origin) + u[:, None] * across + y[:, None] * along
-        return here - BESIDE * along, here + BESIDE * along
-
-    if away:
-        return _Break(sides, np.zeros(0))
+    if x0 > c or x1 < a or y0 > d or y1 < b or z0 > 0.0 or z1 < -skin.thickness:
+        return _ClimbingEnd(np.zeros(0), contour, v)
     count = max(2, math.ceil((u1 - u0) / SPACING) + 1)
     marks = np.union1d(np.linspace(u0, u1, count), carve.section.segments.a[:, 0])
-    z = v * math.sin(tilt) + rise(marks) * math.cos(tilt) + carve.pivot
-    plan = sides(marks)[0]
+    plan, z = _ClimbingEnd(marks, contour, v).places(marks)
     inside = ((plan >= (a, b)) & (plan <= (c, d))).all(axis=1)
-    return _Break(sides, marks[inside & (z > -skin.thickness) & (z < 0.0)])
+    return _ClimbingEnd(marks[inside & (z > -skin.thickness) & (z < 0.0)], contour, v)
 
 
 def _cuts(contour: Contour, skin: Skin, u0: float, u1: float) -> bool:
