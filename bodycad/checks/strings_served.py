@@ -1,14 +1,17 @@
-"""Which string each saddle, string hole and anchor of a layout serves, whichever part states it."""
+"""Which string each saddle, string hole and anchor of a layout serves, whichever part states it,
+and the line that each string really runs on."""
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
 
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.solids.solid import Point3
-from bodycad.instrument.lines import StringLine
+from bodycad.instrument.lines import Point, StringLine
 from bodycad.instrument.serve import serve
 from bodycad.layout.interface import Anchor, Saddle, StringHole
 from bodycad.layout.layout import Layout
@@ -55,3 +58,48 @@ def by_string(layout: Layout) -> dict[int, Saddle]:
         if line is not None:
             found.setdefault(line.number, saddle)
     return found
+
+
+def bearing(layout: Layout, saddle: Saddle, line: StringLine) -> Point:
+    """Where a string bears on its saddle once it is in tune, or as near as the saddle travels, in
+    plan."""
+    wanted = layout.instrument.saddle_points[line.number - 1]
+    (x, y, _), (ax, ay, _) = saddle.at, saddle.along
+    u = (wanted[0] - x) * ax + (wanted[1] - y) * ay
+    u = min(max(u, -saddle.behind), saddle.ahead)
+    return x + u * ax, y + u * ay
+
+
+def running(layout: Layout) -> dict[int, StringLine]:
+    """The line that each string really runs on, by its number: from the nut to where it bears on
+    its saddle, or to the scale line where no saddle serves it."""
+
+    def find() -> dict[int, StringLine]:
+        served = by_string(layout)
+        return {
+            line.number: replace(line, saddle=bearing(layout, served[line.number], line))
+            if line.number in served
+            else line
+            for line in layout.instrument.lines
+        }
+
+    return remembered(layout, ("running",), find)
+
+
+def advice(layout: Layout, part: str) -> str:
+    """How to turn and move the bridge `part` so that its saddles travel along their strings and
+    stand on the strings' own lines, the mean of its saddles; "" where it stands so."""
+    turns, offs = list[float](), list[float]()
+    for saddle, line in saddles(layout):
+        if saddle.part == part and line is not None:
+            x, y = bearing(layout, saddle, line)
+            way = math.degrees(math.atan2(saddle.along[1], saddle.along[0]))
+            turns.append((line.angle_deg - way + 180.0) % 360.0 - 180.0)
+            offs.append(line.y_at(x) - y)
+    if not turns:
+        return ""
+    turn, move = math.fsum(turns) / len(turns), math.fsum(offs) / len(offs)
+    side = "bass" if (move > 0.0) != layout.left_handed else "treble"
+    told = [f"turn {part} by {turn:.2f} degrees"] if abs(turn) >= 0.05 else []
+    told += [f"move {part} by {abs(move):.2f} mm toward the {side}"] if abs(move) >= 0.05 else []
+    return ", ".join(told)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import product
 
 from bodycad.errors import InputError, number, numbers
 from bodycad.geometry.plane.build import circle, rectangle
@@ -19,6 +20,8 @@ from bodycad.units import default
 from bodycad.words import Face, FitKind, HideKind, Operation, RoomKind, Wire
 
 CHOICE = {"size": False}
+THIN = 0.01
+"""A pole that ends flush with the cover is drawn this high, mm."""
 
 
 @dataclass(frozen=True)
@@ -64,11 +67,13 @@ class Humbucker:
                  feet_span
         <------------------------->
         +--+--------------------+--+  ^ feet_width
-        |  |  o  o  o  o  o  o  |  |  |
-        +--+--------------------+--+  v     o: pole pieces, pole_spacing from first to last
+        |  |  o  o  o  o  o  o  |  |  |     o: pole pieces, pole_spacing from first to last, a row
+        |  |  o  o  o  o  o  o  |  |  |        over each coil, coil_spacing apart
+        +--+--------------------+--+  v
            <--- frame_length --->           frame_width: across this view, along the strings
 
-    rest_height: cover top over the plain front when set up; body_depth: cover top to the underside;
+    rest_height: cover top over the plain front when set up; pole_height: of the poles over the
+    cover; body_depth: cover top to the underside;
     foot_depth: cover top to the lowest end of the feet and height screws; travel: how far it must
     go down from rest. gap: room left each side in the route; corner: the route's corner radius.
     `route` and `ears` are the depths of the main route and of the deeper slot for the feet. Without
@@ -91,6 +96,8 @@ class Humbucker:
     route: Depth = Depth(19.0)
     ears: Depth = Depth(26.0)
     ring: Ring | None = Ring()
+    coil_spacing: float = default(19.0, 0.5)
+    pole_height: float = default(0.5, 0.3)
 
     def __post_init__(self) -> None:
         sizes = "pole_spacing frame_length frame_width feet_span feet_width body_depth foot_depth"
@@ -98,6 +105,8 @@ class Humbucker:
         number("a pickup's rest_height", self.rest_height)
         whole("a pickup's number of poles", self.poles, 2, 36)
         number("a pickup's gap in its route", self.gap, low=0.0)
+        number("a pickup's coil_spacing", self.coil_spacing, low=0.0, high=self.frame_width)
+        number("a pickup's pole_height", self.pole_height, low=0.0)
         number("a pickup's travel", self.travel, low=0.0)
         if not isinstance(self.ring, (Ring, type(None))):
             raise InputError("a pickup's ring", self.ring, "a Ring(...), or None for none")
@@ -107,6 +116,11 @@ class Humbucker:
         """v of each pole piece, treble side (-v) first, mm."""
         step = self.pole_spacing / (self.poles - 1)
         return tuple(-self.pole_spacing / 2.0 + step * i for i in range(self.poles))
+
+    @property
+    def rows(self) -> tuple[float, float]:
+        """u of the two rows of poles, the nut's side first, mm."""
+        return self.coil_spacing / 2.0, -self.coil_spacing / 2.0
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         route, front, found = f"{part}.route", frozenset({Face.FRONT}), list[Void]()
@@ -126,11 +140,13 @@ class Humbucker:
         return tuple(found)
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        """Poles, the fit of body and feet with the travel below them, the wires' ends and 0.16 kg
-        (common practice, no source); with a ring, what it hides, its flat and its screws."""
+        """Poles of both coils, the fit of body and feet with the travel below them, the wires' ends
+        and 0.16 kg (common practice, no source); with a ring, what it hides, its flat, screws."""
         steps = f"{part}.route", f"{part}.ears"
-        points = [(*place.point(0.0, v), self.rest_height) for v in self.pole_offsets]
-        found: list[Interface] = [Poles(part=part, points=tuple(points))]
+        top, found = self.rest_height + self.pole_height, list[Interface]()
+        for u in self.rows:
+            points = tuple((*place.point(u, v), top) for v in self.pole_offsets)
+            found.append(Poles(part=part, points=points))
         for name, outer in zip(("body", "feet"), steps, strict=True):
             room, kind, below = f"{part}.{name}", FitKind.PICKUP, self.travel
             fit = Fit(part=part, kind=kind, name=name, room=room, outer=outer, below=below)
@@ -172,7 +188,8 @@ class Humbucker:
             ring = place.profile(rectangle(self.ring.width, self.ring.length, 2.0))
             solid = Prism(ring, 0.0, self.ring.height)
             found.append(Room(f"{part}.ring", part, RoomKind.RING, solid))
-        for index, v in enumerate(self.pole_offsets, 1):
-            pole = Prism(circle(4.8, *place.point(self.frame_width / 4.0, v)), top, top + 0.5)
+        high = top + max(self.pole_height, THIN)
+        for index, (u, v) in enumerate(product(self.rows, self.pole_offsets), 1):
+            pole = Prism(circle(4.8, *place.point(u, v)), top, high)
             found.append(Room(f"{part}.pole.{index}", part, RoomKind.POLE, pole))
         return tuple(found)

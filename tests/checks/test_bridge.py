@@ -3,17 +3,19 @@
 
 from __future__ import annotations
 
+import cmath
 import math
 from dataclasses import dataclass, replace
 
 import pytest
 
 from bodycad.checks.runner import run
+from bodycad.instrument.neck import last_fret_x
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
 from bodycad.parts.bridge import Ferrule, Hardtail
 from bodycad.shop import Shop
-from tests.checks.bench import ask, bevel, board, hardtail, holds, instrument, none, one
+from tests.checks.bench import ask, bevel, board, hardtail, holds, humbucker, instrument, none, one
 
 
 @pytest.mark.parametrize(
@@ -202,3 +204,64 @@ def test_a_bridge_without_ferrules_fails_by_name(part):
 def test_a_bridge_of_one_string_has_its_saddle_over_its_hole():
     part = Hardtail(52.5, strings=1)
     assert part.saddle_offsets == part.hole_offsets == (0.0,)
+
+
+def sideways(turn_deg: float, spread: float = 52.5, pitch: float = 10.5) -> float:
+    """The worst of six holes beside its string's line from the nut over the saddle's point in tune,
+    the plate turned about the row of holes at x = -17 by complex numbers."""
+    own, turn, found = instrument(), cmath.exp(1j * math.radians(turn_deg)), []
+    for k in range(6):
+        hole = -17.0 + complex(0.0, pitch * (k - 2.5)) * turn
+        middle = -17.0 + complex(15.0, spread / 5.0 * (k - 2.5)) * turn
+        wanted = complex(*own.saddle_points[k])
+        u = ((wanted - middle) * turn.conjugate()).real
+        saddle = middle + min(max(u, -6.0), 6.0) * turn
+        nut = complex(*own.lines[k].nut)
+        way = (nut - saddle) / abs(nut - saddle)
+        found.append(abs(((hole - saddle) * way.conjugate()).imag))
+    return max(found)
+
+
+@pytest.mark.parametrize("left", [False, True])
+@pytest.mark.parametrize(
+    "turn, status", [(0.0, "pass"), (1.0, "pass"), (2.5, "warn"), (5.0, "fail")]
+)
+def test_holes_of_a_turned_plate_stand_beside_their_strings(turn, status, left):
+    layout = board(hardtail(turn_deg=turn), left_handed=left)
+    found = one(layout, "string-holes", "bridge", "strings")
+    holds(found, status, sideways(turn), 1e-6)
+    if status != "pass":
+        told = float(found.cure.split("turn bridge by ")[1].split()[0])
+        assert told == pytest.approx(turn if left else -turn, abs=0.02)
+
+
+def test_a_bridge_turned_and_moved_as_it_is_told_stands_right():
+    first = one(board(hardtail(y=1.5, turn_deg=4.0)), "string-holes", "bridge", "strings")
+    turn = float(first.cure.split("turn bridge by ")[1].split()[0])
+    layout = board(hardtail(y=1.5, turn_deg=4.0 + turn))
+    second = one(layout, "string-margin", "strings")
+    by = float(second.cure.split("move bridge by ")[1].split()[0])
+    assert "toward the treble" in second.cure
+    right = board(hardtail(y=1.5 - by, turn_deg=4.0 + turn))
+    for check, subjects in (
+        ("string-holes", ("bridge", "strings")),
+        ("string-margin", ("strings",)),
+    ):
+        assert one(right, check, *subjects).status == "pass"
+
+
+@pytest.mark.parametrize("aside", [0.0, 2.0])
+def test_margins_and_poles_follow_one_line(aside):
+    """Strings from the nut to the saddles, wherever the bridge puts those: one line each, for the
+    margin at the last fret and for poles 50.8 mm apart at x = 60."""
+    own, last = instrument(), last_fret_x(instrument().neck)
+
+    def y_at(k: int, x: float) -> float:
+        (nx, ny), back, y = own.lines[k].nut, own.saddle_points[k][0], 10.5 * (k - 2.5) + aside
+        return y + (ny - y) * (x - back) / (nx - back)
+
+    layout = board(hardtail(y=aside), humbucker(60.0, pole_spacing=50.8, coil_spacing=0.0))
+    margin = one(layout, "string-margin", "string.6").value
+    assert margin == pytest.approx(28.0 - y_at(5, last), abs=1e-6)
+    worst = max(abs(y_at(k, 60.0) - 10.16 * (k - 2.5)) for k in range(6))
+    assert ask(layout, "pole-offset")[0].value == pytest.approx(worst, abs=1e-6)

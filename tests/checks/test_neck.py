@@ -202,30 +202,43 @@ def test_a_turned_bridge_is_measured_along_its_own_axis():
         assert math.dist(*found.at) == pytest.approx(abs(found.value), abs=1e-9)
 
 
+def halves(spread: float = 52.5, aside: float = 0.0) -> tuple[float, float]:
+    """y of the outer strings at the last fret, treble first: from 17.5 at the nut (x = 635) to half
+    the saddles' spread where each saddle is in tune."""
+    own, x = instrument(bridge_spread=spread), last_fret_x(instrument().neck)
+    found = []
+    for k, side in ((0, -1.0), (5, 1.0)):
+        back, y = own.saddle_points[k][0], side * spread / 2.0 + aside
+        found.append(y + (side * 17.5 - y) * (x - back) / (635.0 - back))
+    return found[0], found[1]
+
+
 def test_string_margins_at_the_last_fret():
-    """Half of 56 less half the spread there: 26.25 at the saddles (x = -2), 17.5 at the nut (x =
-    635)."""
-    x = last_fret_x(instrument().neck)
-    half = 26.25 + (17.5 - 26.25) * (x + 2.0) / 637.0
-    layout = board(hardtail())
-    for number in (1, 6):
-        holds(one(layout, "string-margin", f"string.{number}"), "pass", 28.0 - half)
-    holds(one(layout, "string-margin", "strings"), "pass", 0.0)
+    """Half of 56 less the strings there."""
+    layout, (treble, bass) = board(hardtail()), halves()
+    holds(one(layout, "string-margin", "string.1"), "pass", 28.0 + treble, 1e-6)
+    holds(one(layout, "string-margin", "string.6"), "pass", 28.0 - bass, 1e-6)
+    holds(one(layout, "string-margin", "strings"), "pass", abs(treble + bass), 1e-6)
 
 
 @pytest.mark.parametrize("off, status", [(0.2, "pass"), (0.5, "warn"), (2.0, "fail")])
 def test_a_bridge_beside_the_necks_line(off, status):
-    """At the last fret (x 178.2) strings move by (635 - 178.2) / 637 of what the saddles move."""
-    x = last_fret_x(instrument().neck)
-    layout = board(hardtail(y=off))
-    holds(one(layout, "string-margin", "strings"), status, 2.0 * off * (635.0 - x) / 637.0)
+    treble, bass = halves(aside=off)
+    found = one(board(hardtail(y=off)), "string-margin", "strings")
+    holds(found, status, abs(treble + bass), 1e-6)
+    if status != "pass":
+        assert "toward the treble" in found.cure
+        assert float(found.cure.split("by ")[1].split()[0]) == pytest.approx(off, abs=0.02)
 
 
 @pytest.mark.parametrize("spread, status", [(52.5, "pass"), (57.0, "warn"), (59.0, "fail")])
 def test_a_wide_bridge_runs_the_strings_off_the_board(spread, status):
-    x = last_fret_x(instrument().neck)
-    half = spread / 2.0 + (17.5 - spread / 2.0) * (x + 2.0) / 637.0
-    holds(one(board(hardtail(spread=spread)), "string-margin", "string.1"), status, 28.0 - half)
+    """The setbacks are those of the drawn spread: the saddle's y alone is the bridge's own."""
+    x, back = last_fret_x(instrument().neck), instrument().saddle_points[0][0]
+    half = spread / 2.0 + (17.5 - spread / 2.0) * (x - back) / (635.0 - back)
+    holds(
+        one(board(hardtail(spread=spread)), "string-margin", "string.1"), status, 28.0 - half, 1e-6
+    )
 
 
 def test_skips_say_why():

@@ -3,6 +3,7 @@ larger each side with 3.2 mm corners, ring 91 x 46.5 (common practice, no source
 
 from __future__ import annotations
 
+import cmath
 import math
 from dataclasses import dataclass, replace
 
@@ -26,16 +27,51 @@ def test_poles_at_the_saddle_line(spacing, off, status):
     """At x = 0 the strings are 52.5 mm apart: half the difference."""
     found = [
         f
-        for f in ask(board(humbucker(0.0, pole_spacing=spacing)), "pole-offset")
+        for f in ask(board(humbucker(0.0, pole_spacing=spacing, coil_spacing=0.0)), "pole-offset")
         if f.subjects[0] == "pickup"
     ]
     assert len(found) == 1
     holds(found[0], status, off)
 
 
+@pytest.mark.parametrize("turn", [0.0, 8.0, 20.0, -20.0, 200.0])
+@pytest.mark.parametrize("left", [False, True])
+def test_every_pole_is_judged_where_it_stands(turn, left):
+    """Two rows 19 mm apart, each pole turned about the pickup's middle by complex numbers, against
+    the string that runs 26.25 (1 - 2 k / 5) at the saddles and a share of 35 mm at the nut. At 20
+    degrees the poles stand 3 mm off, though the row's middle and its spacing fit."""
+    layout = board(humbucker(60.0, turn, pole_spacing=51.0), left_handed=left)
+    worst = 0.0
+    for u in (9.5, -9.5):
+        for k in range(6):
+            spot = 60.0 + complex(u, -25.5 + 10.2 * k) * cmath.exp(1j * math.radians(turn))
+            half = (52.5 - 17.5 * spot.real / 635.0) / 2.0
+            worst = max(worst, min(abs(spot.imag - half * (2 * j / 5 - 1.0)) for j in range(6)))
+    found = ask(layout, "pole-offset")[0]
+    assert found.value == pytest.approx(worst, abs=1e-9)
+    assert (found.status == "fail") == (abs(turn) == 20.0 or turn == 200.0)
+
+
+def test_a_slanted_pickup_is_told_the_spacing_along_its_own_rows():
+    """Rows turned by 10 degrees meet strings s mm apart at a spacing near s / cos 10."""
+    found = ask(board(humbucker(0.0, 10.0, pole_spacing=60.0)), "pole-offset")[0]
+    told = float(found.cure.split(" mm")[0].split()[-1])
+    assert told == pytest.approx(52.5 / math.cos(math.radians(10.0)), abs=0.06)
+
+
+def test_poles_follow_the_bridge_and_not_the_drawing():
+    """A bridge 2 mm aside takes its strings along: at x = 60 they stand 2 (635 - 60) / 637 or so
+    beside the poles."""
+    straight, aside = (
+        ask(board(hardtail(y=y), humbucker(60.0, pole_spacing=51.0)), "pole-offset")[0].value
+        for y in (0.0, 2.0)
+    )
+    assert aside - straight == pytest.approx(2.0 * (635.0 - 60.0) / 637.0, abs=0.15)
+
+
 def test_poles_further_up_the_strings():
     """At x = 100 the spread is 52.5 - 17.5 x 100 / 635 = 49.744."""
-    found = ask(board(humbucker(100.0, pole_spacing=52.0)), "pole-offset")[0]
+    found = ask(board(humbucker(100.0, pole_spacing=52.0, coil_spacing=0.0)), "pole-offset")[0]
     holds(found, "pass", (52.0 - (52.5 - 17.5 * 100.0 / 635.0)) / 2.0)
     assert (
         "49.7 mm follows" in ask(board(humbucker(100.0, pole_spacing=46.0)), "pole-offset")[0].cure
@@ -48,7 +84,8 @@ def test_a_pickup_turned_end_for_end_meets_the_same_strings():
 
 
 def test_a_pickup_moved_aside():
-    holds(ask(board(humbucker(0.0, y=2.0, pole_spacing=52.5)), "pole-offset")[0], "warn", 2.0)
+    moved = humbucker(0.0, y=2.0, pole_spacing=52.5, coil_spacing=0.0)
+    holds(ask(board(moved), "pole-offset")[0], "warn", 2.0)
 
 
 @pytest.mark.parametrize("poles", [5, 7, 12])
@@ -196,7 +233,7 @@ def split(*counts: int, spread: float = 10.5) -> list[Placed]:
     placed, first = [], 0
     for k, count in enumerate(counts):
         middle = -26.25 + (first + (count - 1) / 2.0) * 10.5
-        part = Humbucker((count - 1) * spread, poles=count, ring=None)
+        part = Humbucker((count - 1) * spread, poles=count, ring=None, coil_spacing=0.0)
         placed.append(Placed(f"p{k}", part, Place(0.0, middle)))
         first += count
     return placed

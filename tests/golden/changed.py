@@ -5,6 +5,20 @@ from __future__ import annotations
 CHANGED: dict[tuple[str, tuple[str, ...]], str] = {
     ("stack", ("bridge", "neck.pocket")): "the height of a string is taken where its saddle bears "
     "once it is in tune, a setback behind the scale line (0.01 to 0.02 mm)",
+    **dict.fromkeys(
+        [("string-margin", (name,)) for name in ("string.1", "string.6", "strings")],
+        "a string runs to where its saddle is in tune, not to the middle of the saddle's travel "
+        "(0.01 to 0.03 mm)",
+    ),
+    **dict.fromkeys(
+        [
+            ("pole-offset", (f"pickup.{place}", f"string.{k}"))
+            for place in ("neck", "bridge")
+            for k in (1, 6)
+        ],
+        "each pole is judged where it stands, 9.5 mm before and behind the pickup's middle, "
+        "against the string as it runs to its saddle (0.15 to 0.2 mm more)",
+    ),
 }
 """(check, subjects) of kept findings that are now otherwise or gone -> why."""
 ADDED: dict[tuple[str, tuple[str, ...]], str] = {}

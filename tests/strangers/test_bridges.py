@@ -30,6 +30,8 @@ NAMES = {
     ".slot": ".ears",
     ".hold.": ".screw.",
     ".frame": ".ring",
+    ".cast": ".body",
+    ".lugs": ".feet",
 }
 """What the maker calls it -> what the shipped part calls it."""
 BRIDGE, PICKUP = Place(-17.0), Place(50.0)
@@ -59,7 +61,8 @@ def own_pickup(place=PICKUP, **sizes):
 
 def shipped_pickup(place=PICKUP, **sizes):
     """The report of the body with a shipped pickup."""
-    part = Humbucker(**{"pole_spacing": 50.5, "rest_height": 7.0, **sizes})
+    one_row = {"coil_spacing": 0.0, "pole_height": 0.0}
+    part = Humbucker(**{"pole_spacing": 50.5, "rest_height": 7.0, **one_row, **sizes})
     return quoin(swap={"pickup": Placed("pickup", part, place)}).check()
 
 
@@ -263,10 +266,13 @@ def test_a_pickup_under_the_fretboard_fails_as_the_shipped_one():
 
 @pytest.mark.parametrize("spacing, short", [(56.0, False), (46.0, True)])
 def test_a_blade_is_judged_by_how_far_it_reaches(spacing, short):
-    """At x = 50 of a 610 mm scale the strings are 52.5 - 17.5 x 50 / 610 apart."""
+    """The strings run from 17.5 at the nut, x = 610, to 26.25 where their saddles are in tune; the
+    blade stands at x = 50."""
+    backs = [instrument().saddle_points[k][0] for k in (0, 5)]
+    halves = [26.25 - 8.75 * (50.0 - back) / (610.0 - back) for back in backs]
     report = own_pickup(spacing=spacing, blade=True)
     (found,) = of(report, "pole-offset.bar").values()
-    assert found == pytest.approx((spacing - (52.5 - 17.5 * 50.0 / 610.0)) / 2.0, abs=1e-9)
+    assert found == pytest.approx(spacing / 2.0 - max(halves), abs=1e-9)
     assert ("pole-offset.bar" in failing(report)) == short
 
 

@@ -7,28 +7,34 @@ from collections.abc import Iterator
 
 from bodycad.checks.finding import Finding, failed, judge, judge_gap, skip
 from bodycad.checks.page import Page
-from bodycad.checks.strings_served import anchored, by_string, saddles
+from bodycad.checks.strings_served import advice, anchored, by_string, running, saddles
 from bodycad.checks.strings_served import string_holes as holes_served
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.checks.wood.near import REACH
 from bodycad.geometry.distance.gap import at_least, gap
-from bodycad.instrument.lines import StringLine
+from bodycad.instrument.lines import Point, StringLine
 from bodycad.instrument.serve import across
-from bodycad.layout.interface import Saddle, Screw, StringHole
+from bodycad.layout.interface import Screw, StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
 NONE = "no string of this design passes through the body"
 
 HOLES_PAGE = Page(
-    asks="Do the string holes stand at the strings' own pitch and the saddles on the strings' "
-    "own lines, how far may the drill wander through the body, and how much wood is over each "
-    "ferrule's seat?",
-    why="A row that wanders at the back is the trade's classic blemish; a thin seat pulls "
-    "through to the top.",
-    limits=("string-holes.pitch", "string-holes.drift", "string-holes.wood"),
-    cures="Match the pitch to the bridge, drill from both faces off one datum, or use shorter "
-    "ferrules.",
+    asks="Do the string holes stand at the strings' own pitch and behind the strings as they come "
+    "from the nut over their saddles, and the saddles on the strings' own lines; how far may the "
+    "drill wander through the body, and how much wood is over each ferrule's seat?",
+    why="A row that wanders at the back is the trade's classic blemish; a string that bends aside "
+    "over its saddle, as on a turned plate, pushes it off its place; a thin seat pulls through to "
+    "the top.",
+    limits=(
+        "string-holes.pitch",
+        "string-holes.way",
+        "string-holes.drift",
+        "string-holes.wood",
+    ),
+    cures="Match the pitch to the bridge, turn and move it as the text says, drill from both faces "
+    "off one datum, or use shorter ferrules.",
 )
 FERRULE_PAGE = Page(
     asks="How much wood stands between neighbouring ferrules at the back, and between the "
@@ -58,6 +64,7 @@ def string_holes(layout: Layout) -> Iterator[Finding]:
             yield failed(code, (part,), words, "give the instrument one hole a string")
         else:
             yield from _pitch(layout, part, row)
+            yield from _way_down(layout, part, row)
         yield from _drift(layout, part, row)
         yield from _seats(layout, part, row)
     yield from _saddles_to_strings(layout)
@@ -121,19 +128,35 @@ def _seats(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
 
 def _saddles_to_strings(layout: Layout) -> Iterator[Finding]:
     """Of each part the saddle that stands most beside its string's line from the nut."""
-    parts: dict[str, list[tuple[float, StringLine, Saddle]]] = {}
+    parts: dict[str, list[tuple[float, StringLine, Point]]] = {}
     for saddle, line in saddles(layout):
         if line is not None:
-            off = abs(saddle.at[1] - line.y_at(saddle.at[0]))
-            parts.setdefault(saddle.part, []).append((off, line, saddle))
+            x, y, _ = saddle.at
+            parts.setdefault(saddle.part, []).append((abs(y - line.y_at(x)), line, (x, y)))
     for part, row in parts.items():
-        off, line, saddle = max(row, key=lambda f: (round(f[0], 9), -f[1].number))
-        x, y, _ = saddle.at
+        off, line, (x, y) = max(row, key=lambda f: (round(f[0], 9), -f[1].number))
         subjects, limit = (part, f"string.{line.number}"), layout.shop.limit("string-holes.pitch")
         words = f"the saddles of {part} stand {off:.2f} mm at most beside their strings' lines"
         spread = "give the instrument the bridge's own string spread"
-        cure = f"centre {part} on the neck's own line, and {spread}"
+        cure = f"{advice(layout, part) or f'centre {part} on the strings'}, or {spread}"
         yield judge(subjects, off, limit, words, cure, at=((x, y, 0.0), (x, line.y_at(x), 0.0)))
+
+
+def _way_down(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
+    """The worst of a part's holes beside its string, carried on from the nut over the saddle."""
+    runs, rows = running(layout), []
+    for hole, line in row:
+        if line is not None and line.number in by_string(layout):
+            (x, y, z), way = hole.at, runs[line.number]
+            aside = (y - way.y_at(x)) * math.cos(math.radians(way.angle_deg))
+            rows.append((abs(aside), hole, (x, way.y_at(x), z)))
+    if not rows:
+        return
+    worst, hole, there = max(rows, key=lambda f: (round(f[0], 9), f[1].hole))
+    words = f"{hole.hole} stands {worst:.2f} mm beside its string, carried on over the saddle"
+    cure = advice(layout, part) or f"drill the holes of {part} behind the strings' own lines"
+    limit = layout.shop.limit("string-holes.way")
+    yield judge((part, "strings"), worst, limit, words, cure, at=(hole.at, there))
 
 
 def ferrule_wall(layout: Layout) -> Iterator[Finding]:

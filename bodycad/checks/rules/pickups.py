@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, judge_gap, passed, skip, witness
+from bodycad.checks.finding import (
+    Finding,
+    failed,
+    judge,
+    judge_gap,
+    margin_key,
+    passed,
+    skip,
+    witness,
+)
 from bodycad.checks.page import Page
+from bodycad.checks.strings_served import running
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.plan import inside_gap, plan_gap
@@ -29,10 +40,10 @@ NEAR = 15.0
 """A ring or pickup farther than this from fretboard, plate and other rings is not listed, mm."""
 
 POLE_PAGE = Page(
-    asks="How far is each pole piece from its string, across the strings, and how far do a bar's "
-    "ends reach beyond the outer strings?",
+    asks="How far is each pole piece, where it stands, from its string as it runs from the nut to "
+    "its saddle, across the strings, and how far do a bar's ends reach beyond the outer strings?",
     why="Poles beside their strings look wrong and can sound uneven; spread differs at neck and "
-    "bridge.",
+    "bridge, and over both coils of a slanted pickup.",
     limits=("pole-offset", "pole-offset.bar"),
     cures="Choose another pole spacing or a longer bar, or move the pickup along the strings.",
 )
@@ -62,23 +73,29 @@ def pole_offset(layout: Layout) -> Iterator[Finding]:
         yield skip("pole-offset", NONE)
     missed, wanted = _missed(layout), len(layout.instrument.lines)
     cure = "choose a pickup with one pole a string, or several that share the strings evenly"
+    bars, odd = dict[str, list[Poles]](), dict[str, int]()
     for poles in layout.stated(Poles):
         part, have = poles.part, len(poles.points)
         if poles.bar:
-            yield _bar(layout, poles)
+            bars.setdefault(part, []).append(poles)
         elif have == wanted or not missed:
             pickups[part] += _offs(layout, poles)
         else:
-            words = f"{part} has {have} poles for {wanted} strings: {missed}"
-            yield failed("pole-offset.count", (part,), words, cure)
+            odd.setdefault(part, have)
+    for part, have in odd.items():
+        words = f"{part} has {have} poles for {wanted} strings: {missed}"
+        yield failed("pole-offset.count", (part,), words, cure)
+    for rows in bars.values():
+        yield min((_bar(layout, poles) for poles in rows), key=margin_key)
     for part, offs in pickups.items():
         if offs:
             yield _worst(layout, part, offs)
 
 
 def _offs(layout: Layout, poles: Poles) -> Iterator[Off]:
-    """Each pole's distance from the string that it serves; none for a pole beyond the strings."""
-    lines = layout.instrument.lines
+    """Each pole's distance from the string that it serves, as that runs from the nut to its saddle;
+    none for a pole beyond the strings."""
+    lines = list(running(layout).values())
     served = serve(lines, [spot[:2] for spot in poles.points])
     for (x, y, z), line in zip(poles.points, served, strict=True):
         if line is not None:
@@ -99,17 +116,34 @@ def _missed(layout: Layout) -> str:
 
 def _worst(layout: Layout, part: str, offs: list[Off]) -> Finding:
     worst, line, (x, y, _) = max(offs, key=lambda o: (round(o[0], 9), -o[1].number))
-    wanted = layout.instrument.spread_at(sum(spot[0] for _, _, spot in offs) / len(offs))
     subjects, limit = (part, f"string.{line.number}"), layout.shop.limit("pole-offset")
     most = f"{worst:.2f} mm at most, at string {line.number}"
     words = f"the poles of {part} miss their strings by {most}"
-    cure = f"a pole spacing of {wanted:.1f} mm follows the strings here"
+    cure = f"a pole spacing of {_spacing(layout, part):.1f} mm follows the strings here"
     return judge(subjects, worst, limit, words, cure, at=((x, y, 0.0), (x, line.y_at(x), 0.0)))
+
+
+def _spacing(layout: Layout, part: str) -> float:
+    """From the first to the last string along a pickup's rows of poles, turned as they are, on
+    average, mm."""
+    lines, found = running(layout), list[float]()
+    first, last = lines[min(lines)], lines[max(lines)]
+    for poles in layout.stated(Poles):
+        if poles.part == part and not poles.bar and len(poles.points) > 1:
+            spots = sorted(poles.points, key=lambda spot: across((first, last), spot[:2]))
+            (x0, y0, _), (x1, y1, _) = spots[0], spots[-1]
+            # Where the row's line meets a string: its distance from that string grows evenly.
+            shares = []
+            for line in (first, last):
+                here, there = y0 - line.y_at(x0), y1 - line.y_at(x1)
+                shares.append(here / (here - there) if here != there else 0.0)
+            found.append(abs(shares[1] - shares[0]) * math.hypot(x1 - x0, y1 - y0))
+    return sum(found) / len(found) if found else layout.instrument.spread_at(0.0)
 
 
 def _bar(layout: Layout, poles: Poles) -> Finding:
     """How far the ends of a bar reach beyond the outer strings, the lesser of both."""
-    lines, rows = layout.instrument.lines, []
+    lines, rows = list(running(layout).values()), []
     for spot in poles.points:
         share = across(lines, spot[:2])
         line = lines[-1] if share > 0.5 else lines[0]

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from bodycad.checks.finding import Finding, judge, skip
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import Neck, necks, unasked
-from bodycad.checks.strings_served import by_string, saddles
+from bodycad.checks.strings_served import advice, by_string, running, saddles
 from bodycad.instrument.lines import Instrument, StringLine
 from bodycad.instrument.neck import board_half_width, last_fret_x
 from bodycad.layout.interface import Saddle
@@ -115,16 +115,14 @@ def saddle_window(layout: Layout) -> Iterator[Finding]:
 
 
 def string_margin(layout: Layout) -> Iterator[Finding]:
-    """Outer strings, from the nut to the middle of their saddles' travel (or to the scale line
-    where no saddle serves them), to the board's edge at the last fret: both sides and their
+    """Outer strings, from the nut to where they bear on their saddles (or to the scale line where
+    no saddle serves them), to the board's edge at the last fret: both sides and their
     difference."""
     instrument: Instrument = layout.instrument
-    x, served = last_fret_x(instrument.neck), by_string(layout)
+    x, runs, served = last_fret_x(instrument.neck), running(layout), by_string(layout)
     half, margins = board_half_width(instrument.neck, x), list[float]()
     for side, line in (("treble", instrument.lines[0]), ("bass", instrument.lines[-1])):
-        x0, y0 = line.nut
-        x1, y1 = served[line.number].at[:2] if line.number in served else line.saddle
-        y = y1 + (y0 - y1) * (x - x1) / (x0 - x1)
+        y = runs[line.number].y_at(x)
         out = -1.0 if (side == "treble") != instrument.flipped else 1.0
         margins.append(half - y * out)
         limit = layout.shop.limit("string-margin")
@@ -137,4 +135,6 @@ def string_margin(layout: Layout) -> Iterator[Finding]:
     uneven = abs(margins[0] - margins[1])
     limit = layout.shop.limit("string-margin.difference")
     words = f"the two margins differ by {uneven:.2f} mm"
-    yield judge(("strings",), uneven, limit, words, "centre the bridge on the neck's own line")
+    told = [advice(layout, part) for part in dict.fromkeys(s.part for s in served.values())]
+    cure = "; ".join(filter(None, told)) or "centre the bridge on the neck's own line"
+    yield judge(("strings",), uneven, limit, words, cure)
