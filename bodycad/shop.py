@@ -15,8 +15,8 @@ from bodycad.words import EdgeForm, word
 
 PRACTICE = "common practice, no source"
 SHORT = (
-    "half of joint-load's, for a knock is short: the NDS doubles what wood holds under impact "
-    "(load duration factor 2.0, from memory)"
+    "half of what the strings' pull needs, for a knock is short: the NDS doubles what wood holds "
+    "under impact (load duration factor 2.0, from memory)"
 )
 
 
@@ -148,6 +148,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
                 "off the 5th percentile (both from memory); half of it to fail is common practice, "
                 "no source",
             ),
+            "joint-load.glue.knock": Limit(1.45, 2.9, SHORT),
             "pocket-fit.season": Limit(0.0, 0.0),
             "cover-fit.season": Limit(0.0, 0.0),
             "ferrule-wall.season": Limit(0.2, 0.1, most=True),

@@ -212,6 +212,12 @@ def test_a_glued_neck_is_judged_by_its_glue():
     assert shear.value == pytest.approx(7.997 / (412.0 / 4256.0), rel=2e-3)
     assert peel.value == pytest.approx(10.1 * 0.41**1.3 * 4235 * 76 / (6 * 412 * 28.85), rel=2e-3)
     assert {shear.status, peel.status} == {"pass"} and shear.limit == 2.9
+    # Pushed back by 150 N at the nut, 610 mm from the saddles; the mouth is at HEEL_X + 76.
+    push, bass = findings["joint-load.glue.push"], findings["joint-load.glue.twist.bass"]
+    moment = 150.0 * (610.0 - HEEL_X - 76.0)
+    assert push.value == pytest.approx(10.1 * 0.41**1.3 * 4235 * 76 / (6 * moment), rel=2e-3)
+    assert bass.value == pytest.approx(10.1 * 0.41**1.3 * 4235**2 / 76 / (6 * 15_000.0), rel=2e-3)
+    assert {push.status, bass.status} == {"pass"} and push.limit == bass.limit == 1.45
     # Glue faces are masked: the finish takes nothing, and no season loosens them.
     fit = findings["pocket-fit.least.finished"]
     assert fit.value == pytest.approx(0.15) and "pocket-fit.season" not in findings
@@ -224,6 +230,9 @@ def test_a_glued_neck_is_judged_by_its_glue():
         (GluedNeck(Tongue(), glue=200.0), "joint-load.glue", "warn"),
         (GluedNeck(Tongue(length=26.0), glue=1400.0), "joint-load.glue.peel", "fail"),
         (GluedNeck(Tongue(), glue=50_000.0), "joint-load.glue.area", "fail"),
+        (GluedNeck(Tongue(length=60.0), glue=3200.0), "joint-load.glue.push", "warn"),
+        (GluedNeck(Tongue(length=40.0), glue=2200.0), "joint-load.glue.push", "fail"),
+        (GluedNeck(Tongue(width=20.0), glue=1500.0), "joint-load.glue.twist.bass", "fail"),
         (GluedNeck(Tongue(), play=-0.1), "pocket-fit.least", "fail"),
         (GluedNeck(Tongue(), slot=20.5), "stack.treble", "fail"),
     ],

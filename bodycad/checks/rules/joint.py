@@ -28,9 +28,8 @@ PAGE = Page(
     "the others. Advice from a simple model, no promise: rigid heel, screws as equal springs that "
     "share by their lever; how tight the screws are, the pocket's friction and its walls are left "
     "out, and the push, the knock and the twist are assumed (Shop(neck_push=, neck_side=, "
-    "neck_twist=)). Glue is taken to be as strong as the weaker wood, and is asked for the "
-    "strings' pull alone: its faces share the pull evenly, and the pull's moment peels the floor "
-    "face, most at its end.",
+    "neck_twist=)). Glue is taken to be as strong as the weaker wood: its faces share the pull "
+    "evenly, and the pull, a push and a twist each peel the floor face, most at its rim.",
     limits=(
         "joint-load",
         "joint-load.crush",
@@ -39,6 +38,7 @@ PAGE = Page(
         "joint-load.side",
         "joint-load.twist",
         "joint-load.glue",
+        "joint-load.glue.knock",
     ),
     cures="Use longer screws, more of them, or move them toward the mouth for the strings' pull, "
     "apart for the rest (`bodycad pattern`); a wider flange spreads the load. Give glue a longer "
@@ -144,7 +144,8 @@ def _screw(
 
 
 def _glue(layout: Layout, neck: Neck, wood: Species) -> Iterator[Finding]:
-    """Mean shear over the glued faces, and peel at the floor face's end, in the weaker wood."""
+    """Mean shear over the glued faces, and peel at the floor face's rim by the strings, by a push
+    and by a twist, in the weaker wood."""
     joint, floor = neck.joint, neck.block.profile
     subjects, area, most = (joint.pocket, joint.heel), joint.glue, floor.area
     most += floor.length * neck.depth
@@ -155,19 +156,24 @@ def _glue(layout: Layout, neck: Neck, wood: Species) -> Iterator[Finding]:
         return
     weak = min(wood, layout.blank.species, key=lambda one: one.gravity_at(AIR_DRY))
     pull, lever = total_tension(layout.instrument), max(pull_lever(layout, neck), 0.0)
-    shear = pull / area
-    # Stress over the floor face in proportion to the distance from its middle: 6 M / (b L2).
-    peel = 6.0 * pull * lever / (min(area, floor.area) * neck.length)
     gravity, x, y = weak.gravity_at(AIR_DRY), neck.place.x, neck.place.y
-    for code, way, stress, strength in (
-        ("joint-load.glue", "shear along the grain", shear, shearing_law(gravity)),
-        ("joint-load.glue.peel", "pull across the grain", peel, tearing_law(gravity)),
-    ):
+    at = (neck.end, (x, y, neck.end[2] + lever))
+    torn, glued = tearing_law(gravity), min(area, floor.area)
+    rows = [("", "", "shear along the grain", pull / area, shearing_law(gravity))]
+    for load in loads(layout, neck):
+        if load.edge is not None:
+            # Stress over the floor face grows with the distance from its middle: 6 M / (A L).
+            run = neck.length if load.edge[0] else glued / neck.length
+            name, when = load.name, f" when {load.words}"
+            name, when = ("peel", "") if name == "pull" else (name, when)
+            stress = 6.0 * load.moment / (glued * run)
+            rows.append((f".{name}", when, "pull across the grain", stress, torn))
+    for name, when, way, stress, strength in rows:
         times = strength / stress if stress > 0.0 else HELD
-        limit = layout.shop.limit("joint-load.glue")
+        limit = layout.shop.limit("joint-load.glue.knock" if when else "joint-load.glue")
         about = f"about {strength:.1f} MPa (a law of specific gravity, from memory)"
-        load = f"{times:.1f} times the {stress:.3f} MPa on the glue of {neck.id}"
-        words = f"{weak.name} fails in {way} at {about}, {load}"
+        held = f"{times:.1f} times the {stress:.3f} MPa on the glue of {neck.id}{when}"
+        words = f"{weak.name} fails in {way} at {about}, {held}"
         cure = "make the glued faces longer or wider, or the pocket deeper"
-        at = (neck.end, (x, y, neck.end[2] + lever))
+        code = f"joint-load.glue{name}"
         yield judge(subjects, times, limit, words, cure, unit="times", at=at, code=code)
