@@ -106,11 +106,10 @@ def joint(*bolts: Bolt, **changes) -> NeckJoint:
 
 
 def only(findings, check: str, *subjects: str, unit: str = ""):
-    """The one finding of a check whose subjects are exactly these (and whose figure is in
-    `unit`)."""
+    """The one finding of a code, or else of a check, whose subjects are exactly these (and whose
+    figure is in `unit`)."""
     rows = list(findings)
-    found = [
-        f for f in rows if f.check == check and f.subjects == subjects and unit in ("", f.unit)
-    ]
+    own = [f for f in rows if f.subjects == subjects and unit in ("", f.unit)]
+    found = [f for f in own if f.code == check] or [f for f in own if f.check == check]
     assert len(found) == 1, [(f.subjects, f.unit) for f in rows]
     return found[0]

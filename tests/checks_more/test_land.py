@@ -63,6 +63,25 @@ def test_strap_button_under_a_binding_ledge(z, spare, side):
     )
 
 
+@pytest.mark.parametrize(
+    "place, off, status",
+    [
+        (Place(-200.0, 0.0), 0.0, "pass"),
+        (Place(-198.5, 0.0), 1.5, "warn"),
+        (Place(-221.9, 0.0), 21.9, "fail"),
+        (Place(-180.0, 0.0), 20.0, "fail"),
+        (Place(-200.0, 0.0, 30.0), 3.5, "fail"),
+        (Place(-200.5, 0.0, -30.0), 4.0, "fail"),
+    ],
+)
+def test_a_foot_off_the_side_or_askew(place, off, status):
+    """Foot 14: at 30 degrees its rim stands 7 sin 30 = 3.5 mm off. A button 22 mm off the body
+    passed once: nothing asked where the side is."""
+    layout = bench(Placed("s", StrapButton(-22.0), place), skin=rounded(Square(), Square()))
+    found = only(land(layout), "land.off", "s.button", "edge")
+    assert found.value == pytest.approx(off, abs=1e-9) and found.status == status
+
+
 def test_a_contour_lowers_the_side():
     """A fall to 12 mm at the edge, 30 mm from where it starts: the side begins at -12 there, the
     foot's rim at -15. Its steepest place under the foot is at the edge itself, so 3 mm are left."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -19,6 +20,7 @@ from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour
 from bodycad.geometry.solids.solid import Solid
 from bodycad.geometry.solids.stretch import Run
+from bodycad.layout.blank import on_edge
 from bodycad.layout.interface import Land
 from bodycad.layout.layout import Layout
 from bodycad.words import SIDES, Face
@@ -31,10 +33,12 @@ DIP = 1e-6
 
 PAGE = Page(
     asks="Do jack lip, strap buttons, bridge plate, pickup rings, covers and ferrules lie on a "
-    "flat that no roundover, binding ledge or contour cuts into?",
+    "flat that no roundover, binding ledge or contour cuts into, and does a foot on the side stand "
+    "on it, square?",
     why="A plate that hangs over a rounded or carved edge rocks, shows a gap and cracks the "
-    "finish; the rounding is cut last and all round.",
-    limits=("land",),
+    "finish; the rounding is cut last and all round. A foot that is placed off the side, or whose "
+    "hole is drilled askew, stands on one point of its rim, and its screw has so much less wood.",
+    limits=("land", "land.off"),
     cures="Use a smaller roundover or stop it short, move the part or the contour, or use a "
     "smaller plate.",
 )
@@ -47,6 +51,7 @@ def land(layout: Layout) -> Iterator[Finding]:
     for one in lands:
         if one.face is Face.EDGE:
             yield _edge_land(layout, one)
+            yield _off_side(layout, one)
         elif one.carved and _carved(layout, one):
             carved += 1
         else:
@@ -118,6 +123,27 @@ def _edge_land(layout: Layout, land: Land) -> Finding:
         f"move {land.part} {'down' if above else 'up'} or to another place, or use a smaller "
         "roundover there",
         at=witness((*feet[i], rim), (*feet[i], end)),
+    )
+
+
+def _off_side(layout: Layout, land: Land) -> Finding:
+    """A round foot on the side of the body: how far its middle is off the side, and its rim more by
+    what its axis is askew."""
+    assert land.at and land.inward
+    (x, y, z), name = land.at, land.name
+    foot = on_edge(layout.skin.outline, x, y)
+    turn, away = math.radians(foot.turn_deg), math.dist((x, y), (foot.x, foot.y))
+    square = land.inward[0] * math.cos(turn) + land.inward[1] * math.sin(turn)
+    askew = math.acos(min(max(square, -1.0), 1.0))
+    off = away + land.diameter / 2.0 * math.sin(min(askew, math.pi / 2.0))
+    words = f"{name} stands {away:.2f} mm off the side and {math.degrees(askew):.1f} degrees askew"
+    return judge(
+        (name, "edge"),
+        off,
+        layout.shop.limit("land.off"),
+        f"{words}: its rim is {off:.2f} mm off",
+        f"place {land.part} with on_edge(outline, x, y), on the side and square to it",
+        at=witness((x, y, z), (foot.x, foot.y, z)),
     )
 
 

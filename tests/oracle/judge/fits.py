@@ -6,7 +6,7 @@ share as much; a corner that no cutter of the shop reaches where a part must sit
 none reaches; a pole more than ASIDE from its string, or nearer than NEAR to it when it is pressed
 at the last fret, or farther than FAR; a string through a part; a knob within HAND of a string; a
 part on a face of whose flat more than LOST hangs over a contour, an edge treatment or the air; a
-lip on the edge that stands off more than OFF; a button not wholly on the side; a rim that does not
+foot on the edge that stands off or leans by more than OFF, or is not wholly on the side; a rim that does not
 hide its voids; a cover without a ledge under it, or loose by more than WIDE; a bush whose hole
 does not reach its cavity or whose nut cannot reach its thread."""
 
@@ -60,7 +60,8 @@ def _in_wood(scene: Scene) -> Iterator[Ruin]:
         part = shape.solid(TOUCH)
         held = scene.wood.shared(part)
         who = (name, scene.parts[name]) + ((outer,) if outer else ())
-        if held > BIT:
+        # A button's foot beds into the edge on its felt: how far it is off or askew is asked apart.
+        if held > BIT and scene.kinds[name] != "button":
             yield ruin("part.in-wood", who, held, "mm3")
         for cut, corner in scene.left:
             rest = float((part ^ corner).volume())
@@ -173,6 +174,10 @@ def _on_edge(scene: Scene, land: Any, who: tuple[str, str]) -> Iterator[Ruin]:
     if abs(inset) > OFF:
         yield ruin("land.off", (*who, "edge"), inset, "mm from the edge")
         return
+    beside = (at + 0.5 * r * np.array([[way[1], -way[0], 0.0], [-way[1], way[0], 0.0]]))[:, :2]
+    lean = abs(float(np.diff(skin.inset(beside))[0]))
+    if lean > OFF:
+        yield ruin("land.askew", (*who, "edge"), lean, "mm from one side of its foot to the other")
     side = np.array([way[1], -way[0], 0.0])
     up = np.array([0.0, 0.0, 1.0])
     for sign in (1.0, -1.0):
