@@ -6,9 +6,9 @@ share as much; a corner that no cutter of the shop reaches where a part must sit
 none reaches; a pole more than ASIDE from its string, or nearer than NEAR to it when it is pressed
 at the last fret, or farther than FAR; a string through a part; a knob within HAND of a string; a
 part on a face of whose flat more than LOST hangs over a contour, an edge treatment or the air; a
-foot on the edge that stands off or leans by more than OFF, or is not wholly on the side; a rim that does not
-hide its voids; a cover without a ledge under it, or loose by more than WIDE; a bush whose hole
-does not reach its cavity or whose nut cannot reach its thread."""
+foot on the edge that stands off or leans by more than OFF, or is not wholly on the side; a rim
+that does not hide its voids; a cover without a ledge under it, or loose by more than WIDE; a bush
+whose hole does not reach its cavity or whose nut cannot reach its thread."""
 
 from __future__ import annotations
 
