@@ -28,6 +28,7 @@ from bodycad.layout.layout import Layout, Placed, drilled
 from bodycad.layout.made import Made
 from bodycad.layout.void import Room, Void
 from bodycad.parts.part import fitted, own_pieces
+from bodycad.units import Size
 
 Shift = tuple[float, float]
 INTO_AIR = 0.02
@@ -188,7 +189,10 @@ def _by_head(more: Mapping[str, float]) -> dict[str, dict[str, float]]:
 
 def _grown(value: Any, rest: dict[str, float]) -> Any:
     if "" in rest:
-        return float(value) + rest[""]
+        more = float(value) + rest[""]
+        if isinstance(value, Size):  # its origin says what is only guessed
+            return Size(more, value.origin, value.tolerance, value.claim)
+        return more
     if isinstance(value, tuple):
         here = _by_head(rest)
         return tuple(

@@ -13,21 +13,28 @@ checked against the exact equation in the tests).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 from bodycad.errors import number
 from bodycad.instrument.scale import remaining, scale_length
-from bodycad.instrument.strings import String, tension
+from bodycad.instrument.strings import CORE_ESTIMATE, String, tension
 from bodycad.units import default
 
 MODULUS = default(
     200.0, 8.0
 )  # GPa; music wire 193 to 203 by diameter (Shigley, table 10-5), 190 to 207 elsewhere
 
+ROUNDS = 6
+"""Rounds in which a setback settles: each leaves a twentieth of the last one's error or less."""
+
 
 @dataclass(frozen=True)
 class Setback:
     """Distances in mm from the scale line away from the nut.
+
+    `least`, `most`: `value` with the thinnest and the thickest core that a wound string may have
+    whose core is only estimated (`CORE_ESTIMATE`); `value` itself where the core is given.
 
     `stretch` is the part due to pressing alone, `low` and `high` add the stiffness of pinned and of
     clamped ends, `value` is their midpoint: with common gauges and actions it falls within 1 mm of
@@ -37,6 +44,8 @@ class Setback:
     low: float
     high: float
     value: float
+    least: float
+    most: float
 
 
 def stretch(scale: float, height: float, fret: float = 12) -> float:
@@ -46,7 +55,12 @@ def stretch(scale: float, height: float, fret: float = 12) -> float:
     number("the press height", height, 0, 20)
     b = scale_length(scale) * remaining(fret)
     a = scale - b
-    return sum(height**2 / (math.hypot(part, height) + part) for part in (a, b) if part or height)
+    return _longer(height, a, b)
+
+
+def _longer(height: float, *parts: float) -> float:
+    """How much longer (mm) level stretches become whose one end each goes down by `height`."""
+    return sum(height**2 / (math.hypot(part, height) + part) for part in parts if part or height)
 
 
 def tension_rise(
@@ -102,12 +116,55 @@ def setback(string: String, scale: float, action12: float, modulus_gpa: float = 
 
     The press height is `action12`, the air in mm between open string and crown: the fret's own
     height and the nut's play no part, as both strings, open and pressed, are measured from the same
-    line."""
+    line. Both are as long, and pulled as hard, as they are with the saddle set back."""
+    found = _setback(string, scale, action12, modulus_gpa)
+    if not string.core_guessed:
+        return found
+    assert string.core is not None
+    cores = (
+        replace(string, core=min(string.core * (1.0 + share), string.gauge))
+        for share in (-CORE_ESTIMATE, CORE_ESTIMATE)
+    )
+    least, most = (_setback(one, scale, action12, modulus_gpa).value for one in cores)
+    return replace(found, least=least, most=most)
+
+
+def _setback(string: String, scale: float, action12: float, modulus_gpa: float) -> Setback:
+    """The setback of a string whose core is known."""
     pull = tension(string, scale)
-    pressed = math.sqrt(1.0 + tension_rise(string, scale, action12, modulus_gpa) / pull)
-    b = inharmonicity(string, scale, pull, modulus_gpa)
-    pinned = pinned_factor(4.0 * b) / pinned_factor(b)
-    ratio = stiffness_length(string, pull, modulus_gpa) / scale
-    clamped = clamped_factor(2.0 * ratio) / clamped_factor(ratio)
-    low, high = (octave_setback(scale, pressed * factor - 1.0) for factor in (pinned, clamped))
-    return Setback(octave_setback(scale, pressed - 1.0), low, high, (low + high) / 2.0)
+    alone = math.sqrt(1.0 + tension_rise(string, scale, action12, modulus_gpa) / pull) - 1.0
+
+    def pinned(length: float, pull: float) -> float:
+        return pinned_factor(inharmonicity(string, length, pull, modulus_gpa))
+
+    def clamped(length: float, pull: float) -> float:
+        return clamped_factor(stiffness_length(string, pull, modulus_gpa) / length)
+
+    low, high = (
+        _in_tune(string, scale, action12, 1000.0 * modulus_gpa * string.core_area, law)
+        for law in (pinned, clamped)
+    )
+    value = (low + high) / 2.0
+    return Setback(octave_setback(scale, alone), low, high, value, value, value)
+
+
+def _in_tune(
+    string: String,
+    scale: float,
+    height: float,
+    yields: float,
+    law: Callable[[float, float], float],
+) -> float:
+    """The setback that puts the fretted octave in tune where a stiff string of a length and pull is
+    `law` times as sharp as a limp one: open it is `scale` and the setback long and tuned to its
+    pitch, fretted half the scale and the setback, pulled harder as it is pressed down by `height`.
+    yields: Young's modulus times the core's area, N."""
+    found = 0.0
+    for _ in range(ROUNDS):
+        whole, half = scale + found, scale / 2.0 + found
+        rise = yields * _longer(height, scale / 2.0, half) / whole
+        limp = tension(string, whole)
+        pull = limp / law(whole, limp) ** 2
+        sharp = math.sqrt((pull + rise) / pull) * law(half, pull + rise) / law(whole, pull)
+        found = octave_setback(scale, sharp - 1.0)
+    return found

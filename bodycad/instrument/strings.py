@@ -20,6 +20,9 @@ WRAP = 7900.0  # kg/m3, nickel-plated steel wrap: common practice, no source
 MASS_ESTIMATE = (
     0.10  # a wound string's mass is only estimated from its outside: plus or minus this share
 )
+CORE_ESTIMATE = 0.15
+"""A wound string's core is only estimated from its outside: plus or minus this share; common
+practice, no source (cores of one gauge differ so much from maker to maker)."""
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _NOTE = re.compile(r"([A-Ga-g])([#b]?)(-?\d)")
 _GAUGE = re.compile(r"\s*(\d*\.\d+|\d+)\s*(w?)\s*")
@@ -60,7 +63,7 @@ class String:
         core   diameter of the core wire (wound)      (o)( core )(o)   o = wrap, (gauge - core)/2
 
     A plain string is solid steel. A wound string's core and mass should be given from its maker's
-    sheet: left out, they are estimates of origin "default" (core 0.165 mm + gauge/4, common
+    sheet: left out, they are estimates of origin "default" (core 0.165 mm + gauge/4, +-15 %, common
     practice; mass of that core and of one close helical layer of round wrap, +-10 %).
     Raises InputError for anything else than lengths in mm, kg per metre and a pitch."""
 
@@ -101,6 +104,11 @@ class String:
     def frequency(self) -> float:
         """Open pitch in Hz."""
         return frequency(self.pitch)
+
+    @property
+    def core_guessed(self) -> bool:
+        """Whether the core of a wound string is an estimate from its outside."""
+        return self.wound and getattr(self.core, "origin", "") == "default"
 
     @property
     def core_area(self) -> float:

@@ -6,6 +6,15 @@ CHANGED: dict[tuple[str, tuple[str, ...]], str] = {
     ("stack", ("bridge", "neck.pocket")): "the height of a string is taken where its saddle bears "
     "once it is in tune, a setback behind the scale line (0.01 to 0.02 mm)",
     **dict.fromkeys(
+        [("saddle-window", (f"bridge.saddle.{k}",)) for k in range(1, 7)],
+        "the setback counts the pull of the pressed string and the length of a string whose saddle "
+        "is set back, which the exact equation confirms to 0.01 mm (up to 0.2 mm less)",
+    ),
+    **dict.fromkeys(
+        [("control-reach", (f"{one}.knob", "string.1")) for one in ("volume", "tone")],
+        "the string ends at a saddle whose setback is 0.02 mm less",
+    ),
+    **dict.fromkeys(
         [("string-margin", (name,)) for name in ("string.1", "string.6", "strings")],
         "a string runs to where its saddle is in tune, not to the middle of the saddle's travel "
         "(0.01 to 0.03 mm)",

@@ -19,7 +19,7 @@ from bodycad.instrument.neck import (
     mouth_x,
 )
 from bodycad.instrument.strings import String, strings
-from bodycad.units import dimensions
+from bodycad.units import dimensions, measured
 
 SIX = strings((".010", ".013", ".017", ".026w", ".036w", ".046w"))
 STRAIGHT = Instrument(Neck(647.7, 22, 42.9, 35, 56), SIX, 52.5)
@@ -172,3 +172,18 @@ def test_sizes_know_where_they_come_from():
 def test_bad_input_is_refused(call):
     with pytest.raises(InputError):
         call()
+
+
+def test_a_guessed_core_is_the_setbacks_bound():
+    """The core of a .046 wound string is estimated as 0.457 mm, 15 % either way; one that is given
+    leaves no range."""
+    guessed = strings((".046w",), ("E2",))[0]
+    back = setback(guessed, 635.0, 1.8)
+    for core, value in ((0.85 * guessed.core, back.least), (1.15 * guessed.core, back.most)):
+        known = String(guessed.gauge, wound=True, core=float(core), pitch="E2")
+        exact = setback(known, 635.0, 1.8)
+        assert exact.value == pytest.approx(value, abs=1e-9)
+        assert exact.least == exact.most == exact.value
+    assert back.least < back.value < back.most and back.most - back.least > 2.0
+    given = setback(String(1.168, wound=True, core=measured(0.457), pitch="E2"), 635.0, 1.8)
+    assert given.least == given.most

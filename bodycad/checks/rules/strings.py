@@ -27,7 +27,8 @@ WINDOW_PAGE = Page(
     asks="Does every string's compensated point lie within its saddle's travel along the string?",
     why="A bridge a few millimetres off leaves the low strings sharp with the saddle at its stop.",
     limits=("saddle-window",),
-    cures="Move the bridge along the centreline.",
+    cures="Move the bridge along the centreline; give a wound string the core from its maker's "
+    "sheet, which takes the bound away.",
 )
 MARGIN_PAGE = Page(
     asks="How far inside the fretboard's edge do the outer strings run at the last fret, and is "
@@ -93,7 +94,8 @@ def _stack(
 
 def saddle_window(layout: Layout) -> Iterator[Finding]:
     """Each compensated saddle point against its saddle's travel, measured along that travel. The
-    text gives the spread between stiff-string theory with pinned and with clamped ends."""
+    text gives the spread between stiff-string theory with pinned and with clamped ends; a wound
+    string's core that is only estimated is the figure's bound."""
     served = [(saddle, line) for saddle, line in saddles(layout) if line is not None]
     if not served:
         yield skip("saddle-window", "this design has no bridge with saddles")
@@ -106,12 +108,21 @@ def saddle_window(layout: Layout) -> Iterator[Finding]:
         ahead, behind = saddle.ahead - u, u + saddle.behind
         spare = min(ahead, behind)
         more = ahead if ahead < behind else -behind
-        theory = f"{setback.value:.1f} mm (theory: {setback.low:.1f} to {setback.high:.1f})"
+        # A core that is only estimated moves the point along the string, most of all to one end.
+        less, further = setback.value - setback.least, setback.most - setback.value
+        bound = max(spare - min(ahead - less * along, behind - further * along), 0.0)
+        theory = f"{setback.value:.1f} mm (theory: {setback.low:.1f} to {setback.high:.1f}"
+        if bound or less or further:
+            theory += (
+                f"; by its core, which is estimated, {setback.least:.1f} to {setback.most:.1f}"
+            )
+        theory += ")"
         left = f"{abs(spare):.2f} mm {'within' if spare >= 0.0 else 'beyond'} the end of its travel"
         words = f"string {line.number} wants its saddle {theory} behind the scale line, {left}"
         cure = f"move {saddle.part} {'toward' if ahead < behind else 'away from'} the nut"
         at = ((x, y, 0.0), (x + more * along, y + more * aside, 0.0))
-        yield judge((saddle.id,), spare, layout.shop.limit("saddle-window"), words, cure, at=at)
+        limit = layout.shop.limit("saddle-window")
+        yield judge((saddle.id,), spare, limit, words, cure, at=at, bound=bound)
 
 
 def string_margin(layout: Layout) -> Iterator[Finding]:
