@@ -1,1 +1,1 @@
-"""Where a neck screw may stand on the heel, and which pattern holds the string pull best."""
+"""Where a neck screw may stand on the heel, and the widest pattern that holds every load."""

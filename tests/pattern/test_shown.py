@@ -145,6 +145,8 @@ def test_the_map_draws_the_carve():
             assert (height >= 4.0 - layout.thickness - 1e-3).all()
             assert (abs(height - 4.0 + layout.thickness) < 0.01).any() or not len(inside)
     assert counts[0] == 0 and 4 <= counts[1] < counts[2]
+    assert "carve, 0, 2, 4, 6" in heel_section(teasel())
+    assert "carve" not in heel_section(teasel("heel_sculpt=0"))
 
 
 def test_the_drawing_shows_the_screws_where_they_are():

@@ -59,11 +59,13 @@ def heel_svg(
     ys = [BACK.point(0.0, y)[1] for y in (y0 - MARGIN, y1 + MARGIN)]
     box = x0 - MARGIN, min(ys), x1 + MARGIN, max(ys)
     body = BACK.path(layout.skin.outline)
-    wide, middle = 2.0 * MARGIN + 2.0, ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
     flange = found.neck.screws[0].flange / 2.0
     parts = [
         path(body, "wood"),
-        group(_carved(layout, rectangle(x1 - x0 + wide, y1 - y0 + wide, 0.0, *middle))),
+        group(
+            path(BACK.path(shape), "level", f"{name}, {depth:g} mm deep")
+            for name, depth, shape in _levels(layout, found.neck)
+        ),
         path(BACK.path(pocket), "hidden", "pocket"),
         path(BACK.path(heel), "room", "heel"),
         _areas(found, "stands", "a screw may stand"),
@@ -87,31 +89,32 @@ def _joint(layout: Layout, neck: Neck) -> str:
     widest = widest_pattern(layout, count, neck=neck.id)
     title = "Where a neck screw may stand", tag("span", ", seen from the back", class_="quiet")
     drawn = heel_svg(layout, found, clear, present, widest, alone=False)
-    figure = tag("figure", tag("figcaption", *title), drawn, _key(layout, widest))
+    figure = tag("figure", tag("figcaption", *title), drawn, _key(layout, neck, widest))
     tables = _held(present, widest), _table(present, widest)
     told = tag("div", _words(found, clear, widest, count), *tables)
     return tag("div", figure, told, class_="heel")
 
 
-def _carved(layout: Layout, window: Profile) -> Iterable[str]:
-    """The lines of equal depth of the back's contours in a window of the plan, the deeper the
-    darker; each says how deep it lies."""
+def _levels(layout: Layout, neck: Neck) -> Iterable[tuple[str, float, Profile]]:
+    """The lines of equal depth of the back's contours that the map shows, each with its contour
+    and its depth, mm."""
+    (x0, y0, x1, y1), wide = neck.block.profile.box, 2.0 * MARGIN + 2.0
+    middle = (x0 + x1) / 2.0, (y0 + y1) / 2.0
+    window = rectangle(x1 - x0 + wide, y1 - y0 + wide, 0.0, *middle)
     for contour in layout.skin.contours:
-        if contour.face != Face.BACK:
-            continue
-        for depth in STEPS:
-            title = f"{contour.id}, {depth:g} mm deep"
+        for depth in STEPS if contour.face == Face.BACK else ():
             for shape in contour.carve.level_slices(depth - layout.thickness + SKIM):
                 for region in intersection(shape, window, layout.skin.outline):
-                    yield path(BACK.path(region.outer), "level", title)
+                    yield contour.id, depth, region.outer
 
 
-def _key(layout: Layout, widest: Pattern | None) -> str:
+def _key(layout: Layout, neck: Neck, widest: Pattern | None) -> str:
     area = '<rect class="{0}" x="1" y="1" width="24" height="12"/>'
     rows = [("stands", "may stand"), ("clear", "and no check warns"), ("screw", "present screws")]
     rows += [("better", "widest pattern")] if widest else []
-    if any(contour.face == Face.BACK for contour in layout.skin.contours):
-        rows.append(("level", f"carve, {', '.join(f'{d:g}' for d in STEPS)} mm deep"))
+    depths = sorted({depth for _, depth, _ in _levels(layout, neck)})
+    if depths:
+        rows.append(("level", f"carve, {', '.join(f'{d:g}' for d in depths)} mm deep"))
     return legend((area.format(style), text) for style, text in rows)
 
 
