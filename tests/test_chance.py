@@ -140,7 +140,7 @@ def test_slopes_tell_what_bodies_truly_built_have(left_handed):
     assert moved.sum() > 10
     for side, share in (
         (np.minimum(off, 0.0), 0.25),
-        (off, 0.8),
+        (off, 0.9),  # the margins' difference is the absolute sum of several errors
     ):  # what is told is sooner too little than too much
         assert (np.sqrt(np.nanmean(side[:, moved] ** 2, axis=0)) < share * spread[moved]).all()
     holds_true, holds_told = np.where(np.isnan(true), True, true >= 0.0), told >= 0.0

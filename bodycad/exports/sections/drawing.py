@@ -16,6 +16,7 @@ import numpy as np
 
 from bodycad.errors import InputError
 from bodycad.exports.sections.slice import SAGITTA, Band, Point, Slice, least_wood, runs, slice_of
+from bodycad.exports.sections.strings import Trace, traces
 from bodycad.exports.svg import drawing, element, group, hatching, line, num, path, words
 from bodycad.layout.layout import Layout
 
@@ -57,8 +58,10 @@ def draw(
     rooms = [
         b for b in part.rooms if np.nanmax(b.high) > -t - REACH_DOWN and np.nanmin(b.low) < REACH_UP
     ]
-    keys = _keys(rooms)
-    top = min(max([0.0, *(float(np.nanmax(b.high)) for b in rooms)]), REACH_UP) + 1.6 * size
+    keys, strung = _keys(rooms), traces(layout, one, two)
+    highest = [0.0, *(float(np.nanmax(b.high)) for b in rooms)]
+    highest += [z + trace.radius for trace in strung for _, z in trace.points]
+    top = min(max(highest), REACH_UP) + 1.6 * size
     bottom = min([-t, *(float(np.nanmin(b.low)) for b in rooms)])
     bottom = max(bottom, -t - REACH_DOWN) - 1.2 * size
     foot = 1.35 * size * (2 + len(keys)) if alone else 2.0 * size
@@ -70,6 +73,7 @@ def draw(
         element("defs", view + hatching(f"wood-{name}", 3, 45)),
         group([*_wood(part, name), *_voids(part)], clip_path=inside),
         group(_rooms(part.s, rooms, keys), clip_path=inside),
+        group(_strings(strung), clip_path=inside),
         group(_letters(part.s, rooms, keys, size, top, bottom)),
         group(_sizes(layout, part, size)),
         group(_foot(-bottom + 1.3 * size, size, keys.values() if alone else ())),
@@ -168,6 +172,21 @@ def _rooms(s: np.ndarray, rooms: Iterable[Band], keys: dict[str, Key]) -> Iterab
     for band in rooms:
         for run in runs(band):
             yield path(_outline(s, band, run), "room", f"{band.id} ({band.kind})")
+
+
+def _strings(strung: Iterable[Trace]) -> Iterable[str]:
+    """Strings as lines beside the section, or as wires cut across; dashed where they are
+    pressed."""
+    for one in strung:
+        title = f"string {one.number}, {'pressed at the last fret' if one.pressed else 'open'}"
+        dash = "1 0.6" if one.pressed else None
+        if len(one.points) > 1:
+            data = "L".join(f"{num(s)} {num(-z)}" for s, z in one.points)
+            yield path(f"M{data}", "string", title, stroke_dasharray=dash)
+        else:
+            (s, z), inner = one.points[0], element("title", title)
+            shape = {"cx": s, "cy": -z, "r": one.radius, "class_": "string"}
+            yield element("circle", inner, **shape, stroke_dasharray=dash)
 
 
 def _letters(
