@@ -267,7 +267,7 @@ def contours(thickness: float, heel_sculpt: float) -> tuple[Contour, ...]:
                 "back",
                 thickness,
                 (199, -6),
-                -22.0,
+                -18.0,
                 run=33.0,
                 drop=heel_sculpt,
                 span=(-40, 60),

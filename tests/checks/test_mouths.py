@@ -11,13 +11,14 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
+from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.carve import Carve
-from bodycad.geometry.solids.edge import Roundover, Square
+from bodycad.geometry.solids.edge import Chamfer, Ledge, Roundover, Square
 from bodycad.geometry.solids.prism import Prism
-from bodycad.geometry.solids.skin import Contour
+from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.contours import fall_away
 from tests.checks.bench import T, ask, bevel, board, cut, holds, necked, none, one, pocket
 
@@ -295,3 +296,26 @@ def test_the_walls_of_the_demos_pocket(edge, section, least):
 def test_a_round_that_reaches_the_pocket_leaves_no_wall():
     found = [f for f in ask(demo(front=Roundover(9.5)), "pocket-fit") if ".wall" in f.code]
     assert [(f.status, f.value) for f in found] == [("fail", 0.0)] * 2
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_level_hole_is_as_far_from_the_side_as_one_that_hardly_climbs(seed):
+    """What is told of a level hole in closed form, against the search over the surface of one that
+    climbs by a thousandth of a degree, and against points of its surface."""
+    rng = np.random.default_rng(seed)
+    outline = rectangle(120.0, 90.0, 30.0)
+    front = (Roundover(12.0), Ledge((2.0,), 6.4), Chamfer(8.0, 4.0), Square())[seed % 4]
+    skin = Skin(outline, T, front, Roundover(6.0))
+    start = (*rng.uniform(-25.0, 25.0, 2), float(rng.uniform(-30.0, -14.0)))
+    turn, tip = rng.uniform(0.0, 2.0 * math.pi), 118.0 if seed % 2 else 180.0
+    way = (math.cos(turn), math.sin(turn))
+    size = float(rng.uniform(3.0, 22.0))
+    level = bore(start, (*way, 0.0), size, 20.0, tip)
+    climbing = bore(start, (*way, 1.7e-5), size, 20.0, tip)
+    found, near = edge_gap(level, skin), edge_gap(climbing, skin)
+    assert found.distance == pytest.approx(near.distance, abs=0.012)
+    along, around = np.linspace(0.0, level.shoulder, 60), np.linspace(0.0, 2.0 * math.pi, 90)
+    ring = np.cos(around)[:, None] * level.axes[0] + np.sin(around)[:, None] * level.axes[1]
+    rows = (level.at(along)[:, None] + level.radius * ring).reshape(-1, 3)
+    flat = np.column_stack([skin.inset(rows[:, :2]), rows[:, 2]])
+    assert found.distance <= float(skin.edge_air.signed_distance(flat).min()) + found.bound + 0.001

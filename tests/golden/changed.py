@@ -87,7 +87,7 @@ CHANGED |= {
     ("stock", ("pin.1", "the outline")): PINS,
     ("stock", ("pin.2", "the blank's end")): PINS,
 }
-HEEL = "the heel's carve was turned by 6 degrees, so that it ends in no step beside the cutaway"
+HEEL = "the heel's carve was turned by 10 degrees, so that it ends in no step beside the cutaway"
 CHANGED |= {
     ("floor", ("neck.pocket", "contour.heel")): f"{HEEL}; wood beside the body counts no more",
     ("land", ("neck.bolt.2.seat", "contour.heel")): HEEL,

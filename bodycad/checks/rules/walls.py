@@ -196,7 +196,8 @@ def _to_side(void: Void, piece: Workpiece) -> Gap | None:
     mouth there; None where it is far."""
 
     def least() -> Gap | None:
-        found = [side_gap(replace(void, shape=one), piece) for one in _to_be_held(void, piece)]
+        held = (replace(void, shape=one) for one in _to_be_held(void, piece))
+        found = [side_gap(one, piece) for one in held]
         return min(
             (gap for gap in found if gap is not None), key=lambda gap: gap.distance, default=None
         )

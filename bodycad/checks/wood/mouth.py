@@ -3,6 +3,7 @@ thin wall."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -40,9 +41,19 @@ PACE = 0.25
 
 
 def behind_mouth(void: Void, piece: Workpiece) -> tuple[Shape, ...]:
-    """What of a void that opens in the side lies MOUTH mm and more behind its own mouth there;
-    nothing where all of it is nearer."""
-    return of_the_cuts(piece, ("behind", void), lambda: _behind_mouth(void, piece))
+    """What of a void that opens in the side lies MOUTH mm and more behind its own mouth there, and
+    not plainly farther than REACH from all of the side."""
+    return of_the_cuts(
+        piece,
+        ("behind", void),
+        lambda: tuple(one for one in _behind_mouth(void, piece) if not _far(one, piece.skin)),
+    )
+
+
+def _far(shape: Shape, skin: Skin) -> bool:
+    x0, y0, _, x1, y1, _ = shape.box
+    middle, half = np.array([[x0 + x1, y0 + y1]]) / 2.0, math.hypot(x1 - x0, y1 - y0) / 2.0
+    return float(skin.inset(middle)[0]) - half - skin.reach > REACH
 
 
 def _behind_mouth(void: Void, piece: Workpiece) -> tuple[Shape, ...]:

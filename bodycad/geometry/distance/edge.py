@@ -7,6 +7,7 @@ searched to within `search.BOUND`."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -16,9 +17,16 @@ from bodycad.geometry.distance.plan import chain_gap
 from bodycad.geometry.distance.search import Best, Gap, bore_gap
 from bodycad.geometry.distance.shelf import search_shelf
 from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Shape, point3
+
+STRIPS = (0.0, 0.25, 0.5, 0.7, 0.85, 0.95, 1.0)
+"""Borders of the strips in which a level bore's half height is looked at, as parts of it."""
+LEVEL = 1e-9
+"""A direction that climbs by less than this a millimetre is level; so much is one figure."""
 
 
 def edge_gap(shape: Shape, skin: Skin) -> Gap:
@@ -36,7 +44,8 @@ def edge_gap(shape: Shape, skin: Skin) -> Gap:
 def _edge_gap(shape: Shape, skin: Skin) -> Gap:
     if not isinstance(shape, Prism):
         assert shape.hole
-        return bore_gap(shape.hole, lambda points: _to_edge(points, skin))
+        plain = _beside_level(shape.hole, skin)
+        return plain or bore_gap(shape.hole, lambda points: _to_edge(points, skin))
     s, inner, outer = _to_outline(shape.profile, skin.outline)
     if s <= 0.0 or not skin.outline.contains(*inner):
         return Gap(0.0, 0.0, (point3((*inner, shape.high)), point3((*outer, shape.high))))
@@ -48,6 +57,37 @@ def _edge_gap(shape: Shape, skin: Skin) -> Gap:
     # A tilted floor, lower elsewhere, may come nearer to the back's edge treatment there.
     lower = shape.tilted and _wall_to_edge(s, shape.floor_range[0], high, skin)[0] < distance - 1e-9
     return _lower_floor(shape, skin, found) if lower else found
+
+
+def _beside_level(bore: Bore, skin: Skin) -> Gap | None:
+    """The gap of a level bore whose nearest place is at half its height, beside the flat of the
+    side: its plan's; None where an edge treatment comes nearer, or it breaks out."""
+    if abs(bore.direction[2]) > LEVEL:
+        return None
+    r, z = bore.radius, bore.start[2]
+    s, inner, outer = _plan_gap(bore, r, skin)
+    if s <= 0.0 or not skin.outline.contains(*inner):
+        return None
+    if _wall_to_edge(s, z - r, z + r, skin)[0] >= s - LEVEL:
+        return Gap(s, 0.0, (point3((*inner, z)), point3((*outer, z))))
+    for low, high in zip(STRIPS, STRIPS[1:]):
+        # So far over and under half its height it is no wider than at the strip's inner border.
+        beside = _plan_gap(bore, r * math.sqrt(1.0 - low * low), skin)[0] if low else s
+        for up in (1.0, -1.0):
+            foot, top = sorted((z + up * low * r, z + up * high * r))
+            if _wall_to_edge(beside, foot, top, skin)[0] < s - LEVEL:
+                return None
+    return Gap(s, 0.0, (point3((*inner, z)), point3((*outer, z))))
+
+
+def _plan_gap(bore: Bore, half: float, skin: Skin) -> tuple[float, np.ndarray, np.ndarray]:
+    """Least plan distance to the outline of what of a level bore lies `half` mm beside its axis."""
+    axis = bore.at(np.array([0.0, bore.shoulder, bore.length]))[:, :2]
+    across = half * np.array([-bore.direction[1], bore.direction[0]])
+    rows = [axis[0] - across, axis[1] - across, axis[2], axis[1] + across, axis[0] + across]
+    corners = np.array(rows if bore.tip else [*rows[:2], *rows[3:]])
+    chain = Segments(corners, np.roll(corners, -1, axis=0), np.zeros(len(corners)))
+    return chain_gap(chain, skin.outline.segments)
 
 
 def _to_outline(shape: Profile, outline: Profile) -> tuple[float, np.ndarray, np.ndarray]:

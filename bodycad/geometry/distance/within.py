@@ -26,13 +26,15 @@ ACROSS = 4
 """A cell is cut into as many parts across, and along."""
 PARTS = np.stack(np.meshgrid(*2 * [np.arange(1.0 - ACROSS, ACROSS, 2.0)]), -1).reshape(-1, 2)
 """The middles of those parts, in halves of their side."""
+SHARE = 0.005
+"""Of a distance that is searched; it is far under what limits tell apart."""
 RIM = 1e-9
 """A point that lies no farther than this (mm) out of the outline lies on it."""
 
 
 def contour_gap_within(shape: Shape, contour: Contour, skin: Skin) -> Gap | None:
     """Least distance from a shape to what a contour takes inside the outline, to within
-    `search.BOUND`; None where it takes nothing there."""
+    `search.BOUND` or SHARE of it; None where it takes nothing there."""
     best, carve, face = Best(math.inf, np.zeros(3), np.zeros(3)), contour.carve, contour.face
     rim, cells, half = shape.plan.segments, _first(shape, contour, skin), CELL / 2.0
     # What is nearest often lies on the outline itself, which the middle of no cell does.
@@ -44,7 +46,8 @@ def contour_gap_within(shape: Shape, contour: Contour, skin: Skin) -> Gap | None
     while len(cells) and not best.settled:
         radius = half * math.sqrt(2.0)
         deepest = carve.deepest(cells, np.full(len(cells), radius), face)
-        less = _least(shape, cells, deepest, radius, face) < best.distance - BOUND
+        best.bound = max(BOUND, SHARE * best.distance) if math.isfinite(best.distance) else BOUND
+        less = _least(shape, cells, deepest, radius, face) < best.distance - best.bound
         cells = cells[np.isfinite(deepest) & less]
         near = _near(skin, cells) if near is None else near
         inset = _inset(skin, near, cells)
