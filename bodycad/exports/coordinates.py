@@ -29,3 +29,16 @@ def script(layout: Layout) -> str:
     if not layout.left_handed:
         return ""
     return "the script counts y and v toward the bass side: they have the other sign there"
+
+
+def convention(layout: Layout) -> str:
+    """All of it, for the head of a table or a drawing."""
+    more = script(layout)
+    return f"Places in the wood: {wood(layout)}{f'; {more}' if more else ''}."
+
+
+HEEL = (
+    "u along the neck toward the nut and v toward the bass, from the middle of the heel's "
+    "bridge-side end, as the script gives them"
+)
+"""What u and v of a neck screw are."""

@@ -13,6 +13,7 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.checks.rules.loads import HELD
 from bodycad.checks.runner import run
+from bodycad.exports.coordinates import HEEL, convention, script, wood
 from bodycad.exports.dxf.heels import screws_words
 from bodycad.layout.layout import Layout
 from bodycad.pattern.standing import Standing, standing_of
@@ -27,7 +28,6 @@ from bodycad.pattern.widest import (
 from bodycad.version import VERSION
 
 WIDTH = 79
-PLACES = "Places in mm: u from the heel's end toward the nut, v toward the bass."
 MODEL = (
     "A rigid heel on equal springs: the strings tip it over its bridge-side end, a push over the "
     "pocket's mouth, a twist over one of its sides, until the first screw draws out of the neck; "
@@ -79,6 +79,11 @@ def json_text(found: Comparison) -> str:
         "design": found.layout.name,
         "units": "mm",
         "version": VERSION,
+        "coordinates": {
+            "u, v": HEEL,
+            "wood": wood(found.layout),
+            "script": script(found.layout) or None,
+        },
         "neck": standing.neck.id,
         "count": found.count,
         "grid": standing.grid,
@@ -134,7 +139,7 @@ def _lines(found: Comparison) -> Iterator[str]:
     for (check, what), places in sorted(standing.counts.items(), key=lambda c: -c[1]):
         yield f"  kept out first by {check}, {what}: {places} places"
     yield ""
-    yield PLACES
+    yield from _wrapped(f"u, v: {HEEL}. {convention(found.layout)}")
     yield ""
     if widest is None:
         cure = "carve less, or offer other screws (--screw WOOD,LENGTH)"
@@ -170,6 +175,9 @@ def _pattern(title: str, pattern: Pattern) -> Iterator[str]:
         sizes = f"{b.u:6.2f}  {b.v + 0.0:6.2f}  {b.wood:5.2f}  {b.length:6.2f}"
         yield f"  {sizes}  {spared(stand)} {', '.join(stand.check)}"
     yield f"  least of all: {spared(pattern)} {', '.join(pattern.check)}"
+    spots = ((c + 0.0 for c in stand.point) for stand in pattern.stands)
+    places = ", ".join("({:.2f}, {:.2f})".format(*spot) for spot in spots)
+    yield from _wrapped(f"their x, y in the wood: {places}", "  ")
 
 
 def _loads(present: Pattern, widest: Pattern | None) -> Iterator[str]:

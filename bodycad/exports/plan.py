@@ -14,6 +14,7 @@ import numpy as np
 
 from bodycad.checks.report import Report
 from bodycad.errors import InputError
+from bodycad.exports.coordinates import bass_or_treble
 from bodycad.exports.marks import markers, numbered
 from bodycad.exports.sheet import depth_of, set_aside
 from bodycad.exports.svg import (
@@ -259,6 +260,8 @@ def _axes(layout: Layout, view: View, sheet: Sequence[float]) -> Iterable[str]:
     yield line((x0, 0.0), (x1, 0.0), "axis")
     yield line((0.0, y0), (0.0, y1), "axis")
     yield words(2.0, y1 - 2.0, "scale line", 7.0, "label")
+    for x, y, anchor in ((2.0, y0 + 7.0, "start"), (-2.0, y1 - 2.0, "end")):
+        yield words(x, y, f"{bass_or_treble(layout, view.up * y)} side", 7.0, "label", anchor)
     yield words(x1 - 2.0, y1 - 2.0, "to the nut \u2192", 7.0, "label", "end")
 
 

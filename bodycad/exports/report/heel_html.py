@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from html import escape
 
 from bodycad.checks.rules.seated import Neck
+from bodycad.exports.coordinates import HEEL, convention
 from bodycad.exports.dxf.heels import placed_regions, screws_words
 from bodycad.exports.pattern_text import (
     MODEL,
-    PLACES,
     WIDEST,
     load_words,
     reach_words,
@@ -41,7 +41,8 @@ def heel_section(layout: Layout) -> str:
     (of four where there are fewer than three or more than five), with what both hold; nothing for
     a body without one."""
     joints = "".join(_joint(layout, neck) for neck in screwed(layout))
-    return tag("h2", "Neck screws", id="heel") + joints if joints else ""
+    words = quiet(f"u, v: {HEEL}. {convention(layout)}")
+    return tag("h2", "Neck screws", id="heel") + words + joints if joints else ""
 
 
 def heel_svg(
@@ -132,7 +133,7 @@ def _words(found: Standing, clear: Standing, widest: Pattern | None, count: int)
             f"No {count} of these screws stand without a warning, reach round the middle of the "
             "heel and hold every load with its reserve."
         )
-    small = (WIDEST, MODEL, PLACES)
+    small = (WIDEST, MODEL)
     return "".join(tag("p", escape(line)) for line in lines) + "".join(map(quiet, small))
 
 
@@ -162,7 +163,8 @@ def _times(held: Held) -> str:
 
 def _table(present: Pattern, widest: Pattern | None) -> str:
     rows = [*_rows(present, _numbers(present)), *(_rows(widest, LETTERS) if widest else ())]
-    return table(("Screw", "u, v #", "Wood #", "Length #", "To spare"), rows, "sheet narrow")
+    heads = "Screw", "u, v in the script #", "x, y in the wood #", "Wood #", "Length #", "To spare"
+    return table(heads, rows, "sheet narrow")
 
 
 def _rows(pattern: Pattern, names: Iterable[str]) -> Iterable[str]:
@@ -171,6 +173,7 @@ def _rows(pattern: Pattern, names: Iterable[str]) -> Iterable[str]:
         yield row(
             cell(tag("b", name)),
             number(f"{b.u:.2f}, {b.v + 0.0:.2f}", "u, v"),
+            number("{:.2f}, {:.2f}".format(*(c + 0.0 for c in stand.point)), "x, y"),
             number(f"{b.wood:g}", "wood"),
             number(f"{b.length:g}", "length"),
             full(f"{spared(stand)}, {': '.join(stand.check)}"),

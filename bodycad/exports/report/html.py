@@ -9,6 +9,7 @@ from pathlib import Path
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.checks.table import CHECKS
+from bodycad.exports.coordinates import convention
 from bodycad.exports.marks import numbered
 from bodycad.exports.plan import LEGEND, plan_svg
 from bodycad.exports.report.chance_html import chance, measure_first
@@ -142,12 +143,13 @@ def _plans(report: Report) -> str:
     )
     lines = ((stroke.format(style), text) for style, text in LINES)
     sheets = tag("div", *figures, class_="sheets")
-    return _section("plans", "Plans", sheets, legend((*depths, *lines)))
+    return _section("plans", "Plans", _convention(report), sheets, legend((*depths, *lines)))
 
 
 def _findings(report: Report) -> str:
     marks = numbered(report)
-    parts = [marked_table(marks) if marks else tag("p", "Nothing fails and nothing warns.")]
+    parts = [_convention(report)]
+    parts += [marked_table(marks) if marks else tag("p", "Nothing fails and nothing warns.")]
     parts += [tag("p", escape(text)) for text in proofs(report)]
     held = tightest(report)
     asks = {check.name: check.page.asks for check in CHECKS}
@@ -188,7 +190,8 @@ def _sections(report: Report) -> str:
                 class_="wide" if "section long" in svg else None,
             )
         )
-    return _section("sections", "Sections", tag("div", *figures, class_="cuts"))
+    cuts = tag("div", *figures, class_="cuts")
+    return _section("sections", "Sections", _convention(report), cuts)
 
 
 def _sizes(report: Report) -> str:
@@ -254,12 +257,18 @@ def _cuts(report: Report) -> str:
     pieces = report.layout.pieces
     count = sum(len(p.voids) + len(p.skin.contours) for p in pieces)
     note = quiet(
-        "Millimetres from the scale line and the centreline, y toward the bass side; depths from "
-        "the plain face of flat stock; those of a cover or another piece from its own middle, seen "
-        "from its front."
+        "Depths run from the plain face of flat stock, along a slanted hole from where it enters; "
+        "of a hole the first is at full diameter, the second to the tip of a drill with the point "
+        "angle beside it. What lies under a shaped surface is cut before it. Those of a cover or "
+        "another piece count from its own middle, seen from its front."
     )
+    note = _convention(report) + note
     cuts = _fold(f"{count} cuts", cuts_table(report.layout), wide=True)
     return _section("cuts", "Cut list", note, cuts)
+
+
+def _convention(report: Report) -> str:
+    return quiet(convention(report.layout))
 
 
 def _section(anchor: str, title: str, *content: str) -> str:

@@ -13,7 +13,11 @@ from typing import Any
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
+from bodycad.exports.coordinates import script, wood
+from bodycad.exports.sheet import depth_of
+from bodycad.exports.work import before, drilled
 from bodycad.geometry.solids.skin import Contour
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.layout.workpiece import Workpiece
@@ -40,6 +44,11 @@ def json_report(report: Report, figures: Sequence[BodyFigures] = ()) -> dict[str
         "design": layout.name,
         "units": "mm",
         "version": VERSION,
+        "coordinates": {
+            "left_handed": layout.left_handed,
+            "wood": wood(layout),
+            "script": script(layout) or None,
+        },
         "parameters": {name: _value(value) for name, value in layout.parameters.items()},
         "verdict": report.verdict,
         "findings": [_finding(one, report) for one in report.findings],
@@ -47,7 +56,10 @@ def json_report(report: Report, figures: Sequence[BodyFigures] = ()) -> dict[str
         "cuts": [
             row | {"piece": piece.id}
             for piece in layout.pieces
-            for row in (*map(_void, piece.voids), *map(_contour, piece.skin.contours))
+            for row in (
+                *(_void(void, piece, layout) for void in piece.voids),
+                *map(_contour, piece.skin.contours),
+            )
         ],
         "body": _fields(figures[0], FIGURES),
         "pieces": [_piece(*row) for row in zip(layout.pieces, figures, strict=True)],
@@ -119,7 +131,10 @@ def _dimension(one: Dimension, report: Report) -> dict[str, Any]:
     return found
 
 
-def _void(void: Void) -> dict[str, Any]:
+def _void(void: Void, piece: Workpiece, layout: Layout) -> dict[str, Any]:
+    """A cut at its place in the wood. `depth` counts as in the cut list, of a hole at full
+    diameter; `depth_to_tip` to the tip of a drill with `point_deg`, 180 where its floor is flat.
+    `before`: the contours that lower the face it is measured from."""
     shape, hole = void.shape, void.shape.hole
     x0, y0, _, x1, y1, _ = shape.box
     found = {
@@ -132,8 +147,14 @@ def _void(void: Void) -> dict[str, Any]:
         "volume": _value(shape.volume),
         "box": _value((x0, y0, x1, y1)),
     }
+    found["depth"] = _value(depth_of(void, piece.thickness))
+    found["before"] = _value(before(void, piece))
+    deep = drilled(void, piece, layout)
+    if deep is None:
+        return found
     sizes = ("start", "direction", "diameter", "length", "tip_deg")
-    return found | _fields(hole, sizes) if hole else found
+    drill = {"depth": deep.full, "depth_to_tip": deep.tip, "point_deg": deep.point_deg}
+    return found | _fields(hole, sizes) | drill | {"through": deep.through}
 
 
 def _contour(contour: Contour) -> dict[str, Any]:

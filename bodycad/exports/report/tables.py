@@ -15,10 +15,12 @@ from bodycad.exports.plan import contour_extent
 from bodycad.exports.report.text import SHOWN, figure, side, spare
 from bodycad.exports.sheet import depth_of
 from bodycad.exports.svg import element, num
+from bodycad.exports.work import before, drilled
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.shop import FLAT
 from bodycad.units import Dimension
 from bodycad.words import Face
 
@@ -155,35 +157,40 @@ def sizes_table(dimensions: Sequence[Dimension]) -> str:
 
 
 def cuts_table(layout: Layout) -> str:
-    """Every cut by face, deepest last: where, what size, how deep."""
-    rows = [one for piece in layout.pieces for one in _cut_rows(piece)]
-    return table(("Cut", "From", "Work", "Size", "Depth #", "Middle x, y #"), rows)
+    """Every cut by face, deepest last: where, what size, how deep; for a left hand also the y that
+    the script gives."""
+    rows = [one for piece in layout.pieces for one in _cut_rows(piece, layout)]
+    heads = "Cut", "From", "Work", "Size", "Depth #", "To the drill's tip #", "x, y in the wood #"
+    return table((*heads, *["y in the script #"] * layout.left_handed), rows)
 
 
-def _cut_rows(piece: Workpiece) -> Iterator[str]:
+def _cut_rows(piece: Workpiece, layout: Layout) -> Iterator[str]:
     def place(v: Void) -> tuple[int, str, float, str]:
         return list(Face).index(v.face), v.operation, depth_of(v, piece.thickness), v.id
 
     for void in sorted(piece.voids, key=place):
-        yield _cut_row(void, piece)
+        yield _cut_row(void, piece, layout)
     for c in piece.skin.contours:
         deep = max((deep for _, deep in contour_extent(c, piece)), default=0.0)
         size, depth = full("see the plans"), number(f"up to {deep:.2f}", "deep")
         face, work = cell(c.face, data_label="from"), cell("shaped surface")
-        yield row(full(c.id), face, work, size, depth, number(""))
+        blank = [number("")] * (3 if layout.left_handed else 2)
+        yield row(full(c.id), face, work, size, depth, *blank)
 
 
-def _cut_row(void: Void, piece: Workpiece) -> str:
-    shape, pocket, upright = void.shape.hole, void.shape.prism, void.shape.upright
-    if shape:
+def _cut_row(void: Void, piece: Workpiece, layout: Layout) -> str:
+    shape, pocket = void.shape.hole, void.shape.prism
+    deep, tip = f"{depth_of(void, piece.thickness):.2f}", ""
+    if shape and (hole := drilled(void, piece, layout)):
+        x, y, _ = shape.at(np.array([entry(shape, piece.skin)]))[0].tolist()
         size = f"\u00f8 {shape.diameter:.2f}"
-        size += f", point {shape.tip_deg:g}\u00b0" if shape.tip > 0.0 else ""
-        along = entry(shape, piece.skin)
-        x, y, _ = shape.at(np.array([along]))[0].tolist()
-        if not upright:
+        if not shape.upright:
             end = ", ".join(f"{v + 0.0:.1f}" for v in shape.end)
-            how = "deep from where it enters" if along > 0.0 else "long from its start in a cut"
-            size += f", {shape.length - max(along, 0.0):.1f} {how}, to ({end})"
+            begin = "its start in a cut" if hole.from_cut else "where it enters"
+            size += f", along from {begin} to ({end})"
+        deep = f"{hole.full:.2f}{' through' if hole.through else ''}"
+        flat = hole.point_deg >= FLAT
+        tip = "flat floor" if flat else f"{hole.tip:.2f} ({hole.point_deg:g}\u00b0)"
     else:
         plan = void.shape.plan
         x0, y0, x1, y1 = plan.box
@@ -193,14 +200,17 @@ def _cut_row(void: Void, piece: Workpiece) -> str:
         if pocket and pocket.tilted:
             steep = math.degrees(math.atan(math.hypot(*pocket.slope)))
             size += f", floor tilted {steep:.2f}\u00b0"
-    deep, heights = depth_of(void, piece.thickness), f"z {void.low:.1f} to {void.high:.1f}"
+    first = before(void, piece)
+    work = void.operation.lower() + (f", before {' and '.join(first)}" if first else "")
     return row(
         full(void.id),
         cell(void.face, data_label="from"),
-        cell(void.operation.lower()),
+        cell(escape(work)),
         full(size),
-        number(f"{deep:.2f}" if upright else heights, "deep" if upright else ""),
+        number(deep, "deep"),
+        number(tip, "to the tip"),
         number(f"{x + 0.0:.2f}, {y + 0.0:.2f}", "at"),
+        *[number(f"{0.0 - y:.2f}", "y in the script")] * layout.left_handed,
     )
 
 

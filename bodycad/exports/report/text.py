@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check, Topic
 from bodycad.checks.report import Report
+from bodycad.exports.coordinates import convention
 from bodycad.exports.report.chance_text import (
     MOST_SIZES,
     WIDTH,
@@ -36,7 +37,7 @@ VERDICTS = {"fail": "FAIL", "warn": "WARN", "pass": "PASS"}
 
 def report_text(report: Report, colour: bool = False) -> str:
     """The whole report as lines of text, tightest first."""
-    lines = [verdict_line(report, colour)]
+    lines = [verdict_line(report, colour), *wrapped(convention(report.layout), "  ", "  ")]
     cure = ""
     for finding in report.findings:
         if finding.status in ("error", "fail", "warn"):
