@@ -308,6 +308,8 @@ def without_tolerances(layout):
                         "feet_width",
                         "body_depth",
                         "foot_depth",
+                        "coil_spacing",
+                        "pole_height",
                         "rest_height",
                     )
                 },

@@ -88,7 +88,8 @@ def running(layout: Layout) -> dict[int, StringLine]:
 
 def advice(layout: Layout, part: str) -> str:
     """How to turn and move the bridge `part` so that its saddles travel along their strings and
-    stand on the strings' own lines, the mean of its saddles; "" where it stands so."""
+    stand on the strings' own lines, the mean of its saddles; "" where it stands so. Degrees are the
+    script's own, as its Place counts them."""
     turns, offs = list[float](), list[float]()
     for saddle, line in saddles(layout):
         if saddle.part == part and line is not None:
@@ -99,6 +100,7 @@ def advice(layout: Layout, part: str) -> str:
     if not turns:
         return ""
     turn, move = math.fsum(turns) / len(turns), math.fsum(offs) / len(offs)
+    turn = -turn if layout.left_handed else turn
     side = "bass" if (move > 0.0) != layout.left_handed else "treble"
     told = [f"turn {part} by {turn:.2f} degrees"] if abs(turn) >= 0.05 else []
     told += [f"move {part} by {abs(move):.2f} mm toward the {side}"] if abs(move) >= 0.05 else []

@@ -80,9 +80,10 @@ class Anchor(Interface):
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Poles(Interface):
-    """The sensing points of one pickup.
+    """The sensing points of one row of poles, at rest: a pickup of two coils states two.
 
-    points: one a string, in any order; or the two ends of a bar across the strings (bar=True)."""
+    points: where the poles end under the strings, one a string, in any order; or the two ends of a
+    bar across the strings (bar=True)."""
 
     points: tuple[Point3, ...] = point()
     bar: bool = False
@@ -268,11 +269,13 @@ class Joint(Interface):
     tilted, how wide and how long they are; the record says what shapes cannot.
 
     mount: what holds it. pocket: the void, a prism. heel, board: rooms of the block under the
-    fretboard (a prism) and of the fretboard over it. end: the middle of the block's bridge-side end
-    on the pocket's floor, the pivot that the strings turn it about. ahead: unit way toward the nut,
-    in plan. rod_width, rod_depth: the truss rod's channel in the middle of the block, from the
-    fretboard's underside. masked: the pocket is kept free of finish. species (or its name), grain:
-    the neck's wood. glue: area of the glue faces, mm2, for a glued neck."""
+    fretboard (a prism) and of the fretboard over it, as thick as they are; how far the board runs
+    on past the block, and where block and pocket belong, the instrument's neck says. end: the
+    middle of the block's bridge-side end on the pocket's floor, the pivot that the strings turn it
+    about. ahead: unit way toward the nut, in plan. rod_width, rod_depth: the truss rod's channel in
+    the middle of the block, from the fretboard's underside. masked: the pocket is kept free of
+    finish. species (or its name), grain: the neck's wood. glue: area of the glue faces, mm2, for a
+    glued neck."""
 
     mount: Mount = chosen(Mount)
     pocket: str = void()

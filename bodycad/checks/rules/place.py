@@ -73,7 +73,10 @@ def _aside(layout: Layout, neck: Neck, seat: Seat) -> Iterator[Finding]:
         y = max((_y_at(line, x) for line in lines), key=abs)
         words = f"the pocket of {neck.id} puts the neck's middle {abs(y):.2f} mm beside the "
         words += f"strings' {where}; it is turned by {abs(turned):.2f} degrees"
-        by = f"by {-turned:.2f} degrees" if what == "turn" else f"by {-y:.2f} mm across"
+        side = "bass" if (y < 0.0) != layout.left_handed else "treble"
+        by = f"by {abs(y):.2f} mm toward the {side}"
+        if what == "turn":  # as the script's own Place counts it
+            by = f"by {turned if layout.left_handed else -turned:.2f} degrees"
         subjects, at = (neck.joint.pocket, "strings"), ((x, y, 0.0), (x, 0.0, 0.0))
         limit, cure = layout.shop.limit(code), f"{what} {neck.id} {by}"
         yield judge(subjects, abs(y), limit, words, cure, at=at)
