@@ -74,8 +74,14 @@ def stud(k: int, **changes) -> OwnNeck:
 
 
 SPOILED = {
-    "seat over the carve": (stud(3, along=72.0, across=-22.0), "bolt-seat"),
-    "no wall beside the carve": (stud(3, along=68.0, across=-21.0), "bolt-seat.wall"),
+    "seat over the carve": (
+        stud(3, along=60.0, across=-20.0, seat=4.0, length=40.0),
+        "bolt-seat",
+    ),
+    "no wall beside the carve": (
+        stud(3, along=56.0, across=-20.0, seat=4.0, length=40.0),
+        "bolt-seat.wall",
+    ),
     "seat behind the back": (stud(1, seat=-3.0, length=46.0), "bolt-seat"),
     "too little wood": (stud(0, seat=22.0), "bolt-seat.wood"),
     "out of square": (replace(OWN, fall_deg=3.0), "bolt-seat.tilt"),
