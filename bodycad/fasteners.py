@@ -18,6 +18,19 @@ SLIP = ((0.57, 44.13), (0.48, 31.99), (0.33, 23.17))
 HEAD_SHARE = 2.0
 """Head over thread diameter of a countersunk wood screw (common practice, no source)."""
 
+NUT_FACTOR = 0.2
+"""K of T = K d F, plain dry steel (Shigley, Mechanical Engineering Design, from memory)."""
+HAND_TORQUE = 4.86
+"""N m that a hand reaches with a plastic screwdriver handle, mean of the greatest: Ergonomics 50
+(2007) 1404-1418."""
+
+
+def screw_torque(force: float, diameter: float) -> float:
+    """N m at which a screw pulls with `force` N: T = K d F (see NUT_FACTOR). diameter: of the
+    thread, mm. Raises InputError for negative numbers."""
+    pull = number("a screw's pull", force, low=0.0)
+    return NUT_FACTOR * number("a screw's diameter", diameter, low=0.0) / 1000.0 * pull
+
 
 def screw_withdrawal(gravity: float, diameter: float, length: float) -> float:
     """N at which a wood screw draws out of side grain: 108.25 G^2 D L (Wood Handbook ch. 8).

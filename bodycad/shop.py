@@ -64,10 +64,17 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "bolt-seat.wood": Limit(6.0, 9.0),
             "bolt-seat.wall": Limit(3.0, 4.0),
             "bolt-seat.tilt": Limit(2.0, 1.0, most=True),
+            "bolt-seat.proud": Limit(0.0, 0.0),
             "bolt-grip": Limit(12.0, 14.0),
             "bolt-tip": Limit(1.0, 2.0),
             "bolt-tip.rod": Limit(1.5, 2.5),
             "bolt-edge": Limit(3.0, 4.0),
+            "bolt-edge.diameters": Limit(
+                1.5,
+                2.5,
+                "NDS commentary's spacing of wood screws: 2.5 diameters to an edge, 1.5 where the "
+                "hole is prebored (from memory)",
+            ),
             "pocket-fit.least": Limit(0.0, 0.05),
             "pocket-fit.most": Limit(0.5, 0.3, most=True),
             "pocket-fit.wall": Limit(4.0, 5.5),
@@ -95,6 +102,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "string-holes.way": Limit(1.0, 0.5, most=True),
             "string-holes.drift": Limit(0.5, 0.4, most=True),
             "string-holes.wood": Limit(12.0, 15.0),
+            "string-holes.proud": Limit(-0.3, -0.1),
             "ferrule-wall": Limit(2.0, 2.5),
             "control-clamp": Limit(0.0, 1.0),
             "control-room.depth": Limit(0.0, 2.0),
@@ -114,6 +122,8 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "cover-fit.boss": Limit(7.0, 8.0),
             "piece-fit.room": Limit(1e-6, 1e-6, "the same numbers, but for rounding", most=True),
             "piece-fit.screw": Limit(0.0, 0.1),
+            "piece-fit.head": Limit(0.0, 0.3),
+            "piece-fit.proud": Limit(0.0, 0.0),
             "piece-fit.centre": Limit(0.2, 0.1, most=True),
             "piece-fit.window": Limit(0.0, 0.25),
             "cutter-corner": Limit(0.0, 0.0),
@@ -133,6 +143,12 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
                 1.0,
                 "the screws' proportional limit sideways (Wood Handbook, K D^2, from memory); half "
                 "of it to fail, for the pocket's walls hold too: common practice, no source",
+            ),
+            "joint-load.driver": Limit(
+                0.12,
+                0.24,
+                "a fortieth and a twentieth of what a hand reaches with a screwdriver, 4.86 N m "
+                "(Ergonomics 50, 2007, 1404): less is not felt (common practice, no source)",
             ),
             "joint-load.pilot": Limit(
                 0.9,

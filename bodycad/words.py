@@ -81,6 +81,13 @@ class HideKind(StrEnum):
     IN = "in"
 
 
+class HeadForm(StrEnum):
+    """A screw's head: its length is told under a flat head, over all with a countersunk one."""
+
+    FLAT = "flat"
+    COUNTERSUNK = "countersunk"
+
+
 class Mount(StrEnum):
     """What holds a neck in its pocket."""
 

@@ -16,7 +16,14 @@ from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.record import Interface as Interface
 from bodycad.layout.record import chosen, point, room, shape, void, way
 from bodycad.wood import Species, species
-from bodycad.words import Face, FitKind, Grain, HideKind, Mount, SweepKind, Wire
+from bodycad.words import Face, FitKind, Grain, HeadForm, HideKind, Mount, SweepKind, Wire, word
+
+
+def _sunk(one: Interface, rise: float | None, proud: float) -> None:
+    """Raises InputError where what `one` states of a head or a ferrule cannot be."""
+    if rise is not None:
+        number(f"the rise of {one.part}'s {type(one).__name__}", rise)
+    number(f"the proud of {one.part}'s {type(one).__name__}", proud, low=0.0)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -51,12 +58,20 @@ class StringHole(Interface):
 
     hole: the void. seat: the void of its ferrule, None where the ball bears on bare wood. at: the
     mouth of the hole under the saddles. string: the string it serves, None where position says so.
-    """
+    rise: how far the ferrule reaches out of the seat's floor; flange: its widest diameter; proud:
+    how far it is meant to stand out of the shaped face."""
 
     hole: str = void()
     seat: str | None = void(default=None)
     at: Point3 = point()
     string: int | None = None
+    rise: float | None = None
+    flange: float = 0.0
+    proud: float = 0.0
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        _sunk(self, self.rise, self.proud)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -173,11 +188,13 @@ class Screw(Interface):
     number: its number in the part, from 1. hole: the void it passes or bites in the body. seat: the
     void of its counterbore. at: the middle of its seat. way: unit way from head to tip. clamps: the
     void whose floor it pulls on. flange: diameter of the head or ferrule on its seat. thread:
-    outside diameter of the thread. reach: from the seat to the tip. length: under the head, as it
-    is bought. bites: id of the room that the thread holds in, None where it holds in the body.
-    pilot: diameter of the hole in what it bites. grip: length of thread there, None where the
-    thread is as long as what stands there. loaded: True where the strings' pull goes through it.
-    free: the hole in a cover or guard that it passes without biting."""
+    outside diameter of the thread. reach: from the seat to the tip. head: its form. length: as it
+    is bought, under a flat head, over all with a countersunk one. rise: how far head and ferrule
+    stand out from the seat; proud: how far they are meant to stand out of the shaped face. bites:
+    id of the room that the thread holds in, None where it holds in the body. pilot: diameter of the
+    hole in what it bites. grip: length of thread there, None where the thread is as long as what
+    stands there. loaded: True where the strings' pull goes through it. free: the hole in a cover or
+    guard that it passes without biting."""
 
     number: int
     hole: str = void()
@@ -194,6 +211,16 @@ class Screw(Interface):
     grip: float | None = None
     loaded: bool = False
     free: str | None = void(default=None)
+    head: HeadForm | None = None
+    rise: float | None = None
+    proud: float = 0.0
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        _sunk(self, self.rise, self.proud)
+        if self.head is not None:
+            head = word(HeadForm, self.head, self._thing("the head"))
+            object.__setattr__(self, "head", head)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

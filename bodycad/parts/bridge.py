@@ -26,13 +26,16 @@ CHOICE = {"size": False}
 class Ferrule:
     """A string ferrule at the back: a plain sleeve let in `depth` mm.
 
-    `hole` is the diameter drilled for it. The string's ball end seats on its floor."""
+    `hole` is the diameter drilled for it. The string's ball end seats on its floor. It ends flush
+    with the plain back, or stands out of it by `proud` mm where that is meant."""
 
     hole: float = default(7.9, 0.1)
     depth: float = default(11.0, 0.3)
+    proud: float = field(default=0.0, metadata=CHOICE)
 
     def __post_init__(self) -> None:
         numbers("a ferrule's", self, "hole depth", above=0.0)
+        number("how far a ferrule stands out", self.proud, low=0.0)
 
 
 @dataclass(frozen=True)
@@ -157,12 +160,23 @@ class Hardtail:
             x, y = place.point(0.0, v)
             sleeve = f"{part}.ferrule.{k}"
             seat = sleeve if sleeve in piece.by_id else None
-            found.append(
-                StringHole(part=part, hole=f"{part}.string.{k}", seat=seat, at=(x, y, 0.0))
-            )
-            if seat and self.ferrule:
+            hole, at = f"{part}.string.{k}", (x, y, 0.0)
+            if self.ferrule and seat:
+                rise, proud = self.ferrule.depth + self.ferrule.proud, self.ferrule.proud
+                held = StringHole(
+                    part=part,
+                    hole=hole,
+                    seat=seat,
+                    at=at,
+                    rise=rise,
+                    flange=self.ferrule.hole,
+                    proud=proud,
+                )
+                found.append(held)
                 plan = circle(self.ferrule.hole, x, y)
                 found.append(Land(part=part, name=sleeve, face=Face.BACK, plan=plan))
+            else:
+                found.append(StringHole(part=part, hole=hole, at=at))
         pilots = (f"{part}.screw.{k}" for k in range(1, len(self.screws) + 1))
         found += wood_screws(part, piece, pilots)
         found.append(Terminal(part=part, kind=Wire.GROUND, under=plate, linked=False))

@@ -21,7 +21,7 @@ from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room, Void, from_back
 from bodycad.layout.workpiece import Frame, Workpiece
 from bodycad.units import default
-from bodycad.words import SIDES, Face, FitKind, HideKind, Operation, RoomKind, Wire
+from bodycad.words import SIDES, Face, FitKind, HeadForm, HideKind, Operation, RoomKind, Wire
 
 CHOICE = {"size": False}
 
@@ -36,8 +36,8 @@ class Cover:
               ledge|      cavity       |ledge
 
     gap: room each side between cover and recess; screws: (u, v) of its screws in the cavity's own
-    axes; screw_hole: diameter of their holes in the plate; boss: diameter of the wood left standing
-    round each screw."""
+    axes, countersunk; screw_hole: diameter of their holes in the plate; boss: diameter of the wood
+    left standing round each screw."""
 
     thickness: float = default(2.5, 0.2)
     gap: float = default(0.2)
@@ -137,6 +137,7 @@ class Cavity:
                 thread=cover.pilot / PILOT_SHARE,
                 reach=cover.thickness + cover.pilot_depth,
                 free=f"{part}.cover.screw.{index}",
+                head=HeadForm.COUNTERSUNK,
             )
             for index, (u, v) in enumerate(cover.screws, 1)
         )

@@ -22,7 +22,7 @@ from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
 from bodycad.wood import Species
-from bodycad.words import Face, Grain, Mount, Operation, RoomKind
+from bodycad.words import Face, Grain, HeadForm, Mount, Operation, RoomKind, word
 
 CHOICE = {"size": False}
 AS_CUT = ("side_clearance", "end_clearance", "corner", "hole", "pilot")
@@ -44,24 +44,39 @@ class NeckFerrule:
         web  |  |    |  |   | height
              |__|    |__|   v      the screw head bears on the web, `web` mm from the seat
 
-    `fit` is what the counterbore is wider than the flange."""
+    `fit` is what the counterbore is wider than the flange. form: the head's; the screw's length is
+    told from `web` mm behind the seat, under a flat head of the height `head`, and from the rim of
+    a countersunk one. Ferrule and head lie under the shaped back, or stand out of it by at most
+    `proud` mm where that is meant."""
 
     flange: float = default(14.0, 0.1)
     height: float = default(6.0, 0.2)
     web: float = default(2.0, 0.2)
     fit: float = default(0.15)
+    head: float = default(3.0, 0.3)
+    form: HeadForm = field(default=HeadForm.FLAT, metadata=CHOICE)
+    proud: float = field(default=0.0, metadata=CHOICE)
 
     def __post_init__(self) -> None:
         numbers("a neck ferrule's", self, "flange height", above=0.0)
+        numbers("a neck ferrule's", self, "head proud", low=0.0)
+        form = word(HeadForm, self.form, "the form of a neck screw's head")
+        object.__setattr__(self, "form", form)
         number("a neck ferrule's web", self.web, above=0.0, high=self.height)
         number("a neck ferrule's fit", self.fit, low=0.0)
+
+    @property
+    def rise(self) -> float:
+        """How far ferrule and head stand out from the seat, mm."""
+        sunk = self.form is HeadForm.COUNTERSUNK
+        return max(float(self.height), self.web + (0.0 if sunk else self.head))
 
 
 @dataclass(frozen=True)
 class Bolt:
     """One neck screw: (u, v) from the bridge-side end of the heel on the centreline (u toward the
     nut, v toward the bass), the wood left between the ferrule's seat and the pocket floor, and the
-    screw's length under its head, mm."""
+    screw's length as it is bought (under a flat head, over all with a countersunk one), mm."""
 
     u: float = field(metadata=CHOICE)
     v: float = field(metadata=CHOICE)
@@ -272,6 +287,9 @@ class NeckJoint:
                 bites=f"{part}.heel",
                 pilot=self.pilot,
                 loaded=True,
+                head=self.ferrule.form,
+                rise=self.ferrule.rise,
+                proud=self.ferrule.proud,
             )
             plan = circle(self.bed, x, y)
             yield Land(part=part, name=f"{name}.seat", face=Face.BACK, plan=plan, carved=True)

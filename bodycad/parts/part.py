@@ -12,6 +12,7 @@ from bodycad.layout.made import Made
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.words import HeadForm
 
 
 class Part(Protocol):
@@ -90,5 +91,13 @@ def wood_screws(part: str, piece: Workpiece, pilots: Iterable[str]) -> Iterator[
         thread, head = hole.diameter / PILOT_SHARE, HEAD_SHARE * hole.diameter / PILOT_SHARE
         at, way, reach = hole.start, hole.direction, hole.shoulder
         yield Screw(
-            part=part, number=k, hole=name, at=at, way=way, flange=head, thread=thread, reach=reach
+            part=part,
+            number=k,
+            hole=name,
+            at=at,
+            way=way,
+            flange=head,
+            thread=thread,
+            reach=reach,
+            head=HeadForm.COUNTERSUNK,
         )

@@ -73,9 +73,11 @@ class Humbucker:
            <--- frame_length --->           frame_width: across this view, along the strings
 
     rest_height: cover top over the plain front when set up; pole_height: of the poles over the
-    cover; body_depth: cover top to the underside;
-    foot_depth: cover top to the lowest end of the feet and height screws; travel: how far it must
-    go down from rest. gap: room left each side in the route; corner: the route's corner radius.
+    cover; body_depth: cover top to the underside; leg_depth: to the lowest point of the feet;
+    foot_depth: at rest, to the tips of the height screws; travel: how far it must go down from
+    rest. The height screws hang from the ring and stay where they are when the pickup goes down;
+    without a ring they go with it. gap: room left each side in the route; corner: the route's
+    corner radius.
     `route` and `ears` are the depths of the main route and of the deeper slot for the feet. Without
     a ring (None) it is mounted to the wood: there is no rim to cover the route and there are no
     ring screws; its room in the route and its way to fretboard, plate and other pickups are asked
@@ -88,6 +90,7 @@ class Humbucker:
     feet_span: float = default(83.0, 0.7)
     feet_width: float = default(14.0, 0.5)
     body_depth: float = default(20.0, 0.7)
+    leg_depth: float = default(24.0, 0.7)
     foot_depth: float = default(27.0, 1.0)
     rest_height: float = default(8.0, 0.5)
     travel: float = default(4.0)
@@ -100,8 +103,8 @@ class Humbucker:
     pole_height: float = default(0.5, 0.3)
 
     def __post_init__(self) -> None:
-        sizes = "pole_spacing frame_length frame_width feet_span feet_width body_depth foot_depth"
-        numbers("a pickup's", self, f"{sizes} corner", above=0.0)
+        sizes = "pole_spacing frame_length frame_width feet_span feet_width body_depth leg_depth"
+        numbers("a pickup's", self, f"{sizes} foot_depth corner", above=0.0)
         number("a pickup's rest_height", self.rest_height)
         whole("a pickup's number of poles", self.poles, 2, 36)
         number("a pickup's gap in its route", self.gap, low=0.0)
@@ -121,6 +124,14 @@ class Humbucker:
     def rows(self) -> tuple[float, float]:
         """u of the two rows of poles, the nut's side first, mm."""
         return self.coil_spacing / 2.0, -self.coil_spacing / 2.0
+
+    @property
+    def sinks(self) -> float:
+        """How far below the lowest end at rest the feet come, lowered by the travel, mm: the height
+        screws of a pickup that hangs from a ring do not sink with it."""
+        if self.ring is None:
+            return float(self.travel)
+        return max(self.leg_depth + self.travel - max(self.foot_depth, self.leg_depth), 0.0)
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         route, front, found = f"{part}.route", frozenset({Face.FRONT}), list[Void]()
@@ -148,7 +159,8 @@ class Humbucker:
             points = tuple((*place.point(u, v), top) for v in self.pole_offsets)
             found.append(Poles(part=part, points=points))
         for name, outer in zip(("body", "feet"), steps, strict=True):
-            room, kind, below = f"{part}.{name}", FitKind.PICKUP, self.travel
+            room, kind = f"{part}.{name}", FitKind.PICKUP
+            below = self.travel if name == "body" else self.sinks
             fit = Fit(part=part, kind=kind, name=name, room=room, outer=outer, below=below)
             found.append(fit)
         if self.ring:
@@ -179,7 +191,7 @@ class Humbucker:
         top, under = self.rest_height, self.rest_height - self.body_depth
         frame = place.profile(rectangle(self.frame_width, self.frame_length, 2.0))
         feet = place.profile(rectangle(self.feet_width, self.feet_span, 1.0))
-        low, kind = top - self.foot_depth, RoomKind.PICKUP
+        low, kind = top - max(self.foot_depth, self.leg_depth), RoomKind.PICKUP
         found = [
             Room(f"{part}.body", part, kind, Prism(frame, under, top)),
             Room(f"{part}.feet", part, kind, Prism(feet, low, under + 2)),

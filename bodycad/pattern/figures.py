@@ -19,6 +19,7 @@ from bodycad.checks.rules.seated import Neck
 from bodycad.checks.wood.inwood import in_wood
 from bodycad.checks.wood.level import wall_to_edge
 from bodycad.checks.wood.near import REACH
+from bodycad.checks.wood.proud import deepest_back
 from bodycad.errors import InputError, number
 from bodycad.geometry.distance.shelf import shelf_distances, shelf_levels
 from bodycad.layout.interface import Screw
@@ -36,6 +37,8 @@ FIGURES: tuple[tuple[str, str, str], ...] = (
     ("bolt-edge", "the heel's edge", "bolt-edge"),
     ("bolt-edge", "the pocket's edge", "bolt-edge"),
     ("bolt-edge", "the body's edge", "bolt-edge"),
+    ("bolt-edge", "the heel's edge in diameters", "bolt-edge.diameters"),
+    ("bolt-seat", "the ferrule under the shaped back", "bolt-seat.proud"),
     ("wall", "another part's cut", "wall"),
 )
 """(check, what it is about, its limit in the shop), in the order of the rows of `figures`."""
@@ -74,7 +77,8 @@ class Planned:
 class Kit:
     """What the screws of one neck share, mm: `bed`, `hole` and `pilot` are the diameters of
     counterbore, hole in the body and hole in the neck, `sunk` is how far the head stands above the
-    seat."""
+    seat, `rise` how far head and ferrule stand out from it less what may stand proud, None where
+    that is not stated."""
 
     flange: float
     bed: float
@@ -82,11 +86,13 @@ class Kit:
     thread: float
     pilot: float
     sunk: float
+    rise: float | None
 
 
 @dataclass(frozen=True, eq=False)
 class Spots:
-    """Places (m,) of one screw on a heel, with the figures that no option changes, mm."""
+    """Places (m,) of one screw on a heel, with the figures that no option changes, mm; back: the
+    height of the shaped back where it is carved deepest under the flange."""
 
     neck: Neck
     kit: Kit
@@ -95,6 +101,7 @@ class Spots:
     heel: np.ndarray
     pocket: np.ndarray
     inset: np.ndarray
+    back: np.ndarray
 
 
 def kit_of(layout: Layout, neck: Neck) -> Kit:
@@ -111,7 +118,8 @@ def kit_of(layout: Layout, neck: Neck) -> Kit:
         hole = 2.0 * radius_of(layout.by_id[screw.hole])
         bed = 2.0 * radius_of(layout.by_id[screw.seat]) if screw.seat else screw.flange
         sunk = round(screw.length - screw.reach, 9)
-        return Kit(screw.flange, bed, hole, screw.thread, screw.pilot, sunk)
+        rise = None if screw.rise is None else screw.rise - screw.proud
+        return Kit(screw.flange, bed, hole, screw.thread, screw.pilot, sunk, rise)
 
     kits = {kit(screw) for screw in neck.screws if screw.seat} or {kit(s) for s in neck.screws}
     if len(kits) != 1:
@@ -125,11 +133,14 @@ def spots(layout: Layout, neck: Neck, u: np.ndarray, v: np.ndarray) -> Spots:
     points, kit = neck.points(u, v), kit_of(layout, neck)
     heel = inside(neck.block.profile, points, kit.pilot / 2.0)[0]
     pocket = inside(neck.pocket.profile, points, kit.hole / 2.0)[0]
-    return Spots(neck, kit, points, neck.floor(points), heel, pocket, layout.skin.inset(points))
+    inset = layout.skin.inset(points)
+    back = deepest_back(layout.skin, points, kit.flange)
+    return Spots(neck, kit, points, neck.floor(points), heel, pocket, inset, back)
 
 
 def figures(layout: Layout, at: Spots, options: Sequence[Option]) -> Iterator[np.ndarray]:
-    """For each option (FIGURES, m): every figure in mm; inf where a check does not ask for it."""
+    """For each option (FIGURES, m): every figure in mm, or in diameters where its limit is; inf
+    where a check does not ask for it."""
     woods: dict[float, dict[int, np.ndarray]] = {}
     for option in options:
         if option.wood not in woods:
@@ -142,6 +153,10 @@ def figures(layout: Layout, at: Spots, options: Sequence[Option]) -> Iterator[np
             6: screws.to_rod,
             7: at.heel,
             8: at.pocket,
+            10: (at.heel + at.kit.pilot / 2.0) / at.kit.thread,
+            11: np.full(len(at.back), math.inf)
+            if at.kit.rise is None
+            else screws.at[:, 2] - at.kit.rise - at.back,
             **woods[option.wood],
         }
         yield np.stack([rows[k] for k in range(len(FIGURES))])
@@ -188,7 +203,7 @@ def _of_wood(layout: Layout, at: Spots, wood: float) -> dict[int, np.ndarray]:
         1: np.where(behind, math.inf, land),
         2: np.where(bedded & (land >= 0.0), reach - bed, math.inf),
         9: _side(layout, at, np.where(bedded, bed, hole), np.where(bedded, seat, at.floor)),
-        10: np.minimum(
+        12: np.minimum(
             _walls(layout, at, np.where(bedded, bed, 0.0), seat),
             _walls(layout, at, np.full(len(seat), hole), at.floor),
         ),

@@ -4,12 +4,14 @@ board on it, pocket 17 mm deep, ferrules 14 mm wide with a 2 mm web (common prac
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.edge import Roundover
-from bodycad.parts.neckjoint import Bolt
+from bodycad.layout.interface import Screw
+from bodycad.parts.neckjoint import Bolt, NeckFerrule
 from tests.checks.bench import ask, bevel, board, holds, necked, none, one
 
 OTHER = Bolt(20.0, 0.0, 18.0)
@@ -145,10 +147,76 @@ def test_a_seat_at_or_behind_the_back(wood, status, value):
 def test_screw_to_the_heels_edge(v, spare, status):
     """Half the heel's 56 mm less v and half of the 3.1 mm pilot."""
     holds(
-        one(board(necked(Bolt(50.0, v, 18.0), OTHER)), "bolt-edge", HOLE, "neck.heel"),
+        one(board(necked(Bolt(50.0, v, 18.0), OTHER)), "bolt-edge", HOLE, "neck.heel", text="mm"),
         status,
         spare,
     )
+
+
+@pytest.mark.parametrize(
+    "u, v, away, status",
+    [
+        (50.0, 16.0, 12.0, "pass"),
+        (50.0, 19.05, 8.95, "warn"),
+        (7.0, 0.0, 7.0, "warn"),
+        (6.0, 0.0, 6.0, "fail"),
+        (50.0, 30.0, -2.0, "fail"),
+    ],
+)
+def test_diameters_from_a_screw_to_the_heels_edge(u, v, away, status):
+    """The axis of a 4.2 mm screw to the nearest side of the 56 x 76 mm heel: 2.5 diameters are 10.5
+    mm, 1.5 are 6.3 (the spacing of the NDS commentary, from memory)."""
+    layout = board(necked(Bolt(u, v, 18.0), OTHER))
+    found = one(layout, "bolt-edge", HOLE, "neck.heel", text="diameters")
+    holds(found, status, away / 4.2)
+    assert (found.code, found.unit) == ("bolt-edge.diameters", "diameters")
+
+
+@pytest.mark.parametrize(
+    "wood, changes, under, status",
+    [
+        (18.0, {}, 3.0, "pass"),
+        (21.0, {}, 0.0, "pass"),
+        (22.5, {}, -1.5, "fail"),
+        (22.5, {"proud": 1.5}, 0.0, "pass"),
+        (22.5, {"proud": 1.0}, -0.5, "fail"),
+        (20.0, {"head": 6.0}, -1.0, "fail"),
+        (20.0, {"head": 6.0, "form": "countersunk"}, 1.0, "pass"),
+        (26.0, {"height": 2.0, "web": 1.0}, -3.0, "fail"),
+    ],
+)
+def test_a_ferrule_and_its_head_end_under_the_back(wood, changes, under, status):
+    """27 mm of body under the 17 mm pocket, less the wood left, less 6 mm of ferrule (or 2 mm of
+    web and a flat head of 3); a countersunk head has its length from its rim and adds nothing."""
+    layout = board(necked(Bolt(50.0, -16.0, wood), OTHER, ferrule=NeckFerrule(**changes)))
+    found = one(layout, "bolt-seat", SEAT, "head")
+    holds(found, status, under)
+    assert found.code == "bolt-seat.proud"
+
+
+@pytest.mark.parametrize(
+    "line, under, status",
+    [(182.0, 3.0, "pass"), (176.0, 1.75, "pass"), (170.0, 0.25, "pass"), (166.0, -0.75, "fail")],
+)
+def test_a_carve_uncovers_a_ferrule(line, under, status):
+    """A plane that falls 15 mm in 60 from a line across the back at x = `line`, toward the nut. The
+    screw stands at x = 124 + 50, its flange reaches to 181; its seat is 9 mm deep, 6 mm of ferrule.
+    """
+    layout = board(
+        necked(Bolt(50.0, -16.0, 18.0), OTHER),
+        contours=[bevel("back", (line, 0.0), 0.0)],
+    )
+    found = one(layout, "bolt-seat", SEAT, "head")
+    assert found.status == status and found.value == pytest.approx(under, abs=0.004)
+
+
+def test_a_screw_without_its_rise_is_named():
+    """A neck of a maker's own that leaves it out is not passed in silence."""
+    layout = board(necked(Bolt(50.0, -16.0, 24.5), OTHER))
+    bare = [replace(s, rise=None) if isinstance(s, Screw) else s for s in layout.interfaces]
+    layout = replace(layout, interfaces=tuple(bare))
+    assert none(layout, "bolt-seat", SEAT, "head")
+    assert one(layout, "complete", HOLE).code == "complete.screw.rise"
 
 
 @pytest.mark.parametrize(

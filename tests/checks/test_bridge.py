@@ -11,6 +11,7 @@ import pytest
 
 from bodycad.checks.runner import run
 from bodycad.instrument.neck import last_fret_x
+from bodycad.layout.interface import StringHole
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
 from bodycad.parts.bridge import Ferrule, Hardtail
@@ -265,3 +266,27 @@ def test_margins_and_poles_follow_one_line(aside):
     assert margin == pytest.approx(28.0 - y_at(5, last), abs=1e-6)
     worst = max(abs(y_at(k, 60.0) - 10.16 * (k - 2.5)) for k in range(6))
     assert ask(layout, "pole-offset")[0].value == pytest.approx(worst, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    "line, under, status", [(-40.0, 0.0, "pass"), (-20.0, -0.24, "warn"), (-14.0, -1.74, "fail")]
+)
+def test_a_carve_uncovers_a_string_ferrule(line, under, status):
+    """Ferrules of 7.9 mm flush with the plain back reach to x = -20.95; the back falls by a quarter
+    from a line at x = `line` toward the tail."""
+    layout = board(hardtail(), contours=[bevel("back", (line, 0.0), 180.0)])
+    found = one(layout, "string-holes", "bridge.ferrule.3", "head")
+    assert found.code == "string-holes.proud" and found.status == status
+    assert found.value == pytest.approx(under, abs=0.006)
+
+
+def test_a_string_ferrule_may_be_meant_to_stand_out():
+    """1.5 mm proud on purpose is sound; a ferrule that says nothing of its length is named."""
+    layout = board(hardtail(ferrule=Ferrule(proud=1.5)))
+    found = one(layout, "string-holes", "bridge.ferrule.3", "head")
+    holds(found, "pass", 0.0)
+    assert "1.50 mm out of" in found.text and "on purpose" in found.text
+    bare = [replace(s, rise=None) if isinstance(s, StringHole) else s for s in layout.interfaces]
+    layout = replace(layout, interfaces=tuple(bare))
+    assert none(layout, "string-holes", "bridge.ferrule.3", "head")
+    assert one(layout, "complete", "bridge.ferrule.3").code == "complete.stringhole.rise"

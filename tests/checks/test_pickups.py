@@ -118,10 +118,11 @@ def test_a_tight_route(gap, status):
 
 
 @pytest.mark.parametrize(
-    "depth, spare, status", [(26.0, 3.0, "pass"), (24.0, 1.0, "warn"), (22.0, -1.0, "fail")]
+    "depth, spare, status", [(26.0, 6.0, "pass"), (21.0, 1.0, "warn"), (19.0, -1.0, "fail")]
 )
 def test_room_under_the_feet(depth, spare, status):
-    """Resting at 8, 27 deep, lowered by 4: the feet go down to 23."""
+    """Resting at 8 with legs 24 deep, lowered by 4: they go down to 20; the height screws, 27 deep,
+    hang from the ring and stay at 19."""
     holds(
         one(
             board(humbucker(ears=Depth(depth))),
@@ -133,6 +134,22 @@ def test_room_under_the_feet(depth, spare, status):
         status,
         spare,
     )
+
+
+@pytest.mark.parametrize(
+    "changes, spare",
+    [
+        ({"foot_depth": 33.0}, 26.0 - 25.0),
+        ({"foot_depth": 20.0}, 26.0 - 20.0),
+        ({"ring": None}, 26.0 - 23.0),
+    ],
+)
+def test_height_screws_do_not_sink_with_the_pickup(changes, spare):
+    """In ears 26 deep: tips 33 under the cover stay at 25; short ones leave the legs the lowest, at
+    20; without a ring nothing holds the screws, 27 + 4 - 8 = 23."""
+    layout = board(humbucker(ears=Depth(26.0), **changes))
+    found = one(layout, "pickup-room", "pickup", "pickup.ears", text="under")
+    assert found.value == pytest.approx(spare)
 
 
 @pytest.mark.parametrize(

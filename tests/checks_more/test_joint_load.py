@@ -78,6 +78,7 @@ def test_wood_under_the_ferrule(flange, bears, status):
         "joint-load",
         "neck.bolt.1.seat",
         "neck.pocket",
+        unit="times",
     )
     assert found.value == pytest.approx(bears / 188.63, rel=1e-3) and found.status == status
 
@@ -87,6 +88,24 @@ def test_hole_in_the_neck(pilot, status):
     """3.1, 3.5 and 4.0 of a 4.2 mm thread: 0.738, 0.833, 0.952."""
     found = only(joint_load(neck(pilot=pilot)), "joint-load", "neck", "neck.heel")
     assert found.value == pytest.approx(pilot / 4.2) and found.status == status
+
+
+@pytest.mark.parametrize(
+    "flange, torque, status",
+    [(14.0, 0.342, "pass"), (11.0, 0.194, "warn"), (8.5, 0.097, "fail")],
+)
+def test_what_a_screwdriver_does_to_the_wood(flange, torque, status):
+    """T = K d F with K = 0.2 (Shigley, from memory) and d = 4.2 mm, F that which dents alder: 0.84
+    N m a kN. A hand reaches 4.86 N m with a plastic handle (Ergonomics 50, 2007, 1404)."""
+    found = only(
+        joint_load(neck(ferrule=NeckFerrule(flange=flange))),
+        "joint-load",
+        "neck.bolt.1.seat",
+        "neck.pocket",
+        unit="N m",
+    )
+    assert found.value == pytest.approx(torque, abs=0.001) and found.status == status
+    assert found.code == "joint-load.driver" and "4.86 N m" in found.text
 
 
 def test_assumptions_are_said():

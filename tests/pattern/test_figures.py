@@ -20,6 +20,8 @@ ROW = {
     "bolt-grip": 4,
     "bolt-tip": 5,
     "bolt-tip.rod": 6,
+    "bolt-edge.diameters": 10,
+    "bolt-seat.proud": 11,
 }
 """Row of FIGURES of the codes that judge one figure."""
 OTHERS = {"neck.heel": 7, "neck.pocket": 8, "edge": 9}

@@ -116,7 +116,15 @@ class Comb:
         for k, v in reversed(self._holes()):
             x, y = place.point(0.0, v)
             seat = f"{part}.cup.{k}" if self.cup else None
-            hole = StringHole(part=part, hole=f"{part}.thread.{k}", seat=seat, at=(x, y, 0.0))
+            wide, deep = self.cup or (0.0, None)
+            hole = StringHole(
+                part=part,
+                hole=f"{part}.thread.{k}",
+                seat=seat,
+                at=(x, y, 0.0),
+                rise=deep,
+                flange=wide,
+            )
             found.append(hole)
             if self.cup:
                 plan = circle(self.cup[0], x, y)
@@ -202,7 +210,14 @@ class Block:
                 low=self.low,
                 high=self.high,
             ),
-            StringHole(part=part, hole=f"{part}.hole", seat=f"{part}.cup", at=(x, y, 0.0)),
+            StringHole(
+                part=part,
+                hole=f"{part}.hole",
+                seat=f"{part}.cup",
+                at=(x, y, 0.0),
+                rise=11.0,
+                flange=7.0,
+            ),
             Land(part=part, name=f"{part}.foot", face="front", plan=plan),
             Land(part=part, name=f"{part}.cup", face="back", plan=circle(7.0, x, y)),
             Mass(part=part, kg=0.04),

@@ -151,6 +151,7 @@ class OwnNeck:
                     bites=f"{part}.tongue",
                     pilot=self.pilot,
                     loaded=True,
+                    rise=6.0,
                 )
             )
             plan = circle(self.cup_bore, x, y)

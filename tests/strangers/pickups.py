@@ -98,7 +98,8 @@ class Slab:
                         name=name,
                         room=f"{part}.{name}",
                         outer=outer,
-                        below=4.0,
+                        # The screws of the lugs hang from the frame and stay where they are.
+                        below=4.0 if name == "cast" else max(24.0 + 4.0 - self.lugs, 0.0),
                     )
                 )
         if self.framed:

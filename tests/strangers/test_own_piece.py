@@ -86,6 +86,8 @@ class Guard:
     """How far the plate is drawn over the room kept for it."""
     more: tuple[Void, ...] = ()
     roomy: bool = True
+    says: object = (("head", "flat"), ("rise", 2.0), ("proud", 2.0))
+    """What its screws say of their heads."""
     astray: bool = False
     """Whether its screws are said to pass their own pilots instead of the plate."""
 
@@ -141,6 +143,7 @@ class Guard:
                 thread=3.0,
                 reach=12.0,
                 free=f"{part}.pilot.{k}" if self.astray else f"{part}.plate.screw.{k}",
+                **dict(self.says),
             )
             for k, (u, v) in enumerate(self.screws, 1)
         )
@@ -377,3 +380,22 @@ def test_a_void_of_a_piece_may_not_take_the_id_of_one_of_the_body():
     with pytest.raises(InputError, match="bridge.string.1"):
         quoin(pieces=(fixture(8.0, 0.0, taken),)).layout()
     assert "bridge" in own_parts() and Face.FRONT == "front"
+
+
+@pytest.mark.parametrize(
+    "says, code, figure",
+    [
+        ({"head": "countersunk"}, "piece-fit.head", 2.4 - (6.0 - 3.0) / 2.0),
+        ({"head": "flat", "rise": 2.0, "proud": 1.5}, "piece-fit.proud", -0.5),
+        ({"head": "flat"}, "piece-fit.head.rise", None),
+        ({}, "complete.screw.head", None),
+    ],
+)
+def test_the_heads_of_a_guards_screws(says, code, figure):
+    """A countersink for a 6 mm head over a 3 mm thread takes 1.5 of the plate's 2.4 mm; a flat
+    head of 2 mm stands out, and says by how much it may."""
+    found = guarded(says=tuple(says.items())).check().findings
+    held = {f.code: f for f in found if any(s.startswith("guard") for s in f.subjects)}
+    assert code in held and held[code].value == (
+        figure if figure is None else pytest.approx(figure)
+    )

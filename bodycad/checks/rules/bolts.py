@@ -13,6 +13,7 @@ from bodycad.checks.page import Page
 from bodycad.checks.rules.screw_figures import Screws, inside
 from bodycad.checks.rules.seated import Neck, necks, unscrewed
 from bodycad.checks.wood.level import EDGE, SHELF
+from bodycad.checks.wood.proud import sunk
 from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.shelf import shelf_distances
@@ -23,12 +24,20 @@ from bodycad.layout.void import Void
 
 SEAT_PAGE = Page(
     asks="Does the whole flange of each neck ferrule lie on wood at one depth, square to the "
-    "screw, with enough wood between it and the pocket?",
+    "screw, with enough wood between it and the pocket, and do ferrule and head end under the "
+    "shaped back?",
     why="A ferrule whose rim hangs over the heel's carve rocks and splits the edge; too little "
-    "wood under the pocket crushes or cracks.",
-    limits=("bolt-seat", "bolt-seat.wood", "bolt-seat.wall", "bolt-seat.tilt"),
-    cures="Move the screw away from the carve, set the ferrule deeper (leave less wood) or carve "
-    "less.",
+    "wood under the pocket crushes or cracks; a head that stands proud of a sculpted heel lies "
+    "in the palm. One that is meant to says so (proud=).",
+    limits=(
+        "bolt-seat",
+        "bolt-seat.wood",
+        "bolt-seat.wall",
+        "bolt-seat.tilt",
+        "bolt-seat.proud",
+    ),
+    cures="Move the screw away from the carve, set the ferrule deeper (leave less wood), use a "
+    "lower ferrule or carve less.",
 )
 GRIP_PAGE = Page(
     asks="How much thread does each neck screw have in the neck?",
@@ -50,8 +59,8 @@ EDGE_PAGE = Page(
     "body's side and its roundover, and from each other?",
     why="Close to an edge the wood splits; two counterbores that nearly meet leave a fin that "
     "breaks.",
-    limits=("bolt-edge",),
-    cures="Move the screw inward, or use a smaller ferrule.",
+    limits=("bolt-edge", "bolt-edge.diameters"),
+    cures="Move the screw inward, or use a thinner screw or a smaller ferrule.",
 )
 
 STATED = 0.5
@@ -76,6 +85,7 @@ def seat(layout: Layout) -> Iterator[Finding]:
     shop, back = layout.shop, -layout.thickness
     for neck, screw, name, one in each(layout):
         yield from _misstated(layout, neck, screw, name)
+        yield from _proud(layout, screw, name)
         subject, (x, y, z) = screw.seat or screw.hole, screw.at
         if z - back < -1e-9:
             words = f"the seat of {name}'s ferrule would lie {back - z:.2f} mm behind the back"
@@ -121,6 +131,19 @@ def _misstated(layout: Layout, neck: Neck, screw: Screw, name: str) -> Iterator[
     for code, subject, words in faults:
         cure = f"correct what {screw.part} states of screw {screw.number}, or its cuts"
         yield failed(f"bolt-seat.{code}", (subject, neck.joint.heel), words, cure, (screw.at,) * 2)
+
+
+def _proud(layout: Layout, screw: Screw, name: str) -> Iterator[Finding]:
+    """Ferrule and head to the shaped face, and how far they may stand out of it."""
+    if screw.rise is None:
+        return  # `complete` says so
+    deep, at = sunk(layout.skin, screw.at, screw.way, screw.rise, screw.flange)
+    lies = f"ends {abs(deep):.2f} mm under" if deep > -0.005 else f"stands {-deep:.2f} mm out of"
+    meant = f", {screw.proud:g} of it on purpose" if screw.proud else ""
+    words = f"the ferrule of {name} with its screw's head {lies} the shaped back{meant}"
+    cure = f"leave less wood under screw {screw.number}, use a lower ferrule, or carve less there"
+    subjects, limit = (screw.seat or screw.hole, "head"), layout.shop.limit("bolt-seat.proud")
+    yield judge(subjects, deep + screw.proud, limit, words, cure, at=at)
 
 
 def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Finding]:
@@ -191,7 +214,7 @@ def tip(layout: Layout) -> Iterator[Finding]:
 def edge(layout: Layout) -> Iterator[Finding]:
     """Screws to heel and pocket edges, counterbores to the body's edge and to each other."""
     yield from unscrewed(layout, "bolt-edge")
-    limit = layout.shop.limit("bolt-edge")
+    limit, thin = layout.shop.limit("bolt-edge"), layout.shop.limit("bolt-edge.diameters")
     for neck, screw, name, one in each(layout):
         x, y, z = point(one.mouths)
         joint, hole = neck.joint, layout.by_id[screw.hole]
@@ -205,6 +228,12 @@ def edge(layout: Layout) -> Iterator[Finding]:
             words = f"{spare:.2f} mm from {name}'s hole to the {what}'s edge"
             cure = f"move screw {screw.number} inward"
             yield judge((hole.id, owner), spare, limit, words, cure, at=((*rim, z), (*spot, z)))
+        room, foot = inside(neck.block.profile, one.mouths[:, :2], 0.0)
+        wide, foot_at = float(room[0]) / screw.thread, (*plan_point(foot), z)
+        words = f"{wide:.1f} diameters from {name}'s axis to the heel's edge"
+        cure = f"move screw {screw.number} inward, or use a thinner one"
+        subjects, at = (hole.id, joint.heel), ((x, y, z), foot_at)
+        yield judge(subjects, wide, thin, words, cure, at=at, unit="diameters")
         yield _to_side(layout, screw, name)
     for neck in necks(layout):
         beds = [(s.number, layout.by_id[s.seat]) for s in neck.screws if s.seat]

@@ -11,6 +11,7 @@ from bodycad.checks.strings_served import advice, anchored, by_string, running, 
 from bodycad.checks.strings_served import string_holes as holes_served
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.checks.wood.near import REACH
+from bodycad.checks.wood.proud import sunk
 from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.instrument.lines import Point, StringLine
 from bodycad.instrument.serve import across
@@ -23,18 +24,21 @@ NONE = "no string of this design passes through the body"
 HOLES_PAGE = Page(
     asks="Do the string holes stand at the strings' own pitch and behind the strings as they come "
     "from the nut over their saddles, and the saddles on the strings' own lines; how far may the "
-    "drill wander through the body, and how much wood is over each ferrule's seat?",
+    "drill wander through the body, how much wood is over each ferrule's seat, and does each "
+    "ferrule end under the shaped back?",
     why="A row that wanders at the back is the trade's classic blemish; a string that bends aside "
     "over its saddle, as on a turned plate, pushes it off its place; a thin seat pulls through to "
-    "the top.",
+    "the top; a ferrule that stands proud on a carve scratches. Within a few tenths it is flush; "
+    "one that is meant to stand out says so (proud=).",
     limits=(
         "string-holes.pitch",
         "string-holes.way",
         "string-holes.drift",
         "string-holes.wood",
+        "string-holes.proud",
     ),
     cures="Match the pitch to the bridge, turn and move it as the text says, drill from both faces "
-    "off one datum, or use shorter ferrules.",
+    "off one datum, use shorter ferrules or drill their seats deeper.",
 )
 FERRULE_PAGE = Page(
     asks="How much wood stands between neighbouring ferrules at the back, and between the "
@@ -118,12 +122,28 @@ def _seats(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
         words = f"{found.distance:.2f} mm of wood over the seat of {name}"
         yield judge_gap(subjects, found, limit, words, "use shorter ferrules or thicker stock")
     for hole, line in row:
+        yield from _proud(layout, hole)
         if hole.seat is None and (line is None or line.number not in held):
             words = f"{hole.hole} has no seat: the ball end bears on bare wood and pulls into it"
             cure = (
                 f"give {hole.hole} a ferrule, or state the Anchor of {part} that holds its string"
             )
             yield failed("string-holes.seat", (hole.hole,), words, cure)
+
+
+def _proud(layout: Layout, hole: StringHole) -> Iterator[Finding]:
+    """A ferrule's outer end to the shaped face that it is let into."""
+    seat = layout.by_id[hole.seat] if hole.seat else None
+    if seat is None or hole.rise is None or seat.shape.hole is None:
+        return  # there is no ferrule, or `complete` says that its rise is not stated
+    bed = seat.shape.hole
+    deep, at = sunk(layout.skin, bed.end, bed.direction, hole.rise, hole.flange)
+    lies = f"ends {abs(deep):.2f} mm under" if deep > -0.005 else f"stands {-deep:.2f} mm out of"
+    meant = f", {hole.proud:g} of it on purpose" if hole.proud else ""
+    words = f"the ferrule in {seat.id} {lies} the shaped {seat.face}{meant}"
+    cure = f"drill {seat.id} deeper, use a shorter ferrule, or carve less there"
+    limit = layout.shop.limit("string-holes.proud")
+    yield judge((seat.id, "head"), deep + hole.proud, limit, words, cure, at=at)
 
 
 def _saddles_to_strings(layout: Layout) -> Iterator[Finding]:

@@ -216,6 +216,19 @@ def _records(layout: Layout) -> Iterator[Finding]:
             words = f"the screw of {screw.hole} has neither a seat nor a flange: nothing stops it"
             cure = "give the Screw the void of its counterbore, or the diameter of its head"
             yield failed("complete.screw.seat", (screw.hole,), words, cure)
+        if screw.clamps and screw.rise is None:
+            words = f"the screw of {screw.hole} does not say how far it stands out from its seat"
+            cure = "give the Screw its rise: the height of head and ferrule over the seat, mm"
+            yield failed("complete.screw.rise", (screw.hole,), words, cure)
+        if screw.free and screw.head is None:
+            words = f"the screw of {screw.hole} does not say how its head sits on {screw.free}"
+            cure = 'give the Screw head="countersunk", or "flat" and its rise'
+            yield failed("complete.screw.head", (screw.hole,), words, cure)
+    for hole in layout.stated(StringHole):
+        if hole.seat and hole.rise is None:
+            words = f"the ferrule in {hole.seat} does not say how far it reaches out of its seat"
+            cure = "give the StringHole its rise and its flange, mm"
+            yield failed("complete.stringhole.rise", (hole.seat,), words, cure)
 
 
 def _unstated(part: str, need: Need, thing: str) -> Finding:

@@ -11,6 +11,7 @@ from bodycad.checks.rules.bolts import each, point, radius_of
 from bodycad.checks.rules.loads import HELD, Load, loads, neck_species, own_group, pull_lever
 from bodycad.checks.rules.screw_figures import Screws
 from bodycad.checks.rules.seated import Neck, necks, unasked
+from bodycad.fasteners import HAND_TORQUE, screw_torque
 from bodycad.instrument.load import total_tension
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
@@ -28,11 +29,14 @@ PAGE = Page(
     "the others. Advice from a simple model, no promise: rigid heel, screws as equal springs that "
     "share by their lever; how tight the screws are, the pocket's friction and its walls are left "
     "out, and the push, the knock and the twist are assumed (Shop(neck_push=, neck_side=, "
-    "neck_twist=)). Glue is taken to be as strong as the weaker wood: its faces share the pull "
+    "neck_twist=)). What dents soft wood first is the screwdriver: the torque that does (T = K d "
+    "F) is a small part of what a hand reaches, and where it is too small to be felt it warns. "
+    "Glue is taken to be as strong as the weaker wood: its faces share the pull "
     "evenly, and the pull, a push and a twist each peel the floor face, most at its rim.",
     limits=(
         "joint-load",
         "joint-load.crush",
+        "joint-load.driver",
         "joint-load.pilot",
         "joint-load.push",
         "joint-load.side",
@@ -141,6 +145,11 @@ def _screw(
     words = f"{body.name} dents under the ferrule of {name} at {about}"
     cure = f"use a wider flange under screw {screw.number}"
     yield judge(names, bears / force, limit, words, cure, unit="times", at=(screw.at, mouth))
+    torque, limit = screw_torque(bears, screw.thread), shop.limit("joint-load.driver")
+    reach = f"{torque / HAND_TORQUE:.0%} of the {HAND_TORQUE:g} N m that a screwdriver reaches"
+    words = f"{name}, turned on with {torque:.2f} N m, dents {body.name}: {reach}"
+    cure = f"use a wider flange under screw {screw.number}, and stop when it is snug"
+    yield judge(names, torque, limit, words, cure, unit="N m", at=(screw.at, mouth))
 
 
 def _glue(layout: Layout, neck: Neck, wood: Species) -> Iterator[Finding]:

@@ -15,14 +15,21 @@ from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
-from bodycad.words import SIDES, Face
+from bodycad.words import SIDES, Face, HeadForm
 
 PAGE = Page(
     asks="Does each cover, guard and fixture fill the room that is kept for it, does each of its "
-    "holes stand over a hole of the body, and does its screw pass?",
+    "holes stand over a hole of the body, and does its screw pass and its head lie flush?",
     why="A cover that is drilled beside its pilots goes on crooked or not at all; a wrong "
     "fixture spoils every body after it.",
-    limits=("piece-fit.room", "piece-fit.screw", "piece-fit.centre", "piece-fit.window"),
+    limits=(
+        "piece-fit.room",
+        "piece-fit.screw",
+        "piece-fit.head",
+        "piece-fit.proud",
+        "piece-fit.centre",
+        "piece-fit.window",
+    ),
     cures="Move the hole over its pilot, make it wider, or draw piece and room from the same plan.",
 )
 DEEPER = 1e-6
@@ -50,6 +57,7 @@ def piece_fit(layout: Layout) -> Iterator[Finding]:
                 screw = screws.pop(hole.id, None)
                 if screw is not None and layout.by_id[screw.hole].shape.hole:
                     yield _screw(layout, piece, hole, screw)
+                    yield from _head(layout, piece, hole, screw)
                 else:
                     yield from _over(layout, piece, hole)
     for name, screw in screws.items():
@@ -119,6 +127,32 @@ def _screw(layout: Layout, piece: Workpiece, hole: Void, screw: Screw) -> Findin
         f"put {hole.id} over {screw.hole}, or make it wider",
         at=((x, y, z), below.start),
     )
+
+
+def _head(layout: Layout, piece: Workpiece, hole: Void, screw: Screw) -> Iterator[Finding]:
+    """What a countersunk head leaves of the piece's thickness, or how far a flat one stands out
+    beyond what is meant."""
+    if screw.head is None:
+        return  # `complete` says so
+    if screw.head is HeadForm.FLAT and screw.rise is None:
+        words = f"the flat head of the screw in {hole.id} has no height"
+        cure = "give the Screw its rise, and proud where it may stand out"
+        yield failed("piece-fit.head.rise", (hole.id,), words, cure)
+        return
+    limit = layout.shop.limit("piece-fit.head")
+    if screw.head is HeadForm.COUNTERSUNK:
+        deep = (screw.flange - screw.thread) / 2.0
+        spare = piece.thickness - deep
+        left = f"leaves {spare:.2f} mm of its {piece.thickness:g}"
+        words = f"the countersink for a {screw.flange:.1f} mm head in {hole.id} {left} mm"
+        cure = f"use a smaller screw or a thicker {piece.id}"
+    else:
+        spare, limit = screw.proud - (screw.rise or 0.0), layout.shop.limit("piece-fit.proud")
+        words = f"the flat head of {screw.rise:g} mm on {hole.id} may stand {screw.proud:g} mm out"
+        cure = "use a countersunk screw, or say how far the head stands proud"
+    x, y, z = piece.frame.point((hole.shape.box[0], hole.shape.box[1], 0.0))
+    at = ((x, y, z), (x, y, z))
+    yield judge((hole.id, screw.hole), spare, limit, words, cure, at=at)
 
 
 def _over(layout: Layout, piece: Workpiece, hole: Void) -> Iterator[Finding]:
