@@ -100,3 +100,14 @@ ADDED |= {
     ("floor.pocket", ("neck.pocket", what)): "under 8 mm of wood under a neck's pocket fail"
     for what in ("contour.heel", "edge.back")
 }
+for part in ("pickup.neck", "pickup.bridge"):
+    CHANGED[("pickup-room", (part, f"{part}.ears"))] = (
+        "the height screws hang from the ring and do not sink with the pickup; its legs, 24 mm deep, "
+        "come no lower"
+    )
+ADDED[("bolt-seat.proud", ("neck.bolt.1.seat", "head"))] = (
+    "in a body of 41 mm whose heel is carved 18 mm deep, the carve uncovers a ferrule 6 mm high"
+)
+ADDED[("bolt-seat.proud", ("neck.bolt.4.seat", "head"))] = (
+    "the spoiled body's screw 4 stands on a shallow seat over the carve: its ferrule stands proud"
+)
