@@ -102,8 +102,7 @@ ADDED |= {
 }
 for part in ("pickup.neck", "pickup.bridge"):
     CHANGED[("pickup-room", (part, f"{part}.ears"))] = (
-        "the height screws hang from the ring and do not sink with the pickup; its legs, 24 mm deep, "
-        "come no lower"
+        "the height screws hang from the ring and do not sink with it; its legs are less deep"
     )
 ADDED[("bolt-seat.proud", ("neck.bolt.1.seat", "head"))] = (
     "in a body of 41 mm whose heel is carved 18 mm deep, the carve uncovers a ferrule 6 mm high"

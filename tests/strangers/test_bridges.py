@@ -242,7 +242,7 @@ SPOILED_PICKUPS = {
         {"ring-cover.screw"},
     ),
     "too deep": ({"deep": 26.0}, {"body_depth": 26.0}, {"pickup-room.depth"}),
-    "lugs too deep": ({"lugs": 31.0}, {"foot_depth": 31.0}, {"pickup-room.depth"}),
+    "lugs too deep": ({"lugs": 34.0}, {"foot_depth": 34.0}, {"pickup-room.depth"}),
     "too wide for its route": ({"play": 0.2}, {"gap": 0.2}, {"pickup-room.side"}),
     "seven poles": ({"magnets": 7}, {"poles": 7}, {"pole-offset.count"}),
     "five poles": ({"magnets": 5}, {"poles": 5}, {"pole-offset.count"}),
