@@ -99,7 +99,9 @@ class Slab:
                         room=f"{part}.{name}",
                         outer=outer,
                         # The screws of the lugs hang from the frame and stay where they are.
-                        below=4.0 if name == "cast" else max(24.0 + 4.0 - self.lugs, 0.0),
+                        below=4.0
+                        if name == "cast" or not self.framed
+                        else max(24.0 + 4.0 - self.lugs, 0.0),
                     )
                 )
         if self.framed:
