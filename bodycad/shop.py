@@ -297,7 +297,9 @@ class Shop:
     What the shop's own work may be off, each way (`bodycad check --chance`): `template_repeat`, in
     x and in y, of all that is cut with one setting of a template or a fixture (one placed part),
     mm; `depth_stop`, of every depth, mm; `thickness_tolerance`, of the planed stock, mm;
-    `wander_deg`, of every hole. Common practice, no source.
+    `contour_tolerance`, of every shaped surface, in x, in y and in depth, mm: 0.5 carved by hand to
+    lines and a template, about 0.1 by a machine; `wander_deg`, of every hole. Common practice, no
+    source.
 
     What a neck joint is asked to hold besides its strings (`joint-load`): `neck_push`, a push or a
     fall on the headstock, N toward the back at the nut; `neck_twist`, the same at the edge of a
@@ -319,6 +321,7 @@ class Shop:
     template_repeat: float = 0.15
     depth_stop: float = 0.2
     thickness_tolerance: float = 0.2
+    contour_tolerance: float = 0.5
     neck_push: float = 150.0
     neck_side: float = 50.0
     neck_twist: float = 15.0
@@ -344,6 +347,7 @@ class Shop:
             ("template_repeat", "how well a template repeats"),
             ("depth_stop", "how well a depth stop holds"),
             ("thickness_tolerance", "the tolerance of the stock's thickness"),
+            ("contour_tolerance", "the tolerance of shaped surfaces"),
         ):
             number(what, getattr(self, name), low=0.0, high=5.0)
         for name, what in (

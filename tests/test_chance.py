@@ -27,6 +27,7 @@ from bodycad.exports.report.html import html_text
 from bodycad.exports.report.json import json_report
 from bodycad.exports.report.text import report_text
 from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Hides, Land
 from bodycad.layout.layout import Placed
@@ -37,11 +38,13 @@ from bodycad.parts.pickup import Humbucker
 from bodycad.shop import Limit, Shop
 from bodycad.units import measured
 from tests.checks.bench import (
+    HEEL,
     TABLE,
     bevel,
     board,
     cavity,
     controls,
+    cut,
     hardtail,
     humbucker,
     necked,
@@ -50,7 +53,13 @@ from tests.checks.bench import (
 from tests.checks.test_runner import LAYOUTS
 from tests.sample import design as sample
 
-STILL = {"template_repeat": 0.0, "depth_stop": 0.0, "thickness_tolerance": 0.0, "wander_deg": 0.0}
+STILL = {
+    "template_repeat": 0.0,
+    "depth_stop": 0.0,
+    "thickness_tolerance": 0.0,
+    "contour_tolerance": 0.0,
+    "wander_deg": 0.0,
+}
 """A shop that never errs."""
 CHECKS = [
     TABLE[name]
@@ -125,17 +134,18 @@ def test_slopes_tell_what_bodies_truly_built_have(left_handed):
     variables = every(layout)
     found = slopes(layout, variables, CHECKS)
     x = next(triangle([v.name for v in variables], 100 if left_handed else 300))
-    told = found.margins + np.maximum(x, 0.0) @ found.up + np.maximum(-x, 0.0) @ found.down
+    rows = found.margins + np.maximum(x, 0.0) @ found.up + np.maximum(-x, 0.0) @ found.down
+    told, margins = found.rows.least(rows), found.rows.least(found.margins)
     true = true_margins(layout, found, variables, x)
     # The pocket's walls are judged from a place beside the mouth that is sampled every 0.2 mm: a
     # step, no slope.
-    near = (found.margins < 5.0) & np.array(
+    near = (margins < 5.0) & np.array(
         [f.subjects != ("neck.pocket", "edge") for f in found.findings]
     )
     off = (true - told)[:, near]
     assert near.sum() > 18 and np.isfinite(off).mean() > 0.98
     assert np.nanmin(off) > -0.1 and np.nanmax(off) < 0.4
-    spread = np.sqrt(np.nanmean((true - found.margins)[:, near] ** 2, axis=0))
+    spread = np.sqrt(np.nanmean((true - margins)[:, near] ** 2, axis=0))
     moved = spread > 0.05
     assert moved.sum() > 10
     for side, share in (
@@ -161,15 +171,17 @@ def test_a_gap_in_closed_form_is_the_gap_of_the_body_built():
     assert {v.kind for v in variables} == {"shift", "depth", "thickness"}
     for k, v in enumerate(variables):
         for sign, table in ((1.0, found.up), (-1.0, found.down)):
+            told = found.rows.least(found.margins + table[k]) - found.rows.least(found.margins)
             built = as_built(layout, combined([v], [sign * v.tolerance]))
             for n in names:
                 base = [(c, f) for c, f in enumerate(found.findings) if f.check == n]
                 rows = answers(TABLE[n], built)
                 for i, j in pairs([f for _, f in base], rows)[0].items():
                     column, f = base[i]
-                    assert table[k, column] == pytest.approx(
-                        margin(rows[j]) - margin(f), abs=2e-3
-                    ), (v, f.subjects)
+                    assert told[column] == pytest.approx(margin(rows[j]) - margin(f), abs=2e-3), (
+                        v,
+                        f.subjects,
+                    )
 
 
 def test_the_wood_is_cut_as_drawn_whatever_the_part_is():
@@ -594,3 +606,141 @@ def test_a_check_that_reads_the_outline_alone_is_asked_again():
     along = [v for v in shop_variables(layout) if (v.subject, v.axis) == ("neck", 0)]
     found = slopes(layout, along, [Check("reach", reach, Page("?", ".", (), "."))])
     assert (found.up[0, 0], found.down[0, 0]) == (pytest.approx(-0.2), pytest.approx(0.2))
+
+
+# What the worst case must count. Each body is built with the errors named, and asked.
+
+
+def worst_of(layout, code, subject, only=lambda v: True):
+    """The stated worst case of the finding on `subject`, of those errors."""
+    check = TABLE[code.partition(".")[0]]
+    report = run(layout, [check])
+    found = slopes(layout, [v for v in every(layout) if only(v)], [check])
+    rows = [f for f in judged(report, found, 1000).findings if f.code == code]
+    return next(f for f in rows if subject in f.subjects)
+
+
+def built_with(layout, code, subject, **errors):
+    """The figure of that finding on the body with those errors."""
+    rows = answers(TABLE[code.partition(".")[0]], as_built(layout, Errors(**errors)))
+    return min(f.value for f in rows if f.code == code and subject in f.subjects)
+
+
+def carved(**shop):
+    """A ferrule whose counterbore ends beside the slope of a heel's carve."""
+    bolts = [Bolt(u, v, 18.0, 35.0) for u in (13.0, 60.0) for v in (-16.0, 16.0)]
+    slope = bevel("back", (184.0, -60.0), -90.0)
+    turned = bevel("back", (150.0, -26.0), -90.0, run=30.0, drop=14.0)
+    assert slope.id == turned.id
+    return board(necked(*bolts), contours=(turned,), shop=Shop(**STILL | shop))
+
+
+def test_a_counterbore_beside_a_carve_hangs_on_the_depth_of_its_seat():
+    """The wall round a seat is taken in the level of the seat: 0.2 shallower, and the slope is 0.2
+    / tan(slope) nearer."""
+    layout = carved(depth_stop=0.2)
+    code, seat = "bolt-seat.wall", "neck.bolt.1.seat"
+    drawn = built_with(layout, code, seat)
+    nearer = 0.2 * 30.0 / 14.0
+    assert built_with(layout, code, seat, deeper={seat: -0.2}) == pytest.approx(drawn - nearer)
+    assert worst_of(layout, code, seat).worst == pytest.approx(drawn - nearer, abs=0.002)
+
+
+def test_a_flange_moves_with_the_template_of_its_pocket():
+    """All seats are cut with the pocket, the carve is not: 0.15 toward it is 0.15 nearer."""
+    layout = carved(template_repeat=0.15)
+    for code in ("bolt-seat", "bolt-seat.wall"):
+        drawn = built_with(layout, code, "neck.bolt.1.seat")
+        moved = built_with(layout, code, "neck.bolt.1.seat", shifts={"neck": (0.0, -0.15)})
+        assert moved == pytest.approx(drawn - 0.15)
+        worst = worst_of(layout, code, "neck.bolt.1.seat", lambda v: v.kind == "shift").worst
+        assert worst == pytest.approx(drawn - 0.15, abs=0.002)
+
+
+def test_a_shaped_surface_has_errors_of_its_own():
+    """Carved 0.5 deeper, 0.5 nearer: both count, for a seat beside the slope and for a floor over
+    it."""
+    layout = carved(contour_tolerance=0.5)
+    kinds = {(v.kind, v.subject, v.axis) for v in every(layout) if v.kind == "carve"}
+    assert kinds == {("carve", "contour.back", axis) for axis in range(3)}
+    code, seat = "bolt-seat.wall", "neck.bolt.1.seat"
+    drawn, errors = built_with(layout, code, seat), {"contour.back": (0.0, 0.5, 0.5)}
+    told = worst_of(layout, code, seat, lambda v: v.kind == "carve").worst
+    assert built_with(layout, code, seat, carved=errors) == pytest.approx(told, abs=0.002)
+    assert told == pytest.approx(drawn - 0.5 - 0.5 * 30.0 / 14.0, abs=0.002)
+    floor = (
+        built_with(layout, "floor.pocket", "neck.pocket"),
+        built_with(layout, "floor.pocket", "neck.pocket", carved=errors),
+    )
+    told = worst_of(layout, "floor.pocket", "neck.pocket", lambda v: v.kind == "carve").worst
+    assert floor[1] < floor[0] and told <= floor[1] + 0.001
+
+
+def test_a_drill_that_wanders_is_nearest_at_the_end_of_the_wall():
+    """A hole 3.2 wide and 40 deep beside a wall 30 high: 0.4 degrees off, its side is tan(0.4) x 30
+    nearer at the foot of the wall, whatever the middle does."""
+    wall = pocket("well", 20.0, 0.0, 30.0, 30.0, 30.0)
+    hole = cut("hole", bore((0.0, 0.0, 0.0), (0.0, 0.0, -1.0), 3.2, 40.0))
+    layout = board(wall, hole, shop=Shop(**STILL | {"wander_deg": 0.4}))
+    found = worst_of(layout, "wall", "hole.cut")
+    assert found.value == pytest.approx(3.4)
+    assert found.worst == pytest.approx(3.4 - 30.0 * math.tan(math.radians(0.4)), abs=0.02)
+    tilts = [{"hole.cut": (a, b)} for a in (-0.4, 0.0, 0.4) for b in (-0.4, 0.0, 0.4)]
+    least = min(built_with(layout, "wall", "hole.cut", tilts=t) for t in tilts)
+    assert least == pytest.approx(found.worst, abs=0.02)
+
+
+@pytest.mark.parametrize("way", (1.0, -1.0))
+def test_two_errors_under_one_least_are_bounded(way):
+    """The heel is 0.05 wider or narrower at its end and at its mouth: one alone may leave the
+    lesser play as it is, both together do not."""
+    paths = ("width_end", "width_mouth")
+    heel = replace(HEEL, **dict.fromkeys(paths, measured(56.0, 0.05)))
+    layout = board(necked(heel=heel), shop=Shop(**STILL))
+    only = {v.name for v in every(layout) if v.subject.endswith(paths)}
+    code = "pocket-fit.most" if way < 0.0 else "pocket-fit.least"
+    told = worst_of(layout, code, "neck.pocket", lambda v: v.name in only)
+    by = {("neck", f"heel.{path}"): way * 0.05 for path in paths}
+    assert {v.tolerance for v in every(layout) if v.name in only} == {0.05}
+    built = built_with(layout, code, "neck.pocket", sizes=by)
+    assert built == pytest.approx(0.3 - way * 0.05) and told.worst == pytest.approx(built)
+
+
+def test_the_end_of_a_slanted_way_moves_with_what_it_opens_into():
+    """A way that starts in a route and runs out of it toward the back: with the route 0.15 farther
+    back on the way, the wood begins sooner, nearer to the front."""
+    route = pocket("route", 0.0, 0.0, 40.0, 40.0, 20.0)
+    start, end = (10.0, 0.0, -12.0), (90.0, 0.0, -32.0)
+    size = math.dist(start, end)
+    way = bore(start, tuple((b - a) / size for a, b in zip(start, end)), 6.0, size)
+    slanted = cut("way", way, operation="CHANNEL", opens=(), meets=("route.cut",))
+    layout = board(route, slanted, shop=Shop(**STILL | {"template_repeat": 0.15}))
+    subjects = ("way.cut", "front")
+    rows = [
+        next(f for f in answers(TABLE["floor"], as_built(layout, e)) if f.subjects == subjects)
+        for e in (Errors(), Errors(shifts={"route": (-0.15, 0.0)}))
+    ]
+    assert rows[0].value - rows[1].value == pytest.approx(0.15 * 20.0 / 80.0, abs=1e-4)
+    told = worst_of(layout, "floor", "front", lambda v: (v.subject, v.axis) == ("route", 0))
+    assert told.worst == pytest.approx(rows[1].value, abs=1e-3)
+
+
+def test_the_neck_is_held_against_its_place_where_the_template_put_it():
+    """A template 0.15 off puts the pocket 0.15 off its place; on the strings, which the neck
+    carries, it is the bridge that lies off."""
+    layout = board(necked(), hardtail(), shop=Shop(**STILL | {"template_repeat": 0.15}))
+    for code, subject in (
+        ("neck-place.along", "scale"),
+        ("neck-place.heel", "strings"),
+        ("neck-place.nut", "strings"),
+    ):
+        assert worst_of(layout, code, subject).worst == pytest.approx(
+            built_with(layout, code, subject) + 0.15, abs=1e-6
+        )
+
+
+def test_what_no_error_uses_up_has_no_worst_case():
+    """A margin that is not followed is sure, and no figure is stated as its worst."""
+    report = with_chance(run(small(), [TABLE["drill-reach"]]), 10)
+    rows = [f for f in report.findings if f.margin is not None]
+    assert rows and all(f.margin > 25.0 and f.chance == 1.0 and f.worst is None for f in rows)

@@ -6,7 +6,8 @@ while rooms and interfaces are those of the real parts in the body so cut (see `
 Workpieces beside the body move with their part and have no errors of their own.
 
 Frame: the instrument's, as everywhere. The neck carries the strings, so an error in the place of
-its pocket is everything else displaced the other way.
+its pocket is everything else displaced the other way; but where the neck itself is held against its
+place, it is displaced.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ import numpy as np
 from bodycad.chance.reads import SIZES_OF, watched
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.skin import Contour
 from bodycad.geometry.solids.solid import Shape, same
 from bodycad.layout.blank import Blank, Pin
 from bodycad.layout.interface import Interface, Joint
@@ -42,7 +44,9 @@ class Errors:
 
     `sizes`: by (owner, dotted path of the size) what it is more, mm or degrees. `shifts`: by part,
     where its cuts came to lie beside their place, mm in x and y. `deeper`: by void, mm. `thicker`:
-    the stock, mm. `tilts`: by void, degrees about the two axes across a bore, at its start. Given
+    the stock, mm. `tilts`: by void, degrees about the two axes across a bore, at its start.
+    `carved`: by contour, where it came to lie, mm in x and y, and how much deeper. `carried`:
+    whether a neck that is shifted takes the strings with it; else it is shifted beside them. Given
     for a right-handed body."""
 
     sizes: Mapping[tuple[str, str], float] = field(default_factory=dict)
@@ -50,6 +54,8 @@ class Errors:
     deeper: Mapping[str, float] = field(default_factory=dict)
     thicker: float = 0.0
     tilts: Mapping[str, Shift] = field(default_factory=dict)
+    carved: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
+    carried: bool = True
 
 
 def as_built(layout: Layout, errors: Errors) -> Layout:
@@ -95,7 +101,8 @@ def _own_where_as_drawn(*rows: Iterable[Any]) -> list[Any]:
 def _built(drawn: Layout, errors: Errors) -> Layout:
     """The right-handed body with those errors."""
     made = Made(errors.deeper, errors.thicker)
-    by_neck = (errors.shifts[part] for part in necks(drawn) if part in errors.shifts)
+    carriers = necks(drawn) if errors.carried else ()
+    by_neck = (errors.shifts[part] for part in carriers if part in errors.shifts)
     sx, sy = strings = next(by_neck, (0.0, 0.0))
     still = not any(strings)
     placed, rooms = [], list[Room]()
@@ -118,6 +125,8 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
     skin = drawn.skin
     if not still or errors.thicker:
         skin = skin.moved(-sx, -sy, errors.thicker)
+    if errors.carved:
+        skin = replace(skin, contours=tuple(_carved(c, errors) for c in skin.contours))
     blank = drawn.blank if still else _blank(drawn.blank, -sx, -sy)
     body = replace(drawn.body, voids=voids, skin=skin, blank=blank)
     cut = {
@@ -145,6 +154,13 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
         interfaces=tuple(stated),
         instrument=changed(drawn.instrument, _own(errors.sizes, SIZES_OF)),
     )
+
+
+def _carved(contour: Contour, errors: Errors) -> Contour:
+    """A contour as it is carved."""
+    x, y, deeper = errors.carved.get(contour.id, (0.0, 0.0, 0.0))
+    still = not (x or y or deeper)
+    return contour if still else contour.moved(x, y, -deeper if contour.face == "front" else deeper)
 
 
 def _reads_of_the_wood(drawn: Layout) -> Mapping[str, set[str]]:

@@ -52,17 +52,17 @@ def judged(report: Report, found: Slopes, bodies: int) -> Report:
     left out."""
     real = [k for k, v in enumerate(found.variables) if v.tolerance > 0.0]
     variables, up, down = [found.variables[k] for k in real], found.up[real], found.down[real]
-    low = found.margins + np.minimum(np.minimum(up, down), 0.0).sum(axis=0)
-    high = found.margins + np.maximum(np.maximum(up, down), 0.0).sum(axis=0)
+    low = found.rows.least(found.margins + np.minimum(np.minimum(up, down), 0.0).sum(axis=0))
+    high = found.rows.least(found.margins + np.maximum(np.maximum(up, down), 0.0).sum(axis=0))
     chances = np.where(low >= -SLACK, 1.0, 0.0)
     open_ = np.flatnonzero((low < -SLACK) & (high >= -SLACK))
     accepted = {f.identity for f in report.findings if f.waiver}
     counted = np.array([f.identity not in accepted for f in found.findings], bool)
     lost = any(f.identity not in accepted for f in found.fixed)
     lost = lost or bool(((high < -SLACK) & counted).any())
-    drawn, _ = _draw(found.margins, up, down, variables, open_, bodies)
+    drawn, _ = _draw(found, up, down, variables, open_, bodies)
     chances[open_] = drawn.holds / bodies
-    drawn, names = _draw(found.margins, up, down, variables, open_[counted[open_]], bodies)
+    drawn, names = _draw(found, up, down, variables, open_[counted[open_]], bodies)
     gains = zip(names, (drawn.halved - drawn.all) / bodies)
     by_group = {v.group: v for v in variables}
     tighten = tuple(
@@ -70,10 +70,10 @@ def judged(report: Report, found: Slopes, bodies: int) -> Report:
         for g, gain in sorted(gains, key=lambda row: (-row[1], row[0]))
         if gain > 0.0 and not lost
     )
-    rows: dict[Key, tuple[float, float]] = {}
-    for f, p, worst in zip(found.findings, chances, low):
-        figure = (f.limit or 0.0) + (-worst if f.most else worst) + 0.0
-        rows[f.identity] = float(p), float(figure)
+    rows: dict[Key, tuple[float, float | None]] = {}
+    for f, p, worst, followed in zip(found.findings, chances, low, found.followed):
+        figure = float((f.limit or 0.0) + (-worst if f.most else worst) + 0.0)
+        rows[f.identity] = float(p), figure if followed else None
     sizes = sum(v.kind == "size" for v in variables)
     return replace(
         report,
@@ -85,24 +85,25 @@ def judged(report: Report, found: Slopes, bodies: int) -> Report:
 
 
 def _draw(
-    margins: np.ndarray,
+    found: Slopes,
     up: np.ndarray,
     down: np.ndarray,
     variables: list[Variable],
     columns: np.ndarray,
     bodies: int,
 ) -> tuple[Drawn, list[str]]:
-    """Draw bodies for the findings of those columns; and the groups of the variables that move
-    them."""
+    """Draw bodies for those of the findings; and the groups of the variables that move them."""
+    own, columns = found.rows.part(columns)
     rows = np.flatnonzero(((up[:, columns] != 0.0) | (down[:, columns] != 0.0)).any(axis=1))
     some = [variables[k] for k in rows]
     names = list(dict.fromkeys(v.group for v in some))
     groups, block = [names.index(v.group) for v in some], np.ix_(rows, columns)
     streams = [v.name for v in some]
-    return draw(margins[columns], up[block], down[block], streams, groups, bodies), names
+    margins = found.margins[columns]
+    return draw(margins, up[block], down[block], streams, groups, bodies, own), names
 
 
-def _with(finding: Finding, rows: dict[Key, tuple[float, float]]) -> Finding:
+def _with(finding: Finding, rows: dict[Key, tuple[float, float | None]]) -> Finding:
     if finding.margin is not None and finding.identity in rows:
         chance, worst = rows[finding.identity]
         return replace(finding, chance=chance, worst=worst)

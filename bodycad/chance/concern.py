@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from bodycad.chance.built import necks
 from bodycad.chance.reads import SIZES_OF, watched
 from bodycad.chance.variables import Variable
-from bodycad.chance.witness import Gap2, as_gap
+from bodycad.chance.witness import Contact, as_gap
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
@@ -21,16 +23,20 @@ FAR = 25.0
 of a shop uses it up."""
 
 
+NEAR = 15.0
+"""A figure that is taken farther from a contour than this (mm) in plan does not hang on it."""
+
+
 @dataclass(frozen=True, eq=False)
 class Known:
     """One check on the drawn layout: its findings in its own order; the column of each that has a
-    margin; those that are gaps in the wood; what it reads, and whose (placed parts and the
-    instrument)."""
+    margin; the contacts of those that are gaps in the wood; what it reads, and whose (placed parts
+    and the instrument)."""
 
     check: Check
     findings: list[Finding]
     columns: dict[int, int]
-    gaps: dict[int, Gap2]
+    gaps: dict[int, tuple[Contact, ...]]
     reads: frozenset[str]
     owners: frozenset[str]
 
@@ -45,7 +51,7 @@ def drawn_answers(layout: Layout, drawn: Layout, checks: Sequence[Check]) -> lis
         columns = {i: k for k, i in enumerate(judged, count)}
         count += len(columns)
         found = ((i, as_gap(rows[i], drawn, layout.left_handed)) for i in columns)
-        gaps = {i: gap for i, gap in found if gap is not None}
+        gaps = {i: contacts for i, contacts in found if contacts}
         names = {t.partition(":")[2] or t for t in seen}
         owners = {owner for t in names if (owner := owner_of(t, drawn))}
         if any(t.startswith(f"{SIZES_OF}.") for t in seen):
@@ -54,14 +60,21 @@ def drawn_answers(layout: Layout, drawn: Layout, checks: Sequence[Check]) -> lis
     return known
 
 
-def concern(variable: Variable, known: Sequence[Known], drawn: Layout) -> set[int]:
+def beyond(finding: Finding) -> bool:
+    """Whether no tolerance of a shop uses a finding's margin up."""
+    return finding.unit == "mm" and (finding.margin or 0.0) > FAR
+
+
+def concern(
+    variable: Variable, known: Sequence[Known], drawn: Layout, flipped: bool = False
+) -> set[int]:
     """Columns of the findings that an error may change and that have to be checked again for it.
 
     An error of the cutting concerns a finding on a void that is moved, deepened or tilted, on one
     that it opens into, or on what is fitted in either; a figure that is taken nowhere (without
-    `at`) does not depend on where a cut lies. A size concerns a finding on its part. The stock, the
-    instrument and the neck, which carries the strings, concern all. Sizes change no cut, so a gap
-    in the wood depends on none."""
+    `at`) does not depend on where a cut lies, but may on its depth. A size concerns a finding on
+    its part. The stock, the instrument and the neck, which carries the strings, concern all. Sizes
+    change no cut, so a gap in the wood depends on none."""
     found: set[int] = set()
     if variable.kind == "size":
         owners = {owner for owner, _ in variable.sizes}
@@ -81,12 +94,31 @@ def concern(variable: Variable, known: Sequence[Known], drawn: Layout) -> set[in
     for one in known:
         for i, column in one.columns.items():
             f = one.findings[i]
-            if i in one.gaps or (f.unit == "mm" and (f.margin or 0.0) > FAR):
+            if i in one.gaps or beyond(f):
                 continue
-            placed = f.at is not None or all(owner_of(s, drawn) is None for s in f.subjects)
+            if variable.kind == "carve":
+                if _near(f, variable.subject, drawn, flipped):
+                    found.add(column)
+                continue
+            whose = {owner_of(s, drawn) for s in f.subjects} - {None}
+            placed = f.at is not None or not whose
+            placed = placed or (variable.kind == "depth" and len(whose) == 1)
             if whole or (placed and _on(f, ids, parts, drawn, shift)):
                 found.add(column)
     return found
+
+
+def _near(finding: Finding, contour: str, drawn: Layout, flipped: bool) -> bool:
+    """Whether a finding is on a contour, on the whole body, or taken where the contour's carving
+    may reach."""
+    owners = {owner_of(s, drawn) for s in finding.subjects}
+    if contour in finding.subjects or (finding.at is None and owners <= {None}):
+        return True
+    if finding.at is None:
+        return False
+    plan = next(c.carve.plan for c in drawn.skin.contours if c.id == contour)
+    spots = np.array([p[:2] for p in finding.at]) * (1.0, -1.0 if flipped else 1.0)
+    return float(plan.signed_distance(spots).min()) < NEAR
 
 
 def thin(layout: Layout, keep: frozenset[str]) -> Layout:

@@ -25,6 +25,45 @@ SLACK = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
+class Rows:
+    """Which rows belong to which finding: `starts` (f,), the first row of each; `either` (f,),
+    whether one row that holds will do, instead of all."""
+
+    starts: np.ndarray
+    either: np.ndarray
+    count: int
+
+    @staticmethod
+    def of(counts: Sequence[int], either: Sequence[bool]) -> Rows:
+        """Findings with so many rows each, one after the other."""
+        ends = np.cumsum(counts, dtype=int)
+        return Rows(ends - np.array(counts, int), np.array(either, bool), int(sum(counts)))
+
+    def slice(self, finding: int) -> slice:
+        """The rows of one finding."""
+        last = finding + 1 == len(self.starts)
+        return slice(
+            int(self.starts[finding]), self.count if last else int(self.starts[finding + 1])
+        )
+
+    def part(self, findings: Sequence[int] | np.ndarray) -> tuple[Rows, np.ndarray]:
+        """The same for some of the findings, and the indices (m,) of their rows."""
+        own = [np.arange(s.start, s.stop) for s in map(self.slice, map(int, findings))]
+        index = np.concatenate(own) if own else np.zeros(0, int)
+        return Rows.of([len(one) for one in own], self.either[np.asarray(findings, int)]), index
+
+    def least(self, table: np.ndarray) -> np.ndarray:
+        """What is spare in each finding (..., f) where so much is spare in its rows (..., r)."""
+        if not len(self.starts):
+            return table
+        found: np.ndarray = np.minimum.reduceat(table, self.starts, axis=-1)
+        if self.either.any():
+            most = np.maximum.reduceat(table, self.starts, axis=-1)
+            found = np.where(self.either, most, found)
+        return found
+
+
+@dataclass(frozen=True, eq=False)
 class Drawn:
     """Of `bodies` bodies: how many hold each finding (f,), how many hold all, and how many would
     hold all with each group's tolerances halved (g,)."""
@@ -51,28 +90,32 @@ def draw(
     names: Sequence[str],
     groups: Sequence[int],
     bodies: int,
+    rows: Rows | None = None,
 ) -> Drawn:
     """Draw `bodies` bodies.
 
-    margins (f,): as drawn. up, down (v, f): change of each margin with each variable at plus and at
+    margins (r,): as drawn. up, down (v, r): change of each margin with each variable at plus and at
     minus its tolerance, and in proportion between. `groups` (v,): the group of each variable, 0 to
-    g - 1."""
+    g - 1. `rows`: the rows of each finding; one each without it."""
+    rows = rows or Rows.of([1] * len(margins), [False] * len(margins))
     even, odd = (up + down) / 2.0, (up - down) / 2.0
     count = max(groups, default=-1) + 1
-    holds, whole, halved = np.zeros(len(margins), int), 0, np.zeros(count, int)
+    holds, whole, halved = np.zeros(len(rows.starts), int), 0, np.zeros(count, int)
     members = [np.flatnonzero(np.array(groups) == g) for g in range(count)]
-    moved = (up != 0.0) | (down != 0.0)
-    seen = [np.flatnonzero(moved[m].any(axis=0)) for m in members]
+    moved = ((up != 0.0) | (down != 0.0)).astype(float)
+    some = Rows(rows.starts, np.ones(len(rows.starts), bool), rows.count)
+    seen = [np.flatnonzero(some.least(moved[m].sum(axis=0))) for m in members]
+    parts = [rows.part(f) for f in seen]
     for x in triangle(names, bodies):
         size = np.abs(x)
         spare = margins + x @ odd + size @ even
-        good = spare >= -SLACK
-        bad = len(margins) - good.sum(axis=1)
+        good = rows.least(spare) >= -SLACK
+        bad = good.shape[1] - good.sum(axis=1)
         holds += good.sum(axis=0)
         whole += int((bad == 0).sum())
-        for g, (m, f) in enumerate(zip(members, seen)):
-            part = x[:, m] @ odd[np.ix_(m, f)] + size[:, m] @ even[np.ix_(m, f)]
+        for g, (m, f, (own, r)) in enumerate(zip(members, seen, parts)):
+            part = x[:, m] @ odd[np.ix_(m, r)] + size[:, m] @ even[np.ix_(m, r)]
             its = len(f) - good[:, f].sum(axis=1)
-            still = bad - its + (spare[:, f] - part / 2.0 < -SLACK).sum(axis=1)
+            still = bad - its + (own.least(spare[:, r] - part / 2.0) < -SLACK).sum(axis=1)
             halved[g] += int((still == 0).sum())
     return Drawn(bodies, holds, whole, halved)

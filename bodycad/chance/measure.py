@@ -78,7 +78,7 @@ def with_chances(report: Report, bodies: object = BODIES) -> Report:
 def hanging(layout: Layout, found: Slopes) -> tuple[Hanging, ...]:
     """What hangs on the unsure sizes among the variables of `found`, the least room for error
     first."""
-    holds = found.margins >= 0.0
+    holds = found.rows.least(found.margins) >= 0.0
     rows = {(d.part, d.name): d for d in sizes(layout)}
     listed = []
     for k, variable in enumerate(found.variables):
@@ -87,7 +87,8 @@ def hanging(layout: Layout, found: Slopes) -> tuple[Hanging, ...]:
             continue
         loss = np.maximum(-found.up[k], -found.down[k]) / variable.reach
         with np.errstate(divide="ignore", invalid="ignore"):
-            room = np.where(holds & (loss > 1e-9), found.margins / loss, np.inf)
+            room = np.where(loss > 1e-9, found.margins / loss, np.inf)
+        room = np.where(holds, found.rows.least(room), np.inf) if len(room) else room
         i = int(np.argmin(room)) if len(room) else 0
         # Off by more than itself is no error of a size.
         if len(room) and room[i] < (abs(d.value) or np.inf):

@@ -10,16 +10,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from bodycad.chance.built import as_built, differing, right_handed
-from bodycad.chance.concern import Known, about, concern, drawn_answers, groups, owner_of, thin
+from bodycad.chance.built import as_built, differing, necks, right_handed
+from bodycad.chance.concern import (
+    Known,
+    about,
+    beyond,
+    concern,
+    drawn_answers,
+    groups,
+    owner_of,
+    thin,
+)
+from bodycad.chance.draw import Rows
 from bodycad.chance.match import pairs
 from bodycad.chance.reads import stated, stated_names
 from bodycad.chance.variables import Variable, combined
-from bodycad.chance.witness import changes
+from bodycad.chance.witness import Contact, change, outside
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
@@ -35,22 +45,28 @@ TIMES, LEVER = 20.0, 40.0
 a tilt is felt."""
 SAME = 1e-6
 """A figure that changes by less has not changed, mm."""
+CLOSE = 0.005
+"""A figure is that of the least of several where they are this near, mm."""
 
 
 @dataclass(frozen=True, eq=False)
 class Slopes:
-    """The drawn findings with a failing limit and a figure, the variables, and how each margin
-    changes.
+    """The drawn findings with a failing limit and a figure, the variables, and how the margins
+    change.
 
-    `margins` (f,): what is spare in each, its error bound taken off. `up`, `down` (v, f): change of
-    the margin when the variable goes to plus and to minus its reach. `fixed`: findings without a
-    figure that fail as drawn."""
+    A finding whose figure is the least of several has a row for each of them. `margins` (r,): what
+    is spare in each row, its error bound taken off. `up`, `down` (v, r): change of the margin when
+    the variable goes to plus and to minus its reach. `rows`: which rows are whose. `followed` (f,):
+    whether every error that may concern it was tried. `fixed`: findings without a figure that fail
+    as drawn."""
 
     findings: tuple[Finding, ...]
     variables: tuple[Variable, ...]
     margins: np.ndarray
     up: np.ndarray
     down: np.ndarray
+    rows: Rows
+    followed: np.ndarray
     fixed: tuple[Finding, ...]
 
 
@@ -60,35 +76,60 @@ def margin(finding: Finding) -> float:
     return finding.margin - finding.bound
 
 
+def _margins(finding: Finding, contacts: Sequence[Contact]) -> list[float]:
+    """What is spare in each row of a finding."""
+    least = margin(finding)
+    if contacts:
+        return [least + contact.more for contact in contacts]
+    value, sign = finding.value or 0.0, -1.0 if finding.most else 1.0
+    return [least + sign * (one - value) for one in _several(finding)] or [least]
+
+
+def _several(finding: Finding) -> list[float]:
+    """The figures of which a finding's is the least or the greatest; none where it has no such."""
+    found = [] if finding.of is None else list(map(float, finding.of()))
+    if not found:
+        return found
+    own = max(found) if finding.most is not finding.either else min(found)
+    return found if abs(own - (finding.value or 0.0)) < CLOSE else []
+
+
 def slopes(
     layout: Layout, variables: Sequence[Variable], checks: Sequence[Check] = CHECKS
 ) -> Slopes:
     """The slopes of every finding of `checks` on a layout."""
     drawn = right_handed(layout)
     known = drawn_answers(layout, drawn, checks)
-    findings = [one.findings[i] for one in known for i in one.columns]
+    each = [(one.findings[i], one.gaps.get(i, ())) for one in known for i in one.columns]
+    findings = [f for f, _ in each]
     bare = (f for one in known for f in one.findings if f.margin is None)
     fixed = tuple(f for f in bare if f.status in ("fail", "error"))
-    up = np.zeros((len(variables), len(findings)))
+    spare = [_margins(f, contacts) for f, contacts in each]
+    rows = Rows.of([len(s) for s in spare], [f.either for f in findings])
+    margins = np.array([m for s in spare for m in s])
+    up = np.zeros((len(variables), len(margins)))
     down = np.zeros_like(up)
-    gaps = [(one.columns[i], gap) for one in known for i, gap in one.gaps.items()]
     for k, variable in enumerate(variables):
-        for c, gap in gaps if variable.kind != "size" else ():
-            sign = -1.0 if findings[c].most else 1.0
-            up[k, c], down[k, c] = (sign * by for by in changes(gap, variable, drawn))
-    concerns = [concern(variable, known, drawn) for variable in variables]
-    work = _Work(layout, drawn, known, tuple(variables), concerns, {})
+        for (f, contacts), start in zip(each if variable.kind != "size" else (), rows.starts):
+            for r, contact in enumerate(contacts, start):
+                up[k, r] = change(contact, variable, drawn) * (-1.0 if f.most else 1.0)
+                down[k, r] = -up[k, r]
+    concerns = [concern(variable, known, drawn, layout.left_handed) for variable in variables]
+    work = _Work(layout, drawn, known, findings, tuple(variables), concerns, rows, margins, {})
     for members in groups(variables, concerns):
         _try(work, members, 1.0, up, set().union(*(concerns[k] for k in members)))
         near = set()
         for k in members:
-            columns = np.array(sorted(concerns[k]), int)
-            down[k, columns] = -up[k, columns]
-            near |= {int(c) for c in columns if not _spare(findings[c], variables[k], up[k, c])}
+            for c in concerns[k]:
+                its = rows.slice(c)
+                down[k, its] = -up[k, its]
+                by = float(np.abs(up[k, its]).max())
+                if not _spare(findings[c], variables[k], by):
+                    near.add(c)
         if near:
             _try(work, members, -1.0, down, near)
-    margins = np.array([margin(f) for f in findings])
-    return Slopes(tuple(findings), tuple(variables), margins, up, down, fixed)
+    followed = np.array([bool(contacts) or not beyond(f) for f, contacts in each], bool)
+    return Slopes(tuple(findings), tuple(variables), margins, up, down, rows, followed, fixed)
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,9 +140,21 @@ class _Work:
     layout: Layout
     drawn: Layout
     known: Sequence[Known]
+    findings: Sequence[Finding]
     variables: tuple[Variable, ...]
     concerns: Sequence[set[int]]
+    rows: Rows
+    margins: np.ndarray
     thinned: dict[tuple[str, frozenset[str]], list[Finding]]
+
+    def of_the_neck(self, column: int) -> bool:
+        """Whether a finding holds a neck's own cuts and fitted parts against something that is
+        neither the body's nor another part's: against the place that the template should have."""
+        owners = {s: owner_of(s, self.drawn) for s in self.findings[column].subjects}
+        beside = [s for s, owner in owners.items() if owner is None]
+        own = set(owners.values()) - {None}
+        away = bool(beside) and all(outside(s, self.drawn) is None for s in beside)
+        return away and bool(own) and own <= set(necks(self.drawn))
 
 
 def _spare(finding: Finding, variable: Variable, by: float) -> bool:
@@ -117,19 +170,23 @@ def _try(work: _Work, members: list[int], sign: float, table: np.ndarray, wanted
     body can be made with all, each is tried alone."""
     own = {column: k for k in members for column in work.concerns[k] & wanted}
     several = [work.variables[k] for k in members]
+    necked = any(v.kind == "shift" and v.subject in necks(work.drawn) for v in several)
+    placed = {c for c in own if necked and work.of_the_neck(c)}
     for share in STEPS:
         errors = combined(several, [sign * share * v.reach for v in several])
         try:
             built = as_built(work.layout, errors)
+            apart = as_built(work.layout, replace(errors, carried=False)) if placed else built
         except ValueError:  # no part has that size: a smaller error may be possible
             if len(members) > 1:
                 break
             continue
-        found = _differences(work, built, set(own), several)
+        found = _differences(work, built, set(own) - placed, several)
         if found is None:
             break
+        found |= (_differences(work, apart, placed, several) if placed else {}) or {}
         for column, by in found.items():
-            table[own[column], column] = by / share
+            table[own[column], work.rows.slice(column)] = by / share
         return
     for k in members if len(members) > 1 else ():
         _try(work, [k], sign, table, wanted)
@@ -137,10 +194,10 @@ def _try(work: _Work, members: list[int], sign: float, table: np.ndarray, wanted
 
 def _differences(
     work: _Work, built: Layout, wanted: set[int], several: Sequence[Variable]
-) -> dict[int, float] | None:
-    """Change of the margin by column on a built body; None when one has changed that none of
+) -> dict[int, np.ndarray | float] | None:
+    """Change of the margins by column on a built body; None when one has changed that none of
     several errors was said to concern."""
-    touched, found = tokens(work.layout, built), dict[int, float]()
+    touched, found = tokens(work.layout, built), dict[int, np.ndarray | float]()
     moved = {owner for v in several for owner, _ in v.sizes}
     moved |= {owner for v in several if (owner := owner_of(v.subject, work.drawn))}
     for one in work.known:
@@ -154,9 +211,20 @@ def _differences(
             if i in same and rows[same[i]].margin is not None:
                 by = margin(rows[same[i]]) - margin(one.findings[i])
                 if column in wanted:
-                    found[column] = by
+                    its = work.margins[work.rows.slice(column)]
+                    found[column] = _each(its, rows[same[i]], i in one.gaps) if len(its) > 1 else by
                 elif len(several) > 1 and i not in one.gaps and abs(by) > SAME:
                     return None
+    return found
+
+
+def _each(was: np.ndarray, built: Finding, gap: bool) -> np.ndarray | float:
+    """Change of what `was` spare in each row of a finding; of all alike where they cannot be told
+    apart."""
+    now = [] if gap else _margins(built, ())
+    if len(now) != len(was):
+        return margin(built) - float(was.max() if built.either else was.min())
+    found: np.ndarray = np.array(now) - was
     return found
 
 

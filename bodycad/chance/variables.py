@@ -23,9 +23,9 @@ practice, no source)."""
 
 @dataclass(frozen=True)
 class Variable:
-    """One error: its kind ("size", "shift", "depth", "thickness", "tilt"), whose it is (a part, a
-    void), along or about which axis (0, 1), the tolerance that bounds it, each way, and what that
-    tolerance is called.
+    """One error: its kind ("size", "shift", "depth", "thickness", "tilt", "carve"), whose it is (a
+    part, a void, a contour), along or about which axis (0, 1; 2 is a contour's depth), the
+    tolerance that bounds it, each way, and what that tolerance is called.
 
     `sizes`: for a size, every (owner, path) that names it. `probe`: how far it is moved to see what
     depends on it."""
@@ -54,6 +54,7 @@ def combined(variables: Sequence[Variable], amounts: Sequence[float]) -> Errors:
     """The errors of a body in which each variable is off by its amount."""
     sizes, deeper, thicker = dict[tuple[str, str], float](), dict[str, float](), 0.0
     shifts, tilts = dict[str, Shift](), dict[str, Shift]()
+    carved = dict[str, tuple[float, float, float]]()
     for one, by in zip(variables, amounts):
         by = float(by)
         if one.kind == "size":
@@ -64,9 +65,13 @@ def combined(variables: Sequence[Variable], amounts: Sequence[float]) -> Errors:
             pairs[one.subject] = (x + by, y) if one.axis == 0 else (x, y + by)
         elif one.kind == "depth":
             deeper[one.subject] = by
+        elif one.kind == "carve":
+            x, y, z = carved.get(one.subject, (0.0, 0.0, 0.0))
+            own = (by * (one.axis == axis) for axis in range(3))
+            carved[one.subject] = x + next(own), y + next(own), z + next(own)
         else:
             thicker += by
-    return Errors(sizes, shifts, deeper, thicker, tilts)
+    return Errors(sizes, shifts, deeper, thicker, tilts, carved)
 
 
 def shop_variables(layout: Layout) -> list[Variable]:
@@ -84,6 +89,9 @@ def shop_variables(layout: Layout) -> list[Variable]:
     if shop.thickness_tolerance > 0.0 and shop.measured_stock is None:
         by = shop.thickness_tolerance
         found.append(Variable("thickness", "stock", by, "shop.thickness_tolerance"))
+    if (by := shop.contour_tolerance) > 0.0:
+        each = ((c.id, axis) for c in drawn.skin.contours for axis in range(3))
+        found += [Variable("carve", c, by, "shop.contour_tolerance", axis) for c, axis in each]
     if shop.wander_deg > 0.0:
         found += [
             Variable("tilt", v.id, shop.wander_deg, "shop.wander_deg", axis, "deg")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from bodycad.geometry.distance.search import Gap
@@ -14,6 +14,7 @@ from bodycad.shop import Limit
 STATUSES = ("error", "fail", "warn", "skip", "pass")
 """Worst first."""
 
+Several = Callable[[], Sequence[float]]
 Witness = tuple[tuple[float, float, float], tuple[float, float, float]]
 
 
@@ -37,7 +38,9 @@ class Finding:
     is a distance between two shapes, those two (see `Gap`); `proof`: the same as the kernel
     measures it. `chance`: that it holds within the tolerances, 0 to 1; `worst`: the figure with all
     of them at their worst. `piece`: the workpiece in whose own frame `between` lies; `at` is always
-    in the instrument's."""
+    in the instrument's. `of`: where `value` is the least (or the greatest) of several figures, what
+    gives them, in an order that no error of the body changes; () where it cannot. `either`: the
+    finding holds where any of them does, not only where all do."""
 
     code: str
     status: str
@@ -59,6 +62,8 @@ class Finding:
     chance: float | None = None
     worst: float | None = None
     piece: str = BODY
+    of: Several | None = field(default=None, compare=False, repr=False)
+    either: bool = field(default=False, compare=False, repr=False)
 
     @property
     def check(self) -> str:
@@ -78,6 +83,13 @@ class Finding:
         return self.limit - self.value if self.most else self.value - self.limit
 
 
+def both_ways(offs: Iterable[float]) -> Several:
+    """What gives offsets and their opposites: the greatest of them is the greatest offset to either
+    side."""
+    found = tuple(offs)
+    return lambda: (*found, *(-one for one in found))
+
+
 def judge(
     subjects: tuple[str, ...],
     value: float,
@@ -90,10 +102,14 @@ def judge(
     unit: str = "mm",
     between: tuple[Solid | str, Solid | str] | None = None,
     code: str = "",
+    of: Several | None = None,
+    either: bool = False,
 ) -> Finding:
     """A finding from a figure and its limit. The error bound counts against the figure; a figure
     within 1e-9 of its limit holds it. `between`: where the figure is their distance, the two
-    shapes. `code`: the finding's code, where one limit judges several figures of like subjects."""
+    shapes. `code`: the finding's code, where one limit judges several figures of like subjects.
+    `of`: what gives the figures of which `value` is the least or the greatest; `either`: any of
+    them that holds the limit will do."""
     code, sign, slack = code or limit.name, -1.0 if limit.most else 1.0, 1e-9
     worst, fail, warn = sign * value - bound, sign * limit.fail - slack, sign * limit.warn - slack
     status = "fail" if worst < fail else "warn" if worst < warn else "pass"
@@ -101,7 +117,7 @@ def judge(
         return Finding(code, "error", subjects, f"{text}: the figure is {value}", unit=unit, at=at)
     figures, cure = (value, bound, limit.fail, limit.warn), cure if status != "pass" else ""
     row = (*figures, limit.most, unit, at, cure, limit.source)
-    return Finding(code, status, subjects, text, *row, between=between)
+    return Finding(code, status, subjects, text, *row, between=between, of=of, either=either)
 
 
 def judge_gap(

@@ -28,6 +28,8 @@ CHANGED: dict[tuple[str, tuple[str, ...]], str] = {
         "each pole is judged where it stands, 9.5 mm before and behind the pickup's middle, "
         "against the string as it runs to its saddle (0.15 to 0.2 mm more)",
     ),
+    ("wire-path", ("ground", "shank")): "the drill is asked where it stands clear of its face, not "
+    "only at the next whole step behind that",
 }
 """(check, subjects) of kept findings that are now otherwise or gone -> why."""
 ADDED: dict[tuple[str, tuple[str, ...]], str] = {}

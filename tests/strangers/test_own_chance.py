@@ -69,7 +69,7 @@ def test_the_shops_errors_tell_as_much_of_an_own_bridge(bodies):
         some = [v for v in shop_variables(layout) if v.subject == "bridge"]
         assert len(some) == 2
         report = judged(run(layout), slopes(layout, some), 1000)
-        told.append(named((f, f.chance, f.worst) for f in report.findings if f.worst is not None))
+        told.append(named((f, f.chance, f.worst) for f in report.findings if f.chance is not None))
     same = told[0].keys() & told[1].keys()
     assert len([key for key in same if any(s.startswith("bridge.") for s in key[1])]) > 40
     off = {
@@ -89,7 +89,10 @@ def test_a_size_that_is_shared_tells_as_much_of_an_own_bridge(bodies):
         spreads = [v for v in spreads if "nut" not in v.subject]
         assert len(spreads) == (2 if name == "alone" else 1)
         found = slopes(layout, spreads)
-        rows[name] = named(zip(found.findings, found.up[0], found.down[0]))
+        ways = (found.rows.least(found.margins + way[0]) for way in (found.up, found.down))
+        rows[name] = named(
+            zip(found.findings, *(w - found.rows.least(found.margins) for w in ways))
+        )
     own, its = rows["own"], rows["shipped"]
     moved = {key for key in own.keys() & its.keys() if any(own[key]) or any(its[key])}
     assert len(moved) > 4

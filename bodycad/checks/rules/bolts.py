@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import partial
 from itertools import combinations
 
 import numpy as np
@@ -17,6 +18,7 @@ from bodycad.checks.wood.proud import sunk
 from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.shelf import shelf_distances
+from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
@@ -65,6 +67,8 @@ EDGE_PAGE = Page(
 
 STATED = 0.5
 """A screw that stands this far (mm) from where its own voids say is misstated."""
+LAND = 40.0
+"""What lies farther from a screw than this (mm) does not bound its seat."""
 FAR = 15.0
 """Counterbores farther apart than this are not judged, mm."""
 
@@ -173,7 +177,20 @@ def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Find
         text = f"the {thing} of {name}'s ferrule {words} at its seat's depth"
         cure = f"move screw {screw.number} away from {what}, set its ferrule deeper, or carve less"
         at = ((*_rim(x, y, spot, math.copysign(radius, reach)), z), (*spot, z))
-        yield judge(subjects, spare, shop.limit(f"bolt-seat{limit}"), text, cure, at=at)
+        of = partial(_lands, skin, one.at[:, :2], float(inset[0]), z, radius)
+        yield judge(subjects, spare, shop.limit(f"bolt-seat{limit}"), text, cure, at=at, of=of)
+
+
+def _lands(
+    skin: Skin, spot: np.ndarray, inset: float, z: float, radius: float
+) -> tuple[float, ...]:
+    """What is spare round a seat of `radius` about a plan point (1, 2), in the level plane at `z`,
+    to the edge, its shelves and each contour in turn, as far as LAND; mm."""
+    found = [inset - skin.edge_inset(z)]
+    if skin.shelves:
+        found.append(float(shelf_distances(skin, spot, z, np.array([np.inf]))[0][0]))
+    found += [float(c.carve.level_distances(spot, z)[0][0]) for c in skin.contours]
+    return tuple(min(one, LAND) - radius for one in found)
 
 
 def grip(layout: Layout) -> Iterator[Finding]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from bodycad.checks.finding import Finding, failed, judge, judge_gap, skip
+from bodycad.checks.finding import Finding, both_ways, failed, judge, judge_gap, skip
 from bodycad.checks.page import Page
 from bodycad.checks.strings_served import advice, anchored, by_string, running, saddles
 from bodycad.checks.strings_served import string_holes as holes_served
@@ -83,13 +83,14 @@ def _by_part(layout: Layout) -> dict[str, Row]:
 
 def _pitch(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
     """The worst of a part's holes beside its string's saddle, square to that saddle's travel."""
-    bearing, offs = by_string(layout), []
+    bearing, offs, signed = by_string(layout), [], []
     pairs = [(hole, bearing[line.number]) for hole, line in row if line and line.number in bearing]
     for hole, saddle in pairs:
         x, y, _ = saddle.along
         off = (saddle.at[1] - hole.at[1]) * x - (saddle.at[0] - hole.at[0]) * y
         beside = (hole.at[0] - off * y, hole.at[1] + off * x, hole.at[2])
         offs.append((abs(off), hole.at, beside))
+        signed.append(off)
     if not offs:
         return
     worst, here, there = max(offs)
@@ -98,13 +99,14 @@ def _pitch(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
     words = f"the string holes of {part} stand {worst:.2f} mm at most beside their saddles"
     cure = f"a hole pitch of {wide:.2f} mm matches the saddles"
     cure = cure if len(pairs) > 1 else f"drill the hole of {part} behind its saddle"
-    yield judge((part,), worst, limit, words, cure, at=(here, there))
+    yield judge((part,), worst, limit, words, cure, at=(here, there), of=both_ways(signed))
 
 
 def _drift(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
     """How far a drill that is not square comes out beside the deepest hole's own axis."""
     shapes = [layout.by_id[hole.hole] for hole, _ in row]
-    drift = max(v.high - v.low for v in shapes) * math.tan(math.radians(layout.shop.wander_deg))
+    lengths = (v.shape.hole.length if v.shape.hole else v.high - v.low for v in shapes)
+    drift = max(lengths) * math.tan(math.radians(layout.shop.wander_deg))
     drill = f"a drill {layout.shop.wander_deg:g} degrees off square"
     words = f"{drill} comes out {drift:.2f} mm off at the back"
     cure = "drill from both faces off one datum, or guide the drill better"
@@ -159,7 +161,9 @@ def _saddles_to_strings(layout: Layout) -> Iterator[Finding]:
         words = f"the saddles of {part} stand {off:.2f} mm at most beside their strings' lines"
         spread = "give the instrument the bridge's own string spread"
         cure = f"{advice(layout, part) or f'centre {part} on the strings'}, or {spread}"
-        yield judge(subjects, off, limit, words, cure, at=((x, y, 0.0), (x, line.y_at(x), 0.0)))
+        at = ((x, y, 0.0), (x, line.y_at(x), 0.0))
+        of = both_ways(b - its.y_at(a) for _, its, (a, b) in row)
+        yield judge(subjects, off, limit, words, cure, at=at, of=of)
 
 
 def _way_down(layout: Layout, part: str, row: Row) -> Iterator[Finding]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 
@@ -58,7 +59,9 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
         subjects = (sweep.room, "wood")
         words = f"a plug in {sweep.part} clears the wood by {spare:.2f} mm"
         cure = f"lengthen {sweep.part}'s reach or widen its bore"
-        yield judge(subjects, spare, layout.shop.limit("jack-path.wood"), words, cure, at=at)
+        limit, voids = layout.shop.limit("jack-path.wood"), sweep.within
+        of = partial(plug_rooms, plug, tuple(layout.by_id[name] for name in voids))
+        yield judge(subjects, spare, limit, words, cure, at=at, of=of)
         inside = [r for r in layout.rooms if r.kind in INSIDE or r.id in hung]
         if inside:
             yield _nearest_room(layout, sweep, plug, inside)
@@ -122,6 +125,24 @@ def plug_room(plug: Bore, voids: tuple[Void, ...]) -> tuple[float, Witness]:
     Walked outward from the axis in 36 directions at sections `STEP` mm apart, and onward past the
     tip; negative where the way itself cuts wood.
     """
+    base, out, side, tips, ahead, onward = _walked(plug, voids)
+    k, j = int(np.argmin(side)), int(np.argmin(onward))
+    if side[k] <= onward[j]:
+        ends = base[k] + plug.radius * out[k], base[k] + (plug.radius + side[k]) * out[k]
+    else:
+        ends = tips[j], tips[j] + onward[j] * ahead[j]
+    return float(min(side[k], onward[j])), witness(*ends)
+
+
+def plug_rooms(plug: Bore, voids: tuple[Void, ...]) -> tuple[float, ...]:
+    """The least room (mm) round the plug's way in each of the 36 directions, and past the tip."""
+    _, _, side, _, _, onward = _walked(plug, voids)
+    return *side.reshape(-1, 36).min(axis=0).tolist(), float(onward.min())
+
+
+def _walked(plug: Bore, voids: tuple[Void, ...]) -> tuple[np.ndarray, ...]:
+    """For lines outward from the plug's way, and onward past its tip: where they begin, which way
+    they go, and how far they run in air beside the plug."""
     along = np.linspace(0.0, plug.length, max(2, math.ceil(plug.length / STEP) + 1))
     turn = np.arange(36) * math.pi / 18.0
     ring = np.cos(turn)[:, None] * plug.axes[0] + np.sin(turn)[:, None] * plug.axes[1]
@@ -129,13 +150,7 @@ def plug_room(plug: Bore, voids: tuple[Void, ...]) -> tuple[float, Witness]:
     side = _free_run(base, out, voids, plug.radius + LOOK) - plug.radius
     discs = np.vstack([[np.zeros(3)], *(share * plug.radius * ring for share in (0.5, 1.0))])
     tips, ahead = np.array(plug.end) + discs, np.tile(plug.axes[2], (len(discs), 1))
-    onward = _free_run(tips, ahead, voids, LOOK)
-    k, j = int(np.argmin(side)), int(np.argmin(onward))
-    if side[k] <= onward[j]:
-        ends = base[k] + plug.radius * out[k], base[k] + (plug.radius + side[k]) * out[k]
-    else:
-        ends = tips[j], tips[j] + onward[j] * ahead[j]
-    return float(min(side[k], onward[j])), witness(*ends)
+    return base, out, side, tips, ahead, _free_run(tips, ahead, voids, LOOK)
 
 
 def _free_run(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -40,23 +41,27 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
             continue
         film, masked = film_of(layout, neck)
         # The room of the bridge-side corners is negative where they foul.
-        play, corners = side_play(neck), 2.0 * _room(neck, max(neck.corners) + 1.0)
+        plays = side_plays(neck)
+        play, corners = min(plays), 2.0 * _room(neck, max(neck.corners) + 1.0)
         heel, socket = (f"(radius {radius:g})" for radius in neck.corners)
         words = f"mm of play between the heel's two corners {heel} and the pocket's {socket}"
         side = "give the pocket more side clearance, or mask it"
         ease = "round the heel's corners more, or cut the pocket's with a smaller cutter"
-        for kind, room, what, cure in (
-            ("", play, "mm of side play", side),
-            (".corners", corners, words, ease),
+        for kind, rooms, what, cure in (
+            ("", plays, "mm of side play", side),
+            (".corners", (corners,), words, ease),
         ):
-            for state, left, end in (
-                ("as cut", room, ""),
-                (f"as finished{masked}", room - film, ".finished"),
+            for state, lost, end in (
+                ("as cut", 0.0, ""),
+                (f"as finished{masked}", film, ".finished"),
             ):
-                text, code = f"{left:.2f} {what} {state}", f"pocket-fit.least{kind}{end}"
-                yield judge(subjects, left, least, text, cure, code=code)
+                each = [room - lost for room in rooms]
+                text, code = f"{min(each):.2f} {what} {state}", f"pocket-fit.least{kind}{end}"
+                of = partial(tuple, each)
+                yield judge(subjects, min(each), least, text, cure, code=code, of=of)
         text = f"{play:.2f} mm of side play as cut; looser lets the neck swing"
-        yield judge(subjects, play, most, text, "give the pocket less side clearance")
+        cure, of = "give the pocket less side clearance", partial(tuple, plays)
+        yield judge(subjects, play, most, text, cure, of=of, either=True)
         for sign, name in ((-1.0, "treble"), (1.0, "bass")):
             yield _pocket_wall(layout, neck, sign, name)
 
@@ -72,10 +77,15 @@ def film_of(layout: Layout, neck: Neck) -> tuple[float, str]:
 def side_play(neck: Neck) -> float:
     """Least side play of the block in its pocket as cut, both sides together, mm (negative: it does
     not enter)."""
+    return min(side_plays(neck))
+
+
+def side_plays(neck: Neck) -> tuple[float, ...]:
+    """Side play at the bridge-side end and at the mouth, mm; of curved sides the least only."""
     if neck.widths is None:
-        return 2.0 * _room(neck, neck.length)
+        return (2.0 * _room(neck, neck.length),)
     block, socket = neck.widths
-    return min(wide - narrow for wide, narrow in zip(socket, block))
+    return tuple(wide - narrow for wide, narrow in zip(socket, block))
 
 
 def _room(neck: Neck, far: float) -> float:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from functools import partial
 
 import numpy as np
 
 from bodycad.checks.finding import (
     Finding,
+    both_ways,
     failed,
     judge,
     judge_gap,
@@ -22,7 +24,7 @@ from bodycad.checks.page import Page
 from bodycad.checks.strings_served import running
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.distance.gap import gap
-from bodycad.geometry.distance.plan import inside_gap, plan_gap
+from bodycad.geometry.distance.plan import inside_gap, plan_gap, rooms_inside
 from bodycad.geometry.plane.profile import Profile, flatten
 from bodycad.geometry.solids.solid import Point3, boxes_apart
 from bodycad.instrument.lines import StringLine
@@ -120,7 +122,9 @@ def _worst(layout: Layout, part: str, offs: list[Off]) -> Finding:
     most = f"{worst:.2f} mm at most, at string {line.number}"
     words = f"the poles of {part} miss their strings by {most}"
     cure = f"a pole spacing of {_spacing(layout, part):.1f} mm follows the strings here"
-    return judge(subjects, worst, limit, words, cure, at=((x, y, 0.0), (x, line.y_at(x), 0.0)))
+    at = ((x, y, 0.0), (x, line.y_at(x), 0.0))
+    of = both_ways(y - its.y_at(x) for _, its, (x, y, _) in offs)
+    return judge(subjects, worst, limit, words, cure, at=at, of=of)
 
 
 def _spacing(layout: Layout, part: str) -> float:
@@ -175,10 +179,12 @@ def pickup_room(layout: Layout) -> Iterator[Finding]:
 
 def _fit(layout: Layout, fit: Fit, subject: str) -> Iterator[Finding]:
     void, solid = layout.by_id[fit.outer], layout.rooms_by_id[fit.room].shape
-    side, p, q = inside_gap(solid.plan, void.shape.plan)
+    plans = solid.plan, void.shape.plan
+    side, p, q = inside_gap(*plans)
     subjects, limit = (subject, void.id), layout.shop.limit("pickup-room.side")
     words = f"{side:.2f} mm of room beside the {fit.name} of {fit.part}"
-    yield judge(subjects, side, limit, words, f"make {void.id} wider", at=witness(p, q, void.low))
+    cure, at, of = f"make {void.id} wider", witness(p, q, void.low), partial(rooms_inside, *plans)
+    yield judge(subjects, side, limit, words, cure, at=at, of=of)
     if fit.below is None:
         return
     floor = void.shape.floor_over(solid.plan)[1] if void.shape.prism else void.low

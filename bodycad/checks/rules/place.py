@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, witness
+from bodycad.checks.finding import Finding, both_ways, failed, judge, witness
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.geometry.plane.segments import crossed
@@ -53,7 +53,8 @@ def _along(layout: Layout, neck: Neck, seat: Seat) -> Finding:
     words += f", toward the {way}" if off > 1e-9 else ""
     cure = f"place the heel's end of {neck.id} at x = {wanted:.2f} mm"
     subjects, at = (neck.joint.pocket, "scale"), ((x, y, z), (wanted, y, z))
-    return judge(subjects, off, layout.shop.limit("neck-place.along"), words, cure, at=at)
+    limit, of = layout.shop.limit("neck-place.along"), both_ways((x - wanted,))
+    return judge(subjects, off, limit, words, cure, at=at, of=of)
 
 
 def _aside(layout: Layout, neck: Neck, seat: Seat) -> Iterator[Finding]:
@@ -70,7 +71,8 @@ def _aside(layout: Layout, neck: Neck, seat: Seat) -> Iterator[Finding]:
         ("neck-place.heel", neck.end[0], "at the heel's end", "move"),
         ("neck-place.nut", seat.nut[0], "at the nut", "turn"),
     ):
-        y = max((_y_at(line, x) for line in lines), key=abs)
+        each = [_y_at(line, x) for line in lines]
+        y = max(each, key=abs)
         words = f"the pocket of {neck.id} puts the neck's middle {abs(y):.2f} mm beside the "
         words += f"strings' {where}; it is turned by {abs(turned):.2f} degrees"
         side = "bass" if (y < 0.0) != layout.left_handed else "treble"
@@ -79,7 +81,7 @@ def _aside(layout: Layout, neck: Neck, seat: Seat) -> Iterator[Finding]:
             by = f"by {turned if layout.left_handed else -turned:.2f} degrees"
         subjects, at = (neck.joint.pocket, "strings"), ((x, y, 0.0), (x, 0.0, 0.0))
         limit, cure = layout.shop.limit(code), f"{what} {neck.id} {by}"
-        yield judge(subjects, abs(y), limit, words, cure, at=at)
+        yield judge(subjects, abs(y), limit, words, cure, at=at, of=both_ways(each))
 
 
 Line = tuple[tuple[float, float], tuple[float, float]]

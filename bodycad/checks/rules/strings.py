@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
-from bodycad.checks.finding import Finding, judge, skip
+from bodycad.checks.finding import Finding, both_ways, judge, skip
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.checks.strings_served import advice, by_string, running, saddles
@@ -79,7 +80,8 @@ def _stack(
         if k not in sides and (saddle.low, saddle.high) in travels:
             continue
         side, (x, y) = sides.get(k, ""), bears[k]
-        spare = min(height - saddle.low, saddle.high - height)
+        rooms = height - saddle.low, saddle.high - height
+        spare = min(rooms)
         subjects = (part if k in sides else saddle.id, neck.joint.pocket)
         name = f"the {side or f'string {line.number}'} saddle of {part}"
         travel = f"it travels {saddle.low:g} to {saddle.high:g} mm"
@@ -89,7 +91,8 @@ def _stack(
             layout.shop.limit("stack"),
         )
         at, code = ((x, y, 0.0), (x, y, height)), f"stack.{side}" if side else ""
-        yield judge(subjects, spare, limit, words, cure, at=at, code=code)
+        of = partial(tuple, rooms)
+        yield judge(subjects, spare, limit, words, cure, at=at, code=code, of=of)
 
 
 def saddle_window(layout: Layout) -> Iterator[Finding]:
@@ -121,8 +124,8 @@ def saddle_window(layout: Layout) -> Iterator[Finding]:
         words = f"string {line.number} wants its saddle {theory} behind the scale line, {left}"
         cure = f"move {saddle.part} {'toward' if ahead < behind else 'away from'} the nut"
         at = ((x, y, 0.0), (x + more * along, y + more * aside, 0.0))
-        limit = layout.shop.limit("saddle-window")
-        yield judge((saddle.id,), spare, limit, words, cure, at=at, bound=bound)
+        limit, of = layout.shop.limit("saddle-window"), partial(tuple, (ahead, behind))
+        yield judge((saddle.id,), spare, limit, words, cure, at=at, bound=bound, of=of)
 
 
 def string_margin(layout: Layout) -> Iterator[Finding]:
@@ -148,4 +151,5 @@ def string_margin(layout: Layout) -> Iterator[Finding]:
     words = f"the two margins differ by {uneven:.2f} mm"
     told = [advice(layout, part) for part in dict.fromkeys(s.part for s in served.values())]
     cure = "; ".join(filter(None, told)) or "centre the bridge on the neck's own line"
-    yield judge(("strings",), uneven, limit, words, cure)
+    of = both_ways((margins[0] - margins[1],))
+    yield judge(("strings",), uneven, limit, words, cure, of=of)

@@ -75,7 +75,10 @@ def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[F
         cure = f"lengthen {void.id} or aim it at the middle of {target}"
         yield judge((void.id, target), percent, limit, text, cure, at=(spot, spot), unit="%")
     start = np.array(shape.start)
-    back = np.arange(0.0, shop.drill_reach, STEP)
+    # A drill that starts on a face is in the air from there: its way begins where it stands clear.
+    rise = 1.0 if Face.EDGE in void.opens else abs(shape.direction[2])
+    lead = shape.radius / max(rise, LEVEL) if void.opens else 0.0
+    back = np.union1d(np.arange(0.0, shop.drill_reach, STEP), [lead])
     line = start - back[:, None] * np.array(shape.direction)
     others = tuple(
         v for v in layout.voids if v.id != void.id and v.operation is not Operation.PILOT
@@ -84,9 +87,6 @@ def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[F
     # From there on back the chuck, and the machine behind it, must stay clear.
     tight = np.flatnonzero(free < shop.chuck / 2.0)
     chuck_at = np.arange(tight[-1] + 1 if len(tight) else 0, len(line))
-    # A drill that starts on a face is in the air from there: its way begins where it stands clear.
-    rise = 1.0 if Face.EDGE in void.opens else abs(shape.direction[2])
-    lead = shape.radius / max(rise, LEVEL) if void.opens else 0.0
     used = (back >= lead) & (back <= (back[chuck_at[0]] if len(chuck_at) else shop.drill_reach))
     k = int(np.argmin(np.where(used, free, np.inf)))
     spare = float(free[k]) - shape.radius

@@ -45,7 +45,7 @@ def _edge_gap(shape: Shape, skin: Skin) -> Gap:
     if not isinstance(shape, Prism):
         assert shape.hole
         plain = _beside_level(shape.hole, skin)
-        return plain or bore_gap(shape.hole, lambda points: _to_edge(points, skin))
+        return plain or bore_gap(shape.hole, lambda points: to_edge(points, skin))
     s, inner, outer = _to_outline(shape.profile, skin.outline)
     if s <= 0.0 or not skin.outline.contains(*inner):
         return Gap(0.0, 0.0, (point3((*inner, shape.high)), point3((*outer, shape.high))))
@@ -121,14 +121,16 @@ def _lower_floor(prism: Prism, skin: Skin, found: Gap) -> Gap:
     best = Best(found.distance, np.array(found.at[0]), np.array(found.at[1]))
 
     def closest(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        return _to_edge(points, skin)
+        return to_edge(points, skin)
 
     search_curves(floor_rim(prism), to_shape(closest), best)
     search_floor(prism, closest, best)
     return best.gap()
 
 
-def _to_edge(points: np.ndarray, skin: Skin) -> tuple[np.ndarray, np.ndarray]:
+def to_edge(points: np.ndarray, skin: Skin) -> tuple[np.ndarray, np.ndarray]:
+    """Distance (m,) from points (m, 3) to the air beside the edge, shelves apart, and its nearest
+    points (m, 3); 0 in the air."""
     distance, foot, _ = skin.outline.segments.nearest(points[:, :2])
     inside = skin.outline.segments.encloses(points[:, :2])
     s = np.where(inside, distance, -distance)

@@ -115,6 +115,26 @@ def inside_gap(inner: Profile, outer: Profile) -> tuple[float, np.ndarray, np.nd
     return distance, p, q
 
 
+ROOMY = 1.0
+"""Room that is so much more (mm) than the least is not looked at closely."""
+
+
+def rooms_inside(inner: Profile, outer: Profile) -> tuple[float, ...]:
+    """Least room (mm) between an inner profile and each segment of the chain round it; none where
+    it is not wholly inside."""
+    chain, one = outer.segments, inner.segments
+    arcs = one.take(np.flatnonzero(one.arc))
+    along = [arcs.at(np.full(len(arcs), t)) for t in np.arange(1, 8) / 8.0]
+    spots = np.vstack([one.a, *along])
+    if not chain.encloses(one.a).all():
+        return ()
+    found = np.minimum(chain.distances(spots).min(axis=0), one.distances(chain.a).min(axis=1))
+    # An arc may come nearer between those.
+    for k in np.flatnonzero(chain.arc & (found < found.min() + ROOMY)):
+        found[k] = min(found[k], chain_gap(one, chain.take(np.array([k])))[0])
+    return tuple(found.tolist()) if found.min() > TOUCH else ()
+
+
 def _inner_candidates(one: Segments, two: Segments, best: float) -> Iterator[Pairs]:
     """Pairs of points (p on one, q on two) where a least distance under `best` may lie between
     ends."""
