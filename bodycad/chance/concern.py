@@ -10,13 +10,14 @@ import numpy as np
 from bodycad.chance.built import necks
 from bodycad.chance.reads import SIZES_OF, watched
 from bodycad.chance.variables import Variable
-from bodycad.chance.witness import Contact, as_gap
+from bodycad.chance.witness import Contact, as_gap, outside
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
 from bodycad.checks.wood.near import remembered
 from bodycad.layout.interface import Land, Saddle
 from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import BODY
 
 FAR = 25.0
 """A margin of more than this (mm) is not followed through the errors of the cutting: no tolerance
@@ -82,7 +83,8 @@ def concern(
         whole = SIZES_OF in owners or bool(owners & set(necks(drawn)))
         for one in (one for one in known if one.owners & owners):
             for i, column in one.columns.items():
-                if whole or _on(one.findings[i], set(), parts, drawn, True):
+                f = one.findings[i]
+                if not _of_wood(f, drawn) and (whole or _on(f, set(), parts, drawn, True)):
                     found.add(column)
         return found
     shift = variable.kind == "shift"
@@ -106,6 +108,14 @@ def concern(
             if whole or (placed and _on(f, ids, parts, drawn, shift)):
                 found.add(column)
     return found
+
+
+def _of_wood(finding: Finding, drawn: Layout) -> bool:
+    """Whether a finding is on a distance between cuts of the body, or of one to its outside: no
+    size of a part changes those."""
+    own, two = drawn.body.by_id, finding.subjects
+    cuts = all(s in own or outside(s, drawn) is not None for s in two)
+    return finding.between is not None and finding.piece == BODY and len(two) == 2 and cuts
 
 
 def _near(finding: Finding, contour: str, drawn: Layout, flipped: bool) -> bool:
