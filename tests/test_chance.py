@@ -323,6 +323,8 @@ def without_tolerances(layout):
                         "coil_spacing",
                         "pole_height",
                         "rest_height",
+                        "coil_spacing",
+                        "pole_height",
                     )
                 },
             )
