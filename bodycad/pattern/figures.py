@@ -105,8 +105,8 @@ class Spots:
 
 
 def kit_of(layout: Layout, neck: Neck) -> Kit:
-    """The sizes that a neck's screws share. Raises InputError where they stand aslant, are of more
-    than one kind, or leave out a size that a pattern needs."""
+    """The sizes that a neck's screws share. Raises InputError where a screw does not stand upright
+    or leaves out a size that a pattern needs, and where they are of more than one kind."""
 
     def kit(screw: Screw) -> Kit:
         thing = f"screw {screw.number} of {screw.part}"
@@ -225,9 +225,8 @@ def _side(layout: Layout, at: Spots, radius: np.ndarray, high: np.ndarray) -> np
 
 
 def _walls(layout: Layout, at: Spots, radius: np.ndarray, high: np.ndarray) -> np.ndarray:
-    """Wood (m,) from an upright hole of `radius`, from the back to `high`, to the cuts of other
-    parts; inf where no hole is made (radius 0) or nothing is within REACH, as far as that is looked
-    for."""
+    """Wood (m,) between an upright hole of `radius`, which runs from the back up to `high`, and the
+    nearest cut of another part; inf where there is no hole (radius 0) or no cut within REACH."""
     best, own = np.full(len(radius), math.inf), {s.part for s in at.neck.screws} | {at.neck.id}
     cut = {name for s in at.neck.screws for name in (s.hole, s.seat)}
     bores = [void for void in layout.voids if void.id in cut]

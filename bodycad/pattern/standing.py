@@ -34,12 +34,13 @@ MOST_PLACES = 200_000
 
 @dataclass(frozen=True, eq=False)
 class Standing:
-    """The map of a joint. `u` (n,) and `v` (m,) span the grid in the joint's own axes, mm.
+    """The map of a joint: how much each kind of screw has to spare at each place of the heel.
 
-    margins (options, n, m): the least margin (mm) of a screw of each option at each place, over
-    every figure but the joint's squareness; tightest (options, n, m): the row of FIGURES it comes
-    from. square_deg: degrees to spare of `bolt-seat.tilt`; where negative, no screw may stand
-    anywhere."""
+    u (n,), v (m,): the rows and columns of the places, in the joint's own axes, mm. margins
+    (options, n, m): how much a screw of each option has to spare there of its tightest figure, mm;
+    the joint's squareness is left out. tightest (options, n, m): which row of FIGURES that is.
+    square_deg: degrees to spare of `bolt-seat.tilt`; where negative, no screw may stand anywhere.
+    strict: whether the figures are held against the warning limits."""
 
     neck: Neck
     grid: float
@@ -63,9 +64,8 @@ class Standing:
 
     @cached_property
     def regions(self) -> tuple[Region, ...]:
-        """Where a screw may stand, in (u, v): every corner of the outlines is a place that was
-        tried, and so is every place of the grid inside them. Between the grid's places see
-        `between`."""
+        """Where a screw may stand, in (u, v). The corners of the outlines and the grid's places
+        inside them were all tried; for what lies between see `between`."""
         return merged(self.any, (float(self.u[0]), float(self.v[0])), self.grid)
 
     @property
@@ -82,8 +82,8 @@ class Standing:
 
     @property
     def counts(self) -> dict[tuple[str, str], int]:
-        """For each figure, at how many places of the heel it alone decides that no option may stand
-        there: the tightest figure of the option that comes nearest."""
+        """For each figure, how many places of the heel it keeps free of screws. Where no option may
+        stand, the option that comes nearest is taken, and its tightest figure counts."""
         best = self.margins.argmax(axis=0)
         row = np.take_along_axis(self.tightest, best[None], axis=0)[0][~self.any]
         return {
