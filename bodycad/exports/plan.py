@@ -29,7 +29,7 @@ from bodycad.exports.svg import (
     view_of,
     words,
 )
-from bodycad.exports.work import EXTENT
+from bodycad.exports.work import EXTENT, drilled
 from bodycad.geometry.plane.boolean import intersection, union
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
@@ -218,14 +218,18 @@ def _unseen(layout: Layout, face: str, view: View) -> Iterable[str]:
 def _voids(layout: Layout, face: str, view: View) -> Iterable[str]:
     for void in seen(layout, face):
         depth = depth_of(void, layout.thickness)
-        title = f"{void.id}: {void.operation.lower()}, {depth:.2f} deep from the {void.face}"
+        hole = drilled(void, layout.body, layout)
+        deep = hole.words if hole else f"{depth:.2f} deep"
+        title = f"{void.id}: {void.operation.lower()}, {deep} from the {void.face}"
         yield path(view.path(void.shape.plan), f"void {depth_class(void, layout.thickness)}", title)
 
 
 def _angled(layout: Layout, face: str, view: View) -> Iterable[str]:
     for void in layout.voids:
         if void.shape.hole and not void.shape.upright:
-            title = f"{void.id}: {num(void.shape.hole.diameter)} mm, at an angle"
+            deep = drilled(void, layout.body, layout)
+            more = f", {deep.words}" if deep else ""
+            title = f"{void.id}: {num(void.shape.hole.diameter)} mm, at an angle{more}"
             yield path(view.path(void.shape.plan), "hidden", title)
 
 

@@ -207,6 +207,30 @@ def test_the_plans_name_their_sides(hand, face):
     assert words[f"{upper} side"] < 0.0 < words[f"{other} side"]
 
 
+def test_bass_and_treble_in_findings_are_on_their_side():
+    """The left-handed findings say what the right-handed ones say, at the mirrored place."""
+    right, left = (
+        {(f.code, f.subjects): f for f in REPORTS[hand].findings} for hand in ("right", "left")
+    )
+    named = {k: f for k, f in right.items() if re.search("bass|treble", f"{f.text} {f.cure} {k}")}
+    assert len(named) >= 4
+    for key, one in named.items():
+        two = left[key]
+        assert (two.text, two.cure) == (one.text, one.cure)
+        for p, q in zip(one.at or (), two.at or (), strict=True):
+            assert tuple(q) == pytest.approx((p[0], -p[1], p[2]), abs=1e-6)
+
+
+def test_the_outer_strings_margins_name_the_side_they_are_on(hand):
+    """The bass margin is measured at the thickest string's side of the centreline."""
+    report = REPORTS[hand]
+    found = [f for f in report.findings if f.check == "string-margin" and f.at]
+    sides = {s: f.at[0][1] for f in found for s in ("bass", "treble") if s in f.text}
+    assert sides.keys() == {"bass", "treble"}
+    up = bass_is_positive(report.layout)
+    assert (sides["bass"] > 0.0) == up and (sides["treble"] > 0.0) != up
+
+
 # Drilled depths
 
 TWIST = math.tan(math.radians(59.0))
