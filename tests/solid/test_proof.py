@@ -20,11 +20,15 @@ from bodycad.exports.report.html import html_text
 from bodycad.exports.report.json import json_report
 from bodycad.exports.report.text import report_text
 from bodycad.geometry.distance.gap import gap
+from bodycad.geometry.distance.within import contour_gap_within
 from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.edge import Square
 from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.skin import Skin
 from bodycad.shop import Limit
 from bodycad.solid import child, compare, proof
 from tests import sample
+from tests.checks.bench import bevel
 
 DESIGNS = Path(__file__).parents[2] / "designs"
 LIMIT = Limit(3.0, 5.0, "a made-up table")
@@ -135,6 +139,20 @@ def two_blocks(off: float = 0.0) -> tuple[Prism, Prism, Finding]:
             code="wall",
         ),
     )
+
+
+def test_what_a_contour_takes_is_measured_inside_the_outline_only():
+    """A pocket's floor at z = -30 out of the end at x = 200, over a plane that rises 45 degrees to
+    z = -34 there: 4 mm; past the end the plane would be 4 / sqrt(2) away."""
+    heel = bevel("back", (190.0, 0.0), 0.0, run=60.0, drop=60.0)
+    skin = Skin(rectangle(400.0, 300.0), 44.0, Square(), Square(), (heel,))
+    pocket = Prism(rectangle(60.0, 40.0, 0.0, 170.0, 0.0), -30.0, 0.0)
+    found = contour_gap_within(pocket, heel, skin)
+    assert found is not None and found.distance == pytest.approx(4.0, abs=0.011)
+    question = compare.Question(("pocket", heel.id), found)
+    beside = compare.Question(("pocket", heel.id), gap(pocket, heel.carve))
+    answers = proof.measure(skin, (question, beside))
+    assert answers == pytest.approx([4.0, 4.0 / 2.0**0.5], abs=0.001)
 
 
 @pytest.mark.parametrize(

@@ -4,28 +4,35 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from bodycad.checks.finding import Finding, failed, judge, skip
+import numpy as np
+
+from bodycad.checks.finding import Finding, Witness, failed, judge, skip
 from bodycad.checks.page import Page
 from bodycad.checks.piece import Answers, of_each
+from bodycad.checks.wood.near import REACH
 from bodycad.checks.wood.steps import STEEP_DEG, overhang, worst_step
+from bodycad.checks.wood.thin import least_between
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.shop import Shop
+from bodycad.words import SIDES
 
 PAGE = Page(
     asks="Does the surface of every contour run out into the face or over the edge, or does it end "
-    "in the wood in a step, or under wood that hangs over it?",
+    "in the wood in a step, or under wood that hangs over it, and is there wood left between the "
+    "shaped front and back?",
     why="Drawn numbers may stop a shaped surface anywhere; rasp and scraper cannot, and a step at "
     f"the end of a sweep is found under the finish. A side steeper than {STEEP_DEG:g} degrees "
     "counts as a step. Two tenths of a millimetre go when the shaped face is sanded fair.",
-    limits=("contour-end",),
+    limits=("contour-end", "contour-end.wood", "floor.sheet"),
     cures="Lengthen the contour's span or run until it leaves the body, turn or move its line, or "
     "let another contour or a pocket take the step.",
 )
 
 
 def contour_end(layout: Layout) -> Iterator[Finding]:
-    """The highest step of every contour of every workpiece, and wood that hangs over one."""
+    """The highest step of every contour of every workpiece, wood that hangs over one, and the least
+    wood between the shaped faces where that is near a limit."""
     count = yield from of_each(layout, _contour_end)
     if not count:
         yield skip("contour-end", "nothing of this design has a contour")
@@ -62,4 +69,24 @@ def _contour_end(piece: Workpiece, shop: Shop) -> Answers:
                 "make its radius larger",
                 at=(spot, spot),
             )
+    thin = least_between(piece, REACH) if piece.skin.contours else None
+    if thin is not None:
+        wood, bound, (x, y) = thin
+        at = _places(piece, x, y)
+        yield judge(
+            (piece.id,),
+            wood,
+            shop.limit("floor.sheet" if piece.sheet else "contour-end.wood"),
+            f"{wood:.2f} mm of wood between the shaped front and back at ({x:.1f}, {y:.1f})",
+            "make the contours there less deep, or keep them apart",
+            at=at,
+            bound=bound,
+            code="contour-end.wood",
+        )
     return len(piece.skin.contours)
+
+
+def _places(piece: Workpiece, x: float, y: float) -> Witness:
+    """The places of the two shaped faces over a plan point, edges left out."""
+    front, back = (float(piece.skin.fall(face, np.array([[x, y]]))[0]) for face in SIDES)
+    return (x, y, -front), (x, y, back - piece.thickness)
