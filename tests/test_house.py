@@ -31,6 +31,7 @@ ORDER = (
     "solid",
     "exports",
     "design",
+    "unwatched",
     "script",
     "cure",
     "cli",

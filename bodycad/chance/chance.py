@@ -19,6 +19,7 @@ from bodycad.chance.variables import Variable, shop_variables, size_variables
 from bodycad.checks.finding import Finding
 from bodycad.checks.outlook import Chance, Tighten
 from bodycad.checks.report import Report
+from bodycad.checks.table import NETS
 from bodycad.errors import InputError
 
 BODIES = 100_000
@@ -58,7 +59,8 @@ def judged(report: Report, found: Slopes, bodies: int) -> Report:
     open_ = np.flatnonzero((low < -SLACK) & (high >= -SLACK))
     accepted = {f.identity for f in report.findings if f.waiver}
     counted = np.array([f.identity not in accepted for f in found.findings], bool)
-    lost = any(f.identity not in accepted for f in found.fixed)
+    nets = (f for f in report.findings if f.check in NETS and f.status in ("fail", "error"))
+    lost = any(f.identity not in accepted for f in (*found.fixed, *nets))
     lost = lost or bool(((high < -SLACK) & counted).any())
     drawn, _ = _draw(found, up, down, variables, open_, bodies)
     chances[open_] = drawn.holds / bodies

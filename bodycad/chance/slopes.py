@@ -33,7 +33,7 @@ from bodycad.chance.witness import Contact, change, outside
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
-from bodycad.checks.table import CHECKS
+from bodycad.checks.table import ASKED
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.solid import Shape, same
 from bodycad.layout.layout import Layout
@@ -95,7 +95,7 @@ def _several(finding: Finding) -> list[float]:
 
 
 def slopes(
-    layout: Layout, variables: Sequence[Variable], checks: Sequence[Check] = CHECKS
+    layout: Layout, variables: Sequence[Variable], checks: Sequence[Check] = ASKED
 ) -> Slopes:
     """The slopes of every finding of `checks` on a layout."""
     drawn = right_handed(layout)

@@ -1,4 +1,5 @@
-"""What a report may say of chance and of sizes to be measured; `bodycad.chance` works it out."""
+"""What a report may say of chance and of sizes to be measured (`bodycad.chance` works it out), and
+of numbers that no check follows (`bodycad.unwatched`)."""
 
 from __future__ import annotations
 
@@ -16,6 +17,15 @@ class Tighten:
     tolerance: float
     unit: str
     gain: float
+
+
+@dataclass(frozen=True)
+class Unwatched:
+    """A number of a design that moves no figure of any check: its path, its value, and why."""
+
+    number: str
+    value: float
+    why: str
 
 
 @dataclass(frozen=True)

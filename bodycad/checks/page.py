@@ -31,11 +31,16 @@ class Topic:
 
 @dataclass(frozen=True)
 class Check:
-    """A name, the pure function that answers it, and its page."""
+    """A name, the pure function that answers it, and its page.
+
+    net: it asks over again, of the body as drawn, what other checks ask by name. So its findings
+    take no part in chance but for what fails as drawn, and their cure is not sought while another
+    check fails or warns."""
 
     name: str
     function: Callable[[Layout], Iterable[Finding]]
     page: Page
+    net: bool = False
 
 
 def together(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bodycad.checks.finding import Finding, margin_key
-from bodycad.checks.outlook import Chance, Hanging
+from bodycad.checks.outlook import Chance, Hanging, Unwatched
 from bodycad.layout.layout import Layout
 from bodycad.units import Dimension
 
@@ -15,13 +15,15 @@ class Report:
     """A layout, its findings tightest first, and its parts' dimensions.
 
     `chance`: that of the whole body, where it was asked for; `measure`: what to measure before
-    cutting, the size with the least room for error first, where it was worked out."""
+    cutting, the size with the least room for error first, where it was worked out; `unwatched`: the
+    design's numbers that move no figure, where that was asked for."""
 
     layout: Layout
     findings: tuple[Finding, ...]
     dimensions: tuple[Dimension, ...]
     chance: Chance | None = None
     measure: tuple[Hanging, ...] | None = None
+    unwatched: tuple[Unwatched, ...] | None = None
 
     @property
     def verdict(self) -> str:

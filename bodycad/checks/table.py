@@ -5,6 +5,7 @@ from __future__ import annotations
 from bodycad.checks import waive
 from bodycad.checks.page import Check, Topic, together
 from bodycad.checks.rules import (
+    assembly,
     balance,
     board,
     bolts,
@@ -74,7 +75,11 @@ CHECKS: tuple[Check, ...] = (
     Check("vibrato-swing", reach.vibrato_swing, reach.SWING_PAGE),
     Check("stock", stock.stock, stock.PAGE),
     Check("balance", balance.balance, balance.PAGE),
+    Check("assembly", assembly.assembly, assembly.PAGE, net=True),
     Check("complete", complete.complete, complete.PAGE),
 )
+ASKED: tuple[Check, ...] = tuple(check for check in CHECKS if not check.net)
+"""The checks that ask by name: all but the net under them."""
+NETS: frozenset[str] = frozenset(check.name for check in CHECKS if check.net)
 MANUAL: tuple[Check | Topic, ...] = (*CHECKS, *kernel.TOPICS, Topic(waive.NAME, waive.PAGE))
 """Every page of the manual."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from typing import Any
 
 from bodycad.cli import console
@@ -28,6 +29,12 @@ def add_check(commands: argparse._SubParsersAction[Any]) -> None:
         "parts' tolerances: the chance of each finding and of the whole, and what to tighten and "
         "to measure first",
     )
+    parser.add_argument(
+        "--watch-list",
+        action="store_true",
+        help="also change every number of the design by a small step and list those that move no "
+        "figure: what no check asks about (takes about a minute)",
+    )
     parser.set_defaults(run=_check)
 
 
@@ -42,6 +49,11 @@ def _check(arguments: argparse.Namespace) -> int:
         from bodycad.chance.measure import with_chances
 
         report = with_chances(report, arguments.chance)
+    if arguments.watch_list:
+        from bodycad.unwatched import unwatched
+
+        found = unwatched(design, console.progress if progress else None)
+        report = replace(report, unwatched=found)
     console.clear(progress)
     console.write(shown(report, arguments.json))
     return report.exit_status

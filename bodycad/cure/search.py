@@ -24,6 +24,7 @@ from typing import Any
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
+from bodycad.checks.table import NETS
 from bodycad.cure.goal import Goal, curable
 from bodycad.cure.rerun import MOST_RUNS, Ask, Outcome, Runs, outcome
 from bodycad.script import Script
@@ -132,6 +133,8 @@ def with_cures(
     report without such findings is returned as it is, and nothing is run."""
     base = outcome(report)
     sought = {k: Goal(f, base) for k, f in enumerate(report.findings) if curable(f)}
+    if any(goal.check not in NETS for goal in sought.values()):
+        sought = {k: goal for k, goal in sought.items() if goal.check not in NETS}
     if not sought:
         return report
     numbers = _numbers(script, values or {})

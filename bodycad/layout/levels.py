@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
+from copy import copy
 from dataclasses import dataclass
 from typing import Any
 
@@ -127,12 +128,12 @@ class Around:
         overhangs; of a ledge that follows it, its section at the ledge's floor."""
         depth += 1e-6
         z = self.skin.level(face) + (-depth if face is Face.FRONT else depth)
-        return prepared(grown(merged(_polygons([shape], z)), 2.0 * SAGITTA))
+        return prepared(grown(merged(sections([shape], z)), 2.0 * SAGITTA))
 
     def plan(self, shape: Cut, z: float) -> Any:
         """The polygon of a shape that does not change about height `z`, made once."""
         if shape not in self.plans:
-            (self.plans[shape],) = _polygons([shape], z)
+            (self.plans[shape],) = sections([shape], z)
         return self.plans[shape]
 
     def local(self, box: tuple[float, ...]) -> Any:
@@ -142,6 +143,15 @@ class Around:
         room = self.reach + 1.0
         near = block((box[0] - room, box[1] - room, box[2] + room, box[3] + room))
         return self.outline.intersection(near)
+
+
+def around(skin: Skin) -> Around:
+    """`Around` of a skin, worked out once for it; the plans of cuts are the caller's own."""
+    if "around" not in skin.memo:
+        skin.memo["around"] = Around(skin)
+    own: Around = copy(skin.memo["around"])
+    own.plans = {}
+    return own
 
 
 def removed(
@@ -236,13 +246,13 @@ def _level(stretch: _Stretch, around: Around) -> Level:
     base = [merged(fixed)] if fixed else []
 
     def at(z: float) -> np.ndarray:
-        taken = base + _polygons(moving, z)
+        taken = base + sections(moving, z)
         if not taken:
             return np.zeros(3)
         region = merged(taken)
         if stretch.outline is not None:
             region = region.intersection(around.edged(stretch.outline, z))
-        for p in _polygons(stretch.minus, z):
+        for p in sections(stretch.minus, z):
             region = region.difference(p)
         if region.is_empty:
             return np.zeros(3)
@@ -257,7 +267,8 @@ def _whole(cut: Cut, z: float) -> bool:
     return cut.full[0] <= z <= cut.full[1]
 
 
-def _polygons(cuts: Iterable[Cut], z: float) -> list[Any]:
+def sections(cuts: Iterable[Cut], z: float) -> list[Any]:
+    """The level sections of shapes at height `z` as polygons, chords within SAGITTA."""
     found: list[Any] = []
     for cut in cuts:
         solid = cut.carve if isinstance(cut, Bent) else cut

@@ -18,7 +18,7 @@ from bodycad.geometry.solids.edge import Edge, Square
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Shape
 from bodycad.geometry.solids.stretch import Run
-from bodycad.layout.levels import TURN, WEIGHTS, Around, groups, removed
+from bodycad.layout.levels import TURN, WEIGHTS, Around, around, groups, removed
 from bodycad.layout.tool import tool_shapes
 from bodycad.layout.workpiece import Workpiece
 
@@ -44,12 +44,12 @@ def body_figures(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
 
     `tools` by void id replaces the shapes that the piece's voids would take."""
     skin, shapes = piece.skin, list((tool_shapes(piece) if tools is None else tools).values())
-    sums, around = _slab(skin), Around(skin)
+    sums, whole = _slab(skin), around(skin)
     enough = SPLIT * skin.outline.area * skin.thickness
-    for group in groups(around.shaping):
-        sums = sums - removed(group, around, (), enough / 20.0)
+    for group in groups(whole.shaping):
+        sums = sums - removed(group, whole, (), enough / 20.0)
     for group in groups(shapes):
-        sums = sums - removed(group, around, around.carves, enough)
+        sums = sums - removed(group, whole, whole.carves, enough)
     volume = float(sums[0])
     x, y, z = map(float, sums[1:] / volume)
     stuff = piece.blank
@@ -60,7 +60,7 @@ def body_figures(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
 def removed_volumes(piece: Workpiece) -> Mapping[str, float]:
     """By void id: mm3 that each void alone takes out of the plain slab, overlaps in each."""
     plain = Skin(piece.skin.outline, piece.thickness, Square(), Square())
-    return _each(tool_shapes(piece), Around(plain))
+    return _each(tool_shapes(piece), around(plain))
 
 
 def wood_removed(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> Mapping[str, float]:
@@ -68,22 +68,22 @@ def wood_removed(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
     miss.
 
     `tools` by void id replaces the shapes that the piece's voids would take."""
-    return _each(tool_shapes(piece) if tools is None else tools, Around(piece.skin))
+    return _each(tool_shapes(piece) if tools is None else tools, around(piece.skin))
 
 
-def _each(tools: Mapping[str, Shape], around: Around) -> Mapping[str, float]:
-    """By void id: the volume (mm3) each of `tools` alone takes out of the piece `around` it."""
+def _each(tools: Mapping[str, Shape], whole: Around) -> Mapping[str, float]:
+    """By void id: the volume (mm3) each of `tools` alone takes out of the piece round it."""
     return {
-        name: float(removed([shape], around, around.carves, FINE * shape.volume)[0])
+        name: float(removed([shape], whole, whole.carves, FINE * shape.volume)[0])
         for name, shape in tools.items()
     }
 
 
 def skin_volume(skin: Skin) -> float:
     """Volume (mm3) of the body before any void: slab, edge treatments and contours."""
-    around = Around(skin)
+    whole = around(skin)
     enough = SPLIT * skin.outline.area * skin.thickness / 20.0
-    lost = sum(removed(group, around, (), enough)[0] for group in groups(around.shaping))
+    lost = sum(removed(group, whole, (), enough)[0] for group in groups(whole.shaping))
     return edged_volume(skin) - float(lost)
 
 

@@ -112,3 +112,13 @@ ADDED[("bolt-seat.proud", ("neck.bolt.1.seat", "head"))] = (
 ADDED[("bolt-seat.proud", ("neck.bolt.4.seat", "head"))] = (
     "the spoiled body's screw 4 stands on a shallow seat over the carve: its ferrule stands proud"
 )
+
+NET = "the net under all checks sees it too"
+ADDED |= {
+    ("assembly.sunk", ("neck",)): f"{NET}: a heel sculpted more leaves a ferrule proud of it",
+    ("assembly.screw", ("neck",)): f"{NET}: a neck screw too long",
+    ("assembly.screw", ("bridge",)): f"{NET}: a shifted bridge's screws stand beside a wire's way",
+    ("assembly.saddle", ("bridge",)): f"{NET}: strings bear behind a shifted bridge's saddles",
+    ("assembly.parts", ("bridge",)): f"{NET}: a shifted bridge's plate stands in a ring",
+    ("assembly.pole", ("pickup.bridge",)): f"{NET}: poles beside their strings",
+}

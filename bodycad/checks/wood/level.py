@@ -17,14 +17,15 @@ EDGE, SHELF = -1, -2
 
 
 def level_reach(
-    skin: Skin, points: np.ndarray, inset: np.ndarray, z: np.ndarray
+    skin: Skin, points: np.ndarray, inset: np.ndarray, z: np.ndarray, shelves: bool = True
 ) -> tuple[np.ndarray, np.ndarray]:
     """Distance (m,) in the level plane at `z` (m,) from plan points (m, 2), whose distances in from
     the outline are `inset` (m,), to the air, negative in the air, mm; and whose air it is (m,): the
     index of a contour, or EDGE or SHELF for the outline with its edge treatment.
 
     A contour is cut by a plane only for points nearer to it in space than to what is known already:
-    in the plane it is never nearer than in space."""
+    in the plane it is never nearer than in space. Without `shelves` the edges along stretches, and
+    what a ledge takes under a contour, are left out."""
     levels, group = np.unique(z, return_inverse=True)
     reach = inset - np.array([skin.edge_inset(float(level)) for level in levels])[group]
     owner = np.full(len(points), EDGE)
@@ -36,7 +37,7 @@ def level_reach(
             np.where(less, whose, owner[rows]),
         )
 
-    for k, level in enumerate(levels if skin.shelves else ()):
+    for k, level in enumerate(levels if shelves and skin.shelves else ()):
         rows = np.flatnonzero(group == k)
         nearer(rows, shelf_distances(skin, points[rows], float(level), reach[rows])[0], SHELF)
     for index, contour in enumerate(skin.contours):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, TypeVar
 
 import numpy as np
@@ -62,8 +62,13 @@ def near_voids(piece: Workpiece, reach: float = REACH) -> Iterator[tuple[Void, V
 def voids_near(piece: Workpiece, void: Void, reach: float) -> list[Void]:
     """The voids whose boxes are within `reach` mm of that of a void, or of a part of one, on every
     axis."""
-    boxes, box = _boxes(piece), np.array(void.shape.box)
-    apart = np.maximum(boxes[:, :3] - box[3:], box[:3] - boxes[:, 3:])
+    return voids_within(piece, void.shape.box, reach)
+
+
+def voids_within(piece: Workpiece, box: Sequence[float], reach: float = 0.0) -> list[Void]:
+    """The voids whose boxes are within `reach` mm of a box on every axis."""
+    boxes, own = _boxes(piece), np.array(box)
+    apart = np.maximum(boxes[:, :3] - own[3:], own[:3] - boxes[:, 3:])
     return [piece.voids[k] for k in np.flatnonzero((apart <= reach).all(axis=1))]
 
 

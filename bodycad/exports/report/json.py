@@ -74,6 +74,8 @@ def json_report(report: Report, figures: Sequence[BodyFigures] = ()) -> dict[str
                 _fields(one, ("what", "tolerance", "unit", "gain")) for one in report.chance.tighten
             ],
         }
+    if report.unwatched is not None:
+        found["unwatched"] = [_fields(one, ("number", "value", "why")) for one in report.unwatched]
     return found
 
 

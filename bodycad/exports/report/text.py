@@ -56,12 +56,24 @@ def report_text(report: Report, colour: bool = False) -> str:
         lines += ["", "Not asked:"]
         lines += [row for f in skips for row in wrapped(f"{f.check}: {f.text}", "  ", "    ")]
     lines += chance_lines(report)
+    lines += _unwatched(report)
     lines += _sizes(report.dimensions) if report.measure is None else measure_lines(report)
     if any(f.limit_source == PRACTICE for f in report.findings):
         text = "Limits without a source are common practice: bodycad explain CHECK."
         lines += ["", *wrapped(text)]
     lines += ["", *wrapped(f"Working safely: {ADVICE} The cautions are in report.html.")]
     return "\n".join(lines) + "\n"
+
+
+def _unwatched(report: Report) -> list[str]:
+    """The numbers that move no figure, where that was asked for."""
+    if report.unwatched is None:
+        return []
+    if not report.unwatched:
+        return ["", "Every number of the design moves some figure."]
+    rows = [f"{one.number} = {one.value:.10g}: {one.why}" for one in report.unwatched]
+    lines = ["", "Numbers that move no figure of any check:"]
+    return lines + [line for row in rows for line in wrapped(row, "  ", "    ")]
 
 
 def verdict_line(report: Report, colour: bool = False) -> str:

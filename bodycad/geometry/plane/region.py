@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -66,6 +67,29 @@ def block(box: Sequence[float]) -> Any:
     import shapely
 
     return shapely.box(*box)
+
+
+def width(shape: Any, enough: float = 0.01) -> tuple[float, tuple[float, float]]:
+    """Diameter (mm) of the largest disc inside a shapely shape, to within `enough`, never too
+    large but for the chords of `grown`; and a point of the shape where it is that wide."""
+    low, high, kept = 0.0, 2.0 * (shape.area / math.pi) ** 0.5 + enough, shape
+    while high - low > enough:
+        middle = (low + high) / 2.0
+        inner = grown(shape, -middle / 2.0)
+        if inner.is_empty:
+            high = middle
+        else:
+            low, kept = middle, inner
+    spot = kept.representative_point()
+    return low, (float(spot.x), float(spot.y))
+
+
+def nearest(one: Any, two: Any) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The points of two shapely shapes that lie nearest to each other."""
+    import shapely
+
+    (x0, y0), (x1, y1) = shapely.get_coordinates(shapely.shortest_line(one, two)).tolist()
+    return (x0, y0), (x1, y1)
 
 
 def near_pairs(boxes: np.ndarray, distance: float) -> np.ndarray:

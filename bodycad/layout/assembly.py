@@ -1,0 +1,136 @@
+"""The instrument put together: every room where it stands once all is fitted, and the strings.
+
+Rooms say how a part is drawn; records say where it goes from there. The neck stands where strings
+and scale want it, let down onto the floor of its pocket. A pickup is taken over the whole of its
+travel, from rest to as far down as its Fit says. Screws that are stated without a room are
+cylinders of their thread.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.plane.polygon import where_negative
+from bodycad.geometry.plane.profile import Point, Profile, profile
+from bodycad.geometry.solids.bore import Bore, bore
+from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.solid import Shape
+from bodycad.instrument.neck import board_half_width, mouth_x
+from bodycad.instrument.seat import Seat
+from bodycad.layout.interface import Fit, Joint, Screw
+from bodycad.layout.layout import Layout
+from bodycad.layout.void import Room
+from bodycad.words import RoomKind
+
+BEYOND = 1.0
+"""How far past the outline a fretboard counts as over the body, mm."""
+SHAFT, SLIMMER = 8.0, 0.8
+"""No neck is less deep than this under its fretboard (mm), nor narrower than this share of it there
+(common practice, no source)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Seated:
+    """A stated joint with the neck that strings and scale want in its pocket: its heel block, its
+    fretboard over the body, and what at least of its shaft lies over the body past the block's
+    mouth, None where that is at the body's end. board_end: the middle of the fretboard's
+    bridge-side end in plan."""
+
+    joint: Joint
+    seat: Seat
+    heel: Prism
+    board: Prism
+    shaft: Prism | None
+    board_end: Point
+
+
+def assembled(layout: Layout) -> Mapping[str, Room]:
+    """Every room by its id, as it stands or moves in the finished instrument."""
+    down: dict[str, float] = {}
+    for fit in layout.stated(Fit):
+        if fit.below:
+            down[fit.room] = max(fit.below, down.get(fit.room, 0.0))
+    stands: dict[str, Shape] = {}
+    for neck in seated(layout):
+        stands |= {neck.joint.heel: neck.heel, neck.joint.board: neck.board}
+    found = {}
+    for room in layout.rooms:
+        shape = stands.get(room.id, room.shape)
+        shape = lowered(shape, down[room.id]) if room.id in down else shape
+        found[room.id] = room if shape is room.shape else replace(room, shape=shape)
+    return found
+
+
+def lowered(shape: Shape, by: float) -> Shape:
+    """What a shape sweeps when it goes down by `by` mm."""
+    first, last = shape.ends
+    return shape.stretched(by, 0.0) if first.out[2] < last.out[2] else shape.stretched(0.0, by)
+
+
+def seated(layout: Layout) -> tuple[Seated, ...]:
+    """The neck in each stated pocket that is a prism, where strings and scale want it."""
+    found: tuple[Seated, ...] | None = layout.memo.get("seated")
+    if found is None:
+        found = layout.memo["seated"] = tuple(_seated(layout))
+    return found
+
+
+def _seated(layout: Layout) -> Iterator[Seated]:
+    own, far = layout.instrument, layout.skin.outline.box[2] + BEYOND
+    for joint in layout.stated(Joint):
+        pocket = layout.by_id[joint.pocket].shape.prism
+        if pocket is None:
+            continue
+        depth = -pocket.floor(mouth_x(own.neck), 0.0)
+        angle = -math.degrees(math.atan(pocket.slope[0]))
+        if depth < 0.0 or not -5.0 <= angle <= 10.0:
+            continue
+        seat = Seat(own, depth, angle)
+        rows = seat.board.vertices[:, :2]
+        plan = profile(where_negative(rows, rows[:, 0] - far).tolist(), "the fretboard")
+        low, ahead = seat.underside(np.array([(0.0, 0.0), (1.0, 0.0)])).tolist()
+        slope = ahead - low
+        top = max(low + slope * x for x in plan.box[::2])
+        heel = Prism(seat.block, pocket.low, top, pocket.slope, pocket.slope_at)
+        board = Prism(plan, low, top + own.neck.board_thickness, (slope, 0.0))
+        shaft, past = None, _past_mouth(layout, plan, seat.mouth[0])
+        if past > BEYOND:
+            wide = SLIMMER * board_half_width(own.neck, mouth_x(own.neck))
+            rest = rectangle(past, 2.0 * wide, 0.0, seat.mouth[0] + past / 2.0, 0.0)
+            shaft = Prism(rest, low - SHAFT, top, (slope, 0.0))
+        end = seat.point(own.board_end.x, 0.0, 0.0)
+        yield Seated(joint, seat, heel, board, shaft, end[:2])
+
+
+def _past_mouth(layout: Layout, board: Profile, mouth: float) -> float:
+    """How far (mm) the body reaches past a block's mouth under the middle of the neck."""
+    along = np.arange(mouth, board.box[2], BEYOND)
+    spots = np.column_stack([along, np.zeros(len(along))])
+    inside = layout.skin.outline.segments.encloses(spots)
+    return float(along[inside][-1] - mouth) + BEYOND if inside.any() else 0.0
+
+
+def strung(layout: Layout, seat: Seat, number: int, pressed: bool) -> Bore:
+    """One string as a round rod from its saddle to the last fret, open or pressed there. Its action
+    is the air under it: its axis lies half its gauge higher."""
+    own = layout.instrument
+    far = own.fret_line(own.neck.frets).x_at(own.lines[number - 1].y_at(0.0))
+    at = seat.pressed if pressed else seat.string
+    one, two = at(number, own.saddle_points[number - 1][0]), at(number, far)
+    way, gauge = (two[0] - one[0], two[1] - one[1], two[2] - one[2]), own.strings[number - 1].gauge
+    return bore((one[0], one[1], one[2] + gauge / 2.0), way, gauge, math.dist(one, two))
+
+
+def screws(layout: Layout) -> Mapping[str, Room]:
+    """Every stated screw as a cylinder of its thread from seat to tip, by the id of its hole."""
+    found = {}
+    for one in layout.stated(Screw):
+        if one.reach > 0.0:
+            shape = bore(one.at, one.way, one.thread, one.reach)
+            found[one.hole] = Room(one.hole, one.part, RoomKind.SCREW, shape)
+    return found
