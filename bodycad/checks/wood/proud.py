@@ -26,9 +26,10 @@ def sunk(skin: Skin, at: Point3, way: Point3, rise: float, flange: float) -> tup
     axis, level = np.array(way), np.array([1.0, 0.0, 0.0])
     side = np.cross(axis, level if abs(axis[0]) < 0.7 else level[[1, 0, 2]])
     side /= np.linalg.norm(side)
-    turns = _corners(flange) @ np.vstack([side, np.cross(axis, side)])
-    rim = np.array(at) - rise * axis + turns
-    found = skin.height(face, rim[:, :2])
+    middle = np.array(at) - rise * axis
+    rim = middle + _corners(flange) @ np.vstack([side, np.cross(axis, side)])
+    plain = _plain(skin, face, middle, flange / 2.0)
+    found = np.full(CORNERS, skin.level(face)) if plain else skin.height(face, rim[:, :2])
     deep = up * (found - rim[:, 2])
     k = int(np.argmin(deep))
     return float(deep[k]), witness(rim[k], (*rim[k, :2], found[k]))
@@ -40,6 +41,18 @@ def deepest_back(skin: Skin, points: np.ndarray, flange: float) -> np.ndarray:
     rim = (points[:, None] + _corners(flange)).reshape(-1, 2)
     found: np.ndarray = skin.height(Face.BACK, rim).reshape(-1, CORNERS).max(axis=1)
     return found
+
+
+def _plain(skin: Skin, face: Face, middle: np.ndarray, radius: float) -> bool:
+    """Whether neither a contour nor the edge comes near a flange."""
+    if float(skin.inset(middle[None, :2])[0]) <= radius + skin.reach + 1.0:
+        return False
+    for contour in skin.contours:
+        x0, y0, _, x1, y1, _ = contour.carve.box
+        away = max(x0 - middle[0], middle[0] - x1, y0 - middle[1], middle[1] - y1)
+        if contour.face is face and away <= radius + 1.0:
+            return False
+    return True
 
 
 def _corners(flange: float) -> np.ndarray:
