@@ -320,6 +320,7 @@ def without_tolerances(layout):
                         "feet_width",
                         "body_depth",
                         "foot_depth",
+                        "leg_depth",
                         "coil_spacing",
                         "pole_height",
                         "rest_height",
