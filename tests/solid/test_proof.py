@@ -39,6 +39,7 @@ TOUCHING = (
     "ferrule-wall",
     "string-holes",
     "bolt-edge",
+    "pocket-fit",
     "ring-cover",
     "jack-path",
     "pilot-tip",
