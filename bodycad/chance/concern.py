@@ -15,6 +15,7 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
 from bodycad.checks.wood.near import remembered
+from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.interface import Land, Saddle
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import BODY
@@ -120,7 +121,9 @@ def _of_wood(finding: Finding, drawn: Layout) -> bool:
 
 def _near(finding: Finding, contour: str, drawn: Layout, flipped: bool) -> bool:
     """Whether a finding is on a contour, on the whole body, or taken where the contour's carving
-    may reach."""
+    may reach. One on contours alone is not: where a shaped surface ends, it is faired by eye."""
+    if finding.subjects and all(isinstance(outside(s, drawn), Contour) for s in finding.subjects):
+        return False
     owners = {owner_of(s, drawn) for s in finding.subjects}
     if contour in finding.subjects or (finding.at is None and owners <= {None}):
         return True
