@@ -18,7 +18,7 @@ def beside_a_carve() -> Design:
     joint = parts["neck"].part
     bolts = (*joint.bolts[:3], Bolt(66.0, -20.0, 16.0, 33.0))
     neck = replace(parts["neck"], part=replace(joint, bolts=bolts))
-    return quoin(skin=skin(11.0), swap={"neck": neck})
+    return quoin(skin=skin(14.0), swap={"neck": neck})
 
 
 def beside_a_pocket() -> Design:

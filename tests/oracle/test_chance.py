@@ -9,7 +9,7 @@ from tests.oracle.drawn import BODIES
 
 BODIES_EACH = 12
 OPEN = {"bolt-seat", "bolt-seat.wall"}
-"""Not yet foretold: a seat that lies as near to the edge as to a carve. Its worst case holds."""
+"""Not held here: a carve that only just misses the level of a seat makes the figure step."""
 
 
 @pytest.fixture(scope="module", params=list(BODIES)[:2])
