@@ -16,7 +16,7 @@ from pathlib import Path
 
 from bodycad.chance.chance import BODIES, with_chance
 from bodycad.checks.runner import run
-from bodycad.checks.table import CHECKS
+from bodycad.checks.table import ASKED, CHECKS
 from bodycad.checks.wood.near import REACH, near_voids
 from bodycad.design import Design
 from bodycad.geometry.distance.gap import gap
@@ -80,6 +80,8 @@ def main() -> None:
         "with nothing remembered but its "
         f"shapes, {1000 * demo:.0f} ms for a layout just made"
     )
+    bare = best_of(15, lambda made: run(made, ASKED), lambda: load_design(DEMO).layout())
+    print(f"with the net under all checks against without it: ratio {demo / bare:.2f}")
     report = run(layout)
     print(
         f"chance of {BODIES} bodies besides: "
