@@ -37,8 +37,8 @@ FIGURES: tuple[tuple[str, str, str], ...] = (
     ("bolt-edge", "the heel's edge", "bolt-edge"),
     ("bolt-edge", "the pocket's edge", "bolt-edge"),
     ("bolt-edge", "the body's edge", "bolt-edge"),
-    ("bolt-edge", "the heel's edge in diameters", "bolt-edge.diameters"),
-    ("bolt-seat", "the ferrule under the shaped back", "bolt-seat.proud"),
+    ("bolt-edge", "the heel in diameters", "bolt-edge.diameters"),
+    ("bolt-seat", "the head under the back", "bolt-seat.proud"),
     ("wall", "another part's cut", "wall"),
 )
 """(check, what it is about, its limit in the shop), in the order of the rows of `figures`."""
