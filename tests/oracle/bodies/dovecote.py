@@ -76,11 +76,11 @@ def design(
         species="maple, sugar",
     )
     over = string_height(instrument, pocket_depth, pickup_x) - under_strings
-    pots = hull([(-38, -70, 22), (-88, -76, 22)])
+    pots = hull([(-38, -70, 22), (-94, -76, 22)])
     control = Cavity(
         pots,
         Depth(leave=leave),
-        Cover(gap=0.3, screws=rim(pots, (-20, -80), (-108, -66))),
+        Cover(gap=0.3, screws=rim(pots, (-20, -80), (-114, -66))),
     )
     bridge = Hardtail(
         52.5,
@@ -94,11 +94,11 @@ def design(
         Placed("bridge", bridge, Place(-17.0)),
         Placed("control", control),
         Placed("volume", Pot("control", leave, bush=12.0), Place(-38.0, -70.0)),
-        Placed("tone", Pot("control", leave, bush=12.0), Place(-88.0, -76.0)),
+        Placed("tone", Pot("control", leave, bush=12.0), Place(-94.0, -76.0)),
         Placed(
             "jack",
-            EndJack("control", -thickness / 2, 40.0, lip=25.0, cup_depth=17.0),
-            on_edge(outline, -50, -119),
+            EndJack("control", -thickness / 2, 40.0, lip=24.0, cup_depth=17.0),
+            on_edge(outline, -55, -119),
         ),
         Placed("strap.tail", StrapButton(-thickness / 2), on_edge(outline, -212, 0)),
         Placed("strap.neck", StrapButton(-thickness / 2), on_edge(outline, 190, 85)),
