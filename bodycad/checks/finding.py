@@ -65,6 +65,10 @@ class Finding:
     of: Several | None = field(default=None, compare=False, repr=False)
     either: bool = field(default=False, compare=False, repr=False)
 
+    def __getstate__(self) -> dict[str, object]:
+        """Its fields for another process; what gives its figures stays behind, with its layout."""
+        return {**vars(self), "of": None}
+
     @property
     def check(self) -> str:
         """The check that asks: the beginning of its code."""
