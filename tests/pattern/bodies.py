@@ -13,7 +13,9 @@ from bodycad.geometry.solids.edge import Ledge, Roundover
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.contours import scoop
 from bodycad.layout.layout import Layout
+from bodycad.parts.neckjoint import NeckFerrule
 from bodycad.script import load_design
+from bodycad.shop import Limit, Shop
 from tests.checks.bench import T, bevel, board, cut, necked
 
 TEASEL = Path(__file__).parents[2] / "designs" / "teasel.py"
@@ -38,10 +40,11 @@ def tilted() -> Layout:
 def narrow() -> Layout:
     """A body 70 mm wide: a large roundover behind, and a bevel off one corner of the heel."""
     return board(
-        necked(),
+        necked(ferrule=NeckFerrule(proud=12.0)),
         outline=rectangle(400.0, 70.0, 10.0),
         back=Roundover(12.0),
         contours=[bevel("back", (174.0, 30.0), -60.0)],
+        shop=Shop(limits={"bolt-edge.diameters": Limit(1.0, 1.0, "a narrow body for tests")}),
     )
 
 
