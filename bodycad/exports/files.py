@@ -17,6 +17,7 @@ from pathlib import Path
 
 from bodycad.chance.measure import with_measure
 from bodycad.checks.report import Report, sorted_findings
+from bodycad.checks.rules.assembly import claims
 from bodycad.checks.rules.complete import outside
 from bodycad.checks.runner import run
 from bodycad.errors import FileError, InputError
@@ -40,9 +41,10 @@ def build(
 
     A directory of that name is replaced only by a whole new one, and only when everything in it is
     a build's. `tell` is called with the name of each step; `improve` may add words to the report of
-    the checks before anything is written; with `proof` the kernel measures every gap again, and a
-    disagreement is an error finding. Raises InputError for a place that cannot be used and
-    FileError for a file that does not say what the layout says; nothing is left behind."""
+    the checks before anything is written; with `proof` the kernel measures every gap again and puts
+    the instrument together, and a disagreement is an error finding. Raises InputError for a place
+    that cannot be used and FileError for a file that does not say what the layout says; nothing is
+    left behind."""
     tell = tell or (lambda step: None)
     target = _target(Path(out), layout.name)
     for void, beyond in outside(layout):
@@ -82,7 +84,8 @@ def _write(report: Report, work: Path, tell: Callable[[str], None], proof: bool)
     from bodycad.solid import child, compare
 
     layout = report.layout
-    handle = child.start(layout, work, KERNEL_SECONDS)
+    stated = claims(layout) if proof else ()
+    handle = child.start(layout, work, KERNEL_SECONDS, stated)
     rows = compare.questions(report.findings, layout.pieces[1:]) if proof else ()
     asked = [question for _, question in rows]
     measuring = None

@@ -28,6 +28,7 @@ from types import MappingProxyType
 from typing import Any
 
 from bodycad.checks.finding import Finding
+from bodycad.checks.rules.assembly import Claim
 from bodycad.checks.rules.kernel import SOLID
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.layout import Layout
@@ -63,9 +64,16 @@ class Handle:
     time_limit: float
 
 
-def start(layout: Layout, directory: Path | str, time_limit: float = 120.0) -> Handle:
-    """Start making the solids of `layout`; files are written into `directory`, which must exist."""
-    return _launch(("make", _slim(layout), str(Path(directory).resolve())), time_limit)
+def start(
+    layout: Layout,
+    directory: Path | str,
+    time_limit: float = 120.0,
+    claims: Sequence[Claim] = (),
+) -> Handle:
+    """Start making the solids of `layout`, and putting what the `claims` speak of into them; files
+    are written into `directory`, which must exist."""
+    work = "make", _slim(layout), str(Path(directory).resolve()), tuple(claims)
+    return _launch(work, time_limit)
 
 
 def start_proof(skin: Skin, questions: Sequence[Question], time_limit: float = 300.0) -> Handle:
@@ -74,7 +82,7 @@ def start_proof(skin: Skin, questions: Sequence[Question], time_limit: float = 3
 
 
 def _launch(work: tuple[object, ...], time_limit: float) -> Handle:
-    """Start a child on its work: the name of what it does and its two arguments."""
+    """Start a child on its work: the name of what it does and its arguments."""
     job = Path(tempfile.mkdtemp(prefix="bodycad-solid-"))
     (job / JOB).write_bytes(pickle.dumps(work))
     root = str(Path(__file__).resolve().parents[2])
@@ -200,7 +208,8 @@ def main(job: Path) -> None:
     else:
         from bodycad.solid.work import run
 
-        rows = [asdict(finding) for finding in run(given[0], Path(given[1]), progress)]
+        layout, directory, claims = given
+        rows = [asdict(finding) for finding in run(layout, Path(directory), progress, claims)]
     leave(RESULT, json.dumps(rows))
 
 

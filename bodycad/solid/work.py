@@ -4,13 +4,14 @@ process."""
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from bodycad.checks.finding import Finding
+from bodycad.checks.rules.assembly import Claim
 from bodycad.errors import BodycadError
 from bodycad.layout.layout import Layout
-from bodycad.solid import glb, step, verify
+from bodycad.solid import fitted, glb, step, verify
 from bodycad.solid.body import (
     BODY_COLOUR,
     SHEET_COLOUR,
@@ -25,9 +26,13 @@ Progress = Callable[[str], None]
 
 
 def run(
-    layout: Layout, directory: Path, progress: Progress = lambda step: None
+    layout: Layout,
+    directory: Path,
+    progress: Progress = lambda step: None,
+    claims: Sequence[Claim] = (),
 ) -> tuple[Finding, ...]:
-    """Make the solids of `layout`, judge them, and write its STEP and GLB files into `directory`.
+    """Make the solids of `layout`, judge them, put what the `claims` speak of into them, and write
+    its STEP and GLB files into `directory`.
 
     Nothing is written where a workpiece disagrees with the layout. Faults come back as findings,
     never as exceptions of ours.
@@ -46,6 +51,9 @@ def run(
             made.append(NamedSolid(piece.id, colour, in_place(solid, piece.frame)))
         if any(f.status == "error" for f in found):
             return tuple(found)
+        if claims:
+            progress("putting the instrument together")
+            found += fitted.proven(claims, {one.id: one.solid for one in made})
         progress("making the rooms")
         made += room_solids(layout)
     except BodycadError as err:

@@ -276,7 +276,9 @@ def test_a_build_with_proof(tmp_path):
     """Files, findings and figures of the sample; then the same with one figure spoiled: exit status
     1."""
     report = build(sample.design(), tmp_path, proof=True)
-    summary = [f for f in report.findings if f.check == "proof"]
+    summary = [f for f in report.findings if f.code == "proof"]
+    (fitted,) = (f for f in report.findings if f.code == "proof.assembly")
+    assert fitted.status == "pass" and "put into the solids" in fitted.text
     assert (
         len(summary) == 1
         and summary[0].status == "pass"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -17,9 +17,10 @@ from bodycad.checks.wood.rest import Rim, lying, on_side, outer, over_surface, u
 from bodycad.checks.wood.stand import LOOK, Stand, stand
 from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.geometry.distance.plan import inside_gap
+from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.plane.region import near_pairs
 from bodycad.geometry.solids.solid import Point3, Shape, point3
-from bodycad.layout.assembly import Seated, assembled, screws, seated
+from bodycad.layout.assembly import Seated, assembled, screws, seated, strung
 from bodycad.layout.interface import Post, Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room
@@ -110,10 +111,7 @@ def _judge(
 
 def _in_the_wood(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[Finding]:
     rims: list[tuple[Room, Rim, str]] = []
-    for room in rooms.values():
-        if _bites(room, layout):
-            continue
-        found = stand(room.shape, layout.body, partial(room_inside, layout))
+    for room, found in _stands(layout, rooms):
         above = room.kind in ABOVE and found.at[0][2] >= 0.0
         if found.value < 0.0 or not (above or found.value >= LOOK):
             yield _wood(layout, room, found)
@@ -137,6 +135,13 @@ def _in_the_wood(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[Finding]
             words = f"{room.id} lies {abs(spot.value):.2f} mm {side} the shaped {spot.of}"
             cure = f"sink {room.id} deeper, or shape less away there"
             yield _judge(layout, figure, room.part, 0.0 - spot.value, words, cure, spot.at)
+
+
+def _stands(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[tuple[Room, Stand]]:
+    """How every room but those that bite stands to the body's wood."""
+    for room in rooms.values():
+        if not _bites(room, layout):
+            yield room, stand(room.shape, layout.body, partial(room_inside, layout))
 
 
 def _bites(room: Room, layout: Layout) -> bool:
@@ -169,6 +174,16 @@ def _rest(layout: Layout, room: Room, gap: float, on: str, at: Point3) -> Findin
 
 def _together(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[Finding]:
     """Rooms and screws of different parts against each other."""
+    for one, two, value, found in _pairs(layout, rooms):
+        words = f"clears {two.id} by" if value >= 0.0 else f"stands in {two.id} by"
+        words, cure = f"{one.id} {words} {abs(value):.2f} mm", f"move {one.part} or {two.part}"
+        part = one.part if one.part < two.part else two.part
+        yield _judge(layout, "parts", part, value, words, cure, found.at, found.bound)
+
+
+def _pairs(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[tuple[Room, Room, float, Gap]]:
+    """Rooms and screws of different parts that come within NEAR of each other, how far they clear
+    (mm; less than nothing where they share so much), and their gap."""
     solids = [*rooms.values(), *screws(layout).values()]
     boxes = np.array([s.shape.box for s in solids]).reshape(-1, 6)[:, [0, 1, 3, 4, 2, 5]]
     for i, j in near_pairs(boxes, NEAR):
@@ -177,12 +192,8 @@ def _together(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[Finding]:
             continue
         found = gap(one.shape, two.shape)
         value = found.distance if found.distance > 0.0 else -_shared(one.shape, two.shape)
-        if value > NEAR or (value < 0.0 and _lets_through(layout, one, two)):
-            continue
-        words = f"clears {two.id} by" if value >= 0.0 else f"stands in {two.id} by"
-        words, cure = f"{one.id} {words} {abs(value):.2f} mm", f"move {one.part} or {two.part}"
-        part = one.part if one.part < two.part else two.part
-        yield _judge(layout, "parts", part, value, words, cure, found.at, found.bound)
+        if value <= NEAR and not (value < 0.0 and _lets_through(layout, one, two)):
+            yield one, two, value, found
 
 
 def _shared(one: Shape, two: Shape) -> float:
@@ -287,3 +298,48 @@ def _surface(layout: Layout) -> Iterator[Finding]:
         words = f"a fin of {max(fin.value, 0.0):.2f} mm stands between {fin.of} and the air"
         cure = f"move {fin.of} away from the edge or the contour, or take the fin away"
         yield _judge(layout, "fin", fin.of, fin.value, words, cure, fin.at)
+
+
+@dataclass(frozen=True, eq=False)
+class Claim:
+    """What `assembly` holds of a solid and a workpiece: that it stands no deeper in its wood than
+    `deep` (mm, 0 where it is clear of it), within `bound`."""
+
+    id: str
+    piece: str
+    shape: Shape
+    deep: float
+    bound: float
+
+
+def claims(layout: Layout) -> tuple[Claim, ...]:
+    """What the check holds of everything that does not bite: rooms, the neck's shaft and the
+    strings against the body, and rooms and screws against every other part's workpiece."""
+    return tuple(_claims(layout))
+
+
+def _claims(layout: Layout) -> Iterator[Claim]:
+    rooms, necks = assembled(layout), seated(layout)
+    body, *sheets = layout.pieces
+    for room, found in _stands(layout, rooms):
+        yield Claim(room.id, body.id, room.shape, max(-found.value, 0.0), found.bound)
+    rods = []
+    for neck in necks:
+        if neck.shaft is not None:
+            found = stand(neck.shaft, body, partial(room_inside, layout))
+            deep = max(-found.value, 0.0)
+            yield Claim(f"{neck.joint.part}.shaft", body.id, neck.shaft, deep, found.bound)
+        for number in (line.number for line in layout.instrument.lines):
+            for pressed, pose in ((False, "open"), (True, "pressed")):
+                rods.append((f"string.{number}.{pose}", strung(layout, neck.seat, number, pressed)))
+    deep_in: dict[tuple[str, str], tuple[float, float]] = {}
+    for one, two, value, gap_found in _pairs(layout, rooms) if sheets else ():
+        deep_in[one.id, two.id] = deep_in[two.id, one.id] = max(-value, 0.0), gap_found.bound
+    for piece in layout.pieces:
+        yield from (Claim(name, piece.id, rod, 0.0, 0.0) for name, rod in rods)
+    for piece in sheets:
+        for room in (*rooms.values(), *screws(layout).values()):
+            if room.part != piece.part:
+                yield Claim(
+                    room.id, piece.id, room.shape, *deep_in.get((piece.id, room.id), (0.0, 0.0))
+                )

@@ -21,9 +21,11 @@ PROOF = Topic(
     "proof",
     Page(
         asks="With `build --proof`: does the CAD kernel measure every gap as the checks do, on "
-        "solids of its own?",
+        "solids of its own, and share parts and strings no more with the finished wood than "
+        "`assembly` says?",
         why="Two ways that share no step seldom make the same mistake. They may differ by 0.02 "
-        "mm beyond the stated error bound.",
+        "mm beyond the stated error bound; what a part and the wood share is twice the volume of "
+        "its thickest lump over the lump's surface.",
         limits=(),
         cures="Where they disagree one of the two figures is wrong: measure there before "
         "cutting, and report it with the design.",
