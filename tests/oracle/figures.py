@@ -223,29 +223,28 @@ def _strings(report: Report, wood: Wood) -> Iterator[Pair]:
     saddles = sorted(
         (r for r in layout.interfaces if type(r).__name__ == "Saddle"), key=lambda s: s.at[1]
     )
+    ends = [_bears(layout, saddle, k) for k, saddle in enumerate(saddles)]
+
+    def across(k: int, x: float) -> float:
+        """y of string k + 1 at x, from its slot in the nut to where it bears."""
+        (x0, y0), y1 = ends[k], want.nuts[k]
+        return float(y0 + (y1 - y0) * (x - x0) / (want.scale - x0))
+
     for k, side in ((0, -1.0), (len(want.nuts) - 1, 1.0)):
         one = values.get(("string-margin", (f"string.{k + 1}",)))
         if one is None:
             continue
-        x, y = float(saddles[k].at[0]), float(saddles[k].at[1])
-        share = (want.last_fret - x) / (want.scale - x)
-        at = y + share * (want.nuts[k] - y)
-        theirs = want.half_board(want.last_fret) - side * at
+        theirs = want.half_board(want.last_fret) - side * across(k, want.last_fret)
         yield Pair("string", f"margin of string {k + 1}", float(one.value), theirs)
-    for poles in (r for r in layout.interfaces if type(r).__name__ == "Poles"):
-        found = [
-            f
-            for f in report.findings
-            if f.code == "pole-offset" and f.subjects[0] == poles.part and f.value is not None
-        ]
-        if not found or poles.bar:
-            continue
+    worst: dict[str, float] = {}
+    for poles in (r for r in layout.interfaces if type(r).__name__ == "Poles" and not r.bar):
         spots = sorted((tuple(map(float, p)) for p in poles.points), key=lambda p: p[1])
-        worst = 0.0
-        for k, (x, y, _) in enumerate(spots):
-            line = want.bridges[k] + (want.nuts[k] - want.bridges[k]) * x / want.scale
-            worst = max(worst, abs(y - line))
-        yield Pair("pole", f"poles of {poles.part}", float(found[0].value), worst)
+        off = max(abs(y - across(k, x)) for k, (x, y, _) in enumerate(spots))
+        worst[poles.part] = max(worst.get(poles.part, 0.0), off)
+    for one in report.findings:
+        if one.code == "pole-offset" and one.value is not None:
+            part = one.subjects[0]
+            yield Pair("pole", f"poles of {part}", float(one.value), worst[part])
     joint = joint_pocket(layout, wood)
     if joint is None:
         return
@@ -257,6 +256,18 @@ def _strings(report: Report, wood: Wood) -> Iterator[Pair]:
         (x, y, _), (_, _, z) = one.at
         theirs = float(string(want, seated, k, np.array([x, y])).end[2])
         yield Pair("saddle height", f"height of string {k + 1}", float(z), theirs)
+
+
+def _bears(layout: Any, saddle: Any, k: int) -> tuple[float, float]:
+    """Where a string bears on its saddle: its set-back behind the scale line, a figure of the
+    strings that tests of its own hold, as near as the saddle travels."""
+    (x, y, _), (ax, ay, _) = saddle.at, saddle.along
+    back = float(layout.instrument.setbacks[k].value)
+    line = layout.instrument.bridge_spread * (k / (len(layout.instrument.strings) - 1) - 0.5)
+    nut = wanted(layout.instrument).nuts[k]
+    wish = line - back * (nut - line) / wanted(layout.instrument).scale
+    u = min(max((-back - x) * ax + (wish - y) * ay, -saddle.behind), saddle.ahead)
+    return float(x + u * ax), float(y + u * ay)
 
 
 def _volumes(layout: Any, wood: Wood) -> Iterator[Pair]:
