@@ -61,6 +61,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "breakout": Limit(0.0, 0.0),
             "contour-end": Limit(0.2, 0.1, most=True),
             "contour-end.wood": Limit(5.0, 8.0),
+            "contour-end.wood.sheet": Limit(0.8, 1.0),
             "bolt-seat": Limit(0.0, 0.5),
             "bolt-seat.wood": Limit(6.0, 9.0),
             "bolt-seat.wall": Limit(3.0, 4.0),

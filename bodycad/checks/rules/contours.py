@@ -8,7 +8,7 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, Witness, failed, judge, skip
 from bodycad.checks.page import Page
-from bodycad.checks.piece import Answers, of_each
+from bodycad.checks.piece import Answers, of_each, piece_limit
 from bodycad.checks.wood.near import REACH
 from bodycad.checks.wood.steps import STEEP_DEG, overhang, worst_step
 from bodycad.checks.wood.thin import least_between
@@ -24,7 +24,7 @@ PAGE = Page(
     why="Drawn numbers may stop a shaped surface anywhere; rasp and scraper cannot, and a step at "
     f"the end of a sweep is found under the finish. A side steeper than {STEEP_DEG:g} degrees "
     "counts as a step. Two tenths of a millimetre go when the shaped face is sanded fair.",
-    limits=("contour-end", "contour-end.wood", "floor.sheet"),
+    limits=("contour-end", "contour-end.wood", "contour-end.wood.sheet"),
     cures="Lengthen the contour's span or run until it leaves the body, turn or move its line, or "
     "let another contour or a pocket take the step.",
 )
@@ -76,7 +76,7 @@ def _contour_end(piece: Workpiece, shop: Shop) -> Answers:
         yield judge(
             (piece.id,),
             wood,
-            shop.limit("floor.sheet" if piece.sheet else "contour-end.wood"),
+            piece_limit(shop, piece, "contour-end.wood"),
             f"{wood:.2f} mm of wood between the shaped front and back at ({x:.1f}, {y:.1f})",
             "make the contours there less deep, or keep them apart",
             at=at,
