@@ -45,6 +45,10 @@ TIMES, LEVER = 20.0, 40.0
 a tilt is felt."""
 SAME = 1e-6
 """A figure that changes by less has not changed, mm."""
+TOGETHER = (("shift", "depth", "tilt"), ("size",))
+"""Kinds of which a body has many errors."""
+TURNS = (0.618, -0.618, 0.382 / 2.0, -0.382 / 2.0)
+"""Turns by which the parts of many errors on one body differ from one to the next."""
 CLOSE = 0.005
 """A figure is that of the least of several where they are this near, mm."""
 
@@ -115,6 +119,7 @@ def slopes(
                 up[k, r] = change(contact, variable, drawn) * (-1.0 if f.most else 1.0)
                 down[k, r] = -up[k, r]
     concerns = [concern(variable, known, drawn, layout.left_handed) for variable in variables]
+    _leave_out_unmoved(layout, drawn, known, variables, concerns)
     work = _Work(layout, drawn, known, findings, tuple(variables), concerns, rows, margins, {})
     for members in groups(variables, concerns):
         _try(work, members, 1.0, up, set().union(*(concerns[k] for k in members)))
@@ -130,6 +135,63 @@ def slopes(
             _try(work, members, -1.0, down, near)
     followed = np.array([bool(contacts) or not beyond(f) for f, contacts in each], bool)
     return Slopes(tuple(findings), tuple(variables), margins, up, down, rows, followed, fixed)
+
+
+def _leave_out_unmoved(
+    layout: Layout,
+    drawn: Layout,
+    known: Sequence[Known],
+    variables: Sequence[Variable],
+    concerns: Sequence[set[int]],
+) -> None:
+    """Take from `concerns` the findings that no error of some kinds moves: they stay as they are on
+    four bodies which have all of those errors, more than whole, in uneven parts and either way.
+    Errors that then share no finding are tried together."""
+    for kinds in TOGETHER:
+        some = [
+            k
+            for k, v in enumerate(variables)
+            if v.kind in kinds and concerns[k] and v.subject not in necks(drawn)
+        ]
+        asked, moved = set[int]().union(*(concerns[k] for k in some)), set[int]()
+        several = [variables[k] for k in some]
+        if len(some) <= 2 * len(TURNS):
+            continue
+        for turn in TURNS:
+            turns = [(n + 1) * turn % 1.0 - 0.5 for n in range(len(some))]
+            parts = [math.copysign(1.0 + abs(t), t) * v.reach for t, v in zip(turns, several)]
+            try:
+                built = as_built(layout, combined(several, parts))
+            except ValueError:  # no part has all those sizes
+                moved = asked
+                break
+            moved |= _moved(known, built, asked - moved)
+        else:
+            for k in some:
+                concerns[k].intersection_update(moved)
+
+
+def _moved(known: Sequence[Known], built: Layout, asked: set[int]) -> set[int]:
+    """Which of the findings in those columns have other figures on a built body."""
+    found = set[int]()
+    for one in known:
+        mine = {i: c for i, c in one.columns.items() if c in asked}
+        if mine:
+            rows = answers(one.check, built)
+            pair, _ = pairs(one.findings, rows)
+            for i, column in mine.items():
+                other = rows[pair[i]] if i in pair else None
+                if other is None or not _alike(one.findings[i], other):
+                    found.add(column)
+    return found
+
+
+def _alike(one: Finding, other: Finding) -> bool:
+    """Whether two findings have the same figures."""
+    if other.margin is None or abs(margin(one) - margin(other)) > SAME:
+        return False
+    was, now = (_margins(f, ()) for f in (one, other))
+    return len(was) == len(now) and bool(np.abs(np.subtract(was, now)).max() <= SAME)
 
 
 @dataclass(frozen=True, eq=False)
