@@ -85,7 +85,8 @@ def concern(
         for one in (one for one in known if one.owners & owners):
             for i, column in one.columns.items():
                 f = one.findings[i]
-                if not _of_wood(f, drawn) and (whole or _on(f, set(), parts, drawn, True)):
+                hangs = whole or _on(f, set(), parts, drawn, True) or _strung(f, owners, drawn)
+                if hangs and not _of_wood(f, drawn):
                     found.add(column)
         return found
     shift = variable.kind == "shift"
@@ -106,9 +107,19 @@ def concern(
             whose = {owner_of(s, drawn) for s in f.subjects} - {None}
             placed = f.at is not None or not whose
             placed = placed or (variable.kind == "depth" and len(whose) == 1)
-            if whole or (placed and _on(f, ids, parts, drawn, shift)):
+            strung = shift and _strung(f, {variable.subject}, drawn)
+            if whole or strung or (placed and _on(f, ids, parts, drawn, shift)):
                 found.add(column)
     return found
+
+
+def _strung(finding: Finding, moved: set[str], drawn: Layout) -> bool:
+    """Whether one of those parts bears strings, and a finding is on something that is neither a
+    part's nor bounds the wood: it may be a string."""
+    if not any(saddle.part in moved for saddle in drawn.stated(Saddle)):
+        return False
+    bare = (s for s in finding.subjects if owner_of(s, drawn) is None)
+    return any(outside(s, drawn) is None for s in bare)
 
 
 def _of_wood(finding: Finding, drawn: Layout) -> bool:

@@ -61,8 +61,8 @@ class Slopes:
     A finding whose figure is the least of several has a row for each of them. `margins` (r,): what
     is spare in each row, its error bound taken off. `up`, `down` (v, r): change of the margin when
     the variable goes to plus and to minus its reach. `rows`: which rows are whose. `followed` (f,):
-    whether every error that may concern it was tried. `fixed`: findings without a figure that fail
-    as drawn."""
+    whether every error that may concern it was tried and none makes it jump. `fixed`: findings
+    without a figure that fail as drawn."""
 
     findings: tuple[Finding, ...]
     variables: tuple[Variable, ...]
@@ -133,7 +133,9 @@ def slopes(
                     near.add(c)
         if near:
             _try(work, members, -1.0, down, near)
-    followed = np.array([bool(contacts) or not beyond(f) for f, contacts in each], bool)
+    followed = np.array(
+        [bool(contacts) or not (beyond(f) or f.steps) for f, contacts in each], bool
+    )
     return Slopes(tuple(findings), tuple(variables), margins, up, down, rows, followed, fixed)
 
 

@@ -40,7 +40,8 @@ class Finding:
     of them at their worst. `piece`: the workpiece in whose own frame `between` lies; `at` is always
     in the instrument's. `of`: where `value` is the least (or the greatest) of several figures, what
     gives them, in an order that no error of the body changes; () where it cannot. `either`: the
-    finding holds where any of them does, not only where all do."""
+    finding holds where any of them does, not only where all do. `steps`: an error of the body that
+    is within its tolerance may make the figure jump, so no worst case is foretold."""
 
     code: str
     status: str
@@ -64,6 +65,7 @@ class Finding:
     piece: str = BODY
     of: Several | None = field(default=None, compare=False, repr=False)
     either: bool = field(default=False, compare=False, repr=False)
+    steps: bool = field(default=False, compare=False, repr=False)
 
     def __getstate__(self) -> dict[str, object]:
         """Its fields for another process; what gives its figures stays behind, with its layout."""

@@ -39,9 +39,6 @@ from tests.oracle.drawn import BODIES
 SEED = 1_946
 SLACK = 0.005
 """What a stated worst case may be off, mm: it is foretold to the first order."""
-STEPS = ("cutter-corner",)
-"""Limits that are left alone: the choice of a cutter is a step, and no error of the body decides
-it."""
 ERRORS = 3.0
 """Standard errors within which a stated chance must lie."""
 
@@ -89,8 +86,6 @@ def pressed(design: Design, share: float = 0.45) -> Design:
     least: dict[str, tuple[float, float]] = {}
     for f in report.findings:
         if f.code not in LIMITS or f.worst is None or f.margin is None or f.margin < 0.0:
-            continue
-        if f.code in STEPS:
             continue
         by = abs(f.value - f.worst)
         if by > 0.02 and f.margin < least.get(f.code, (30.0, 0.0))[0]:

@@ -64,7 +64,8 @@ def _over_body(layout: Layout, neck: Neck, seat: Seat) -> Finding:
     words = f"the fretboard of {neck.id} lies {abs(air):.2f} mm {side} {what}"
     cure = f"make {neck.joint.pocket} shallower, or relieve the front under the fretboard"
     limit = layout.shop.limit("board-air")
-    return judge(subjects, air, limit, words, cure, at=(under, over), bound=bound)
+    each, at = [one[0] for one in found], (under, over)
+    return judge(subjects, air, limit, words, cure, at=at, bound=bound, of=lambda: each)
 
 
 Point3 = tuple[float, float, float]

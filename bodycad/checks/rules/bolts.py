@@ -14,7 +14,7 @@ from bodycad.checks.page import Page
 from bodycad.checks.rules.screw_figures import Screws, inside
 from bodycad.checks.rules.seated import Neck, necks, unscrewed
 from bodycad.checks.wood.level import EDGE, SHELF
-from bodycad.checks.wood.proud import sunk
+from bodycad.checks.wood.proud import sunk, sunk_each
 from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.shelf import shelf_distances
@@ -141,13 +141,15 @@ def _proud(layout: Layout, screw: Screw, name: str) -> Iterator[Finding]:
     """Ferrule and head to the shaped face, and how far they may stand out of it."""
     if screw.rise is None:
         return  # `complete` says so
-    deep, at = sunk(layout.skin, screw.at, screw.way, screw.rise, screw.flange)
+    end = layout.skin, screw.at, screw.way, screw.rise, screw.flange
+    deep, at = sunk(*end)
     lies = f"ends {abs(deep):.2f} mm under" if deep > -0.005 else f"stands {-deep:.2f} mm out of"
     meant = f", {screw.proud:g} of it on purpose" if screw.proud else ""
     words = f"the ferrule of {name} with its screw's head {lies} the shaped back{meant}"
     cure = f"leave less wood under screw {screw.number}, use a lower ferrule, or carve less there"
     subjects, limit = (screw.seat or screw.hole, "head"), layout.shop.limit("bolt-seat.proud")
-    yield judge(subjects, deep + screw.proud, limit, words, cure, at=at)
+    of = partial(sunk_each, *end, screw.proud)
+    yield judge(subjects, deep + screw.proud, limit, words, cure, at=at, of=of)
 
 
 def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Finding]:

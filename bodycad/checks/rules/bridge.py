@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
 from bodycad.checks.finding import Finding, both_ways, failed, judge, judge_gap, skip
 from bodycad.checks.page import Page
@@ -11,7 +12,7 @@ from bodycad.checks.strings_served import advice, anchored, by_string, running, 
 from bodycad.checks.strings_served import string_holes as holes_served
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.checks.wood.near import REACH
-from bodycad.checks.wood.proud import sunk
+from bodycad.checks.wood.proud import sunk, sunk_each
 from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.instrument.lines import Point, StringLine
 from bodycad.instrument.serve import across
@@ -139,13 +140,15 @@ def _proud(layout: Layout, hole: StringHole) -> Iterator[Finding]:
     if seat is None or hole.rise is None or seat.shape.hole is None:
         return  # there is no ferrule, or `complete` says that its rise is not stated
     bed = seat.shape.hole
-    deep, at = sunk(layout.skin, bed.end, bed.direction, hole.rise, hole.flange)
+    end = layout.skin, bed.end, bed.direction, hole.rise, hole.flange
+    deep, at = sunk(*end)
     lies = f"ends {abs(deep):.2f} mm under" if deep > -0.005 else f"stands {-deep:.2f} mm out of"
     meant = f", {hole.proud:g} of it on purpose" if hole.proud else ""
     words = f"the ferrule in {seat.id} {lies} the shaped {seat.face}{meant}"
     cure = f"drill {seat.id} deeper, use a shorter ferrule, or carve less there"
     limit = layout.shop.limit("string-holes.proud")
-    yield judge((seat.id, "head"), deep + hole.proud, limit, words, cure, at=at)
+    of = partial(sunk_each, *end, hole.proud)
+    yield judge((seat.id, "head"), deep + hole.proud, limit, words, cure, at=at, of=of)
 
 
 def _saddles_to_strings(layout: Layout) -> Iterator[Finding]:
@@ -168,19 +171,21 @@ def _saddles_to_strings(layout: Layout) -> Iterator[Finding]:
 
 def _way_down(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
     """The worst of a part's holes beside its string, carried on from the nut over the saddle."""
-    runs, rows = running(layout), []
+    runs, rows, signed = running(layout), [], []
     for hole, line in row:
         if line is not None and line.number in by_string(layout):
             (x, y, z), way = hole.at, runs[line.number]
             aside = (y - way.y_at(x)) * math.cos(math.radians(way.angle_deg))
             rows.append((abs(aside), hole, (x, way.y_at(x), z)))
+            signed.append(aside)
     if not rows:
         return
     worst, hole, there = max(rows, key=lambda f: (round(f[0], 9), f[1].hole))
     words = f"{hole.hole} stands {worst:.2f} mm beside its string, carried on over the saddle"
     cure = advice(layout, part) or f"drill the holes of {part} behind the strings' own lines"
     limit = layout.shop.limit("string-holes.way")
-    yield judge((part, "strings"), worst, limit, words, cure, at=(hole.at, there))
+    at, of = (hole.at, there), both_ways(signed)
+    yield judge((part, "strings"), worst, limit, words, cure, at=at, of=of)
 
 
 def ferrule_wall(layout: Layout) -> Iterator[Finding]:

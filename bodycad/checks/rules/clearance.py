@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
-from bodycad.checks.finding import Finding, judge, passed, skip
+from bodycad.checks.finding import Finding, Several, judge, passed, skip
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import necks, unasked
 from bodycad.checks.strings_served import running
@@ -77,6 +78,7 @@ def _judged(
     for number in dict.fromkeys((min(numbers), max(numbers))):
         own = [row for row in rows if row[1].number == number]
         subjects, pressed = (part, f"string.{number}"), "pressed at the last fret"
+        of: Several = partial(list, [air for air, _, _ in own])
         for code, (air, _, (x, y, z)), cure in (
             ("string-clearance", min(own, key=_air), f"rest {part} lower"),
             ("string-clearance.most", max(own, key=_air), f"rest {part} higher"),
@@ -85,7 +87,7 @@ def _judged(
             words = f"a pole of {part} lies {abs(air):.2f} mm {side} string {number}, {pressed}"
             words += f"; {air + travel:.2f} mm under it when lowered {travel:g} mm"
             at = ((x, y, z), (x, y, z + air))
-            yield judge(subjects, air, layout.shop.limit(code), words, cure, at=at)
+            yield judge(subjects, air, layout.shop.limit(code), words, cure, at=at, of=of)
 
 
 def _air(row: tuple[float, StringLine, Point3]) -> float:

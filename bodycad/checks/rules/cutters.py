@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -141,7 +141,12 @@ def _corner(piece: Workpiece, shop: Shop) -> Answers:
             tight = f"the tightest corner of {cut.name} has radius {cut.radii[k]:.2f} mm"
             words = f"{tight}; the cutter that reaches it{cut.how} has {min(able):.2f}"
             cure = f"round {cut.name}'s corners to {min(able):.2f} mm or more"
-            yield judge(subjects, float(cut.radii[k]) - min(able), limit, words, cure, at=(at, at))
+            found = judge(
+                subjects, float(cut.radii[k]) - min(able), limit, words, cure, at=(at, at)
+            )
+            off = shop.depth_stop + shop.thickness_tolerance
+            next_ = any(abs(c.reach - cut.depth) <= off for c in shop.cutters)
+            yield replace(found, steps=next_)  # another cutter may be the one that reaches
         else:
             words = f"{cut.name} has no corner to turn, and a cutter reaches it{cut.how}"
             yield passed("cutter-corner", (cut.subject,), words)

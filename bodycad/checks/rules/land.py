@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, judge, passed, skip, witness
+from bodycad.checks.finding import Finding, both_ways, judge, passed, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.wood.near import of_the_cuts
 from bodycad.geometry.distance.gap import at_least, gap
@@ -136,6 +136,10 @@ def _off_side(layout: Layout, land: Land) -> Finding:
     square = land.inward[0] * math.cos(turn) + land.inward[1] * math.sin(turn)
     askew = math.acos(min(max(square, -1.0), 1.0))
     off = away + land.diameter / 2.0 * math.sin(min(askew, math.pi / 2.0))
+    # Both count to either side: off the side and into it, askew one way and the other.
+    aside = (foot.x - x) * land.inward[0] + (foot.y - y) * land.inward[1]
+    turned = land.inward[1] * math.cos(turn) - land.inward[0] * math.sin(turn)
+    out, tip = math.copysign(away, aside), math.copysign(off - away, turned)
     words = f"{name} stands {away:.2f} mm off the side and {math.degrees(askew):.1f} degrees askew"
     return judge(
         (name, "edge"),
@@ -144,6 +148,7 @@ def _off_side(layout: Layout, land: Land) -> Finding:
         f"{words}: its rim is {off:.2f} mm off",
         f"place {land.part} with on_edge(outline, x, y), on the side and square to it",
         at=witness((x, y, z), (foot.x, foot.y, z)),
+        of=both_ways((out + tip, out - tip)),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -22,17 +23,40 @@ def sunk(skin: Skin, at: Point3, way: Point3, rise: float, flange: float) -> tup
     outer end of what stands `rise` mm out from a seat, and where.
 
     at: the middle of the seat; way: unit way into the wood; flange: diameter of the outer end."""
-    face, up = (Face.FRONT, 1.0) if way[2] < 0.0 else (Face.BACK, -1.0)
-    axis, level = np.array(way), np.array([1.0, 0.0, 0.0])
-    side = np.cross(axis, level if abs(axis[0]) < 0.7 else level[[1, 0, 2]])
-    side /= np.linalg.norm(side)
-    middle = np.array(at) - rise * axis
-    rim = middle + _corners(flange) @ np.vstack([side, np.cross(axis, side)])
+    face, up, middle, rim = _end(at, way, rise, flange)
     plain = _plain(skin, face, middle, flange / 2.0)
     found = np.full(CORNERS, skin.level(face)) if plain else skin.height(face, rim[:, :2])
     deep = up * (found - rim[:, 2])
     k = int(np.argmin(deep))
     return float(deep[k]), witness(rim[k], (*rim[k, :2], found[k]))
+
+
+def sunk_each(
+    skin: Skin, at: Point3, way: Point3, rise: float, flange: float, proud: float = 0.0
+) -> tuple[float, ...]:
+    """What `sunk` is the least of: the depth under the face without contours, then under each of
+    its contours, mm, and `proud` more; where a contour misses the flange, as under the plain
+    face."""
+    face, up, _, rim = _end(at, way, rise, flange)
+    plan, level = rim[:, :2], skin.level(face)
+    found = [replace(skin, contours=()).height(face, plan)]
+    for contour in (c for c in skin.contours if c.face is face):
+        cut = np.nan_to_num(contour.carve.height(plan, face), nan=level)
+        found.append(level + up * np.minimum(up * (cut - level), 0.0))
+    return tuple(float((up * (z - rim[:, 2])).min()) + proud for z in found)
+
+
+def _end(
+    at: Point3, way: Point3, rise: float, flange: float
+) -> tuple[Face, float, np.ndarray, np.ndarray]:
+    """The face toward which something stands out from its seat, the sign of that way, and of its
+    outer end the middle and the corners (CORNERS, 3)."""
+    face, up = (Face.FRONT, 1.0) if way[2] < 0.0 else (Face.BACK, -1.0)
+    axis, level = np.array(way), np.array([1.0, 0.0, 0.0])
+    side = np.cross(axis, level if abs(axis[0]) < 0.7 else level[[1, 0, 2]])
+    side /= np.linalg.norm(side)
+    middle = np.array(at) - rise * axis
+    return face, up, middle, middle + _corners(flange) @ np.vstack([side, np.cross(axis, side)])
 
 
 def deepest_back(skin: Skin, points: np.ndarray, flange: float) -> np.ndarray:
