@@ -18,7 +18,7 @@ from tests.exports.test_report_html import tree
 
 def without_kernel(monkeypatch, found=(), stopped=None):
     """Stand in for the child process: it writes nothing and answers `found`."""
-    monkeypatch.setattr(child, "start", lambda layout, directory, time_limit: directory)
+    monkeypatch.setattr(child, "start", lambda layout, directory, *_: directory)
     monkeypatch.setattr(child, "finish", lambda handle: tuple(found))
     monkeypatch.setattr(
         child, "stop", lambda handle: stopped.append(handle) if stopped is not None else None
