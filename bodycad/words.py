@@ -110,6 +110,16 @@ class Grain(StrEnum):
     RADIAL = "radial"
 
 
+class Still(StrEnum):
+    """Why a number moves no figure by a small step: nobody asks; a wider step moves one; it may not
+    be changed; it changes no wood, no room and nothing that a part states."""
+
+    UNASKED = "unasked"
+    WIDER = "wider"
+    FIXED = "fixed"
+    NO_WOOD = "no wood"
+
+
 W = TypeVar("W", bound=StrEnum)
 
 

@@ -1,70 +1,85 @@
-"""Nothing unwatched: every number of a design moves a figure, or says why it need not."""
+"""Nothing unwatched: every number of a design moves a figure, or it is said why it need not."""
 
 from __future__ import annotations
 
 import json
 import re
 from dataclasses import replace
-from functools import cache
+from pathlib import Path
 
 import pytest
 
 from bodycad import Place, Placed, bore
+from bodycad.checks.outlook import Unwatched
+from bodycad.checks.runner import run
 from bodycad.cli import console
 from bodycad.cli import entry as cli
-from bodycad.layout.void import Room
+from bodycad.exports.report.text import report_text
+from bodycad.layout.void import Room, Void
+from bodycad.script import load_design
 from bodycad.unwatched import numbers, unwatched
+from bodycad.words import Face, Operation, Still
 from tests.sample import Loose
 from tests.strangers.bench import quoin
 
-FAR = "nothing is near it: parts and voids farther than 12 mm from it are not listed"
-ALIKE = "a step to either side gives the same figure, or the other end decides"
+ROOT = Path(__file__).resolve().parents[1]
 REASONS = {
-    r"blank\.pins\.\d\.y": "pins are asked for wood in x only",
-    r"skin\.contours\.[\w.]+\.carve\.(section\.\d+\.[xy]|span\.\d|pivot)": "a corner or an end of "
-    "the carve that lies in the air, or the pivot of one that does not climb",
-    r"skin\.outline\.\d+\.[xy]": FAR,
-    r"instrument\.neck\.(nut_width|straight_fret)": "it reaches no wood of the body",
-    r"instrument\.strings\.\d\.core": "a plain string's core is its gauge",
-    r"neck\.part\.overrun": "the pocket runs on in the air beside the body",
-    r"pickup\.part\.feet_width": "slot and feet grow together",
-    r"pickup\.part\.ring\.height": "strings come nearer to the poles than to the ring",
-    r"bridge\.part\.saddle_low": ALIKE,
-    r"bridge\.part\.plate_rear": FAR,
-    r"bridge\.part\.screws\.\d\.\d": FAR,
-    r"control\.part\.cover\.screws\.1\.2": ALIKE,
-    r"pickup\.part\.foot_depth": "the height screws hang in the air over a deep floor",
-    r"bridge\.part\.ferrule\.proud": "it says what may stand proud; these lie flush",
-    r"neck\.part\.ferrule\.head": "a screw's length is told from under its head",
-    r"volume\.part\.hole": "no part states how wide a bush is",
-    r"volume\.place\.turn_deg": "the can is round",
-    r"jack\.part\.lip_thickness": "it stands out of the side, in the air",
-    r"strap\.tail\.place\.y": "the side is straight there",
-    r"(wire\.pickup|ground)\.place\.\w+": "a channel has both its ends as numbers, and no place",
+    r"bridge\.part\.ferrule\.proud": "it says how far a ferrule may stand out; what is farther is "
+    "asked about",
+    r"bridge\.part\.plate_rear": "the front is bare and flat far behind the bench's bridge",
+    r"strap\.tail\.place\.y": "the bench's side is straight there, and nothing is near",
+    r"links\.\d\.bundle": "both ends stand in one cavity: the wires pass no hole",
 }
-"""Of the bench's unwatched numbers, by path."""
+"""Of the numbers that no check asks about, by path: why none needs to."""
 
 
-@cache
-def of_the_bench():
-    return unwatched(quoin())
+def demo():
+    return load_design(str(ROOT / "designs" / "teasel.py"))
 
 
-def test_every_number_of_the_bench_is_watched_or_says_why():
-    found = of_the_bench()
-    paths = {one.number for one in found}
-    unexplained = [p for p in paths if not any(re.fullmatch(r, p) for r in REASONS)]
-    assert not unexplained
-    needless = [r for r in REASONS if not any(re.fullmatch(r, p) for p in paths)]
-    assert len(needless) <= 3  # an outline's vertices and a few figures at their limits
-    assert all(one.why for one in found)
+@pytest.mark.parametrize("made, each", [(quoin, 4), (demo, 8)])
+def test_every_number_is_asked_about_or_says_why(made, each):
+    """Every so many-th number is tried here; `bodycad check --watch-list` tries all."""
+    found = unwatched(made(), each=each)
+    assert found and all(one.why for one in found)
+    unasked = [one for one in found if one.still is Still.UNASKED]
+    assert not [one for one in unasked if not any(re.fullmatch(r, one.number) for r in REASONS)]
 
 
-def test_what_reaches_wood_is_not_said_to_reach_nothing():
-    """The bench's channel has no place of its own; its rows of pilots do reach wood."""
-    why = {one.number: one.why for one in of_the_bench()}
-    assert why["ground.place.x"] == "it reaches no cut, no room, no piece and no string"
-    assert "bridge.screw.2" in why["bridge.part.screws.2.1"]
+def test_each_reason_is_of_a_number_that_exists():
+    paths = [one.path for design in (quoin(), demo()) for one in numbers(design)]
+    assert not [r for r in REASONS if not any(re.fullmatch(r, path) for path in paths)]
+
+
+def test_each_reason_is_of_its_kind():
+    """By the bench's drawing: the middle plate screw stands far from every other cut; a plain
+    string's core is its gauge; a section's far corners and the pocket's overrun lie in the air; a
+    pot's can is round."""
+    kinds = {
+        "bridge.part.screws.2.2": Still.WIDER,
+        "instrument.strings.1.core": Still.FIXED,
+        "skin.contours.contour.heel.carve.section.3.x": Still.NO_WOOD,
+        "neck.part.overrun": Still.NO_WOOD,
+        "volume.place.turn_deg": Still.NO_WOOD,
+        "bridge.part.ferrule.proud": Still.UNASKED,
+        "ground.place.x": None,
+    }
+    found = {path: unwatched(quoin(), only=path) for path in kinds}
+    assert {path: one[0].still if one else None for path, one in found.items()} == kinds
+    assert "ferrule-wall follows (bridge.screw.2" in found["bridge.part.screws.2.2"][0].why
+    assert "neck.pocket in the air" in found["neck.part.overrun"][0].why
+
+
+def test_a_hole_far_from_everything_is_no_air():
+    """A blind hole 74 mm from the edge and 20 mm from any cut at the widest step: it takes as much
+    wood wherever it stands, but not the same wood, and no check asks where."""
+    solid = bore((-60.0, 70.0, 0.0), (0, 0, -1), 8.0, 20.0)
+    hole = Void("box.hole", "box", Face.FRONT, Operation.BORE, solid, frozenset({Face.FRONT}))
+    design = quoin(Placed("box", Loose((hole,))))
+    found = {one.number: one for one in unwatched(design, only="box.part.cut.box.hole.shape.sta")}
+    for axis in "12":
+        one = found[f"box.part.cut.box.hole.shape.start.{axis}"]
+        assert (one.still, one.why) == (Still.UNASKED, "it changes box.hole")
 
 
 def test_numbers_are_found_in_every_value_and_set_where_they_stand():
@@ -85,7 +100,8 @@ def test_a_part_without_questions_is_listed():
     solid = bore((-120.0, 100.0, 30.0), (0, 0, 1), 8.0, 4.0)
     design = quoin(Placed("box", Loose((), (Room("box.part", "box", "part", solid),))))
     found = {one.number: one.why for one in unwatched(design, only="box.")}
-    assert found["box.part.room.box.part.shape.diameter"].startswith("it changes box.part")
+    why = found["box.part.room.box.part.shape.diameter"]
+    assert why == "it changes box.part in the air, where nothing is near"
 
 
 @pytest.fixture
@@ -97,14 +113,31 @@ def small(tmp_path):
     return str(path)
 
 
+def test_the_list_names_what_is_unasked_first_and_each_reason_once():
+    found = [
+        Unwatched("a.x", 1.0, Still.NO_WOOD, "in the air"),
+        Unwatched("b.x", 2.5, Still.UNASKED, "it changes b"),
+        Unwatched("a.y", 3.0, Still.NO_WOOD, "in the air"),
+    ]
+    text = report_text(replace(run(quoin().layout(), ()), unwatched=tuple(found)))
+    shown = text[text.index("Numbers that move no figure") : text.index("Measure before")]
+    assert shown.split("\n\n")[:2] == [
+        "Numbers that move no figure: no check asks about them:\n  b.x = 2.5: it changes b",
+        "Numbers that change no wood:\n  a.x = 1, a.y = 3: in the air",
+    ]
+    none = report_text(replace(run(quoin().layout(), ()), unwatched=()))
+    assert "Every other number of the design moves some figure" in none
+
+
 def test_the_command_prints_the_list(small, monkeypatch):
-    said, some = [], list(numbers(quoin()))[-6:]
+    said, some = [], [n for n in numbers(quoin()) if n.path == "bridge.part.ferrule.proud"]
     monkeypatch.setattr(console, "write", said.append)
     monkeypatch.setattr("bodycad.unwatched.numbers", lambda design: iter(some))
     assert cli.main(["check", small, "--watch-list", "--json"]) == 0
     document = json.loads("".join(said))
     paths = [one["number"] for one in document["unwatched"]]
-    assert "ground.place.x" in paths and set(document["unwatched"][0]) == {"number", "value", "why"}
+    assert paths == ["bridge.part.ferrule.proud"]
+    assert set(document["unwatched"][0]) == {"number", "value", "still", "why"}
     said.clear()
     assert cli.main(["check", small]) == 0
     assert "move no figure" not in "".join(said)

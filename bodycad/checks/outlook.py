@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from bodycad.checks.finding import Finding
 from bodycad.units import Dimension
+from bodycad.words import Still
 
 
 @dataclass(frozen=True)
@@ -21,10 +22,12 @@ class Tighten:
 
 @dataclass(frozen=True)
 class Unwatched:
-    """A number of a design that moves no figure of any check: its path, its value, and why."""
+    """A number of a design that moves no figure by a small step: its path, its value, and why, as a
+    word and in words."""
 
     number: str
     value: float
+    still: Still
     why: str
 
 

@@ -33,7 +33,8 @@ def add_check(commands: argparse._SubParsersAction[Any]) -> None:
         "--watch-list",
         action="store_true",
         help="also change every number of the design by a small step and list those that move no "
-        "figure: what no check asks about (takes about a minute)",
+        "figure, first those that no check asks about, then the others with the reason; the exit "
+        "status stays the verdict's (takes a minute or two)",
     )
     parser.set_defaults(run=_check)
 

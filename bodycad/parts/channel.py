@@ -20,13 +20,12 @@ CHOICE = {"size": False}
 
 @dataclass(frozen=True)
 class Channel:
-    """A long straight hole from `start` to `end` (x, y, z in the body frame) that opens into
-    `through`.
+    """A long straight hole from `start` to `end` (x, y, z) that opens into `through`.
 
     The drill comes from behind `start`, on the line of the hole. `from_face` is "front" when it
     begins on the plain front (a ground hole under the bridge), else "" when it begins in a void.
-    `kind` says what runs in it: "wire" or "signal", "ground", "power". A channel needs no
-    place of its own."""
+    `kind` says what runs in it: "wire" or "signal", "ground", "power". Without a place of its own,
+    start and end are the body's x, y and z; with one they are shifted and turned as any part is."""
 
     start: Point3 = field(metadata=CHOICE)
     end: Point3 = field(metadata=CHOICE)
@@ -53,25 +52,20 @@ class Channel:
             raise InputError("a channel from a face", self.end, "an end below that face")
 
     @property
-    def direction(self) -> Point3:
-        """Unit vector from start to end."""
-        (x0, y0, z0), (x1, y1, z1), length = self.start, self.end, self.length
-        return (x1 - x0) / length, (y1 - y0) / length, (z1 - z0) / length
-
-    @property
     def length(self) -> float:
         """Start to end, mm."""
         return math.dist(self.start, self.end)
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
+        (x, y, z), (x1, y1, z1) = ((*place.point(*p[:2]), p[2]) for p in (self.start, self.end))
+        dx, dy, dz = (x1 - x) / self.length, (y1 - y) / self.length, (z1 - z) / self.length
         lead = 0.0
         if self.from_face:
             # Begin wholly in the air: the slanted disc must clear the face.
-            rise = abs(self.direction[2])
+            rise = abs(dz)
             lead = self.diameter / 2.0 * math.sqrt(1.0 - rise**2) / rise + 1.0
-        (x, y, z), (dx, dy, dz) = self.start, self.direction
         start = x - lead * dx, y - lead * dy, z - lead * dz
-        hole = bore(start, self.direction, self.diameter, self.length + lead, name=part)
+        hole = bore(start, (dx, dy, dz), self.diameter, self.length + lead, name=part)
         opens = frozenset({Face(self.from_face)} if self.from_face else ())
         face = Face(self.from_face or "front")
         return (Void(part, part, face, Operation.CHANNEL, hole, opens, frozenset(self.through)),)

@@ -75,7 +75,8 @@ def json_report(report: Report, figures: Sequence[BodyFigures] = ()) -> dict[str
             ],
         }
     if report.unwatched is not None:
-        found["unwatched"] = [_fields(one, ("number", "value", "why")) for one in report.unwatched]
+        names = ("number", "value", "still", "why")
+        found["unwatched"] = [_fields(one, names) for one in report.unwatched]
     return found
 
 

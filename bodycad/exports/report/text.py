@@ -22,6 +22,7 @@ from bodycad.exports.report.chance_text import (
 from bodycad.exports.report.safety import ADVICE
 from bodycad.shop import LIMITS, PRACTICE, Limit
 from bodycad.units import Dimension
+from bodycad.words import Still
 
 SHOWN = {"fail": "FAIL", "error": "ERROR", "warn": "warn", "pass": "pass", "skip": "skip"}
 _COLOURS = {"fail": "31;1", "error": "31;1", "warn": "33", "pass": "32", "skip": "2"}
@@ -31,6 +32,12 @@ COUNTED = {
     "warn": "warn",
     "pass": "hold",
     "skip": "not asked",
+}
+WATCHED = {
+    Still.UNASKED: "Numbers that move no figure: no check asks about them",
+    Still.WIDER: "Numbers that move a figure when they change by more: something else decides now",
+    Still.FIXED: "Numbers that may not be changed alone",
+    Still.NO_WOOD: "Numbers that change no wood",
 }
 VERDICTS = {"fail": "FAIL", "warn": "WARN", "pass": "PASS"}
 
@@ -69,11 +76,19 @@ def _unwatched(report: Report) -> list[str]:
     """The numbers that move no figure, where that was asked for."""
     if report.unwatched is None:
         return []
-    if not report.unwatched:
-        return ["", "Every number of the design moves some figure."]
-    rows = [f"{one.number} = {one.value:.10g}: {one.why}" for one in report.unwatched]
-    lines = ["", "Numbers that move no figure of any check:"]
-    return lines + [line for row in rows for line in wrapped(row, "  ", "    ")]
+    lines = list[str]()
+    for still, words in WATCHED.items():
+        rows: dict[str, list[str]] = {}
+        for one in report.unwatched:
+            if one.still is still:
+                rows.setdefault(one.why, []).append(f"{one.number} = {one.value:.6g}")
+        if rows:
+            lines += ["", *wrapped(f"{words}:", "", "  ")]
+        for why, found in rows.items():
+            lines += wrapped(f"{', '.join(found)}: {why}", "  ", "    ")
+    if all(one.still is not Still.UNASKED for one in report.unwatched):
+        lines += ["", "Every other number of the design moves some figure, mass and balance aside."]
+    return lines
 
 
 def verdict_line(report: Report, colour: bool = False) -> str:
