@@ -233,7 +233,7 @@ def _left(base: Layout, tried: list[Layout]) -> tuple[Still, str]:
     # The widest steps of the two directions come last.
     if rest or (cuts and not all(_same_wood(base, layout, cuts) for layout in tried[-2:])):
         return Still.UNASKED, words
-    return Still.NO_WOOD, f"{words} in the air, where nothing is near"
+    return Still.NO_WOOD, f"{words}, in the air, where nothing is near"
 
 
 def _cuts(one: Layout, two: Layout) -> set[str]:

@@ -37,7 +37,7 @@ def demo():
     return load_design(str(ROOT / "designs" / "teasel.py"))
 
 
-@pytest.mark.parametrize("made, each", [(quoin, 4), (demo, 8)])
+@pytest.mark.parametrize("made, each", [(quoin, 6), (demo, 12)])
 def test_every_number_is_asked_about_or_says_why(made, each):
     """Every so many-th number is tried here; `bodycad check --watch-list` tries all."""
     found = unwatched(made(), each=each)
@@ -53,12 +53,10 @@ def test_each_reason_is_of_a_number_that_exists():
 
 def test_each_reason_is_of_its_kind():
     """By the bench's drawing: the middle plate screw stands far from every other cut; a plain
-    string's core is its gauge; a section's far corners and the pocket's overrun lie in the air; a
-    pot's can is round."""
+    string's core is its gauge; the pocket's overrun lies in the air; a pot's can is round."""
     kinds = {
         "bridge.part.screws.2.2": Still.WIDER,
         "instrument.strings.1.core": Still.FIXED,
-        "skin.contours.contour.heel.carve.section.3.x": Still.NO_WOOD,
         "neck.part.overrun": Still.NO_WOOD,
         "volume.place.turn_deg": Still.NO_WOOD,
         "bridge.part.ferrule.proud": Still.UNASKED,
@@ -67,7 +65,7 @@ def test_each_reason_is_of_its_kind():
     found = {path: unwatched(quoin(), only=path) for path in kinds}
     assert {path: one[0].still if one else None for path, one in found.items()} == kinds
     assert "ferrule-wall follows (bridge.screw.2" in found["bridge.part.screws.2.2"][0].why
-    assert "neck.pocket in the air" in found["neck.part.overrun"][0].why
+    assert "neck.pocket, in the air" in found["neck.part.overrun"][0].why
 
 
 def test_a_hole_far_from_everything_is_no_air():
@@ -99,9 +97,11 @@ def test_a_part_without_questions_is_listed():
     """A loose box far from everything: where it stands and how large it is nobody asks."""
     solid = bore((-120.0, 100.0, 30.0), (0, 0, 1), 8.0, 4.0)
     design = quoin(Placed("box", Loose((), (Room("box.part", "box", "part", solid),))))
-    found = {one.number: one.why for one in unwatched(design, only="box.")}
+    found = {
+        one.number: one.why for one in unwatched(design, only="box.part.room.box.part.shape.dia")
+    }
     why = found["box.part.room.box.part.shape.diameter"]
-    assert why == "it changes box.part in the air, where nothing is near"
+    assert why == "it changes box.part, in the air, where nothing is near"
 
 
 @pytest.fixture
