@@ -122,7 +122,7 @@ def control_room(layout: Layout) -> Iterator[Finding]:
             low, high = (wall, wall + tall) if void.face is Face.FRONT else (wall - tall, wall)
         yield from _above_and_below(layout, fit, name, low, high)
         plan = shape.plan
-        spare, p, q = inside_gap(plan, void.shape.plan)
+        spare, p, q = room_inside(layout, plan, void.shape.plan)
         words = f"{spare:.2f} mm between {name} and the wall of {void.id}"
         cure = f"widen {void.id} or move {name}"
         yield judge((name, void.id), spare, side, words, cure, at=witness(p, q, low))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 
 import numpy as np
@@ -22,17 +22,18 @@ from bodycad.checks.finding import (
 )
 from bodycad.checks.page import Page
 from bodycad.checks.strings_served import running
-from bodycad.checks.wood.near import remembered
+from bodycad.checks.wood.near import remembered, room_inside
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.plan import inside_gap, plan_gap, rooms_inside
+from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.plane.profile import Profile, flatten
-from bodycad.geometry.solids.solid import Point3, boxes_apart
+from bodycad.geometry.solids.solid import Point3, Shape, boxes_apart
 from bodycad.instrument.lines import StringLine
 from bodycad.instrument.neck import board_half_width
 from bodycad.instrument.serve import across, serve
 from bodycad.layout.interface import Fit, Hides, Poles, Screw
 from bodycad.layout.layout import Layout
-from bodycad.layout.void import Room
+from bodycad.layout.void import Room, Void
 from bodycad.words import Face, FitKind, HideKind, RoomKind
 
 NONE = "this design has no pickups"
@@ -180,7 +181,7 @@ def pickup_room(layout: Layout) -> Iterator[Finding]:
 def _fit(layout: Layout, fit: Fit, subject: str) -> Iterator[Finding]:
     void, solid = layout.by_id[fit.outer], layout.rooms_by_id[fit.room].shape
     plans = solid.plan, void.shape.plan
-    side, p, q = inside_gap(*plans)
+    side, p, q = room_inside(layout, *plans)
     subjects, limit = (subject, void.id), layout.shop.limit("pickup-room.side")
     words = f"{side:.2f} mm of room beside the {fit.name} of {fit.part}"
     cure, at, of = f"make {void.id} wider", witness(p, q, void.low), partial(rooms_inside, *plans)
@@ -287,9 +288,20 @@ def _cover(layout: Layout, one: Hides) -> Iterator[Finding]:
     driven = (s.hole for s in layout.stated(Screw) if s.part == one.part)
     for name in one.screws or driven:
         pilot = layout.by_id[name].shape
-        gaps = ((gap(pilot, layout.by_id[v].shape), v) for v in one.voids)
-        found, void = min(gaps, key=lambda f: f[0].distance)
+        found, void = _nearest(pilot, [layout.by_id[v] for v in one.voids])
         limit = layout.shop.limit("ring-cover.screw")
         screw = f"{name} of {one.part}'s {one.name}"
         words = f"{found.distance:.2f} mm of wood between {screw} and {void}"
         yield judge_gap((name, void), found, limit, words, f"make {void} smaller there")
+
+
+def _nearest(shape: Shape, voids: Sequence[Void]) -> tuple[Gap, str]:
+    """The gap from a shape to the nearest of some voids, the first of equals, and its id."""
+    away = [boxes_apart(shape, void.shape) for void in voids]
+    found, least = dict[int, Gap](), math.inf
+    for k in sorted(range(len(voids)), key=away.__getitem__):
+        if away[k] <= least:
+            found[k] = gap(shape, voids[k].shape)
+            least = min(least, found[k].distance)
+    k = min(sorted(found), key=lambda k: found[k].distance)
+    return found[k], voids[k].id

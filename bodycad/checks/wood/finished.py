@@ -12,7 +12,7 @@ import numpy as np
 
 from bodycad.checks.wood.inwood import in_wood
 from bodycad.checks.wood.level import level_reach
-from bodycad.checks.wood.near import ball_bounds
+from bodycad.checks.wood.near import ball_bounds, voids_within
 from bodycad.geometry.solids.carve import section_height
 from bodycad.geometry.solids.prism import SPACING
 from bodycad.geometry.solids.skin import Contour, Skin
@@ -56,7 +56,7 @@ def step(contour: Contour, piece: Workpiece) -> Spot | None:
     for side in (-1.0, 1.0):
         inside = skin.outline.segments.encloses(plan + side * BESIDE * across)
         plan, across = plan[inside], across[inside]
-    for void in piece.voids:
+    for void in _over(piece, plan):
         if face in void.opens and len(plan):
             bare = np.isnan(void.shape.column(plan)[0])
             plan, across = plan[bare], across[bare]
@@ -67,6 +67,13 @@ def step(contour: Contour, piece: Workpiece) -> Spot | None:
     rise = np.abs(one - two)
     k = int(np.argmax(rise))
     return Spot(float(rise[k]), (float(plan[k, 0]), float(plan[k, 1]), float(one[k])), contour.id)
+
+
+def _over(piece: Workpiece, plan: np.ndarray) -> list[Void]:
+    """The voids whose boxes come over or under the box of plan points (m, 2)."""
+    if not len(plan):
+        return []
+    return voids_within(piece, (*plan.min(axis=0), -np.inf, *plan.max(axis=0), np.inf))
 
 
 def _ends(contour: Contour, skin: Skin) -> tuple[np.ndarray, np.ndarray]:
@@ -126,13 +133,15 @@ def fins(piece: Workpiece, enough: float) -> Iterator[Spot]:
     ends = np.cumsum([len(w.plan) * len(w.levels) for w in walls])[:-1]
     best: dict[str, Spot] = {}
     for wall, own in zip(walls, np.split(every, ends), strict=True):
+        faces = None
         for level, reach in zip(wall.levels, own.reshape(len(wall.levels), -1), strict=True):
             thick = reach - wall.radius
             if not (thick < enough).any():
                 continue
             # A drill's own mouth is as far from its axis as it is deep.
             stands = np.maximum(reach if wall.radius else thick, 0.0)
-            mouth = _to_mouth(wall, float(level), reach, piece.skin)
+            faces = _faces(wall, piece.skin) if faces is None else faces
+            mouth = _to_mouth(wall, float(level), reach, faces)
             thin = (thick < enough) & (STEEP * stands < mouth - BESIDE)
             k = int(np.argmin(np.where(thin, thick, np.inf)))
             if thin[k] and (wall.void.id not in best or thick[k] < best[wall.void.id].value):
@@ -189,15 +198,22 @@ def _wall(void: Void, piece: Workpiece) -> _Wall:
     return _Wall(void, shape.ends[0].rim[:: round(APART / SPACING), :2], levels)
 
 
-def _to_mouth(wall: _Wall, level: float, reach: np.ndarray, skin: Skin) -> np.ndarray:
+def _faces(wall: _Wall, skin: Skin) -> list[tuple[float, np.ndarray]]:
+    """Of each face that the void of an upright wall opens: which way is out of it, and its height
+    (m,) over the wall."""
+    opens = [face for face in SIDES if face in wall.void.opens and wall.along is None]
+    return [(1.0 if f is Face.FRONT else -1.0, skin.height(f, wall.plan)) for f in opens]
+
+
+def _to_mouth(
+    wall: _Wall, level: float, reach: np.ndarray, faces: list[tuple[float, np.ndarray]]
+) -> np.ndarray:
     """How far (m,) the points of a wall are from where the void comes out as it should."""
     if wall.along is not None:
         return wall.along
     mouth = np.full(len(reach), np.inf)
-    for face in SIDES:
-        if face in wall.void.opens:
-            sign = 1.0 if face is Face.FRONT else -1.0
-            mouth = np.minimum(mouth, sign * (skin.height(face, wall.plan) - level))
+    for sign, height in faces:
+        mouth = np.minimum(mouth, sign * (height - level))
     out = wall.plan[reach < ON]
     if Face.EDGE in wall.void.opens and len(out):
         away = np.linalg.norm(wall.plan[:, None] - out[None], axis=2).min(axis=1)

@@ -24,8 +24,11 @@ def sunk(skin: Skin, at: Point3, way: Point3, rise: float, flange: float) -> tup
 
     at: the middle of the seat; way: unit way into the wood; flange: diameter of the outer end."""
     face, up, middle, rim = _end(at, way, rise, flange)
-    plain = _plain(skin, face, middle, flange / 2.0)
-    found = np.full(CORNERS, skin.level(face)) if plain else skin.height(face, rim[:, :2])
+    found = np.full(CORNERS, skin.level(face))
+    if float(skin.inset(middle[None, :2])[0]) <= flange / 2.0 + skin.reach + 1.0:
+        found = skin.height(face, rim[:, :2])
+    elif not _plain(skin, face, middle, flange / 2.0):
+        found -= up * skin.fall(face, rim[:, :2])
     deep = up * (found - rim[:, 2])
     k = int(np.argmin(deep))
     return float(deep[k]), witness(rim[k], (*rim[k, :2], found[k]))
@@ -68,9 +71,7 @@ def deepest_back(skin: Skin, points: np.ndarray, flange: float) -> np.ndarray:
 
 
 def _plain(skin: Skin, face: Face, middle: np.ndarray, radius: float) -> bool:
-    """Whether neither a contour nor the edge comes near a flange."""
-    if float(skin.inset(middle[None, :2])[0]) <= radius + skin.reach + 1.0:
-        return False
+    """Whether no contour of a face comes near a flange."""
     for contour in skin.contours:
         x0, y0, _, x1, y1, _ = contour.carve.box
         away = max(x0 - middle[0], middle[0] - x1, y0 - middle[1], middle[1] - y1)

@@ -14,6 +14,7 @@ from collections.abc import Callable
 import numpy as np
 
 from bodycad.geometry.distance.carves import prism_carve_gap
+from bodycad.geometry.distance.plan import plan_gap
 from bodycad.geometry.distance.prisms import prisms_gap
 from bodycad.geometry.distance.search import MEETS, Gap, bore_gap
 from bodycad.geometry.plane.profile import support_range
@@ -103,7 +104,7 @@ def as_bore(prism: Prism) -> Bore | None:
 def _searched(shape: Bore, other: Solid) -> Gap:
     """Turns with a level prism where they close in, else a search."""
     if isinstance(other, Prism) and not other.tilted:
-        found = axis_inside(shape, other)
+        found = axis_inside(shape, other) or _beside(shape, other)
         if found is None:
             away, feet = other.closest(shape.at(np.linspace(0.0, shape.length, FEW_PLACES)))
             start = point3(feet[int(away.argmin())])
@@ -111,6 +112,18 @@ def _searched(shape: Bore, other: Solid) -> Gap:
         if found is not None:
             return found
     return bore_gap(shape, other.closest, boxes_apart(shape, other))
+
+
+def _beside(shape: Bore, prism: Prism) -> Gap | None:
+    """Exact, where an upright bore stands with its full width beside a level prism: in plan."""
+    along = np.linspace(0.0, shape.length, FEW_PLACES)
+    heights = shape.start[2] + shape.direction[2] * along[along <= shape.shoulder]
+    beside = heights[(heights >= prism.low) & (heights <= prism.high)]
+    if not (shape.upright and len(beside)):
+        return None
+    away, p, q = plan_gap(shape.plan, prism.profile)
+    z = beside[0]
+    return Gap(away, 0.0, (point3((*p, z)), point3((*q, z)))) if away > MEETS else None
 
 
 def _bores_facing(one: Bore, two: Bore) -> Gap | None:

@@ -71,12 +71,13 @@ def _beside_level(bore: Bore, skin: Skin) -> Gap | None:
     if _wall_to_edge(s, z - r, z + r, skin)[0] >= s - LEVEL:
         return Gap(s, 0.0, (point3((*inner, z)), point3((*outer, z))))
     for low, high in zip(STRIPS, STRIPS[1:]):
+        strips = (z - high * r, z - low * r), (z + low * r, z + high * r)
+        if all(_wall_to_edge(s, a, b, skin)[0] >= s - LEVEL for a, b in strips):
+            continue
         # So far over and under half its height it is no wider than at the strip's inner border.
         beside = _plan_gap(bore, r * math.sqrt(1.0 - low * low), skin)[0] if low else s
-        for up in (1.0, -1.0):
-            foot, top = sorted((z + up * low * r, z + up * high * r))
-            if _wall_to_edge(beside, foot, top, skin)[0] < s - LEVEL:
-                return None
+        if any(_wall_to_edge(beside, a, b, skin)[0] < s - LEVEL for a, b in strips):
+            return None
     return Gap(s, 0.0, (point3((*inner, z)), point3((*outer, z))))
 
 

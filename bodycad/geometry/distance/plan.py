@@ -13,6 +13,8 @@ TOUCH = 1e-9
 """Nearer than this (mm) is touching."""
 LONG = 32
 """A chain of more segments than this is first cut down to those within reach."""
+EITHER = np.array([1.0, -1.0])[:, None, None]
+"""Both sides, of arrays of points (n, 2)."""
 
 Pairs = tuple[np.ndarray, np.ndarray]
 """Points (k, 2) of one chain and of another, row by row."""
@@ -175,8 +177,13 @@ def _line_line(one: Segments, two: Segments) -> Pairs:
 
 def _on_line(line: Segments, points: np.ndarray) -> np.ndarray:
     d = line.b - line.a
-    t = ((points - line.a) * d).sum(axis=1) / np.where(line.chord > 0, line.chord**2, 1.0)
+    t = ((points - line.a) * d).sum(axis=-1) / np.where(line.chord > 0, line.chord**2, 1.0)
     return (t >= 0) & (t <= 1)
+
+
+def _faced(arc: Segments, points: np.ndarray) -> np.ndarray:
+    """Whether each arc spans the direction from its centre of its points (2, n, 2): (2, n)."""
+    return arc.faces(places(points.reshape(-1, 2)).reshape(2, -1))
 
 
 def _line_arc(line: Segments, arc: Segments) -> Iterator[Pairs]:
@@ -185,39 +192,38 @@ def _line_arc(line: Segments, arc: Segments) -> Iterator[Pairs]:
     foot = line.a + along[:, None] * d
     out = foot - arc.centre
     off = np.hypot(out[:, 0], out[:, 1])
-    left, clear = np.stack([-d[:, 1], d[:, 0]], axis=1), off > TOUCH
-    normal = np.where(clear[:, None], out / np.where(clear, off, 1.0)[:, None], left)
     on_line = _on_line(line, foot)
-    for side in (1.0, -1.0):
-        q = arc.centre + side * arc.radius[:, None] * normal
-        ok = on_line & arc.faces(places(q))
-        yield foot[ok], q[ok]
-    half = np.sqrt(np.maximum(arc.radius**2 - off**2, 0.0))
-    for side in (1.0, -1.0):
-        point = foot + side * half[:, None] * d
-        ok = (off <= arc.radius) & _on_line(line, point) & arc.faces(places(point))
-        yield point[ok], point[ok]
+    if on_line.any():
+        left, clear = np.stack([-d[:, 1], d[:, 0]], axis=1), off > TOUCH
+        normal = np.where(clear[:, None], out / np.where(clear, off, 1.0)[:, None], left)
+        q = arc.centre + EITHER * (arc.radius[:, None] * normal)
+        ok = on_line & _faced(arc, q)
+        yield np.broadcast_to(foot, q.shape)[ok], q[ok]
+    meets = off <= arc.radius
+    if meets.any():
+        half = np.sqrt(np.maximum(arc.radius**2 - off**2, 0.0))
+        point = foot + EITHER * (half[:, None] * d)
+        point = point[meets & _on_line(line, point) & _faced(arc, point)]
+        yield point, point
 
 
 def _arc_arc(one: Segments, two: Segments) -> Iterator[Pairs]:
     between = two.centre - one.centre
     span = np.hypot(between[:, 0], between[:, 1])
     apart = span > TOUCH
-    u = between / np.where(apart, span, 1.0)[:, None]
-    for s in (1.0, -1.0):
-        p = one.centre + s * one.radius[:, None] * u
-        on = apart & one.faces(places(p))
-        for t in (1.0, -1.0):
-            q = two.centre + t * two.radius[:, None] * u
-            ok = on & two.faces(places(q))
-            yield p[ok], q[ok]
     safe = np.where(apart, span, 1.0)
+    u = between / safe[:, None]
+    p, q = (s.centre + EITHER * (s.radius[:, None] * u) for s in (one, two))
+    ok = (apart & _faced(one, p))[:, None] & _faced(two, q)
+    if ok.any():
+        both = (2, *p.shape)
+        yield np.broadcast_to(p[:, None], both)[ok], np.broadcast_to(q, both)[ok]
     x = (span**2 + one.radius**2 - two.radius**2) / (2.0 * safe)
     square = one.radius**2 - x**2
     meets = apart & (square >= 0)
-    y = np.sqrt(np.maximum(square, 0.0))
-    normal = np.stack([-u[:, 1], u[:, 0]], axis=1)
-    for s in (1.0, -1.0):
-        point = one.centre + x[:, None] * u + s * y[:, None] * normal
-        ok = meets & one.faces(places(point)) & two.faces(places(point))
-        yield point[ok], point[ok]
+    if meets.any():
+        y = np.sqrt(np.maximum(square, 0.0))
+        normal = np.stack([-u[:, 1], u[:, 0]], axis=1)
+        point = one.centre + x[:, None] * u + EITHER * (y[:, None] * normal)
+        point = point[meets & _faced(one, point) & _faced(two, point)]
+        yield point, point

@@ -84,7 +84,7 @@ class Profile:
         A corner is sharp when the chain turns inward by more than 2 degrees at a vertex."""
         return self._corners(1.0)
 
-    @property
+    @cached_property
     def outside_corners(self) -> tuple[np.ndarray, np.ndarray]:
         """The same for a cutter that runs round the outside: where the outline is hollow."""
         return self._corners(-1.0)

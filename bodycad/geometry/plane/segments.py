@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -167,7 +168,8 @@ class Segments:
                 np.where(self.arc, -np.inf, 0.0),
                 quarter * (1.0 - square),
                 -2.0 * bulge / (1.0 + square),
-                (1.0 - square) / (1.0 + square),
+                # A line has no angle, and no point is within it.
+                np.where(self.arc, (1.0 - square) / (1.0 + square), np.nan),
                 np.where(self.arc, np.abs(quarter) * (1.0 + square), 1.0),
                 self.arc,
             ]
@@ -199,24 +201,23 @@ class Segments:
         chord, frame = self._chord, self._frame
         if index is not None:
             chord, frame = chord[:, index], frame[:, index]
+        c, least, h, sine, cosine, radius, _ = frame
         local = (spots - chord[0]) * chord[1]
         x, v = local.real, local.imag
         along = np.abs(x)
-        over = np.maximum(along - frame[0], frame[1])
+        over = np.maximum(along - c, least)
         square = over * over + v * v
         if self.curved:
-            k = self.arcs if index is None else np.flatnonzero(frame[6])
-            c, _, h, sine, cosine, radius, _ = self._bent if index is None else frame[:, k]
-            at = (..., k)
-            x, v, along = x[at], v[at], along[at]
             y = v - h
             beyond = ((x - c) * (x + c) + v * (y - h)) / (np.sqrt(x * x + y * y) + radius)
             # Within the arc's angle: sin(half of it less the point's angle) >= 0.
-            square[at] = np.where(sine * y >= cosine * along, beyond * beyond, square[at])
+            square = np.where(sine * y >= cosine * along, beyond * beyond, square)
         return square
 
     def foot_on(self, points: np.ndarray, index: np.ndarray) -> np.ndarray:
         """Nearest point (k, 2) of segment `index` (k,) to each of `points` (k, 2)."""
+        if len(index) == 1:
+            return self._foot(points[0], int(index[0]))
         middle, way = self._chord[:, index]
         c, _, h, sine, cosine, radius, arc = self._frame[:, index]
         place = places(points)
@@ -233,6 +234,24 @@ class Segments:
             share = ((x - c) * (x + c) + v * (y - h)) / (reach + radius) / np.where(on, reach, 1.0)
             foot = np.where(on, place - share * (local - 1j * h) * np.conj(way), foot)
         return foot.view(float).reshape(-1, 2)
+
+    def _foot(self, point: np.ndarray, k: int) -> np.ndarray:
+        """`foot_on` (1, 2) of one point (2,) on segment `k`, in plain numbers."""
+        middle, way = self._chord[:, k].tolist()
+        c, _, h, sine, cosine, radius, arc = self._frame[:, k].tolist()
+        place = complex(point[0], point[1])
+        local = (place - middle) * way
+        x, v = local.real, local.imag
+        if not arc:
+            foot = middle + min(max(x, -c), c) * way.conjugate()
+            return np.array([[foot.real, foot.imag]])
+        y = v - h
+        reach = math.sqrt(x * x + y * y)
+        if reach > 0.0 and sine * y >= cosine * abs(x):
+            share = ((x - c) * (x + c) + v * (y - h)) / (reach + radius) / reach
+            foot = place - share * (local - 1j * h) * way.conjugate()
+            return np.array([[foot.real, foot.imag]])
+        return np.array([self.a[k] if x < 0.0 else self.b[k]], float)
 
     def faces(self, spots: np.ndarray) -> np.ndarray:
         """Whether each arc spans the direction from its centre of `spots` x + iy (..., n)."""
@@ -295,6 +314,11 @@ class Segments:
         return crossings % 2 == 1
 
     @cached_property
+    def blocks(self) -> np.ndarray:
+        """Common boxes of each BLOCK of `boxes` (n, 4) in a row."""
+        return blocks(self.boxes)
+
+    @cached_property
     def chords(self) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
         """Starts x and y, ends y, and dx/dy of the chords (0 for a level one)."""
         rise = self.b[:, 1] - self.a[:, 1]
@@ -313,6 +337,11 @@ class Segments:
         forth, rises = (b > a).T
         right = self.bulge[k] < 0
         return ax, ay, double[k, 0], double[k, 1], bool(level.any()), level, forth, rises, right
+
+    @cached_property
+    def kinds(self) -> tuple[Segments, Segments]:
+        """The lines, and the arcs."""
+        return self.take(np.flatnonzero(~self.arc)), self.take(np.flatnonzero(self.arc))
 
     @cached_property
     def curved(self) -> bool:
@@ -424,7 +453,7 @@ def away_by_blocks(s: Segments, points: np.ndarray) -> tuple[np.ndarray, np.ndar
     x, y = points[:, :1], points[:, 1:]
     ends = _to_boxes(x, y, np.tile(s.a[::BLOCK], 2)).min(axis=1)
     most = ends[:, None] * (1.0 + 1e-12) + 1e-18
-    row, block = np.nonzero(_to_boxes(x, y, blocks(s.boxes)) <= most)
+    row, block = np.nonzero(_to_boxes(x, y, s.blocks) <= most)
     count = np.minimum(len(s) - block * BLOCK, BLOCK)
     column = np.repeat(block * BLOCK - np.cumsum(count) + count, count) + np.arange(count.sum())
     row = np.repeat(row, count)

@@ -12,7 +12,7 @@ import numpy as np
 
 from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.polygon import convex, even_polygon, where_negative
-from bodycad.geometry.plane.profile import Profile, flatten, profile
+from bodycad.geometry.plane.profile import Profile, arcs_facing, flatten, profile
 from bodycad.geometry.solids.solid import Box3, Polygons, Solid, point3
 
 FLAT = 0.001
@@ -68,10 +68,14 @@ class Carve(Solid):
         ranges = (u0, u1), self.span, (w0, w1)
         return self.world(np.array(list(product(*ranges)), float))
 
+    @cached_property
+    def _across(self) -> np.ndarray:
+        x, y = self.axes[0, :2]
+        return np.array([[x, -y], [y, x]])
+
     def _flat(self, points: np.ndarray) -> np.ndarray:
         """(m, 2) along u and to the left of it for points (m, 2) in plan."""
-        u = self.axes[0, :2]
-        return (points - np.array(self.origin)) @ np.stack([u, [-u[1], u[0]]]).T
+        return (points - self._pivot[:2]) @ self._across
 
     @cached_property
     def box(self) -> Box3:
@@ -143,22 +147,21 @@ class Carve(Solid):
             found[over] = np.where((v >= self.span[0]) & (v <= self.span[1]), z, np.nan)
         return found
 
+    @cached_property
+    def _turns(self) -> dict[str, np.ndarray]:
+        """For each face the points (k, 2) of the section between which it only rises or falls."""
+        s, ways = self.section.segments, {"front": -math.pi / 2.0, "back": math.pi / 2.0}
+        return {face: np.vstack([s.a, arcs_facing(s, (way,))]) for face, way in ways.items()}
+
     def deepest(self, points: np.ndarray, radius: np.ndarray, face: str) -> np.ndarray:
         """A height z (m,) that `height` does not pass, into the body, anywhere within `radius` (m,)
         mm of plan points (m, 2); nan where the carve is nowhere so near."""
         flat, (u0, _, u1, _) = self._flat(points), self.section.box
         low, high = flat[:, 0] - radius, flat[:, 0] + radius
-        s, down = self.section.segments, face == "front"
-        spots = [s.a]
-        if s.curved:
-            turn = np.full(len(s), -math.pi / 2.0 if down else math.pi / 2.0)
-            on = s.arc & s.spans(turn, np.arange(len(s)))
-            spots.append(s.centre[on] + s.radius[on, None] * [0.0, -1.0 if down else 1.0])
-        marks = np.vstack(spots)
+        marks, down = self._turns[face], face == "front"
         within = (marks[:, 0] >= low[:, None]) & (marks[:, 0] <= high[:, None])
-        table = [np.where(within, marks[:, 1], np.nan)]
-        for u in (low, high):
-            table.append(section_height(self.section, np.clip(u, u0, u1), face)[:, None])
+        ends = section_height(self.section, np.clip(np.concatenate([low, high]), u0, u1), face)
+        table = [np.where(within, marks[:, 1], np.nan), ends.reshape(2, -1).T]
         w = (np.fmin if down else np.fmax).reduce(np.hstack(table), axis=1)
         t = math.radians(self.tilt_deg)
         slack = radius * abs(math.tan(t)) * (-1.0 if down else 1.0)
@@ -245,8 +248,7 @@ class Carve(Solid):
 def section_height(section: Profile, u: np.ndarray, face: str) -> np.ndarray:
     """Lowest (front) or highest (back) ordinate (m,) of a section over `u` (m,), or nan."""
     x, worst = np.asarray(u, float)[:, None], np.inf if face == "front" else -np.inf
-    s = section.segments
-    straight, round_ = (s.take(np.flatnonzero(kind)) for kind in (~s.arc, s.arc))
+    straight, round_ = section.segments.kinds
     table = [np.full((len(x), 1), worst)]
     with np.errstate(divide="ignore", invalid="ignore"):
         if len(straight):
@@ -257,7 +259,7 @@ def section_height(section: Profile, u: np.ndarray, face: str) -> np.ndarray:
             half = np.sqrt(round_.radius**2 - (x - round_.centre[:, 0]) ** 2)
             for z in (round_.centre[:, 1] + half, round_.centre[:, 1] - half):
                 table.append(np.where(round_.faces(x + 1j * z), z, worst))
-    best = np.hstack(table).min(axis=1) if face == "front" else np.hstack(table).max(axis=1)
+    best = (np.minimum if face == "front" else np.maximum).reduce(np.hstack(table), axis=1)
     return np.where(np.isfinite(best), best, np.nan)
 
 
