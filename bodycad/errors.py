@@ -54,16 +54,15 @@ def number(
     remedy: str = "",
 ) -> float:
     """`value` when it is a finite number in [low, high] (and > `above`), else InputError."""
-    allowed = _range(low, high, above)
     if not finite(value):
         raise InputError(
             thing,
             value,
-            allowed,
+            _range(low, high, above),
             "write the number without quotes" if isinstance(value, str) else remedy,
         )
     if not low <= value <= high or (above is not None and value <= above):
-        raise InputError(thing, value, allowed, remedy)
+        raise InputError(thing, value, _range(low, high, above), remedy)
     return value
 
 

@@ -68,12 +68,17 @@ def _beside_level(bore: Bore, skin: Skin) -> Gap | None:
     s, inner, outer = _plan_gap(bore, r, skin)
     if s <= 0.0 or not skin.outline.contains(*inner):
         return None
-    if _wall_to_edge(s, z - r, z + r, skin)[0] >= s - LEVEL:
-        return Gap(s, 0.0, (point3((*inner, z)), point3((*outer, z))))
-    for low, high in zip(STRIPS, STRIPS[1:]):
-        strips = (z - high * r, z - low * r), (z + low * r, z + high * r)
-        if all(_wall_to_edge(s, a, b, skin)[0] >= s - LEVEL for a, b in strips):
+    # The air beside the edge reaches in farther the nearer to a face: where both borders of a strip
+    # keep the distance on full width, all of the strip does.
+    borders, air = np.array(STRIPS), skin.edge_air.segments
+    heights = np.concatenate([z - r * borders, z + r * borders])
+    ends = np.column_stack([np.full(len(heights), s), heights])
+    far = (air.away(ends)[0] >= s - LEVEL) & ~air.encloses(ends)
+    free = far.reshape(2, -1).all(axis=0).tolist()
+    for low, high, inner_free, outer_free in zip(STRIPS, STRIPS[1:], free, free[1:]):
+        if inner_free and outer_free:
             continue
+        strips = (z - high * r, z - low * r), (z + low * r, z + high * r)
         # So far over and under half its height it is no wider than at the strip's inner border.
         beside = _plan_gap(bore, r * math.sqrt(1.0 - low * low), skin)[0] if low else s
         if any(_wall_to_edge(beside, a, b, skin)[0] < s - LEVEL for a, b in strips):

@@ -53,8 +53,8 @@ PAIRS: Mapping[tuple[type[Solid], type[Solid]], Pair] = MappingProxyType(
         ),
         (Bore, Prism): Pair(
             bore_prism_gap,
-            "an upright bore with a flat end as a prism; to a level prism by turns to 0.0001 mm; "
-            "in a bay of a prism or over a tilted floor searched to 0.01 mm",
+            "an upright bore with a flat end as a prism; beside a level prism exact, else to it by "
+            "turns to 0.0001 mm; in a bay of a prism or over a tilted floor searched to 0.01 mm",
             bore_apart,
             axis_inside,
         ),

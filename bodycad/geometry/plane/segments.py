@@ -42,12 +42,13 @@ class Segments:
 
     def take(self, index: np.ndarray) -> Segments:
         """The segments at `index`, with what is known of them."""
-        made = Segments(self.a[index], self.b[index], self.bulge[index])
+        a, b = self.a.take(index, axis=0), self.b.take(index, axis=0)
+        made = Segments(a, b, self.bulge.take(index))
         for name in CARRIED & self.__dict__.keys():
-            made.__dict__[name] = self.__dict__[name][index]
+            made.__dict__[name] = self.__dict__[name].take(index, axis=0)
         for name in ("_frame", "_chord"):
             if name in self.__dict__:
-                made.__dict__[name] = self.__dict__[name][:, index]
+                made.__dict__[name] = self.__dict__[name].take(index, axis=1)
         return made
 
     @cached_property
@@ -200,7 +201,7 @@ class Segments:
         In the frame of the chord: no large numbers are subtracted, however flat an arc."""
         chord, frame = self._chord, self._frame
         if index is not None:
-            chord, frame = chord[:, index], frame[:, index]
+            chord, frame = chord.take(index, axis=1), frame.take(index, axis=1)
         c, least, h, sine, cosine, radius, _ = frame
         local = (spots - chord[0]) * chord[1]
         x, v = local.real, local.imag
@@ -218,8 +219,8 @@ class Segments:
         """Nearest point (k, 2) of segment `index` (k,) to each of `points` (k, 2)."""
         if len(index) == 1:
             return self._foot(points[0], int(index[0]))
-        middle, way = self._chord[:, index]
-        c, _, h, sine, cosine, radius, arc = self._frame[:, index]
+        middle, way = self._chord.take(index, axis=1)
+        c, _, h, sine, cosine, radius, arc = self._frame.take(index, axis=1)
         place = places(points)
         local = (place - middle) * way
         x, v = local.real, local.imag

@@ -129,7 +129,7 @@ class Prism(Shape):
         x, y = map(float, min(spots, key=lambda p: self.floor(*p)))
         return x, y, self.floor(x, y)
 
-    @property
+    @cached_property
     def _middle(self) -> tuple[float, float]:
         x, y = self.profile.centroid
         if not self.profile.contains(x, y):
