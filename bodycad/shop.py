@@ -107,6 +107,8 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "string-holes.proud": Limit(-0.3, -0.1),
             "ferrule-wall": Limit(2.0, 2.5),
             "control-clamp": Limit(0.0, 1.0),
+            "control-clamp.play": Limit(0.0, 0.05),
+            "control-clamp.play.most": Limit(1.5, 1.0, most=True),
             "control-room.depth": Limit(0.0, 2.0),
             "control-room.side": Limit(1.0, 2.0),
             "jack-path.plug": Limit(0.0, 3.0),
@@ -140,7 +142,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "assembly.string": Limit(0.0, 0.5),
             "assembly.saddle": Limit(1.0, 0.5, most=True),
             "assembly.pole": Limit(0.0, 0.0),
-            "assembly.step": Limit(1.0, 0.6, most=True),
+            "assembly.step": Limit(0.5, 0.2, most=True),
             "assembly.fin": Limit(1.0, 2.0),
             "joint-load": Limit(
                 2.75,

@@ -168,7 +168,8 @@ def test_wood_left_over_the_controls(leave):
         leave
     )
     for key, value in figures("control-clamp").items():
-        assert figures("control-clamp", control_leave=leave)[key] == pytest.approx(value - more)
+        less = more if key[1].endswith("cavity") else 0.0
+        assert figures("control-clamp", control_leave=leave)[key] == pytest.approx(value - less)
     key = ("toggle", "switch.cover")
     assert figures("control-room", control_leave=leave)[key] == pytest.approx(
         figures("control-room")[key] - more

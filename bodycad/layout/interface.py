@@ -229,13 +229,15 @@ class Bush(Interface):
 
     hole: the void it passes. under: the void whose ceiling is the wood's lower face. at: its axis
     in the face. clamps: the thickest wood it holds, nut and washer counted. washer: radius from the
-    axis within which the wood counts."""
+    axis within which the wood counts. diameter: outside of its thread, mm, for which the hole must
+    leave play; `complete` fails where it is left out."""
 
     hole: str = void()
     under: str = void()
     at: Point3 = point()
     clamps: float
     washer: float
+    diameter: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

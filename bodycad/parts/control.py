@@ -20,7 +20,7 @@ from bodycad.units import default
 from bodycad.words import Face, FitKind, Operation, RoomKind, SweepKind, Wire
 
 CHOICE = {"size": False}
-SIZES = "panel hole bush depth knob"
+SIZES = "panel hole bush thread depth knob"
 NUT_AND_WASHER = 4.0
 """Length of a bush taken up by its nut and washer, mm (common practice, no source)."""
 WASHER = 4.0
@@ -31,8 +31,8 @@ class Control:
     """What pots and toggles share: a hole through the `panel` of wood over the cavity they hang in.
 
     Subclasses are dataclasses with `cavity` (id of the placed cavity), `panel` (wood between the
-    front and the cavity, mm), `hole`, `bush`, `depth` and `knob`, a `can` profile and their mass in
-    `kg`."""
+    front and the cavity, mm), `hole`, `bush`, `depth`, `knob` and `thread` (outside diameter of the
+    bush), a `can` profile and their mass in `kg`."""
 
     cavity: str
     panel: float
@@ -40,6 +40,7 @@ class Control:
     bush: float
     depth: float
     knob: float
+    thread: float
     kg: ClassVar[float]
 
     @property
@@ -75,6 +76,7 @@ class Control:
                 at=(place.x, place.y, 0.0),
                 clamps=self.clamps,
                 washer=self.hole / 2.0 + WASHER,
+                diameter=self.thread,
             ),
             Fit(part=part, kind=kind, name="can", room=can, outer=cavity, hangs=True),
             Sweep(part=part, kind=SweepKind.HAND, room=f"{part}.knob"),
@@ -95,7 +97,7 @@ class Control:
 class Pot(Control):
     """A potentiometer; its datum is the axis of its shaft.
               | |  shaft
-           +--+-+--+  bush: threaded length
+           +--+-+--+  bush: threaded length, thread: its outside diameter
     =======+       +======= panel (wood), hole
         +--+-------+--+  ^
         |     can     |  | depth: panel to the lowest lug
@@ -110,6 +112,7 @@ class Pot(Control):
     bush: float = default(9.5, 0.3)
     hole: float = default(9.6)
     knob: float = default(19.0, 0.5)
+    thread: float = default(9.4, 0.1)  # a 3/8-32 UNEF thread: 9.35 to 9.50 (ASME B1.1, from memory)
     kg: ClassVar[float] = 0.05
 
     def __post_init__(self) -> None:
@@ -127,7 +130,7 @@ class Toggle(Control):
 
     <---- length ---->   ^
     [       (o)      ]   | width         depth: panel to the lowest lug
-                         v
+                         v               thread: outside diameter of its bush
     """
 
     cavity: str = field(metadata=CHOICE)
@@ -138,6 +141,7 @@ class Toggle(Control):
     bush: float = default(11.0, 0.5)
     hole: float = default(12.7)
     knob: float = default(12.0, 1.0)
+    thread: float = default(11.8, 0.1)  # 15/32-32 UNS: 11.73 to 11.88 (ASME B1.1, from memory)
     kg: ClassVar[float] = 0.04
 
     def __post_init__(self) -> None:

@@ -85,6 +85,16 @@ def test_a_contour_that_ends_in_a_cliff():
     assert step.value == pytest.approx(45.0 * math.tan(math.radians(30.0)), abs=0.02)
 
 
+@pytest.mark.parametrize("deep, status", [(0.15, "pass"), (0.4, "warn"), (0.55, "fail")])
+def test_how_high_a_step_may_be(deep, status):
+    """A plane that falls so deep over 45 mm and ends there, well inside."""
+    rows = [(0.0, 0.0), (45.0, -deep), (45.0, 5.0), (0.0, 5.0)]
+    flat = Contour("flat", "front", Carve(profile(rows), (-100.0, 60.0), 45.0, (-30.0, 30.0)))
+    found = asked(quoin(skin=Skin(OUTLINE, THICKNESS, Square(), Roundover(5.0), (flat,))))
+    assert found["assembly.step", "flat"].value == pytest.approx(deep, abs=0.01)
+    assert found["assembly.step", "flat"].status == status
+
+
 @pytest.mark.parametrize("toward", [0.0, 90.0, 180.0])
 def test_a_contour_that_runs_out_of_the_edge_leaves_no_step(toward):
     """The end of its section and both ends of its sweep lie outside the outline."""

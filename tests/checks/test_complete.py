@@ -8,7 +8,16 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.blank import on_edge
-from bodycad.layout.interface import Saddle, Screw, StringHole
+from bodycad.layout.interface import (
+    Bush,
+    Land,
+    Mass,
+    Saddle,
+    Screw,
+    StringHole,
+    Terminal,
+    Way,
+)
 from bodycad.layout.layout import Link, Placed
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
@@ -158,6 +167,59 @@ def test_a_room_that_no_record_speaks_of(kind):
 def test_a_hole_that_no_record_speaks_of(operation, code):
     hole = cut("own", bore((0.0, 0.0, 0.0), (0, 0, -1), 3.0, 10.0), operation=operation)
     assert [f.code for f in ask(board(hole), "complete") if f.subjects == ("own.cut",)] == [code]
+
+
+def solid_plate(*say, room=False, cuts=()) -> Placed:
+    rooms = (Room("own.plate", "own", "part", PLATE),) if room else ()
+    return Placed("own", Loose(cuts, rooms, say))
+
+
+HOLE = Void(
+    "own.hole", "own", "front", "POCKET", Prism(rectangle(20.0, 20.0), -10.0, 0.0), {"front"}
+)
+LIES = Land(part="own", name="own.land", face="front", plan=rectangle(30.0, 30.0))
+ENDS = Terminal(part="own", kind="signal", voids=("own.hole",), linked=False)
+WAY = Way(part="own", hole="own.hole", kind="signal", through=("own.hole",))
+
+
+@pytest.mark.parametrize(
+    "given, faulty",
+    [
+        ({"cuts": (HOLE,)}, True),
+        ({"cuts": (HOLE,), "room": True}, False),
+        ({"cuts": (HOLE,), "say": (ENDS,)}, False),
+        ({"cuts": (HOLE,), "say": (WAY,)}, False),
+        ({"cuts": (HOLE,), "say": (ENDS, LIES)}, True),
+        ({"say": (LIES,)}, True),
+        ({"say": (LIES,), "room": True}, False),
+        ({"say": (Mass(part="own", kg=0.1),)}, False),
+    ],
+)
+def test_a_part_that_nothing_holds_against_the_wood(given, faulty):
+    """A pocket, or a plate on the front, of a part without rooms; wires alone fill none."""
+    layout = board(solid_plate(*given.pop("say", ()), **given))
+    found = [f for f in ask(layout, "complete") if f.code == "complete.rooms"]
+    assert [f.subjects for f in found] == [("own",)] * faulty
+    assert all(f.status == "fail" and "no room" in f.text for f in found)
+
+
+def test_a_hollow_that_another_part_uses_needs_no_room():
+    pot = Placed("pot", Pot("own", 6.0))
+    hollow = Void(
+        "own.cavity", "own", "back", "POCKET", Prism(rectangle(50.0, 50.0), -44.0, -6.0), {"back"}
+    )
+    layout = board(Placed("own", Loose((hollow,))), pot)
+    assert not [f for f in ask(layout, "complete") if f.code == "complete.rooms"]
+
+
+def test_a_bush_that_does_not_say_how_wide_it_is():
+    hole = bore((0.0, 0.0, 0.0), (0, 0, -1), 10.0, 10.0)
+    cuts = (Void("own.hole", "own", "front", "BORE", hole, {"front"}),)
+    given = {"part": "own", "hole": "own.hole", "under": "own.hole", "at": (0.0, 0.0, 0.0)}
+    for diameter, faults in ((None, [("own.hole",)]), (9.4, [])):
+        bush = Bush(**given, clamps=8.0, washer=9.0, diameter=diameter)
+        found = ask(board(solid_plate(bush, room=True, cuts=cuts)), "complete")
+        assert [f.subjects for f in found if f.code == "complete.bush.diameter"] == faults
 
 
 def saying(*say) -> Placed:

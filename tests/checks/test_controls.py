@@ -229,6 +229,39 @@ def test_a_bush_through_the_side_and_through_the_back(face, start, way, clamps, 
     assert math.dist(*found.at) == pytest.approx(wood)
 
 
+@pytest.mark.parametrize(
+    "hole, thread, play, most",
+    [
+        (9.6, 9.4, ("pass", 0.2), "pass"),
+        (9.4, 9.4, ("warn", 0.0), "pass"),
+        (9.3, 9.4, ("fail", -0.1), "pass"),
+        (10.5, 9.4, ("pass", 1.1), "warn"),
+        (11.0, 9.4, ("pass", 1.6), "fail"),
+    ],
+)
+def test_a_hole_lets_its_bush_through_with_little_play(hole, thread, play, most):
+    layout = board(controls(), pot("pot", hole=hole, thread=thread))
+    subjects = "pot", "pot.hole"
+    found = {f.code: f for f in ask(layout, "control-clamp") if f.subjects == subjects}
+    assert found.keys() == {"control-clamp.play", "control-clamp.play.most"}
+    holds(found["control-clamp.play"], *play)
+    holds(found["control-clamp.play.most"], most, hole - thread)
+
+
+def test_a_routed_hole_is_asked_where_it_is_narrowest_and_widest():
+    """A square hole of 10 mm for a bush of 9.4: 0.6 across its sides, 10 sqrt 2 - 9.4 across its
+    corners."""
+    inside = box("back", -44.0, -6.0)
+    plan = Prism(rectangle(10.0, 10.0), -7.0, 0.0)
+    hole = Void("b.hole", "b", "front", "POCKET", plan, frozenset({"front"}), {inside.id})
+    given = {"part": "b", "hole": hole.id, "under": inside.id, "at": (0.0, 0.0, 0.0)}
+    bush = Bush(**given, clamps=8.0, washer=9.0, diameter=9.4)
+    layout = board(said("box", [inside]), said("b", [hole], (), [bush]))
+    found = {f.code: f for f in ask(layout, "control-clamp")}
+    holds(found["control-clamp.play"], "pass", 0.6)
+    holds(found["control-clamp.play.most"], "fail", 10.0 * 2.0**0.5 - 9.4)
+
+
 def test_a_cover_that_hides_nothing_is_named():
     """A lid that fits its recess, but does not say what it covers."""
     lid = Room("box.lid", "box", "cover", Prism(circle(39.4), -44.0, -41.0))

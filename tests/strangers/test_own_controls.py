@@ -57,6 +57,7 @@ class Rotary:
     knob: float = 20.0
     panel: float = 6.0
     wired: bool = True
+    thread: float | None = 9.4
 
     def voids(self, part, place, thickness):
         hole = bore((place.x, place.y, 0.0), (0, 0, -1), 9.6, self.panel)
@@ -75,7 +76,15 @@ class Rotary:
         hole, inside = f"{part}.hole", f"{self.cavity}.cavity"
         at, ends = (place.x, place.y, 0.0), (inside, f"{self.cavity}.recess")
         return (
-            Bush(part=part, hole=hole, under=inside, at=at, clamps=self.bush - 4.0, washer=8.8),
+            Bush(
+                part=part,
+                hole=hole,
+                under=inside,
+                at=at,
+                clamps=self.bush - 4.0,
+                washer=8.8,
+                diameter=self.thread,
+            ),
             Fit(
                 part=part, kind="control", name="can", room=f"{part}.can", outer=inside, hangs=True
             ),
@@ -88,7 +97,15 @@ class Rotary:
 def shipped(own: Rotary) -> Toggle:
     """The shipped toggle with the sizes of a rotary."""
     return Toggle(
-        own.cavity, own.panel, own.side, own.side, own.depth, own.bush, hole=9.6, knob=own.knob
+        own.cavity,
+        own.panel,
+        own.side,
+        own.side,
+        own.depth,
+        own.bush,
+        hole=9.6,
+        knob=own.knob,
+        thread=own.thread,
     )
 
 
@@ -137,6 +154,8 @@ def test_an_own_rotary_passes_for_the_right_reasons():
         ({}, (-92.5, -85.0), {"control-room.side"}),
         ({}, (-59.5, -85.0), {"control-room.side"}),
         ({"knob": 100.0}, (-85.0, -85.0), {"control-reach.edge"}),
+        ({"thread": 9.7}, (-85.0, -85.0), {"control-clamp.play"}),
+        ({"thread": 8.0}, (-85.0, -85.0), {"control-clamp.play.most"}),
         ({"panel": 4.0}, (-85.0, -85.0), {"complete"}),
     ],
 )

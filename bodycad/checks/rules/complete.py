@@ -20,6 +20,7 @@ from bodycad.layout.interface import (
     Interface,
     Joint,
     Land,
+    Mass,
     Poles,
     Post,
     Saddle,
@@ -69,6 +70,8 @@ STATED: Mapping[StrEnum, Need] = {
     RoomKind.JACK: (Sweep,),
 }
 """The part of a room of this kind states one of these."""
+BODILESS = (Way, Terminal, Screw, Mass)
+"""What a part without a room may state: ways and wires, and screws, which stand for themselves."""
 WIRED = (RoomKind.PICKUP, RoomKind.CAN, RoomKind.JACK, RoomKind.BATTERY)
 """Parts with rooms of these kinds have wires."""
 SOLID = (RoomKind.PICKUP, RoomKind.POLE)
@@ -83,6 +86,7 @@ def complete(layout: Layout) -> Iterator[Finding]:
     yield from _strings(layout)
     yield from _whole(layout)
     yield from _records(layout)
+    yield from _roomless(layout)
     yield from _placed(layout)
     yield from _wires(layout)
     for placed in layout.placed:
@@ -224,11 +228,37 @@ def _records(layout: Layout) -> Iterator[Finding]:
             words = f"the screw of {screw.hole} does not say how its head sits on {screw.free}"
             cure = 'give the Screw head="countersunk", or "flat" and its rise'
             yield failed("complete.screw.head", (screw.hole,), words, cure)
+    for bush in layout.stated(Bush):
+        if bush.diameter is None:
+            words = f"the bush in {bush.hole} does not say how wide it is"
+            cure = "give the Bush the outside diameter of its thread, mm"
+            yield failed("complete.bush.diameter", (bush.hole,), words, cure)
     for hole in layout.stated(StringHole):
         if hole.seat and hole.rise is None:
             words = f"the ferrule in {hole.seat} does not say how far it reaches out of its seat"
             cure = "give the StringHole its rise and its flange, mm"
             yield failed("complete.stringhole.rise", (hole.seat,), words, cure)
+
+
+def _roomless(layout: Layout) -> Iterator[Finding]:
+    """Parts without a room whose cuts no record speaks of, or whose records are of a solid thing:
+    no check could hold them against the wood."""
+    roomy = {room.part for room in layout.rooms}
+    spoken = {name for one in layout.interfaces for name in one.names("void")}
+    things: dict[str, list[str]] = {}
+    for void in layout.body.voids:
+        if void.id not in spoken and void.operation not in SPOKEN_OF:
+            things.setdefault(void.part, []).append(void.id)
+    for one in layout.interfaces:
+        if not isinstance(one, BODILESS):
+            things.setdefault(one.part, []).append(f"a {_kind(one).__name__}")
+    for placed in layout.placed:
+        if placed.id not in roomy and placed.id in things:
+            named = " and ".join(dict.fromkeys(things[placed.id]))
+            words = f"{placed.id} has {named} but no room: nothing is held against the wood"
+            cure = f"let rooms of {placed.id} return the solids it fills; a hollow that stays empty"
+            cure = f"{cure} states a Terminal, linked=False"
+            yield failed("complete.rooms", (placed.id,), words, cure)
 
 
 def _unstated(part: str, need: Need, thing: str) -> Finding:

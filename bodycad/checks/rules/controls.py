@@ -28,10 +28,14 @@ FAR = 100.0
 """How far outside the edge a line that measures the wood under a washer begins, mm."""
 
 CLAMP_PAGE = Page(
-    asks="Is each control's bush long enough for the wood it must clamp, nut and washer counted?",
-    why="A bush that does not reach through leaves no thread for the nut; found when wiring.",
-    limits=("control-clamp",),
-    cures="Leave less wood over the cavity, sink a seat, or buy the longer bush.",
+    asks="Is each control's bush long enough for the wood it must clamp, nut and washer counted, "
+    "and does its hole let its thread through with little play?",
+    why="A bush that does not reach through leaves no thread for the nut; found when wiring. One "
+    "that does not go in is reamed on the finished face; one in too wide a hole stands off its "
+    "place, and its washer has little wood under it.",
+    limits=("control-clamp", "control-clamp.play", "control-clamp.play.most"),
+    cures="Leave less wood over the cavity, sink a seat, or buy the longer bush; drill its hole "
+    "0.1 to 0.5 mm wider than the thread.",
 )
 ROOM_PAGE = Page(
     asks="Does each control stand clear of the cavity's walls, of the other controls and of the "
@@ -58,7 +62,7 @@ COVER_PAGE = Page(
 
 
 def control_clamp(layout: Layout) -> Iterator[Finding]:
-    """Thickest wood under each washer against what the bush clamps."""
+    """Thickest wood under each washer against what the bush clamps, each hole against its bush."""
     bushes = layout.stated(Bush)
     if not bushes:
         yield skip("control-clamp", "no part of this design has a bush that clamps wood")
@@ -72,6 +76,25 @@ def control_clamp(layout: Layout) -> Iterator[Finding]:
         less = f"leave {max(-spare, 0.0) + 1.0:.1f} mm less wood over {bush.under}"
         cure = f"{less}, or use a longer bush"
         yield judge(subjects, spare, layout.shop.limit("control-clamp"), words, cure, at=at)
+        if bush.diameter is not None:
+            yield from _play(layout, bush, bush.diameter)
+
+
+def _play(layout: Layout, bush: Bush, thread: float) -> Iterator[Finding]:
+    """How much wider a hole is than the thread that goes through it, where it is narrowest and
+    where it is widest."""
+    shape, subjects, at = layout.by_id[bush.hole].shape, (bush.part, bush.hole), (bush.at, bush.at)
+    if shape.hole is not None:
+        narrow = wide = 2.0 * shape.hole.radius
+    else:
+        axis = np.array([bush.at[:2]])
+        narrow = -2.0 * float(shape.plan.signed_distance(axis)[0])
+        wide = 2.0 * float(np.linalg.norm(shape.ends[0].rim[:, :2] - axis, axis=1).max())
+    for code, across in (("control-clamp.play", narrow), ("control-clamp.play.most", wide)):
+        words = f"{bush.hole} is {across:.2f} mm across, the thread in it {thread:.2f} mm"
+        cure = f"drill {bush.hole} to about {thread + 0.3:.1f} mm"
+        limit = layout.shop.limit(code)
+        yield judge(subjects, across - thread, limit, words, cure, at=at)
 
 
 def _under_washer(layout: Layout, bush: Bush) -> tuple[float, Witness]:
