@@ -3,8 +3,8 @@ first.
 
 What is drawn, and how: `draw`. How a figure changes with an error: `slopes`. What can be off:
 `variables`. A finding whose worst case holds has the chance 1 and one whose best case fails has 0,
-without a draw. A finding that the maker has waived, and one without a failing limit, does not count
-for the whole body.
+without a draw; a worst case is true to the first order of the errors. A finding that the maker has
+waived, and one without a failing limit, does not count for the whole body.
 """
 
 from __future__ import annotations

@@ -60,10 +60,11 @@ def sentence(report: Report) -> str:
     if chance.sizes:
         sizes = f"{chance.sizes} sizes of parts within their own tolerances"
     stock = "as measured" if shop.measured_stock is not None else f"+-{shop.thickness_tolerance:g}"
+    carved = f", contours +-{shop.contour_tolerance:g} mm" if report.layout.skin.contours else ""
     return (
         f"{percent(chance.all)} of {chance.bodies:,} bodies come out right, with the template "
         f"+-{shop.template_repeat:g} mm, depths +-{shop.depth_stop:g}, stock {stock}, drills "
-        f"+-{shop.wander_deg:g} deg, and {sizes}."
+        f"+-{shop.wander_deg:g} deg{carved}, and {sizes}."
     )
 
 
