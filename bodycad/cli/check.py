@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
 from typing import Any
 
 from bodycad.cli import console
@@ -51,6 +50,8 @@ def _check(arguments: argparse.Namespace) -> int:
 
         report = with_chances(report, arguments.chance)
     if arguments.watch_list:
+        from dataclasses import replace
+
         from bodycad.unwatched import unwatched
 
         found = unwatched(design, console.progress if progress else None)
