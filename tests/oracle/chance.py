@@ -38,10 +38,9 @@ from tests.oracle.drawn import BODIES
 
 SEED = 1_946
 SLACK = 1e-4
-"""What a stated worst case may be off, mm, for rounding. It is foretold to the first
-order, which bounds bodies drawn from the errors; with every error at its very end a figure may lie
-some hundredths beyond (`compared(..., extreme=True)`), and one far from
-its limit more."""
+"""What a stated worst case may be off, mm, for rounding. It is foretold to the first order: of the
+bodies drawn, a figure far from its limit was seen beyond it; with every error at its very end
+(`compared(..., extreme=True)`) some lie hundredths beyond."""
 ERRORS = 3.0
 """Standard errors within which a stated chance must lie."""
 
