@@ -97,27 +97,20 @@ def distance(one: Pieces, two: Pieces) -> float:
 def pieces(thing: Solid | str, skin: Skin, name: str) -> Pieces:
     """The kernel shapes that stand for a void, a contour's carve, "front", "back" or "edge" of a
     skin, or what the contour of that id takes inside the outline."""
+    if not isinstance(thing, str):
+        return _pieces_of(*(_bore(thing.hole) if thing.hole else (kernel.solid_of(thing, name),)))
     if thing == "edge":
         return _edge(skin)
     for contour in skin.contours:
         if thing == contour.id:
-            slab = kernel.extruded(
-                skin.outline,
-                (),
-                kernel.level(-skin.thickness - OUT),
-                skin.thickness + 2 * OUT,
-                name,
-            )
+            under = kernel.level(-skin.thickness - OUT)
+            slab = kernel.extruded(skin.outline, (), under, skin.thickness + 2 * OUT, name)
             with kernel.step(name):
                 return _pieces_of(*slab.intersect(kernel.solid_of(contour.carve, name)).Solids())
-    if isinstance(thing, str):
-        x0, y0, x1, y1 = skin.outline.box
-        low = 0.0 if thing == "front" else -skin.thickness - AIR
-        corner = cq.Vector(x0 - 100.0, y0 - 100.0, low)
-        return _pieces_of(cq.Solid.makeBox(x1 - x0 + 200.0, y1 - y0 + 200.0, AIR, corner))
-    if thing.hole:
-        return _pieces_of(*_bore(thing.hole))
-    return _pieces_of(kernel.solid_of(thing, name))
+    x0, y0, x1, y1 = skin.outline.box
+    low = 0.0 if thing == "front" else -skin.thickness - AIR
+    corner = cq.Vector(x0 - 100.0, y0 - 100.0, low)
+    return _pieces_of(cq.Solid.makeBox(x1 - x0 + 200.0, y1 - y0 + 200.0, AIR, corner))
 
 
 def _edge(skin: Skin) -> Pieces:
