@@ -41,7 +41,12 @@ def test_along_the_strings_the_nearest_on_each_side_run_to_their_saddles():
 
 
 @pytest.mark.parametrize(
-    "one, two", [((-120.0, -60.0), (-120.0, 60.0)), ((50.0, 40.0), (50.0, 90.0))]
+    "one, two",
+    [
+        ((-120.0, -60.0), (-120.0, 60.0)),
+        ((50.0, 40.0), (50.0, 90.0)),
+        ((8.0, -80.0), (96.0, -80.0)),  # along the strings, but far beside them
+    ],
 )
 def test_where_no_string_runs_none_is_drawn(one, two):
     assert traces(LAYOUT, one, two) == ()

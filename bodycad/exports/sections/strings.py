@@ -16,6 +16,10 @@ from bodycad.layout.layout import Layout
 ALONG = math.cos(math.radians(30.0))
 """A section within 30 degrees of a string shows it as a line beside it, not cut across."""
 
+BESIDE = 20.0
+"""A string farther than this (mm) beside a section is not drawn in it: it would seem to meet what
+stands there."""
+
 
 @dataclass(frozen=True)
 class Trace:
@@ -30,7 +34,7 @@ class Trace:
 
 def traces(layout: Layout, one: Point, two: Point) -> tuple[Trace, ...]:
     """The strings that the section from `one` to `two` cuts across; along the strings, the nearest
-    on each side of it. None where no joint says how high they run."""
+    on each side of it, within BESIDE. None where no joint says how high they run."""
     seated, length = necks(layout), math.dist(one, two)
     if not seated:
         return ()
@@ -73,6 +77,8 @@ def _shown(
         fret = last_fret_x(layout.instrument.neck)
         xs = tuple(sorted({low, min(max(fret, low), high), high}))
         side = off >= 0.0
+        if abs(off) > BESIDE:
+            continue
         if side not in beside or abs(off) < beside[side][0]:
             beside[side] = abs(off), line, xs
     yield from ((line, xs) for _, line, xs in beside.values())
