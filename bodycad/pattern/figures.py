@@ -42,6 +42,8 @@ FIGURES: tuple[tuple[str, str, str], ...] = (
     ("wall", "another part's cut", "wall"),
 )
 """(check, what it is about, its limit in the shop), in the order of the rows of `figures`."""
+IN_DIAMETERS = 10
+"""The row that counts in diameters of the thread; all others are mm."""
 UP = (0.0, 0.0, 1.0)
 """The way of a screw from the back."""
 SLACK = 1e-9
@@ -153,7 +155,7 @@ def figures(layout: Layout, at: Spots, options: Sequence[Option]) -> Iterator[np
             6: screws.to_rod,
             7: at.heel,
             8: at.pocket,
-            10: (at.heel + at.kit.pilot / 2.0) / at.kit.thread,
+            IN_DIAMETERS: (at.heel + at.kit.pilot / 2.0) / at.kit.thread,
             11: np.full(len(at.back), math.inf)
             if at.kit.rise is None
             else screws.at[:, 2] - at.kit.rise - at.back,
@@ -169,15 +171,18 @@ def _screws(at: Spots, option: Option) -> Screws:
     return Screws(at.neck, seats, UP, reach, at.kit.flange, at.kit.thread)
 
 
-def least_margin(layout: Layout, found: np.ndarray, strict: bool) -> tuple[np.ndarray, np.ndarray]:
+def least_margin(
+    layout: Layout, found: np.ndarray, strict: bool, thread: float
+) -> tuple[np.ndarray, np.ndarray]:
     """Of figures (FIGURES, m) less their limits: the least (m,), mm, and its row (m,)."""
     margins = found - np.array([floor_of(layout, name, strict) for _, _, name in FIGURES])[:, None]
+    margins[IN_DIAMETERS] *= thread
     row = margins.argmin(axis=0)
     return np.take_along_axis(margins, row[None], axis=0)[0], row.astype(np.int8)
 
 
 def floor_of(layout: Layout, name: str, strict: bool) -> float:
-    """The failing limit of a figure, or its warning limit, mm."""
+    """The failing limit of a figure, or its warning limit, in the figure's own unit."""
     limit = layout.shop.limit(name)
     return limit.warn if strict else limit.fail
 

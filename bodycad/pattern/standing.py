@@ -181,7 +181,7 @@ def _maps(
     found, shape = list(figures(layout, at, options)), (len(options), len(u), len(v))
 
     def map_of(strict: bool) -> Standing:
-        rows = [least_margin(layout, one, strict) for one in found]
+        rows = [least_margin(layout, one, strict, at.kit.thread) for one in found]
         margins, tightest = (np.stack([row[k] for row in rows]).reshape(shape) for k in (0, 1))
         square = squareness(layout, neck, strict)
         return Standing(neck, grid, tuple(options), strict, u, v, margins, tightest, square)

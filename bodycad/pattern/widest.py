@@ -243,7 +243,7 @@ def _apart(layout: Layout, kit: Kit, strict: bool) -> float:
 def _stand(layout: Layout, neck: Neck, screw: Planned) -> Stand:
     option = Option(float(screw.wood), float(screw.length))
     at = spots(layout, neck, np.array([float(screw.u)]), np.array([float(screw.v)]))
-    margin, row = least_margin(layout, next(figures(layout, at, [option])), False)
+    margin, row = least_margin(layout, next(figures(layout, at, [option])), False, at.kit.thread)
     x, y = map(float, at.points[0])
     check = FIGURES[int(row[0])][:2]
     strength = _strengths(layout, neck, at.kit, option)

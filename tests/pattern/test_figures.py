@@ -94,7 +94,7 @@ def test_every_figure_is_the_checks_own(name):
         )
         ours[-1, 0] = math.inf
         for strict, bad in ((False, ("fail",)), (True, ("fail", "warn"))):
-            margin, _ = least_margin(layout, ours, strict)
+            margin, _ = least_margin(layout, ours, strict, at.kit.thread)
             fine = not any(status in bad for _, status in theirs.values())
             assert (margin[0] >= -1e-9) == fine
             verdicts.add((strict, fine))

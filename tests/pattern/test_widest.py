@@ -13,6 +13,7 @@ from bodycad.checks.rules.joint import pulls
 from bodycad.checks.runner import run
 from bodycad.errors import InputError
 from bodycad.fasteners import screw_withdrawal
+from bodycad.layout.interface import Screw
 from bodycad.parts.neckjoint import Bolt
 from bodycad.pattern.search import SYMMETRY, WITHIN
 from bodycad.pattern.standing import neck_of, own_options, own_screws, standing, standing_of
@@ -79,10 +80,12 @@ def test_the_widest_pattern_passes_the_real_checks(count, strict):
         and f.check in (*BOLT_CHECKS, "wall", "joint-load")
     ]
     assert not bad and len(widest.stands) == count
+    (thread,) = {screw.thread for screw in report.layout.stated(Screw) if screw.loaded}
+    mm = {"mm": 1.0, "diameters": thread}
     margins = [
-        f.margin
+        f.margin * mm[f.unit]
         for f in report.findings
-        if f.check in BOLT_CHECKS and f.margin is not None and f.unit in ("mm", "diameters")
+        if f.check in BOLT_CHECKS and f.margin is not None and f.unit in mm
     ]
     assert widest.margin == pytest.approx(min(margins), abs=1e-6)
     told = {f.code: f.value for f in report.findings if f.check == "joint-load"}
