@@ -14,7 +14,7 @@ from bodycad.checks.page import Page
 from bodycad.checks.rules.screw_figures import Screws, inside
 from bodycad.checks.rules.seated import Neck, necks, unscrewed
 from bodycad.checks.wood.level import EDGE, SHELF
-from bodycad.checks.wood.proud import sunk, sunk_each
+from bodycad.checks.wood.proud import proud_words, sunk, sunk_each
 from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.shelf import shelf_distances
@@ -23,6 +23,7 @@ from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
+from bodycad.words import Face
 
 SEAT_PAGE = Page(
     asks="Does the whole flange of each neck ferrule lie on wood at one depth, square to the "
@@ -143,9 +144,8 @@ def _proud(layout: Layout, screw: Screw, name: str) -> Iterator[Finding]:
         return  # `complete` says so
     end = layout.skin, screw.at, screw.way, screw.rise, screw.flange
     deep, at = sunk(*end)
-    lies = f"ends {abs(deep):.2f} mm under" if deep > -0.005 else f"stands {-deep:.2f} mm out of"
-    meant = f", {screw.proud:g} of it on purpose" if screw.proud else ""
-    words = f"the ferrule of {name} with its screw's head {lies} the shaped back{meant}"
+    lies = proud_words(deep, Face.BACK, screw.proud)
+    words = f"the ferrule of {name} with its screw's head {lies}"
     cure = f"leave less wood under screw {screw.number}, use a lower ferrule, or carve less there"
     subjects, limit = (screw.seat or screw.hole, "head"), layout.shop.limit("bolt-seat.proud")
     of = partial(sunk_each, *end, screw.proud)

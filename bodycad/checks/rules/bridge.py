@@ -12,7 +12,7 @@ from bodycad.checks.strings_served import advice, anchored, by_string, running, 
 from bodycad.checks.strings_served import string_holes as holes_served
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.checks.wood.near import REACH
-from bodycad.checks.wood.proud import sunk, sunk_each
+from bodycad.checks.wood.proud import proud_words, sunk, sunk_each
 from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.instrument.lines import Point, StringLine
 from bodycad.instrument.serve import across
@@ -142,9 +142,7 @@ def _proud(layout: Layout, hole: StringHole) -> Iterator[Finding]:
     bed = seat.shape.hole
     end = layout.skin, bed.end, bed.direction, hole.rise, hole.flange
     deep, at = sunk(*end)
-    lies = f"ends {abs(deep):.2f} mm under" if deep > -0.005 else f"stands {-deep:.2f} mm out of"
-    meant = f", {hole.proud:g} of it on purpose" if hole.proud else ""
-    words = f"the ferrule in {seat.id} {lies} the shaped {seat.face}{meant}"
+    words = f"the ferrule in {seat.id} {proud_words(deep, seat.face, hole.proud)}"
     cure = f"drill {seat.id} deeper, use a shorter ferrule, or carve less there"
     limit = layout.shop.limit("string-holes.proud")
     of = partial(sunk_each, *end, hole.proud)

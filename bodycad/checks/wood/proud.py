@@ -49,6 +49,12 @@ def sunk_each(
     return tuple(float((up * (z - rim[:, 2])).min()) + proud for z in found)
 
 
+def proud_words(deep: float, face: Face, meant: float) -> str:
+    """What `sunk` found, in words, and how much may stand out on purpose."""
+    lies = f"ends {abs(deep):.2f} mm under" if deep > -0.005 else f"stands {-deep:.2f} mm out of"
+    return f"{lies} the shaped {face}" + (f", {meant:g} of it on purpose" if meant else "")
+
+
 def _end(
     at: Point3, way: Point3, rise: float, flange: float
 ) -> tuple[Face, float, np.ndarray, np.ndarray]:
