@@ -131,6 +131,8 @@ def other_way(pins: Sequence[Pin]) -> float:
             one, two = mine @ (1.0, 1j), there @ (1.0, flip * 1j)
             # The turn that brings the holes nearest to the pins; no way to lay it down has a least
             # worst misfit under the root of the mean square.
-            squares = (abs(one) ** 2 + abs(two) ** 2).sum() - 2.0 * abs((one * two.conj()).sum())
-            least = min(least, max(tight, float(np.sqrt(max(squares, 0.0) / count))))
+            across = complex((one * two.conj()).sum())
+            turn = across / abs(across) if across else 1.0
+            square = float((abs(one - turn * two) ** 2).sum()) / count
+            least = min(least, max(tight, square**0.5))
     return float(least)
