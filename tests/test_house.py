@@ -14,6 +14,7 @@ NAMES = [str(path.relative_to(ROOT)) for path in MODULES]
 
 ORDER = (
     "errors",
+    "processes",
     "units",
     "words",
     "wood",

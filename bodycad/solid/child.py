@@ -32,6 +32,7 @@ from bodycad.checks.rules.assembly import Claim
 from bodycad.checks.rules.kernel import SOLID
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.layout import Layout
+from bodycad.processes import end_with
 from bodycad.shop import Shop
 from bodycad.solid.compare import Question
 
@@ -54,6 +55,11 @@ PACKAGES = MappingProxyType(
 """Shared libraries the kernel asks for and the Debian packages that hold them."""
 
 
+def files_of(name: str) -> tuple[str, ...]:
+    """The names of the files that `start` has made for a layout of that name, when all went well."""
+    return f"{name}-body.step", f"{name}-layout.step", f"{name}-body.glb"
+
+
 @dataclass(frozen=True, eq=False)
 class Handle:
     """A running job: its process, its private folder, and its deadline (monotonic s)."""
@@ -69,29 +75,39 @@ def start(
     directory: Path | str,
     time_limit: float = 120.0,
     claims: Sequence[Claim] = (),
+    place: Path | None = None,
 ) -> Handle:
     """Start making the solids of `layout`, and putting what the `claims` speak of into them; files
-    are written into `directory`, which must exist."""
+    are written into `directory`, which must exist. The job's private folder is made in `place`, or
+    where the system keeps temporary files.
+
+    The child ends with this process, and with the thread that calls this."""
     work = "make", _slim(layout), str(Path(directory).resolve()), tuple(claims)
-    return _launch(work, time_limit)
+    return _launch(work, time_limit, place)
 
 
-def start_proof(skin: Skin, questions: Sequence[Question], time_limit: float = 300.0) -> Handle:
+def start_proof(
+    skin: Skin,
+    questions: Sequence[Question],
+    time_limit: float = 300.0,
+    place: Path | None = None,
+) -> Handle:
     """Start measuring the gaps of `questions` again with the kernel."""
-    return _launch(("measure", skin, tuple(questions)), time_limit)
+    return _launch(("measure", skin, tuple(questions)), time_limit, place)
 
 
-def _launch(work: tuple[object, ...], time_limit: float) -> Handle:
+def _launch(work: tuple[object, ...], time_limit: float, place: Path | None) -> Handle:
     """Start a child on its work: the name of what it does and its arguments."""
-    job = Path(tempfile.mkdtemp(prefix="bodycad-solid-"))
+    job = Path(tempfile.mkdtemp(prefix="bodycad-solid-", dir=place)).resolve()
     (job / JOB).write_bytes(pickle.dumps(work))
     root = str(Path(__file__).resolve().parents[2])
     old = os.environ.get("PYTHONPATH")
     environment = {**os.environ, "PYTHONPATH": root + (os.pathsep + old if old else "")}
-    command, none = [sys.executable, "-m", "bodycad.solid.child", str(job)], subprocess.DEVNULL
+    command = [sys.executable, "-m", "bodycad.solid.child", str(job), str(os.getpid())]
     with open(job / LOG, "wb") as log:
+        # Nothing is written into the pipe: its end is how the child knows that this process ended.
         process = subprocess.Popen(
-            command, stdin=none, stdout=log, stderr=log, env=environment, cwd=job
+            command, stdin=subprocess.PIPE, stdout=log, stderr=log, env=environment, cwd=job
         )
     return Handle(process, job, time.monotonic() + time_limit, time_limit)
 
@@ -133,6 +149,8 @@ def stop(handle: Handle) -> None:
     if handle.process.poll() is None:
         handle.process.kill()
         handle.process.wait()
+    if handle.process.stdin is not None:
+        handle.process.stdin.close()
     shutil.rmtree(handle.job, ignore_errors=True)
 
 
@@ -214,4 +232,5 @@ def main(job: Path) -> None:
 
 
 if __name__ == "__main__":
+    end_with(int(sys.argv[2]), sys.stdin.fileno())
     main(Path(sys.argv[1]))

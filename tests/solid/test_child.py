@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import pickle
+import shutil
 import signal
 import subprocess
 import sys
@@ -41,11 +42,8 @@ def test_files_and_findings_of_the_sample(tmp_path):
     assert handle.process.poll() is None, "start waits"
     (found,) = child.finish(handle)
     assert found.status == "pass" and found.check == "solid" and found.subjects == ("body",)
-    assert sorted(p.name for p in tmp_path.iterdir()) == [
-        "sample-body.glb",
-        "sample-body.step",
-        "sample-layout.step",
-    ]
+    names = ["sample-body.glb", "sample-body.step", "sample-layout.step"]
+    assert sorted(p.name for p in tmp_path.iterdir()) == names == sorted(child.files_of("sample"))
     assert not handle.job.exists()
     other = tmp_path / "here" / "sample-body.step"
     other.parent.mkdir()
@@ -182,3 +180,39 @@ def test_the_parent_side_never_loads_the_kernel():
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=os.getcwd()
     )
     assert out.stdout.strip() == "[]"
+
+
+STARTS = """
+import sys, time
+from bodycad.solid import child
+from tests.sample import design
+handle = child.start(design().layout(), sys.argv[1])
+print(handle.process.pid, handle.job, flush=True)
+time.sleep(60)
+"""
+
+
+def runs(pid):
+    """Whether a process runs; one that has ended and was not yet asked for does not."""
+    try:
+        with open(f"/proc/{pid}/stat", encoding="ascii", errors="replace") as found:
+            return found.read().rpartition(")")[2].split()[0] not in "ZX"
+    except FileNotFoundError:
+        return False
+
+
+@pytest.mark.skipif(not os.path.exists("/proc/self/stat"), reason="asks the system's /proc")
+def test_a_child_ends_with_a_killed_parent(tmp_path):
+    """No kernel goes on by itself where the parent is killed and cannot stop it."""
+    command = [sys.executable, "-c", STARTS, str(tmp_path)]
+    parent = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, cwd=os.getcwd())
+    pid, job = parent.stdout.readline().split()
+    assert runs(int(pid))
+    parent.kill()
+    parent.wait()
+    parent.stdout.close()
+    until = time.monotonic() + 10.0
+    while runs(int(pid)) and time.monotonic() < until:
+        time.sleep(0.02)
+    assert not runs(int(pid))
+    shutil.rmtree(job)

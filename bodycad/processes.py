@@ -1,0 +1,43 @@
+"""Processes that end together: a child with the process that started it."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import threading
+
+_PR_SET_PDEATHSIG = 1
+"""From `linux/prctl.h`: the signal that a process gets when the thread that started it ends."""
+
+
+def end_with(parent: int, pipe: int, hard: bool = True) -> None:
+    """Have this process end when `parent`, the process that started it, has ended: at once where
+    `hard`, else by SIGTERM.
+
+    On Linux the system sees to it. Everywhere a thread waits for the end of the descriptor `pipe`,
+    of which only the parent may hold the other side; that comes late while the interpreter is held
+    in other code. The thread that started this process must outlive it."""
+    if sys.platform == "linux":
+        import ctypes
+
+        number = signal.SIGKILL if hard else signal.SIGTERM
+        ctypes.CDLL(None).prctl(_PR_SET_PDEATHSIG, number, 0, 0, 0)
+    threading.Thread(target=_watch, args=(pipe, hard), daemon=True).start()
+    if os.name == "posix" and os.getppid() != parent:
+        _end(hard)  # it ended before it was watched
+
+
+def _watch(pipe: int, hard: bool) -> None:
+    try:
+        while os.read(pipe, 1):
+            pass
+    except OSError:
+        pass
+    _end(hard)
+
+
+def _end(hard: bool) -> None:
+    if hard:
+        os._exit(1)
+    os.kill(os.getpid(), signal.SIGTERM)
