@@ -136,7 +136,7 @@ def spots(layout: Layout, neck: Neck, u: np.ndarray, v: np.ndarray) -> Spots:
     heel = inside(neck.block.profile, points, kit.pilot / 2.0)[0]
     pocket = inside(neck.pocket.profile, points, kit.hole / 2.0)[0]
     inset = layout.skin.inset(points)
-    back = deepest_back(layout.skin, points, kit.flange)
+    back = deepest_back(layout.skin, points, kit.flange, inset)
     return Spots(neck, kit, points, neck.floor(points), heel, pocket, inset, back)
 
 

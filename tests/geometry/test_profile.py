@@ -252,6 +252,18 @@ def test_many_points_are_measured_in_portions():
     assert made.signed_distance(points) == pytest.approx(points[:, 0] - 5.0, abs=1e-12)
 
 
+@lawful
+@given(shapes())
+def test_many_points_lie_inside_as_each_alone_does(made):
+    """Also at the heights of vertices, of arcs' tops and on the chain itself."""
+    x = np.concatenate([made.vertices[:, 0], np.linspace(-95.0, 95.0, 37)])
+    y = np.concatenate([made.vertices[:, 1], made.segments.boxes[:, [1, 3]].ravel()])
+    points = np.stack(np.meshgrid(x, np.concatenate([y, np.linspace(-95.0, 95.0, 19)])), axis=2)
+    points = points.reshape(-1, 2)
+    alone = [made.segments.encloses(one[None])[0] for one in points]
+    assert np.array_equal(made.segments.encloses(np.tile(points, (6, 1))), np.tile(alone, 6))
+
+
 def test_circle_and_least_inside_radius():
     assert circle(20.0, 3.0, 4.0).circle == ((3.0, 4.0), 10.0)
     assert slot(40, 10).circle is None

@@ -27,7 +27,7 @@ def sunk(skin: Skin, at: Point3, way: Point3, rise: float, flange: float) -> tup
     found = np.full(CORNERS, skin.level(face))
     if float(skin.inset(middle[None, :2])[0]) <= flange / 2.0 + skin.reach + 1.0:
         found = skin.height(face, rim[:, :2])
-    elif not _plain(skin, face, middle, flange / 2.0):
+    elif not _plain(skin, face, middle[None, :2], flange / 2.0)[0]:
         found -= up * skin.fall(face, rim[:, :2])
     deep = up * (found - rim[:, 2])
     k = int(np.argmin(deep))
@@ -68,22 +68,28 @@ def _end(
     return face, up, middle, middle + _corners(flange) @ np.vstack([side, np.cross(axis, side)])
 
 
-def deepest_back(skin: Skin, points: np.ndarray, flange: float) -> np.ndarray:
+def deepest_back(skin: Skin, points: np.ndarray, flange: float, inset: np.ndarray) -> np.ndarray:
     """Height (m,) of the shaped back where it is carved deepest under upright flanges about plan
-    points (m, 2), as `sunk` asks it, mm."""
-    rim = (points[:, None] + _corners(flange)).reshape(-1, 2)
-    found: np.ndarray = skin.height(Face.BACK, rim).reshape(-1, CORNERS).max(axis=1)
+    points (m, 2), `inset` (m,) mm in from the outline, as `sunk` asks it, mm."""
+    level = skin.level(Face.BACK)
+    found = np.full(len(points), level)
+    edge = inset <= flange / 2.0 + skin.reach + 1.0
+    carved = ~edge & ~_plain(skin, Face.BACK, points, flange / 2.0)
+    for rows in (edge, carved):
+        rim = (points[rows, None] + _corners(flange)).reshape(-1, 2)
+        z = skin.height(Face.BACK, rim) if rows is edge else skin.fall(Face.BACK, rim) + level
+        found[rows] = z.reshape(-1, CORNERS).max(axis=1)
     return found
 
 
-def _plain(skin: Skin, face: Face, middle: np.ndarray, radius: float) -> bool:
-    """Whether no contour of a face comes near a flange."""
+def _plain(skin: Skin, face: Face, points: np.ndarray, radius: float) -> np.ndarray:
+    """Whether no contour of a face comes near a flange about each of `points` (m, 2)."""
+    plain = np.full(len(points), True)
     for contour in skin.contours:
         x0, y0, _, x1, y1, _ = contour.carve.box
-        away = max(x0 - middle[0], middle[0] - x1, y0 - middle[1], middle[1] - y1)
-        if contour.face is face and away <= radius + 1.0:
-            return False
-    return True
+        beside = np.maximum(np.array([x0, y0]) - points, points - np.array([x1, y1])).max(axis=1)
+        plain &= (contour.face is not face) | (beside > radius + 1.0)
+    return plain
 
 
 def _corners(flange: float) -> np.ndarray:

@@ -9,6 +9,8 @@ from typing import Any
 
 import numpy as np
 
+from bodycad.geometry.plane.boxes import BLOCK, blocks, least_of_runs, to_boxes
+
 CARRIED = frozenset({"arc", "boxes", "centre", "chord", "radius", "lever"})
 """What a choice of segments takes over where it has been worked out."""
 LEFT, OUTWARD = np.array([-1.0, 1.0]), np.array([-1.0, -1.0, 1.0, 1.0])
@@ -16,8 +18,6 @@ LEFT, OUTWARD = np.array([-1.0, 1.0]), np.array([-1.0, -1.0, 1.0, 1.0])
 TAU = 2.0 * np.pi
 FLATTEST = 1e-6
 """Bulge under which an arc is crossed as its chord."""
-BLOCK = 8
-"""Segments in a row whose common box is compared first."""
 ENDS = 1e-9
 """By so much of its length a segment is taken longer at both ends where lines cross it."""
 FEW = 2000
@@ -288,31 +288,23 @@ class Segments:
         """Whether each of `points` (m, 2) lies inside the chain, which must be closed.
 
         By the parity of the chord polygon, turned over where a point lies between chord and arc."""
+        if len(points) * len(self) > FEW:
+            return _enclosed(self, points)
         x, y = points[:, :1], points[:, 1:]
         ax, ay, by, lean = self.chords
         above = ay > y
-        straddles = above != (by > y)
-        if len(points) * len(self) <= FEW:
-            before = x < ax + (y - ay) * lean
-            odd = np.logical_xor.reduce(straddles & before, axis=1)
-            if self.curved:
-                ax, ay, cx, cy, some, level, forth, rises, right = self.bows
-                before, above = before[:, self.arcs], above[:, self.arcs]
-                left = before == rises
-                if some:
-                    left = np.where(level, forth != above, left)
-                nx, ny = x - ax, y - ay
-                within = nx * (nx - cx) + ny * (ny - cy) < 0.0
-                odd ^= np.logical_xor.reduce(within & (left == right), axis=1)
-            return odd
-        row, column = np.nonzero(straddles)
-        crossings = np.bincount(row[_before(self, points[row], column)], minlength=len(points))
+        before = x < ax + (y - ay) * lean
+        odd = np.logical_xor.reduce((above != (by > y)) & before, axis=1)
         if self.curved:
-            x0, y0, x1, y1 = self.boxes.T
-            row, column = np.nonzero(self.arc & (x >= x0) & (x <= x1) & (y >= y0) & (y <= y1))
-            under = row[_under_arc(self, points[row], column)]
-            crossings += np.bincount(under, minlength=len(points))
-        return crossings % 2 == 1
+            ax, ay, cx, cy, some, level, forth, rises, right = self.bows
+            before, above = before[:, self.arcs], above[:, self.arcs]
+            left = before == rises
+            if some:
+                left = np.where(level, forth != above, left)
+            nx, ny = x - ax, y - ay
+            within = nx * (nx - cx) + ny * (ny - cy) < 0.0
+            odd ^= np.logical_xor.reduce(within & (left == right), axis=1)
+        return odd
 
     @cached_property
     def blocks(self) -> np.ndarray:
@@ -428,6 +420,33 @@ def _over_arcs(s: Segments, base: np.ndarray, way: np.ndarray) -> tuple[np.ndarr
     return one, two
 
 
+def _enclosed(s: Segments, points: np.ndarray) -> np.ndarray:
+    """`Segments.encloses` of many points: sorted by height, those at the height of a segment are
+    one run, and only these are asked."""
+    order = np.argsort(points[:, 1])
+    heights = points[order, 1]
+
+    def beside(low: np.ndarray, end: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Points and segments of the runs that begin at `low` (n,) and end before `end` (n,)."""
+        column, number = portions(end - low)
+        return order[low[column] + number], column
+
+    _, ay, by, _ = s.chords
+    low, high = np.minimum(ay, by), np.maximum(ay, by)
+    row, column = beside(heights.searchsorted(low), heights.searchsorted(high))
+    crossings = np.bincount(row[_before(s, points[row], column)], minlength=len(points))
+    if s.curved:
+        x0, y0, x1, y1 = s.boxes.T
+        low, end = heights.searchsorted(y0), heights.searchsorted(y1, side="right")
+        row, column = beside(low, np.where(s.arc, end, low))
+        x = points[row, 0]
+        over = (x >= x0[column]) & (x <= x1[column])
+        row, column = row[over], column[over]
+        under = row[_under_arc(s, points[row], column)]
+        crossings += np.bincount(under, minlength=len(points))
+    return crossings % 2 == 1
+
+
 def _before(s: Segments, points: np.ndarray, index: np.ndarray) -> np.ndarray:
     """Whether each of `points` (k, 2) has chord `index` (k,) to its right, at its own height."""
     ax, ay, _, lean = (table[index] for table in s.chords)
@@ -452,40 +471,19 @@ def away_by_blocks(s: Segments, points: np.ndarray) -> tuple[np.ndarray, np.ndar
     """For each of `points` (m, 2): distance (m,) and the index (m,) of the nearest segment; only
     those pairs are worked out whose box comes nearer than some segment's end."""
     x, y = points[:, :1], points[:, 1:]
-    ends = _to_boxes(x, y, np.tile(s.a[::BLOCK], 2)).min(axis=1)
+    ends = to_boxes(x, y, np.tile(s.a[::BLOCK], 2)).min(axis=1)
     most = ends[:, None] * (1.0 + 1e-12) + 1e-18
-    row, block = np.nonzero(_to_boxes(x, y, s.blocks) <= most)
+    row, block = np.nonzero(to_boxes(x, y, s.blocks) <= most)
     count = np.minimum(len(s) - block * BLOCK, BLOCK)
     column = np.repeat(block * BLOCK - np.cumsum(count) + count, count) + np.arange(count.sum())
     row = np.repeat(row, count)
     x, y = points[row, 0], points[row, 1]
     ends = (x - s.a[column, 0]) ** 2 + (y - s.a[column, 1]) ** 2
-    least = np.repeat(*_runs(ends, row))
-    near = np.flatnonzero(_to_boxes(x, y, s.boxes[column]) <= least * (1.0 + 1e-12) + 1e-18)
+    least = np.repeat(*least_of_runs(ends, row))
+    near = np.flatnonzero(to_boxes(x, y, s.boxes[column]) <= least * (1.0 + 1e-12) + 1e-18)
     row, column = row[near], column[near]
     square = s.squares(x[near] + 1j * y[near], column)
-    least, count = _runs(square, row)
+    least, count = least_of_runs(square, row)
     at_least = np.flatnonzero(square == np.repeat(least, count))
     pick = at_least[np.flatnonzero(row[at_least] != np.append(-1, row[at_least][:-1]))]
     return np.sqrt(least), column[pick]
-
-
-def blocks(boxes: np.ndarray) -> np.ndarray:
-    """Common boxes of each BLOCK of `boxes` (n, 4) in a row."""
-    first = np.arange(0, len(boxes), BLOCK)
-    low, high = np.minimum.reduceat(boxes[:, :2], first), np.maximum.reduceat(boxes[:, 2:], first)
-    return np.hstack([low, high])
-
-
-def _to_boxes(x: np.ndarray, y: np.ndarray, boxes: np.ndarray) -> np.ndarray:
-    """Square of the distance from points to boxes (n, 4), as x and y broadcast with (n,)."""
-    x0, y0, x1, y1 = boxes.T
-    dx = np.maximum(np.maximum(x0 - x, x - x1), 0.0)
-    dy = np.maximum(np.maximum(y0 - y, y - y1), 0.0)
-    return dx * dx + dy * dy
-
-
-def _runs(values: np.ndarray, row: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Least of `values` (k,) in each run of equal `row` (k,), and the length of each run."""
-    first = np.flatnonzero(row != np.append(-1, row[:-1]))
-    return np.minimum.reduceat(values, first), np.diff(np.append(first, len(row)))

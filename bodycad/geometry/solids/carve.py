@@ -13,6 +13,7 @@ import numpy as np
 from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.polygon import convex, even_polygon, where_negative
 from bodycad.geometry.plane.profile import Profile, arcs_facing, flatten, profile
+from bodycad.geometry.plane.segments import places
 from bodycad.geometry.solids.solid import Box3, Polygons, Solid, point3
 
 FLAT = 0.001
@@ -69,13 +70,14 @@ class Carve(Solid):
         return self.world(np.array(list(product(*ranges)), float))
 
     @cached_property
-    def _across(self) -> np.ndarray:
+    def _across(self) -> complex:
         x, y = self.axes[0, :2]
-        return np.array([[x, -y], [y, x]])
+        return complex(x, -y)
 
     def _flat(self, points: np.ndarray) -> np.ndarray:
         """(m, 2) along u and to the left of it for points (m, 2) in plan."""
-        return (points - self._pivot[:2]) @ self._across
+        turned = places(points - self._pivot[:2]) * self._across
+        return turned.view(float).reshape(-1, 2)
 
     @cached_property
     def box(self) -> Box3:
@@ -133,9 +135,9 @@ class Carve(Solid):
 
         `face` "front": its lowest point (wood lies below); "back": its highest."""
         points = np.atleast_2d(points)
-        box, t = np.array(self.box), math.radians(self.tilt_deg)
-        found = np.full(len(points), np.nan)
-        over = np.flatnonzero(((points >= box[:2]) & (points <= box[3:5])).all(axis=1))
+        (x0, y0, _, x1, y1, _), t = self.box, math.radians(self.tilt_deg)
+        found, (x, y) = np.full(len(points), np.nan), points.T
+        over = np.flatnonzero((x >= x0) & (x <= x1) & (y >= y0) & (y <= y1))
         flat = self._flat(points[over])
         u0, _, u1, _ = self.section.box
         across = (flat[:, 0] >= u0) & (flat[:, 0] <= u1)
