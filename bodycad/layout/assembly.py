@@ -16,7 +16,7 @@ import numpy as np
 
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.polygon import where_negative
-from bodycad.geometry.plane.profile import Point, Profile, profile
+from bodycad.geometry.plane.profile import Point, Profile, trusted
 from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Shape
@@ -92,7 +92,7 @@ def _seated(layout: Layout) -> Iterator[Seated]:
             continue
         seat = Seat(own, depth, angle)
         rows = seat.board.vertices[:, :2]
-        plan = profile(where_negative(rows, rows[:, 0] - far).tolist(), "the fretboard")
+        plan = trusted(where_negative(rows, rows[:, 0] - far).tolist(), "the fretboard")
         low, ahead = seat.underside(np.array([(0.0, 0.0), (1.0, 0.0)])).tolist()
         slope = ahead - low
         top = max(low + slope * x for x in plan.box[::2])

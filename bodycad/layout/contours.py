@@ -6,7 +6,7 @@ import math
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.build import circle
-from bodycad.geometry.plane.profile import Point, profile
+from bodycad.geometry.plane.profile import FARTHEST, Point, profile
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.skin import Contour
 from bodycad.words import SIDES, Face, word
@@ -39,6 +39,7 @@ def fall_away(
     thing = f"{name}: the drop"
     number(thing, drop, above=0.0, high=run, remedy="make the run longer or the drop smaller")
     face = word(Face, face, f"{name}: the face", SIDES)
+    _placed(name, start, toward_deg, span)
     radius = (run * run + drop * drop) / (2.0 * drop)
     sweep = math.atan2(run, radius - drop)
     if sweep >= math.pi / 2.0 - 1e-6:
@@ -73,6 +74,8 @@ def scoop(
     number(f"{name}: the radius", radius, above=0.0)
     number(f"{name}: the slope", slope_deg, low=1.0, high=45.0)
     face = word(Face, face, f"{name}: the face", SIDES)
+    number(f"{name}: the length", length, above=0.0, high=FARTHEST)
+    _placed(name, start, toward_deg)
     sign = 1.0 if face == "back" else -1.0
     pivot = -thickness if face == "back" else 0.0
     section = circle(2.0 * radius, 0.0, pivot - sign * radius)
@@ -81,3 +84,17 @@ def scoop(
         face,
         Carve(section, start, toward_deg - 90.0, (-length / 4.0, length), sign * slope_deg, pivot),
     )
+
+
+def _placed(
+    name: str, start: Point, toward_deg: float, span: tuple[float, float] = (-BEYOND, BEYOND)
+) -> None:
+    """Raise InputError, by the contour's name, where its place, heading or span is no number."""
+    number(f"{name}: the direction in degrees", toward_deg, -720.0, 720.0)
+    for what, pair in (("start", start), ("span", span)):
+        if not isinstance(pair, (tuple, list)) or len(pair) != 2:
+            raise InputError(f"{name}: the {what}", pair, "two numbers in mm")
+        for one in pair:
+            number(f"{name}: a figure of the {what}", one, -FARTHEST, FARTHEST)
+    if span[0] >= span[1]:
+        raise InputError(f"{name}: the span", span, "(from, to), the lower one first")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from bodycad.errors import InputError
-from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.profile import FARTHEST, Profile
 from bodycad.geometry.solids.air import Air
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Shape
@@ -44,6 +44,7 @@ class Void:
             object.__setattr__(self, "opens", frozenset(opens))
         if not isinstance(self.shape, Shape):
             raise InputError(self._thing("the shape"), self.shape, "a Prism or a Bore")
+        _in_reach(self._thing("the shape"), self.shape)
 
     def _thing(self, what: str) -> str:
         return f"{what} of {self.part}'s void {self.id}"
@@ -86,6 +87,7 @@ class Room:
         if not isinstance(self.shape, Shape):
             thing = f"the shape of {self.part}'s room {self.id}"
             raise InputError(thing, self.shape, "a Prism or a Bore")
+        _in_reach(f"the shape of {self.part}'s room {self.id}", self.shape)
 
     def mirrored(self) -> Room:
         """The room reflected in the centreline (y -> -y)."""
@@ -94,6 +96,14 @@ class Room:
     def moved(self, dx: float, dy: float, dz: float = 0.0) -> Room:
         """The room shifted by (dx, dy, dz) mm."""
         return replace(self, shape=self.shape.moved(dx, dy, dz)) if dx or dy or dz else self
+
+
+def _in_reach(thing: str, shape: Shape) -> None:
+    """Raise InputError where a shape is not finite or lies farther out than FARTHEST."""
+    if not all(abs(one) <= FARTHEST for one in shape.box):
+        x0, y0, z0, x1, y1, z1 = shape.box
+        found = f"{x1 - x0:g} by {y1 - y0:g} by {z1 - z0:g} mm about ({x0:g}, {y0:g}, {z0:g})"
+        raise InputError(thing, found, f"within {FARTHEST:g} mm", "give sizes in millimetres")
 
 
 def from_front(profile: Profile, depth: float) -> Prism:

@@ -214,23 +214,26 @@ def test_holes_go_to_the_smallest_outer_round_them():
 
 def test_crossings_find_a_bow_tie_a_touch_and_a_fold():
     assert crossings(
-        Profile(np.array([(0, 0, 0), (10, 10, 0), (10, 0, 0), (0, 10, 0)], float))
+        Profile(np.array([(0, 0, 0), (10, 10, 0), (10, 0, 0), (0, 10, 0)], float)).segments
     ) == pytest.approx(np.array([[5, 5]]))
     touch = Profile(
         np.array([(0, 0, 0), (10, 0, 0), (5, 5, 0), (10, 10, 0), (0, 10, 0), (5, 5, 0)], float)
     )
-    assert np.abs(crossings(touch) - [5, 5]).max() < 1e-12 and len(crossings(touch)) > 0
+    assert (
+        np.abs(crossings(touch.segments) - [5, 5]).max() < 1e-12
+        and len(crossings(touch.segments)) > 0
+    )
     fold = Profile(np.array([(0, 0, 0), (10, 0, 0), (10, 5, 0), (10, -5, 0), (0, -5, 0)], float))
-    assert len(crossings(fold)) > 0
+    assert len(crossings(fold.segments)) > 0
     # The curve (sin t cos t, sin t) over a whole turn is a figure of eight; its loop 0..pi encloses
     # 2/3
     # (OpenStax Calculus vol. 3, section 6.4), so that the whole cancels to nil.
     t = np.arange(400) * math.pi / 200 + 0.001
     eight = Profile(np.column_stack([np.sin(t) * np.cos(t), np.sin(t), 0 * t]))
-    assert np.abs(crossings(eight)).max() < 1e-3 and len(crossings(eight)) == 1
+    assert np.abs(crossings(eight.segments)).max() < 1e-3 and len(crossings(eight.segments)) == 1
     assert abs(eight.area) < 1e-9
     for sound in (circle(10), slot(40, 10), rectangle(40, 20, 10.0), rectangle(40, 20, 3e-8)):
-        assert len(crossings(sound)) == 0
+        assert len(crossings(sound.segments)) == 0
 
 
 def test_ends_within_the_snap_are_one_point():

@@ -144,8 +144,8 @@ def test_areas_agree_with_shapely_and_results_are_sound(pair):
     ):
         assert total(found) == pytest.approx(want.area, abs=fine * (a.length + b.length))
         for region in found:
-            assert not len(crossings(region.outer))
-            assert all(hole.area > 0 and not len(crossings(hole)) for hole in region.holes)
+            assert not len(crossings(region.outer.segments))
+            assert all(hole.area > 0 and not len(crossings(hole.segments)) for hole in region.holes)
 
 
 @lawful

@@ -120,7 +120,7 @@ def test_mirrored_half_is_symmetric():
 def test_every_rectangle_is_sound_and_of_its_size(length, width, share):
     made = rectangle(length, width, share * min(length, width) / 2.0)
     assert made.box == pytest.approx((-length / 2, -width / 2, length / 2, width / 2), abs=1e-9)
-    assert not len(crossings(made))
+    assert not len(crossings(made.segments))
 
 
 def test_a_turned_slot_keeps_its_area():

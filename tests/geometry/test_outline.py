@@ -99,7 +99,7 @@ def test_outlines_pass_their_points_smoothly_within_the_tolerance(radii, toleran
     curve = closed_spline(points)
     dense = curve.point(np.linspace(0, curve.knots[-1], 5000))
     assert np.abs(made.signed_distance(dense)).max() <= tolerance
-    assert not len(crossings(made))
+    assert not len(crossings(made.segments))
 
 
 def test_turning_or_starting_elsewhere_changes_nothing():

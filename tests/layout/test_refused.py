@@ -6,6 +6,7 @@ import pytest
 
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Square
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
@@ -13,6 +14,7 @@ from bodycad.layout.blank import blank_round
 from bodycad.layout.contours import fall_away
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
+from bodycad.layout.void import Room
 from bodycad.wood import species
 from bodycad.words import Face
 from tests.checks.bench import board, cut
@@ -66,3 +68,35 @@ def test_the_outline_is_cut_from_a_flat_face_or_half_from_each():
     assert blank_round(plan, wood, outline_from=None).outline_from is None
     with pytest.raises(InputError, match="outline is cut from is .edge.*front, back"):
         blank_round(plan, wood, outline_from="edge")
+
+
+@pytest.mark.parametrize(
+    "given, said",
+    [
+        ({"toward_deg": float("nan")}, "belly: the direction in degrees is nan"),
+        ({"span": (float("nan"), 10.0)}, "belly: a figure of the span is nan"),
+        ({"span": (20.0, -20.0)}, "belly: the span is .*the lower one first"),
+        ({"start": (float("inf"), 0.0)}, "belly: a figure of the start is inf"),
+        ({"start": (0.0, "5")}, "belly: a figure of the start is '5'"),
+    ],
+)
+def test_a_contour_is_made_of_numbers(given, said):
+    # A heading of nan once put the contour nowhere, and no check saw that it was gone.
+    fields = {"start": (0.0, 0.0), "toward_deg": 90.0, **given}
+    with pytest.raises(InputError, match=said):
+        fall_away("belly", "back", 44.0, run=30.0, drop=5.0, **fields)
+
+
+def test_a_carve_is_made_of_numbers():
+    plan = rectangle(10.0, 10.0)
+    for bad in ((float("nan"), (0.0, 5.0)), (0.0, (float("nan"), 5.0)), (0.0, (5.0, 5.0))):
+        with pytest.raises(InputError, match="a contour's"):
+            Carve(plan, (0.0, 0.0), *bad)
+
+
+def test_no_cut_and_no_room_is_larger_than_an_instrument():
+    plan = rectangle(83_000.0, 20.0)
+    with pytest.raises(InputError, match="a's void a.cut is .83000 by 20 by 5 mm.*within 3000 mm"):
+        cut("a", Prism(plan, -5.0, 0.0))
+    with pytest.raises(InputError, match="room a.foot is .83000 by 20 by 5 mm"):
+        Room("a.foot", "a", "pickup", Prism(plan, -5.0, 0.0))

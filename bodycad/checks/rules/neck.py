@@ -12,7 +12,7 @@ from bodycad.checks.finding import Finding, failed, judge, judge_gap
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.geometry.distance.edge import edge_gap
-from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.plane.profile import trusted
 from bodycad.geometry.plane.segments import crossed
 from bodycad.layout.layout import Layout
 from bodycad.words import Mount
@@ -124,7 +124,7 @@ def _pocket_wall(layout: Layout, neck: Neck, sign: float, name: str) -> Finding:
     back /= np.linalg.norm(line[1] - line[0])
     # The wall itself: a sliver of the pocket along it, from the floor to the front.
     back *= 1.0 if neck.place.flipped else -1.0
-    plan = profile([(*p, 0.0) for p in (*line, *(line[::-1] - back))], f"the {name} wall")
+    plan = trusted([(*p, 0.0) for p in (*line, *(line[::-1] - back))], f"the {name} wall")
     found = edge_gap(replace(neck.pocket, profile=plan), layout.skin)
     where = f"{MOUTH:g} mm and more from its mouth"
     text = f"{found.distance:.2f} mm of wood in the pocket's {name} wall, {where}"

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodycad.geometry.plane.meet import SNAP, meetings
-from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.plane.profile import Profile, trusted
 from bodycad.geometry.plane.segments import Segments
 
 
@@ -105,7 +105,7 @@ def regions(pieces: Pieces) -> tuple[Region, ...]:
     holes: list[list[Profile]] = [[] for _ in outers]
     for ring in rings:
         if ring.area < 0:
-            inner = profile(ring.vertices, "a hole")
+            inner = trusted(ring.vertices, "a hole")
             middle = inner.segments.take(np.array([0])).at(np.array([0.5]))
             for outer, inside in zip(outers, holes):
                 if outer.area > inner.area and outer.segments.encloses(middle)[0]:

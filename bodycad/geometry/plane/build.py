@@ -8,7 +8,17 @@ from collections.abc import Sequence
 import numpy as np
 
 from bodycad.errors import InputError, number
-from bodycad.geometry.plane.profile import Point, Profile, profile
+from bodycad.geometry.plane.profile import (
+    MOST,
+    Point,
+    Profile,
+    in_reach,
+    profile,
+    read,
+    refuse_crossing,
+    thinned,
+    trusted,
+)
 
 OFF_AXIS = "a half that does not start and end on y = 0", "first and last y of 0"
 QUARTER = math.tan(math.pi / 8.0)
@@ -38,7 +48,8 @@ def rectangle(
     h, w = length / 2.0, width / 2.0
     remedy = "use a smaller corner radius or a larger rectangle"
     number("a rectangle's corner radius", corner, 0.0, min(h, w), remedy=remedy)
-    return rounded([(x - h, y - w), (x + h, y - w), (x + h, y + w), (x - h, y + w)], corner)
+    corners = [(x - h, y - w), (x + h, y - w), (x + h, y + w), (x - h, y + w)]
+    return _rounded(corners, corner, "a rectangle")[0]
 
 
 def rounded(
@@ -47,16 +58,35 @@ def rounded(
     """A polygon with corners rounded by exact tangent arcs of `radius` mm (one, or one each).
 
     Raises InputError when a radius is negative or two arcs would overlap on a side."""
+    made, owners = _rounded(points, radius, name)
+
+    def label(k: int) -> str:
+        corner, is_round = owners[k]
+        if is_round:
+            return f"the round of its corner {corner}"
+        return f"its side from corner {corner} to {(corner + 1) % len(points)}"
+
+    in_reach(made.vertices, name, MOST)
+    refuse_crossing(made, name, label)
+    return made if made.area > 0.0 else trusted(made.vertices, name)
+
+
+def _rounded(
+    points: Sequence[Point], radius: float | Sequence[float], name: str
+) -> tuple[Profile, list[tuple[int, bool]]]:
+    """The rounded polygon in the given order; of each segment, the corner that it belongs to and
+    whether it is the corner's round or the side after it."""
     count = len(points)
     given = [radius] * count if isinstance(radius, (int, float)) else radius
     radii = list(map(float, given))
     if len(radii) != count:
         found = f"{len(radii)} radii for {count} corners"
         raise InputError(name, found, "one radius, or one a corner")
+    thinned(name, count, MOST // 2)
     for value in radii:
         number(f"{name}: a corner radius", value, 0.0)
     pts = [np.array(p, float) for p in points]
-    rows, cuts = [], []
+    rows, owners, cuts = [], [], []
     for i, p in enumerate(pts):
         to_last, to_next = pts[i - 1] - p, pts[(i + 1) % count] - p
         ends = float(np.hypot(*to_last)), float(np.hypot(*to_next))
@@ -71,15 +101,18 @@ def rounded(
         if cut:
             bulge = math.copysign(math.tan((math.pi - inner) / 4.0), turn)
             rows += [(*(p + u * cut), bulge), (*(p + v * cut), 0.0)]
+            owners += [(i, True), (i, False)]
         else:
             rows.append((*p, 0.0))
+            owners.append((i, False))
     for i in range(count):
         side = float(np.hypot(*(pts[(i + 1) % count] - pts[i])))
         need = cuts[i] + cuts[(i + 1) % count]
         if need > side + 1e-9:
             found = f"corner radii that need {need:g} mm of a {side:g} mm side"
             raise InputError(name, found, "arcs that fit on their side", "use smaller radii")
-    return profile(rows, name)
+    kept, distinct = read(rows, name)
+    return Profile(kept), [owners[k] for k in distinct]
 
 
 def slot(
@@ -92,7 +125,7 @@ def slot(
         return circle(width, x, y)
     h, r = (length - width) / 2.0, width / 2.0
     rows = [(-h, -r, 0.0), (h, -r, 1.0), (h, r, 0.0), (-h, r, 1.0)]
-    return profile(rows, "a slot").moved(x, y, turn_deg)
+    return trusted(rows, "a slot").moved(x, y, turn_deg)
 
 
 def hull(circles: Sequence[tuple[float, float, float]], name: str = "a hull of circles") -> Profile:
@@ -117,7 +150,7 @@ def hull(circles: Sequence[tuple[float, float, float]], name: str = "a hull of c
             sweep = 0.0
         rows.append((x + r * math.cos(arriving), y + r * math.sin(arriving), math.tan(sweep / 4.0)))
         rows.append((x + r * math.cos(leaving), y + r * math.sin(leaving), 0.0))
-    return profile(rows, name)
+    return trusted(rows, name)
 
 
 def _outer_normal(one: tuple[float, float, float], two: tuple[float, float, float]) -> float:

@@ -8,7 +8,7 @@ import numpy as np
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.arrange import Region
-from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.plane.profile import Profile, trusted
 
 Node = tuple[int, int]
 _CORNERS = ((0, 0), (1, 0), (1, 1), (0, 1))
@@ -27,7 +27,7 @@ def merged(mask: np.ndarray, origin: tuple[float, float], grid: float) -> tuple[
         raise InputError("a mask of a grid", f"an array of {mask.ndim} axes", "one of two")
     chains = [_straightened(chain) for chain in _chains(_edges(mask))]
     spots = ([(origin[0] + grid * i, origin[1] + grid * j) for i, j in chain] for chain in chains)
-    shapes = [(_area(c), profile(rows, "a patch of a grid"), c) for c, rows in zip(chains, spots)]
+    shapes = [(_area(c), trusted(rows, "a patch of a grid"), c) for c, rows in zip(chains, spots)]
     outers = sorted((s for s in shapes if s[0] > 0), key=lambda s: (-s[0], s[2]))
     holes: dict[int, list[Profile]] = defaultdict(list)
     for area, hole, _ in shapes:

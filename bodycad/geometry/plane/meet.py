@@ -7,15 +7,17 @@ their extent is marked by such ends."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.plane.segments import Segments, places
+from bodycad.geometry.plane.segments import BLOCK, Segments, blocks, places
 
 TOUCH = 1e-9
 SNAP = 1e-7
+SWEPT = 512
+"""Boxes, or pairs of blocks of them, that are compared at once."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,27 +46,80 @@ def meetings(s: Segments) -> Meetings:
     return Meetings(first[on], second[on], t[on], u[on], points[on])
 
 
-def crossings(shape: Profile) -> np.ndarray:
-    """Points (m, 2) where the chain crosses or touches itself; empty for a sound profile."""
-    s = shape.segments
+def crossings(s: Segments) -> np.ndarray:
+    """Points (m, 2) where a closed chain crosses or touches itself; empty for a sound one."""
+    return _own_meetings(s).points
+
+
+def _own_meetings(s: Segments) -> Meetings:
     found = meetings(s)
     # Where each meeting lies along the chain: a joint is met by both sides at one place.
     begin = np.concatenate([[0.0], np.cumsum(s.length)[:-1]])
     ahead = begin[found.first] + found.t * s.length[found.first]
     apart = np.abs(ahead - begin[found.second] - found.u * s.length[found.second])
-    return found.points[np.minimum(apart, shape.length - apart) > 10.0 * SNAP]
+    wrong = np.flatnonzero(np.minimum(apart, s.length.sum() - apart) > 10.0 * SNAP)
+    first, second, t, u, points = (
+        one[wrong] for one in (found.first, found.second, found.t, found.u, found.points)
+    )
+    return Meetings(first, second, t, u, points)
+
+
+def crossing_words(s: Segments, label: Callable[[int], str]) -> str:
+    """Where a closed chain first crosses or touches itself, in words, with its place and, by
+    `label`, the two segments that meet there; "" for a sound chain."""
+    found = _own_meetings(s)
+    if not len(found.points):
+        return ""
+    one, two = sorted((int(found.first[0]), int(found.second[0])))
+    x, y = found.points[0]
+    ends = label(one) if one == two else f"{label(one)} and {label(two)}"
+    return f"a chain that crosses or touches itself at ({x:.3f}, {y:.3f}): {ends} meet there"
 
 
 def box_pairs(boxes: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
-    """Index pairs i, j (each pair once, i != j) of boxes (n, 4) within `reach` mm on both axes."""
+    """Index pairs i, j (each pair once, i != j) of boxes (n, 4) within `reach` mm on both axes, by
+    their left sides."""
     order = np.argsort(boxes[:, 0], kind="stable")
+    if len(boxes) > 2 * SWEPT:
+        return _by_blocks(boxes, order, reach)
     low, high = boxes[order, 0], boxes[order, 2]
     count = np.searchsorted(low, high + reach, side="right") - np.arange(len(order)) - 1
     one = np.repeat(np.arange(len(order)), count)
     two = one + 1 + np.arange(len(one)) - np.repeat(np.cumsum(count) - count, count)
     i, j = order[one], order[two]
-    level = (boxes[i, 1] <= boxes[j, 3] + reach) & (boxes[j, 1] <= boxes[i, 3] + reach)
+    level = _near(boxes, i, j, reach, 1)
     return i[level], j[level]
+
+
+def _near(boxes: np.ndarray, i: np.ndarray, j: np.ndarray, reach: float, axis: int) -> np.ndarray:
+    """Whether boxes i and j (m,) are within `reach` mm along an axis."""
+    low, high = boxes[:, axis], boxes[:, axis + 2]
+    near: np.ndarray = (low[i] <= high[j] + reach) & (low[j] <= high[i] + reach)
+    return near
+
+
+def _by_blocks(boxes: np.ndarray, order: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
+    """`box_pairs` of many: common boxes of each BLOCK in a row first, which of chains lie near each
+    other, so that neither time nor memory grows with the square of their number."""
+    rank, every = np.argsort(order), np.arange(-(-len(boxes) // BLOCK))
+    one, two = box_pairs(blocks(boxes), reach)
+    one, two = np.concatenate([one, every]), np.concatenate([two, every])
+    i, j = (np.zeros(0, int),) * 2
+    found = [(i, j)]
+    for k in range(0, len(one), SWEPT):
+        a, b = one[k : k + SWEPT], two[k : k + SWEPT]
+        place = np.arange(BLOCK)
+        i = np.repeat(a[:, None] * BLOCK + place, BLOCK, axis=1).ravel()
+        j = np.tile(b[:, None] * BLOCK + place, (1, BLOCK)).ravel()
+        real = (np.maximum(i, j) < len(boxes)) & ((i < j) | (np.repeat(a != b, BLOCK * BLOCK)))
+        i, j = i[real], j[real]
+        near = _near(boxes, i, j, reach, 0) & _near(boxes, i, j, reach, 1)
+        found.append((i[near], j[near]))
+    i, j = (np.concatenate(part) for part in zip(*found))
+    first = rank[i] < rank[j]
+    i, j = np.where(first, i, j), np.where(first, j, i)
+    rising = np.lexsort((rank[j], rank[i]))
+    return i[rising], j[rising]
 
 
 def along(s: Segments, points: np.ndarray, index: np.ndarray) -> np.ndarray:

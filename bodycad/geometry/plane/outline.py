@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -9,9 +10,15 @@ import numpy as np
 
 from bodycad.errors import InputError
 from bodycad.geometry.plane.arcfit import TOLERANCE, fit_arcs
-from bodycad.geometry.plane.build import OFF_AXIS, mirrored_half
-from bodycad.geometry.plane.meet import crossings
-from bodycad.geometry.plane.profile import Point, Profile, profile
+from bodycad.geometry.plane.build import OFF_AXIS
+from bodycad.geometry.plane.profile import (
+    MOST,
+    Point,
+    Profile,
+    in_reach,
+    refuse_crossing,
+    trusted,
+)
 
 APART = 1e-6
 """Two outline points nearer than this (mm) are one point given twice."""
@@ -53,13 +60,8 @@ def closed_spline(points: np.ndarray) -> Spline:
     ring = np.vstack([points, points[:1]])
     h = np.hypot(*np.diff(ring, axis=0).T)
     rate = np.diff(ring, axis=0) / h[:, None]
-    n, before = len(points), np.roll(h, 1)
-    matrix, every = np.zeros((n, n)), np.arange(n)
-    # Added, not set: with two points both neighbours are the same one.
-    np.add.at(matrix, (every, every), 2.0 * (before + h))
-    np.add.at(matrix, (every, (every - 1) % n), before)
-    np.add.at(matrix, (every, (every + 1) % n), h)
-    bends = np.linalg.solve(matrix, 6.0 * (rate - np.roll(rate, 1, axis=0)))
+    right = 6.0 * (rate - np.roll(rate, 1, axis=0))
+    bends = _cyclic(np.roll(h, 1), h, right)
     return Spline(np.concatenate([[0.0], np.cumsum(h)]), ring, np.vstack([bends, bends[:1]]))
 
 
@@ -67,15 +69,52 @@ def open_spline(points: np.ndarray) -> Spline:
     """The cubic through `points` (n, 2) that ends in parabolas; a line for two points."""
     h = np.hypot(*np.diff(points, axis=0).T)
     rate = np.diff(points, axis=0) / h[:, None]
-    n = len(points)
-    matrix, right = np.eye(n), np.zeros((n, 2))
-    if n > 2:
-        matrix[0, 1] = matrix[-1, -2] = -1.0
-        inner = np.arange(1, n - 1)
-        matrix[inner, inner - 1], matrix[inner, inner + 1] = h[:-1], h[1:]
-        matrix[inner, inner] = 2.0 * (h[:-1] + h[1:])
-        right[1:-1] = 6.0 * np.diff(rate, axis=0)
-    return Spline(np.concatenate([[0.0], np.cumsum(h)]), points, np.linalg.solve(matrix, right))
+    inner = np.zeros((len(points), 2))
+    if len(points) > 2:
+        inner[1:-1] = 6.0 * np.diff(rate, axis=0)
+        # The ends bend as their neighbours do.
+        main = 2.0 * (h[:-1] + h[1:])
+        main[0] += h[0]
+        main[-1] += h[-1]
+        inner[1:-1] = _tridiagonal(h[:-1], main, h[1:], inner[1:-1])
+        inner[0], inner[-1] = inner[1], inner[-2]
+    return Spline(np.concatenate([[0.0], np.cumsum(h)]), points, inner)
+
+
+def _tridiagonal(
+    low: np.ndarray, main: np.ndarray, high: np.ndarray, right: np.ndarray
+) -> np.ndarray:
+    """Solutions (n, k) of a tridiagonal system that is diagonally dominant: by elimination, whose
+    cost grows with n. `low[0]` and `high[-1]` do not count."""
+    n, columns = len(main), right.T.tolist()
+    below, above, pivot = low.tolist(), high.tolist(), main.tolist()
+    for k in range(1, n):
+        share = below[k] / pivot[k - 1]
+        pivot[k] -= share * above[k - 1]
+        for column in columns:
+            column[k] -= share * column[k - 1]
+    for column in columns:
+        column[-1] /= pivot[-1]
+        for k in range(n - 2, -1, -1):
+            column[k] = (column[k] - above[k] * column[k + 1]) / pivot[k]
+    return np.array(columns).T
+
+
+def _cyclic(before: np.ndarray, after: np.ndarray, right: np.ndarray) -> np.ndarray:
+    """Solutions (n, k) where each unknown also has its neighbour across the ends: 2 (before +
+    after) itself, and `before` and `after` its neighbours (Sherman and Morrison, 1950)."""
+    n, main, corner = len(before), 2.0 * (before + after), float(before[0])
+    one, far = np.zeros(n), np.zeros(n)
+    one[0], one[-1] = -main[0], corner
+    far[0], far[-1] = 1.0, -corner / main[0]
+    core = main.copy()
+    core[0] += main[0]
+    core[-1] += corner * corner / main[0]
+    both = _tridiagonal(before, core, after, np.column_stack([right, one]))
+    found, more = both[:, :-1], both[:, -1]
+    top, base = (far[0] * x[0] + far[-1] * x[-1] for x in (found, more))
+    share = top / (1.0 + base)
+    return found - more[:, None] * share
 
 
 def smooth_outline(
@@ -93,9 +132,43 @@ def smooth_outline(
     given = _given(points, 3, name)
     _apart(np.vstack([given, given[:1]]), name)
     sharp = _corners(corners, len(given), name)
-    rows = _rows(given, sharp, tolerance, name, len(given))
-    _sound(Profile(rows), name)
-    return profile(rows, name)
+    order, axis = _order(given, sharp)
+    ring, n = given[order], len(given)
+    place = np.argsort(order)
+    own = sorted(int(place[k]) for k in sharp)
+    if axis is None:
+        begin = own[0] if own else 0
+        rows = _rows(ring, own, tolerance, name, begin, begin + n)[:-1]
+    else:
+        rows = _both(_rows(ring, own, tolerance, name, axis / 2.0, (axis + n) / 2.0))
+    first = int(np.argmin(np.hypot(*(rows[:, :2] - given[0]).T)))
+    return _sound(np.roll(rows, -first, axis=0), given, name)
+
+
+def _order(points: np.ndarray, sharp: list[int]) -> tuple[np.ndarray, int | None]:
+    """The order (n,) in which a ring of points is fitted, the same from wherever and whichever way
+    it is listed, and for the points of its mirror image; and where the ring is its own mirror
+    image, the c for which places k and c - k of that order mirror each other, else None."""
+    n, edgy = len(points), np.zeros(len(points))
+    edgy[sharp] = 1.0
+    keys = np.column_stack([points[:, 0], np.abs(points[:, 1]), edgy])
+    rank = np.unique(keys, axis=0, return_inverse=True)[1].ravel()
+    ways = [(k + way * np.arange(n)) % n for k in np.flatnonzero(rank == 0) for way in (1, -1)]
+    ways.sort(key=lambda way: rank[way].tolist(), reverse=True)
+    best = ways[0]
+    for other in ways[1:]:
+        if np.array_equal(points[other], points[best] * [1.0, -1.0]):
+            c = int(np.flatnonzero(best == other[0])[0])
+            if np.array_equal(other, best[(c - np.arange(n)) % n]):
+                return best, c
+    return best, None
+
+
+def _both(half: np.ndarray) -> np.ndarray:
+    """The closed chain of an open half (n, 3) that ends on the centreline, and its mirror image."""
+    half[[0, -1], 1] = 0.0
+    back = np.column_stack([half[:0:-1, 0], -half[:0:-1, 1], half[-2::-1, 2]])
+    return np.vstack([half[:-1], back])
 
 
 def smooth_half(
@@ -120,42 +193,46 @@ def smooth_half(
     sharp = _corners(corners, len(half), name)
     whole = np.vstack([half, half[-2:0:-1] * [1.0, -1.0]])
     both = sorted({*sharp, *((2 * last - k) % (2 * last) for k in sharp)})
-    return _sound(mirrored_half(_rows(whole, both, tolerance, name, last), name), name)
+    return _sound(_both(_rows(whole, both, tolerance, name, 0.0, last)), half, name)
 
 
 def _rows(
-    points: np.ndarray, sharp: list[int], tolerance: float, name: str, spans: int
+    points: np.ndarray, sharp: list[int], tolerance: float, name: str, begin: float, end: float
 ) -> np.ndarray:
-    """Vertices of the first `spans` spans of the closed curve, and the end if not the first."""
-    n = len(points)
-    ring = np.vstack([points, points])
-    rows = []
+    """Vertices of the closed curve through `points` from place `begin` to `end`, which may lie
+    halfway between two points, both ends included. A curve with corners may pass its beginning."""
+    n, rows = len(points), []
+    for one, two in _spans(sharp, n):
+        low, high = max(begin, one), min(end, two)
+        if low >= high:
+            continue
+        chosen = points[np.arange(one, two + 1) % n]
+        curve = open_spline(chosen) if sharp else closed_spline(points)
+        places = np.unique([low, *range(math.ceil(low), math.floor(high) + 1), high]) - one
+        knots = np.interp(places, np.arange(len(curve.knots)), curve.knots)
+        rows.append(fit_arcs(curve.point, curve.slope, knots, tolerance, name))
+    return np.vstack([*(part[:-1] for part in rows), rows[-1][-1:]])
+
+
+def _spans(sharp: list[int], n: int) -> list[tuple[int, int]]:
+    """The places between which each smooth piece of a closed curve runs, over three turns."""
     if not sharp:
-        curve = closed_spline(points)
-        rows = [fit_arcs(curve.point, curve.slope, curve.knots[: spans + 1], tolerance, name)]
-    elif spans == n:
-        for one, two in zip(sharp, [*sharp[1:], sharp[0] + n]):
-            curve = open_spline(ring[one : two + 1])
-            rows.append(fit_arcs(curve.point, curve.slope, curve.knots, tolerance, name))
-    else:
-        # The first half of a mirrored ring: corner chains that straddle an end are fitted in part.
-        for one, two in zip([sharp[-1] - n, *sharp], [*sharp, sharp[0] + n]):
-            begin, end = max(one, 0), min(two, spans)
-            if begin < end:
-                curve = open_spline(ring[one % n : one % n + two - one + 1])
-                knots = curve.knots[begin - one : end - one + 1]
-                rows.append(fit_arcs(curve.point, curve.slope, knots, tolerance, name))
-    chain = np.vstack([*(part[:-1] for part in rows), rows[-1][-1:]])
-    return chain[:-1] if spans == n else chain
+        return [(0, n)]
+    ends = [k + turn for turn in (-n, 0, n) for k in sharp]
+    return list(zip(ends, [*ends[1:], sharp[0] + 2 * n]))
 
 
-def _sound(shape: Profile, name: str) -> Profile:
-    crossed = crossings(shape)
-    if len(crossed):
-        x, y = crossed[0]
-        found = f"an outline that crosses or touches itself at ({x:.3f}, {y:.3f})"
-        raise InputError(name, found, "a simple closed outline", "check the order of its points")
-    return shape
+def _sound(rows: np.ndarray, given: np.ndarray, name: str) -> Profile:
+    """The closed chain as a profile. Raises InputError where it crosses or touches itself."""
+    made = Profile(rows)
+
+    def label(k: int) -> str:
+        middle = made.segments.take(np.array([k])).at(np.array([0.5]))[0]
+        away = np.hypot(given[:, 0] - middle[0], np.abs(given[:, 1]) - abs(middle[1]))
+        return f"its arc near point {int(np.argmin(away))}"
+
+    refuse_crossing(made, name, label)
+    return trusted(rows, name)
 
 
 def _given(points: Sequence[Point], least: int, name: str) -> np.ndarray:
@@ -168,6 +245,9 @@ def _given(points: Sequence[Point], least: int, name: str) -> np.ndarray:
         raise InputError(name, f"{len(rows)} points", f"at least {least} points")
     if rows.ndim != 2 or rows.shape[1] != 2 or not np.isfinite(rows).all():
         raise InputError(name, "a point that is not two finite numbers", "(x, y) points in mm")
+    in_reach(rows, name, MOST)
+    if np.linalg.svd(rows - rows.mean(axis=0), compute_uv=False)[-1] < APART:
+        raise InputError(name, "points on one line", "points that enclose an area")
     return rows
 
 

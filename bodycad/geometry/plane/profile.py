@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from bodycad.errors import InputError, number
+from bodycad.geometry.plane.meet import crossing_words
 from bodycad.geometry.plane.segments import Segments, portions
 
 Point = tuple[float, float]
 COINCIDENT = 1e-9
 """Two vertices nearer than this (mm) are one."""
+MOST = 4000
+"""The most vertices of a chain: a body's outline asks for a few hundred at most, and what is asked
+of it costs time and memory by their number."""
+FARTHEST = 3000.0
+"""No vertex lies farther than this from the axes, mm: no instrument is that
+long."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,29 +42,28 @@ class Profile:
     @cached_property
     def area(self) -> float:
         """Exact enclosed area, mm2."""
-        return float(_signed_area(self.segments))
+        return _signed_area(self.segments)
 
     @cached_property
     def length(self) -> float:
         """Exact perimeter, mm."""
-        return float(self.segments.length.sum())
+        return math.fsum(self.segments.length.tolist())
 
     @cached_property
     def centroid(self) -> Point:
         """Exact centre of the enclosed area, mm."""
         s = self.segments
         cross = s.a[:, 0] * s.b[:, 1] - s.b[:, 0] * s.a[:, 1]
-        moment = ((s.a + s.b) * cross[:, None]).sum(axis=0) / 6.0
-        sweep, radius = s.sweep[s.arc], s.radius[s.arc]
+        moment = (s.a + s.b) * cross[:, None] / 6.0
+        sweep, radius, ahead = s.sweep[s.arc], s.radius[s.arc], s.ahead[s.arc]
         # A circular segment of area R^2 (t - sin t)/2 has its centroid 4 R sin^3(t/2) / (3 (t - sin
         # t)) from the arc's centre (CRC tables); their product is exact on flat arcs.
         piece = radius**2 * _arc_less_sine(sweep) / 2.0
-        lever = 2.0 / 3.0 * radius**3 * np.sin(sweep / 2.0) ** 3
-        angle = s.start[s.arc] + sweep / 2.0
-        outward = np.stack([np.cos(angle), np.sin(angle)], axis=1)
-        moment += (piece[:, None] * s.centre[s.arc] + lever[:, None] * outward).sum(axis=0)
-        x, y = moment / self.area
-        return float(x), float(y)
+        lever = 2.0 / 3.0 * radius**3 * np.abs(np.sin(sweep / 2.0)) ** 3
+        outward = np.stack([ahead[:, 1], -ahead[:, 0]], axis=1)
+        moment[s.arc] += piece[:, None] * s.centre[s.arc] + lever[:, None] * outward
+        x, y = (math.fsum(one) / self.area for one in moment.T.tolist())
+        return x, y
 
     @cached_property
     def box(self) -> tuple[float, float, float, float]:
@@ -133,8 +139,54 @@ class Profile:
 def profile(vertices: Iterable[tuple[float, ...]], name: str = "a profile") -> Profile:
     """A Profile from (x, y) or (x, y, bulge) vertices in either sense of turning.
 
-    Repeated vertices are dropped. Raises InputError naming `name` when a number is not finite,
-    fewer than two vertices remain or the area is nil."""
+    Repeated vertices are dropped. Raises InputError naming `name` when a number is not finite or
+    lies beyond FARTHEST, there are more than MOST vertices, fewer than two remain, the area is nil,
+    or the chain crosses or touches itself, with the place and the two sides that meet there."""
+    rows, kept = read(vertices, name)
+    made = Profile(in_reach(rows, name, MOST))
+    if len(rows) > 2:
+        sides = np.append(kept, kept[0])
+        refuse_crossing(made, name, lambda k: f"its side from point {sides[k]} to {sides[k + 1]}")
+    return _counter_clockwise(made, name)
+
+
+def trusted(vertices: Iterable[tuple[float, ...]], name: str = "a profile") -> Profile:
+    """`profile` of a chain that cannot cross itself, as it is drawn: nobody looks whether it
+    does."""
+    return _counter_clockwise(Profile(read(vertices, name)[0]), name)
+
+
+def refuse_crossing(made: Profile, name: str, label: Callable[[int], str]) -> None:
+    """Raise InputError where the chain crosses or touches itself; `label` names a segment."""
+    crossed = crossing_words(made.segments, label)
+    if crossed:
+        remedy = "check the order of its points"
+        raise InputError(name, crossed, "a simple closed chain", remedy)
+
+
+def in_reach(rows: np.ndarray, name: str, most: int) -> np.ndarray:
+    """The rows (n, 2 or 3) of points. Raises InputError when they are more than `most`, or one lies
+    beyond FARTHEST."""
+    thinned(name, len(rows), most)
+    far = rows[np.abs(rows[:, :2]).max(axis=1) > FARTHEST, :2]
+    if len(far):
+        found, allowed = f"a point at ({far[0, 0]:g}, {far[0, 1]:g})", f"within {FARTHEST:g} mm"
+        raise InputError(name, found, allowed, "give it in millimetres")
+    return rows
+
+
+def thinned(name: str, count: int, most: int) -> None:
+    """Raise InputError when `count` points are more than `most`, which says how to thin them."""
+    if count > most:
+        step = -(-count // most)
+        remedy = (
+            f"thin it: points[::{step}] keeps every {step}th point, {-(-count // step)} of them"
+        )
+        raise InputError(name, f"{count} points", f"at most {most}", remedy)
+
+
+def read(vertices: Iterable[tuple[float, ...]], name: str) -> tuple[np.ndarray, np.ndarray]:
+    """The rows (n, 3) of distinct vertices, and the number (n,) of each as given."""
     try:
         given = [tuple(map(float, v)) for v in vertices]
         if any(len(v) not in (2, 3) for v in given):
@@ -152,13 +204,16 @@ def profile(vertices: Iterable[tuple[float, ...]], name: str = "a profile") -> P
     # Such an arc rises by less than a millionth of a micron on any body: it is a line.
     rows[np.abs(rows[:, 2]) < 1e-12, 2] = 0.0
     gaps = np.hypot(*(np.roll(rows, -1, axis=0) - rows)[:, :2].T) if len(rows) else np.array([])
-    rows = rows[gaps > COINCIDENT]
-    if len(rows) < 2:
+    kept = np.flatnonzero(gaps > COINCIDENT)
+    if len(kept) < 2:
         allowed = "at least 2 vertices that enclose an area"
-        raise InputError(name, f"{len(rows)} distinct vertices", allowed)
-    made = Profile(rows)
+        raise InputError(name, f"{len(kept)} distinct vertices", allowed)
+    return rows[kept], kept
+
+
+def _counter_clockwise(made: Profile, name: str) -> Profile:
     if made.area < 0:
-        made = Profile(_reversed(rows))
+        made = Profile(_reversed(made.vertices))
     if made.area < 1e-9:
         raise InputError(name, f"an area of {made.area:g} mm2", "a chain that encloses an area")
     return made
@@ -172,8 +227,9 @@ def _reversed(rows: np.ndarray) -> np.ndarray:
 
 def _signed_area(s: Segments) -> float:
     cross = s.a[:, 0] * s.b[:, 1] - s.b[:, 0] * s.a[:, 1]
-    sweep = s.sweep[s.arc]
-    return cross.sum() / 2.0 + (s.radius[s.arc] ** 2 * _arc_less_sine(sweep)).sum() / 2.0
+    bows = s.radius[s.arc] ** 2 * _arc_less_sine(s.sweep[s.arc])
+    # Exactly rounded sums: the same from wherever the chain begins, and for its mirror image.
+    return math.fsum([*cross.tolist(), *bows.tolist()]) / 2.0
 
 
 def _arc_less_sine(t: np.ndarray) -> np.ndarray:

@@ -10,9 +10,10 @@ from itertools import product
 
 import numpy as np
 
+from bodycad.errors import InputError, number
 from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.polygon import convex, even_polygon, where_negative
-from bodycad.geometry.plane.profile import Profile, arcs_facing, flatten, profile
+from bodycad.geometry.plane.profile import Profile, arcs_facing, flatten, trusted
 from bodycad.geometry.plane.segments import places
 from bodycad.geometry.solids.solid import Box3, Polygons, Solid, point3
 
@@ -35,6 +36,20 @@ class Carve(Solid):
     span: tuple[float, float]
     tilt_deg: float = 0.0
     pivot: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.section, Profile):
+            raise InputError("a contour's section", self.section, "a closed profile")
+        for name, value in (("start", self.origin), ("span", self.span)):
+            if not isinstance(value, (tuple, list)) or len(value) != 2:
+                raise InputError(f"a contour's {name}", value, "two numbers in mm")
+            for one in value:
+                number(f"a contour's {name}: a figure", one)
+        if self.span[0] >= self.span[1]:
+            raise InputError("a contour's span", self.span, "(from, to), the lower one first")
+        number("a contour's heading in degrees", self.turn_deg, -720.0, 720.0)
+        number("a contour's tilt in degrees", self.tilt_deg, -80.0, 80.0)
+        number("the height a contour climbs about", self.pivot)
 
     @cached_property
     def axes(self) -> np.ndarray:
@@ -267,7 +282,7 @@ def section_height(section: Profile, u: np.ndarray, face: str) -> np.ndarray:
 
 def rectangle_between(u0: float, u1: float, v0: float, v1: float) -> Profile:
     """The rectangle with those sides."""
-    return profile([(u0, v0), (u1, v0), (u1, v1), (u0, v1)], "a rectangle")
+    return trusted([(u0, v0), (u1, v0), (u1, v1), (u0, v1)], "a rectangle")
 
 
 def section_spans(section: Profile, level: float) -> list[tuple[float, float]]:

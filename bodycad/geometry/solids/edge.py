@@ -15,7 +15,7 @@ import numpy as np
 
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.build import QUARTER
-from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.plane.profile import Profile, trusted
 from bodycad.geometry.plane.segments import Segments
 from bodycad.words import EdgeForm
 
@@ -66,7 +66,7 @@ class Edge:
     def section(self) -> Profile:
         """What the edge takes off, as a profile in (s, z); a square edge has none."""
         rows = [(s, -depth, bulge) for s, depth, bulge in self.rows]
-        return profile([*rows, (0.0, 0.0)], "an edge's section")
+        return trusted([*rows, (0.0, 0.0)], "an edge's section")
 
     @property
     def area(self) -> float:

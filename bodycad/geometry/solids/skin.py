@@ -19,7 +19,7 @@ from bodycad.errors import InputError, number
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import overlay, union
 from bodycad.geometry.plane.offset import offset
-from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.plane.profile import Profile, trusted
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Edge, Ledge, Roundover, Square
 from bodycad.geometry.solids.stretch import Run, Stretch, checked, joined, runs, whole
@@ -219,7 +219,7 @@ class Skin:
         bulges = (0.0, *(-bulge for _, _, bulge in front.rows[:-1]))
         rows += [(s, -d, b) for (s, d, _), b in zip(reversed(front.rows), reversed(bulges))]
         rows += [(front.reach, AIR), (-AIR, AIR)]
-        return profile(rows, "the edge")
+        return trusted(rows, "the edge")
 
     @cached_property
     def shelves(self) -> tuple[Shelf, ...]:

@@ -10,7 +10,7 @@ import math
 import numpy as np
 
 from bodycad.geometry.plane.arcfit import fit_arcs
-from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.plane.profile import Profile, trusted
 
 TOLERANCE = 0.002
 """Largest deviation (mm) of the arcs of a silhouette from the true one."""
@@ -55,7 +55,7 @@ def silhouette(radius: float, shoulder: float, length: float, lean: Lean) -> Pro
         rows += [(-a, r, 0.0), (-a, -r, 0.0)]
     else:
         rows += _ellipse(0.0, a, r, (math.pi / 2.0, math.pi, 1.5 * math.pi))
-    return profile(rows, "a slanted bore's plan")
+    return trusted(rows, "a slanted bore's plan")
 
 
 def _stretches(

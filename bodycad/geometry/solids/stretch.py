@@ -215,7 +215,7 @@ def checked(run: Run, outline: Profile, name: str) -> Run:
             "end it farther from the corner",
         )
     for band in run.bands(reach):
-        for x, y in crossings(band)[:1]:
+        for x, y in crossings(band.segments)[:1]:
             allowed = f"narrower than the body has room for near ({x:.1f}, {y:.1f})"
             remedy = "use a smaller edge, or stop it there"
             raise InputError(f"{name}: the reach of {what}", reach, allowed, remedy)
