@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bodycad.geometry.plane.segments import BLOCK, Segments, blocks, places
+from bodycad.geometry.plane.boxes import BLOCK, blocks
+from bodycad.geometry.plane.segments import Segments, places
 
 TOUCH = 1e-9
 SNAP = 1e-7
