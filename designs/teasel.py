@@ -1,5 +1,7 @@
-"""Teasel: a 24-fret offset double-cutaway from the Hedgerow bench, an invented one-bench shop.
+"""Teasel: a 23-fret body from the Hedgerow bench, an invented one-bench shop.
 
+One slender horn hooks inward as a teasel's bract does; the flank behind it is straight. A facet
+along the lap holds the neck up by eight degrees, between a waist for the knee and a tight corner.
 The bench builds one trial body of red alder each winter. This one asks how far a bolt-on heel can
 be carved away under the hand while four ferrules, each on its own, still sit square on wood.
 """
@@ -37,66 +39,40 @@ from bodycad import (
     measured,
     on_edge,
     rectangle,
+    rounded,
     scoop,
-    smooth_outline,
     species,
     string_height,
     strings,
 )
 
-OUTLINE = (
-    (227, 0),
-    (226.5, 20),
-    (222, 33),
-    (208, 40),
-    (203, 50),
-    (209, 62),
-    (228, 74),
-    (254, 84),
-    (280, 99),
-    (286, 113),
-    (272, 126),
-    (238, 137),
-    (190, 140),
-    (140, 130),
-    (95, 118),
-    (55, 113),
-    (10, 121),
-    (-40, 141),
-    (-86, 152),
-    (-130, 141),
-    (-162, 108),
-    (-178, 58),
-    (-186, 0),
-    (-189.5, -36),
-    (-190, -76),
-    (-182, -108),
-    (-159, -138),
-    (-118, -162),
-    (-68, -169),
-    (-18, -161),
-    (26, -140),
-    (68, -121),
-    (110, -114),
-    (155, -121),
-    (195, -129),
-    (226, -128),
-    (241, -117),
-    (237, -102),
-    (222, -87),
-    (204, -71),
-    (192, -56),
-    (190, -45),
-    (197, -39.5),
-    (212, -37.5),
-    (223.5, -31),
-    (226.5, -18),
+CORNERS = (
+    (243, 34, 8),  # the neck's mouth
+    (204, 38, 19),  # the bass cutaway, round the hand
+    (217, 93, 36),
+    (299, 84, 70),  # the horn's hollow side,
+    (325, 63, 8.5),  # its tip
+    (337, 70, 8.5),
+    (326, 104, 48),  # and its back
+    (258, 126, 240),
+    (-96, 159, 155),  # the straight flank, then the round under the forearm
+    (-180, 121, 88),
+    (-198, 20, 300),  # the tail
+    (-170, -148, 20),  # the tight corner
+    (-6, -172, 60),  # the lap's facet
+    (58, -108, 92),  # the waist
+    (192, -127, 26),  # the treble shoulder
+    (181, -56, 18),  # the treble cutaway, clear of the last fret
+    (212, -40, 40),
+    (243, -34, 8),
 )
+"""The outline as the bench draws it, with rule and discs: x and y of each corner, the disc's
+radius."""
 
 
 def design(
-    scale: float = 635.0,
-    frets: int = 24,
+    scale: float = 643.0,
+    frets: int = 23,
     neck_pole_spacing: float = 49.5,
     bridge_pole_spacing: float = 52.0,
     thickness: float = 44.0,
@@ -130,9 +106,7 @@ def design(
         strings((".010", ".013", ".017", ".026w", ".036w", ".046w")),
         bridge_spread=measured(52.5),
     )
-    outline = smooth_outline(
-        OUTLINE, tolerance=0.03, name="the outline of teasel"
-    )  # finer than a router follows
+    outline = rounded([(x, y) for x, y, _ in CORNERS], [radius for *_, radius in CORNERS])
     skin = Skin(
         outline,
         thickness,
@@ -201,10 +175,14 @@ def design(
         Placed(
             "jack",
             EndJack("control", -thickness / 2, 60.0, lip=measured(25.0)),
-            on_edge(outline, -191, -60),
+            on_edge(outline, -183, -79),
         ),
         Placed("strap.tail", StrapButton(-thickness / 2), on_edge(outline, -186, 0)),
-        Placed("strap.horn", StrapButton(-thickness / 2), on_edge(outline, 284, 112)),
+        Placed(
+            "strap.horn",
+            StrapButton(-thickness / 2, pilot_depth=measured(22.0)),
+            on_edge(outline, 289, 115),
+        ),
         Placed(
             "wire.pickups",
             Channel(
@@ -237,8 +215,7 @@ def design(
     )
     return Design(
         "teasel",
-        # No cutter reaches through 44 mm that is as thin as the treble cutaway's hollow asks.
-        blank_round(outline, species("alder, red"), joints=(24.0,), outline_from=None),
+        blank_round(outline, species("alder, red"), joints=(24.0,)),
         skin,
         instrument,
         parts,
@@ -266,7 +243,7 @@ def contours(thickness: float, heel_sculpt: float) -> tuple[Contour, ...]:
                 "contour.heel",
                 "back",
                 thickness,
-                (199, -6),
+                (211, -6),
                 -18.0,
                 run=33.0,
                 drop=heel_sculpt,

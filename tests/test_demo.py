@@ -117,11 +117,12 @@ def test_a_screw_pushed_out_into_the_carve_loses_its_seat():
 @pytest.mark.parametrize("depth", [16.0, 18.0])
 def test_a_deeper_pocket_lowers_strings_and_floor(depth):
     """25.4 - depth + 1.2 + 2 x 1.6 or 1.8 - 0.5 over the body, in a travel from 9.5 to 14 mm; the
-    setback of a saddle in tune carries its string on by 2 (action - 0.5) / 635 a mm."""
-    backs = teasel.design().instrument.setbacks
+    setback of a saddle in tune carries its string on by 2 (action - 0.5) / scale a mm."""
+    instrument = teasel.design().instrument
+    backs, scale = instrument.setbacks, instrument.neck.scale
     for side, action, back in (("treble", 1.6, backs[0]), ("bass", 1.8, backs[-1])):
         height = 25.4 - depth + 1.2 + 2.0 * action - 0.5
-        height += 2.0 * (action - 0.5) * back.value / 635.0
+        height += 2.0 * (action - 0.5) * back.value / scale
         assert figures("stack", side, pocket_depth=depth)[
             ("bridge", "neck.pocket")
         ] == pytest.approx(min(height - 9.5, 14.0 - height))
@@ -177,21 +178,23 @@ def test_wood_left_over_the_controls(leave):
     assert ("fail" in statuses("control-clamp", control_leave=leave)) == (leave == 8.0)
 
 
-def test_another_scale_moves_the_neck_by_a_quarter_of_it():
-    """24 frets: the board's end stands at a quarter of the scale, with it neck, pocket and neck
-    pickup."""
-    longer, more = report(scale=647.7), 12.7 / 4.0
+def test_another_scale_moves_the_neck_with_its_last_fret():
+    """The board's end stands a fixed way past the last fret, with it neck, pocket and neck pickup;
+    a fret lies at scale / 2^(n / 12) from the scale line (equal temperament)."""
+    neck = teasel.design().instrument.neck
+    scale = neck.scale + 12.7
+    longer, more = report(scale=scale), 12.7 / 2.0 ** (neck.frets / 12.0)
     for name in ("neck", "pickup.neck"):
         places = [
             next(p.place.x for p in r.layout.placed if p.id == name) for r in (report(), longer)
         ]
         assert places[1] - places[0] == pytest.approx(more, abs=1e-6)
     key = ("neck.pocket", "pickup.neck.route")
-    assert figures("wall", scale=647.7)[key] == pytest.approx(figures("wall")[key], abs=1e-6)
-    assert figures("pickup-room", scale=647.7)[("pickup.neck", "fretboard")] == pytest.approx(2.5)
+    assert figures("wall", scale=scale)[key] == pytest.approx(figures("wall")[key], abs=1e-6)
+    assert figures("pickup-room", scale=scale)[("pickup.neck", "fretboard")] == pytest.approx(2.5)
     # The counterbore nearest to the body's end comes nearer to it.
     key = ("neck.bolt.1.seat", "edge")
-    assert figures("bolt-edge", scale=647.7)[key] < figures("bolt-edge")[key]
+    assert figures("bolt-edge", scale=scale)[key] < figures("bolt-edge")[key]
 
 
 def test_a_left_handed_body_has_the_same_figures():

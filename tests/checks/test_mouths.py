@@ -278,9 +278,9 @@ ROUND = np.column_stack([6.0 - 6.0 * np.sin(TURN), -6.0 + 6.0 * np.cos(TURN)])
 @pytest.mark.parametrize(
     "edge, section, least",
     [
-        (None, LEDGE, 5.66),
-        (Square(), np.array([(0.0, z) for z in np.arange(-17.0, 0.1, 1.0)]), 7.06),
-        (Roundover(6.0), ROUND, 1.06),
+        (None, LEDGE, 6.60),
+        (Square(), np.array([(0.0, z) for z in np.arange(-17.0, 0.1, 1.0)]), 8.00),
+        (Roundover(6.0), ROUND, 2.00),
     ],
 )
 def test_the_walls_of_the_demos_pocket(edge, section, least):

@@ -271,7 +271,7 @@ def test_a_drilled_depth_says_which_it_is(hand):
         if row["To the drill's tip"] == "flat floor":
             assert void.operation == "BORE" and own["depth_to_tip"] == own["depth"]
             assert own["point_deg"] == 180.0
-            assert f"depth {full:.2f}, flat floor" in said[face]
+            assert f"depth {row['Depth']}, flat floor" in said[face]
         else:
             assert float(row["To the drill's tip"].split()[0]) == pytest.approx(tip, abs=0.006)
             assert (own["depth_to_tip"], own["point_deg"]) == (pytest.approx(tip), 118.0)

@@ -1,8 +1,7 @@
 """Every figure of the two demo designs as one JSON document: `python -m tests.golden.make`.
 
-The file beside this module was made before the checks were asked to know no part by its class. It
-is kept as it was made: `test_figures.py` compares each figure with the present one and names what
-differs.
+The file beside this module holds them as they were when the demo was drawn: `test_figures.py`
+compares each with the present one and names what differs.
 """
 
 from __future__ import annotations

@@ -17,6 +17,7 @@ from bodycad.exports.dxf import document as dxf
 from bodycad.exports.dxf.ring import read_ring
 from bodycad.exports.report.heel_html import heel_section, heel_svg
 from bodycad.exports.sheet import STANDING
+from bodycad.instrument.neck import heel_end_x
 from bodycad.pattern.standing import standing_of
 from bodycad.pattern.widest import pattern_of, widest_pattern
 from tests.checks.bench import board, necked
@@ -162,7 +163,7 @@ def test_the_drawing_shows_the_screws_where_they_are():
             if e.get("class") == "screw"
         ]
         assert spots == [
-            pytest.approx((160.75 + u, up * v))
+            pytest.approx((heel_end_x(layout.instrument.neck) + u, up * v), abs=1e-3)
             for u, v in ((48, 16), (13, 16), (13, -16), (40, -12))
         ]
 
