@@ -17,7 +17,7 @@ def add_build(commands: argparse._SubParsersAction[Any]) -> None:
         allow_abbrev=False,
         help="check, then write every file to DIR/<design>/",
         description="Check a design, then write drawings, solids and the report to "
-        "DIR/<design>/, all or none.",
+        "DIR/<design>/, all or none. Files of your own there stay.",
     )
     design_arguments(parser)
     parser.add_argument("--out", metavar="DIR", default="out", help="where to write (default: out)")
@@ -29,6 +29,7 @@ def add_build(commands: argparse._SubParsersAction[Any]) -> None:
 
 def _build(arguments: argparse.Namespace) -> int:
     from bodycad.design import build
+    from bodycad.exports.files import refused
 
     design, improve, progress = loaded(arguments)
     report = build(
@@ -41,5 +42,7 @@ def _build(arguments: argparse.Namespace) -> int:
     console.clear(progress)
     console.write(shown(report, arguments.json))
     if not arguments.json:
-        console.write(f"\nFiles: {os.path.join(arguments.out, design.name)}{os.sep}\n")
+        where = f"{os.path.join(arguments.out, design.name)}{os.sep}"
+        kept = f"none; {where} is as it was, for the kernel refused what is named above"
+        console.write(f"\nFiles: {kept if refused(report) else where}\n")
     return report.exit_status

@@ -203,7 +203,8 @@ def lay_out(
     more = [drilled(piece, shop) for piece in more]
     every = [v for piece in (body, *more) for v in piece.voids]
     _unique("part", [p.id for p in parts])
-    _unique("workpiece", [BODY, *(piece.file_id for piece in more)])
+    # On some file systems "Cover" and "cover" are one name.
+    _unique("workpiece", [BODY, *(piece.file_id.casefold() for piece in more)])
     _unique("void", [v.id for v in every])
     _unique("room", [r.id for r in rooms])
     for piece in (body, *more):

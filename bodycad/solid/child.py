@@ -56,7 +56,8 @@ PACKAGES = MappingProxyType(
 
 
 def files_of(name: str) -> tuple[str, ...]:
-    """The names of the files that `start` has made for a layout of that name, when all went well."""
+    """The names of the files that `start` has made for a layout of that name when all went
+    well."""
     return f"{name}-body.step", f"{name}-layout.step", f"{name}-body.glb"
 
 
