@@ -747,3 +747,20 @@ def test_what_no_error_uses_up_has_no_worst_case():
     report = with_chance(run(small(), [TABLE["drill-reach"]]), 10)
     rows = [f for f in report.findings if f.margin is not None]
     assert rows and all(f.margin > 25.0 and f.chance == 1.0 and f.worst is None for f in rows)
+
+
+def test_two_errors_that_make_each_other_worse_both_count():
+    """500 less the product of depths of 20 and 10 that may each be 0.5 more: by themselves 5 and 10
+    worse, together 0.25 besides."""
+    wells = [pocket("a", 40.0, 0.0, 30.0, 30.0, 20.0), pocket("b", -40.0, 0.0, 30.0, 30.0, 10.0)]
+
+    def stiff(layout):
+        low = [layout.by_id[f"{name}.cut"].low for name in ("a", "b")]
+        at, limit = ((0.0, 0.0, 0.0), (1.0, 0.0, 0.0)), Limit(290.0, 290.0)
+        yield judge(("a.cut", "b.cut"), 500.0 - low[0] * low[1], limit, "it", "cut it", at=at)
+
+    layout = board(*wells, shop=Shop(**STILL | {"depth_stop": 0.5}))
+    check = Check("stiff", stiff, Page("?", ".", (), "."))
+    found = slopes(layout, shop_variables(layout), [check])
+    (row,) = judged(run(layout, [check]), found, 1000).findings
+    assert row.value == 300.0 and row.worst == pytest.approx(500.0 - 20.5 * 10.5, abs=1e-6)

@@ -3,7 +3,8 @@ first.
 
 What is drawn, and how: `draw`. How a figure changes with an error: `slopes`. What can be off:
 `variables`. A finding whose worst case holds has the chance 1 and one whose best case fails has 0,
-without a draw; a worst case is true to the first order of the errors. A finding that the maker has
+without a draw; a worst case is the lesser of what the slopes foretell and of what a body with all
+those errors has (`corner`). A finding that the maker has
 waived, and one without a failing limit, does not count for the whole body.
 """
 
@@ -13,6 +14,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from bodycad.chance.corner import at_corners
 from bodycad.chance.draw import SLACK, Drawn, draw
 from bodycad.chance.slopes import Slopes, slopes
 from bodycad.chance.variables import Variable, shop_variables, size_variables
@@ -54,6 +56,7 @@ def judged(report: Report, found: Slopes, bodies: int) -> Report:
     real = [k for k, v in enumerate(found.variables) if v.tolerance > 0.0]
     variables, up, down = [found.variables[k] for k in real], found.up[real], found.down[real]
     low = found.rows.least(found.margins + np.minimum(np.minimum(up, down), 0.0).sum(axis=0))
+    low = np.minimum(low, np.where(found.followed, at_corners(report.layout, found), np.inf))
     high = found.rows.least(found.margins + np.maximum(np.maximum(up, down), 0.0).sum(axis=0))
     chances = np.where(low >= -SLACK, 1.0, 0.0)
     open_ = np.flatnonzero((low < -SLACK) & (high >= -SLACK))

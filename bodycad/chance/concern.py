@@ -132,8 +132,8 @@ def _of_wood(finding: Finding, drawn: Layout) -> bool:
 
 def _near(finding: Finding, contour: str, drawn: Layout, flipped: bool) -> bool:
     """Whether a finding is on a contour, on the whole body, or taken where the contour's carving
-    may reach. One on contours alone is not: where a shaped surface ends, it is faired by eye."""
-    if finding.subjects and all(isinstance(outside(s, drawn), Contour) for s in finding.subjects):
+    may reach; one that is faired is not."""
+    if faired(finding, drawn):
         return False
     owners = {owner_of(s, drawn) for s in finding.subjects}
     if contour in finding.subjects or (finding.at is None and owners <= {None}):
@@ -143,6 +143,22 @@ def _near(finding: Finding, contour: str, drawn: Layout, flipped: bool) -> bool:
     plan = next(c.carve.plan for c in drawn.skin.contours if c.id == contour)
     spots = np.array([p[:2] for p in finding.at]) * (1.0, -1.0 if flipped else 1.0)
     return float(plan.signed_distance(spots).min()) < NEAR
+
+
+def faired(finding: Finding, drawn: Layout) -> bool:
+    """Whether a finding is on contours alone: where a shaped surface ends, it is faired by eye."""
+    surfaces = (isinstance(outside(s, drawn), Contour) for s in finding.subjects)
+    return bool(finding.subjects) and all(surfaces)
+
+
+def of_the_neck(finding: Finding, drawn: Layout) -> bool:
+    """Whether a finding holds a neck's own cuts and fitted parts against something that is neither
+    the body's nor another part's: against the place that the template should have."""
+    owners = {s: owner_of(s, drawn) for s in finding.subjects}
+    beside = [s for s, owner in owners.items() if owner is None]
+    own = set(owners.values()) - {None}
+    away = bool(beside) and all(outside(s, drawn) is None for s in beside)
+    return away and bool(own) and own <= set(necks(drawn))
 
 
 def thin(layout: Layout, keep: frozenset[str]) -> Layout:

@@ -22,6 +22,7 @@ from bodycad.chance.concern import (
     concern,
     drawn_answers,
     groups,
+    of_the_neck,
     owner_of,
     thin,
 )
@@ -29,7 +30,7 @@ from bodycad.chance.draw import Rows
 from bodycad.chance.match import pairs
 from bodycad.chance.reads import stated, stated_names
 from bodycad.chance.variables import Variable, combined
-from bodycad.chance.witness import Contact, change, outside
+from bodycad.chance.witness import Contact, change
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
@@ -62,7 +63,7 @@ class Slopes:
     is spare in each row, its error bound taken off. `up`, `down` (v, r): change of the margin when
     the variable goes to plus and to minus its reach. `rows`: which rows are whose. `followed` (f,):
     whether every error that may concern it was tried and none makes it jump. `fixed`: findings
-    without a figure that fail as drawn."""
+    without a figure that fail as drawn. `known`: the checks' answers that all this is of."""
 
     findings: tuple[Finding, ...]
     variables: tuple[Variable, ...]
@@ -72,6 +73,7 @@ class Slopes:
     rows: Rows
     followed: np.ndarray
     fixed: tuple[Finding, ...]
+    known: Sequence[Known]
 
 
 def margin(finding: Finding) -> float:
@@ -136,7 +138,8 @@ def slopes(
     followed = np.array(
         [bool(contacts) or not (beyond(f) or f.steps) for f, contacts in each], bool
     )
-    return Slopes(tuple(findings), tuple(variables), margins, up, down, rows, followed, fixed)
+    some = tuple(findings), tuple(variables)
+    return Slopes(*some, margins, up, down, rows, followed, fixed, known)
 
 
 def _leave_out_unmoved(
@@ -211,15 +214,6 @@ class _Work:
     margins: np.ndarray
     thinned: dict[tuple[str, frozenset[str]], list[Finding]]
 
-    def of_the_neck(self, column: int) -> bool:
-        """Whether a finding holds a neck's own cuts and fitted parts against something that is
-        neither the body's nor another part's: against the place that the template should have."""
-        owners = {s: owner_of(s, self.drawn) for s in self.findings[column].subjects}
-        beside = [s for s, owner in owners.items() if owner is None]
-        own = set(owners.values()) - {None}
-        away = bool(beside) and all(outside(s, self.drawn) is None for s in beside)
-        return away and bool(own) and own <= set(necks(self.drawn))
-
 
 def _spare(finding: Finding, variable: Variable, by: float) -> bool:
     """Whether so much is spare in a finding that an error, which changes it by `by` one way, need
@@ -235,7 +229,7 @@ def _try(work: _Work, members: list[int], sign: float, table: np.ndarray, wanted
     own = {column: k for k in members for column in work.concerns[k] & wanted}
     several = [work.variables[k] for k in members]
     necked = any(v.kind == "shift" and v.subject in necks(work.drawn) for v in several)
-    placed = {c for c in own if necked and work.of_the_neck(c)}
+    placed = {c for c in own if necked and of_the_neck(work.findings[c], work.drawn)}
     for share in STEPS:
         errors = combined(several, [sign * share * v.reach for v in several])
         try:

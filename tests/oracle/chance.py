@@ -38,9 +38,7 @@ from tests.oracle.drawn import BODIES
 
 SEED = 1_946
 SLACK = 1e-4
-"""What a stated worst case may be off, mm, for rounding. It is foretold to the first order: of the
-bodies drawn, a figure far from its limit was seen beyond it; with every error at its very end
-(`compared(..., extreme=True)`) some lie hundredths beyond."""
+"""What a stated worst case may be off, mm, for rounding."""
 ERRORS = 3.0
 """Standard errors within which a stated chance must lie."""
 
