@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
+from bodycad.declare import Count, Free, Pattern, declared
 from bodycad.errors import InputError
 from bodycad.geometry.solids.skin import Skin
 from bodycad.instrument.lines import Instrument
@@ -22,33 +22,38 @@ if TYPE_CHECKING:
     from bodycad.checks.outlook import Hanging
     from bodycad.checks.report import Report
 
-_NAME = re.compile(r"[a-z][a-z0-9_-]{0,39}")
+FileName = Annotated[
+    str,
+    Pattern(
+        r"[a-z][a-z0-9_-]{0,39}",
+        "lower-case letters, digits, - and _, beginning with a letter, 40 at most",
+    ),
+]
+"""A name that files may have on every system."""
 
 
 @dataclass(frozen=True, eq=False)
+@declared("the design")
 class Design:
     """Everything that a script decides about one body, drawn right-handed.
 
     `left_handed` mirrors the finished layout. `waivers` are the findings that the maker accepts.
-    `parameters` is filled in by the script loader. Raises InputError when the name would not do as
-    a file name, or for a waiver that is none or is there twice."""
+    `parameters` is filled in by the script loader. Raises InputError for a
+    waiver that is there twice."""
 
-    name: str
-    blank: Blank
+    name: FileName
+    blank: Annotated[Blank, "as blank_round(outline, species) makes one"]
     skin: Skin
     instrument: Instrument
-    parts: tuple[Placed, ...]
-    links: tuple[Link, ...] = ()
+    parts: Annotated[tuple[Placed, ...], Count(0, 5000)]
+    links: Annotated[tuple[Link, ...], Count(0, 5000)] = ()
     shop: Shop = field(default_factory=Shop)
     left_handed: bool = False
-    parameters: Mapping[str, Any] = field(default_factory=dict)
-    waivers: tuple[Waiver, ...] = ()
-    pieces: tuple[Workpiece, ...] = ()
+    parameters: Annotated[Mapping[str, Any], Free()] = field(default_factory=dict)
+    waivers: Annotated[tuple[Waiver, ...], Count(0, 5000)] = ()
+    pieces: Annotated[tuple[Workpiece, ...], Count(0, 500)] = ()
 
     def __post_init__(self) -> None:
-        if not isinstance(self.name, str) or not _NAME.fullmatch(self.name):
-            allowed = "lower-case letters, digits, - and _, beginning with a letter, 40 at most"
-            raise InputError("the design's name", self.name, allowed)
         object.__setattr__(self, "waivers", each_once(self.waivers))
 
     @cached_property

@@ -3,7 +3,15 @@
 from __future__ import annotations
 
 import math
+import os
+import re
 from typing import TypeGuard
+
+LONGEST = 400
+"""No message of an InputError has more characters."""
+MOST_SHOWN = 60
+"""Nor is more of a value shown, but for a text."""
+_UNFIT = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
 
 
 class BodycadError(Exception):
@@ -13,13 +21,45 @@ class BodycadError(Exception):
 class InputError(BodycadError, ValueError):
     """A design, a part or a command line says something that cannot be used (exit status 2)."""
 
-    def __init__(self, thing: str, value: object, allowed: str, remedy: str = "") -> None:
+    def __init__(
+        self, thing: str, value: object, allowed: str, remedy: str = "", place: str = ""
+    ) -> None:
         self.thing, self.value, self.allowed, self.remedy = thing, value, allowed, remedy
-        text = f"{thing} is {_shown(value)}; allowed: {allowed}"
-        super().__init__(f"{text}. {remedy}" if remedy else text)
+        self.place = place
+        super().__init__(self._line())
 
-    def __reduce__(self) -> tuple[type[InputError], tuple[str, object, str, str]]:
-        return type(self), (self.thing, self.value, self.allowed, self.remedy)
+    def at(self, place: str) -> None:
+        """Say where in the script it stands, such as "body.py, line 41", if that is not known."""
+        self.place = self.place or place
+        self.args = (self._line(),)
+
+    def of(self, whose: str) -> None:
+        """Say whose thing it is, if that is not said."""
+        if whose not in self.thing:
+            self.thing = f"{self.thing} of {whose}"
+            self.args = (self._line(),)
+
+    def _line(self) -> str:
+        place = f" ({plain(self.place, 50)})" if self.place else ""
+        text = f"{plain(self.thing, 110)} is {shown(self.value)}; allowed: "
+        left = LONGEST - len(text + place) - 2
+        after = f". {plain(self.remedy, left - min(len(self.allowed), 70))}" if self.remedy else ""
+        return text + plain(self.allowed, left + 2 - len(after)) + after + place
+
+    def __reduce__(self) -> tuple[type[InputError], tuple[str, object, str, str, str]]:
+        return type(self), (self.thing, self.value, self.allowed, self.remedy, self.place)
+
+
+def place_of(error: BaseException, folder: str) -> str:
+    """Where an error came out of the files in a folder: "body.py, line 41", the deepest line of any
+    of them on the way to it; "" where it passed none."""
+    found, trace = "", error.__traceback__
+    while trace is not None:
+        file = os.path.realpath(trace.tb_frame.f_code.co_filename)
+        if file.endswith(".py") and os.path.dirname(file) == folder:
+            found = f"{os.path.basename(file)}, line {trace.tb_lineno}"
+        trace = trace.tb_next
+    return found
 
 
 class SolidError(BodycadError):
@@ -30,8 +70,33 @@ class FileError(BodycadError):
     """A written file does not say what the layout says."""
 
 
-def _shown(value: object) -> str:
-    return f"{value:g}" if isinstance(value, float) else repr(value)
+def plain(text: str, most: int) -> str:
+    """`text` in at most so many characters, on one line and without any that moves a cursor or that
+    no file can hold: those are written as escapes."""
+    line = _UNFIT.sub(lambda found: ascii(found[0])[1:-1], " ".join(str(text)[: 4 * most].split()))
+    return line if len(line) <= most else f"{line[: most - 3].rstrip()}..."
+
+
+def shown(value: object) -> str:
+    """A value as a message shows it: as it is written, but never long."""
+    if isinstance(value, float):
+        return f"{value:g}"
+    if isinstance(value, type):
+        return f"the class {value.__name__}"
+    import reprlib
+
+    most = 160 if isinstance(value, str) else MOST_SHOWN
+    short = reprlib.Repr()
+    short.maxstring = short.maxother = short.maxlong = most
+    short.maxtuple = short.maxlist = 12
+    try:
+        text = short.repr(value)
+    # A class of the maker's own may fail to show itself, and Python shows no number of 5000 digits.
+    except Exception:
+        text = ""
+    if not text or (hasattr(value, "__dataclass_fields__") and len(text) > MOST_SHOWN):
+        text = f"{type(value).__name__}(...)"
+    return plain(text, most)
 
 
 def finite(value: object) -> TypeGuard[float]:

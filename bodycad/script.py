@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from bodycad.design import Design
-from bodycad.errors import BodycadError, InputError
+from bodycad.errors import BodycadError, InputError, place_of
 from bodycad.units import inch
 
 KINDS = (bool, int, float, str)
@@ -211,6 +211,9 @@ def _running(path: Path) -> Iterator[None]:
     try:
         with contextlib.redirect_stdout(sys.stderr):
             yield
+    except InputError as error:
+        error.at(place_of(error, str(path.resolve().parent)))
+        raise
     except BodycadError:
         raise
     except (Exception, SystemExit) as error:

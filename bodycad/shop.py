@@ -8,10 +8,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
+from typing import Annotated
 
-from bodycad.errors import InputError, number, numbers
+from bodycad.declare import Among, Count, Name, Text, between, declared, mm
+from bodycad.errors import InputError, number
 from bodycad.units import inch
-from bodycad.words import EdgeForm, word
+from bodycad.words import EdgeForm
 
 PRACTICE = "common practice, no source"
 SHORT = (
@@ -21,6 +23,7 @@ SHORT = (
 
 
 @dataclass(frozen=True)
+@declared()
 class Limit:
     """A figure under (or over) which a finding fails, and one under (or over) which it warns.
 
@@ -29,17 +32,13 @@ class Limit:
     judges; the shop sets it. Raises InputError for anything but numbers and a source, and for a
     warning on the wrong side of the failure."""
 
-    fail: float
-    warn: float
-    source: str = PRACTICE
+    fail: Annotated[float, between(-1e4, 1e4)]
+    warn: Annotated[float, between(-1e4, 1e4)]
+    source: Text = PRACTICE
     most: bool = False
-    name: str = ""
+    name: Name = ""
 
     def __post_init__(self) -> None:
-        number("a limit", self.fail)
-        number("a warning limit", self.warn)
-        if not isinstance(self.source, str) or not self.source.strip():
-            raise InputError("a limit's source", self.source, f'words, such as "{PRACTICE}"')
         if (self.warn > self.fail) if self.most else (self.warn < self.fail):
             side = "at most" if self.most else "at least"
             thing = "a warning limit"
@@ -209,18 +208,18 @@ check's page says otherwise. All are starting values to be replaced by the shop'
 
 
 @dataclass(frozen=True)
+@declared()
 class Cutter:
     """A router cutter: diameter and the greatest depth it reaches below the face, mm."""
 
-    diameter: float
-    reach: float
-
-    def __post_init__(self) -> None:
-        numbers("a cutter's", self, "diameter reach", above=0.0)
+    diameter: Annotated[float, mm(0.5, 100.0)]
+    reach: Annotated[float, mm(1.0, 1000.0)]
 
 
 SAME = 0.15
 """A drill within this of a hole's diameter makes it, mm (common practice, no source)."""
+ROUNDED = EdgeForm.ROUNDOVER, EdgeForm.COVE, EdgeForm.CHAMFER
+"""What a bit with a bearing cuts along an edge."""
 FLAT = 180.0
 """Point angle of a bit that leaves a flat floor (flat, brad-point, saw-tooth), degrees."""
 TWIST = 118.0
@@ -228,19 +227,16 @@ TWIST = 118.0
 
 
 @dataclass(frozen=True)
+@declared()
 class Drill:
     """A drill on hand: diameter and the greatest depth that its point reaches below the face, mm.
 
     point_deg: the angle of its point, `TWIST` or another, `FLAT` for a bit that leaves a flat
     floor, whose spur is left out."""
 
-    diameter: float
-    reach: float
-    point_deg: float = TWIST
-
-    def __post_init__(self) -> None:
-        numbers("a drill's", self, "diameter reach", above=0.0)
-        number("a drill's point angle", self.point_deg, low=60.0, high=FLAT)
+    diameter: Annotated[float, mm(0.3, 100.0)]
+    reach: Annotated[float, mm(1.0, 2000.0)]
+    point_deg: Annotated[float, between(60.0, FLAT, "degrees")] = TWIST
 
     @property
     def point(self) -> float:
@@ -249,19 +245,14 @@ class Drill:
 
 
 @dataclass(frozen=True)
+@declared()
 class EdgeBit:
     """A router bit whose bearing follows the side: its form, its size (the radius, or the greatest
     width of a chamfer) and the bearing's diameter, mm."""
 
-    form: EdgeForm
-    size: float
-    bearing: float = 9.5
-
-    def __post_init__(self) -> None:
-        rounded = EdgeForm.ROUNDOVER, EdgeForm.COVE, EdgeForm.CHAMFER
-        found = word(EdgeForm, self.form, "an edge bit's form", rounded)
-        object.__setattr__(self, "form", found)
-        numbers("an edge bit's", self, "size bearing", above=0.0)
+    form: Annotated[EdgeForm, Among(ROUNDED)]
+    size: Annotated[float, mm(0.3, 60.0)]
+    bearing: Annotated[float, mm(1.0, 60.0)] = 9.5
 
 
 def _twists() -> Iterator[Drill]:
@@ -299,7 +290,13 @@ BITS: tuple[EdgeBit, ...] = tuple(
 source)."""
 
 
+Within = Annotated[float, mm(0.0, 5.0)]
+"""How far the shop's own work may be off."""
+Humid = Annotated[float, between(0.0, 95.0, "%")]
+
+
 @dataclass(frozen=True)
+@declared("the shop")
 class Shop:
     """What the maker works with and to. `limits` overrides LIMITS name by name.
 
@@ -323,73 +320,39 @@ class Shop:
     no source. Raises InputError that names what cannot be."""
 
     limits: Mapping[str, Limit] = field(default_factory=dict)
-    cutters: tuple[Cutter, ...] = (Cutter(6.35, 32.0), Cutter(9.5, 38.0), Cutter(12.7, 51.0))
-    finish: float = 0.12
-    wander_deg: float = 0.4
-    drill_reach: float = 300.0
-    chuck: float = 40.0
-    drills: tuple[Drill, ...] = DRILLS
-    bits: tuple[EdgeBit, ...] = BITS
-    humidity: tuple[float, float] = (35.0, 65.0)
-    temperature: float = 21.0
-    measured_stock: float | None = None
-    template_repeat: float = 0.15
-    depth_stop: float = 0.2
-    thickness_tolerance: float = 0.2
-    contour_tolerance: float = 0.5
-    neck_push: float = 150.0
-    neck_side: float = 50.0
-    neck_twist: float = 15.0
+    cutters: Annotated[tuple[Cutter, ...], Count(1, 200)] = (
+        Cutter(6.35, 32.0),
+        Cutter(9.5, 38.0),
+        Cutter(12.7, 51.0),
+    )
+    finish: Annotated[float, mm(0.0, 2.0)] = 0.12
+    wander_deg: Annotated[float, between(0.0, 5.0, "degrees")] = 0.4
+    drill_reach: Annotated[float, mm(10.0, 2000.0)] = 300.0
+    chuck: Annotated[float, mm(5.0, 200.0)] = 40.0
+    drills: Annotated[tuple[Drill, ...], Count(1, 1000)] = DRILLS
+    bits: Annotated[tuple[EdgeBit, ...], Count(0, 1000)] = BITS
+    humidity: tuple[Humid, Humid] = (35.0, 65.0)
+    temperature: Annotated[float, between(-1.2, 43.4, "C")] = 21.0
+    measured_stock: Annotated[float, mm(5.0, 200.0)] | None = None
+    template_repeat: Within = 0.15
+    depth_stop: Within = 0.2
+    thickness_tolerance: Within = 0.2
+    contour_tolerance: Within = 0.5
+    neck_push: Annotated[float, between(0.0, 5000.0, "N")] = 150.0
+    neck_side: Annotated[float, between(0.0, 5000.0, "N")] = 50.0
+    neck_twist: Annotated[float, between(0.0, 500.0, "N m")] = 15.0
 
     def __post_init__(self) -> None:
-        if not isinstance(self.limits, Mapping):
-            raise InputError("the shop's limits", self.limits, "{name: Limit(fail, warn, source)}")
         for name, limit in self.limits.items():
             if name not in LIMITS:
                 near = difflib.get_close_matches(str(name), LIMITS, n=1)
                 remedy = f"did you mean {near[0]}?" if near else ""
                 raise InputError("a shop limit's name", name, ", ".join(LIMITS), remedy)
-            if not isinstance(limit, Limit):
-                raise InputError(f"the shop limit {name}", limit, "Limit(fail, warn, source)")
             if limit.most != LIMITS[name].most:
                 thing = f"the sense of the shop limit {name}"
                 raise InputError(thing, limit.most, f"most={LIMITS[name].most}")
-        number("the finish film", self.finish, low=0.0)
-        number("the drill wander", self.wander_deg, low=0.0, high=5.0)
-        number("the reach of the longest drill", self.drill_reach, above=0.0)
-        number("the chuck's diameter", self.chuck, above=0.0)
-        for name, what in (
-            ("template_repeat", "how well a template repeats"),
-            ("depth_stop", "how well a depth stop holds"),
-            ("thickness_tolerance", "the tolerance of the stock's thickness"),
-            ("contour_tolerance", "the tolerance of shaped surfaces"),
-        ):
-            number(what, getattr(self, name), low=0.0, high=5.0)
-        for name, what in (
-            ("neck_push", "the push at the nut in N"),
-            ("neck_side", "the push aside at the nut in N"),
-            ("neck_twist", "the twist of the neck in N m"),
-        ):
-            number(what, getattr(self, name), low=0.0, high=5000.0)
-        for what, tools, kind, sizes in (
-            ("cutters", self.cutters, Cutter, "diameter, reach"),
-            ("drills", self.drills, Drill, "diameter, reach"),
-            ("bits", self.bits, EdgeBit, "form, size"),
-        ):
-            if not isinstance(tools, (tuple, list)) or any(not isinstance(t, kind) for t in tools):
-                allowed = f"a tuple of {kind.__name__}({sizes})"
-                raise InputError(f"the shop's {what}", tools, allowed)
-            if not tools and kind is not EdgeBit:
-                allowed = f"at least one {kind.__name__}({sizes})"
-                raise InputError(f"the shop's {what}", tools, allowed)
-        if not isinstance(self.humidity, (tuple, list)) or len(self.humidity) != 2:
-            thing = "the shop's humidity"
-            raise InputError(thing, self.humidity, "(driest, dampest) in percent, such as (35, 65)")
-        dry = number("the driest air in percent", self.humidity[0], 0.0, 95.0)
-        number("the dampest air in percent", self.humidity[1], dry, 95.0)
-        number("the temperature in C", self.temperature, -1.2, 43.4)
-        if self.measured_stock is not None:
-            number("the measured thickness of the stock", self.measured_stock, above=0.0)
+        dry, damp = self.humidity
+        number("the dampest air in percent", damp, dry, 95.0)
 
     @cached_property
     def _named(self) -> Mapping[str, Limit]:

@@ -4,42 +4,36 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
-from bodycad.errors import InputError, finite
+from bodycad.declare import Count, Pattern, Text, between, declared
+from bodycad.errors import InputError
 
 
 @dataclass(frozen=True)
+@declared("the waiver for {code} of {subjects}")
 class Waiver:
     """One accepted finding, by its code ("bolt-seat.wall") and its subjects (in any order).
 
     `accepts` is the worst figure accepted, in the unit of the finding: the least where the figure
     must be large, the most where it must be small; None for a finding that has no figure (something
     is missing). A figure's error bound counts against it. `reason` says why the wood, or the maker,
-    can live with it. Raises InputError for anything else."""
+    can live with it."""
 
-    code: str
-    subjects: str | tuple[str, ...]
-    accepts: float | None
-    reason: str
+    code: Text
+    subjects: Text | Annotated[tuple[Text, ...], Count(1, 50)]
+    accepts: Annotated[float, between(-1e9, 1e9)] | None
+    reason: Annotated[
+        str,
+        Pattern(
+            r"(?=.*\S)[^\x00-\x08\x0e-\x1f\x7f-\x9f\ud800-\udfff]{1,2000}",
+            "words that say why it is accepted",
+        ),
+    ]
 
     def __post_init__(self) -> None:
-        if not isinstance(self.code, str) or not self.code:
-            raise InputError("a waiver's code", self.code, 'a finding\'s code, such as "wall"')
-        subjects = (self.subjects,) if isinstance(self.subjects, str) else self.subjects
-        if (
-            not isinstance(subjects, (tuple, list))
-            or not subjects
-            or not all(isinstance(s, str) and s for s in subjects)
-        ):
-            thing = f"the subjects of the waiver for {self.code}"
-            raise InputError(thing, self.subjects, "the finding's ids, as the report lists them")
-        object.__setattr__(self, "subjects", tuple(subjects))
-        if self.accepts is not None and not finite(self.accepts):
-            allowed = "a finite number in the finding's unit, or None where it has no figure"
-            raise InputError(f"what {self} accepts", self.accepts, allowed)
-        if not isinstance(self.reason, str) or not self.reason.strip():
-            thing = f"the reason of {self}"
-            raise InputError(thing, self.reason, "words that say why it is accepted")
+        if isinstance(self.subjects, str):
+            object.__setattr__(self, "subjects", (self.subjects,))
         object.__setattr__(self, "reason", " ".join(self.reason.split()))
 
     @property
@@ -57,14 +51,9 @@ class Waiver:
 
 
 def each_once(waivers: Sequence[Waiver]) -> tuple[Waiver, ...]:
-    """The waivers of a design. Raises InputError for anything else, and for two of one finding."""
-    if not isinstance(waivers, (tuple, list)):
-        thing = "the design's waivers"
-        raise InputError(thing, waivers, "Waiver(code, subjects, accepts, reason), ...")
+    """The waivers of a design. Raises InputError for two of one finding."""
     seen: set[tuple[str, tuple[str, ...]]] = set()
     for one in waivers:
-        if not isinstance(one, Waiver):
-            raise InputError("a waiver", one, "Waiver(code, subjects, accepts, reason)")
         if one.key in seen:
             raise InputError("the waivers", str(one), "one for each finding", "keep one of the two")
         seen.add(one.key)

@@ -14,7 +14,9 @@ taken for the other kind.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
+from bodycad.declare import Text, between, declared, over
 from bodycad.errors import InputError, number
 
 GREEN = 30.0
@@ -27,6 +29,7 @@ MPA_PER_PSI = 0.00689475729
 
 
 @dataclass(frozen=True)
+@declared("{name}")
 class Species:
     """A species by its specific gravity: ovendry mass over volume at `basis` percent moisture.
 
@@ -36,35 +39,17 @@ class Species:
     crush_mpa: compression across the grain at 12 %. None where the figure is not known. Raises
     InputError."""
 
-    name: str
-    gravity: float
-    basis: float = AIR_DRY
-    radial: float | None = None
-    tangential: float | None = None
-    volumetric: float | None = None
-    change_radial: float | None = None
-    change_tangential: float | None = None
-    modulus_gpa: float | None = None
-    crush_mpa: float | None = None
-    from_memory: tuple[str, ...] = ()
-
-    def __post_init__(self) -> None:
-        if not isinstance(self.name, str) or not self.name:
-            raise InputError("a species' name", self.name, "a word or two")
-        thing = f"the specific gravity of {self.name}"
-        number(thing, self.gravity, 0.05, 1.4, remedy="it is relative to water: 0.41, not 410")
-        number(f"the moisture basis of {self.name}", self.basis, 0.0, GREEN)
-        for field, most in (
-            ("radial", 20.0),
-            ("tangential", 25.0),
-            ("volumetric", 35.0),
-            ("change_radial", 0.02),
-            ("change_tangential", 0.02),
-            ("modulus_gpa", 50.0),
-            ("crush_mpa", 100.0),
-        ):
-            if getattr(self, field) is not None:
-                number(f"{field} of {self.name}", getattr(self, field), above=0.0, high=most)
+    name: Text
+    gravity: Annotated[float, between(0.05, 1.4), "it is relative to water: 0.41, not 410"]
+    basis: Annotated[float, between(0.0, GREEN, "%")] = AIR_DRY
+    radial: Annotated[float, over(20.0, "%")] | None = None
+    tangential: Annotated[float, over(25.0, "%")] | None = None
+    volumetric: Annotated[float, over(35.0, "%")] | None = None
+    change_radial: Annotated[float, over(0.02, "a percent")] | None = None
+    change_tangential: Annotated[float, over(0.02, "a percent")] | None = None
+    modulus_gpa: Annotated[float, between(0.1, 50.0, "GPa")] | None = None
+    crush_mpa: Annotated[float, between(0.05, 100.0, "MPa")] | None = None
+    from_memory: tuple[Text, ...] = ()
 
     @property
     def volume_shrinkage(self) -> float:
@@ -149,7 +134,8 @@ SPECIES: tuple[str, ...] = tuple(one.name for one in _TABLE)
 """The names that `species` knows."""
 
 
-def species(name: str) -> Species:
+@declared("a wood species")
+def species(name: Text) -> Species:
     """The species of that name; InputError lists the known ones."""
     for one in _TABLE:
         if one.name == name:

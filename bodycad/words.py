@@ -6,8 +6,9 @@ Each word is also a plain string, so that files and scripts say "front" and mean
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import TypeVar
+from typing import Annotated, TypeVar
 
+from bodycad.declare import Among
 from bodycad.errors import InputError
 
 
@@ -26,6 +27,7 @@ class Face(StrEnum):
 
 SIDES = (Face.FRONT, Face.BACK)
 """The two flat faces."""
+Side = Annotated[Face, Among(SIDES)]
 
 
 class Operation(StrEnum):

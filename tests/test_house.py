@@ -15,6 +15,8 @@ NAMES = [str(path.relative_to(ROOT)) for path in MODULES]
 ORDER = (
     "errors",
     "processes",
+    "kinds",
+    "declare",
     "units",
     "words",
     "wood",

@@ -230,7 +230,9 @@ def test_an_input_error_of_the_script_passes_through(tmp_path):
     )
     with pytest.raises(InputError) as caught:
         make(load(script(tmp_path, text)), {"d": -3.0})
-    assert str(caught.value) == "a circle's diameter is -3; allowed: more than 0"
+    assert str(caught.value) == (
+        "a circle's diameter is -3; allowed: more than 0 (body.py, line 3)"
+    )
 
 
 @pytest.mark.parametrize(

@@ -4,56 +4,59 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Annotated
 
 import numpy as np
 
+from bodycad.declare import Count, Far, Spot, between, declared, mm
 from bodycad.errors import InputError, number
-from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.profile import Plan
 from bodycad.layout.place import Place
 from bodycad.wood import Species
-from bodycad.words import SIDES, Face, Grain, word
+from bodycad.words import Face, Grain, Side
 
 PIN_OFF = 18.0
 """Wood between the outline and a datum pin, mm: the way of a half-inch cutter and 5 mm more (common
 practice, no source)."""
+WOOD = 'as species("alder, red") gives one'
+Joints = Annotated[tuple[Spot, ...], Count(0, 50)]
+Moisture = Annotated[float, between(0.0, 30.0, "%")]
+"""Of wood that is worked: none is worked wetter than where it begins to shrink."""
 
 
 @dataclass(frozen=True)
+@declared("a datum pin")
 class Pin:
     """A datum pin hole in the blank, outside the body: centre and diameter, mm."""
 
-    x: float
-    y: float
-    diameter: float = 6.0
+    x: Spot
+    y: Spot
+    diameter: Annotated[float, mm(1.0, 60.0)] = 6.0
 
 
 @dataclass(frozen=True)
+@declared("the blank")
 class Blank:
     """The board before shaping: rectangle x0..x1, y0..y1, glue joints (y of each), wood, pins.
 
     outline_from: the face that the body's outline is cut from, right through, and that is worked
     last; None where half of it is cut from each face, off the pins."""
 
-    x0: float
-    y0: float
-    x1: float
-    y1: float
-    species: Species
-    joints: tuple[float, ...] = ()
-    pins: tuple[Pin, ...] = ()
-    moisture: float = 8.0
+    x0: Spot
+    y0: Spot
+    x1: Spot
+    y1: Spot
+    species: Annotated[Species, WOOD]
+    joints: Joints = ()
+    pins: Annotated[tuple[Pin, ...], Count(0, 50)] = ()
+    moisture: Moisture = 8.0
     grain: Grain = Grain.TANGENTIAL
-    outline_from: Face | None = Face.BACK
+    outline_from: Side | None = Face.BACK
 
     def __post_init__(self) -> None:
         if not (self.x0 < self.x1 and self.y0 < self.y1):
             thing = "the blank"
             raise InputError(thing, (self.x0, self.y0, self.x1, self.y1), "x0 < x1 and y0 < y1")
-        found = word(Grain, self.grain, "the grain of the blank")
-        object.__setattr__(self, "grain", found)
-        if self.outline_from is not None:
-            thing = "the face that the outline is cut from"
-            object.__setattr__(self, "outline_from", word(Face, self.outline_from, thing, SIDES))
         for joint in self.joints:
             number("a glue joint's y", joint, self.y0, self.y1)
 
@@ -67,10 +70,11 @@ class Blank:
         )
 
 
-def on_edge(outline: Profile, x: float, y: float) -> Place:
+@declared("a place on the edge")
+def on_edge(outline: Plan, x: Far, y: Far) -> Place:
     """The place on the outline nearest to (x, y), its u pointing straight into the wood."""
     s = outline.segments
-    _, foot, index = s.nearest(np.array([[number("x", x), number("y", y)]]))
+    _, foot, index = s.nearest(np.array([[x, y]]))
     one = s.take(index)
     if one.arc[0]:
         out = foot[0] - one.centre[0]
@@ -89,14 +93,15 @@ def on_edge(outline: Profile, x: float, y: float) -> Place:
     )
 
 
+@declared("the blank")
 def blank_round(
-    outline: Profile,
-    species: Species,
-    margin: float = 10.0,
-    joints: tuple[float, ...] = (),
-    pin: float = 6.0,
-    moisture: float = 8.0,
-    outline_from: Face | None = Face.BACK,
+    outline: Plan,
+    species: Annotated[Species, WOOD],
+    margin: Annotated[float, mm(0.0, 500.0)] = 10.0,
+    joints: Joints = (),
+    pin: Annotated[float, mm(1.0, 60.0)] = 6.0,
+    moisture: Moisture = 8.0,
+    outline_from: Side | None = Face.BACK,
 ) -> Blank:
     """A blank `margin` mm larger than the outline on every side, and longer at both ends, for three
     datum pin holes of `pin` mm `PIN_OFF` beyond the outline.
@@ -105,8 +110,6 @@ def blank_round(
     bridge-side one, toward the wider side, so that the blank goes on in one way only. Raises
     InputError for an outline so narrow that the two would meet."""
     x0, y0, x1, y1 = outline.box
-    number("the blank's margin", margin, low=0.0)
-    number("the diameter of a datum pin", pin, above=0.0)
     off, wide = PIN_OFF + pin / 2.0, y1 if y1 >= -y0 else y0
     aside = math.copysign(max(abs(wide) - 2.0 * pin, 0.0), wide)
     if abs(aside) < 3.0 * pin:

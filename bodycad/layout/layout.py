@@ -3,12 +3,15 @@ for checks, solids and every export."""
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, is_dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any, TypeVar
+from pathlib import Path
+from typing import Annotated, Any, TypeVar
 
-from bodycad.errors import InputError, number
+from bodycad.declare import Answers, Id, declared, mm
+from bodycad.errors import InputError, place_of
 from bodycad.geometry.solids.skin import Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.layout.blank import Blank
@@ -24,31 +27,24 @@ I = TypeVar("I", bound=Interface)  # noqa: E741
 
 
 @dataclass(frozen=True, eq=False)
+@declared("{id}")
 class Placed:
     """A part with its id and place."""
 
-    id: str
-    part: Any
-    place: Place = field(default_factory=Place)
-
-    def __post_init__(self) -> None:
-        if not isinstance(self.place, Place):
-            thing = f"the place of {self.id}"
-            remedy = f"write Placed({self.id!r}, part, Place(x, y))"
-            raise InputError(thing, self.place, "a Place(x, y, turn_deg) in mm and degrees", remedy)
+    id: Id
+    part: Annotated[Any, Answers("voids rooms interfaces")]
+    place: Annotated[Place, "write Placed(id, part, Place(x, y))"] = field(default_factory=Place)
 
 
 @dataclass(frozen=True)
+@declared("the link from {one} to {two}")
 class Link:
     """A connection that must have a way through the wood: ids of two placed parts, and the
     diameter of its bundle of wires, mm."""
 
-    one: str
-    two: str
-    bundle: float = 3.0
-
-    def __post_init__(self) -> None:
-        number(f"the bundle from {self.one} to {self.two}", self.bundle, above=0.0)
+    one: Id
+    two: Id
+    bundle: Annotated[float, mm(0.2, 60.0)] = 3.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -195,8 +191,6 @@ def lay_out(
         if hasattr(placed.part, "pieces"):
             more += _answer(placed, "pieces", Workpiece, (placed.id, placed.place, body))
     for piece in pieces:
-        if not isinstance(piece, Workpiece):
-            raise InputError("a further piece of the design", piece, "a Workpiece")
         if piece.part:
             allowed = "none: a part answers its own pieces"
             raise InputError(f"the part of the workpiece {piece.id}", piece.part, allowed)
@@ -237,19 +231,16 @@ def drilled(piece: Workpiece, shop: Shop) -> Workpiece:
 def _answer(placed: Placed, name: str, kind: type, given: tuple[Any, ...]) -> list[Any]:
     """What a part answers to one question: items of the kind wanted, named after the part."""
     part, thing = placed.part, f"the part {placed.id}"
-    if isinstance(part, type) or not is_dataclass(part):
-        allowed = "a dataclass that answers voids, rooms and interfaces"
-        remedy = "put @dataclass(frozen=True) over its class and make one of it"
-        raise InputError(thing, part, allowed, remedy)
-    question: Callable[..., Iterable[Any]] | None = getattr(part, name, None)
-    if not callable(question):
-        raise InputError(
-            f"{thing}, a {type(part).__name__}",
-            f"one without {name}",
-            "a part that answers voids, rooms and interfaces",
-            f"give it a method {name} that returns a tuple, () where it has nothing to say",
-        )
-    found = question(*given)
+    question: Callable[..., Iterable[Any]] = getattr(part, name)
+    try:
+        found = question(*given)
+    except InputError as error:
+        error.of(placed.id)
+        module = type(part).__module__
+        own = getattr(sys.modules.get(module), "__file__", None)
+        if own and not module.startswith("bodycad."):
+            error.at(place_of(error, str(Path(own).resolve().parent)))
+        raise
     if not isinstance(found, (tuple, list)):
         raise InputError(f"what {name} of {thing} returns", found, f"a tuple of {kind.__name__}")
     for one in found:

@@ -4,27 +4,28 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Annotated
 
-from bodycad.errors import InputError, number
+from bodycad.declare import Spot, Turn, declared, mm
+from bodycad.errors import InputError
 from bodycad.geometry.plane.profile import Profile
+
+Thick = Annotated[float, mm(0.0, 200.0)]
+"""A height in the wood: no body is thicker."""
 
 
 @dataclass(frozen=True)
+@declared()
 class Place:
     """Where a part's datum sits: (x, y) on the plan, turned by `turn_deg`, mirrored for a left
     hand.
 
-    A part's own axes (u, v) run along +x and +y before turning. Raises InputError for anything but
-    numbers."""
+    A part's own axes (u, v) run along +x and +y before turning."""
 
-    x: float = 0.0
-    y: float = 0.0
-    turn_deg: float = 0.0
+    x: Spot = 0.0
+    y: Spot = 0.0
+    turn_deg: Turn = 0.0
     flipped: bool = False
-
-    def __post_init__(self) -> None:
-        for name in ("x", "y", "turn_deg"):
-            number(f"{name} of a place", getattr(self, name))
 
     def point(self, u: float, v: float) -> tuple[float, float]:
         """Plan point of a part's own (u, v)."""
@@ -42,21 +43,17 @@ class Place:
 
 
 @dataclass(frozen=True)
+@declared()
 class Depth:
     """How deep a cut goes from its face: a depth, or the wood to leave to the other face."""
 
-    depth: float | None = None
-    leave: float | None = None
+    depth: Thick | None = None
+    leave: Thick | None = None
 
     def __post_init__(self) -> None:
         if (self.depth is None) == (self.leave is None):
             thing = "a depth"
             raise InputError(thing, (self.depth, self.leave), "either depth=... or leave=... in mm")
-        number(
-            "a depth" if self.leave is None else "the wood to leave",
-            self.depth if self.leave is None else self.leave,
-            low=0.0,
-        )
 
     def below(self, thickness: float, name: str) -> float:
         """Depth in mm from the face in stock of `thickness`; InputError where nothing is cut."""

@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import Annotated, Any
 
-from bodycad.errors import InputError, number, numbers
+from bodycad.declare import Count, Spot, Text, between, declared, mm, over
+from bodycad.errors import number
 from bodycad.geometry.plane.build import circle, rounded
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.bore import bore
@@ -21,8 +22,8 @@ from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.units import default
-from bodycad.wood import Species
-from bodycad.words import Face, Grain, HeadForm, Mount, Operation, RoomKind, word
+from bodycad.wood import Species, species
+from bodycad.words import Face, Grain, HeadForm, Mount, Operation, RoomKind
 
 CHOICE = {"size": False}
 AS_CUT = ("side_clearance", "end_clearance", "corner", "hole", "pilot")
@@ -35,6 +36,7 @@ REMEDY = (
 
 
 @dataclass(frozen=True)
+@declared()
 class NeckFerrule:
     """A cup that takes one screw head and sits in its own counterbore.
 
@@ -49,21 +51,16 @@ class NeckFerrule:
     a countersunk one. Ferrule and head lie under the shaped back, or stand out of it by at most
     `proud` mm where that is meant."""
 
-    flange: float = default(14.0, 0.1)
-    height: float = default(6.0, 0.2)
-    web: float = default(2.0, 0.2)
-    fit: float = default(0.15)
-    head: float = default(3.0, 0.3)
+    flange: Annotated[float, mm(2.0, 60.0)] = default(14.0, 0.1)
+    height: Annotated[float, mm(0.2, 40.0)] = default(6.0, 0.2)
+    web: Annotated[float, mm(0.2, 40.0)] = default(2.0, 0.2)
+    fit: Annotated[float, mm(0.0, 5.0)] = default(0.15)
+    head: Annotated[float, mm(0.0, 20.0)] = default(3.0, 0.3)
     form: HeadForm = field(default=HeadForm.FLAT, metadata=CHOICE)
-    proud: float = field(default=0.0, metadata=CHOICE)
+    proud: Annotated[float, mm(0.0, 20.0)] = field(default=0.0, metadata=CHOICE)
 
     def __post_init__(self) -> None:
-        numbers("a neck ferrule's", self, "flange height", above=0.0)
-        numbers("a neck ferrule's", self, "head proud", low=0.0)
-        form = word(HeadForm, self.form, "the form of a neck screw's head")
-        object.__setattr__(self, "form", form)
-        number("a neck ferrule's web", self.web, above=0.0, high=self.height)
-        number("a neck ferrule's fit", self.fit, low=0.0)
+        number("a neck ferrule's web", self.web, high=self.height)
 
     @property
     def rise(self) -> float:
@@ -73,23 +70,20 @@ class NeckFerrule:
 
 
 @dataclass(frozen=True)
+@declared("a neck screw")
 class Bolt:
     """One neck screw: (u, v) from the bridge-side end of the heel on the centreline (u toward the
     nut, v toward the bass), the wood left between the ferrule's seat and the pocket floor, and the
     screw's length as it is bought (under a flat head, over all with a countersunk one), mm."""
 
-    u: float = field(metadata=CHOICE)
-    v: float = field(metadata=CHOICE)
-    wood: float = field(metadata=CHOICE)
-    length: float = default(35.0, 0.5)
-
-    def __post_init__(self) -> None:
-        numbers("a neck screw's", self, "u v")
-        number("the wood under a neck screw's ferrule", self.wood, above=0.0)
-        number("a neck screw's length", self.length, above=0.0)
+    u: Spot = field(metadata=CHOICE)
+    v: Spot = field(metadata=CHOICE)
+    wood: Annotated[float, over(100.0)] = field(metadata=CHOICE)
+    length: Annotated[float, mm(5.0, 200.0)] = default(35.0, 0.5)
 
 
 @dataclass(frozen=True)
+@declared()
 class NeckJoint:
     """Pocket and screws; its datum is the middle of the heel's bridge-side end, u toward the nut.
 
@@ -102,48 +96,33 @@ class NeckJoint:
     was cut for, when it is not the one that is fitted."""
 
     heel: Heel
-    depth: float = field(metadata=CHOICE)
-    board_thickness: float
-    bolts: tuple[Bolt, ...]
-    ferrule: NeckFerrule = field(default_factory=NeckFerrule)
-    angle_deg: float = field(default=0.0, metadata=CHOICE)
-    side_clearance: float = default(0.3)
-    end_clearance: float = default(0.3)
-    overrun: float = field(default=15.0, metadata=CHOICE)
-    corner: float = default(6.35)
+    depth: Annotated[float, over(60.0)] = field(metadata=CHOICE)
+    board_thickness: Annotated[float, mm(2.0, 20.0)]
+    bolts: Annotated[tuple[Bolt, ...], Count(2, 50)]
+    ferrule: Annotated[NeckFerrule, REMEDY] = field(default_factory=NeckFerrule)
+    angle_deg: Annotated[float, between(-5.0, 10.0, "degrees")] = field(
+        default=0.0, metadata=CHOICE
+    )
+    side_clearance: Annotated[float, mm(0.0, 10.0)] = default(0.3)
+    end_clearance: Annotated[float, mm(0.0, 10.0)] = default(0.3)
+    overrun: Annotated[float, mm(0.0, 300.0)] = field(default=15.0, metadata=CHOICE)
+    corner: Annotated[float, mm(0.0, 60.0)] = default(6.35)
     masked: bool = False
-    species: str | Species | None = field(default=None, metadata=CHOICE)
+    species: Text | Species | None = field(default=None, metadata=CHOICE)
     grain: Grain = field(default=Grain.TANGENTIAL, metadata=CHOICE)
-    screw: float = default(4.2, 0.1)
-    hole: float = default(4.8)
-    pilot: float = default(3.1)
+    screw: Annotated[float, mm(1.0, 15.0)] = default(4.2, 0.1)
+    hole: Annotated[float, mm(1.0, 30.0)] = default(4.8)
+    pilot: Annotated[float, mm(0.5, 15.0)] = default(3.1)
     cut_for: Heel | None = field(default=None, metadata=CHOICE)
 
     def __post_init__(self) -> None:
-        for name, value, kind in (
-            ("heel", self.heel, Heel),
-            ("pocket's heel", self.pocket_heel, Heel),
-            ("ferrule", self.ferrule, NeckFerrule),
-            *(("bolt", bolt, Bolt) for bolt in self.bolts),
-        ):
-            if not isinstance(value, kind):
-                raise InputError(f"the neck's {name}", value, f"a {kind.__name__}(...)", REMEDY)
-        number("the pocket depth", self.depth, above=0.0)
-        number("the neck angle", self.angle_deg, low=-5.0, high=10.0)
-        number("the pocket's side clearance", self.side_clearance, low=0.0)
-        number("the pocket's end clearance", self.end_clearance, low=0.0)
-        number("the pocket's overrun", self.overrun, low=0.0)
-        number("the neck screw's thread", self.screw, above=0.0)
         thing = "the neck screw's body hole"
         remedy = "the screw must fall through the body, and its ferrule must not"
         number(thing, self.hole, low=self.screw, high=self.ferrule.flange, remedy=remedy)
-        number("the neck screw's pilot", self.pilot, above=0.0, high=self.screw)
-        number("the pocket's corner radius", self.corner, low=0.0)
-        thing = "the fretboard's thickness"
-        number(thing, self.board_thickness, above=0.0, high=self.heel.thickness)
-        if len(self.bolts) < 2:
-            allowed = "two or more Bolt(u, v, wood, length)"
-            raise InputError("the neck screws", f"{len(self.bolts)} screws", allowed)
+        number("the neck screw's pilot", self.pilot, high=self.screw)
+        number("the fretboard's thickness", self.board_thickness, high=self.heel.thickness)
+        if isinstance(self.species, str):
+            object.__setattr__(self, "species", species(self.species))
 
     @property
     def pocket_heel(self) -> Heel:

@@ -15,6 +15,7 @@ from bodycad.layout.contours import fall_away
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room
+from bodycad.parts.jack import StrapButton
 from bodycad.wood import species
 from bodycad.words import Face
 from tests.checks.bench import board, cut
@@ -23,12 +24,12 @@ from tests.checks.bench import board, cut
 @pytest.mark.parametrize(
     "place, said",
     [
-        ({"x": float("nan")}, "x of a place is nan; allowed: a finite number"),
+        ({"x": float("nan")}, "a place's x is nan; allowed: -3000 to 3000 mm"),
         (
             {"y": "-80"},
-            "y of a place is '-80'; allowed: a finite number. write the number without quotes",
+            "a place's y is '-80'; allowed: -3000 to 3000 mm. write the number without quotes",
         ),
-        ({"turn_deg": float("inf")}, "turn_deg of a place is inf"),
+        ({"turn_deg": float("inf")}, "a place's turn_deg is inf"),
     ],
 )
 def test_a_place_is_numbers(place, said):
@@ -40,9 +41,9 @@ def test_a_place_is_numbers(place, said):
 def test_a_part_is_placed_at_a_place():
     with pytest.raises(
         InputError,
-        match=r"the place of bridge is -17; .*write Placed\('bridge', part, Place\(x, y\)\)",
+        match=r"the place of bridge is -17; .*write Placed\(id, part, Place\(x, y\)\)",
     ):
-        Placed("bridge", None, -17.0)
+        Placed("bridge", StrapButton(-22.0), -17.0)
 
 
 @pytest.mark.parametrize("names", [("fall", "fall"), ("edge",)])
@@ -66,7 +67,7 @@ def test_the_outline_is_cut_from_a_flat_face_or_half_from_each():
     assert blank_round(plan, wood).outline_from is Face.BACK
     assert blank_round(plan, wood, outline_from="front").mirrored().outline_from is Face.FRONT
     assert blank_round(plan, wood, outline_from=None).outline_from is None
-    with pytest.raises(InputError, match="outline is cut from is .edge.*front, back"):
+    with pytest.raises(InputError, match="outline_from is .edge.*front, back"):
         blank_round(plan, wood, outline_from="edge")
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Annotated
 
 import numpy as np
 
@@ -134,6 +135,12 @@ class Profile:
         """Reflected in the centreline (y -> -y), still counter-clockwise."""
         flipped = self.vertices * np.array([1.0, -1.0, -1.0])
         return Profile(_reversed(flipped))
+
+
+Plan = Annotated[
+    Profile, "as rectangle, smooth_outline or profile make one; of a Region take its outer"
+]
+"""A profile that a script gives."""
 
 
 def profile(vertices: Iterable[tuple[float, ...]], name: str = "a profile") -> Profile:

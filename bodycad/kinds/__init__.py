@@ -1,0 +1,1 @@
+"""What a declaration may ask of a value."""
