@@ -82,7 +82,7 @@ class Design:
         """The finished body as a cadquery Solid (this loads the kernel)."""
         from bodycad.solid.body import body_solid
 
-        return body_solid(self.layout())
+        return body_solid(self.layout()).for_cadquery()
 
     def dxf(self, face: str, piece: str = BODY) -> Any:
         """The bare drawing of one face ("front" or "back") of a workpiece as an ezdxf document."""

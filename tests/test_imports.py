@@ -51,6 +51,13 @@ def test_light_commands_load_the_standard_library_only(code):
     assert not heavy(names) and ("--version" in code or len(names) <= MOST_MODULES)
 
 
+def test_the_kernel_comes_without_what_wraps_it():
+    """Half the time of loading it would go into a renderer, a solver and a drawing library."""
+    names = modules_after("import bodycad.solid.work, bodycad.solid.proof")
+    assert {"OCP"} <= names
+    assert not {"cadquery", "vtkmodules", "casadi", "ezdxf"} & {n.split(".")[0] for n in names}
+
+
 def test_check_loads_neither_kernel_nor_dxf(tmp_path):
     """A clearance verdict pays for numpy and shapely alone."""
     (tmp_path / "body.py").write_text("from tests.sample import design\n")

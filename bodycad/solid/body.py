@@ -6,13 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-import cadquery as cq
-
 from bodycad.errors import SolidError
 from bodycad.layout.layout import Layout
 from bodycad.layout.tool import tool_shapes
 from bodycad.layout.workpiece import Frame, Workpiece
 from bodycad.solid import kernel
+from bodycad.solid import occ as cq
 from bodycad.solid.skin import skin_solid
 from bodycad.solid.snap import Tools, snapped
 from bodycad.words import RoomKind

@@ -6,13 +6,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-import cadquery as cq
-
 from bodycad.checks.finding import Finding
 from bodycad.checks.rules.assembly import Claim
 from bodycad.errors import BodycadError
 from bodycad.geometry.solids.solid import Box3, Point3
 from bodycad.solid import kernel
+from bodycad.solid import occ as cq
 from bodycad.solid.compare import AGREE, CURE, at_most
 
 CODE = "proof.assembly"

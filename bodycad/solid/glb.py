@@ -8,17 +8,22 @@ the format means metres (glTF 2.0 specification, section 3.4: +Y up, metres).
 from __future__ import annotations
 
 import json
+import math
 import struct
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-import cadquery as cq
 import numpy as np
+from OCP.BRep import BRep_Tool
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
+from OCP.gp import gp_Trsf
+from OCP.TopAbs import TopAbs_Orientation
+from OCP.TopLoc import TopLoc_Location
 
 from bodycad.errors import FileError
 from bodycad.layout.workpiece import BODY
+from bodycad.solid import occ as cq
 from bodycad.solid.body import NamedSolid
 from bodycad.solid.step import ascii_names
 
@@ -98,30 +103,36 @@ def mesh(
     Faces do not share points, so that edges stay sharp.
     """
     BRepMesh_IncrementalMesh(solid.wrapped, chord, False, turn, False)
-    points, normals, index, count = [], [], [], 0
+    points, triangles, count = [np.zeros((0, 3))], [np.zeros((0, 3), int)], 0
     for face in solid.Faces():
-        rows, triangles = face.tessellate(chord, turn)
-        if not triangles:
+        place = TopLoc_Location()
+        found = BRep_Tool.Triangulation_s(face.wrapped, place)
+        if found is None:
             continue
-        p, t = np.array([v.toTuple() for v in rows]), np.array(triangles)
-        # At the tip of a drill point the kernel gives triangles with two corners in one place.
-        sides = p[t] - p[np.roll(t, -1, axis=1)]
-        t = t[np.linalg.norm(sides, axis=2).min(axis=1) > 1e-9]
-        facet = np.cross(p[t[:, 1]] - p[t[:, 0]], p[t[:, 2]] - p[t[:, 0]])
-        n = np.zeros_like(p)
-        for corner in range(3):
-            np.add.at(n, t[:, corner], facet)
-        length = np.linalg.norm(n, axis=1)
-        n[length > 0] /= length[length > 0][:, None]
-        n[length == 0] = (0.0, 0.0, 1.0)
-        points.append(p)
-        normals.append(n)
-        index.append(t.ravel() + count)
+        p = np.array([found.Node(k).Coord() for k in range(1, found.NbNodes() + 1)])
+        t = np.array([found.Triangle(k).Get() for k in range(1, found.NbTriangles() + 1)])
+        back = face.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
+        points.append(p if place.IsIdentity() else _placed(p, place.Transformation()))
+        triangles.append((t[:, ::-1] if back else t) + (count - 1))
         count += len(p)
-    if not index:
-        return np.zeros((0, 3), "<f4"), np.zeros((0, 3), "<f4"), np.zeros(0, "<u4")
-    places, outward = _up(np.vstack(points) / 1000.0), _up(np.vstack(normals))
-    return places, outward, np.concatenate(index).astype("<u4")
+    p, t = np.vstack(points), np.vstack(triangles)
+    # At the tip of a drill point the kernel gives triangles with two corners in one place.
+    sides = p[t] - p[np.roll(t, -1, axis=1)]
+    t = t[np.linalg.norm(sides, axis=2).min(axis=1, initial=math.inf) > 1e-9]
+    facet = np.cross(p[t[:, 1]] - p[t[:, 0]], p[t[:, 2]] - p[t[:, 0]])
+    n = np.zeros_like(p)
+    for corner in range(3):
+        np.add.at(n, t[:, corner], facet)
+    length = np.linalg.norm(n, axis=1)[:, None]
+    n = np.where(length > 0.0, n / np.where(length > 0.0, length, 1.0), (0.0, 0.0, 1.0))
+    return _up(p / 1000.0), _up(n), t.ravel().astype("<u4")
+
+
+def _placed(points: np.ndarray, change: gp_Trsf) -> np.ndarray:
+    """Points (n, 3) after a change of place."""
+    rows = np.array([[change.Value(k, j) for j in range(1, 5)] for k in range(1, 4)])
+    moved: np.ndarray = points @ rows[:, :3].T + rows[:, 3]
+    return moved
 
 
 def _up(rows: np.ndarray) -> np.ndarray:

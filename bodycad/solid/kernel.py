@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, cast
 
-import cadquery as cq
 import numpy as np
 from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
@@ -22,7 +21,8 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.prism import Prism
-from bodycad.geometry.solids.solid import Box3, Solid, point3
+from bodycad.geometry.solids.solid import Box3, Point3, Solid, point3
+from bodycad.solid import occ as cq
 
 LEAST_VOLUME = 1e-6
 """A tool or a body smaller than this (mm3) is nothing."""
@@ -163,7 +163,8 @@ def _bore(shape: Bore, name: str) -> cq.Solid:
     points = [cq.Vector(*map(float, start + r * u + a * d)) for r, a in rows]
     with step(name, numbers):
         outline = cq.Wire.makePolygon(points, close=True)
-        made = cq.Solid.revolve(outline, [], 360.0, points[0], cq.Vector(*map(float, start + d)))
+        plane = cq.Face.makeFromWires(outline)
+        made = cq.Solid.revolve(plane, 360.0, points[0], cq.Vector(*map(float, start + d)))
     return sound(made, name, numbers)
 
 
@@ -196,16 +197,18 @@ def cut(body: cq.Shape, tools: Iterable[tuple[str, cq.Solid]], name: str) -> cq.
         return body.cut(*(tool for _, tool in tools))
 
 
-def volume(shape: cq.Shape) -> float:
+def weighed(shape: cq.Shape) -> tuple[float, Point3]:
     """Volume in mm3 by Gauss integration over the faces (never over a mesh), within 1e-8 on lines
-    and arcs."""
-    return float(_props(shape).Mass())
-
-
-def _props(shape: cq.Shape) -> GProp_GProps:
+    and arcs, and its centre, mm."""
     props = GProp_GProps()
     BRepGProp.VolumeProperties_s(shape.wrapped, props, False, False, False)
-    return props
+    point = props.CentreOfMass()
+    return float(props.Mass()), (point.X(), point.Y(), point.Z())
+
+
+def volume(shape: cq.Shape) -> float:
+    """Volume in mm3, see `weighed`."""
+    return weighed(shape)[0]
 
 
 def one_solid(shape: cq.Shape, name: str) -> cq.Solid:
@@ -254,7 +257,6 @@ def rough_box(shape: cq.Shape) -> Box3:
     return cast(Box3, found.Get())
 
 
-def centre(shape: cq.Shape) -> tuple[float, float, float]:
+def centre(shape: cq.Shape) -> Point3:
     """Centre of volume, mm."""
-    point = _props(shape).CentreOfMass()
-    return point.X(), point.Y(), point.Z()
+    return weighed(shape)[1]

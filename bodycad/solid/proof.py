@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-import cadquery as cq
 import numpy as np
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
@@ -21,6 +20,7 @@ from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Box3, Solid
 from bodycad.solid import kernel
+from bodycad.solid import occ as cq
 from bodycad.solid.compare import AGREE, Question
 from bodycad.solid.skin import bent, edged_slab
 

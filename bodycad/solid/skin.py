@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-import cadquery as cq
 import numpy as np
 from OCP.BRepFilletAPI import BRepFilletAPI_MakeFillet
 
@@ -23,6 +22,7 @@ from bodycad.geometry.solids.stretch import Run, inward, room_outside
 from bodycad.layout.tool import OVER
 from bodycad.layout.volume import edged_volume, run_volume
 from bodycad.solid import kernel
+from bodycad.solid import occ as cq
 from bodycad.words import SIDES, Face
 
 ROOM = 0.1
@@ -146,8 +146,8 @@ def _sweeps(skin: Skin, face: Face, run: Run, part: Segments, name: str) -> Iter
             if own.arc[0]:
                 yield _revolved(plane, own.centre[0], float(own.sweep[0]))
             else:
-                along = map(float, own.b[0] - own.a[0])
-                yield cq.Solid.extrudeLinear(plane, cq.Vector(*along, 0.0))
+                along = cq.Vector(*map(float, (*(own.b[0] - own.a[0]), 0.0)))
+                yield cq.Solid.extrudeLinear(plane, along)
 
 
 def _turned(
@@ -170,7 +170,7 @@ def _turned(
             if needle:
                 whole = kernel.face(_section(run, OVER / 10.0), (), _frame(skin, face, spot, way))
                 along = 2.0 * NEEDLE * side * np.array([way[1], -way[0]])
-                yield cq.Solid.extrudeLinear(whole, cq.Vector(*map(float, along), 0.0))
+                yield cq.Solid.extrudeLinear(whole, cq.Vector(*map(float, (*along, 0.0))))
 
 
 def _revolved(plane: cq.Face, centre: np.ndarray, turn: float) -> cq.Solid:

@@ -7,7 +7,7 @@ void looked at alone, to name the one that is wrong.
 
 from __future__ import annotations
 
-import cadquery as cq
+import math
 
 from bodycad.checks.finding import Finding, failed
 from bodycad.checks.rules.kernel import SOLID
@@ -16,6 +16,7 @@ from bodycad.errors import SolidError
 from bodycad.layout.volume import body_figures, skin_volume, wood_removed
 from bodycad.layout.workpiece import Workpiece
 from bodycad.solid import kernel
+from bodycad.solid import occ as cq
 from bodycad.solid.compare import at_most
 from bodycad.solid.snap import Tools
 from bodycad.words import SIDES
@@ -91,7 +92,7 @@ def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tu
         ids, text = guilty or (piece.id,), f"{text}; {why}"
         cure = "change the named void slightly: the kernel cannot cut it as drawn"
         return (at_most("error", CHECK, ids, text, off, allowed, cure, unit="mm3"),)
-    drift = (cq.Vector(*figures.centroid) - cq.Vector(*kernel.centre(body))).Length
+    drift = math.dist(figures.centroid, kernel.centre(body))
     if drift > BALANCE:
         text += f", but their centres are {drift:.3f} mm apart"
         cure = "two faults cancel in volume: look for a void in the wrong place"

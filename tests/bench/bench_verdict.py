@@ -102,11 +102,13 @@ def main() -> None:
     exponent = math.log(seconds[-1] / seconds[0]) / math.log(2000 / 250)
     print(f"growth: time ~ count^{exponent:.2f}")
 
+    from cadquery import Solid
+
     from bodycad.layout.tool import tool_shapes
     from bodycad.solid.kernel import solid_of
 
     shapes = tool_shapes(layout)
-    solids = {name: solid_of(shape, name) for name, shape in shapes.items()}
+    solids = {name: Solid(solid_of(shape, name).wrapped) for name, shape in shapes.items()}
     pairs = list(combinations(sorted(shapes), 2))
     kernel = best_of(1, lambda _: [solids[a].distance(solids[b]) for a, b in pairs])
     every = best_of(3, lambda _: [gap(shapes[a], shapes[b]) for a, b in pairs])

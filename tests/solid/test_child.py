@@ -98,7 +98,7 @@ def test_stop_ends_it_and_cleans_up(tmp_path):
 
 
 def test_a_machine_without_libgl_is_told_the_package(tmp_path, monkeypatch):
-    fake = tmp_path / "fake" / "cadquery"
+    fake = tmp_path / "fake" / "OCP"
     fake.mkdir(parents=True)
     (fake / "__init__.py").write_text(
         "raise ImportError('libGL.so.1: cannot open shared object file: No such file or directory')"

@@ -17,6 +17,7 @@ from bodycad.layout.volume import body_figures
 from bodycad.solid import kernel, step
 from bodycad.solid.body import BODY_COLOUR, NamedSolid, body_solid, room_solids
 from bodycad.solid.glb import mesh, write_glb
+from bodycad.version import VERSION
 from tests.sample import THICKNESS, design
 
 
@@ -52,6 +53,20 @@ def test_the_text_says_millimetres_ap214_and_names(written):
         and len(re.findall(r"ADVANCED_FACE\('BACK'", text)) == 1
     )
     assert f"'{step.TIME}'" in text
+
+
+def test_the_header_says_who_made_the_file(layout, body, written, tmp_path):
+    """FILE_DESCRIPTION and FILE_NAME as ISO 10303-21 section 8.2 orders them: name, time, authors,
+    organisations, preprocessor, originating system, authorisation."""
+    both = written, tmp_path / "sample-layout.step"
+    step.write_layout(things(layout, body), both[1], "sample")
+    for path in both:
+        head = re.sub(r"\s+", "", path.read_text("ascii").partition("ENDSEC;")[0])
+        mine = f"bodycad{VERSION}"
+        assert f"FILE_DESCRIPTION(('{path.stem}'),'2;1');" in head
+        names = f"('{mine}'),(''),'{mine}','{mine}','');"
+        assert f"FILE_NAME('{path.name}','{step.TIME}',{names}" in head
+        assert "opencascade" not in head.lower()
 
 
 def test_equal_input_gives_equal_bytes(layout, written, tmp_path):
@@ -141,7 +156,7 @@ def test_the_gate_refuses_another_schema_and_foreign_signs(written, body, tmp_pa
         spoiled(written, tmp_path, "AUTOMOTIVE_DESIGN", "CONFIG_CONTROL_DESIGN"), [body]
     )
     path = tmp_path / "umlaut.step"
-    path.write_bytes(written.read_bytes().replace(b"'Unknown'", "'Grüße'".encode()))
+    path.write_bytes(written.read_bytes().replace(b"PRODUCT('sample", "PRODUCT('Grüße".encode()))
     assert "it has characters outside ASCII" in step.faults(path, [body])
 
 

@@ -85,7 +85,7 @@ def test_wood_lost_elsewhere_is_caught_even_when_every_void_is_right():
 def test_two_faults_of_equal_volume_are_caught_by_the_centre():
     def moved(body, blank, tools):
         plug = cq.Solid.makeBox(10, 10, 10, cq.Vector(-10, -10, -20))
-        return kernel.one_solid(body.fuse(plug), "spoiled").cut(
+        return kernel.one_solid(cq.Solid(body.wrapped).fuse(plug), "spoiled").cut(
             cq.Solid.makeBox(10, 10, 10, cq.Vector(-150, -100, -10))
         )
 
