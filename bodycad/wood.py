@@ -79,7 +79,7 @@ class Species:
     @property
     def crushing(self) -> float:
         """MPa at which wood dents across the grain at 12 %: the species' own figure (from memory),
-        else CRUSH_SHARE of the published law, on the safe side."""
+        else CRUSH_SHARE of the Handbook's law, on the safe side."""
         if self.crush_mpa is not None:
             return self.crush_mpa
         return CRUSH_SHARE * crushing_law(self.gravity_at(AIR_DRY))

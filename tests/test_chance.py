@@ -1,4 +1,4 @@
-"""`--chance`: slopes against bodies truly built, draws against the closed form, the contract, the
+"""`--chance`: slopes against bodies truly built, draws against the closed form, the report, the
 command line."""
 
 from __future__ import annotations
@@ -400,7 +400,7 @@ def test_what_to_tighten_is_what_gains():
         assert half.chance.all - report.chance.all == pytest.approx(told, abs=2e-3), best
 
 
-def test_the_contract():
+def test_the_keys_of_the_report():
     """The keys of the JSON report with --chance, every figure finite, and none of them without."""
     report = chances(small(), 1000)
     found = json.loads(json.dumps(json_report(report), allow_nan=False))

@@ -279,3 +279,52 @@ def test_nothing_is_kept_in_module_state(path):
                 "defaultdict",
             )
             assert name == "__all__" or not (isinstance(node.value, changing) or made), name
+
+
+UNREAD = (
+    r"(?-i:\bREFERENCES\b)|\b(references|formats|design|trade|models)\.md\b"
+    r"|\b(references|formats|design),? (section |sec\. ?|§ ?)?([a-i]?\d[\d.]*)\b"
+)
+"""Notes that no reader of the project has."""
+UNNAMED = (
+    r"\b(as|the|values|figures) published\b|\bpublished (values?|figures?|examples?|laws?|cents)\b"
+    r"|\b(a|one|some|another) (hand ?book|textbook|web ?(page|site|chart|guide))\b"
+    r"|\bwoodworking page|\bhomework\b|\bphysics problem|\b(met|found) in print\b"
+    r"|\bcalculated by others\b|\bof the trade\b|\btrade lore\b"
+)
+"""Sources without a name."""
+
+
+def sourceless(text: str) -> list[str]:
+    """What a text takes from notes that its reader has not, or from a source that has no name."""
+    return [m[0] for m in re.finditer(f"{UNREAD}|{UNNAMED}", " ".join(text.split()), re.I)]
+
+
+PROJECT = ROOT.parent
+TEXTS = sorted(
+    path
+    for kind in ("py", "md", "css", "toml")
+    for folder in ("bodycad", "designs", "tests")
+    for path in (PROJECT / folder).rglob(f"*.{kind}")
+    if path != Path(__file__)
+) + [PROJECT / "README.md", PROJECT / "DEVELOPERS.md"]
+
+
+@pytest.mark.parametrize("path", TEXTS, ids=lambda path: str(path.relative_to(PROJECT)))
+def test_a_source_has_a_name_that_its_reader_can_look_up(path):
+    assert sourceless(path.read_text(encoding="utf-8")) == []
+
+
+def test_that_rule_sees_sources_without_a_name():
+    for text in (
+        "E by diameter: REFERENCES a3",
+        "named as in FORMATS 1.6",
+        "see DESIGN section 7",
+        "/work/shared/trade.md",
+        "pilots as a woodworking page\n    has them",
+        "values as\n    published",
+        "a homework answer",
+        "a fact of the trade",
+    ):
+        assert sourceless(text), text
+    assert not sourceless("Wood Handbook ch. 8; a design of 3.2 mm; references: Steiner; by hand")

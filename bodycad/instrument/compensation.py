@@ -5,7 +5,7 @@ segment triangle); and a stiff string is sharper the shorter it is, by an amount
 its ends are held: a little when they are free to hinge (pinned), tens of times more when they are
 built in (clamped). Real saddles and frets lie between, so the setback is a range.
 
-Sources: elasticity; Varieschi & Gower, Am. J. Phys. 78 (2010) 47; pinned string: H. Fletcher, JASA
+Sources: Varieschi & Gower, Am. J. Phys. 78 (2010) 47; pinned string: H. Fletcher, JASA
 36 (1964) 203; clamped string: Morse, Vibration and Sound, section 16 (both from memory, the latter
 checked against the exact equation in the tests).
 """
@@ -23,7 +23,7 @@ from bodycad.units import default
 
 MODULUS = default(
     200.0, 8.0
-)  # GPa; music wire 193 to 203 by diameter (Shigley, table 10-5), 190 to 207 elsewhere
+)  # GPa; 193 to 203 by diameter of music wire (Shigley's Mechanical Engineering Design, table 10-5)
 
 ROUNDS = 6
 """Rounds in which a setback settles: each leaves a twentieth of the last one's error or less."""
@@ -38,7 +38,8 @@ class Setback:
 
     `stretch` is the part due to pressing alone, `low` and `high` add the stiffness of pinned and of
     clamped ends, `value` is their midpoint: with common gauges and actions it falls within 1 mm of
-    the trade's 1.6 mm treble and 4.8 mm bass, which stretch alone misses by more than half."""
+    1.6 mm treble and 4.8 mm bass (common practice, no source), which stretch alone misses by more
+    than half."""
 
     stretch: float
     low: float

@@ -15,7 +15,7 @@ from bodycad.errors import InputError, number
 from bodycad.instrument.scale import scale_length
 from bodycad.units import MM_PER_INCH, Size
 
-STEEL = 7850.0  # kg/m3, spring-wire design tables (7800 to 7861 in others)
+STEEL = 7850.0  # kg/m3, EN 1993-1-2:2005, 3.2.2 (from memory)
 WRAP = 7900.0  # kg/m3, nickel-plated steel wrap: common practice, no source
 MASS_ESTIMATE = (
     0.10  # a wound string's mass is only estimated from its outside: plus or minus this share

@@ -1,4 +1,4 @@
-"""The loads of a neck joint: the elastic bolt group against published examples, an independent
+"""The loads of a neck joint: the elastic bolt group against textbook examples, an independent
 solution and sums by hand; the findings that judge them.
 
 By hand: 635 mm scale, the heel's end at x = 124, its mouth at 200 flush with the board: the nut is
@@ -39,7 +39,7 @@ def asked(layout):
     return {f.code: f for f in joint_load(layout) if f.code in OTHERS}
 
 
-def test_a_published_group_in_its_plane():
+def test_a_group_in_its_plane():
     """Shigley's Mechanical Engineering Design, 9th ed., example 8-7: 16 kN, 425 mm from the middle
     of four bolts at (+-75, +-60) mm: 21.0 kN on the two near ones, 14.8 kN on the far ones."""
     u, v = np.array([75.0, 75.0, -75.0, -75.0]), np.array([60.0, -60.0, 60.0, -60.0])
@@ -47,7 +47,7 @@ def test_a_published_group_in_its_plane():
     assert found.round(1).tolist() == [21.0, 21.0, 14.8, 14.8]
 
 
-def test_a_published_group_that_tips():
+def test_a_group_that_tips():
     """Bhandari, Design of Machine Elements, example 7.6: 25 kN, 500 mm out, on two bolts 550 mm and
     two 50 mm from the edge that the bracket tips over: P e l1 / (2 (l1^2 + l2^2)) = 11,270.5 N."""
     found = tipped(25_000.0 * 500.0, np.array([550.0, 550.0, 50.0, 50.0]))

@@ -84,7 +84,7 @@ def face(request):
     return request.param
 
 
-def test_gdal_finds_every_entity_closed_on_the_layers_of_the_contract(tmp_path, face, version):
+def test_gdal_finds_every_entity_closed_on_the_layers_of_the_sheet(tmp_path, face, version):
     layout = sample.design().layout()
     found = by_gdal(write(layout.body, face, tmp_path / "a.dxf", version))
     assert all(line.geom_type == "LineString" and line.is_closed for _, line in found)
@@ -113,7 +113,7 @@ def test_gdal_sees_no_overlap_within_a_layer(tmp_path, face):
 
 
 def test_gdal_reads_the_demo_clean(tmp_path, face):
-    """Closed, on the contract's layers, areas within 0.01 % and no overlap within a layer."""
+    """Closed, on the layers of the sheet, areas within 0.01 % and no overlap within a layer."""
     layout = load_design(Path(__file__).resolve().parents[2] / "designs" / "teasel.py").layout()
     found = by_gdal(write(layout.body, face, tmp_path / "a.dxf"))
     assert all(line.is_closed for _, line in found)
@@ -136,7 +136,7 @@ def test_extents_and_limits_in_the_header(tmp_path, face, version):
 
 
 def test_the_header_names_millimetres_and_the_version(tmp_path):
-    """$INSUNITS 4 = mm, $MEASUREMENT 1 = metric, AC1015 = 2000 (Autodesk DXF
+    """$INSUNITS 4 = mm, $MEASUREMENT 1 = metric, AC1015 = 2000 (DXF
     reference, HEADER section)."""
     path = write(sample.design().layout().body, "front", tmp_path / "a.dxf")
     assert [header(path, name) for name in ("$INSUNITS", "$MEASUREMENT", "$ACADVER")] == [
@@ -147,7 +147,7 @@ def test_the_header_names_millimetres_and_the_version(tmp_path):
 
 
 def test_r12_is_r12_and_says_nothing_on_the_way(tmp_path, caplog):
-    """AC1009 = R11/12 has no LWPOLYLINE and no $INSUNITS (Autodesk DXF reference;
+    """AC1009 = R11/12 has no LWPOLYLINE and no $INSUNITS (DXF reference;
     ezdxf manual)."""
     with caplog.at_level(logging.WARNING):
         path = write(sample.design().layout().body, "front", tmp_path / "a.dxf", "R12")
@@ -162,7 +162,7 @@ def test_only_polylines_and_circles_flat_and_facing_up(tmp_path, face):
     start = pairs.index((2, "ENTITIES"))
     body = pairs[start + 1 : pairs.index((0, "ENDSEC"), start)]
     assert {value for code, value in body if code == 0} == {"LWPOLYLINE", "CIRCLE"}
-    # 30 Z of a centre, 38 elevation, 39 thickness, 210-230 extrusion (Autodesk DXF reference,
+    # 30 Z of a centre, 38 elevation, 39 thickness, 210-230 extrusion (DXF reference,
     # LWPOLYLINE and CIRCLE).
     assert {float(v) for code, v in body if code in (30, 38, 39, 210, 220)} <= {0.0}
     assert all(float(v) == 1.0 for code, v in body if code == 230)
@@ -210,7 +210,7 @@ def test_cut_ids_and_depth_as_extended_data(tmp_path):
     "angle, bulge", [(30, 0.131652), (60, 0.267949), (90, 0.414214), (120, 0.577350), (180, 1.0)]
 )
 def test_bulges_in_the_file(tmp_path, angle, bulge):
-    """tan(angle/4) (Autodesk DXF reference, VERTEX); a segment of that arc over its chord."""
+    """tan(angle/4) (DXF reference, VERTEX); a segment of that arc over its chord."""
     half = math.radians(angle / 2.0)
     cap = profile(
         [

@@ -39,7 +39,7 @@ def contents(directory):
 
 
 def test_a_whole_build(tmp_path):
-    """The files of the contract, in their place alone; the report agrees with the returned one."""
+    """The files of a build, in their place alone; the report agrees with the returned one."""
     steps = []
     report = bodycad.build(sample.design(), tmp_path / "out", steps.append)
     made = tmp_path / "out" / "sample"

@@ -1,4 +1,4 @@
-"""The JSON contract, key by key, and its promise of finite numbers."""
+"""The JSON document, key by key, and its promise of finite numbers."""
 
 import json
 import math
@@ -14,7 +14,7 @@ BODY = (BodyFigures(120000.0, 5e6, 2.1, (1.0, -0.0, -21.5)),)
 
 
 def test_the_documents_keys():
-    """Top level and one of each row, as the contract lists them."""
+    """Top level and one of each row, key by key."""
     made = json_report(report(), BODY)
     assert list(made) == [
         "design",

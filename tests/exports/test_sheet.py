@@ -24,7 +24,7 @@ def layer(sheet, name):
 
 
 def test_layers_of_the_sample_body():
-    """Names as the file contract writes them: hundredths of a mm, diameters for bores only; the
+    """Names of layers: hundredths of a mm, diameters for bores only; the
     outline goes right through 44 mm, the tilted pocket is named by its deepest 16 + 40 x 0.01, the
     pilot of 20 mm to its tip by its full diameter, 1.2 / tan 59 degrees = 0.72 less. In the order
     of work: holes, recesses, pockets, ledge, and the outline with the last face."""

@@ -1,4 +1,4 @@
-"""Biarcs and the fit: published joints, cubic error order, measured deviation, tangency."""
+"""Biarcs and the fit: joints in closed form, cubic error order, measured deviation, tangency."""
 
 import math
 

@@ -34,7 +34,7 @@ def shapes(draw) -> Profile:
 
 
 def test_bulge_is_the_tangent_of_a_quarter_of_the_angle():
-    # Bulge definition: Autodesk DXF reference, VERTEX and LWPOLYLINE code 42.
+    # Bulge definition: DXF reference, VERTEX and LWPOLYLINE code 42.
     for degrees, bulge in [
         (30, 0.131652),
         (60, 0.267949),
@@ -45,7 +45,7 @@ def test_bulge_is_the_tangent_of_a_quarter_of_the_angle():
     ]:
         sweep = math.radians(degrees)
         made = profile([(1.0, 0.0, bulge), (math.cos(sweep), math.sin(sweep), 0.0)])
-        # The published bulges have six decimals.
+        # The bulges above have six decimals.
         assert made.segments.radius[0] == pytest.approx(1.0, abs=5e-6)
         assert made.segments.sweep[0] == pytest.approx(sweep, abs=3e-6)
 

@@ -1,4 +1,4 @@
-"""Neck geometry against figures of the trade: common practice, no source (calculated by others)."""
+"""Neck geometry against figures that makers go by: common practice, no source."""
 
 import math
 

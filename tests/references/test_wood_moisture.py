@@ -60,7 +60,7 @@ def test_flatsawn_board_of_chapter_13():
 def test_two_equations_side_by_side(
     size, name, direction, start, end, by_coefficient, by_shrinkage
 ):
-    """Computed by two routes from the published forms; no printed source."""
+    """Computed by two routes from eqs. 13-2 and 13-3."""
     wood = species(name)
     assert movement(size, wood, direction, start, end) == pytest.approx(by_coefficient, abs=0.0005)
     assert movement_by_shrinkage(size, getattr(wood, direction), start, end) == pytest.approx(

@@ -1,4 +1,4 @@
-"""The report as one JSON document: the contract that other programs read.
+"""The report as one JSON document, for other programs to read.
 
 Lengths in mm, areas in mm2, volumes in mm3, mass in kg. Every number is finite; a figure that does
 not exist is null, and the same object's "text" says why.
