@@ -47,11 +47,13 @@ class Parameter:
 
 @dataclass(frozen=True)
 class Script:
-    """A loaded script: its path, its `design` function and that function's parameters."""
+    """A loaded script: its path, its `design` function and that function's parameters, and the text
+    that was read."""
 
     path: Path
     function: Callable[..., Any]
     parameters: tuple[Parameter, ...]
+    text: bytes = b""
 
 
 def load_design(path: str | Path, settings: Iterable[str] = ()) -> Design:
@@ -63,13 +65,15 @@ def load_design(path: str | Path, settings: Iterable[str] = ()) -> Design:
     return make(script, read_settings(script, settings))
 
 
-def load(path: str | Path) -> Script:
-    """Run the file once, up to the definition of its `design` function.
+def load(path: str | Path, text: bytes | None = None) -> Script:
+    """Run the file once, up to the definition of its `design` function. `text`: what was read of it
+    before; the file may have been saved anew since.
 
     What the script prints goes to stderr, so that stdout holds results only. Raises InputError."""
     path = Path(path)
     name = f"the script {path}"
-    code = _compiled(path)
+    text = _read(path) if text is None else text
+    code = _compiled(path, text)
     module = types.ModuleType(f"bodycad_script_{re.sub(r'[^0-9A-Za-z_]', '_', path.stem)}")
     module.__file__ = str(path)
     sys.modules[module.__name__] = module
@@ -80,7 +84,7 @@ def load(path: str | Path) -> Script:
         allowed = "a file that defines design(...)"
         remedy = "write: def design(scale: float = 648.0) -> Design: ..."
         raise InputError(name, "a file without a design function", allowed, remedy)
-    return Script(path, function, _parameters(path, function))
+    return Script(path, function, _parameters(path, function), text)
 
 
 def make(script: Script, values: Mapping[str, Any] | None = None) -> Design:
@@ -151,18 +155,21 @@ def _listed(names: Iterable[str]) -> str:
     return ", ".join(names) or "(this script has none)"
 
 
-def _compiled(path: Path) -> types.CodeType:
+def _read(path: Path) -> bytes:
     name = "the design script"
     if not path.exists():
         raise InputError(name, str(path), "an existing Python file", "check the path")
     if not path.is_file():
         raise InputError(name, str(path), "a file, not a directory", "name the .py file itself")
     try:
-        source = path.read_bytes()
+        return path.read_bytes()
     except OSError as error:
         raise InputError(name, str(path), f"a file that can be read ({error.strerror})") from error
+
+
+def _compiled(path: Path, text: bytes) -> types.CodeType:
     try:
-        return compile(source, str(path), "exec", dont_inherit=True)
+        return compile(text, str(path), "exec", dont_inherit=True)
     except SyntaxError as error:
         where = f", line {error.lineno}" if error.lineno else ""
         raise InputError(f"the script {path}{where}", error.msg, "valid Python") from error

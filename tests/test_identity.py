@@ -11,8 +11,7 @@ import pytest
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.runner import run
-from bodycad.cure import rerun
-from bodycad.cure.search import with_cures
+from bodycad.cure.search import cures, with_cures
 from bodycad.script import load, make
 from bodycad.waiver import Waiver
 from tests.checks.test_runner import LAYOUTS
@@ -77,16 +76,21 @@ def test_words_change_no_chance_and_no_waiver(noise, seed):
     assert {f.text for f in spoken.findings}.isdisjoint({f.text for f in plain.findings})
 
 
-def test_words_change_no_cure(noise, monkeypatch, tmp_path):
+def test_words_change_no_cure(noise, tmp_path):
     """The same parameter, value and figures, or none."""
-    monkeypatch.setattr(rerun.os, "cpu_count", lambda: 1)
     path = tmp_path / "many.py"
     path.write_text(SCRIPT)
     script = load(path)
-    plain = with_cures(make(script).check(), script)
+    plain = cured(script)
     assert sum(f.change is not None for f in plain.findings) >= 3
     noise(1)
-    assert told(with_cures(make(script).check(), script)) == told(plain)
+    assert told(cured(script)) == told(plain)
+
+
+def cured(script):
+    """The report of a script with its cures, all of them searched."""
+    report = make(script).check()
+    return with_cures(report, cures(report, script, seconds=300.0))
 
 
 @pytest.mark.parametrize("name", LAYOUTS)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bodycad.checks import waive
+from bodycad.checks import cures, waive
 from bodycad.checks.page import Check, Topic, together
 from bodycad.checks.rules import (
     assembly,
@@ -81,5 +81,10 @@ CHECKS: tuple[Check, ...] = (
 ASKED: tuple[Check, ...] = tuple(check for check in CHECKS if not check.net)
 """The checks that ask by name: all but the net under them."""
 NETS: frozenset[str] = frozenset(check.name for check in CHECKS if check.net)
-MANUAL: tuple[Check | Topic, ...] = (*CHECKS, *kernel.TOPICS, Topic(waive.NAME, waive.PAGE))
+MANUAL: tuple[Check | Topic, ...] = (
+    *CHECKS,
+    *kernel.TOPICS,
+    Topic(waive.NAME, waive.PAGE),
+    Topic(cures.NAME, cures.PAGE),
+)
 """Every page of the manual."""

@@ -31,18 +31,18 @@ def _build(arguments: argparse.Namespace) -> int:
     from bodycad.design import build
     from bodycad.exports.files import refused
 
-    design, improve, progress = loaded(arguments)
+    given = loaded(arguments)
     report = build(
-        design,
+        given.design,
         arguments.out,
-        tell=console.progress if progress else None,
-        improve=improve,
+        tell=console.progress if given.progress else None,
+        improve=given.improved,
         proof=arguments.proof,
     )
-    console.clear(progress)
+    console.clear(given.progress)
     console.write(shown(report, arguments.json))
     if not arguments.json:
-        where = f"{os.path.join(arguments.out, design.name)}{os.sep}"
+        where = f"{os.path.join(arguments.out, given.design.name)}{os.sep}"
         kept = f"none; {where} is as it was, for the kernel refused what is named above"
         console.write(f"\nFiles: {kept if refused(report) else where}\n")
     return report.exit_status

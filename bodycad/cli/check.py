@@ -16,7 +16,7 @@ def add_check(commands: argparse._SubParsersAction[Any]) -> None:
         allow_abbrev=False,
         help="lay out and check, tightest first; no solid model",
         description="Lay out a design and check it. Prints the verdict and the findings, "
-        "tightest first.",
+        "tightest first; then what cures them (with --json all at once).",
     )
     design_arguments(parser)
     parser.add_argument(
@@ -43,8 +43,8 @@ def _check(arguments: argparse.Namespace) -> int:
         from bodycad.chance.chance import bodies_of
 
         bodies_of(arguments.chance)  # a bad number is said before any work
-    design, improve, progress = loaded(arguments)
-    report = improve(design.check())
+    given = loaded(arguments)
+    report = given.design.check()
     if arguments.chance is not None:
         from bodycad.chance.measure import with_chances
 
@@ -54,8 +54,16 @@ def _check(arguments: argparse.Namespace) -> int:
 
         from bodycad.unwatched import unwatched
 
-        found = unwatched(design, console.progress if progress else None)
+        found = unwatched(given.design, console.progress if given.progress else None)
         report = replace(report, unwatched=found)
-    console.clear(progress)
-    console.write(shown(report, arguments.json))
+    console.clear(given.progress)
+    if arguments.json:
+        console.write(shown(given.improved(report), as_json=True))
+        return report.exit_status
+    console.write(shown(report, as_json=False))
+    told = given.cures(report)
+    if told:
+        from bodycad.cli.cures import cures_text
+
+        console.write(cures_text(told, given.seconds))
     return report.exit_status

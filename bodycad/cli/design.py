@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 import argparse
+import math
 import sys
-from collections.abc import Callable
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from bodycad.cli import console
+from bodycad.errors import InputError
 
 if TYPE_CHECKING:
     from bodycad.checks.report import Report
+    from bodycad.cure.search import Told
     from bodycad.design import Design
+    from bodycad.script import Script
+
+CURES, MOST_CURES = 2.0, 3600.0
+"""How long cures are looked for, and how long they may be (s)."""
 
 
 def script_arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,34 +38,78 @@ def script_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def design_arguments(parser: argparse.ArgumentParser) -> None:
-    """DESIGN.py, --set, --no-cures and --json."""
+    """DESIGN.py, --set, --cures, --no-cures and --json."""
     script_arguments(parser)
     parser.add_argument(
-        "--no-cures",
-        action="store_true",
-        help="do not look for the parameter that cures a finding (faster)",
+        "--cures",
+        metavar="SECONDS",
+        default=None,
+        help="how long to look for the number of the script that cures each finding (2; 0: not at "
+        "all)",
+    )
+    parser.add_argument(
+        "--no-cures", action="store_const", const="0", dest="cures", help="the same as --cures 0"
     )
     parser.add_argument(
         "--json", action="store_true", help="print the report as one JSON document and nothing else"
     )
 
 
-def loaded(arguments: argparse.Namespace) -> tuple[Design, Callable[[Report], Report], bool]:
-    """The design, what works out the cures of its report, and whether to show progress."""
-    from bodycad.script import load, make, read_settings
+@dataclass(frozen=True, eq=False)
+class Loaded:
+    """A design with the script and the values it is from, how long to look for cures (s), and
+    whether to show progress."""
 
-    script = load(arguments.design)
-    values = read_settings(script, arguments.settings)
-    design, progress = make(script, values), sys.stderr.isatty() and not arguments.json
+    design: Design
+    script: Script
+    values: Mapping[str, Any]
+    seconds: float
+    progress: bool
 
-    def improve(report: Report) -> Report:
-        if arguments.no_cures or report.verdict == "pass":
+    def cures(self, report: Report) -> tuple[Told, ...]:
+        """What cures each finding that fails or warns, as far as the time allows."""
+        if self.seconds <= 0.0 or report.verdict == "pass":
+            return ()
+        from bodycad.cure.search import cures
+
+        tell = console.progress if self.progress else None
+        found = cures(report, self.script, self.values, self.seconds, tell)
+        console.clear(self.progress)
+        return found
+
+    def improved(self, report: Report) -> Report:
+        """The report with its cures."""
+        told = self.cures(report)
+        if not told:
             return report
         from bodycad.cure.search import with_cures
 
-        return with_cures(report, script, values, console.progress if progress else None)
+        return with_cures(report, told)
 
-    return design, improve, progress
+
+def loaded(arguments: argparse.Namespace) -> Loaded:
+    """The design that a command speaks of."""
+    from bodycad.script import load, make, read_settings
+
+    seconds = _seconds(arguments.cures)
+    script = load(arguments.design)
+    values = read_settings(script, arguments.settings)
+    progress = sys.stderr.isatty() and not arguments.json
+    return Loaded(make(script, values), script, values, seconds, progress)
+
+
+def _seconds(text: str | None) -> float:
+    """How long to look for cures. Raises InputError for what is no time."""
+    if text is None:
+        return CURES
+    try:
+        found = float(text)
+    except ValueError:
+        found = math.nan
+    if not 0.0 <= found <= MOST_CURES:
+        allowed = f"seconds, 0 (none) to {MOST_CURES:g}"
+        raise InputError("--cures", text, allowed, f"leave it out for {CURES:g}")
+    return found
 
 
 def shown(report: Report, as_json: bool) -> str:

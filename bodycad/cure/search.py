@@ -1,23 +1,24 @@
-"""Computed cures: for a finding that fails or warns, the least change of a parameter that mends it.
+"""Computed cures: for a finding that fails or warns, one number of the script that mends it.
 
-Every answer is a run of the script itself: `set` a parameter to the value named, and the finding
-holds while nothing fails that did not fail before. Values are sought on a grid a maker can set
-(GRIDS, whole steps for an int), within SPAN of the present ones, outward from them:
+Every answer is a run of the script itself: `set` a number to the value named, and the finding holds
+while nothing fails that did not fail before. A maker's reluctance decides which number
+(`number.Reluctance`), then the least change that brings the finding to its limit. That number is
+then moved on to where the finding no longer warns, where that breaks nothing and warns of nothing
+new. Values are those a maker can set (`number.GRIDS`), within SPAN of the present ones:
 
-1. a small step of every parameter both ways tells which of them move a finding, and how far the
-   limit is;
-2. from the nearest on, secant and bisection over the grid find the first value at which it holds;
-3. where none does, values at LADDER from the present ones are tried, and the nearest that serves is
-   narrowed down.
+1. a small step of every number tells what it stands for, whether it moves the finding, and how far
+   the limit is;
+2. the numbers that move it are followed to the limit, those first that a maker is least unwilling
+   to change (`line`);
+3. where none serves, each number is tried over its whole span.
 
 A finding that is gone counts as held when its parts and voids are still there and its check still
-answers. "Least" is by the change itself, in the parameter's own unit; of equals the relatively
-smaller.
+answers. The search is bounded by time; what it did not come to, it says.
 """
 
 from __future__ import annotations
 
-import math
+import time
 from collections.abc import Callable, Generator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -25,324 +26,274 @@ from typing import Any
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.checks.table import NETS
-from bodycad.cure.goal import Goal, curable
-from bodycad.cure.rerun import MOST_RUNS, Ask, Outcome, Runs, outcome
+from bodycad.cure.goal import Goal, Outcome, curable, outcome
+from bodycad.cure.line import NARROW, dip, flat, narrowed, nearest, onward, samples, window
+from bodycad.cure.number import GRIDS, LADDER, SPAN, Number, Reluctance, numbers
+from bodycad.cure.runs import EVERY, Cure, Runs, Search, Wish
+from bodycad.cure.worker import Ask, Task
 from bodycad.script import Script
 
-SPAN = 32.0
-"""No parameter is changed by more than this, in its own unit."""
-GRIDS = (0.05, 0.01, 0.001)
-"""Values are rounded to the first of these that is at most half of the change; where that breaks
-something else, to the last."""
-STEP = 0.5
-"""The small step of a float, or an eighth of its value where that is less; an int's is 1."""
-LADDER = (1.0, 3.0, 9.0)
-"""Changes tried where no small one tells anything (times half the value, where that is less than
-1)."""
-STEPS = 12
-"""Runs on the way to one value at the most."""
-WALLS = 3
-"""So many refused or worse values on that way, and it is given up."""
+SECONDS = 2.0
+"""So long is looked for cures, unless the maker says otherwise."""
+STEPS, MORE = 24, 10
+"""Rounds of runs on the line of one number, and on the way from its limit to where it no longer
+warns, at the most."""
+ABREAST = 2
+"""Lines that one search follows at a time."""
+PROOFS = 4
+"""So many values of one line are put to all checks at the most."""
 
-Search = Generator[list[Ask], list[Outcome | None], "Cure | None"]
-Step = tuple["Number", int, float, Outcome | None]
-"""A parameter, the way it is moved, by how much, and what that gave."""
+Line = Generator[list[Ask], Sequence[Outcome | None], Cure | None]
+Values = Mapping[float, Outcome | None]
 
 
 @dataclass(frozen=True)
-class Number:
-    """A parameter that may be changed: name, present value, whether it is a whole number."""
+class Told:
+    """A finding of the report, what was found for it in words, and the setting that cures it; or
+    the numbers that were not tried to the end."""
 
-    name: str
-    now: float
-    whole: bool
-
-    @property
-    def unit(self) -> float:
-        """1, or half the value where that is less: what a rung of the ladder is counted in."""
-        return 1.0 if self.whole or self.now == 0.0 else min(1.0, abs(self.now) / 2.0)
-
-    def grid(self, change: float) -> float:
-        """The grid for values about `change` away: the first that is at most half of it."""
-        return 1.0 if self.whole else next((g for g in GRIDS if g <= change / 2.0), GRIDS[-1])
-
-
-@dataclass(frozen=True)
-class Rungs:
-    """The grid values of a parameter on one side of its present one, counted from 1."""
-
-    number: Number
-    sign: int
-    grid: float
-
-    def at(self, k: int) -> float:
-        if self.number.whole:
-            return int(self.number.now) + self.sign * k
-        base = self.sign * math.floor(self.sign * self.number.now / self.grid + 1e-9)
-        return round((base + self.sign * k) * self.grid, 6)
-
-    def offset(self, k: float) -> float:
-        """Change at rung k (0: none)."""
-        return abs(self.at(int(k)) - self.number.now) if k else 0.0
-
-    def first(self, change: float) -> int:
-        """The first rung at least `change` away."""
-        k = max(int(change / self.grid) - 1, 1)
-        while self.offset(k) < change - 1e-9:
-            k += 1
-        return k
-
-    def last(self, change: float) -> int:
-        """The last rung at most `change` away."""
-        k = self.first(change)
-        return k if self.offset(k) <= change + 1e-9 else k - 1
-
-    def ask(self, k: int, check: str = "") -> Ask:
-        return self.number.name, self.at(k), check
-
-
-@dataclass(frozen=True)
-class Cure:
-    """A change with its proof."""
-
-    number: Number
-    value: float
-    proof: Outcome
+    finding: Finding
+    words: str
+    change: tuple[str, float] | None = None
+    left: tuple[str, ...] = ()
 
     @property
-    def size(self) -> float:
-        return abs(self.value - self.number.now)
-
-    @property
-    def key(self) -> tuple[float, float, str]:
-        """Smallest first; of equals the relatively smaller."""
-        relative = self.size / abs(self.number.now) if self.number.now else math.inf
-        return round(self.size, 9), relative, self.number.name
+    def improved(self) -> Finding:
+        """The finding with these words before its usual cure."""
+        joint = "; or " if self.change else "; "
+        words = f"{self.words}{joint}{self.finding.cure}" if self.finding.cure else self.words
+        return replace(self.finding, cure=words, change=self.change)
 
 
-def with_cures(
+def with_cures(report: Report, told: Sequence[Told]) -> Report:
+    """The report with what was found for its findings."""
+    found = {one.finding.identity: one.improved for one in told}
+    return replace(report, findings=tuple(found.get(f.identity, f) for f in report.findings))
+
+
+def cures(
     report: Report,
     script: Script,
     values: Mapping[str, Any] | None = None,
+    seconds: float = SECONDS,
     tell: Callable[[str], None] | None = None,
-) -> Report:
-    """The report with the cure of every finding that fails or warns worked out, in MOST_RUNS
-    re-runs at the most (and MOST_PARTS of some of the checks).
+    clock: Callable[[], float] = time.monotonic,
+) -> tuple[Told, ...]:
+    """What cures each finding of a report that fails or warns, as far as `seconds` allow.
 
-    `values` are those that the report's design was made with in place of the script's defaults. A
-    report without such findings is returned as it is, and nothing is run."""
+    `values` are those that the report's design was made with in place of the script's defaults. For
+    a report without such findings, or without time, nothing is run."""
+    until = clock() + seconds
     base = outcome(report)
-    sought = {k: Goal(f, base) for k, f in enumerate(report.findings) if curable(f)}
-    if any(goal.check not in NETS for goal in sought.values()):
-        sought = {k: goal for k, goal in sought.items() if goal.check not in NETS}
-    if not sought:
-        return report
-    numbers = _numbers(script, values or {})
-    with Runs(script, values or {}, tell) as runs:
-        steps = _small_steps(
-            numbers, " ".join(sorted({goal.check for goal in sought.values()})), runs
-        )
-        found = dict(
-            zip(sought, _together([_search(goal, steps) for goal in sought.values()], runs))
-        )
-        none = (
-            f"no single parameter was found in {MOST_RUNS} re-runs that cures this"
-            if runs.spent
-            else "no single parameter of the script cures this"
-        )
-    told = (
-        _told(f, sought[k], found[k], none) if k in sought else f
-        for k, f in enumerate(report.findings)
-    )
-    return replace(report, findings=tuple(told))
+    goals = [Goal(f, base, clear=f.status == "warn") for f in report.findings if curable(f)]
+    if any(goal.check not in NETS for goal in goals):
+        goals = [goal for goal in goals if goal.check not in NETS]
+    if not goals or seconds <= 0.0:
+        return ()
+    own = numbers(script, values or {})
+    task = Task(script.path, script.text, dict(values or {}))
+    every = frozenset(goal.check for goal in goals)
+    with Runs(task, until, clock, tell) as runs:
+        wishes = runs.drive([_search(goal, own, every) for goal in goals])
+    # A run made for one finding may have cured another that was not come to.
+    ends = [
+        replace(wish, best=runs.cured(goal.cured, own)) if wish.best is None else wish
+        for goal, wish in zip(goals, wishes)
+    ]
+    return tuple(_told(goal, wish, runs.late, seconds) for goal, wish in zip(goals, ends))
 
 
-def _told(finding: Finding, goal: Goal, cure: Cure | None, none: str) -> Finding:
-    """The finding with its computed cure, or the words of `none`, before the usual ones."""
-    if cure is None:
-        return replace(finding, cure=f"{none}; {finding.cure}".removesuffix("; "))
-    words = goal.words(cure.number.name, cure.value, cure.number.now, cure.proof)
-    words = f"{words}; or {finding.cure}".removesuffix("; or ")
-    return replace(finding, cure=words, change=(cure.number.name, cure.value))
+def _told(goal: Goal, wish: Wish, late: bool, seconds: float) -> Told:
+    best = wish.best
+    if best is not None:
+        clear = goal.to_clear()
+        goal = clear if clear.cured(best.proof) else goal
+        words = goal.words(best.number.name, best.value, best.number.now, best.proof)
+        if best.proof.reluctance is Reluctance.LAST:
+            words += "; a measured size or the stock's thickness, so only if nothing else will do"
+        return Told(goal.finding, words, (best.number.name, best.value))
+    if late and wish.left:
+        names = ", ".join(wish.left)
+        words = f"no cure was found in {seconds:g} s; not searched to the end: {names}"
+        words += f" (--cures {10.0 * seconds:g} looks longer)"
+        return Told(goal.finding, words, None, wish.left)
+    return Told(goal.finding, "no single number of the script cures this")
 
 
-def _numbers(script: Script, values: Mapping[str, Any]) -> tuple[Number, ...]:
-    """The script's float and int parameters at their present values."""
-    found = []
-    for one in script.parameters:
-        now = values.get(one.name, one.default)
-        if one.kind in (int, float) and isinstance(now, (int, float)) and not isinstance(now, bool):
-            found.append(
-                Number(one.name, int(now) if one.kind is int else float(now), one.kind is int)
-            )
-    return tuple(found)
+def _search(goal: Goal, own: Sequence[Number], every: frozenset[str]) -> Search:
+    """The cure of one finding, as `runs.Runs` drives it. `every`: the checks of all searches, asked
+    together where all want the same values.
 
+    The numbers that change what the finding is about come before the others, of each those first
+    that a maker is least unwilling to change. All are followed by their slopes before any is tried
+    over its whole span."""
+    names = tuple(number.name for number in own)
+    made = yield Wish(tuple((n.name, n.moved(n.step), frozenset[str]()) for n in own), None, names)
+    kinds = {n: Reluctance.FREE if run is None else run.reluctance for n, run in zip(own, made)}
+    about = {n: run is not None and goal.about(run) for n, run in zip(own, made)}
+    left = tuple(n.name for n in own if kinds[n] is not Reluctance.NEVER)
+    probes = dict[Number, dict[float, Outcome | None]]()
 
-def _small_steps(numbers: Sequence[Number], checks: str, runs: Runs) -> list[Step]:
-    """(parameter, direction, step, outcome) of a small step each way; if refused, of an eighth."""
-    sides = []
-    for number in numbers:
-        small = 1.0 if number.whole else min(STEP, abs(number.now) / 8.0) if number.now else STEP
-        sides += [(number, sign, small) for sign in (1, -1)]
-    found = list(zip(sides, runs.many([(*_moved(*side), checks) for side in sides])))
-    again = {
-        k: (n, s, h / 8.0)
-        for k, ((n, s, h), made) in enumerate(found)
-        if made is None and not n.whole
-    }
-    for k, made in zip(again, runs.many([(*_moved(*side), checks) for side in again.values()])):
-        found[k] = again[k], made
-    return [(*side, made) for side, made in found]
-
-
-def _moved(number: Number, sign: int, by: float) -> tuple[str, float]:
-    value = number.now + sign * by
-    return number.name, int(value) if number.whole else round(value, 9)
-
-
-def _together(searches: Sequence[Search], runs: Runs) -> list[Cure | None]:
-    """Drive the searches side by side, so that the runs they ask for come in batches."""
-    results: list[Cure | None] = [None] * len(searches)
-    waiting: dict[int, list[Ask]] = {}
-    answers: dict[int, list[Outcome | None]] = {k: [] for k in range(len(searches))}
-    started: set[int] = set()
-    while answers:
-        for k, answer in answers.items():
-            try:
-                waiting[k] = searches[k].send(answer) if k in started else next(searches[k])
-                started.add(k)
-            except StopIteration as end:
-                results[k] = end.value
-        made = iter(runs.many([ask for asks in waiting.values() for ask in asks]))
-        answers = {k: [next(made) for _ in asks] for k, asks in waiting.items()}
-        waiting = {}
-    return results
-
-
-def _search(goal: Goal, steps: Sequence[Step]) -> Search:
-    """The least cure of one finding."""
     best: Cure | None = None
-    for number, sign, far in _promising(goal, steps):
-        most = SPAN if best is None else best.size
-        if far <= 2.0 * most:
-            found = yield from _near(goal, number, sign, far, most)
-            best = min((c for c in (best, found) if c), key=lambda c: c.key, default=None)
-    if best is None:
-        best = yield from _ladder(goal, steps)
-    return best
+    for related, far in ((True, False), (False, False), (None, True)):
+        for kind in (Reluctance.FREE, Reluctance.SIZE, Reluctance.LAST):
+            if best is not None and kind >= best.proof.reluctance:
+                break
+            group = [n for n in own if kinds[n] is kind and related in (None, about[n])]
+            if not far:
+                probes |= yield from _probed(group, every, best, left)
+                group = [n for n in group if _distance(goal, n, probes[n]) < 2.0 * SPAN]
+            group.sort(key=lambda n: (_distance(goal, n, probes[n]), n.name))
+            lines = [
+                (
+                    n,
+                    _distance(goal, n, probes[n]),
+                    _line(goal, n, probes[n], every if far else None),
+                )
+                for n in group
+            ]
+            found, left = yield from _abreast(lines, left, best, far)
+            best = found or best
+    return Wish((), best, left)
 
 
-def _promising(goal: Goal, steps: Sequence[Step]) -> list[tuple[Number, int, float]]:
-    """Parameters and directions that better the finding, by how far the limit seems."""
-    found = []
-    for number, sign, small, made in steps:
-        if made is None:
-            continue
-        short = goal.short(made)
-        if goal.short_now is not None and short is not None and short < goal.short_now - 1e-9:
-            found.append((number, sign, small * goal.short_now / (goal.short_now - short)))
-        elif goal.held(made):
-            found.append((number, sign, small))
-    return sorted(found, key=lambda c: (c[2], c[0].name, c[1]))
+def _probed(
+    group: Sequence[Number], every: frozenset[str], best: Cure | None, left: tuple[str, ...]
+) -> Generator[Wish, Sequence[Outcome | None], dict[Number, dict[float, Outcome | None]]]:
+    """Each number with a small step up; where that is refused, down."""
+    probes: dict[Number, dict[float, Outcome | None]] = {number: {} for number in group}
+    for sign in (1, -1):
+        asks = [(n, n.moved(sign * n.step)) for n in group if not any(probes[n].values())]
+        made = yield Wish(tuple((n.name, value, every) for n, value in asks), best, left)
+        for (number, value), run in zip(asks, made):
+            probes[number][value] = run
+    return probes
 
 
-def _near(goal: Goal, number: Number, sign: int, far: float, most: float) -> Search:
-    """The first grid value at which the finding holds and nothing breaks; finer where it tells."""
-    grids = number.grid(far), 1.0 if number.whole else GRIDS[-1]
-    low, high, short_low = 0.0, most, goal.short_now
-    for grid in dict.fromkeys(grids):
-        rungs = Rungs(number, sign, grid)
-        start, end = rungs.last(low) if low else 0, rungs.last(high)
-        k = yield from _first(goal, rungs, start, end, rungs.first(max(far, low)), short_low)
-        if k is None:
+def _distance(goal: Goal, number: Number, probes: Values) -> float:
+    """How far the limit seems by a small step: infinite where that moves nothing."""
+    found = float("inf")
+    for value, run in probes.items():
+        short = goal.short(run)
+        if goal.held(run):
+            found = min(found, number.change(value))
+        elif short is not None and goal.short_now is not None and short != goal.short_now:
+            found = min(found, goal.short_now * number.change(value) / abs(short - goal.short_now))
+    return found
+
+
+def _abreast(
+    lines: Sequence[tuple[Number, float, Line]],
+    left: tuple[str, ...],
+    fallback: Cure | None,
+    far: bool,
+) -> Generator[Wish, Sequence[Outcome | None], tuple[Cure | None, tuple[str, ...]]]:
+    """Follow lines, ABREAST at a time, each with how far the limit seems; the best cure, and the
+    numbers left (of lines that go `far`). `fallback`: what is told until one is found."""
+    best, waiting, active = None, list(lines), list[tuple[Number, Line, list[Ask]]]()
+    while True:
+        while waiting and len(active) < ABREAST:
+            number, distance, line = waiting.pop(0)
+            if best is None or far or distance < 2.0 * best.number.change(best.enough):
+                active.append((number, line, []))
+        if not active:
+            return best, left
+        asks = tuple(ask for _, _, own in active for ask in own)
+        made = iter((yield Wish(asks, best or fallback, left, far)))
+        going = list[tuple[Number, Line, list[Ask]]]()
+        for number, line, own in active:
+            try:
+                wanted = line.send([next(made) for _ in own]) if own else next(line)
+                going.append((number, line, wanted))
+            except StopIteration as end:
+                found: Cure | None = end.value
+                best = min((c for c in (best, found) if c), key=lambda c: c.key, default=None)
+                left = tuple(name for name in left if not far or name != number.name)
+        active = going
+
+
+def _line(goal: Goal, number: Number, known: Values, every: frozenset[str] | None) -> Line:
+    """The nearest cure on the line of one number, moved on to where the finding no longer warns if
+    that can be. `every`: the number is tried over its whole span, at values that other searches may
+    want with those checks."""
+    runs = dict(known)
+    held = yield from _reached(goal, number, runs, every, STEPS, first=True)
+    if held is None:
+        return None
+    if not goal.clear:
+        found = yield from _proven(goal.to_clear(), number, runs, None, MORE)
+        if found is not None:
+            return replace(found, enough=held)
+    return (yield from _proven(goal, number, runs, every, STEPS))
+
+
+def _proven(
+    goal: Goal,
+    number: Number,
+    runs: dict[float, Outcome | None],
+    every: frozenset[str] | None,
+    steps: int,
+) -> Line:
+    """The nearest cure on a line, by a run of all checks. What that breaks must hold too from then
+    on."""
+    spot: float | None = None
+    for _ in range(PROOFS):
+        spot = yield from _reached(goal, number, runs, every, steps, spot)
+        if spot is None:
             return None
-        made = (yield [rungs.ask(k)])[0]
-        if made is not None and goal.cured(made):
-            return Cure(number, rungs.at(k), made)
-        before = (yield [rungs.ask(k - 1)])[0] if k > 1 else goal.base
-        if before is None or not goal.breaks_nothing(before):
-            return None
-        low, high = rungs.offset(k - 1), rungs.offset(k)
-        short_low = goal.short(before)
+        (runs[spot],) = yield [(number.name, spot, EVERY)]
+        run = runs[spot]
+        if run is not None and goal.cured(run):
+            return Cure(number, spot, run, spot)
+        if run is not None:
+            goal = goal.watching(goal.broken(run))
     return None
 
 
-def _ladder(goal: Goal, steps: Sequence[Step]) -> Search:
-    """The least cure among values farther off, nearest rung first, narrowed down."""
-    sides = dict.fromkeys((number, sign) for number, sign, _, _ in steps)
-    tried = [
-        (rung * number.unit, LADDER[n - 1] * number.unit if n else 0.0, number, sign)
-        for number, sign in sides
-        for n, rung in enumerate(LADDER)
-    ]
-    made = yield [(*_moved(number, sign, by), goal.check) for by, _, number, sign in tried]
-    hits = [one for one, result in zip(tried, made) if goal.held(result)]
-    best: Cure | None = None
-    for by, low, number, sign in sorted(hits, key=lambda h: (h[0], h[2].name, h[3])):
-        if best is not None and low >= best.size:
-            continue
-        name, value = _moved(number, sign, by)
-        proof = (yield [(name, value, "")])[0]
-        if proof is not None and goal.cured(proof):
-            rungs = Rungs(number, sign, number.grid(by))
-            start, end = rungs.last(low) if low else 0, rungs.first(by)
-            k = yield from _first(goal, rungs, start, end, end, None, whole=True)
-            if k is not None:
-                value, proof = rungs.at(k), (yield [rungs.ask(k)])[0] or proof
-            best = min((c for c in (best, Cure(number, value, proof)) if c), key=lambda c: c.key)
-    return best
-
-
-def _first(
+def _reached(
     goal: Goal,
-    rungs: Rungs,
-    low: int,
-    most: int,
-    guess: int,
-    short_low: float | None,
-    whole: bool = False,
-) -> Generator[list[Ask], list[Outcome | None], int | None]:
-    """The first rung above `low`, up to `most`, at which the finding holds (`whole`: and nothing
-    breaks), or None.
-
-    Takes it that the rungs serve from one on. `short_low` is what is lacking at `low`, where there
-    is a figure."""
-    high, short_high, wall, walls, slope = None, None, most + 1, 0, None
-    k = min(max(guess, low + 1), most)
-    for step in range(STEPS):
-        if not low < k <= most:
-            break
-        made = (yield [rungs.ask(k, goal.check)])[0]
-        good, lack = goal.held(made), None if whole or made is None else goal.short(made)
-        if good and whole:
-            good = goal.cured((yield [rungs.ask(k)])[0])
-        if good:
-            high, short_high = k, lack
-        elif high is None and (
-            made is None
-            or (lack is not None and short_low is not None and lack >= short_low - 1e-9)
-        ):
-            wall, walls = k, walls + 1
-            if walls >= WALLS:
-                break
+    number: Number,
+    runs: dict[float, Outcome | None],
+    every: frozenset[str] | None,
+    steps: int,
+    spot: float | None = None,
+    first: bool = False,
+) -> Generator[list[Ask], Sequence[Outcome | None], float | None]:
+    """The nearest value on a line at which the finding holds, and what is watched (`first`: the
+    first one found); the runs are put to the others. `spot`: a value where the finding held and
+    something else did not."""
+    rungs = _rungs(number) if every and spot is None else []
+    fine, asked = spot is not None, dict[float, frozenset[str]]()
+    for _ in range(steps + len(rungs)):
+        tried, checks = samples(goal, number, runs), goal.checks
+        held = nearest(number, tried)
+        values: list[float | None]
+        if held is not None and goal.watch and not asked.get(held.value, frozenset()) >= checks:
+            values = [held.value]  # what is watched may not have been asked there
+        elif held is not None:
+            values = [narrowed(number, tried, GRIDS[-1] if fine else None)]
+            if first or values == [None]:
+                return held.value
         else:
-            if lack is not None and short_low is not None:
-                slope = (short_low - lack) / max(rungs.offset(k) - rungs.offset(low), 1e-12)
-            low, short_low = k, lack
-        top = wall if high is None else high
-        if top - low <= 1:
-            break
-        k = (low + top) // 2
-        lacks = None if short_low is None or short_high is None else (short_low, short_high)
-        if high is not None and lacks and step < STEPS // 2:
-            share = lacks[0] / max(lacks[0] - lacks[1], 1e-12)
-            k = low + math.ceil(share * (high - low) - 1e-6)
-        elif high is None and wall > most:
-            k = (
-                rungs.first(rungs.offset(low) + short_low / slope)
-                if slope and short_low
-                else 2 * low
-            )
-            k = min(k, most)
-        k = min(max(k, low + 1), top - 1)
-    return high
+            values = [None if spot is None else window(number, tried, spot)]
+            if values == [None]:
+                spot, values = None, [onward(number, tried, sign) for sign in (1, -1)]
+            if values == [None, None] and rungs:
+                values, rungs = list(rungs[:2]), rungs[2:]
+                checks |= every or checks
+            elif values == [None, None] and every and not flat(tried):
+                values = [dip(number, tried, NARROW * number.unit)]
+        found = [value for value in values if value is not None]
+        if not found:
+            return None
+        made = yield [(number.name, value, checks) for value in found]
+        for value, run in zip(found, made):
+            runs[value] = run
+            asked[value] = asked.get(value, frozenset()) | checks
+    return None
+
+
+def _rungs(number: Number) -> list[float]:
+    """Values far from the present one, coarsely first, up and down in turn."""
+    found = [number.moved(sign * rung * number.unit) for rung in LADDER for sign in (1, -1)]
+    return list(dict.fromkeys(found))
