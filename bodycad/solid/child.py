@@ -21,7 +21,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
@@ -34,6 +34,7 @@ from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.layout import Layout
 from bodycad.processes import end_with
 from bodycad.shop import Shop
+from bodycad.solid.beside import Ended
 from bodycad.solid.compare import Question
 
 JOB, PROGRESS, RESULT, LOG = "job.pickle", "step.txt", "result.json", "log.txt"
@@ -219,17 +220,24 @@ def main(job: Path) -> None:
     progress("reading the layout")
     what, *given = pickle.loads((job / JOB).read_bytes())
     progress("loading the kernel")
-    rows: list[Any]
+    try:
+        rows = _rows(what, given, progress)
+    except Ended as end:
+        progress(end.step)
+        end.follow()
+    leave(RESULT, json.dumps(rows))
+
+
+def _rows(what: str, given: Sequence[Any], progress: Callable[[str], None]) -> list[Any]:
+    """What the job of that name answers, as rows for JSON."""
     if what == "measure":
         from bodycad.solid.proof import measure
 
-        rows = measure(given[0], given[1], progress)
-    else:
-        from bodycad.solid.work import run
+        return measure(given[0], given[1], progress)
+    from bodycad.solid.work import run
 
-        layout, directory, claims = given
-        rows = [asdict(finding) for finding in run(layout, Path(directory), progress, claims)]
-    leave(RESULT, json.dumps(rows))
+    layout, directory, claims = given
+    return [asdict(finding) for finding in run(layout, Path(directory), progress, claims)]
 
 
 if __name__ == "__main__":

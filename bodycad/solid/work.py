@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
 from bodycad.checks.finding import Finding
@@ -12,6 +13,7 @@ from bodycad.checks.rules.assembly import Claim
 from bodycad.errors import BodycadError
 from bodycad.layout.layout import Layout
 from bodycad.solid import fitted, glb, step, verify
+from bodycad.solid.beside import beside
 from bodycad.solid.body import (
     BODY_COLOUR,
     SHEET_COLOUR,
@@ -58,19 +60,31 @@ def run(
         made += room_solids(layout)
     except BodycadError as err:
         return (*found, _fault(layout, str(err)))
+    return (*found, *_written(layout, made, directory, progress))
+
+
+def _written(
+    layout: Layout, made: Sequence[NamedSolid], directory: Path, progress: Progress
+) -> list[Finding]:
+    """Write and read back the files, side by side; a finding for each that is refused."""
     name, body = layout.name, made[0].solid
-    writers: tuple[tuple[str, Callable[[Path], object]], ...] = (
-        (f"{name}-body.step", lambda p: step.write_body(body, p, f"{name}-body", layout.thickness)),
+    writers: tuple[tuple[str, Callable[[Path], None]], ...] = (
         (f"{name}-layout.step", lambda p: step.write_layout(made, p, name)),
+        (f"{name}-body.step", lambda p: step.write_body(body, p, f"{name}-body", layout.thickness)),
         (f"{name}-body.glb", lambda p: glb.write_glb(made, p, name)),
     )
-    for path, write in writers:
-        progress(f"writing {path}")
+
+    def refusal(path: str, write: Callable[[Path], None]) -> str:
         try:
             write(directory / path)
         except BodycadError as err:
-            found.append(_fault(layout, str(err)))
-    return tuple(found)
+            return str(err)
+        return ""
+
+    progress(f"writing {', '.join(path for path, _ in writers)}")
+    answers = [beside(f"writing {one[0]}", partial(refusal, *one)) for one in writers[:-1]]
+    refused = refusal(*writers[-1]), *(answer() for answer in reversed(answers))
+    return [_fault(layout, text) for text in refused if text]
 
 
 def _fault(layout: Layout, text: str) -> Finding:
