@@ -12,13 +12,14 @@ import pytest
 
 from bodycad.chance.built import Errors, as_built, ends_in_air
 from bodycad.chance.chance import Chance, judged, with_chance
-from bodycad.chance.concern import about, owner_of
+from bodycad.chance.concern import about
 from bodycad.chance.draw import draw, triangle
 from bodycad.chance.match import pairs
 from bodycad.chance.reads import watched
 from bodycad.chance.slopes import margin, slopes, tokens
 from bodycad.chance.variables import combined, shop_variables, size_variables
 from bodycad.checks.finding import judge
+from bodycad.checks.owner import owner_of
 from bodycad.checks.page import Check, Page
 from bodycad.checks.runner import answers, run
 from bodycad.cli import entry as cli

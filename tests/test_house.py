@@ -22,6 +22,7 @@ ORDER = (
     "wood",
     "moisture",
     "fasteners",
+    "safety",
     "shop",
     "waiver",
     "geometry",

@@ -12,11 +12,12 @@ from bodycad.chance.reads import SIZES_OF, watched
 from bodycad.chance.variables import Variable
 from bodycad.chance.witness import Contact, as_gap, outside
 from bodycad.checks.finding import Finding
+from bodycad.checks.owner import owner_of
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.solids.skin import Contour
-from bodycad.layout.interface import Land, Saddle
+from bodycad.layout.interface import Saddle
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import BODY
 
@@ -201,30 +202,6 @@ def _hung(parts: set[str], drawn: Layout) -> set[str]:
 
     pairs = remembered(drawn, ("who speaks of whom",), find)
     return {a for a, b in pairs if b in parts} | {b for a, b in pairs if a in parts}
-
-
-def owner_of(subject: str, drawn: Layout) -> str | None:
-    """The placed part that a finding's subject belongs to: as the void, room, workpiece or record
-    of that name says; else the part whose id it begins with."""
-
-    def stated() -> dict[str, str]:
-        return {
-            **{land.name: land.part for land in drawn.stated(Land)},
-            **{saddle.id: saddle.part for saddle in drawn.stated(Saddle)},
-            **{piece.id: piece.part for piece in drawn.pieces if piece.part},
-            **{room.id: room.part for room in drawn.rooms},
-            **{void.id: void.part for void in drawn.by_id.values()},
-        }
-
-    def find() -> str | None:
-        known = remembered(drawn, ("owners",), stated).get(subject)
-        ids = {p.id for p in drawn.placed}
-        if known in ids:
-            return known
-        named = (one for one in ids if subject == one or subject.startswith(f"{one}."))
-        return max(named, key=len, default=None)
-
-    return remembered(drawn, ("owner", subject), find)
 
 
 def groups(variables: Sequence[Variable], concerns: Sequence[set[int]]) -> list[list[int]]:

@@ -23,7 +23,6 @@ from bodycad.chance.concern import (
     drawn_answers,
     groups,
     of_the_neck,
-    owner_of,
     thin,
 )
 from bodycad.chance.draw import Rows
@@ -32,6 +31,7 @@ from bodycad.chance.reads import stated, stated_names
 from bodycad.chance.variables import Variable, combined
 from bodycad.chance.witness import Contact, change
 from bodycad.checks.finding import Finding
+from bodycad.checks.owner import owner_of
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
 from bodycad.checks.table import ASKED

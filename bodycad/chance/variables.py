@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from bodycad.chance.built import Errors, Shift, ends_in_air, right_handed
 from bodycad.chance.reads import SIZES_OF
+from bodycad.checks.deviation import LONG
 from bodycad.errors import InputError
 from bodycad.layout.layout import Layout
 from bodycad.parts.part import shared_sizes
@@ -16,9 +17,6 @@ PROBE = 0.5
 """How far a size without a tolerance is probed, mm or degrees, or SHARE of the size where that is
 less."""
 SHARE = 0.1
-LONG = 2.0
-"""A hole less than so many diameters deep is taken to stand square: its drill is stiff (common
-practice, no source)."""
 
 
 @dataclass(frozen=True)

@@ -41,7 +41,9 @@ class Finding:
     in the instrument's. `of`: where `value` is the least (or the greatest) of several figures, what
     gives them, in an order that no error of the body changes; () where it cannot. `either`: the
     finding holds where any of them does, not only where all do. `steps`: an error of the body that
-    is within its tolerance may make the figure jump, so no worst case is foretold."""
+    is within its tolerance may make the figure jump, so no worst case is foretold. `deviation`: how
+    far the shop's own work may move the figure, in its unit; 0 where no error is known to (see
+    `deviation`)."""
 
     code: str
     status: str
@@ -66,6 +68,7 @@ class Finding:
     of: Several | None = field(default=None, compare=False, repr=False)
     either: bool = field(default=False, compare=False, repr=False)
     steps: bool = field(default=False, compare=False, repr=False)
+    deviation: float = field(default=0.0, compare=False)
 
     def __getstate__(self) -> dict[str, object]:
         """Its fields for another process; what gives its figures stays behind, with its layout."""
@@ -87,6 +90,30 @@ class Finding:
         if self.value is None or self.limit is None:
             return None
         return self.limit - self.value if self.most else self.value - self.limit
+
+    @property
+    def deviations(self) -> float | None:
+        """How many deviations are spare, the error bound taken off; None where none is known."""
+        if self.margin is None or self.deviation <= 0.0:
+            return None
+        return (self.margin - self.bound) / self.deviation
+
+    @property
+    def bands(self) -> float | None:
+        """How many times the band between limit and warning is spare: 1 where it stops warning;
+        None where there is no band."""
+        if self.margin is None or self.limit is None or self.warn is None:
+            return None
+        band = abs(self.warn - self.limit)
+        return self.margin / band if band > 1e-9 else None
+
+    @property
+    def true(self) -> bool:
+        """Whether what holds is as true as the shop can cut it: nil, or off by no more than twice
+        its deviation where it may not differ. Nothing there was drawn near its limit."""
+        if self.status != "pass" or self.value is None:
+            return False
+        return abs(self.value) <= max(1e-6, 2.0 * self.deviation * self.most)
 
 
 def both_ways(offs: Iterable[float]) -> Several:
@@ -172,7 +199,16 @@ def passed(code: str, subjects: tuple[str, ...], text: str) -> Finding:
     return Finding(code, "pass", subjects, text)
 
 
-def margin_key(finding: Finding) -> tuple[int, float]:
-    """Sort key: worst status first, then least margin; skips after figures of their own rank."""
-    margin = finding.margin
-    return STATUSES.index(finding.status), math.inf if margin is None else margin
+def margin_key(finding: Finding) -> tuple[int, float, float, float]:
+    """Sort key: worst status first, then the least to spare: in deviations; below, what no error of
+    the shop is known to move, in bands; then in the figure's own unit, and what has no figure."""
+    status, margin = STATUSES.index(finding.status), finding.margin
+    if margin is None:
+        return status, math.inf, math.inf, math.inf
+    deviations, bands = finding.deviations, finding.bands
+    return (
+        status,
+        math.inf if deviations is None or finding.true else deviations,
+        math.inf if bands is None else bands,
+        margin,
+    )

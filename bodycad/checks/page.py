@@ -7,17 +7,19 @@ from dataclasses import dataclass
 
 from bodycad.checks.finding import Finding
 from bodycad.layout.layout import Layout
+from bodycad.safety import Danger
 
 
 @dataclass(frozen=True)
 class Page:
-    """What a check asks, why it matters at the bench, its limits by name in the shop, usual
-    cures."""
+    """What a check asks, why it matters at the bench, its limits by name in the shop, usual cures,
+    and what can hurt whoever does that work."""
 
     asks: str
     why: str
     limits: tuple[str, ...]
     cures: str
+    dangers: tuple[Danger, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -49,6 +49,6 @@ class Report:
 
 
 def sorted_findings(findings: list[Finding]) -> tuple[Finding, ...]:
-    """Worst status first, then least margin; equal ones by code and subjects, so the order of
-    placing does not matter."""
+    """Worst status first, then the least to spare (`margin_key`); equal ones by code and subjects,
+    so the order of placing does not matter."""
     return tuple(sorted(findings, key=lambda f: (*margin_key(f), *f.identity)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bodycad.checks.deviation import with_deviations
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check
 from bodycad.checks.report import Report, sorted_findings
@@ -22,7 +23,8 @@ def run(layout: Layout, checks: Sequence[Check] = CHECKS) -> Report:
     found = [finding for check in checks for finding in answers(check, layout)]
     known = {check.name: check.page.limits for check in (*CHECKS, *checks)}
     findings = waive(found, layout.waivers, [check.name for check in checks], known)
-    return Report(layout, sorted_findings(findings), sizes(layout))
+    nets = {check.name for check in checks if check.net}
+    return Report(layout, sorted_findings(with_deviations(findings, layout, nets)), sizes(layout))
 
 
 def answers(check: Check, layout: Layout) -> list[Finding]:

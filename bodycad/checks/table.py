@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bodycad.checks import cures, waive
+from bodycad.checks import cures, deviation, waive
 from bodycad.checks.page import Check, Topic, together
 from bodycad.checks.rules import (
     assembly,
@@ -81,10 +81,12 @@ CHECKS: tuple[Check, ...] = (
 ASKED: tuple[Check, ...] = tuple(check for check in CHECKS if not check.net)
 """The checks that ask by name: all but the net under them."""
 NETS: frozenset[str] = frozenset(check.name for check in CHECKS if check.net)
-MANUAL: tuple[Check | Topic, ...] = (
-    *CHECKS,
+TOPICS: tuple[Topic, ...] = (
     *kernel.TOPICS,
     Topic(waive.NAME, waive.PAGE),
     Topic(cures.NAME, cures.PAGE),
+    deviation.ORDER,
 )
+"""Pages whose question is not put to the layout."""
+MANUAL: tuple[Check | Topic, ...] = (*CHECKS, *TOPICS)
 """Every page of the manual."""

@@ -13,6 +13,7 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.checks.rules.loads import HELD
 from bodycad.checks.runner import run
+from bodycad.exports.cautions import of_pattern
 from bodycad.exports.coordinates import HEEL, convention, script, wood
 from bodycad.exports.dxf.heels import screws_words
 from bodycad.layout.layout import Layout
@@ -25,6 +26,7 @@ from bodycad.pattern.widest import (
     widest_pattern,
     with_screws,
 )
+from bodycad.safety import ADVICE
 from bodycad.version import VERSION
 
 WIDTH = 79
@@ -105,6 +107,10 @@ def json_text(found: Comparison) -> str:
         "present": _document(found.present),
         "widest": _document(found.widest) if found.widest else None,
         "widest_report": _verdict(found.report) if found.report else None,
+        "safety": [
+            {"topic": one.danger, "brief": one.brief, "caution": one.words}
+            for one in of_pattern(found.layout)
+        ],
     }
     return json.dumps(document, indent=2, allow_nan=False) + "\n"
 
@@ -161,6 +167,10 @@ def _lines(found: Comparison) -> Iterator[str]:
     for words in (WIDEST, MODEL):
         yield ""
         yield from _wrapped(words)
+    yield ""
+    yield from _wrapped(f"Working safely. {ADVICE}")
+    for caution in of_pattern(found.layout):
+        yield from _wrapped(f"{caution.danger}: {caution.words}", "  ")
 
 
 def _wrapped(words: str, indent: str = "") -> list[str]:

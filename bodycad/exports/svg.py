@@ -16,7 +16,7 @@ import numpy as np
 from bodycad.geometry.plane.profile import Profile
 
 STYLE = """
-svg.drawing { font-family: system-ui, "Segoe UI", Roboto, "Liberation Sans", sans-serif; }
+svg.drawing { font-family: system-ui, sans-serif; }
 .drawing text { fill: var(--ink, #26231e); stroke: none; }
 .drawing .wood { fill: var(--wood, #f0e5d2); stroke: none; }
 .drawing .line { fill: none; stroke: var(--ink, #26231e); stroke-width: .9;

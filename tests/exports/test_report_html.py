@@ -8,11 +8,12 @@ from dataclasses import replace
 import pytest
 
 from bodycad.checks.table import CHECKS
+from bodycad.exports.cautions import of_design
 from bodycad.exports.marks import numbered
 from bodycad.exports.report.html import html_text
-from bodycad.exports.report.safety import ADVICE, CAUTIONS
 from bodycad.exports.report.tables import FULL, ZERO, meter
 from bodycad.layout.volume import BodyFigures
+from bodycad.safety import ADVICE
 from tests.exports.reports import FINDINGS, report
 
 BODY = (BodyFigures(120000.0, 5e6, 2.1, (1.0, 0.0, -21.5)),)
@@ -104,7 +105,7 @@ def test_everything_a_maker_reads_is_there():
         and "nothing swings here" in words
     )
     assert ADVICE in words and all(
-        topic in words and caution in words for topic, caution in CAUTIONS
+        one.danger in words and one.words in words for one in of_design(MADE.layout)
     )
 
 

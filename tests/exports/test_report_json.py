@@ -28,6 +28,7 @@ def test_the_documents_keys():
         "cuts",
         "body",
         "pieces",
+        "safety",
     ]
     assert (made["design"], made["units"], made["version"], made["verdict"]) == (
         "sample",
@@ -48,6 +49,8 @@ def test_the_documents_keys():
             "limit",
             "warn",
             "margin",
+            "deviations",
+            "bands",
             "unit",
             "at",
             "text",

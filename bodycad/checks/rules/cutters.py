@@ -17,6 +17,7 @@ from bodycad.geometry.solids.edge import Edge
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.safety import Danger
 from bodycad.shop import SAME, Shop
 from bodycad.words import SIDES, EdgeForm, Face
 
@@ -37,6 +38,7 @@ REACH_PAGE = Page(
     limits=("cutter-reach",),
     cures="Use rounder corners so that a longer cutter fits, route from both faces, or buy a "
     "longer cutter.",
+    dangers=(Danger.ROUTER, Danger.DUST, Danger.NOISE),
 )
 
 

@@ -15,6 +15,7 @@ from bodycad.fasteners import HAND_TORQUE, screw_torque
 from bodycad.instrument.load import total_tension
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
+from bodycad.safety import Danger
 from bodycad.wood import AIR_DRY, Species, shearing_law, tearing_law
 from bodycad.words import Mount
 
@@ -47,6 +48,7 @@ PAGE = Page(
     cures="Use longer screws, more of them, or move them toward the mouth for the strings' pull, "
     "apart for the rest (`bodycad pattern`); a wider flange spreads the load. Give glue a longer "
     "face.",
+    dangers=(Danger.NECK,),
 )
 
 

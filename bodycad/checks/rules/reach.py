@@ -18,6 +18,7 @@ from bodycad.layout.interface import Screw, StringHole, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.safety import Danger
 from bodycad.shop import Shop
 from bodycad.words import SIDES, Face, Operation, RoomKind, SweepKind
 
@@ -30,6 +31,7 @@ DRILL_PAGE = Page(
     limits=("drill-reach", "drill-reach.ratio"),
     cures="Buy the long drill, drill from both faces off one datum, back out often to clear the "
     "chips, or make the hole shallower.",
+    dangers=(Danger.DRILL, Danger.DUST),
 )
 CONTROL_PAGE = Page(
     asks="Is every knob far enough from the outer strings for the hand, and far enough from the "

@@ -20,6 +20,7 @@ from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Bush, Post, Screw, StringHole, Terminal, Way
 from bodycad.layout.layout import Layout, Link
 from bodycad.layout.void import Void
+from bodycad.safety import Danger
 from bodycad.words import Face, Operation, Wire
 
 Graph = dict[str, dict[str, float]]
@@ -35,6 +36,7 @@ WIRE_PAGE = Page(
     "when the wiring is in hand.",
     limits=("wire-path.open", "wire-path.shank", "wire-path.reach", "wire-path.bundle"),
     cures="Change the channel's start, end or diameter; add one where a connection has no way.",
+    dangers=(Danger.DRILL, Danger.MAINS),
 )
 GROUND_PAGE = Page(
     asks="Is there a hole from under each metal part that the strings touch to a cavity, for its "

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ezdxf.enums import TextEntityAlignment as Align
 
+from bodycad.exports import cautions
 from bodycad.exports.coordinates import bass_or_treble, script, wood
 from bodycad.exports.dxf.document import frame, save, sheet_document
 from bodycad.exports.dxf.heels import draw_standing, standing_areas
@@ -303,6 +304,8 @@ def _title(
     ]
     layers = [layer for layer in sheet.layers if layer.items[0].ids]
     lines += [f"{one.name}: {len(one.items)}, {one.area:.1f} mm2" for one in layers]
+    lines += ["CAUTION. Follow local codes, tool makers' manuals and product safety data sheets."]
+    lines += cautions.lines(cautions.of_sheet(layout, piece, face))
     x, y = sheet.stock[0], below - 2.0 * TITLE
     for k, text in enumerate(lines):
         height = TITLE if k == 0 else TITLE * 0.7

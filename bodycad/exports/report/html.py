@@ -9,12 +9,12 @@ from pathlib import Path
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.checks.table import CHECKS
+from bodycad.exports.cautions import of_design
 from bodycad.exports.coordinates import convention
 from bodycad.exports.marks import numbered
 from bodycad.exports.plan import LEGEND, plan_svg
 from bodycad.exports.report.chance_html import chance, measure_first
 from bodycad.exports.report.heel_html import heel_section
-from bodycad.exports.report.safety import ADVICE, CAUTIONS
 from bodycad.exports.report.tables import (
     cuts_table,
     facts,
@@ -25,12 +25,22 @@ from bodycad.exports.report.tables import (
     sizes_table,
     tag,
 )
-from bodycad.exports.report.text import VERDICTS, counts, proofs, spare, tightest, to_measure
+from bodycad.exports.report.text import (
+    ORDER,
+    VERDICTS,
+    counts,
+    measure,
+    proofs,
+    spare,
+    tightest,
+    to_measure,
+)
 from bodycad.exports.sections.drawing import draw
 from bodycad.exports.sections.lines import section_lines
 from bodycad.exports.svg import STYLE
 from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.pattern.standing import screwed
+from bodycad.safety import ADVICE
 from bodycad.version import VERSION
 from bodycad.words import SIDES
 
@@ -66,7 +76,7 @@ def html_text(report: Report, figures: Sequence[BodyFigures] = ()) -> str:
     )
     parts = _top, _plans, _findings, _sections, _heel, chance, _sizes
     page = "".join(part(report) for part in parts) + _facts(report, figures) + _cuts(report)
-    page += _section("safety", "Working safely", tag("p", tag("strong", ADVICE)), facts(CAUTIONS))
+    page += _safety(report)
     page += tag(
         "footer", f"bodycad {VERSION}. Millimetres and degrees unless another unit is written."
     )
@@ -115,7 +125,11 @@ def _least(report: Report) -> list[Finding]:
 def _card(finding: Finding) -> str:
     words = (
         tag("b", escape(spare(finding))),
-        tag("p", tag("strong", escape(finding.check))),
+        tag(
+            "p",
+            tag("strong", escape(finding.code)),
+            tag("span", f" {measure(finding)}", class_="quiet"),
+        ),
         tag("p", escape(finding.text)),
     )
     return tag("div", *words, class_=f"card {finding.status}")
@@ -157,6 +171,7 @@ def _findings(report: Report) -> str:
         every = [f for f in report.findings if f.status == "pass" and not f.waiver]
         parts += [
             tag("h3", "Tightest of what holds, by check"),
+            quiet(ORDER),
             held_table(held, asks),
             _fold(f"All {len(every)} answers that hold", held_table(every, {})),
         ]
@@ -265,6 +280,11 @@ def _cuts(report: Report) -> str:
     note = _convention(report) + note
     cuts = _fold(f"{count} cuts", cuts_table(report.layout), wide=True)
     return _section("cuts", "Cut list", note, cuts)
+
+
+def _safety(report: Report) -> str:
+    rows = facts((one.danger, one.words) for one in of_design(report.layout))
+    return _section("safety", "Working safely", tag("p", tag("strong", ADVICE)), rows)
 
 
 def _convention(report: Report) -> str:

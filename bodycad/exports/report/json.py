@@ -13,6 +13,7 @@ from typing import Any
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
+from bodycad.exports.cautions import of_design
 from bodycad.exports.coordinates import script, wood
 from bodycad.exports.sheet import depth_of
 from bodycad.exports.work import before, drilled
@@ -21,6 +22,7 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.layout.workpiece import Workpiece
+from bodycad.safety import ADVICE
 from bodycad.units import Dimension
 from bodycad.version import VERSION
 
@@ -64,6 +66,7 @@ def json_report(report: Report, figures: Sequence[BodyFigures] = ()) -> dict[str
         "body": _fields(figures[0], FIGURES),
         "pieces": [_piece(*row) for row in zip(layout.pieces, figures, strict=True)],
     }
+    found["safety"] = safety(layout)
     if report.chance is not None:
         found["chance"] = {
             "bodies": report.chance.bodies,
@@ -78,6 +81,14 @@ def json_report(report: Report, figures: Sequence[BodyFigures] = ()) -> dict[str
         names = ("number", "value", "still", "why")
         found["unwatched"] = [_fields(one, names) for one in report.unwatched]
     return found
+
+
+def safety(layout: Layout) -> list[dict[str, str]]:
+    """The cautions that concern a design, after where they end."""
+    rows = [{"topic": "General", "brief": ADVICE, "caution": ADVICE}]
+    return rows + [
+        {"topic": one.danger, "brief": one.brief, "caution": one.words} for one in of_design(layout)
+    ]
 
 
 def _fields(thing: Any, names: Sequence[str]) -> dict[str, Any]:
@@ -103,7 +114,7 @@ def _piece(piece: Workpiece, figures: BodyFigures) -> dict[str, Any]:
 def _finding(one: Finding, report: Report) -> dict[str, Any]:
     """A finding; its chance is null where it has no failing limit, was not asked or appeared only
     in the kernel."""
-    names = ("value", "bound", "limit", "warn", "margin")
+    names = ("value", "bound", "limit", "warn", "margin", "deviations", "bands")
     figures = _fields(one, names)
     odd = any(isinstance(getattr(one, name), float) and figures[name] is None for name in names)
     found = {

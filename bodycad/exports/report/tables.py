@@ -12,7 +12,7 @@ import numpy as np
 from bodycad.checks.finding import Finding
 from bodycad.exports.marks import Mark
 from bodycad.exports.plan import contour_extent
-from bodycad.exports.report.text import SHOWN, figure, side, spare
+from bodycad.exports.report.text import SHOWN, figure, measure, side, spare
 from bodycad.exports.sheet import depth_of
 from bodycad.exports.svg import element, num
 from bodycad.exports.work import before, drilled
@@ -128,7 +128,7 @@ def _figures(f: Finding) -> tuple[str, str, str]:
     return (
         cell(value, class_="n", data_label="is"),
         number(limit, "limit"),
-        cell(escape(spare(f)), meter(f), class_="full"),
+        cell(escape(spare(f)), quiet(measure(f)) if measure(f) else "", meter(f), class_="full"),
     )
 
 

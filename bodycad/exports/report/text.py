@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from bodycad.checks.finding import Finding
 from bodycad.checks.page import Check, Topic
 from bodycad.checks.report import Report
+from bodycad.exports import cautions
 from bodycad.exports.coordinates import convention
 from bodycad.exports.report.chance_text import (
     MOST_SIZES,
@@ -19,7 +20,7 @@ from bodycad.exports.report.chance_text import (
     measure_lines,
     wrapped,
 )
-from bodycad.exports.report.safety import ADVICE
+from bodycad.safety import ADVICE, CAUTIONS
 from bodycad.shop import LIMITS, PRACTICE, Limit
 from bodycad.units import Dimension
 from bodycad.words import Still
@@ -39,6 +40,12 @@ WATCHED = {
     Still.FIXED: "Numbers that may not be changed alone",
     Still.NO_WOOD: "Numbers that change no wood",
 }
+ORDER = (
+    "Ranked by what is spare in deviations (dev), over how far the shop's own work may move the "
+    "figure; below, what no error of the shop is known to move, in bands, over that from limit to "
+    "warning. See bodycad explain order."
+)
+"""How findings are ranked, in one sentence."""
 VERDICTS = {"fail": "FAIL", "warn": "WARN", "pass": "PASS"}
 
 
@@ -52,7 +59,7 @@ def report_text(report: Report, colour: bool = False) -> str:
             cure = finding.cure
     held = tightest(report)
     if held:
-        lines += ["", "Tightest of what holds, by check:", *_table(held)]
+        lines += ["", *wrapped(f"Tightest of what holds, by check. {ORDER}"), *_table(held)]
     for text in proofs(report):
         lines += ["", *wrapped(text, "", "  ")]
     if report.waived:
@@ -68,7 +75,9 @@ def report_text(report: Report, colour: bool = False) -> str:
     if any(f.limit_source == PRACTICE for f in report.findings):
         text = "Limits without a source are common practice: bodycad explain CHECK."
         lines += ["", *wrapped(text)]
-    lines += ["", *wrapped(f"Working safely: {ADVICE} The cautions are in report.html.")]
+    lines += ["", *wrapped(f"Working safely. {ADVICE} In full in report.html.")]
+    for row in cautions.lines(cautions.of_design(report.layout)):
+        lines += wrapped(row, "  ", "    ")
     return "\n".join(lines) + "\n"
 
 
@@ -111,11 +120,14 @@ def proofs(report: Report) -> list[str]:
 
 
 def tightest(report: Report) -> list[Finding]:
-    """The passing figure with the least to spare of every check, tightest first."""
-    found: dict[str, Finding] = {}
-    for finding in report.findings:
-        if finding.status == "pass" and not finding.waiver and finding.margin is not None:
-            found.setdefault(finding.check, finding)
+    """Of every check the passing figure with the least to spare, and the same of the figure that
+    bears the check's own name; tightest first."""
+    found: dict[tuple[str, bool], Finding] = {}
+    for one in report.findings:
+        if one.status == "pass" and not one.waiver and one.margin is not None:
+            first = found.setdefault((one.check, False), one)
+            if one.code == one.check and first.code != one.code:
+                found.setdefault((one.check, True), one)
     return list(found.values())
 
 
@@ -143,6 +155,13 @@ def spare(finding: Finding) -> str:
     return f"{figure(margin, finding.unit)} spare"
 
 
+def measure(finding: Finding, short: bool = False) -> str:
+    """What is spare in the measure that ranks it: "6.4 deviations", "1.5 bands"; "" for neither."""
+    if finding.deviations is not None and not finding.true:
+        return f"{finding.deviations:.1f} {'dev' if short else 'deviations'}"
+    return "" if finding.bands is None else f"{finding.bands:.1f} bands"
+
+
 def side(limit: Finding | Limit) -> str:
     """On which side of a limit a figure must stay."""
     return "at most" if limit.most else "at least"
@@ -159,7 +178,8 @@ def judged(finding: Finding) -> str:
     if finding.status == "warn" and finding.warn is not None:
         text += f", warns {'over' if finding.most else 'under'} {figure(finding.warn, unit)}"
     source = f" ({finding.limit_source})" if finding.limit_source not in ("", PRACTICE) else ""
-    return f"{text}: {spare(finding)}{source}"
+    much = f", {measure(finding)}" if finding.status == "warn" and measure(finding) else ""
+    return f"{text}: {spare(finding)}{much}{source}"
 
 
 def check_list(checks: Iterable[Check | Topic]) -> str:
@@ -181,6 +201,9 @@ def check_page(check: Check | Topic) -> str:
         text = f"{name}: fails {unless} {limit.fail:g}, warns {unless} {limit.warn:g}"
         lines += wrapped(f"{text} ({limit.source})", "Limit:  ", " " * 8)
     lines += wrapped(page.cures, "Cures:  ", " " * 8)
+    for danger in page.dangers:
+        words = f"{danger.value}. {CAUTIONS[danger].words}"
+        lines += wrapped(words, "Care:   ", " " * 8)
     if page.limits:
         text = (
             "These limits are starting values; a design changes them with "
@@ -214,15 +237,16 @@ def _accepted(finding: Finding) -> Iterator[str]:
 
 
 def _table(held: Sequence[Finding]) -> Iterator[str]:
-    width = max(len(f.code) for f in held) + 2
+    width = max(len(f.code) for f in held) + 1
+    yield f"  {'':<{width}}{'figure':>10} {'limit':>12} {'spare':>7} {'measure':>10}"
     for f in held:
         limit = f"{'<=' if f.most else '>='} {figure(f.limit, f.unit)}"
-        head = f"  {f.code:<{width}}{figure(f.value, f.unit):>11}  {limit:>14}  "
-        head += f"{figure(f.margin, ''):>7} spare  "
+        head = f"  {f.code:<{width}}{figure(f.value, f.unit):>10} {limit:>12} "
+        head += f"{figure(f.margin, ''):>7} {measure(f, short=True):>10}  "
         head += f"kernel {figure(f.proof, '')}  " if f.proof is not None else ""
         text = ", ".join(f.subjects)
         room = WIDTH - len(head)
-        yield head + (text if len(text) <= room else text[: room - 3] + "...")
+        yield head + (text if len(text) <= room else text[: max(room - 3, 0)] + "...")
 
 
 def _sizes(dimensions: Sequence[Dimension]) -> list[str]:
