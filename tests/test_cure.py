@@ -13,10 +13,12 @@ import signal
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from bodycad.checks.finding import Finding, failed
 from bodycad.cli import cures as cures_cli
 from bodycad.cli import design as loading
 from bodycad.cli import entry as cli
@@ -572,3 +574,18 @@ def test_a_dip_is_looked_for_where_it_may_be():
     steep = [Sample(-1.0, 2.5, False), Sample(0.0, 1.5, False), Sample(10.0, 1.5, False)]
     assert dip(number, steep, 0.25) == 5.0
     assert dip(number, [Sample(0.0, 1.5, False), Sample(1.0, 1.4, False)], 0.25) is None
+
+
+def test_a_net_that_fails_is_cured_though_another_check_warns(tmp_path, monkeypatch):
+    """It is left aside only where a check that asks by name fails."""
+    path = tmp_path / "round.py"
+    path.write_text(APART)
+    script, sought = load(path), []
+    report = make(script).check()
+    monkeypatch.setattr(search, "_search", lambda goal, *_: sought.append(goal.check))
+    monkeypatch.setattr(runs.Runs, "drive", lambda *_: [])
+    for status, wanted in (("warn", ["assembly", "wall"]), ("fail", ["wall"])):
+        found = (failed("assembly.wood", ("one",), "", ""), Finding("wall", status, ONE, ""))
+        cures(replace(report, findings=found), script)
+        assert sought == wanted
+        sought.clear()

@@ -85,9 +85,11 @@ def cures(
     a report without such findings, or without time, nothing is run."""
     until = clock() + seconds
     base = outcome(report)
-    goals = [Goal(f, base, clear=f.status == "warn") for f in report.findings if curable(f)]
-    if any(goal.check not in NETS for goal in goals):
-        goals = [goal for goal in goals if goal.check not in NETS]
+    wrong = [f for f in report.findings if curable(f)]
+    # A net says over again what another check says by name; where it is alone, it is heard.
+    named = {f.status for f in wrong if f.check not in NETS}
+    wrong = [f for f in wrong if f.check not in NETS or not named & {"fail", f.status}]
+    goals = [Goal(f, base, clear=f.status == "warn") for f in wrong]
     if not goals or seconds <= 0.0:
         return ()
     own = numbers(script, values or {})
