@@ -22,9 +22,8 @@ EVERY = frozenset(check.name for check in CHECKS)
 MOST_PROCESSES = 8
 TURN = 8
 """So many rounds a search has before others go first: enough for a plain one."""
-FIRST, TIMES, LEAST = 2.0, 8.0, 1.0
-"""A run is given up after FIRST s while none has answered, then after TIMES what the longest took,
-and not before LEAST s."""
+TIMES, LEAST = 8.0, 3.0
+"""A run is given up after TIMES what the longest took, and not before LEAST s."""
 
 
 @dataclass(frozen=True)
@@ -160,7 +159,7 @@ class Runs:
             self._busy[worker] = ask, self.clock()
         if not self._busy:
             return False
-        limit = max(TIMES * self._longest, LEAST) if self._longest else FIRST
+        limit = max(TIMES * self._longest, LEAST)
         ends = {worker: since + limit for worker, (_, since) in self._busy.items()}
         left = min(self.until, *ends.values()) - self.clock()
         ready = wait([worker.pipe for worker in self._busy], max(left, 0.0))
@@ -202,8 +201,9 @@ class Runs:
         asked = self._asked.get(key, frozenset()) | ask[2]
         if answer is not None:
             known = answer if before is None else before.with_more(answer)
-            answer = replace(known, whole=asked >= EVERY)
-        self._known[key], self._asked[key] = answer, asked
+            before = replace(known, whole=asked >= EVERY)
+        # What was answered before stands, but no further check is asked where one was refused.
+        self._known[key], self._asked[key] = before, asked if answer else EVERY
         self.count += 1
         if self.tell:
             left = max(self.until - self.clock(), 0.0)

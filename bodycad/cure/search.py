@@ -243,11 +243,11 @@ def _proven(
         spot = yield from _reached(goal, number, runs, every, steps, spot)
         if spot is None:
             return None
-        (runs[spot],) = yield [(number.name, spot, EVERY)]
-        run = runs[spot]
+        (run,) = yield [(number.name, spot, EVERY)]
+        runs[spot] = run if run is not None and run.whole else None
         if run is not None and goal.cured(run):
             return Cure(number, spot, run, spot)
-        if run is not None:
+        if run is not None and run.whole:
             goal = goal.watching(goal.broken(run))
     return None
 
