@@ -49,6 +49,11 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
     {
         name: replace(limit, name=name)
         for name, limit in {
+            "outline.length": Limit(150.0, 150.0),
+            "outline.length.most": Limit(900.0, 900.0, most=True),
+            "outline.width": Limit(90.0, 90.0),
+            "outline.width.most": Limit(700.0, 700.0, most=True),
+            "outline.holds": Limit(50.0, 50.0),
             "floor": Limit(3.0, 5.0),
             "floor.sheet": Limit(0.8, 1.0),
             "floor.pocket": Limit(8.0, 10.0),

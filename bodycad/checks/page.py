@@ -37,12 +37,16 @@ class Check:
 
     net: it asks over again, of the body as drawn, what other checks ask by name. So its findings
     take no part in chance but for what fails as drawn, and their cure is not sought while another
-    check fails or warns."""
+    check fails or warns.
+
+    gate: where it fails, every other figure is wrong for the same cause, so no check after it is
+    asked: each is skipped by name."""
 
     name: str
     function: Callable[[Layout], Iterable[Finding]]
     page: Page
     net: bool = False
+    gate: bool = False
 
 
 def together(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bodycad.checks.deviation import with_deviations
-from bodycad.checks.finding import Finding
+from bodycad.checks.finding import Finding, skip
 from bodycad.checks.page import Check
 from bodycad.checks.report import Report, sorted_findings
 from bodycad.checks.table import CHECKS
@@ -16,13 +16,26 @@ from bodycad.units import Dimension, dimensions
 
 def run(layout: Layout, checks: Sequence[Check] = CHECKS) -> Report:
     """The report of `checks` on a layout. A check that answers nothing, or breaks, is an error
-    finding.
+    finding; behind a gate that fails, checks are skipped by name.
 
     The layout's waivers are applied to the answers. Raises InputError for a waiver whose code
     can be no finding's."""
-    found = [finding for check in checks for finding in answers(check, layout)]
     known = {check.name: check.page.limits for check in (*CHECKS, *checks)}
-    findings = waive(found, layout.waivers, [check.name for check in checks], known)
+    found: list[Finding] = []
+    asked: list[str] = []
+    shut = ""
+    for check in checks:
+        if shut:
+            found.append(skip(check.name, f"not asked while {shut} fails: mend that first"))
+            continue
+        asked.append(check.name)
+        rows = answers(check, layout)
+        found += rows
+        if check.gate:
+            own = [waiver for waiver in layout.waivers if waiver.check == check.name]
+            left = waive(rows, own, (check.name,), known)
+            shut = check.name if any(f.status in ("fail", "error") for f in left) else ""
+    findings = waive(found, layout.waivers, asked, known)
     nets = {check.name for check in checks if check.net}
     return Report(layout, sorted_findings(with_deviations(findings, layout, nets)), sizes(layout))
 

@@ -20,6 +20,7 @@ from bodycad.checks.rules import (
     kernel,
     land,
     neck,
+    outline,
     pickups,
     pieces,
     place,
@@ -33,6 +34,7 @@ from bodycad.checks.rules import (
 )
 
 CHECKS: tuple[Check, ...] = (
+    Check("outline", outline.outline, outline.PAGE, gate=True),
     Check("floor", walls.floor, walls.FLOOR_PAGE),
     Check("wall", walls.wall, walls.WALL_PAGE),
     Check("edge", walls.edge, walls.EDGE_PAGE),

@@ -11,6 +11,7 @@ import numpy as np
 from bodycad.declare import Count, Far, Spot, between, declared, mm
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.profile import Plan
+from bodycad.layout.measures import in_millimetres
 from bodycad.layout.place import Place
 from bodycad.wood import Species
 from bodycad.words import Face, Grain, Side
@@ -113,8 +114,10 @@ def blank_round(
     off, wide = PIN_OFF + pin / 2.0, y1 if y1 >= -y0 else y0
     aside = math.copysign(max(abs(wide) - 2.0 * pin, 0.0), wide)
     if abs(aside) < 3.0 * pin:
-        width, least = f"an outline {y1 - y0:g} mm wide", f"at least {10.0 * pin:g} mm"
-        raise InputError(f"the datum pins of {width}", pin, least, "use thinner pins, or a Blank")
+        says, cure = in_millimetres(outline)
+        size = f"{x1 - x0:.6g} by {y1 - y0:.6g} mm, too narrow for pins of {pin:g} mm{says}"
+        remedy = cure if says else "use thinner pins, or a Blank"
+        raise InputError("the outline", size, f"at least {10.0 * pin:g} mm wide", remedy)
     pins = (Pin(x0 - off, 0.0, pin), Pin(x1 + off, 0.0, pin), Pin(x0 - off, aside, pin))
     end = max(margin + 4.0 * pin, off + 1.5 * pin)
     box = x0 - end, y0 - margin, x1 + end, y1 + margin
