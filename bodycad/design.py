@@ -112,12 +112,13 @@ def build(
     tell: Callable[[str], None] | None = None,
     improve: Callable[[Report], Report] | None = None,
     proof: bool = False,
+    placing: Callable[[Path, str], None] | None = None,
 ) -> Report:
     """Check, then write every file of a design or a layout to `out`/<name>/ (see
     `exports.files.build`, which says what is raised); the report with the kernel's findings."""
     from bodycad.exports.files import build as write
 
-    return write(layout_of(subject), out, tell, improve, proof)
+    return write(layout_of(subject), out, tell, improve, proof, placing)
 
 
 def measure_first(subject: Design | Layout) -> tuple[Hanging, ...]:

@@ -1,4 +1,5 @@
-"""Processes that end together: a child with the process that started it."""
+"""Processes that end together, a child with the process that started it; and threads that were
+left."""
 
 from __future__ import annotations
 
@@ -6,7 +7,11 @@ import os
 import signal
 import sys
 import threading
+import time
+from collections.abc import Collection
 
+GRACE = 0.5
+"""Seconds that a thread has to end by itself."""
 _PR_SET_PDEATHSIG = 1
 """From `linux/prctl.h`: the signal that a process gets when the thread that started it ends."""
 
@@ -41,3 +46,12 @@ def _end(hard: bool) -> None:
     if hard:
         os._exit(1)
     os.kill(os.getpid(), signal.SIGTERM)
+
+
+def left_running(before: Collection[threading.Thread]) -> list[str]:
+    """The names of the threads that run and were not among those `before`."""
+    until = time.monotonic() + GRACE
+    left = [one for one in threading.enumerate() if one not in before]
+    for one in left:
+        one.join(max(until - time.monotonic(), 0.0))
+    return [one.name for one in left if one.is_alive()]

@@ -11,8 +11,10 @@ import contextlib
 import difflib
 import inspect
 import math
+import os
 import re
 import sys
+import threading
 import types
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -21,6 +23,7 @@ from typing import Any
 
 from bodycad.design import Design
 from bodycad.errors import BodycadError, InputError, place_of
+from bodycad.processes import left_running
 from bodycad.units import inch
 
 KINDS = (bool, int, float, str)
@@ -75,7 +78,7 @@ def load(path: str | Path, text: bytes | None = None) -> Script:
     text = _read(path) if text is None else text
     code = _compiled(path, text)
     module = types.ModuleType(f"bodycad_script_{re.sub(r'[^0-9A-Za-z_]', '_', path.stem)}")
-    module.__file__ = str(path)
+    module.__file__ = str(path.absolute())
     sys.modules[module.__name__] = module
     with _running(path):
         exec(code, module.__dict__)
@@ -88,18 +91,21 @@ def load(path: str | Path, text: bytes | None = None) -> Script:
 
 
 def make(script: Script, values: Mapping[str, Any] | None = None) -> Design:
-    """The design of a script with `values` in place of its defaults; its `parameters` are filled
-    in.
+    """The design of a script with `values` in place of its defaults, laid out; its `parameters` are
+    filled in.
 
-    Raises InputError when the script fails or returns anything else than a Design."""
+    Raises InputError when the script or one of its parts fails, or when it returns anything else
+    than a Design."""
     chosen = {p.name: p.default for p in script.parameters} | dict(values or {})
     with _running(script.path):
         made = script.function(**chosen)
-    if not isinstance(made, Design):
-        thing = f"what design() of {script.path} returns"
-        remedy = "end the function with: return Design(...)"
-        raise InputError(thing, type(made).__name__, "a Design", remedy)
-    return replace(made, parameters=chosen)
+        if not isinstance(made, Design):
+            thing = f"what design() of {script.path} returns"
+            remedy = "end the function with: return Design(...)"
+            raise InputError(thing, type(made).__name__, "a Design", remedy)
+        made = replace(made, parameters=chosen)
+        made.layout()  # here the script's own parts answer, under the same care
+    return made
 
 
 def read_settings(script: Script, texts: Iterable[str]) -> dict[str, Any]:
@@ -210,26 +216,36 @@ def _kind(annotation: object, default: object) -> type | None:
 
 @contextlib.contextmanager
 def _running(path: Path) -> Iterator[None]:
-    """Run a script's code: prints to stderr, neighbours importable, exceptions as InputError."""
-    place = str(path.resolve().parent)
+    """Run a script's code: prints to stderr, neighbours importable, every way to end but the end as
+    InputError; the working directory comes back."""
+    place, here = str(path.resolve().parent), os.getcwd()
+    process, threads = os.getpid(), set(threading.enumerate())
     added = place not in sys.path
     if added:
         sys.path.append(place)
+    allowed = "a script that runs to its end"
     try:
         with contextlib.redirect_stdout(sys.stderr):
             yield
     except InputError as error:
-        error.at(place_of(error, str(path.resolve().parent)))
+        error.at(place_of(error, place))
         raise
-    except BodycadError:
+    except (BodycadError, KeyboardInterrupt):
         raise
-    except (Exception, SystemExit) as error:
+    except BaseException as error:
         thing = f"the script {path}{_line(error, str(path))}"
-        allowed = "a script that runs to its end"
         raise InputError(thing, _one_line(error), allowed, _keyword(error)) from error
     finally:
+        if os.getpid() != process:
+            os._exit(1)  # a copy of this process that the script made and let go on
+        with contextlib.suppress(OSError):
+            os.chdir(here)
         if added and place in sys.path:
             sys.path.remove(place)
+    left = left_running(threads)
+    if left:
+        given = f"one that leaves the thread {left[0]} running"
+        raise InputError(f"the script {path}", given, allowed, "wait for it with join()")
 
 
 def _line(error: BaseException, path: str) -> str:

@@ -87,7 +87,7 @@ def test_json_is_one_document_and_nothing_else(capsys, sample):
         (["check", "none.py"], ["none.py", "existing"]),
         (["check", "."], ["not a directory"]),
         (["check", "bad.py"], ["bad.py, line 1"]),
-        (["check", "part.py"], ["AttributeError", "BODYCAD_TRACEBACK"]),
+        (["check", "part.py"], ["AttributeError", "part.py, line 7"]),
         (["build", "BODY", "--out", "BODY"], ["--out", "is a file"]),
         (["build", "BODY", "--out", "notes"], ["notes", "mine.txt", "move it away"]),
         (["build", "bad.py"], ["bad.py, line 1"]),

@@ -38,11 +38,20 @@ def _build(arguments: argparse.Namespace) -> int:
         tell=console.progress if given.progress else None,
         improve=given.improved,
         proof=arguments.proof,
+        placing=arguments.placing,
     )
     console.clear(given.progress)
-    console.write(shown(report, arguments.json))
-    if not arguments.json:
-        where = f"{os.path.join(arguments.out, given.design.name)}{os.sep}"
-        kept = f"none; {where} is as it was, for the kernel refused what is named above"
-        console.write(f"\nFiles: {kept if refused(report) else where}\n")
+    where = f"{os.path.join(arguments.out, given.design.name)}{os.sep}"
+    if refused(report):
+        where = f"none; {where} is as it was, for the kernel refused what is named above"
+    try:
+        console.write(shown(report, arguments.json))
+        if not arguments.json:
+            console.write(f"\nFiles: {where}\n")
+    # The verdict stands, and so do the files: no more may be said than that it was not printed.
+    except console.OutputError as error:
+        console.message(f"{error}. Files: {where}")
+    except KeyboardInterrupt as stop:
+        stop.args = (f"files: {where}",)
+        raise
     return report.exit_status

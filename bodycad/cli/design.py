@@ -120,4 +120,4 @@ def shown(report: Report, as_json: bool) -> str:
         return json_text(report)
     from bodycad.exports.report.text import report_text
 
-    return report_text(report, console.coloured(sys.stdout))
+    return report_text(report, console.coloured(console.results()))

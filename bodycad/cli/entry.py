@@ -1,17 +1,19 @@
 """The command line. Results go to stdout, messages to stderr; heavy modules are imported by the
 command that needs them.
 
-Exit status: 0 no finding fails, 1 at least one fails, 2 unusable input or usage, 130 stopped by the
-keyboard.
+Exit status: 0 no finding fails, 1 at least one fails, 2 unusable input or usage, 128 and the number
+of the signal that stopped it (130: the keyboard).
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import signal
 import sys
 import traceback
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import NoReturn
 
 from bodycad.cli import console
@@ -39,23 +41,54 @@ class _Version(argparse.Action):
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit status."""
-    for stream in (sys.stdout, sys.stderr):
-        console.forgiving(stream)
+    """Run one command and return its exit status.
+
+    The words of the command line run under supervision, where the system has it: whatever ends
+    the process at work, nothing half done stays and the exit status says so. `argv` runs here."""
+    console.opened()
     try:
         arguments = _parse(sys.argv[1:] if argv is None else list(argv))
-        return int(arguments.run(arguments))
+    except SystemExit as leaving:  # help or version was printed
+        try:
+            console.write("")
+        except BodycadError as error:
+            return _say(str(error))
+        return int(leaving.code or 0)
     except BodycadError as error:
         return _say(str(error))
-    except KeyboardInterrupt:
-        _say("stopped; nothing was replaced")
-        return 130
-    except SystemExit as leaving:
-        return int(leaving.code or 0)
+    if argv is None and not _traced():
+        from bodycad.cli.supervise import supervised
+
+        return supervised(lambda placing: _run(arguments, placing))
+    return _run(arguments, lambda place, name: None)
+
+
+def _run(arguments: argparse.Namespace, placing: Callable[[Path, str], None]) -> int:
+    """Run the command; whatever it raises is one line and an exit status."""
+    arguments.placing = placing
+    try:
+        with console.results_apart():
+            return int(arguments.run(arguments))
+    except BodycadError as error:
+        if _traced() and error.__cause__ is not None:
+            raise error.__cause__ from None
+        return _say(str(error))
+    except KeyboardInterrupt as stop:
+        _say(f"stopped; {str(stop) or 'nothing was replaced'}")
+        return 128 + getattr(stop, "number", int(signal.SIGINT))
     except Exception as error:
-        if os.environ.get("BODYCAD_TRACEBACK"):
+        if _traced():
             raise
         return _say(_fault(error))
+    except BaseException as error:
+        # What is no Exception leaves a program: no code of ours does, a script's part may.
+        thing = f"what the design's own code did {_place(error)}"
+        left = " ".join(f"{type(error).__name__}: {error}".split())
+        return _say(str(InputError(thing, left, "code that runs to its end and returns")))
+
+
+def _traced() -> bool:
+    return bool(os.environ.get("BODYCAD_TRACEBACK"))
 
 
 def _parse(argv: list[str]) -> argparse.Namespace:
@@ -85,21 +118,19 @@ def _parse(argv: list[str]) -> argparse.Namespace:
     return arguments
 
 
-def _say(message: str) -> int:
-    line = " ".join(message.split())
-    try:
-        sys.stderr.write(f"bodycad: {line}\n")
-        sys.stderr.flush()
-    except OSError:
-        pass  # nobody reads stderr: the exit status must do
+def _say(text: str) -> int:
+    console.message(text)
     return 2
 
 
 def _fault(error: Exception) -> str:
     """One line for a fault that no check of ours foresaw: what, and the last place in the code."""
-    *_, last = traceback.extract_tb(error.__traceback__)
-    place = f"{os.path.basename(last.filename)} line {last.lineno}"
     return (
-        f"{type(error).__name__} at {place}: {error}. A part or a number of the design has a kind "
-        "that is not allowed there; BODYCAD_TRACEBACK=1 shows the way to it"
+        f"{type(error).__name__} {_place(error)}: {error}. A part or a number of the design has a "
+        "kind that is not allowed there; BODYCAD_TRACEBACK=1 shows the way to it"
     )
+
+
+def _place(error: BaseException) -> str:
+    *_, last = traceback.extract_tb(error.__traceback__)
+    return f"at {os.path.basename(last.filename)} line {last.lineno}"

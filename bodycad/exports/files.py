@@ -32,7 +32,7 @@ def build(
     tell: Callable[[str], None] | None = None,
     improve: Callable[[Report], Report] | None = None,
     proof: bool = False,
-    placing: Callable[[Path], None] | None = None,
+    placing: Callable[[Path, str], None] | None = None,
 ) -> Report:
     """Check, then write every file to `out`/<name>/, and return the report with the kernel's
     findings.
@@ -42,11 +42,11 @@ def build(
     files that its list names; whatever else is in its folder is the maker's own and stays.
 
     `tell` is called with the name of each step; `improve` may add words to the report of the checks
-    before anything is written; `placing` is called with the folder of the build before anything is
-    made beside it; with `proof` the kernel measures every gap again and puts the instrument
-    together, and a disagreement is an error finding. Raises InputError for a place that cannot be
-    used or a maker's file where one of the build would go, and FileError for a file that does not
-    say what the layout says; nothing is left behind."""
+    before anything is written; `placing` is called with the folder of the build and its name before
+    anything is made beside it; with `proof` the kernel measures every gap again and puts the
+    instrument together, and a disagreement is an error finding. Raises InputError for a place that
+    cannot be used or a maker's file where one of the build would go, and FileError for a file that
+    does not say what the layout says; nothing is left behind."""
     tell = tell or (lambda step: None)
     target, planned = _target(Path(out), layout.name), names(layout)
     stage.sweep(target, layout.name)
@@ -58,7 +58,7 @@ def build(
     tell("checking")
     report = run(layout) if improve is None else improve(run(layout))
     if placing is not None:
-        placing(target)
+        placing(target, layout.name)
     try:
         place = stage.open_stage(target, layout.name)
     except OSError as error:
@@ -69,6 +69,7 @@ def build(
         try:
             report = _write(report, place, tell, proof)
             if not refused(report):
+                listed.write_list(place.new, layout.name, planned)
                 with stage.undisturbed():
                     stage.publish(place, planned)
                     done = True

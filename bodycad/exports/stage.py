@@ -90,13 +90,12 @@ def close(stage: Stage) -> None:
 
 
 def publish(stage: Stage, planned: Sequence[str]) -> None:
-    """Put the whole build in `stage.new` in its place, and the maker's own files in the earlier one
-    with it.
+    """Put the whole and listed build in `stage.new` in its place, and the maker's own files in the
+    earlier one with it.
 
     Raises InputError where a maker's file stands where one of the build would go, FileError where
-    the build is not whole, OSError; then nothing was replaced."""
+    others take too long, OSError; then nothing was replaced."""
     target, ready = stage.target, stage.folder / READY
-    listed.write_list(stage.new, stage.name, planned)
     with _turn(target.parent):
         listed.refuse(target, stage.name, planned)
         if not os.path.lexists(target):
