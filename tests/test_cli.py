@@ -105,7 +105,7 @@ def test_bad_input_is_one_line_and_writes_nothing(
     (tmp_path / "part.py").write_text(
         "from dataclasses import dataclass, replace\nfrom bodycad import Placed\n"
         "from tests.sample import design as d\n@dataclass(frozen=True)\nclass P:\n"
-        "    def voids(self, *a):\n        return self.gone\n"
+        "    def voids(self, *a):\n        return self.gone\n    rooms = interfaces = voids\n"
         "def design():\n    return replace(d(), parts=(Placed('x', P()),))\n"
     )
     (tmp_path / "notes" / "sample").mkdir(parents=True)
@@ -123,7 +123,7 @@ def test_an_unforeseen_fault_can_be_traced(monkeypatch, tmp_path):
     (tmp_path / "part.py").write_text(
         "from dataclasses import dataclass, replace\nfrom bodycad import Placed\n"
         "from tests.sample import design as d\n@dataclass(frozen=True)\nclass P:\n"
-        "    def voids(self, *a):\n        return self.gone\n"
+        "    def voids(self, *a):\n        return self.gone\n    rooms = interfaces = voids\n"
         "def design():\n    return replace(d(), parts=(Placed('x', P()),))\n"
     )
     monkeypatch.setenv("BODYCAD_TRACEBACK", "1")
