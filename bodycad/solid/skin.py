@@ -1,8 +1,5 @@
-"""The outside of the body as a solid: the slab, its edges, the contours, the ledges that follow
-them.
-
-Fillets come before contours: after them the kernel often refuses.
-"""
+"""The outside of the body as a solid: the slab with its edges, the contours, the ledges that follow
+them."""
 
 from __future__ import annotations
 
@@ -10,34 +7,39 @@ import math
 from collections.abc import Iterator
 
 import numpy as np
-from OCP.BRepFilletAPI import BRepFilletAPI_MakeFillet
 
 from bodycad.errors import SolidError
+from bodycad.geometry.plane.arrange import joined
+from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.plane.segments import Segments
-from bodycad.geometry.solids.edge import Ledge, Roundover, Square
+from bodycad.geometry.solids.carve import rectangle_between
+from bodycad.geometry.solids.edge import Edge, Square
 from bodycad.geometry.solids.skin import Skin
-from bodycad.geometry.solids.stretch import Run, inward, room_outside
+from bodycad.geometry.solids.stretch import Run, Stretch, inward, room_outside
 from bodycad.layout.tool import OVER
 from bodycad.layout.volume import edged_volume, run_volume
 from bodycad.solid import kernel
 from bodycad.solid import occ as cq
+from bodycad.solid.slab import slab
+from bodycad.solid.touch import shares
+from bodycad.solid.treated import Span
 from bodycad.words import SIDES, Face
 
-ROOM = 0.1
-"""A roundover must stay this far (mm) under half the thickness where both faces have one."""
 NEEDLE = 5e-4
 """How near (mm) an arc that stands upright comes to the axis it turns about."""
-AGREE = 2e-6
-"""Relative volume agreement that a roundover must show with the layout's own sum."""
+AGREE = 1e-6
+"""Largest relative disagreement of the slab with its edges from the layout's own sum."""
+SHIFT = 2e-3
+"""A stretch that ends nearer than this (mm) to a joint of the outline ends at the joint."""
 
 
 def skin_solid(skin: Skin) -> cq.Solid:
     """The body before any void.
 
-    Raises SolidError naming the edge, its radius and the largest one that works, or the contour
-    that breaks the body.
+    Raises SolidError naming the edge and the place that cannot be made, or the contour that breaks
+    the body.
     """
     body = edged_slab(skin)
     tools = [(contour.id, kernel.solid_of(contour.carve, contour.id)) for contour in skin.contours]
@@ -49,25 +51,112 @@ def skin_solid(skin: Skin) -> cq.Solid:
 
 
 def edged_slab(skin: Skin) -> cq.Solid:
-    """The slab with its edges, before contours, ledges that follow them and voids."""
-    thickness = skin.thickness
-    body = kernel.extruded(skin.outline, (), kernel.level(-thickness), thickness, "the slab")
+    """The slab with its edges, before contours, ledges that follow them and voids.
+
+    Its faces are made one by one. Cut afterwards are only a stretch that begins where another one
+    of its face ends, for their sections may cross there; and an edge that meets itself where the
+    body is narrow."""
+    made: dict[Face, tuple[Run, ...]] = {}
     for face in SIDES:
         edge = skin.edge(face)
-        if isinstance(edge, Roundover):
-            body = _rounded(body, skin, face, edge.radius)
+        whole = (Run(edge, skin.outline.segments, True),) if edge.drop else ()
+        made[face] = whole or _beside(skin, face)
+    why = ""
+    try:
+        body = _faced(skin, made)
+    except SolidError as err:
+        why, made = str(err), dict.fromkeys(SIDES, ())
+        body = _faced(skin, made)
     for face in SIDES:
         edge = skin.edge(face)
-        if isinstance(edge, Ledge):
-            name = f"the {face} binding ledge"
-            whole = Run(edge, skin.outline.segments, True)
-            ring = [(name, one) for one in _band(skin, whole, face, edge.drop, name)]
-            body = kernel.sound(kernel.cut(body, ring, name), name, edge.words)
-        elif not isinstance(edge, (Roundover, Square)):
-            body = _swept(body, skin, face, Run(edge, skin.outline.segments, True))
-        for run in skin.runs(face):
-            body = _swept(body, skin, face, run)
+        rest = [run for run in skin.runs(face) if run not in made[face]]
+        if edge.drop and not made[face]:
+            rest = [Run(edge, skin.outline.segments, True)]
+        for run in rest:
+            body = _swept(body, skin, face, run, why)
     return body
+
+
+def _faced(skin: Skin, runs: dict[Face, tuple[Run, ...]]) -> cq.Solid:
+    chain, spans = _spans(skin, runs)
+    with kernel.step("the slab with its edges"):
+        body = slab(chain, skin.thickness, spans[Face.FRONT], spans[Face.BACK])
+    body = kernel.sound(body, "the slab with its edges", f"{len(chain)} pieces of outline")
+    due, got = _sum(skin, runs), kernel.volume(body)
+    if abs(got - due) > AGREE * due:
+        raise SolidError(f"its faces hold {got:.1f} mm3 where {due:.1f} mm3 are due")
+    return body
+
+
+def _sum(skin: Skin, runs: dict[Face, tuple[Run, ...]]) -> float:
+    """The layout's own volume (mm3) of the slab with the edges of these runs alone."""
+    sides: list[Edge | tuple[Stretch, ...]] = []
+    for face in SIDES:
+        own = runs[face]
+        if own and own[0].closed:
+            sides.append(own[0].edge)
+        else:
+            ends = [(r.chain.a[0].tolist(), r.chain.b[-1].tolist()) for r in own]
+            found = (Stretch(r.edge, (a, b), (c, d)) for r, ((a, b), (c, d)) in zip(own, ends))
+            sides.append(tuple(found))
+    front, back = sides
+    return edged_volume(Skin(skin.outline, skin.thickness, front, back))
+
+
+def _beside(skin: Skin, face: Face) -> tuple[Run, ...]:
+    """The runs of a face but for those that touch one taken before them."""
+    found: list[Run] = []
+    for run in skin.runs(face):
+        ends = [end for one in found for end in (one.chain.a[0], one.chain.b[-1])]
+        own = run.chain.a[0], run.chain.b[-1]
+        if all(math.dist(p, q) > SHIFT for p in own for q in ends):
+            found.append(run)
+    return tuple(found)
+
+
+def _spans(
+    skin: Skin, runs: dict[Face, tuple[Run, ...]]
+) -> tuple[Segments, dict[Face, tuple[Span, ...]]]:
+    """The outline parted at the ends of the runs, and what of it has which edge."""
+    s = skin.outline.segments
+    parts = [run.chain for own in runs.values() for run in own if not run.closed]
+    ends = [p for part in parts for p in (part.a[0], part.b[-1])]
+    chain = _parted(s, np.array(ends)) if ends else s
+    n = len(chain)
+
+    def place(spot: np.ndarray) -> int:
+        return int(np.hypot(*(chain.a - spot).T).argmin())
+
+    spans = {}
+    for face in SIDES:
+        own = []
+        for run in runs[face]:
+            if run.closed:
+                own.append(Span(run.edge, 0, n, True))
+                continue
+            first, last = place(run.chain.a[0]), place(run.chain.b[-1])
+            own.append(Span(run.edge, first, (last - first - 1) % n + 1, False))
+        spans[face] = tuple(own)
+    return chain, spans
+
+
+def _parted(s: Segments, spots: np.ndarray) -> Segments:
+    """The chain with joints at `spots` (m, 2) on it, where none stands within SHIFT."""
+    _, foot, index = s.nearest(spots)
+    share = shares(s.take(index), foot)
+    found = []
+    for k in range(len(s)):
+        marks, last = [0.0], 0.0
+        for t in sorted(share[index == k]):
+            if min(t - last, 1.0 - t) * s.length[k] > SHIFT:
+                marks.append(last := float(t))
+        low, high = np.array(marks), np.array([*marks[1:], 1.0])
+        own = s.take(np.full(len(marks), k))
+        joints = np.vstack([own.at(low), s.b[k : k + 1]])
+        joints[0] = s.a[k]
+        bulge = np.tan(np.arctan(s.bulge[k]) * (high - low))
+        found.append(Segments(joints[:-1], joints[1:], bulge))
+    return joined(found)
 
 
 def bent(body: cq.Solid, skin: Skin) -> cq.Solid:
@@ -104,21 +193,32 @@ def _band(skin: Skin, run: Run, face: Face, depth: float, name: str) -> list[cq.
     return [kernel.extruded(*band, kernel.level(base), depth + OVER, name) for band in bands]
 
 
-def _swept(body: cq.Solid, skin: Skin, face: Face, run: Run) -> cq.Solid:
+def _swept(body: cq.Solid, skin: Skin, face: Face, run: Run, why: str = "") -> cq.Solid:
     """The body less the section of an edge, swept along each line of a run and turned about the
     centre of each arc; held against the layout's own sum.
 
     At a kink that bulges, the sweeps of both sides cross; at one into the body, the section turns
-    about the vertex."""
-    name = f"the {face} {run.edge.words}"
+    about the vertex. `why` it is not made face by face, in words."""
+    name = f"the {face} {run.edge.words}" + (f" ({why})" if why else "")
+    if run.closed and not offset(skin.outline, -run.edge.reach):
+        raise SolidError(f"{name}: nothing of the {face} is left inside it")
     tools = [tool for part in run.parts for tool in _sweeps(skin, face, run, part, name)]
     tools += [tool for corner in run.corners for tool in _turned(skin, face, run, *corner, name)]
     made = kernel.sound(kernel.cut(body, [(name, tool) for tool in tools], name), name, "swept")
-    due = run_volume(run)
+    due = _due(skin, face, run)
     loss = kernel.volume(body) - kernel.volume(made)
     if abs(loss - due) > AGREE * skin.outline.area * skin.thickness:
         raise SolidError(f"{name}: the kernel removes {loss:.1f} mm3 where {due:.1f} mm3 are due")
     return made
+
+
+def _due(skin: Skin, face: Face, run: Run) -> float:
+    """What an edge takes off the slab by the layout's own sum, mm3."""
+    if not run.closed:
+        return run_volume(run)
+    edges = (run.edge, Square()) if face is Face.FRONT else (Square(), run.edge)
+    whole = skin.outline.area * skin.thickness
+    return whole - edged_volume(Skin(skin.outline, skin.thickness, *edges))
 
 
 def _section(run: Run, over: float) -> Profile:
@@ -141,13 +241,23 @@ def _sweeps(skin: Skin, face: Face, run: Run, part: Segments, name: str) -> Iter
     section = _section(run, min(OVER, room_outside(part)))
     for k in range(len(part)):
         own = part.take(np.array([k]))
-        plane = kernel.face(section, (), _frame(skin, face, own.a[0], inward(own, 0.0)[0]))
+        tight = own.bulge[0] > 0.0 and own.radius[0] <= run.edge.reach
+        # What lies beyond the centre of a tight bulge is nearer to the pieces beside it.
+        cut = _short_of(section, float(own.radius[0])) if tight else section
+        plane = kernel.face(cut, (), _frame(skin, face, own.a[0], inward(own, 0.0)[0]))
         with kernel.step(name):
             if own.arc[0]:
                 yield _revolved(plane, own.centre[0], float(own.sweep[0]))
             else:
                 along = cq.Vector(*map(float, (*(own.b[0] - own.a[0]), 0.0)))
                 yield cq.Solid.extrudeLinear(plane, along)
+
+
+def _short_of(section: Profile, radius: float) -> Profile:
+    """The section as far in as the centre of an arc about which it turns."""
+    x0, y0, _, y1 = section.box
+    (kept, *_) = intersection(section, rectangle_between(x0, radius, y0 - 1.0, y1 + 1.0))
+    return kept.outer
 
 
 def _turned(
@@ -179,88 +289,3 @@ def _revolved(plane: cq.Face, centre: np.ndarray, turn: float) -> cq.Solid:
     axis = cq.Vector(x, y, 0.0), cq.Vector(x, y, 1.0 if turn > 0.0 else -1.0)
     made = cq.Solid.revolve(plane, math.degrees(abs(turn)), *axis)
     return kernel.sound(made, "an edge's turn", f"{math.degrees(turn):.3f} degrees")
-
-
-def _rounded(body: cq.Solid, skin: Skin, face: str, radius: float) -> cq.Solid:
-    made, fault = _try_round(body, skin, face, radius)
-    if made is not None:
-        return made
-    works = _largest(body, skin, face, radius)
-    works_ = f"the largest radius that works here is {works:.2f} mm"
-    cure = works_ if works else "no radius works on this outline"
-    half = skin.thickness / 2.0 - ROOM
-    why = (
-        f"; two roundovers must stay {ROOM:g} mm under half the thickness, {half:g} mm"
-        if radius > half
-        else ""
-    )
-    raise SolidError(
-        f"the {face} roundover of {radius:g} mm on a {skin.thickness:g} mm body "
-        f"fails{_where(skin.outline, fault)}: "
-        f"{fault[1]}; {cure}{why}"
-    )
-
-
-def _largest(body: cq.Solid, skin: Skin, face: str, radius: float) -> float:
-    """The largest radius (mm, rounded down to 0.05) below a failing one that the kernel rounds
-    right; 0 if none."""
-    low, high = 0.0, radius
-    while high - low > 0.05:
-        trial = (low + high) / 2.0
-        if _try_round(body, skin, face, trial)[0] is None:
-            high = trial
-        else:
-            low = trial
-    return math.floor(low / 0.05) * 0.05
-
-
-def _try_round(
-    body: cq.Solid, skin: Skin, face: str, radius: float
-) -> tuple[cq.Solid | None, tuple[object, str]]:
-    """The rounded body, or None with the faulty edge (or None) and the reason."""
-    z = 0.0 if face == Face.FRONT else -skin.thickness
-    before = kernel.volume(body)
-    maker = BRepFilletAPI_MakeFillet(body.wrapped)
-    for edge in body.Edges():
-        box = edge.BoundingBox()
-        if abs(box.zmin - z) < 1e-6 and abs(box.zmax - z) < 1e-6:
-            maker.Add(radius, edge.wrapped)
-    try:
-        maker.Build()
-        done = maker.IsDone()
-    except Exception as err:  # the kernel's own failures have no common class
-        return None, (None, str(err) or type(err).__name__)
-    if not done:
-        faulty = maker.Edge(maker.FaultyContour(1), 1) if maker.NbFaultyContours() else None
-        count = max(maker.NbFaultyContours(), 1)
-        return None, (faulty, f"the kernel refuses {count} of the edge chains")
-    pieces = cq.Shape.cast(maker.Shape()).Solids()
-    if len(pieces) != 1 or not pieces[0].isValid():
-        return None, (None, "the kernel made an invalid solid")
-    edges = (Roundover(radius), Square())
-    square = Skin(skin.outline, skin.thickness, *(edges if z == 0.0 else edges[::-1]))
-    loss = before - kernel.volume(pieces[0])
-    due = skin.outline.area * skin.thickness - edged_volume(square)
-    if abs(loss - due) > AGREE * skin.outline.area * skin.thickness:
-        return None, (None, f"the kernel removes {loss:.1f} mm3 where {due:.1f} mm3 are due")
-    return pieces[0], (None, "")
-
-
-def _where(outline: Profile, fault: tuple[object, str]) -> str:
-    """Which edge: the faulty edge's middle, or the outline's worst kink."""
-    if fault[0] is not None:
-        x, y, _ = cq.Shape.cast(fault[0]).Center().toTuple()
-        return f" at the edge near ({x:.1f}, {y:.1f})"
-    angle, (x, y) = worst_kink(outline)
-    said = f" (the outline's worst kink is {angle:.1f} degrees at ({x:.1f}, {y:.1f}))"
-    return said if angle > 0.05 else ""
-
-
-def worst_kink(outline: Profile) -> tuple[float, tuple[float, float]]:
-    """The largest change of direction between two segments, degrees, and where."""
-    s = outline.segments
-    arriving, leaving = s.tangent(np.ones(len(s))), np.roll(s.tangent(np.zeros(len(s))), -1, axis=0)
-    across = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
-    turn = np.abs(np.arctan2(across, (arriving * leaving).sum(axis=1)))
-    k = int(np.argmax(turn))
-    return math.degrees(float(turn[k])), (float(s.b[k, 0]), float(s.b[k, 1]))

@@ -54,14 +54,14 @@ def _corners(one: Segments, two: Segments) -> list[float]:
         rows, columns = np.nonzero(distance <= SAME)
         if len(rows):
             other = two.take(columns)
-            share = _share(other, foot[rows, columns])
+            share = shares(other, foot[rows, columns])
             inside = (share > 1e-9) & (share < 1.0 - 1e-9)
             back = (way[rows] * other.tangent(share)).sum(axis=1) < -1.0 + 1e-12
             found += [0.0] * int((inside & back).sum())
     return found
 
 
-def _share(s: Segments, points: np.ndarray) -> np.ndarray:
+def shares(s: Segments, points: np.ndarray) -> np.ndarray:
     """Fraction of each segment at which its own point lies."""
     d = s.b - s.a
     line = ((points - s.a) * d).sum(axis=1) / np.maximum(s.chord**2, 1e-300)
@@ -107,7 +107,7 @@ def _judged(
     """Distances of candidate contacts that lie on both segments and are near misses; 0 for exact
     ones from outside, where the chains run opposite ways."""
     distance = np.hypot(*(at_p - at_q).T)
-    share_p, share_q = _share(p, at_p), _share(q, at_q)
+    share_p, share_q = shares(p, at_p), shares(q, at_q)
     for share in (share_p, share_q):
         real = real & (share > -1e-9) & (share < 1.0 + 1e-9)
     real = real & (distance < NEAR)

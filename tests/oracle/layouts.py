@@ -82,7 +82,7 @@ def _drawn(rng: np.random.Generator, number: int) -> Design:
     ]
     for k in range(VOIDS):
         name = f"v{k}"
-        parts.append(Placed(name, Loose((_void(rng, name, skin),))))
+        parts.append(Placed(name, Loose((void_in(rng, name, skin),))))
     blank = blank_round(skin.outline, species("alder, red"))
     return Design(f"random-{number}", blank, skin, instrument, tuple(parts))
 
@@ -113,7 +113,8 @@ def _plan(rng: np.random.Generator):
     return profile([(0, 0, 0.2), (25, -3, -0.25), (34, 12, 0.4), (4, 24, 0)])
 
 
-def _void(rng: np.random.Generator, name: str, skin: Skin) -> Void:
+def void_in(rng: np.random.Generator, name: str, skin: Skin) -> Void:
+    """A random pocket, tilted pocket, hole, slanting hole or channel about a skin."""
     t = skin.thickness
     x0, y0, x1, y1 = skin.outline.box
     x, y = float(rng.uniform(x0, x1)) * 0.9, float(rng.uniform(y0, y1)) * 0.9

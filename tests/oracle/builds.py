@@ -1,0 +1,84 @@
+"""Random bodies built by the kernel.
+
+    python -m tests.oracle.builds 400
+
+shapes and cuts so many random bodies as `build` does, writes each one's STEP file and reads it
+back, and prints what was refused by cause, the largest difference in volume and the time."""
+
+from __future__ import annotations
+
+import argparse
+import tempfile
+import time
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+from bodycad.errors import BodycadError
+from bodycad.layout.volume import body_figures
+from bodycad.layout.workpiece import Workpiece
+from bodycad.solid import kernel, step, verify
+from bodycad.solid.body import carved, tools_of
+from tests.oracle.woods import a_wood
+
+
+@dataclass(frozen=True)
+class Built:
+    """What became of a body. cause: why it was refused, "" where it was built. off: how far its
+    volume lies from the layout's own, as a share of that. seconds: of processor time."""
+
+    number: int
+    cause: str
+    text: str
+    off: float
+    shaping: float
+    seconds: float
+
+
+def built(number: int) -> Built:
+    """Build the random body of a number."""
+    piece = a_wood(number)
+    began = time.process_time()
+    cause, text, off = _made(piece)
+    return Built(number, cause, text, off, 0.0, time.process_time() - began)
+
+
+def _made(piece: Workpiece) -> tuple[str, str, float]:
+    try:
+        tools = tools_of(piece)
+        solid, blank = carved(piece, tools)
+    except BodycadError as err:
+        return "shape", str(err), 0.0
+    due = body_figures(piece, tools.shapes).volume
+    off = abs(kernel.volume(solid) / due - 1.0)
+    for found in verify.after(piece, solid, blank, tools):
+        if found.status == "error":
+            return "volume", found.text, off
+    with tempfile.TemporaryDirectory() as folder:
+        try:
+            step.write_body(solid, Path(folder) / "body.step", "body", piece.thickness)
+        except BodycadError as err:
+            return "step", str(err), off
+    return "", "", off
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="python -m tests.oracle.builds")
+    parser.add_argument("count", nargs="?", type=int, default=400)
+    parser.add_argument("--first", type=int, default=0)
+    given = parser.parse_args()
+    found = []
+    for number in range(given.first, given.first + given.count):
+        one = built(number)
+        found.append(one)
+        if one.cause:
+            print(f"{number:5} {one.cause:8} {one.text[:300]}", flush=True)
+    causes = Counter(one.cause or "built" for one in found)
+    print("; ".join(f"{cause}: {count}" for cause, count in causes.most_common()))
+    worst = max(found, key=lambda one: one.off)
+    print(f"largest difference of volume {worst.off:.1e} (body {worst.number})")
+    print(f"{sum(one.seconds for one in found):.0f} s of processor time")
+
+
+if __name__ == "__main__":
+    main()
