@@ -274,7 +274,7 @@ def _apart(made: Cells, reach: float) -> None:
     if len(rows) < 2:
         raise Narrow(made.strips[0].a)
     inner = Profile(np.array(rows))
-    for x, y in crossings(inner)[:1]:
+    for x, y in crossings(inner.segments)[:1]:
         raise Narrow(complex(x, y))
     if inner.area <= 0.0:
         raise Narrow(complex(*rows[0][:2]))
