@@ -70,10 +70,20 @@ class FileError(BodycadError):
     """A written file does not say what the layout says."""
 
 
+def harmless(text: str) -> str:
+    """`text` with whatever moves a cursor or what no file can hold written as an escape; the ends
+    of lines and tabs stay."""
+    return _UNFIT.sub(lambda found: found[0] if found[0] in "\n\t" else _escape(found), text)
+
+
+def _escape(found: re.Match[str]) -> str:
+    return ascii(found[0])[1:-1]
+
+
 def plain(text: str, most: int) -> str:
     """`text` in at most so many characters, on one line and without any that moves a cursor or that
     no file can hold: those are written as escapes."""
-    line = _UNFIT.sub(lambda found: ascii(found[0])[1:-1], " ".join(str(text)[: 4 * most].split()))
+    line = _UNFIT.sub(_escape, " ".join(str(text)[: 4 * most].split()))
     return line if len(line) <= most else f"{line[: most - 3].rstrip()}..."
 
 

@@ -7,12 +7,16 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import TextIO, cast
 
-from bodycad.errors import LONGEST, BodycadError, plain
+from bodycad.errors import LONGEST, BodycadError, harmless, plain
+
+_PAINT = re.compile("(\x1b\\[(?:31;1|33|32|2|0)m)")
+"""The colours of the report, which a terminal gets as they are."""
 
 
 class OutputError(BodycadError):
@@ -112,10 +116,12 @@ def results() -> TextIO:
 
 
 def write(text: str) -> None:
-    """Print a result to stdout; a reader that has gone away is no fault. Raises OutputError."""
+    """Print a result to stdout, with nothing that moves a terminal's cursor; a reader that has gone
+    away is no fault. Raises OutputError."""
     stream = results()
+    parts = _PAINT.split(text) if coloured(stream) else [text]
     try:
-        stream.write(text)
+        stream.write("".join(one if k % 2 else harmless(one) for k, one in enumerate(parts)))
         stream.flush()
     except BrokenPipeError:
         silence(stream)
@@ -151,7 +157,7 @@ def coloured(stream: TextIO) -> bool:
 def progress(step: str) -> None:
     """Show the step in the terminal's one line of progress."""
     with suppress(OSError):
-        sys.stderr.write(f"\r\033[K{step} ...")
+        sys.stderr.write(f"\r\033[K{plain(step, 200)} ...")
         sys.stderr.flush()
 
 

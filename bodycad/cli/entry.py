@@ -22,7 +22,7 @@ from bodycad.cli.check import add_check
 from bodycad.cli.explain import add_explain
 from bodycad.cli.pattern import add_pattern
 from bodycad.cli.selftest import add_selftest, versions
-from bodycad.errors import BodycadError, InputError
+from bodycad.errors import BodycadError, InputError, plain
 
 COMMANDS = ("check", "build", "pattern", "explain", "selftest")
 
@@ -126,8 +126,8 @@ def _say(text: str) -> int:
 def _fault(error: Exception) -> str:
     """One line for a fault that no check of ours foresaw: what, and the last place in the code."""
     return (
-        f"{type(error).__name__} {_place(error)}: {error}. A part or a number of the design has a "
-        "kind that is not allowed there; BODYCAD_TRACEBACK=1 shows the way to it"
+        f"{type(error).__name__} {_place(error)}: {plain(str(error), 150)}. A part or a number of "
+        "the design has a kind that is not allowed there; BODYCAD_TRACEBACK=1 shows the way to it"
     )
 
 

@@ -9,11 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
-from bodycad.exports.svg import View, element, group, line, words
+from bodycad.exports.svg import View, element, escape, group, line, words
 
 MARKED = ("error", "fail", "warn")
 RADIUS = 6.5

@@ -8,7 +8,6 @@ millimetres.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from html import escape
 
 import numpy as np
 
@@ -21,6 +20,7 @@ from bodycad.exports.svg import (
     View,
     drawing,
     element,
+    escape,
     group,
     hatching,
     line,

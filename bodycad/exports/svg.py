@@ -7,12 +7,13 @@ seen from the back. Sheet units are millimetres.
 
 from __future__ import annotations
 
+import html
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from html import escape
 
 import numpy as np
 
+from bodycad.errors import harmless
 from bodycad.geometry.plane.profile import Profile
 
 STYLE = """
@@ -103,6 +104,12 @@ def num(value: float) -> str:
     """A coordinate to a thousandth of a millimetre, without idle zeros."""
     text = f"{value:.3f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
+
+
+def escape(text: str) -> str:
+    """A text as it stands in SVG and HTML, in an element or an attribute; what XML cannot hold is
+    shown as an escape."""
+    return html.escape(harmless(text))
 
 
 def element(name: str, content: str | None = None, **attributes: object) -> str:

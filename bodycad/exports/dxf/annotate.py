@@ -21,7 +21,7 @@ from ezdxf.enums import TextEntityAlignment as Align
 
 from bodycad.exports import cautions
 from bodycad.exports.coordinates import bass_or_treble, script, wood
-from bodycad.exports.dxf.document import frame, save, sheet_document
+from bodycad.exports.dxf.document import frame, save, sheet_document, worded
 from bodycad.exports.dxf.heels import draw_standing, standing_areas
 from bodycad.exports.dxf.lettering import HEIGHT, LEADING, Line, Note, letter, width
 from bodycad.exports.ledges import RUN_OUT
@@ -367,6 +367,7 @@ def _write(
     height: float = HEIGHT,
     turn: float = 0.0,
 ) -> None:
+    text = worded(text)
     space.add_text(text, height=height, rotation=turn, dxfattribs={"layer": INFO}).set_placement(
         point, align=align
     )

@@ -11,6 +11,7 @@ LWPOLYLINE too, for a CIRCLE has no sense of turning.
 from __future__ import annotations
 
 import logging
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -19,7 +20,7 @@ from typing import TYPE_CHECKING, Any
 import ezdxf
 from ezdxf import options
 
-from bodycad.errors import InputError
+from bodycad.errors import InputError, plain
 from bodycad.exports.sheet import Box, Item, Sheet, cut_sheet, written
 from bodycad.geometry.plane.profile import Profile
 from bodycad.layout.workpiece import Workpiece
@@ -30,6 +31,8 @@ if TYPE_CHECKING:
 APPID = "BODYCAD"
 VERSIONS = ("R2000", "R12")
 MILLIMETRES, METRIC = 4, 1
+LONGEST = 250
+"""Characters of a text in extended data: DXF allows 255 bytes."""
 
 
 def document(piece: Workpiece, face: str, version: str = "R2000") -> Drawing:
@@ -93,11 +96,20 @@ def _fixed() -> Iterator[None]:
         logger.setLevel(before[1])
 
 
+def worded(text: str, most: int = 1000) -> str:
+    """A text as one string of a DXF file: one line, without what readers take for another character
+    (control characters, `%%` and `^` codes, `\\U+`: DXF reference, string values)."""
+    line = plain(text, most).replace("%%", "% %")
+    return re.sub(r"\\(?=[UM]\+)", "/", re.sub(r"\^(?! )", "^ ", line))
+
+
 def _add(doc: Drawing, item: Item, layer: str) -> None:
     outer = _contour(doc, item.region.outer, layer)
     holes = [_contour(doc, hole, layer, hole=True) for hole in item.region.holes]
     if item.ids:
-        outer.set_xdata(APPID, [*((1000, i) for i in item.ids), (1040, item.depth)])
+        outer.set_xdata(
+            APPID, [*((1000, worded(i, LONGEST)) for i in item.ids), (1040, item.depth)]
+        )
         for hole in holes:
             hole.set_xdata(APPID, [(1040, item.depth)])
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 
 from bodycad.chance.measure import CLOSE, contradicted, unsure
 from bodycad.checks.outlook import Hanging
 from bodycad.checks.report import Report
 from bodycad.exports.report.chance_text import least_sure, percent, sentence, value
 from bodycad.exports.report.tables import cell, full, number, row, table, tag
+from bodycad.exports.svg import escape
 
 MOST = 15
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from html import escape
 
 from bodycad.checks.rules.seated import Neck
 from bodycad.exports.coordinates import HEEL, convention
@@ -18,7 +17,7 @@ from bodycad.exports.pattern_text import (
     times_words,
 )
 from bodycad.exports.report.tables import cell, full, legend, number, quiet, row, table, tag
-from bodycad.exports.svg import BACK, drawing, element, group, path, words
+from bodycad.exports.svg import BACK, drawing, element, escape, group, path, words
 from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import Profile

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 from pathlib import Path
 
 from bodycad.checks.finding import Finding
@@ -37,7 +36,7 @@ from bodycad.exports.report.text import (
 )
 from bodycad.exports.sections.drawing import draw
 from bodycad.exports.sections.lines import section_lines
-from bodycad.exports.svg import STYLE
+from bodycad.exports.svg import STYLE, escape
 from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.pattern.standing import screwed
 from bodycad.safety import ADVICE

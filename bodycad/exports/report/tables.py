@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from html import escape
 
 import numpy as np
 
@@ -14,7 +13,7 @@ from bodycad.exports.marks import Mark
 from bodycad.exports.plan import contour_extent
 from bodycad.exports.report.text import SHOWN, figure, measure, side, spare
 from bodycad.exports.sheet import depth_of
-from bodycad.exports.svg import element, num
+from bodycad.exports.svg import element, escape, num
 from bodycad.exports.work import before, drilled
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
@@ -151,7 +150,7 @@ def sizes_table(dimensions: Sequence[Dimension]) -> str:
         tolerance = f" \u00b1 {d.tolerance:g}" if d.tolerance else ""
         claim = f", claimed {d.claim:g}" if d.claim is not None and d.claim != d.value else ""
         value = number(f"{d.value:.6g}{tolerance} {d.unit}{claim}")
-        origin = cell(tag("span", d.origin, class_=f"origin {d.origin}"))
+        origin = cell(tag("span", escape(d.origin), class_=f"origin {d.origin}"))
         rows.append(row(full(f"{d.part}.{d.name}"), value, origin))
     return table(("Size", "Value #", "Origin"), rows, "sheet narrow")
 
@@ -173,7 +172,7 @@ def _cut_rows(piece: Workpiece, layout: Layout) -> Iterator[str]:
     for c in piece.skin.contours:
         deep = max((deep for _, deep in contour_extent(c, piece)), default=0.0)
         size, depth = full("see the plans"), number(f"up to {deep:.2f}", "deep")
-        face, work = cell(c.face, data_label="from"), cell("shaped surface")
+        face, work = cell(escape(c.face), data_label="from"), cell("shaped surface")
         blank = [number("")] * (3 if layout.left_handed else 2)
         yield row(full(c.id), face, work, size, depth, *blank)
 
@@ -204,7 +203,7 @@ def _cut_row(void: Void, piece: Workpiece, layout: Layout) -> str:
     work = void.operation.lower() + (f", before {' and '.join(first)}" if first else "")
     return row(
         full(void.id),
-        cell(void.face, data_label="from"),
+        cell(escape(void.face), data_label="from"),
         cell(escape(work)),
         full(size),
         number(deep, "deep"),

@@ -1,0 +1,225 @@
+"""Texts that were made to do harm, in every place of a report and a layout that holds a text: no
+file and no terminal takes one for anything but a text.
+
+What a script may write is narrower (see `declare`); this is the other half: whatever gets through,
+from a part of the maker's own or an exception of its code, is shown and nothing else.
+"""
+
+from __future__ import annotations
+
+import copy
+import io
+import json
+import re
+from dataclasses import dataclass, fields, is_dataclass, replace
+from enum import Enum
+from html.parser import HTMLParser
+from xml.etree import ElementTree
+
+import ezdxf
+import numpy as np
+import pytest
+
+from bodycad.checks.runner import run
+from bodycad.cli import console
+from bodycad.errors import harmless
+from bodycad.exports.dxf import annotate, document, lint
+from bodycad.exports.marks import numbered
+from bodycad.exports.plan import plan_svg
+from bodycad.exports.report.html import html_text
+from bodycad.exports.report.json import json_text
+from bodycad.exports.report.text import report_text
+from bodycad.exports.sections.drawing import draw
+from bodycad.exports.sections.lines import section_lines
+from bodycad.solid.step import ascii_names
+from tests.exports.reports import FINDINGS
+from tests.strangers.bench import quoin
+
+HARM = "a\"'><script>alert(1)</script>&<b id=x>]]>\x1b[2J\r\x00\x9b31m\u2028\ud800%%u^J\\U+0041"
+"""It ends an attribute, opens elements, moves a cursor, is no text of XML or UTF-8, and is read by
+DXF as other characters."""
+UNFIT = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
+KEPT = {"body", "front", "back", "edge", "gaps", "radial", "tangential", "bar", "flat", "hat"}
+"""Words that the package looks for; all others are a maker's."""
+
+
+def harmed(thing, seen: dict):
+    """A thing with each "a" of each text in it replaced by HARM. What was equal, or began alike,
+    still is and does, so that ids find one another."""
+    if thing is None or isinstance(thing, (Enum, bool, int, float, np.ndarray)):
+        return thing
+    if isinstance(thing, str):
+        return thing if thing in KEPT else thing.replace("a", HARM)
+    if id(thing) in seen:
+        return seen[id(thing)]
+    if isinstance(thing, dict) or type(thing).__name__ == "mappingproxy":
+        return {harmed(k, seen): harmed(v, seen) for k, v in thing.items()}
+    if isinstance(thing, (tuple, list, set, frozenset)) and not hasattr(thing, "_fields"):
+        return type(thing)(harmed(one, seen) for one in thing)
+    if not is_dataclass(thing) or isinstance(thing, type):
+        return thing
+    made = seen[id(thing)] = copy.copy(thing)
+    own = {one.name for one in fields(made)}
+    for name in vars(thing):
+        if name not in own:
+            vars(made).pop(name)  # what was worked out from the texts as they were
+    for name in own & set(vars(thing)):
+        value = getattr(thing, name)
+        if name not in ("status", "code", "unit"):
+            object.__setattr__(made, name, harmed(value, seen))
+    return made
+
+
+@pytest.fixture(scope="module")
+def spoiled():
+    """A report of a body with a heel, sections, rooms and covers, harmed all over."""
+    found = run(quoin().layout())
+    layout = replace(found.layout, parameters={"name": "a plain name"})
+    warned = [
+        replace(f, subjects=("neck.pocket",), limit_source="a table", waiver="")
+        for f in FINDINGS
+        if f.at
+    ]
+    findings = (*found.findings, *warned)
+    made = replace(found, layout=layout, findings=findings)
+    return harmed(made, {})
+
+
+class Tags(HTMLParser):
+    """What a browser would make of a page: its elements, and the ids that they have."""
+
+    def __init__(self):
+        super().__init__()
+        self.tags, self.ids, self.text = [], [], ""
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        self.ids += [value for name, value in attrs if name == "id"]
+        assert not [name for name, _ in attrs if name.startswith("on")]
+
+    def handle_data(self, data):
+        self.text += data
+
+
+def read(page: str) -> Tags:
+    found = Tags()
+    found.feed(page)
+    found.close()
+    return found
+
+
+def test_the_page_holds_it_as_text(spoiled):
+    page = html_text(spoiled)
+    found = read(page)
+    assert found.tags.count("script") == 1 and "x" not in found.ids
+    assert found.text.count("<script>alert(1)</script>") > 50
+    assert not UNFIT.search(page)
+    page.encode("utf-8")
+    for svg in re.findall(r"<svg.*?</svg>", page, re.S):
+        ElementTree.fromstring(svg)
+
+
+def test_drawings_that_stand_alone_hold_it_as_text(spoiled):
+    layout = spoiled.layout
+    made = [plan_svg(spoiled, face) for face in ("front", "back")]
+    made += [
+        draw(layout, one.one, one.two, one.title, alone=True)[0] for one in section_lines(layout)
+    ]
+    told = 0
+    for svg in made:
+        tags = [e.tag.rpartition("}")[2] for e in ElementTree.fromstring(svg).iter()]
+        assert not {"script", "b"} & set(tags) and not UNFIT.search(svg)
+        told += svg.count("&lt;script&gt;")
+    assert told > 20 and numbered(spoiled)
+
+
+@pytest.mark.parametrize("face", ["front", "back"])
+def test_the_drawings_for_machines_and_people_hold_it_as_text(spoiled, face, tmp_path):
+    bare, annotated = tmp_path / "bare.dxf", tmp_path / "annotated.dxf"
+    document.write(spoiled.layout.body, face, bare)
+    annotate.write_annotated(spoiled.layout, face, annotated)
+    for path in (bare, annotated):
+        raw = path.read_bytes()
+        assert not re.search(rb"[\x00-\x09\x0b\x0c\x0e-\x1f\x7f]", raw)
+        doc = ezdxf.readfile(path)
+        assert not doc.audit().has_errors
+        assert {e.dxftype() for e in doc.modelspace()} <= {"LWPOLYLINE", "CIRCLE", "LINE", "TEXT"}
+        texts = [e.dxf.text for e in doc.modelspace().query("TEXT")]
+        texts += [
+            tag.value
+            for e in doc.modelspace()
+            if e.has_xdata(document.APPID)
+            for tag in e.get_xdata(document.APPID)
+            if tag.code == 1000
+        ]
+        assert [t for t in texts if "<script>alert(1)</script>" in t]
+        assert not [t for t in texts if UNFIT.search(t) or "%%u" in t or re.search(r"\^\S", t)]
+    assert not lint.lint(bare)
+
+
+def test_json_is_plain_ascii(spoiled):
+    text = json_text(spoiled)
+    text.encode("ascii")
+    assert not UNFIT.search(text) and any(HARM in cut["id"] for cut in json.loads(text)["cuts"])
+
+
+class Terminal(io.StringIO):
+    def isatty(self):
+        return True
+
+
+@pytest.mark.parametrize("colour", [False, True])
+def test_a_terminal_shows_it_and_does_nothing_else(spoiled, colour, monkeypatch):
+    screen = Terminal()
+    monkeypatch.setattr("sys.stdout", screen)
+    for name in ("NO_COLOR", "TERM"):
+        monkeypatch.delenv(name, raising=False)
+    console.write(report_text(spoiled, colour))
+    shown = screen.getvalue()
+    plain = re.sub(r"\x1b\[(31;1|33|32|2|0)m", "", shown)
+    assert (shown != plain) is colour and not UNFIT.search(plain) and "\\x1b[2J" in plain
+    shown.encode("utf-8")
+
+
+def test_progress_and_faults_keep_to_their_line(capsys):
+    console.progress("drilling \n\x1b[2J\ud800")
+    shown = capsys.readouterr().err
+    assert shown == "\r\x1b[Kdrilling \\x1b[2J\\ud800 ..."
+
+
+def test_names_in_step_and_glb_are_ascii():
+    assert ascii_names([HARM])[0].isascii() and "<" not in ascii_names([HARM])[0]
+
+
+def test_what_is_fit_stays():
+    for text in ("", "plain\n\ttext", "Grüße \N{GREEK SMALL LETTER PI} \N{GUITAR}"):
+        assert harmless(text) == text
+
+
+@dataclass(frozen=True)
+class Broken:
+    """A part whose code says something vile when it breaks."""
+
+    def voids(self, part, place, thickness):
+        return ()
+
+    def rooms(self, part, place, thickness):
+        return ()
+
+    def interfaces(self, part, place, piece):
+        raise RuntimeError(HARM)
+
+
+def test_an_exception_of_a_parts_own_code(tmp_path, capsys, monkeypatch):
+    """By the command line: one line, and nothing that moves the cursor."""
+    from bodycad.cli import main
+
+    script = tmp_path / "vile.py"
+    script.write_text(
+        "from tests.exports.test_hostile import Broken, quoin\nfrom bodycad import Placed\n"
+        "def design():\n    return quoin(Placed('vile', Broken()))\n",
+        encoding="utf-8",
+    )
+    assert main(["check", str(script), "--no-cures"]) == 2
+    out, err = capsys.readouterr()
+    assert not UNFIT.search(out + err) and err.count("\n") == 1
