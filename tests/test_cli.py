@@ -177,7 +177,7 @@ def test_explain_tells_sizes_with_their_tolerance_and_what_was_meant(capsys):
         and "screw_length apart across the strings" in page
     )
     status, _, err = run(capsys, "explain", "Humbuker")
-    assert status == 2 and "did you mean Humbucker?" in err and "allowed: floor," in err
+    assert status == 2 and "did you mean Humbucker?" in err and "allowed: outline, floor," in err
 
 
 def test_version_names_what_it_stands_on(capsys):
