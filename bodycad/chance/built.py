@@ -128,7 +128,9 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
     if errors.carved:
         skin = replace(skin, contours=tuple(_carved(c, errors) for c in skin.contours))
     blank = drawn.blank if still else _blank(drawn.blank, -sx, -sy)
-    body = replace(drawn.body, voids=voids, skin=skin, blank=blank)
+    body, as_drawn = drawn.body, skin is drawn.skin and blank is drawn.blank
+    if not as_drawn or any(a is not b for a, b in zip(voids, drawn.voids)):
+        body = replace(body, voids=voids, skin=skin, blank=blank)
     cut = {
         piece.id: drilled(piece, drawn.shop)
         for one, real in zip(drawn.placed, placed, strict=True)

@@ -112,6 +112,10 @@ def _along_outline(s: Segments, skin: Skin) -> list[Segments]:
 def to_own_contours(void: Void, piece: Workpiece) -> list[tuple[Contour, Gap]]:
     """For each contour on a face that a void opens and that comes near: least wood between it and
     what of the void lies LIP mm and more under its rim in the shaped face."""
+    return of_the_cuts(piece, ("own contours", void), lambda: _to_own_contours(void, piece))
+
+
+def _to_own_contours(void: Void, piece: Workpiece) -> list[tuple[Contour, Gap]]:
     bounds, found = ball_bounds(piece)[void.id], []
     for face in SIDES:
         for contour in piece.skin.contours if face in void.opens else ():
