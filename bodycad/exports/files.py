@@ -9,8 +9,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from bodycad.chance.measure import with_measure
+from bodycad.chance.measure import measure_first, with_measure
 from bodycad.checks.finding import Finding
+from bodycad.checks.outlook import Hanging
 from bodycad.checks.report import Report, sorted_findings
 from bodycad.checks.rules.assembly import claims
 from bodycad.checks.rules.complete import outside
@@ -19,6 +20,7 @@ from bodycad.checks.runner import run
 from bodycad.errors import FileError, InputError
 from bodycad.exports import listed, stage
 from bodycad.layout.layout import Layout
+from bodycad.layout.volume import body_figures
 from bodycad.layout.workpiece import Workpiece
 from bodycad.words import Face
 
@@ -55,8 +57,6 @@ def build(
         what = f"how far {void.id} lies outside the blank, mm,"
         cure = f"move {void.part} into the body; bodycad check tells how the rest stands"
         raise InputError(what, round(beyond, 2), "0", cure)
-    tell("checking")
-    report = run(layout) if improve is None else improve(run(layout))
     if placing is not None:
         placing(target, layout.name)
     try:
@@ -67,7 +67,7 @@ def build(
     done = False
     try:
         try:
-            report = _write(report, place, tell, proof)
+            report = _write(layout, place, tell, improve, proof)
             if not refused(report):
                 listed.write_list(place.new, layout.name, planned)
                 with stage.undisturbed():
@@ -107,50 +107,73 @@ def _faces(layout: Layout) -> Iterator[tuple[Workpiece, Face, str]]:
             yield piece, face, f"{layout.name}-{own}{face}"
 
 
-def _write(report: Report, place: stage.Stage, tell: Callable[[str], None], proof: bool) -> Report:
-    """Every file but the list into the stage; the report with what the kernel found."""
-    from bodycad.exports.dxf import annotate, document, lint
-    from bodycad.exports.report.html import html_text
-    from bodycad.exports.report.json import json_text
-    from bodycad.layout.volume import body_figures
-    from bodycad.solid import child, compare
+def _write(
+    layout: Layout,
+    place: stage.Stage,
+    tell: Callable[[str], None],
+    improve: Callable[[Report], Report] | None,
+    proof: bool,
+) -> Report:
+    """Every file but the list into the stage; the report with what the kernel found.
 
-    layout, work = report.layout, place.new
+    The kernel works while the checks are asked; what to measure first is worked out in a copy of
+    this process while the drawings are written."""
+    from bodycad.solid import child, compare
+    from bodycad.solid.beside import Beside, Ended
+
+    work, jobs = place.new, list[child.Handle]()
     stated = claims(layout) if proof else ()
-    handle = child.start(layout, work, KERNEL_SECONDS, stated, place.folder)
-    rows = compare.questions(report.findings, layout.pieces[1:]) if proof else ()
-    asked = [question for _, question in rows]
-    measuring = None
+    jobs.append(child.start(layout, work, KERNEL_SECONDS, stated, place.folder))
+    first: Beside[tuple[Hanging, ...]] | None = None
     try:
+        tell("checking")
+        report = run(layout) if improve is None else improve(run(layout))
         if proof:
-            measuring = child.start_proof(layout.skin, asked, KERNEL_SECONDS, place.folder)
-        cutter = min(one.diameter for one in layout.shop.cutters)
-        for piece, face, stem in _faces(layout):
-            tell(f"drawing the {face} of {piece.id}")
-            bare, twin = work / f"{stem}.dxf", work / f"{stem}-annotated.dxf"
-            document.write(piece, face, bare)
-            lint.verify(bare, piece, face, cutter)
-            annotate.write_annotated(layout, face, twin, piece)
-            lint.verify(twin, piece, face, cutter, annotated=True)
+            asked = [one for _, one in compare.questions(report.findings, layout.pieces[1:])]
+            jobs.append(child.start_proof(layout.skin, asked, KERNEL_SECONDS, place.folder))
+        first = Beside("working out what to measure first", lambda: measure_first(layout))
+        _draw(layout, work, tell)
         tell("weighing the pieces")
         figures = tuple(map(body_figures, layout.pieces))
         tell("working out what to measure first")
-        report = with_measure(report)
+        try:
+            report = replace(report, measure=first.answer())
+        except Ended:  # a part's own code may end a process: here it is told how
+            report = with_measure(report)
         tell("waiting for the solid")
-        made = child.finish(handle)
-        if measuring is not None:
+        made = child.finish(jobs[0])
+        if proof:
             tell(f"waiting for {len(asked)} gaps to be measured again")
-            proven = compare.proven(report.findings, *child.finish_proof(measuring))
+            proven = compare.proven(report.findings, *child.finish_proof(jobs[1]))
             report = replace(report, findings=proven)
     except BaseException:
-        for job in filter(None, (handle, measuring)):
+        for job in jobs:
             child.stop(job)
+        if first is not None:
+            first.stop()
         raise
     report = replace(report, findings=sorted_findings([*report.findings, *made]))
+    from bodycad.exports.report.html import html_text
+    from bodycad.exports.report.json import json_text
+
     tell("writing the report")
     (work / "report.json").write_text(json_text(report, figures), encoding="utf-8")
     (work / "report.html").write_text(html_text(report, figures), encoding="utf-8")
     return report
+
+
+def _draw(layout: Layout, work: Path, tell: Callable[[str], None]) -> None:
+    """Every cut sheet and its annotated twin, each read back."""
+    from bodycad.exports.dxf import annotate, document, lint
+
+    cutter = min(one.diameter for one in layout.shop.cutters)
+    for piece, face, stem in _faces(layout):
+        tell(f"drawing the {face} of {piece.id}")
+        bare, twin = work / f"{stem}.dxf", work / f"{stem}-annotated.dxf"
+        document.write(piece, face, bare)
+        lint.verify(bare, piece, face, cutter)
+        annotate.write_annotated(layout, face, twin, piece)
+        lint.verify(twin, piece, face, cutter, annotated=True)
 
 
 def _target(out: Path, name: str) -> Path:

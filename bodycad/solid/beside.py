@@ -5,10 +5,11 @@ from __future__ import annotations
 
 import os
 import pickle
+import signal
 import sys
 import traceback
 from collections.abc import Callable
-from typing import NoReturn, TypeVar
+from typing import Generic, NoReturn, TypeVar
 
 from bodycad.processes import end_with
 
@@ -30,44 +31,68 @@ class Ended(Exception):
         os._exit(abs(self.status))
 
 
-def beside(step: str, job: Callable[[], T]) -> Callable[[], T]:
-    """Start `job`, named by its `step`, in a copy of this process, and return what waits for its
-    answer.
+class Beside(Generic[T]):
+    """A job in a copy of this process, named by its `step`; `answer` waits for what it returns.
 
     Only Linux copies a process safely that holds the kernel; elsewhere the job is done when its
-    answer is asked for. The copy ends with this process. The answer raises Ended where the copy did
-    not live to give it; what it said stands in this process's own log."""
-    if sys.platform != "linux":
-        return job
-    sys.stdout.flush()
-    sys.stderr.flush()
-    (given, taken), (watched, held), parent = os.pipe(), os.pipe(), os.getpid()
-    copy = os.fork()
-    if copy == 0:
-        status = 1
-        try:
-            os.close(held)
-            end_with(parent, watched)
-            found = pickle.dumps(job())
-            with open(taken, "wb") as out:
-                out.write(found)
-            status = 0
-        except BaseException:
-            traceback.print_exc()
-            sys.stderr.flush()
-        finally:
-            os._exit(status)
-    os.close(taken)
-    os.close(watched)
+    answer is asked for. The copy ends with this process, and hears of no interrupt but through
+    it."""
 
-    def answer() -> T:
-        with open(given, "rb") as source:
+    def __init__(self, step: str, job: Callable[[], T]) -> None:
+        self.step, self.job, self.copy = step, job, 0
+        if sys.platform != "linux":
+            return
+        sys.stdout.flush()
+        sys.stderr.flush()
+        (self.given, taken), (watched, self.held), parent = os.pipe(), os.pipe(), os.getpid()
+        self.copy = os.fork()
+        if self.copy == 0:
+            os.close(self.held)
+            _work(job, parent, watched, taken)
+        os.close(taken)
+        os.close(watched)
+
+    def answer(self) -> T:
+        """What the job returns. Raises Ended where its copy did not live to say it; what it said
+        besides stands where this process says such things."""
+        if not self.copy:
+            return self.job()
+        with open(self.given, "rb", closefd=False) as source:
             told = source.read()
-        status = os.waitstatus_to_exitcode(os.waitpid(copy, 0)[1])
-        os.close(held)
+        status = self._end()
         if status:
-            raise Ended(step, status)
-        said: T = pickle.loads(told)
-        return said
+            raise Ended(self.step, status)
+        found: T = pickle.loads(told)
+        return found
 
-    return answer
+    def stop(self) -> None:
+        """End the copy if it still works."""
+        if self.copy:
+            os.kill(self.copy, signal.SIGKILL)
+            self._end()
+
+    def _end(self) -> int:
+        """Wait for the copy and close what ties it to this process; the status it ended with."""
+        status = os.waitstatus_to_exitcode(os.waitpid(self.copy, 0)[1])
+        self.copy = 0
+        os.close(self.given)
+        os.close(self.held)
+        return status
+
+
+def _work(job: Callable[[], object], parent: int, watched: int, taken: int) -> NoReturn:
+    """What a copy does: the job, its answer into the pipe, and an end of its own."""
+    status = 1
+    try:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+        end_with(parent, watched)
+        answer = pickle.dumps(job())
+        with open(taken, "wb") as out:
+            out.write(answer)
+        status = 0
+    except BaseException:
+        traceback.print_exc()
+    finally:
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(status)

@@ -13,7 +13,7 @@ from bodycad.checks.rules.assembly import Claim
 from bodycad.errors import BodycadError
 from bodycad.layout.layout import Layout
 from bodycad.solid import fitted, glb, step, verify
-from bodycad.solid.beside import beside
+from bodycad.solid.beside import Beside
 from bodycad.solid.body import (
     BODY_COLOUR,
     SHEET_COLOUR,
@@ -82,8 +82,8 @@ def _written(
         return ""
 
     progress(f"writing {', '.join(path for path, _ in writers)}")
-    answers = [beside(f"writing {one[0]}", partial(refusal, *one)) for one in writers[:-1]]
-    refused = refusal(*writers[-1]), *(answer() for answer in reversed(answers))
+    answers = [Beside(f"writing {one[0]}", partial(refusal, *one)) for one in writers[:-1]]
+    refused = refusal(*writers[-1]), *(one.answer() for one in answers)
     return [_fault(layout, text) for text in refused if text]
 
 

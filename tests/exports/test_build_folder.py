@@ -272,8 +272,8 @@ def test_nothing_unfinished_or_refused_gets_a_name(tmp_path, monkeypatch, spoil,
         build(sample.design(), tmp_path)
     before = contents(tmp_path)
 
-    def spoiled(report, place, *_):
-        quick.write(report, place)
+    def spoiled(layout, place, *_):
+        report = quick.write(layout, place)
         if spoil == "cut off":
             (place.new / "sample-body.step").write_bytes(b"ISO-10303-21;\n#1=CARTESI")
         if spoil == "missing":

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from bodycad.solid import child
-from bodycad.solid.beside import Ended, beside
+from bodycad.solid.beside import Beside, Ended
 
 ROOT = Path(__file__).parents[2]
 linux = pytest.mark.skipif(sys.platform != "linux", reason="only Linux copies processes here")
@@ -30,35 +30,44 @@ def broken() -> None:
 
 def test_answers_come_from_what_is_in_memory():
     held = {"rows": list(range(100_000))}
-    answers = [beside(f"adding {k}", lambda k=k: sum(held["rows"]) + k) for k in range(3)]
-    assert [answer() for answer in answers] == [4999950000 + k for k in range(3)]
+    answers = [Beside(f"adding {k}", lambda k=k: sum(held["rows"]) + k) for k in range(3)]
+    assert [one.answer() for one in answers] == [4999950000 + k for k in range(3)]
 
 
 @linux
 def test_each_job_has_a_process_of_its_own():
-    first, second = (beside("asking", os.getpid) for _ in range(2))
-    assert len({first(), second(), os.getpid()}) == 3
+    first, second = (Beside("asking", os.getpid) for _ in range(2))
+    assert len({first.answer(), second.answer(), os.getpid()}) == 3
 
 
 @linux
 def test_a_copy_that_ends_early_says_at_which_step(capfd):
     with pytest.raises(Ended) as told:
-        beside("writing a.step", lambda: ended(signal.SIGSEGV))()
+        Beside("writing a.step", lambda: ended(signal.SIGSEGV)).answer()
     assert (told.value.step, told.value.status) == ("writing a.step", -signal.SIGSEGV)
     with pytest.raises(Ended) as told:
-        beside("writing b.step", broken)()
+        Beside("writing b.step", broken).answer()
     assert (told.value.step, told.value.status) == ("writing b.step", 1)
     assert capfd.readouterr().err.strip().endswith("RuntimeError: the kernel said no")
+
+
+@linux
+def test_a_copy_that_is_stopped_is_gone():
+    one = Beside("waiting", lambda: time.sleep(600.0))
+    copy = one.copy
+    one.stop()
+    one.stop()
+    assert not alive(copy)
 
 
 FOLLOWS = """
 import os, signal, sys
 from pathlib import Path
 from bodycad.solid import child
-from bodycad.solid.beside import beside
+from bodycad.solid.beside import Beside
 
 end = lambda: os.kill(os.getpid(), int(sys.argv[2]))
-child._rows = lambda *given: beside("writing a.step", end)()
+child._rows = lambda *given: Beside("writing a.step", end).answer()
 child.main(Path(sys.argv[1]))
 """
 
@@ -74,10 +83,10 @@ def test_the_kernels_process_ends_as_its_copy_did(tmp_path):
 
 LEAVES = """
 import os, time
-from bodycad.solid.beside import beside
+from bodycad.solid.beside import Beside
 
 for _ in range(2):
-    beside("waiting", lambda: (print(os.getpid(), flush=True), time.sleep(600)))
+    kept = Beside("waiting", lambda: (print(os.getpid(), flush=True), time.sleep(600)))
 time.sleep(600)
 """
 
