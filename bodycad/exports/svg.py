@@ -44,6 +44,7 @@ svg.drawing { font-family: system-ui, sans-serif; }
 .drawing .air { fill: var(--paper, #fffdf9); stroke: none; }
 .drawing .cut { fill: none; stroke: var(--ink, #26231e); stroke-width: .6; stroke-linejoin: round; }
 .drawing .dim { fill: none; stroke: var(--ink, #26231e); stroke-width: .25; }
+.drawing .flange { fill: none; stroke: var(--ink, #26231e); stroke-width: 1.1; }
 .drawing .roomtext { fill: var(--part, #2f6690); }
 .drawing .label { fill: var(--ink, #26231e); stroke: var(--halo, #fffdf9); stroke-width: 1.6;
   paint-order: stroke;

@@ -41,7 +41,7 @@ def heel_section(layout: Layout) -> str:
     a body without one."""
     joints = "".join(_joint(layout, neck) for neck in screwed(layout))
     words = quiet(f"u, v: {HEEL}. {convention(layout)}")
-    return tag("h2", "Neck screws", id="heel") + words + joints if joints else ""
+    return tag("h2", "Neck screws", id="screws") + words + joints if joints else ""
 
 
 def heel_svg(
@@ -64,7 +64,7 @@ def heel_svg(
         path(body, "wood"),
         group(
             path(BACK.path(shape), "level", f"{name}, {depth:g} mm deep")
-            for name, depth, shape in _levels(layout, found.neck)
+            for name, depth, shape in levels(layout, found.neck)
         ),
         path(BACK.path(pocket), "hidden", "pocket"),
         path(BACK.path(heel), "room", "heel"),
@@ -95,7 +95,7 @@ def _joint(layout: Layout, neck: Neck) -> str:
     return tag("div", figure, told, class_="heel")
 
 
-def _levels(layout: Layout, neck: Neck) -> Iterable[tuple[str, float, Profile]]:
+def levels(layout: Layout, neck: Neck) -> Iterable[tuple[str, float, Profile]]:
     """The lines of equal depth of the back's contours that the map shows, each with its contour
     and its depth, mm."""
     (x0, y0, x1, y1), wide = neck.block.profile.box, 2.0 * MARGIN + 2.0
@@ -112,7 +112,7 @@ def _key(layout: Layout, neck: Neck, widest: Pattern | None) -> str:
     area = '<rect class="{0}" x="1" y="1" width="24" height="12"/>'
     rows = [("stands", "may stand"), ("clear", "and no check warns"), ("screw", "present screws")]
     rows += [("better", "widest pattern")] if widest else []
-    depths = sorted({depth for _, depth, _ in _levels(layout, neck)})
+    depths = sorted({depth for _, depth, _ in levels(layout, neck)})
     if depths:
         rows.append(("level", f"carve, {', '.join(f'{d:g}' for d in depths)} mm deep"))
     return legend((area.format(style), text) for style, text in rows)

@@ -7,12 +7,14 @@ from pathlib import Path
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
+from bodycad.checks.rules.seated import necks
 from bodycad.checks.table import CHECKS
 from bodycad.exports.cautions import of_design
 from bodycad.exports.coordinates import convention
 from bodycad.exports.marks import numbered
 from bodycad.exports.plan import LEGEND, plan_svg
 from bodycad.exports.report.chance_html import chance, measure_first
+from bodycad.exports.report.evidence_html import evidence
 from bodycad.exports.report.heel_html import heel_section
 from bodycad.exports.report.tables import (
     cuts_table,
@@ -73,7 +75,8 @@ def html_text(report: Report, figures: Sequence[BodyFigures] = ()) -> str:
         + tag("title", f"{escape(name)}: {VERDICTS[report.verdict]}")
         + f"<style>{STYLE}{css}</style>"
     )
-    parts = _top, _plans, _findings, _sections, _heel, chance, _sizes
+    first = (_least_cards, evidence) if report.verdict == "fail" else (evidence, _least_cards)
+    parts = _top, *first, _plans, _findings, _sections, _heel, chance, _sizes
     page = "".join(part(report) for part in parts) + _facts(report, figures) + _cuts(report)
     page += _safety(report)
     page += tag(
@@ -93,23 +96,31 @@ def _top(report: Report) -> str:
     links = "".join(
         tag("a", text, href=f"#{anchor}")
         for anchor, text in (
+            *([("heel", "The heel")] if necks(layout) else []),
             ("plans", "Plans"),
             ("findings", "Findings"),
             ("sections", "Sections"),
-            *([("heel", "Neck screws")] if screwed(layout) else []),
+            *([("screws", "Neck screws")] if screwed(layout) else []),
             ("sizes", "Sizes"),
             ("body", "Body"),
             ("cuts", "Cut list"),
             ("safety", "Working safely"),
         )
     )
+    dangers = ", ".join(one.danger.lower() for one in of_design(layout)[:4])
     header = (
         tag("div", *title),
         tag("span", VERDICTS[report.verdict], class_=f"verdict {report.verdict}"),
         tag("p", escape(counts(report)), class_="counts"),
+        tag("a", "Before you cut: ", escape(dangers), href="#safety", class_="care"),
     )
+    return tag("header", *header, class_="top") + tag("nav", links)
+
+
+def _least_cards(report: Report) -> str:
     cards = tag("div", *map(_card, _least(report)), class_="cards")
-    return tag("header", *header, class_="top") + tag("nav", links) + cards
+    title = "Worst first" if report.verdict == "fail" else "Tightest"
+    return tag("h2", title, id="least") + cards if _least(report) else ""
 
 
 def _least(report: Report) -> list[Finding]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -45,9 +45,15 @@ def section_svg(layout: Layout, one: Point, two: Point, title: str, alone: bool 
 
 
 def draw(
-    layout: Layout, one: Point, two: Point, title: str, alone: bool
+    layout: Layout,
+    one: Point,
+    two: Point,
+    title: str,
+    alone: bool,
+    marks: Callable[[Slice, float], Iterable[str]] | None = None,
 ) -> tuple[str, tuple[Key, ...]]:
-    """`section_svg` and its letters."""
+    """`section_svg` and its letters. `marks`: what is drawn over the section in place of its least
+    wood, from its numbers and the height of its letters, mm."""
     if math.dist(one, two) < 1.0:
         raise InputError("a section line", (one, two), "two points at least 1 mm apart")
     part = slice_of(layout, one, two)
@@ -75,7 +81,8 @@ def draw(
         group(_rooms(part.s, rooms, keys), clip_path=inside),
         group(_strings(strung), clip_path=inside),
         group(_letters(part.s, rooms, keys, size, top, bottom)),
-        group(_sizes(layout, part, size)),
+        group(_thickness(part, size)),
+        group(_least(layout, part, size) if marks is None else marks(part, size)),
         group(_foot(-bottom + 1.3 * size, size, keys.values() if alone else ())),
     ]
     box = x0, -top, x1, -bottom + foot
@@ -214,27 +221,31 @@ def _letters(
         yield words(*spot, keys[_shared(band.id)].letter, 0.95 * size, "roomtext", "middle")
 
 
-def _sizes(layout: Layout, part: Slice, size: float) -> Iterable[str]:
-    """The greatest thickness at the left; the least wood where it is."""
+def _thickness(part: Slice, size: float) -> Iterable[str]:
+    """The greatest thickness at the left."""
     thick = part.wood.high - part.wood.low
     k = int(np.nanargmax(np.round(thick, 3)))
     high, low, x = float(part.wood.high[k]), float(part.wood.low[k]), -1.6 * size
     for z in (high, low):
         yield line((x - 0.5 * size, -z), (min(float(part.s[k]), 0.0) - 0.3 * size, -z), "dim")
-    yield from _arrows(x, low, high, size)
+    yield from arrows(x, low, high, size)
     spot = x - 0.4 * size, -(high + low) / 2.0
     turn = f"rotate(-90 {num(spot[0])} {num(spot[1])})"
     yield words(*spot, f"{high - low:.1f}", size, None, "middle", transform=turn)
+
+
+def _least(layout: Layout, part: Slice, size: float) -> Iterable[str]:
+    """The least wood where it is."""
     least = least_wood(layout, part)
     if least is not None:
         thickness, at, low, high = least
         side, anchor = (1, "start") if at < 0.75 * part.s[-1] else (-1, "end")
-        yield from _arrows(at, low, high, size)
+        yield from arrows(at, low, high, size)
         spot = at + 0.5 * size * side, -(high + low) / 2.0 + 0.35 * size
         yield words(*spot, f"least {thickness:.2f}", size, "label", anchor)
 
 
-def _arrows(x: float, low: float, high: float, size: float) -> Iterable[str]:
+def arrows(x: float, low: float, high: float, size: float) -> Iterable[str]:
     """An upright dimension line with its two ends ticked."""
     yield line((x, -high), (x, -low), "dim")
     for z in (high, low):
