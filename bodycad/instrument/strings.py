@@ -17,9 +17,9 @@ from bodycad.units import MM_PER_INCH, Size
 
 STEEL = 7850.0  # kg/m3, EN 1993-1-2:2005, 3.2.2 (from memory)
 WRAP = 7900.0  # kg/m3, nickel-plated steel wrap: common practice, no source
-MASS_ESTIMATE = (
-    0.10  # a wound string's mass is only estimated from its outside: plus or minus this share
-)
+MASS_ESTIMATE = 0.10
+"""A wound string's mass is only estimated from its outside: plus or minus this share; common
+practice, no source."""
 CORE_ESTIMATE = 0.15
 """A wound string's core is only estimated from its outside: plus or minus this share; common
 practice, no source (cores of one gauge differ so much from maker to maker)."""

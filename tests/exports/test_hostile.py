@@ -20,6 +20,7 @@ import ezdxf
 import numpy as np
 import pytest
 
+from bodycad.checks.outlook import Chance, Hanging, Tighten, Unwatched
 from bodycad.checks.runner import run
 from bodycad.cli import console
 from bodycad.errors import harmless
@@ -31,7 +32,9 @@ from bodycad.exports.report.json import json_text
 from bodycad.exports.report.text import report_text
 from bodycad.exports.sections.drawing import draw
 from bodycad.exports.sections.lines import section_lines
+from bodycad.shop import Limit
 from bodycad.solid.step import ascii_names
+from bodycad.words import Still
 from tests.exports.reports import FINDINGS
 from tests.strangers.bench import quoin
 
@@ -74,14 +77,32 @@ def harmed(thing, seen: dict):
 def spoiled():
     """A report of a body with a heel, sections, rooms and covers, harmed all over."""
     found = run(quoin().layout())
-    layout = replace(found.layout, parameters={"name": "a plain name"})
-    warned = [
-        replace(f, subjects=("neck.pocket",), limit_source="a table", waiver="")
-        for f in FINDINGS
-        if f.at
-    ]
-    findings = (*found.findings, *warned)
-    made = replace(found, layout=layout, findings=findings)
+    shop = replace(found.layout.shop, limits={"wall": Limit(2.0, 3.0, "my own cuts")})
+    layout = replace(found.layout, parameters={"name": "a plain name"}, shop=shop)
+    seen = [replace(f, subjects=("neck.pocket",), limit_source="a table") for f in FINDINGS if f.at]
+    waived = replace(seen[0], code="edge", status="pass", waiver="a part hides it")
+    unsure = [replace(f, chance=0.5, worst=-1.0) for f in seen]
+    size = Hanging(
+        "a.part",
+        "a_size",
+        9.0,
+        "mm",
+        "default",
+        1.0,
+        8.0,
+        may_be_off=0.5,
+        finding=seen[0],
+        names=(("a.part", "a_size"),),
+    )
+    made = replace(
+        found,
+        layout=layout,
+        findings=(*found.findings, waived, *unsure),
+        dimensions=(*found.dimensions, replace(size, origin="measured")),
+        chance=Chance(10, 0.5, (Tighten("a tolerance", 0.1, "mm", 0.1),), 1, 1),
+        measure=(size,),
+        unwatched=(Unwatched("a.number", 1.0, Still.UNASKED, "a reason"),),
+    )
     return harmed(made, {})
 
 

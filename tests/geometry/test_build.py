@@ -151,3 +151,9 @@ def test_a_turned_slot_keeps_its_area():
 def test_bad_sizes_raise_input_error(wrong):
     with pytest.raises(InputError):
         wrong()
+
+
+def test_rounds_that_overlap_are_named_by_their_corners():
+    """Two rounds of 6 in corners of 90 and 45 degrees need 6 + 6 / tan 22.5 = 20.4853 of 10."""
+    with pytest.raises(InputError, match=r"corners 0 and 1 that need 20\.4853 mm of the 10 mm"):
+        rounded([(0, 0), (10, 0), (0, 10)], 6.0)

@@ -109,7 +109,8 @@ def _rounded(
         side = float(np.hypot(*(pts[(i + 1) % count] - pts[i])))
         need = cuts[i] + cuts[(i + 1) % count]
         if need > side + 1e-9:
-            found = f"corner radii that need {need:g} mm of a {side:g} mm side"
+            found = f"radii of corners {i} and {(i + 1) % count} that need {need:g} mm of the "
+            found += f"{side:g} mm between them"
             raise InputError(name, found, "arcs that fit on their side", "use smaller radii")
     kept, distinct = read(rows, name)
     return Profile(kept), [owners[k] for k in distinct]
