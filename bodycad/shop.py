@@ -62,6 +62,8 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "edge": Limit(5.0, 8.0),
             "edge.sheet": Limit(1.0, 1.5),
             "edge.contour": Limit(3.0, 5.0),
+            "mitre": Limit(0.0, 0.0),
+            "mitre.angle": Limit(1.0, 1.0, most=True),
             "breakout": Limit(0.0, 0.0),
             "contour-end": Limit(0.2, 0.1, most=True),
             "contour-end.wood": Limit(5.0, 8.0),

@@ -86,7 +86,7 @@ class Run:
     closed: bool
 
     @cached_property
-    def _turn(self) -> np.ndarray:
+    def turn(self) -> np.ndarray:
         """Radians that the chain turns left at the end of each segment; 0 at an open end."""
         s = self.chain
         arriving, leaving = s.tangent(np.ones(len(s))), s.tangent(np.zeros(len(s)))
@@ -98,7 +98,7 @@ class Run:
     @cached_property
     def parts(self) -> tuple[Segments, ...]:
         """The chain in parts without a kink; a closed chain is at least two."""
-        breaks = {int(k) + 1 for k in np.flatnonzero(self._turn[:-1])}
+        breaks = {int(k) + 1 for k in np.flatnonzero(self.turn[:-1])}
         if self.closed:
             breaks.add(len(self.chain) // 2)
         ends = [0, *sorted(breaks), len(self.chain)]
@@ -109,10 +109,10 @@ class Run:
         """Where the chain turns back into the body, so that the edge turns about a vertex: the
         vertex, and the angles (radians) of the inward normals there, counter-clockwise."""
         found = []
-        for k in np.flatnonzero(self._turn < 0.0):
+        for k in np.flatnonzero(self.turn < 0.0):
             ahead = self.chain.tangent(np.zeros(len(self.chain)))[(k + 1) % len(self.chain)]
             low = float(np.arctan2(ahead[0], -ahead[1]))
-            found.append((self.chain.b[k], low, low - float(self._turn[k])))
+            found.append((self.chain.b[k], low, low - float(self.turn[k])))
         return tuple(found)
 
     def bands(self, width: float, over: float = 0.0) -> tuple[Profile, ...]:
@@ -201,7 +201,10 @@ def checked(run: Run, outline: Profile, name: str) -> Run:
     s, reach = run.chain, run.edge.reach
     tight, what = float(s.radius[s.bulge > 0.0].min(initial=np.inf)), f"its {run.edge.words}"
     if reach >= tight:
-        allowed = f"less than the outline's tightest bulge there, radius {tight:g} mm"
+        k = int(np.flatnonzero(s.bulge > 0.0)[np.argmin(s.radius[s.bulge > 0.0])])
+        x, y = s.take(np.array([k])).at(np.array([0.5]))[0]
+        where = f"at ({x:.1f}, {y:.1f}), radius {tight:g} mm"
+        allowed = f"less than the outline's tightest bulge there, {where}"
         remedy = "use a smaller edge, or round the outline more"
         raise InputError(f"{name}: the reach of {what}", reach, allowed, remedy)
     tips = np.vstack([s.a[0] + reach * inward(s, 0.0)[0], s.b[-1] + reach * inward(s, 1.0)[-1]])
