@@ -77,7 +77,7 @@ def harmed(thing, seen: dict):
 def spoiled():
     """A report of a body with a heel, sections, rooms and covers, harmed all over."""
     found = run(quoin().layout())
-    shop = replace(found.layout.shop, limits={"wall": Limit(2.0, 3.0, "my own cuts")})
+    shop = replace(found.layout.shop, limits={"floor": Limit(2.0, 3.0, "my own cuts")})
     layout = replace(found.layout, parameters={"name": "a plain name"}, shop=shop)
     seen = [replace(f, subjects=("neck.pocket",), limit_source="a table") for f in FINDINGS if f.at]
     waived = replace(seen[0], code="edge", status="pass", waiver="a part hides it")
