@@ -23,6 +23,7 @@ import pytest
 from bodycad.checks.outlook import Chance, Hanging, Tighten, Unwatched
 from bodycad.checks.runner import run
 from bodycad.cli import console
+from bodycad.design import build
 from bodycad.errors import harmless
 from bodycad.exports.dxf import annotate, document, lint
 from bodycad.exports.marks import numbered
@@ -32,9 +33,15 @@ from bodycad.exports.report.json import json_text
 from bodycad.exports.report.text import report_text
 from bodycad.exports.sections.drawing import draw
 from bodycad.exports.sections.lines import section_lines
-from bodycad.shop import Limit
+from bodycad.geometry.solids.bore import bore
+from bodycad.layout.layout import Placed
+from bodycad.layout.void import Room, Void
+from bodycad.shop import Limit, Shop
 from bodycad.solid.step import ascii_names
+from bodycad.waiver import Waiver
+from bodycad.wood import Species
 from bodycad.words import Still
+from tests import sample
 from tests.exports.reports import FINDINGS
 from tests.strangers.bench import quoin
 
@@ -244,3 +251,39 @@ def test_an_exception_of_a_parts_own_code(tmp_path, capsys, monkeypatch):
     assert main(["check", str(script), "--no-cures"]) == 2
     out, err = capsys.readouterr()
     assert not UNFIT.search(out + err) and err.count("\n") == 1
+
+
+def test_a_whole_build_of_what_a_script_may_write(tmp_path):
+    """The longest ids and the worst words that are not refused, in every file, the kernel's too;
+    the ids come back from them."""
+    part = "p" + "-._9" * 14 + "Zzz"
+    words = "<script>alert(1)</script>\"'&%%u^J\\U+0041 " + "\u5bf8" * 20
+    cut = f"{part}.{'c' * (119 - len(part))}"
+    hole = bore((100.0, 100.0, 0.0), (0, 0, -1), 6.0, 10.0)
+    void = Void(cut, part, "front", "BORE", hole, frozenset({"front"}))
+    room = Room(f"{cut[:-1]}r", part, "plate", bore((100.0, 100.0, 0.0), (0, 0, 1), 9.0, 2.0))
+    body = sample.design()
+    body = replace(
+        body,
+        parts=(*body.parts, Placed(part, sample.Loose((void,), (room,)))),
+        blank=replace(body.blank, species=Species(words, 0.4)),
+        shop=Shop(limits={"floor": Limit(2.0, 3.0, words)}),
+        waivers=(Waiver("floor", (cut, "back"), 1.0, words),),
+        parameters={"word": words},
+    )
+    build(body, tmp_path)
+    made = tmp_path / "sample"
+    page = (made / "report.html").read_text(encoding="utf-8")
+    found = read(page)
+    assert found.tags.count("script") == 1 and words in found.text and cut in found.text
+    assert json.loads((made / "report.json").read_text())["parameters"] == {"word": words}
+    bare, annotated = (ezdxf.readfile(made / f"sample-front{n}.dxf") for n in ("", "-annotated"))
+    ids = [
+        tag.value
+        for e in bare.modelspace()
+        if e.has_xdata(document.APPID)
+        for tag in e.get_xdata(document.APPID)
+    ]
+    assert cut in ids and [t for t in annotated.modelspace().query("TEXT") if cut in t.dxf.text]
+    assert f"'{room.id}'" in (made / "sample-layout.step").read_text("ascii").replace("\n", "")
+    assert room.id.encode() in (made / "sample-body.glb").read_bytes()
