@@ -63,18 +63,20 @@ def removed_volumes(piece: Workpiece) -> Mapping[str, float]:
     return _each(tool_shapes(piece), around(plain))
 
 
-def wood_removed(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> Mapping[str, float]:
+def wood_removed(
+    piece: Workpiece, tools: Mapping[str, Shape] | None = None, share: float = FINE
+) -> Mapping[str, float]:
     """By void id: the volume (mm3) that each void alone takes out of the shaped piece; 0 for a
-    miss.
+    miss. Each settles to about a `share` of its own.
 
     `tools` by void id replaces the shapes that the piece's voids would take."""
-    return _each(tool_shapes(piece) if tools is None else tools, around(piece.skin))
+    return _each(tool_shapes(piece) if tools is None else tools, around(piece.skin), share)
 
 
-def _each(tools: Mapping[str, Shape], whole: Around) -> Mapping[str, float]:
+def _each(tools: Mapping[str, Shape], whole: Around, share: float = FINE) -> Mapping[str, float]:
     """By void id: the volume (mm3) each of `tools` alone takes out of the piece round it."""
     return {
-        name: float(removed([shape], whole, whole.carves, FINE * shape.volume)[0])
+        name: float(removed([shape], whole, whole.carves, share * shape.volume)[0])
         for name, shape in tools.items()
     }
 

@@ -8,12 +8,12 @@ from types import MappingProxyType
 
 from bodycad.errors import SolidError
 from bodycad.layout.layout import Layout
-from bodycad.layout.tool import tool_shapes
 from bodycad.layout.workpiece import Frame, Workpiece
 from bodycad.solid import kernel
 from bodycad.solid import occ as cq
+from bodycad.solid.due import tools_of
 from bodycad.solid.skin import skin_solid
-from bodycad.solid.snap import Tools, snapped
+from bodycad.solid.snap import Tools
 from bodycad.words import RoomKind
 
 Colour = tuple[float, float, float, float]
@@ -62,11 +62,6 @@ def body_solid(layout: Layout) -> cq.Solid:
     Raises SolidError naming the cut that cannot be made, or what the body falls into.
     """
     return carved(layout.body, tools_of(layout.body))[0]
-
-
-def tools_of(piece: Workpiece) -> Tools:
-    """The tools of every void, overshooting open faces and free of near misses."""
-    return snapped(tool_shapes(piece), piece.skin.outline)
 
 
 def carved(

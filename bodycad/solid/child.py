@@ -34,8 +34,9 @@ from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.layout import Layout
 from bodycad.processes import end_with
 from bodycad.shop import Shop
-from bodycad.solid.beside import Ended
+from bodycad.solid.beside import Beside, Ended
 from bodycad.solid.compare import Question
+from bodycad.solid.due import due
 
 JOB, PROGRESS, RESULT, LOG = "job.pickle", "step.txt", "result.json", "log.txt"
 CHECK = SOLID.name
@@ -234,10 +235,12 @@ def _rows(what: str, given: Sequence[Any], progress: Callable[[str], None]) -> l
         from bodycad.solid.proof import measure
 
         return measure(given[0], given[1], progress)
+    layout, directory, claims = given
+    copy = Beside("adding up the pieces", lambda: tuple(map(due, layout.pieces)))
     from bodycad.solid.work import run
 
-    layout, directory, claims = given
-    return [asdict(finding) for finding in run(layout, Path(directory), progress, claims)]
+    found = run(layout, Path(directory), progress, claims, copy.answer)
+    return [asdict(finding) for finding in found]
 
 
 if __name__ == "__main__":

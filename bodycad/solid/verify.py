@@ -1,25 +1,22 @@
 """What the kernel made, judged against the layout's own sums: it accepts nonsense silently.
 
-Before the boolean: cuts that miss the wood and blind cuts that come out on the other side. After
-it: one valid solid, volume and balance as the layout sums them. Only when these disagree is every
-void looked at alone, to name the one that is wrong.
+One valid solid, volume and balance as the layout sums them (`due`). Only when these disagree is
+every void looked at alone, to name the one that is wrong.
 """
 
 from __future__ import annotations
 
 import math
 
-from bodycad.checks.finding import Finding, failed
-from bodycad.checks.rules.kernel import SOLID
-from bodycad.checks.wood.inwood import face_wood
+from bodycad.checks.finding import Finding
 from bodycad.errors import SolidError
-from bodycad.layout.volume import body_figures, skin_volume, wood_removed
+from bodycad.layout.volume import body_figures, wood_removed
 from bodycad.layout.workpiece import Workpiece
 from bodycad.solid import kernel
 from bodycad.solid import occ as cq
 from bodycad.solid.compare import at_most
+from bodycad.solid.due import CHECK, Due, due_of
 from bodycad.solid.snap import Tools
-from bodycad.words import SIDES
 
 VOIDS_AGREE = 1e-4
 """Largest disagreement, as a share of the volume that the voids remove."""
@@ -29,47 +26,22 @@ LEAST = 0.5
 """Disagreement (mm3) that is never held against the kernel: rounding of a large body."""
 BALANCE = 0.01
 """Largest distance (mm) between the kernel's and the layout's centre of the body."""
-MISS = 1e-3
-"""A void that takes less wood than this (mm3) misses the body."""
-CHECK = SOLID.name
 
 
-def before(piece: Workpiece, tools: Tools) -> tuple[Finding, ...]:
-    """Findings that need no kernel: what was snapped, cuts that miss, blind cuts that come
-    through."""
-    found = [
-        Finding(CHECK, "warn", ids, text, cure="draw them clearly apart or clearly overlapping")
-        for ids, text in tools.notes
-    ]
-    taken = wood_removed(piece)
-    for void in piece.voids:
-        words = void.shape.words
-        if taken[void.id] < MISS:
-            text = f"{void.id} takes no wood: {words} misses the {piece.id}"
-            found.append(failed(CHECK, (void.id,), text, "move it into the wood, or leave it out"))
-            continue
-        for face in SIDES:
-            if face not in void.opens and face_wood(void, piece, face)[0].distance == 0.0:
-                text = (
-                    f"{void.id} is a blind cut but comes out of the {face}: "
-                    f"{words} in a {piece.thickness:g} mm {piece.id}"
-                )
-                cure = f"make it shallower or the {piece.id} thicker"
-                found.append(failed(CHECK, (void.id,), text, cure))
-    return tuple(found)
-
-
-def after(piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools) -> tuple[Finding, ...]:
+def after(
+    piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools, due: Due | None = None
+) -> tuple[Finding, ...]:
     """Findings on a finished workpiece: one valid solid, volume and centre as the layout's own.
 
     body: what the kernel made of it; blank: the same before its voids. The volume may differ by
-    `VOIDS_AGREE` of what the voids remove.
+    `VOIDS_AGREE` of what the voids remove. `due`: the layout's sums, where they are known.
     """
     try:
         kernel.sound(body, f"the {piece.id}", f"{len(tools.shapes)} voids")
     except SolidError as err:
         return (Finding(CHECK, "error", (piece.id,), str(err), cure="see the voids named here"),)
-    figures, outside = body_figures(piece, tools.shapes), skin_volume(piece.skin)
+    due = due or due_of(piece, tools)
+    figures, outside = due.figures, due.outside
     shell = kernel.volume(blank)
     if abs(shell - outside) > OUTSIDES_AGREE * outside:
         ids = tuple(contour.id for contour in piece.skin.contours) or (piece.id,)

@@ -12,8 +12,10 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.rules.assembly import Claim
 from bodycad.errors import BodycadError
 from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
 from bodycad.solid import fitted, glb, step, verify
-from bodycad.solid.beside import Beside
+from bodycad.solid import occ as cq
+from bodycad.solid.beside import Beside, Ended
 from bodycad.solid.body import (
     BODY_COLOUR,
     SHEET_COLOUR,
@@ -21,8 +23,9 @@ from bodycad.solid.body import (
     carved,
     in_place,
     room_solids,
-    tools_of,
 )
+from bodycad.solid.due import CHECK, Due, due, tools_of
+from bodycad.solid.snap import Tools
 
 Progress = Callable[[str], None]
 
@@ -32,23 +35,31 @@ def run(
     directory: Path,
     progress: Progress = lambda step: None,
     claims: Sequence[Claim] = (),
+    dues: Callable[[], Sequence[Due]] | None = None,
 ) -> tuple[Finding, ...]:
     """Make the solids of `layout`, judge them, put what the `claims` speak of into them, and write
-    its STEP and GLB files into `directory`.
+    its STEP and GLB files into `directory`. `dues` answers what each workpiece should be, where
+    that is worked out already.
 
     Nothing is written where a workpiece disagrees with the layout. Faults come back as findings,
     never as exceptions of ours.
     """
     found: list[Finding] = []
     made: list[NamedSolid] = []
+    cut: list[tuple[Workpiece, Tools, cq.Solid, cq.Solid]] = []
     try:
-        for piece in layout.pieces:
-            progress(f"preparing the tools for {piece.id}")
-            tools = tools_of(piece)
-            found += verify.before(piece, tools)
-            solid, blank = carved(piece, tools, progress)
+        try:
+            for piece in layout.pieces:
+                progress(f"preparing the tools for {piece.id}")
+                tools = tools_of(piece)
+                cut.append((piece, tools, *carved(piece, tools, progress)))
+        finally:
+            progress("adding up the pieces")
+            should = _should(layout, dues)
+            found += (one for its in should for one in its.found)
+        for its, (piece, tools, solid, blank) in zip(should, cut, strict=True):
             progress(f"verifying {piece.id}")
-            found += verify.after(piece, solid, blank, tools)
+            found += verify.after(piece, solid, blank, tools, its)
             colour = BODY_COLOUR if piece is layout.body else SHEET_COLOUR
             made.append(NamedSolid(piece.id, colour, in_place(solid, piece.frame)))
         if any(f.status == "error" for f in found):
@@ -61,6 +72,16 @@ def run(
     except BodycadError as err:
         return (*found, _fault(layout, str(err)))
     return (*found, *_written(layout, made, directory, progress))
+
+
+def _should(layout: Layout, dues: Callable[[], Sequence[Due]] | None) -> Sequence[Due]:
+    """What each workpiece should be. Raises BodycadError where that cannot be said."""
+    if dues is not None:
+        try:
+            return dues()
+        except Ended:  # the copy could not say it, so it is asked here, where its reason is heard
+            pass
+    return tuple(map(due, layout.pieces))
 
 
 def _written(
@@ -97,4 +118,4 @@ def _fault(layout: Layout, text: str) -> Finding:
     )
     named = tuple(i for i in ids if i in words) or ("body",)
     cure = "change what is named here; the kernel cannot make it as drawn"
-    return Finding(verify.CHECK, "error", named, text, cure=cure)
+    return Finding(CHECK, "error", named, text, cure=cure)

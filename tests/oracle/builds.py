@@ -18,7 +18,8 @@ from bodycad.errors import BodycadError
 from bodycad.layout.volume import body_figures
 from bodycad.layout.workpiece import Workpiece
 from bodycad.solid import kernel, step, verify
-from bodycad.solid.body import carved, tools_of
+from bodycad.solid.body import carved
+from bodycad.solid.due import tools_of
 from tests.oracle.woods import a_wood
 
 

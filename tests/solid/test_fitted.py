@@ -19,7 +19,8 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room
 from bodycad.script import load_design
 from bodycad.solid import child, fitted, kernel
-from bodycad.solid.body import carved, in_place, tools_of
+from bodycad.solid.body import carved, in_place
+from bodycad.solid.due import tools_of
 from tests import sample
 from tests.sample import Loose
 from tests.strangers.bench import OUTLINE, THICKNESS, quoin

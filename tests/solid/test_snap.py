@@ -18,7 +18,8 @@ from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.void import Void
 from bodycad.solid import kernel
-from bodycad.solid.body import body_solid, tools_of
+from bodycad.solid.body import body_solid
+from bodycad.solid.due import tools_of
 from bodycad.solid.snap import GROW, snapped
 from bodycad.solid.touch import near_miss
 from bodycad.solid.verify import after

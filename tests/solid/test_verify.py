@@ -17,8 +17,9 @@ from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.script import load, make
 from bodycad.solid import kernel
-from bodycad.solid.body import body_solid, carved, room_solids, tools_of
-from bodycad.solid.verify import after, before
+from bodycad.solid.body import body_solid, carved, room_solids
+from bodycad.solid.due import before, tools_of
+from bodycad.solid.verify import after
 from tests.sample import design
 from tests.solid.bodies import BOARD, board, hole, pocket
 
