@@ -20,9 +20,10 @@ from typing import Annotated, Any, TypeVar, get_type_hints
 
 from bodycad.errors import InputError, shown
 from bodycad.kinds.read import Among, Count, kind_of
+from bodycad.kinds.rows import Listed, Rows
 from bodycad.kinds.value import ANYTHING, Answers, Free, Kind, Number, Pattern, Refused
 
-__all__ = ["Among", "Answers", "Count", "Free", "Pattern"]
+__all__ = ["Among", "Answers", "Count", "Free", "Listed", "Pattern", "Rows"]
 
 D = TypeVar("D", bound=Callable[..., Any])
 

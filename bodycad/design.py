@@ -8,6 +8,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
+from bodycad.checks.report import Report
 from bodycad.declare import Count, Free, Pattern, declared
 from bodycad.errors import InputError
 from bodycad.geometry.solids.skin import Skin
@@ -20,7 +21,6 @@ from bodycad.waiver import Waiver, each_once
 
 if TYPE_CHECKING:
     from bodycad.checks.outlook import Hanging
-    from bodycad.checks.report import Report
 
 FileName = Annotated[
     str,
@@ -30,6 +30,7 @@ FileName = Annotated[
     ),
 ]
 """A name that files may have on every system."""
+FilePath = Annotated[str, Pattern(r"[^\x00\ud800-\udfff]{1,4000}", "a path")] | Path
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,16 +100,21 @@ class Design:
         return plan_svg(self.check(), "front")
 
 
-def check(subject: Design | Layout) -> Report:
+Subject = Annotated[Design | Layout, "load_design(path) reads a script"]
+
+
+@declared()
+def check(subject: Subject) -> Report:
     """The report of every check on a design or a layout. Writes nothing, loads no kernel."""
     from bodycad.checks.runner import run
 
     return run(layout_of(subject))
 
 
+@declared()
 def build(
-    subject: Design | Layout,
-    out: str | Path = "out",
+    subject: Subject,
+    out: FilePath = "out",
     tell: Callable[[str], None] | None = None,
     improve: Callable[[Report], Report] | None = None,
     proof: bool = False,
@@ -121,7 +127,8 @@ def build(
     return write(layout_of(subject), out, tell, improve, proof, placing)
 
 
-def measure_first(subject: Design | Layout) -> tuple[Hanging, ...]:
+@declared()
+def measure_first(subject: Subject) -> tuple[Hanging, ...]:
     """What to measure before cutting a design or a layout, the least room for error first."""
     from bodycad.chance.measure import measure_first as first
 

@@ -19,9 +19,10 @@ import types
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from bodycad.design import Design
+from bodycad.declare import Pattern, declared
+from bodycad.design import Design, FilePath
 from bodycad.errors import BodycadError, InputError, place_of
 from bodycad.processes import left_running
 from bodycad.units import inch
@@ -29,6 +30,7 @@ from bodycad.units import inch
 KINDS = (bool, int, float, str)
 """Types that a `--set` value can be read as."""
 
+Setting = Annotated[str, Pattern(r"[^\x00]{0,4000}", "NAME=VALUE")]
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _WORDS = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
 _WANTED = {
@@ -59,7 +61,8 @@ class Script:
     text: bytes = b""
 
 
-def load_design(path: str | Path, settings: Iterable[str] = ()) -> Design:
+@declared()
+def load_design(path: FilePath, settings: Iterable[Setting] = ()) -> Design:
     """The design that the script at `path` makes with `settings` ("NAME=VALUE") in place of its
     defaults.
 

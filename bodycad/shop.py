@@ -327,7 +327,7 @@ class Shop:
     push aside, N at the nut (a harder knock is for the pocket's walls). Assumed: common practice,
     no source. Raises InputError that names what cannot be."""
 
-    limits: Mapping[str, Limit] = field(default_factory=dict)
+    limits: Mapping[Name, Limit] = field(default_factory=dict)
     cutters: Annotated[tuple[Cutter, ...], Count(1, 200)] = (
         Cutter(6.35, 32.0),
         Cutter(9.5, 38.0),

@@ -5,15 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
-from typing import Any
+from typing import Annotated, Any
 
-from bodycad.errors import InputError, finite
+from bodycad.declare import Text, between, declared
+from bodycad.errors import InputError
 
 MM_PER_INCH = 25.4
+Given = Annotated[float, between(-1e5, 1e5)]
+Spread = Annotated[float, between(0.0, 100.0)]
 _INCHES = re.compile(r"\s*(?:(\d+(?:\.\d+)?)(?:[\s-]+|$))?(?:(\d+)\s*/\s*(\d+))?\s*")
 
 
-def inch(value: float | str) -> float:
+@declared("a length in inches")
+def inch(value: Annotated[float, between(-1000.0, 1000.0, "inches")] | Text) -> float:
     """Millimetres of a length in inches: `inch(1.75)`, `inch("1 3/4")`, `inch("3/8")`.
 
     Raises InputError when the text is not a whole number, a fraction or both."""
@@ -23,8 +27,6 @@ def inch(value: float | str) -> float:
         if (whole is None and top is None) or (bottom is not None and int(bottom) == 0):
             raise InputError("a length in inches", value, 'a number or text such as "1 3/4"')
         return MM_PER_INCH * (float(whole or 0) + (int(top) / int(bottom or 1) if top else 0.0))
-    if not finite(value):
-        raise InputError("a length in inches", value, 'a finite number or text such as "1 3/4"')
     return MM_PER_INCH * value
 
 
@@ -43,12 +45,6 @@ class Size(float):
     def __new__(
         cls, value: float, origin: str, tolerance: float = 0.0, claim: float | None = None
     ) -> Size:
-        if not finite(value):
-            raise InputError(f"a {origin} size", value, "a finite number")
-        if not (finite(tolerance) and tolerance >= 0):
-            raise InputError(f"the tolerance of a {origin} size", tolerance, "zero or more")
-        if claim is not None and not finite(claim):
-            raise InputError(f"the claim beside a {origin} size", claim, "a finite number, or None")
         self = super().__new__(cls, value)
         self.origin, self.tolerance, self.claim = origin, float(tolerance), claim
         return self
@@ -60,17 +56,20 @@ class Size(float):
         return f"{self.origin}({float(self):g})"
 
 
-def default(value: float, tolerance: float = 0.0) -> Size:
+@declared("a default size")
+def default(value: Given, tolerance: Spread = 0.0) -> Size:
     """A size from common practice: to be replaced by the maker's calipers."""
     return Size(value, "default", tolerance)
 
 
-def claimed(value: float, tolerance: float = 0.0) -> Size:
+@declared("a claimed size")
+def claimed(value: Given, tolerance: Spread = 0.0) -> Size:
     """A size from a vendor's sheet, not yet measured."""
     return Size(value, "claimed", tolerance)
 
 
-def measured(value: float, tolerance: float = 0.05, claim: float | None = None) -> Size:
+@declared("a measured size")
+def measured(value: Given, tolerance: Spread = 0.05, claim: Given | None = None) -> Size:
     """A size read off the real part; `claim` keeps the vendor's figure beside it."""
     return Size(value, "measured", tolerance, claim)
 

@@ -8,8 +8,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Annotated, Literal
 
-from bodycad.errors import InputError, number
+from bodycad.declare import Count, between, declared, mm
+from bodycad.errors import number
 from bodycad.instrument.compensation import MODULUS, Setback, setback
 from bodycad.instrument.neck import Neck, board_end_x, board_half_width
 from bodycad.instrument.scale import FretLine, fret_line, saddle_line
@@ -62,7 +64,12 @@ def string_lines(
     )
 
 
+Action = Annotated[float, mm(0.1, 10.0)]
+"""Air between string and fret crown at the 12th fret."""
+
+
 @dataclass(frozen=True)
+@declared("the instrument")
 class Instrument:
     """Neck, strings (treble first) and set-up of one instrument, mm.
 
@@ -72,32 +79,20 @@ class Instrument:
     """
 
     neck: Neck
-    strings: tuple[String, ...]
-    bridge_spread: float
-    action12_treble: float = default(1.6, 0.2)
-    action12_bass: float = default(1.8, 0.2)
-    nut_action: float = default(0.5, 0.2)
-    fret_height: float = default(1.2, 0.2)
-    equal: str = field(default="gaps", metadata={"size": False})
-    modulus_gpa: float = field(default=MODULUS, metadata={"unit": "GPa"})
+    strings: Annotated[tuple[String, ...], Count(2, 36), 'as strings((".010", ...)) makes them']
+    bridge_spread: Annotated[float, mm(1.0, 200.0)]
+    action12_treble: Action = default(1.6, 0.2)
+    action12_bass: Action = default(1.8, 0.2)
+    nut_action: Annotated[float, mm(0.0, 5.0)] = default(0.5, 0.2)
+    fret_height: Annotated[float, mm(0.0, 3.0)] = default(1.2, 0.2)
+    equal: Literal["gaps", "centres"] = field(default="gaps", metadata={"size": False})
+    modulus_gpa: Annotated[float, between(1.0, 500.0, "GPa")] = field(
+        default=MODULUS, metadata={"unit": "GPa"}
+    )
     flipped: bool = False
     """True for a left hand: everything reflected in the centreline."""
 
     def __post_init__(self) -> None:
-        if not isinstance(self.neck, Neck):
-            raise InputError("neck", self.neck, "a Neck(...)")
-        if not isinstance(self.strings, (tuple, list)) or not all(
-            isinstance(s, String) for s in self.strings
-        ):
-            thing = "strings"
-            raise InputError(thing, self.strings, 'String values, as from strings((".010", ...))')
-        object.__setattr__(self, "strings", tuple(self.strings))
-        number("the string spread at the bridge", self.bridge_spread, above=0, high=200)
-        for name in ("action12_treble", "action12_bass"):
-            number(name, getattr(self, name), above=0, high=10)
-        number("nut_action", self.nut_action, 0, 5)
-        number("fret_height", self.fret_height, 0, 3)
-        number("Young's modulus in GPa", self.modulus_gpa, 1, 500)
         # Both raise InputError: strings that do not fit their spreads, or too slack to sound.
         _ = self.lines, self.setbacks
         end = self.board_end

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Annotated, Literal
 
+from bodycad.declare import between, declared, mm
 from bodycad.errors import InputError, number
-from bodycad.instrument.scale import MOST_FRETS, remaining, scale_length, whole
+from bodycad.instrument.scale import MOST_FRETS, Scale, remaining
 from bodycad.units import default
 
 
 @dataclass(frozen=True)
+@declared("the heel")
 class Heel:
     """The block that sits in the pocket, mm.
 
@@ -25,28 +28,25 @@ class Heel:
 
     Defaults are common practice, no source; a heel is measured, never assumed."""
 
-    width_mouth: float = default(56.0, 0.4)
-    width_end: float = default(56.0, 0.4)
-    length: float = default(76.0, 3.0)
-    thickness: float = default(25.4, 0.8)
-    corner: float = default(0.0)
-    rod_width: float = default(6.4)
-    rod_depth: float = default(9.5)
-    board_overlap: float = default(0.0)
+    width_mouth: Annotated[float, mm(20.0, 150.0)] = default(56.0, 0.4)
+    width_end: Annotated[float, mm(20.0, 150.0)] = default(56.0, 0.4)
+    length: Annotated[float, mm(20.0, 300.0)] = default(76.0, 3.0)
+    thickness: Annotated[float, mm(10.0, 60.0)] = default(25.4, 0.8)
+    corner: Annotated[float, mm(0.0, 75.0)] = default(0.0)
+    rod_width: Annotated[float, mm(0.0, 40.0)] = default(6.4)
+    rod_depth: Annotated[float, mm(0.0, 60.0)] = default(9.5)
+    board_overlap: Annotated[float, mm(0.0, 100.0)] = default(0.0)
 
     def __post_init__(self) -> None:
-        number("the heel's width at the mouth", self.width_mouth, 20, 150)
-        number("the heel's width at its end", self.width_end, 20, 150)
-        number("the heel's length", self.length, 20, 300)
-        number("the heel's thickness", self.thickness, 10, 60)
-        number("the heel's corner radius", self.corner, 0, min(self.width_end / 2, self.length))
-        thing = "the truss-rod channel's width"
-        number(thing, self.rod_width, 0, min(self.width_mouth, self.width_end) / 2)
-        number("the truss-rod channel's depth", self.rod_depth, 0, self.thickness)
-        number("the board's overlap past the heel", self.board_overlap, 0, 100)
+        half = min(self.width_end / 2.0, self.length)
+        number("the heel's corner radius", self.corner, high=half)
+        half = min(self.width_mouth, self.width_end) / 2.0
+        number("the truss-rod channel's width", self.rod_width, high=half)
+        number("the truss-rod channel's depth", self.rod_depth, high=self.thickness)
 
 
 @dataclass(frozen=True)
+@declared("the neck")
 class Neck:
     """A neck, mm. `scale` is one length, or (treble, bass) for fanned frets.
 
@@ -56,43 +56,28 @@ class Neck:
     fret `straight_fret` square to the centreline; their board ends parallel to the last fret
     (`board_end="fret"`) or square across (`"square"`). Raises InputError when the numbers clash."""
 
-    scale: float | tuple[float, float]
-    frets: int = field(metadata={"size": False})
-    nut_width: float
-    nut_spread: float
-    width_at_last_fret: float
+    scale: Scale | tuple[Scale, Scale]
+    frets: Annotated[int, between(1, MOST_FRETS)] = field(metadata={"size": False})
+    nut_width: Annotated[float, mm(20.0, 150.0)]
+    nut_spread: Annotated[
+        float, mm(1.0, 150.0), "it is measured between the centres of the outer strings"
+    ]
+    width_at_last_fret: Annotated[float, mm(20.0, 200.0)]
     heel: Heel = Heel()
-    overhang: float = default(5.0)
-    board_thickness: float = default(6.4)
-    straight_fret: float = field(default=7.0, metadata={"size": False})
-    board_end: str = field(default="fret", metadata={"size": False})
+    overhang: Annotated[float, mm(0.0, 60.0)] = default(5.0)
+    board_thickness: Annotated[float, mm(2.0, 20.0)] = default(6.4)
+    straight_fret: Annotated[float, between(0.0, MOST_FRETS)] = field(
+        default=7.0, metadata={"size": False}
+    )
+    board_end: Literal["fret", "square"] = field(default="fret", metadata={"size": False})
 
     def __post_init__(self) -> None:
-        if isinstance(self.scale, (tuple, list)):
-            if len(self.scale) != 2:
-                allowed = "one length, or (treble, bass) for fanned frets"
-                raise InputError("the scale", self.scale, allowed)
-            object.__setattr__(self, "scale", tuple(self.scale))
-            scale_length(self.scale[0], "the treble scale")
-            scale_length(self.scale[1], "the bass scale")
-            if self.scale[0] > self.scale[1]:
-                allowed = "(treble, bass) with treble at most bass"
-                raise InputError("the pair of scales", self.scale, allowed, "Swap the two.")
-        else:
-            scale_length(self.scale)
-        object.__setattr__(self, "frets", whole("the number of frets", self.frets, 1, MOST_FRETS))
-        number("the nut width", self.nut_width, 20, 150)
-        thing = "the string spread at the nut"
+        if isinstance(self.scale, tuple) and self.scale[0] > self.scale[1]:
+            allowed = "(treble, bass) with treble at most bass"
+            raise InputError("the pair of scales", self.scale, allowed, "Swap the two.")
         remedy = "it is measured between the centres of the outer strings"
-        number(thing, self.nut_spread, above=0, high=self.nut_width, remedy=remedy)
-        number("the board's width at the last fret", self.width_at_last_fret, 20, 200)
-        number("the board's overhang", self.overhang, 0, 60)
-        number("the board's thickness", self.board_thickness, 2, 20)
-        number("the straight fret", self.straight_fret, 0, MOST_FRETS)
-        if self.board_end not in ("fret", "square"):
-            raise InputError("board_end", self.board_end, '"fret" or "square"')
-        if not isinstance(self.heel, Heel):
-            raise InputError("heel", self.heel, "a Heel(...)")
+        thing = "the string spread at the nut"
+        number(thing, self.nut_spread, high=self.nut_width, remedy=remedy)
         shaft = self.heel.thickness - self.board_thickness
         thing = "the heel's wood under the board"
         number(thing, shaft, above=0, remedy="the heel's thickness includes the board")
@@ -120,16 +105,19 @@ def last_fret_x(neck: Neck) -> float:
     return neck.centre_scale * remaining(neck.frets)
 
 
+@declared()
 def board_end_x(neck: Neck) -> float:
     """x in mm of the board's bridge-side end on the centreline."""
     return last_fret_x(neck) - neck.overhang
 
 
+@declared()
 def heel_end_x(neck: Neck) -> float:
     """x in mm of the heel's bridge-side end face."""
     return board_end_x(neck) + neck.heel.board_overlap
 
 
+@declared()
 def mouth_x(neck: Neck) -> float:
     """x in mm of the pocket's mouth (the heel's nut-side end), the pivot of the neck angle."""
     return heel_end_x(neck) + neck.heel.length

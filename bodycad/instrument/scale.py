@@ -8,10 +8,13 @@ Source: equal temperament (definition); Varieschi & Gower, Am. J. Phys. 78 (2010
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
+from bodycad.declare import mm
 from bodycad.errors import InputError, number
 
 _INCHES_SLIP = "lengths are millimetres: write inch(25.5) for 25.5 inches"
+Scale = Annotated[float, mm(100.0, 3000.0), _INCHES_SLIP]
 MOST_FRETS = 48
 
 

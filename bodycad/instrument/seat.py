@@ -13,10 +13,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Annotated
 
 import numpy as np
 
-from bodycad.errors import InputError, number
+from bodycad.declare import between, declared, mm, over
+from bodycad.errors import number
 from bodycad.geometry.plane.build import rounded
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.solid import Point3
@@ -34,6 +36,7 @@ def heel_plan(heel: Heel) -> Profile:
 
 
 @dataclass(frozen=True)
+@declared("a seat")
 class Seat:
     """An instrument's neck on the floor of its pocket, mm and degrees.
 
@@ -42,18 +45,13 @@ class Seat:
     counted; None for the heel's own. Raises InputError for what no joint has."""
 
     instrument: Instrument
-    depth: float
-    angle_deg: float = 0.0
-    thickness: float | None = None
+    depth: Annotated[float, mm(0.0, 100.0)]
+    angle_deg: Annotated[float, between(-5.0, 10.0, "degrees")] = 0.0
+    thickness: Annotated[float, over(200.0)] | None = None
 
     def __post_init__(self) -> None:
-        if not isinstance(self.instrument, Instrument):
-            raise InputError("instrument", self.instrument, "an Instrument(...)")
-        number("the pocket's depth", self.depth, low=0.0)
-        number("the neck angle in degrees", self.angle_deg, -5, 10)
         if self.thickness is None:
             object.__setattr__(self, "thickness", float(self.instrument.neck.heel.thickness))
-        number("the height of the board over the pocket's floor", self.thickness, above=0.0)
 
     @cached_property
     def _turn(self) -> tuple[float, float]:

@@ -16,16 +16,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Annotated, Literal
 
+from bodycad.declare import Spot, between, declared, mm, over
 from bodycad.errors import InputError, number
-from bodycad.instrument.lines import Instrument
+from bodycad.instrument.lines import Action, Instrument
 from bodycad.instrument.neck import mouth_x
 from bodycad.instrument.seat import Seat
 
-_SOLVABLE = ("pocket_depth", "angle_deg", "shim")
+Angle = Annotated[float, between(-5.0, 10.0, "degrees")]
+Shim = Annotated[float, mm(0.0, 10.0)]
+Height = Annotated[float, over(60.0)]
 
 
 @dataclass(frozen=True)
+@declared("the stack")
 class Stack:
     """Everything that decides the height of the strings over the body.
 
@@ -34,42 +39,31 @@ class Stack:
     distance from mouth to saddle line along the neck; `bridge_height` is the string height over the
     body that the bridge has at mid travel. Raises InputError for values that no neck joint has."""
 
-    pocket_depth: float
-    heel_thickness: float
-    pivot_to_saddle: float
-    action12_treble: float
-    action12_bass: float
-    nut_action: float
-    fret_height: float
-    angle_deg: float = 0.0
-    shim: float = 0.0
-    bridge_height: float | None = None
+    pocket_depth: Annotated[float, mm(0.0, 70.0)]
+    heel_thickness: Annotated[float, mm(10.0, 60.0)]
+    pivot_to_saddle: Annotated[float, over(1000.0)]
+    action12_treble: Action
+    action12_bass: Action
+    nut_action: Annotated[float, mm(0.0, 5.0)]
+    fret_height: Annotated[float, mm(0.0, 3.0)]
+    angle_deg: Angle = 0.0
+    shim: Shim = 0.0
+    bridge_height: Height | None = None
 
     def __post_init__(self) -> None:
-        number("the heel's thickness", self.heel_thickness, 10, 60)
-        number("the shim", self.shim, 0, 10)
         thing, remedy = "the pocket's depth", "deeper, the board would lie below the body's top"
-        number(thing, self.pocket_depth, 0, self.heel_thickness + self.shim, remedy=remedy)
-        number("the distance from pivot to saddle", self.pivot_to_saddle, above=0, high=1000)
-        for name in ("action12_treble", "action12_bass"):
-            number(name, getattr(self, name), above=0, high=10)
-        number("nut_action", self.nut_action, 0, 5)
-        number("fret_height", self.fret_height, 0, 3)
-        number("the neck angle in degrees", self.angle_deg, -5, 10)
-        if self.bridge_height is not None:
-            number("the bridge height", self.bridge_height, above=0, high=60)
+        number(thing, self.pocket_depth, high=self.heel_thickness + self.shim, remedy=remedy)
 
 
+@declared()
 def instrument_stack(
     instrument: Instrument,
-    pocket_depth: float,
-    angle_deg: float = 0.0,
-    shim: float = 0.0,
-    bridge_height: float | None = None,
+    pocket_depth: Annotated[float, mm(0.0, 70.0)],
+    angle_deg: Angle = 0.0,
+    shim: Shim = 0.0,
+    bridge_height: Height | None = None,
 ) -> Stack:
     """The stack of an instrument whose heel sits in a pocket of that depth and angle."""
-    if not isinstance(instrument, Instrument):
-        raise InputError("instrument", instrument, "an Instrument(...)")
     neck, own = instrument.neck, instrument
     actions = own.action12_treble, own.action12_bass, own.nut_action
     heights = pocket_depth, neck.heel.thickness, mouth_x(neck), *actions, own.fret_height
@@ -102,7 +96,12 @@ def _height(stack: Stack, over: float, along: float) -> float:
     return along * math.sin(angle) + over * math.cos(angle) - stack.pocket_depth
 
 
-def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_depth") -> Stack:
+@declared()
+def solve(
+    stack: Stack,
+    target_height: Annotated[float, mm(-100.0, 100.0)] | None = None,
+    for_: Literal["pocket_depth", "angle_deg", "angle", "shim"] = "pocket_depth",
+) -> Stack:
     """The same stack with one field changed so that `saddle_height` is `target_height` mm.
 
     `for_` is "pocket_depth", "angle_deg" (or "angle") or "shim"; without a target the stack's
@@ -115,8 +114,6 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
         remedy="give target_height or the stack's bridge_height",
     )
     name = "angle_deg" if for_ == "angle" else for_
-    if name not in _SOLVABLE:
-        raise InputError("for_", for_, '"pocket_depth", "angle" or "shim"')
     short = wanted - saddle_height(stack)
     if name == "angle_deg":
         # D sin(a) + h cos(a) = R sin(a + p), with R and p those of the point (D, h).
@@ -135,8 +132,12 @@ def solve(stack: Stack, target_height: float | None = None, for_: str = "pocket_
         raise InputError(thing, float(value), error.allowed, remedy) from error
 
 
+@declared()
 def string_height(
-    instrument: Instrument, pocket_depth: float, x: float, angle_deg: float = 0.0
+    instrument: Instrument,
+    pocket_depth: Annotated[float, mm(0.0, 70.0)],
+    x: Spot,
+    angle_deg: Angle = 0.0,
 ) -> float:
     """mm of the strings (mean action) over the flat top at `x` mm from the scale line."""
     stack = instrument_stack(instrument, pocket_depth, angle_deg)

@@ -9,8 +9,9 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Annotated, Any
 
+from bodycad.declare import Count, Text, between, declared, mm, over
 from bodycad.errors import InputError, number
 from bodycad.instrument.scale import scale_length
 from bodycad.units import MM_PER_INCH, Size
@@ -23,6 +24,8 @@ practice, no source."""
 CORE_ESTIMATE = 0.15
 """A wound string's core is only estimated from its outside: plus or minus this share; common
 practice, no source (cores of one gauge differ so much from maker to maker)."""
+GAUGES = 'gauges are millimetres: write inch(.010), or strings((".010", ...))'
+Pitch = Text | Annotated[float, between(5.0, 5000.0, "Hz")]
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _NOTE = re.compile(r"([A-Ga-g])([#b]?)(-?\d)")
 _GAUGE = re.compile(r"\s*(\d*\.\d+|\d+)\s*(w?)\s*")
@@ -56,6 +59,7 @@ def frequency(pitch: str | float) -> float:
 
 
 @dataclass(frozen=True)
+@declared()
 class String:
     """One string.
 
@@ -67,17 +71,15 @@ class String:
     practice; mass of that core and of one close helical layer of round wrap, +-10 %).
     Raises InputError for anything else than lengths in mm, kg per metre and a pitch."""
 
-    gauge: float
+    gauge: Annotated[float, mm(0.15, 6.0), GAUGES]
     wound: bool = False
-    core: float | None = None
-    unit_mass: float | None = field(default=None, metadata={"unit": "kg/m"})
-    pitch: str | float = field(default="E4", metadata={"size": False})
+    core: Annotated[float, mm(0.1, 6.0)] | None = None
+    unit_mass: Annotated[float, over(0.2, "kg/m"), "unit mass is kg per metre"] | None = field(
+        default=None, metadata={"unit": "kg/m"}
+    )
+    pitch: Pitch = field(default="E4", metadata={"size": False})
 
     def __post_init__(self) -> None:
-        remedy = 'gauges are millimetres: write inch(.010), or strings((".010", ...))'
-        number("a string's gauge", self.gauge, 0.15, 6, remedy=remedy)
-        if not isinstance(self.wound, bool):
-            raise InputError("wound", self.wound, "True or False")
         if self.core is None or isinstance(self.core, _Derived):
             plain = _Derived(self.gauge, "claimed")
             core = _Derived(0.165 + self.gauge / 4, "default") if self.wound else plain
@@ -136,8 +138,12 @@ def tension(string: String, scale: float) -> float:
     return string.unit_mass * (2.0 * scale_length(scale) / 1000.0 * string.frequency) ** 2
 
 
+@declared()
 def strings(
-    gauges: tuple[str | float, ...], pitches: tuple[str | float, ...] | None = None
+    gauges: Annotated[
+        tuple[Text | Annotated[float, mm(0.15, 6.0), GAUGES] | String, ...], Count(1, 36)
+    ],
+    pitches: Annotated[tuple[Pitch, ...], Count(1, 36)] | None = None,
 ) -> tuple[String, ...]:
     """A set from treble to bass, as sets are sold: `strings((".010", ".013", ".017", ".026w",
     ...))`.
@@ -145,9 +151,6 @@ def strings(
     Text is inches, with "w" for a wound string; a number is the mm of a plain one; a ready `String`
     is kept with its own pitch. Without `pitches`, the usual tuning for that number of strings:
     4 and 5 are basses, 6 to 8 guitars."""
-    if not isinstance(gauges, (tuple, list)) or not gauges:
-        thing = "string gauges"
-        raise InputError(thing, gauges, 'a sequence such as (".010", ".013", ".017", ".026w")')
     given: Sequence[str | float | None] | None = pitches
     if given is None:
         given = _TUNINGS.get(len(gauges))
@@ -155,7 +158,7 @@ def strings(
             allowed = "4 to 8 when no pitches are given"
             raise InputError("the number of strings", len(gauges), allowed, "Give pitches.")
         given = given or (None,) * len(gauges)
-    if not isinstance(given, (tuple, list)) or len(given) != len(gauges):
+    if len(given) != len(gauges):
         raise InputError("pitches", given, f"one for each of the {len(gauges)} strings")
     return tuple(_string(gauge, pitch) for gauge, pitch in zip(gauges, given, strict=True))
 

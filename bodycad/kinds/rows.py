@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
+from math import isfinite
+from string import ascii_lowercase
 from typing import Any
 
 from bodycad.kinds.value import Kind, Refused
@@ -86,6 +88,39 @@ class Items(Kind):
 
 
 @dataclass(frozen=True)
+class Rows(Kind):
+    """An array of rows of three finite numbers."""
+
+    said: str
+    hint: str = ""
+
+    @property
+    def words(self) -> str:
+        return self.said
+
+    def fits(self, value: Any) -> bool:
+        shape: Any = getattr(value, "shape", ())
+        # A sum is finite where every number is, and no array of them need be made.
+        right = len(shape) == 2 and shape[0] > 1 and shape[1] == 3 and value.dtype.kind == "f"
+        return bool(right and isfinite(value.sum()))
+
+
+@dataclass(frozen=True)
+class Listed(Kind):
+    """A row of values that is read by whoever is given it, one by one."""
+
+    said: str
+    hint: str = ""
+
+    @property
+    def words(self) -> str:
+        return self.said
+
+    def fits(self, value: Any) -> bool:
+        return isinstance(value, Iterable) and not isinstance(value, (str, bytes, Mapping))
+
+
+@dataclass(frozen=True)
 class Row(Kind):
     """A tuple of so many values, each of its own kind."""
 
@@ -95,7 +130,7 @@ class Row(Kind):
     @property
     def words(self) -> str:
         if len(set(self.each)) == 1:
-            return f"({len(self.each)} of them), each {self.each[0].words}"
+            return f"({', '.join(ascii_lowercase[: len(self.each)])}), each {self.each[0].words}"
         return f"({', '.join(one.words for one in self.each)})"
 
     @property

@@ -3,29 +3,33 @@
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
+from bodycad.declare import Id, Spot, Turn, between, declared, mm
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.build import circle
-from bodycad.geometry.plane.profile import FARTHEST, Point, profile
+from bodycad.geometry.plane.profile import FARTHEST, profile
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.skin import Contour
-from bodycad.words import SIDES, Face, word
+from bodycad.words import Side
 
+Thick = Annotated[float, mm(0.05, 150.0)]
 BEYOND = 600.0
 """How far a fall-away runs on past its `run`, and to both sides, mm: out of every body."""
 ABOVE = 5.0
 """How far a carve's section reaches out of the face into the air, mm."""
 
 
+@declared("{name}")
 def fall_away(
-    name: str,
-    face: str,
-    thickness: float,
-    start: Point,
-    toward_deg: float,
-    run: float,
-    drop: float,
-    span: tuple[float, float] = (-BEYOND, BEYOND),
+    name: Id,
+    face: Side,
+    thickness: Thick,
+    start: tuple[Spot, Spot],
+    toward_deg: Turn,
+    run: Annotated[float, mm(0.1, FARTHEST)],
+    drop: Thick,
+    span: tuple[Spot, Spot] = (-BEYOND, BEYOND),
 ) -> Contour:
     """A face that rounds off from a line and is `drop` mm lower `run` mm on (a forearm, a heel).
 
@@ -35,11 +39,10 @@ def fall_away(
     is left at `run` there; a `run` that reaches the edge everywhere leaves none. `span`: how far
     the contour reaches along the line to the left of that direction; an end of it that lies in the
     wood is a step, which `contour-end` finds. Raises InputError when drop is more than run."""
-    number(f"{name}: the run", run, above=0.0)
-    thing = f"{name}: the drop"
-    number(thing, drop, above=0.0, high=run, remedy="make the run longer or the drop smaller")
-    face = word(Face, face, f"{name}: the face", SIDES)
-    _placed(name, start, toward_deg, span)
+    remedy = "make the run longer or the drop smaller"
+    number(f"{name}: the drop", drop, high=run, remedy=remedy)
+    if span[0] >= span[1]:
+        raise InputError(f"{name}: the span", span, "(from, to), the lower one first")
     radius = (run * run + drop * drop) / (2.0 * drop)
     sweep = math.atan2(run, radius - drop)
     if sweep >= math.pi / 2.0 - 1e-6:
@@ -56,26 +59,22 @@ def fall_away(
     return Contour(name, face, Carve(profile(rows, name), start, toward_deg, span))
 
 
+@declared("{name}")
 def scoop(
-    name: str,
-    face: str,
-    thickness: float,
-    start: Point,
-    toward_deg: float,
-    radius: float,
-    slope_deg: float,
-    length: float = 250.0,
+    name: Id,
+    face: Side,
+    thickness: Thick,
+    start: tuple[Spot, Spot],
+    toward_deg: Turn,
+    radius: Annotated[float, mm(1.0, 1e5)],
+    slope_deg: Annotated[float, between(1.0, 45.0, "degrees")],
+    length: Annotated[float, mm(1.0, FARTHEST)] = 250.0,
 ) -> Contour:
     """A hollow of `radius` mm across that begins at `start` (x, y) and deepens at `slope_deg` in
     the direction `toward_deg`, out of the edge (a belly cut).
 
     `length`: how far the cutter travels. It must leave the body before that: where it stops, the
     hollow ends in a wall, which `contour-end` finds."""
-    number(f"{name}: the radius", radius, above=0.0)
-    number(f"{name}: the slope", slope_deg, low=1.0, high=45.0)
-    face = word(Face, face, f"{name}: the face", SIDES)
-    number(f"{name}: the length", length, above=0.0, high=FARTHEST)
-    _placed(name, start, toward_deg)
     sign = 1.0 if face == "back" else -1.0
     pivot = -thickness if face == "back" else 0.0
     section = circle(2.0 * radius, 0.0, pivot - sign * radius)
@@ -84,17 +83,3 @@ def scoop(
         face,
         Carve(section, start, toward_deg - 90.0, (-length / 4.0, length), sign * slope_deg, pivot),
     )
-
-
-def _placed(
-    name: str, start: Point, toward_deg: float, span: tuple[float, float] = (-BEYOND, BEYOND)
-) -> None:
-    """Raise InputError, by the contour's name, where its place, heading or span is no number."""
-    number(f"{name}: the direction in degrees", toward_deg, -720.0, 720.0)
-    for what, pair in (("start", start), ("span", span)):
-        if not isinstance(pair, (tuple, list)) or len(pair) != 2:
-            raise InputError(f"{name}: the {what}", pair, "two numbers in mm")
-        for one in pair:
-            number(f"{name}: a figure of the {what}", one, -FARTHEST, FARTHEST)
-    if span[0] >= span[1]:
-        raise InputError(f"{name}: the span", span, "(from, to), the lower one first")

@@ -9,21 +9,20 @@ without knowing its kind: see `record`.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
+from bodycad.declare import Count, CutId, Spot, Text, between, mm, over
 from bodycad.errors import InputError, number
-from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.profile import Plan
 from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.record import Interface as Interface
-from bodycad.layout.record import chosen, point, room, shape, void, way
+from bodycad.layout.record import point, room, shape, void, way
 from bodycad.wood import Species, species
-from bodycad.words import Face, FitKind, Grain, HeadForm, HideKind, Mount, SweepKind, Wire, word
+from bodycad.words import Face, FitKind, Grain, HeadForm, HideKind, Mount, SweepKind, Wire
 
-
-def _sunk(one: Interface, rise: float | None, proud: float) -> None:
-    """Raises InputError where what `one` states of a head or a ferrule cannot be."""
-    if rise is not None:
-        number(f"the rise of {one.part}'s {type(one).__name__}", rise)
-    number(f"the proud of {one.part}'s {type(one).__name__}", proud, low=0.0)
+Size = Annotated[float, mm(0.0, 3000.0)]
+Number = Annotated[int, between(1, 1000)]
+Proud = Annotated[float, mm(0.0, 100.0)]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -36,20 +35,18 @@ class Saddle(Interface):
     of the string's point over the instrument's z = 0. string: the number of the string it serves,
     None where its position says so."""
 
-    id: str
+    id: CutId
     at: Point3 = point()
     along: Point3 = way()
-    ahead: float
-    behind: float
-    low: float
-    high: float
-    string: int | None = None
+    ahead: Size
+    behind: Size
+    low: Spot
+    high: Spot
+    string: Number | None = None
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        number(self._thing("ahead"), self.ahead, low=0.0)
-        number(self._thing("behind"), self.behind, low=0.0)
-        number(self._thing("high"), self.high, low=number(self._thing("low"), self.low))
+        number(self._thing("high"), self.high, low=self.low)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -61,17 +58,13 @@ class StringHole(Interface):
     rise: how far the ferrule reaches out of the seat's floor; flange: its widest diameter; proud:
     how far it is meant to stand out of the shaped face."""
 
-    hole: str = void()
-    seat: str | None = void(default=None)
+    hole: CutId = void()
+    seat: CutId | None = void(default=None)
     at: Point3 = point()
-    string: int | None = None
-    rise: float | None = None
-    flange: float = 0.0
-    proud: float = 0.0
-
-    def __post_init__(self) -> None:
-        super().__post_init__()
-        _sunk(self, self.rise, self.proud)
+    string: Number | None = None
+    rise: Spot | None = None
+    flange: Size = 0.0
+    proud: Proud = 0.0
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -83,12 +76,11 @@ class Anchor(Interface):
     many strings it holds. posts: voids of the posts that carry it."""
 
     at: tuple[Point3, ...] = point()
-    strings: int
-    posts: tuple[str, ...] = void(default=())
+    strings: Number
+    posts: tuple[CutId, ...] = void(default=())
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        number(self._thing("strings"), self.strings, low=1)
         if len(self.at) not in (2, self.strings):
             raise InputError(self._thing("at"), self.at, "one point a string, or a bar's two ends")
 
@@ -120,11 +112,11 @@ class Fit(Interface):
     from the ceiling of `outer`, however deep that is cut. masked: True where the outer void is
     kept free of finish."""
 
-    kind: FitKind = chosen(FitKind)
-    name: str
-    room: str = room()
-    outer: str = void()
-    below: float | None = None
+    kind: FitKind
+    name: Text
+    room: CutId = room()
+    outer: CutId = void()
+    below: Spot | None = None
     hangs: bool = False
     masked: bool = False
 
@@ -138,19 +130,14 @@ class Hides(Interface):
     where it lies. voids: what it must hide. recess: the void it is let into (kind "in"). screws:
     the pilots of its own screws, which stand in the wood that is left."""
 
-    kind: HideKind = chosen(HideKind)
-    name: str
-    rim: Profile = shape()
-    room: str = room()
-    face: Face = chosen(Face)
-    voids: tuple[str, ...] = void()
-    recess: str | None = void(default=None)
-    screws: tuple[str, ...] = void(default=())
-
-    def __post_init__(self) -> None:
-        super().__post_init__()
-        if not self.voids:
-            raise InputError(self._thing("voids"), self.voids, "the ids of what the rim must hide")
+    kind: HideKind
+    name: Text
+    rim: Plan = shape()
+    room: CutId = room()
+    face: Face
+    voids: Annotated[tuple[CutId, ...], Count(1)] = void()
+    recess: CutId | None = void(default=None)
+    screws: tuple[CutId, ...] = void(default=())
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -162,12 +149,12 @@ class Land(Interface):
     must be flat under it (a jack's lip), not only free of edge treatment. carved: True where the
     part may enter through a contour on purpose, because its seat is judged at its own depth."""
 
-    name: str
-    face: Face = chosen(Face)
-    plan: Profile | None = shape(default=None)
+    name: CutId
+    face: Face
+    plan: Plan | None = shape(default=None)
     at: Point3 | None = point(default=None)
     inward: Point3 | None = way(default=None)
-    diameter: float = 0.0
+    diameter: Size = 0.0
     flat: bool = False
     carved: bool = False
 
@@ -196,31 +183,24 @@ class Screw(Interface):
     stands there. loaded: True where the strings' pull goes through it. free: the hole in a cover or
     guard that it passes without biting."""
 
-    number: int
-    hole: str = void()
-    seat: str | None = void(default=None)
+    number: Number
+    hole: CutId = void()
+    seat: CutId | None = void(default=None)
     at: Point3 = point()
     way: Point3 = way()
-    flange: float = 0.0
-    thread: float
-    reach: float
-    length: float | None = None
-    clamps: str | None = void(default=None)
-    bites: str | None = room(default=None)
-    pilot: float | None = None
-    grip: float | None = None
+    flange: Size = 0.0
+    thread: Annotated[float, over(100.0)]
+    reach: Size
+    length: Size | None = None
+    clamps: CutId | None = void(default=None)
+    bites: CutId | None = room(default=None)
+    pilot: Size | None = None
+    grip: Size | None = None
     loaded: bool = False
-    free: str | None = void(default=None)
+    free: CutId | None = void(default=None)
     head: HeadForm | None = None
-    rise: float | None = None
-    proud: float = 0.0
-
-    def __post_init__(self) -> None:
-        super().__post_init__()
-        _sunk(self, self.rise, self.proud)
-        if self.head is not None:
-            head = word(HeadForm, self.head, self._thing("the head"))
-            object.__setattr__(self, "head", head)
+    rise: Spot | None = None
+    proud: Proud = 0.0
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -232,12 +212,12 @@ class Bush(Interface):
     axis within which the wood counts. diameter: outside of its thread, mm, for which the hole must
     leave play; `complete` fails where it is left out."""
 
-    hole: str = void()
-    under: str = void()
+    hole: CutId = void()
+    under: CutId = void()
     at: Point3 = point()
-    clamps: float
-    washer: float
-    diameter: float | None = None
+    clamps: Spot
+    washer: Size
+    diameter: Size | None = None
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -248,11 +228,11 @@ class Sweep(Interface):
     "hand" is a knob, which needs room for fingers. room: what it sweeps. bore: the void that leads
     it in. into: the void that `bore` must open into."""
 
-    kind: SweepKind = chosen(SweepKind)
-    room: str = room()
-    within: tuple[str, ...] = void(default=())
-    bore: str | None = void(default=None)
-    into: str | None = void(default=None)
+    kind: SweepKind
+    room: CutId = room()
+    within: tuple[CutId, ...] = void(default=())
+    bore: CutId | None = void(default=None)
+    into: CutId | None = void(default=None)
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -265,7 +245,7 @@ class Sweep(Interface):
 class Post(Interface):
     """A post that stands in wood and leans with the strings. hole: its void. pull: unit way."""
 
-    hole: str = void()
+    hole: CutId = void()
     pull: Point3 = way()
 
 
@@ -277,9 +257,9 @@ class Terminal(Interface):
     room whose underside a ground hole must come out at. linked: True where the part needs a
     connection to something."""
 
-    kind: Wire = chosen(Wire)
-    voids: tuple[str, ...] = void(default=())
-    under: str | None = room(default=None)
+    kind: Wire
+    voids: tuple[CutId, ...] = void(default=())
+    under: CutId | None = room(default=None)
     linked: bool = True
 
 
@@ -287,9 +267,9 @@ class Terminal(Interface):
 class Way(Interface):
     """A drilled way for wires. hole: its void. kind: what runs in it. through: voids in turn."""
 
-    hole: str = void()
-    kind: Wire = chosen(Wire)
-    through: tuple[str, ...] = void()
+    hole: CutId = void()
+    kind: Wire
+    through: tuple[CutId, ...] = void()
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -306,18 +286,18 @@ class Joint(Interface):
     finish. species (or its name), grain: the neck's wood. glue: area of the glue faces, mm2, for a
     glued neck."""
 
-    mount: Mount = chosen(Mount)
-    pocket: str = void()
-    heel: str = room()
-    board: str = room()
+    mount: Mount
+    pocket: CutId = void()
+    heel: CutId = room()
+    board: CutId = room()
     end: Point3 = point()
     ahead: Point3 = way()
-    rod_width: float = 0.0
-    rod_depth: float = 0.0
+    rod_width: Size = 0.0
+    rod_depth: Size = 0.0
     masked: bool = False
-    species: Species | str | None = None
-    grain: Grain = chosen(Grain, default=Grain.TANGENTIAL)
-    glue: float = 0.0
+    species: Species | Text | None = None
+    grain: Grain = Grain.TANGENTIAL
+    glue: Annotated[float, between(0.0, 1e6, "mm2")] = 0.0
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -329,7 +309,7 @@ class Joint(Interface):
 class Mass(Interface):
     """Kilograms at a point; without a point, in the middle of the part's rooms or voids."""
 
-    kg: float
+    kg: Annotated[float, between(0.0, 50.0, "kg")]
     at: Point3 | None = point(default=None)
 
 

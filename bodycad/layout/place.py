@@ -12,6 +12,7 @@ from bodycad.geometry.plane.profile import Profile
 
 Thick = Annotated[float, mm(0.0, 200.0)]
 """A height in the wood: no body is thicker."""
+DEPTH = "write Depth(depth) or Depth(leave=...)"
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, fields, replace
 from typing import Any, TypeVar
 
-from bodycad.errors import InputError, number
+from bodycad.declare import Id, declared
+from bodycad.errors import InputError
 from bodycad.geometry.plane.profile import Profile
-from bodycad.words import word
 
 _HOLDS = "holds"
 
@@ -40,26 +40,20 @@ def room(**more: Any) -> Any:
     return field(metadata={_HOLDS: "room"}, **more)
 
 
-def chosen(kind: type, **more: Any) -> Any:
-    """A field that holds a word of a closed vocabulary; a plain string is turned into it."""
-    return field(metadata={_HOLDS: "word", "kind": kind}, **more)
-
-
 @dataclass(frozen=True, kw_only=True, eq=False)
+@declared("a {kind} of {part}")
 class Interface:
     """What every record has: the id of the placed part that states it."""
 
-    part: str
+    part: Id
 
     def __post_init__(self) -> None:
         for spec in fields(self):
-            if spec.metadata.get(_HOLDS) == "word":
-                found = word(
-                    spec.metadata["kind"], getattr(self, spec.name), self._thing(spec.name)
-                )
-                object.__setattr__(self, spec.name, found)
-            elif spec.metadata.get(_HOLDS) in ("point", "way"):
-                _spots(self._thing(spec.name), getattr(self, spec.name), spec.metadata[_HOLDS])
+            if spec.metadata.get(_HOLDS) == "way":
+                value = getattr(self, spec.name)
+                if value is not None and abs(math.hypot(*value) - 1.0) > 1e-6:
+                    remedy = "divide it by its length"
+                    raise InputError(self._thing(spec.name), value, "a unit vector", remedy)
 
     def _needed(self, name: str, allowed: str) -> None:
         if getattr(self, name) is None:
@@ -85,20 +79,6 @@ class Interface:
 
 
 T = TypeVar("T", bound=Interface)
-
-
-def _spots(thing: str, value: Any, holds: str) -> None:
-    """InputError unless `value` is (x, y, z), a tuple of such or None; a way must have length 1."""
-    if value is None:
-        return
-    many = isinstance(value, tuple) and all(isinstance(one, tuple) for one in value)
-    for spot in value if many else (value,):
-        if not isinstance(spot, tuple) or len(spot) != 3:
-            raise InputError(thing, spot, "(x, y, z) in mm")
-        for axis, one in zip("xyz", spot, strict=True):
-            number(f"{axis} in {thing}", one)
-        if holds == "way" and abs(math.hypot(*spot) - 1.0) > 1e-6:
-            raise InputError(thing, spot, "a unit vector", "divide it by its length")
 
 
 def _changed(record: T, change: Any) -> T:

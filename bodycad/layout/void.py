@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Annotated
 
+from bodycad.declare import CutId, Id, Spot, declared, mm
 from bodycad.errors import InputError
-from bodycad.geometry.plane.profile import FARTHEST, Profile
+from bodycad.geometry.plane.profile import FARTHEST, Plan
 from bodycad.geometry.solids.air import Air
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Shape
-from bodycad.words import Face, Operation, RoomKind, word
+from bodycad.words import Face, Operation, RoomKind
+
+A_SHAPE = "make a Prism or a Bore"
+Deep = Annotated[float, mm(0.0, 300.0)]
 
 
 @dataclass(frozen=True, eq=False)
+@declared("{part}'s void {id}")
 class Void:
     """One cut with a stable id such as `pickup.bridge.route` or `bridge.string.3`.
 
@@ -24,26 +30,15 @@ class Void:
     may be given as plain strings; any other word is an InputError that names part, void and what
     is allowed."""
 
-    id: str
-    part: str
+    id: CutId
+    part: Id
     face: Face
     operation: Operation
-    shape: Shape
+    shape: Annotated[Shape, A_SHAPE]
     opens: frozenset[Face] = frozenset()
-    meets: frozenset[str] = frozenset()
+    meets: frozenset[CutId] = frozenset()
 
     def __post_init__(self) -> None:
-        if type(self.face) is not Face:
-            object.__setattr__(self, "face", word(Face, self.face, self._thing("the face")))
-        if type(self.operation) is not Operation:
-            found = word(Operation, self.operation, self._thing("the operation"))
-            object.__setattr__(self, "operation", found)
-        if isinstance(self.opens, str) or any(type(face) is not Face for face in self.opens):
-            faces = (self.opens,) if isinstance(self.opens, str) else self.opens
-            opens = (word(Face, face, self._thing("a face that opens")) for face in faces)
-            object.__setattr__(self, "opens", frozenset(opens))
-        if not isinstance(self.shape, Shape):
-            raise InputError(self._thing("the shape"), self.shape, "a Prism or a Bore")
         _in_reach(self._thing("the shape"), self.shape)
 
     def _thing(self, what: str) -> str:
@@ -70,23 +65,18 @@ class Void:
 
 
 @dataclass(frozen=True, eq=False)
+@declared("{part}'s room {id}")
 class Room:
     """The room a part takes once fitted: a simple solid with an id, its part and what it is.
 
     The kind may be given as a plain string; a word that is not a RoomKind is an InputError."""
 
-    id: str
-    part: str
+    id: CutId
+    part: Id
     kind: RoomKind
-    shape: Shape
+    shape: Annotated[Shape, A_SHAPE]
 
     def __post_init__(self) -> None:
-        if type(self.kind) is not RoomKind:
-            found = word(RoomKind, self.kind, f"the kind of {self.part}'s room {self.id}")
-            object.__setattr__(self, "kind", found)
-        if not isinstance(self.shape, Shape):
-            thing = f"the shape of {self.part}'s room {self.id}"
-            raise InputError(thing, self.shape, "a Prism or a Bore")
         _in_reach(f"the shape of {self.part}'s room {self.id}", self.shape)
 
     def mirrored(self) -> Room:
@@ -106,11 +96,13 @@ def _in_reach(thing: str, shape: Shape) -> None:
         raise InputError(thing, found, f"within {FARTHEST:g} mm", "give sizes in millimetres")
 
 
-def from_front(profile: Profile, depth: float) -> Prism:
+@declared()
+def from_front(profile: Plan, depth: Deep) -> Prism:
     """The prism that a cut of `depth` mm from the front takes."""
     return Prism(profile, -depth, 0.0)
 
 
-def from_back(profile: Profile, depth: float, thickness: float, start: float = 0.0) -> Prism:
+@declared()
+def from_back(profile: Plan, depth: Deep, thickness: Deep, start: Spot = 0.0) -> Prism:
     """The prism that a cut of `depth` mm from the back takes, beginning `start` mm below it."""
     return Prism(profile, -thickness + start, -thickness + depth)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import Annotated, Any, Literal
 
-from bodycad.errors import InputError, number
+from bodycad.declare import Count, Id, Name, Spot, Turn, declared
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
@@ -18,7 +17,6 @@ from bodycad.layout.blank import Blank
 from bodycad.layout.void import Void
 from bodycad.words import SIDES, Face
 
-_NAME = re.compile(r"[A-Za-z][A-Za-z0-9._-]{0,59}")
 BODY = "body"
 """The id of the first workpiece of a layout."""
 PAST_HALF = 0.5
@@ -27,21 +25,18 @@ practice, no source)."""
 
 
 @dataclass(frozen=True)
+@declared("a workpiece's frame")
 class Frame:
     """Where a workpiece's own frame sits in the instrument's.
 
     The piece is turned over about its x axis where `turned_over` (its front then faces the back),
     turned by `turn_deg` about z, and shifted by (x, y, z) mm."""
 
-    x: float = 0.0
-    y: float = 0.0
-    z: float = 0.0
-    turn_deg: float = 0.0
+    x: Spot = 0.0
+    y: Spot = 0.0
+    z: Spot = 0.0
+    turn_deg: Turn = 0.0
     turned_over: bool = False
-
-    def __post_init__(self) -> None:
-        for name in ("x", "y", "z", "turn_deg"):
-            number(f"{name} of a workpiece's frame", getattr(self, name))
 
     def point(self, own: Point3) -> Point3:
         """The instrument's coordinates of a point in the piece's own."""
@@ -76,6 +71,7 @@ class Frame:
 
 
 @dataclass(frozen=True, eq=False)
+@declared("the workpiece {id}")
 class Workpiece:
     """One piece to be cut: its skin and voids in its own frame, mm.
 
@@ -84,25 +80,14 @@ class Workpiece:
     from, None where an offcut will do. sheet: it is cut from plastic, metal or ply sheet, whose
     limits are not those of a body's wood ("edge.sheet"). title: its name for people."""
 
-    id: str
+    id: Id
     skin: Skin
-    voids: tuple[Void, ...] = ()
+    voids: Annotated[tuple[Void, ...], Count(0, 20_000)] = ()
     blank: Blank | None = None
     frame: Frame = field(default_factory=Frame)
-    part: str = ""
-    title: str = ""
+    part: Literal[""] | Id = ""
+    title: Name = ""
     sheet: bool = False
-
-    def __post_init__(self) -> None:
-        if not isinstance(self.id, str) or not _NAME.fullmatch(self.id):
-            allowed = "letters, digits, . - and _, beginning with a letter, 60 at most"
-            raise InputError("the id of a workpiece", self.id, allowed)
-        for name, kind in (("skin", Skin), ("frame", Frame)):
-            if not isinstance(getattr(self, name), kind):
-                thing = f"the {name} of the workpiece {self.id}"
-                raise InputError(thing, getattr(self, name), f"a {kind.__name__}")
-        if not isinstance(self.voids, tuple) or any(not isinstance(v, Void) for v in self.voids):
-            raise InputError(f"the voids of the workpiece {self.id}", self.voids, "a tuple of Void")
 
     @property
     def edge(self) -> str:

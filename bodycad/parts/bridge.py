@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from typing import Annotated
 
-from bodycad.errors import InputError, number, numbers
+from bodycad.declare import Count, Spot, between, declared, mm
+from bodycad.errors import InputError, number
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.prism import Prism
-from bodycad.instrument.scale import whole
 from bodycad.layout.interface import Interface, Land, Mass, Saddle, StringHole, Terminal
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
@@ -23,22 +24,24 @@ CHOICE = {"size": False}
 
 
 @dataclass(frozen=True)
+@declared("a ferrule")
 class Ferrule:
     """A string ferrule at the back: a plain sleeve let in `depth` mm.
 
     `hole` is the diameter drilled for it. The string's ball end seats on its floor. It ends flush
     with the plain back, or stands out of it by `proud` mm where that is meant."""
 
-    hole: float = default(7.9, 0.1)
-    depth: float = default(11.0, 0.3)
-    proud: float = field(default=0.0, metadata=CHOICE)
+    hole: Annotated[float, mm(1.0, 40.0)] = default(7.9, 0.1)
+    depth: Annotated[float, mm(0.5, 80.0)] = default(11.0, 0.3)
+    proud: Annotated[float, mm(0.0, 20.0)] = field(default=0.0, metadata=CHOICE)
 
-    def __post_init__(self) -> None:
-        numbers("a ferrule's", self, "hole depth", above=0.0)
-        number("how far a ferrule stands out", self.proud, low=0.0)
+
+Travel = Annotated[float, mm(-100.0, 150.0)]
+"""Where a saddle may stand along the strings."""
 
 
 @dataclass(frozen=True)
+@declared("a bridge")
 class Hardtail:
     """A fixed bridge plate; its datum is the middle of the row of string holes.
 
@@ -56,32 +59,28 @@ class Hardtail:
     saddle_low, saddle_high: height of the string's point over the plain front at both ends of
     travel. Without a ferrule (None) the ball ends bear on bare wood, which `string-holes` fails."""
 
-    spread: float
-    hole_pitch: float = default(10.5, 0.05)
-    strings: int = field(default=6, metadata=CHOICE)
-    window_rear: float = default(9.0, 0.5)
-    window_front: float = default(21.0, 0.5)
-    saddle_low: float = default(9.5, 0.5)
-    saddle_high: float = default(14.0, 0.5)
-    plate_front: float = default(33.0, 0.3)
-    plate_rear: float = default(7.0, 0.3)
-    plate_width: float = default(80.0, 0.3)
-    plate_thickness: float = default(2.5, 0.2)
-    string_hole: float = default(3.2)
+    spread: Annotated[float, mm(5.0, 200.0)]
+    hole_pitch: Annotated[float, mm(1.0, 60.0)] = default(10.5, 0.05)
+    strings: Annotated[int, between(1, 18)] = field(default=6, metadata=CHOICE)
+    window_rear: Travel = default(9.0, 0.5)
+    window_front: Travel = default(21.0, 0.5)
+    saddle_low: Annotated[float, mm(0.5, 60.0)] = default(9.5, 0.5)
+    saddle_high: Annotated[float, mm(0.5, 60.0)] = default(14.0, 0.5)
+    plate_front: Annotated[float, mm(1.0, 200.0)] = default(33.0, 0.3)
+    plate_rear: Annotated[float, mm(-200.0, 200.0)] = default(7.0, 0.3)
+    plate_width: Annotated[float, mm(5.0, 300.0)] = default(80.0, 0.3)
+    plate_thickness: Annotated[float, mm(0.3, 30.0)] = default(2.5, 0.2)
+    string_hole: Annotated[float, mm(0.5, 20.0)] = default(3.2)
     ferrule: Ferrule | None = Ferrule()
-    screws: tuple[tuple[float, float], ...] = field(
+    screws: Annotated[tuple[tuple[Spot, Spot], ...], Count(0, 50)] = field(
         default=((27.0, -30.0), (27.0, 0.0), (27.0, 30.0), (-2.0, -34.0), (-2.0, 34.0)),
         metadata=CHOICE,
     )
-    screw_pilot: float = default(2.4)
-    screw_depth: float = default(20.0)
+    screw_pilot: Annotated[float, mm(0.5, 12.0)] = default(2.4)
+    screw_depth: Annotated[float, mm(1.0, 100.0)] = default(20.0)
 
     def __post_init__(self) -> None:
-        sizes = "spread hole_pitch string_hole plate_width plate_front plate_thickness"
-        numbers("a bridge's", self, f"{sizes} screw_pilot screw_depth", above=0.0)
         number("a bridge's plate_rear", self.plate_rear, above=-self.plate_front)
-        numbers("a bridge's", self, "window_rear window_front saddle_low saddle_high")
-        whole("a bridge's number of strings", self.strings, 1, 18)
         for index, (u, v) in enumerate(self.screws, 1):
             thing, remedy = f"the u of a bridge's screw {index}", "screws go through the plate"
             number(thing, u, -self.plate_rear, self.plate_front, remedy=remedy)
@@ -93,8 +92,6 @@ class Hardtail:
         if not self.saddle_low < self.saddle_high:
             thing, allowed = "a bridge's saddle heights", "saddle_low less than saddle_high"
             raise InputError(thing, (float(self.saddle_low), float(self.saddle_high)), allowed)
-        if not isinstance(self.ferrule, (Ferrule, type(None))):
-            raise InputError("a bridge's ferrule", self.ferrule, "a Ferrule(...), or None for none")
         if self.ferrule and self.ferrule.hole <= self.string_hole:
             allowed = f"more than the {self.string_hole:g} mm string hole"
             raise InputError("a ferrule's hole", float(self.ferrule.hole), allowed)

@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Annotated
 
-from bodycad.errors import InputError, number, numbers
+from bodycad.declare import Count, Spot, declared, mm
+from bodycad.errors import InputError, number
 from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
 from bodycad.geometry.plane.boolean import difference
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.offset import offset
-from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.profile import Plan, Profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Square
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.interface import Fit, Hides, Interface, Land, Mass, Screw, Terminal
 from bodycad.layout.made import Made
-from bodycad.layout.place import Depth, Place
+from bodycad.layout.place import DEPTH, Depth, Place
 from bodycad.layout.void import Room, Void, from_back
 from bodycad.layout.workpiece import Frame, Workpiece
 from bodycad.units import default
@@ -27,6 +29,7 @@ CHOICE = {"size": False}
 
 
 @dataclass(frozen=True)
+@declared()
 class Cover:
     """A cover plate let in flush over a cavity.
 
@@ -39,31 +42,32 @@ class Cover:
     axes, countersunk; screw_hole: diameter of their holes in the plate; boss: diameter of the wood
     left standing round each screw."""
 
-    thickness: float = default(2.5, 0.2)
-    gap: float = default(0.2)
-    ledge: float = default(4.0)
-    screws: tuple[tuple[float, float], ...] = field(default=(), metadata=CHOICE)
-    boss: float = default(9.0)
-    pilot: float = default(2.0)
-    screw_hole: float = default(3.6)
-    pilot_depth: float = default(12.0)
+    thickness: Annotated[float, mm(0.2, 30.0)] = default(2.5, 0.2)
+    gap: Annotated[float, mm(0.0, 5.0)] = default(0.2)
+    ledge: Annotated[float, mm(0.5, 60.0)] = default(4.0)
+    screws: Annotated[tuple[tuple[Spot, Spot], ...], Count(0, 100)] = field(
+        default=(), metadata=CHOICE
+    )
+    boss: Annotated[float, mm(1.0, 60.0)] = default(9.0)
+    pilot: Annotated[float, mm(0.5, 12.0)] = default(2.0)
+    screw_hole: Annotated[float, mm(0.5, 20.0)] = default(3.6)
+    pilot_depth: Annotated[float, mm(1.0, 100.0)] = default(12.0)
 
     def __post_init__(self) -> None:
-        sizes = "thickness ledge boss pilot screw_hole pilot_depth"
-        numbers("a cover's", self, sizes, above=0.0)
-        number("a cover's gap", self.gap, low=0.0, high=self.ledge)
+        number("a cover's gap", self.gap, high=self.ledge)
 
 
 @dataclass(frozen=True, eq=False)
+@declared()
 class Cavity:
     """A back cavity with the plan `profile` in its own (u, v), `depth` as a depth from the back or
     as wood to leave to the front, and corners no tighter than `corner` (the cutter's radius),
     mm."""
 
-    profile: Profile = field(metadata=CHOICE)
-    depth: Depth = field(metadata=CHOICE)
+    profile: Plan = field(metadata=CHOICE)
+    depth: Annotated[Depth, DEPTH] = field(metadata=CHOICE)
     cover: Cover = Cover()
-    corner: float = default(6.35)
+    corner: Annotated[float, mm(0.1, 60.0)] = default(6.35)
 
     @cached_property
     def routed(self) -> Profile:
@@ -74,7 +78,7 @@ class Cavity:
         for u, v in self.cover.screws:
             pieces = difference(shape, circle(self.cover.boss, u, v))
             shape = self._single([piece.outer for piece in pieces])
-        radius = number("a cavity's corner radius", self.corner, above=0.0)
+        radius = self.corner
         shrunk = self._single(list(offset(shape, -radius)))
         return self._single(list(offset(shrunk, radius)))
 

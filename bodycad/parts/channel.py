@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from typing import Annotated, Literal
 
-from bodycad.errors import InputError, number
+from bodycad.declare import Count, CutId, declared, mm
+from bodycad.errors import InputError
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Interface, Way
@@ -19,6 +21,7 @@ CHOICE = {"size": False}
 
 
 @dataclass(frozen=True)
+@declared()
 class Channel:
     """A long straight hole from `start` to `end` (x, y, z) that opens into `through`.
 
@@ -29,25 +32,15 @@ class Channel:
 
     start: Point3 = field(metadata=CHOICE)
     end: Point3 = field(metadata=CHOICE)
-    through: tuple[str, ...] = field(metadata=CHOICE)
-    diameter: float = default(6.35)
-    from_face: str = ""
-    kind: str = "wire"
+    through: Annotated[tuple[CutId, ...], Count(0, 100)] = field(metadata=CHOICE)
+    diameter: Annotated[float, mm(0.5, 60.0)] = default(6.35)
+    from_face: Literal["", "front", "back"] = ""
+    kind: Literal["wire", "signal", "ground", "power"] = "wire"
 
     def __post_init__(self) -> None:
-        for name, point in (("start", self.start), ("end", self.end)):
-            if len(point) != 3:
-                raise InputError(f"a channel's {name}", point, "(x, y, z) in mm")
-            for axis, value in zip("xyz", point):
-                number(f"a channel's {name} {axis}", value)
-        number("a channel's diameter", self.diameter, above=0.0)
         if math.dist(self.start, self.end) <= self.diameter:
             thing = "a channel's length"
             raise InputError(thing, math.dist(self.start, self.end), "more than its diameter")
-        if self.from_face not in ("", "front", "back"):
-            raise InputError("a channel's from_face", self.from_face, '"", "front" or "back"')
-        if self.kind != "wire" and self.kind not in tuple(Wire):
-            raise InputError("a channel's kind", self.kind, ", ".join(("wire", *Wire)))
         if self.from_face and abs(self.end[2] - self.start[2]) < 1.0:
             raise InputError("a channel from a face", self.end, "an end below that face")
 

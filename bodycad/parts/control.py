@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Any, ClassVar
+from typing import Annotated, Any, ClassVar
 
-from bodycad.errors import numbers
+from bodycad.declare import Id, declared, mm, over
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import bore
@@ -20,7 +20,10 @@ from bodycad.units import default
 from bodycad.words import Face, FitKind, Operation, RoomKind, SweepKind, Wire
 
 CHOICE = {"size": False}
-SIZES = "panel hole bush thread depth knob"
+Panel = Annotated[float, over(100.0)]
+Bushing = Annotated[float, mm(0.5, 100.0)]
+Hole = Annotated[float, mm(1.0, 50.0)]
+Knob = Annotated[float, mm(2.0, 150.0)]
 NUT_AND_WASHER = 4.0
 """Length of a bush taken up by its nut and washer, mm (common practice, no source)."""
 WASHER = 4.0
@@ -94,6 +97,7 @@ class Control:
 
 
 @dataclass(frozen=True)
+@declared()
 class Pot(Control):
     """A potentiometer; its datum is the axis of its shaft.
               | |  shaft
@@ -105,18 +109,15 @@ class Pot(Control):
         <- can_diameter ->          knob: the knob's diameter
     """
 
-    cavity: str = field(metadata=CHOICE)
-    panel: float = field(metadata=CHOICE)
-    can_diameter: float = default(24.0, 0.2)
-    depth: float = default(15.0, 1.0)
-    bush: float = default(9.5, 0.3)
-    hole: float = default(9.6)
-    knob: float = default(19.0, 0.5)
-    thread: float = default(9.4, 0.1)  # a 3/8-32 UNEF thread: 9.35 to 9.50 (ASME B1.1, from memory)
+    cavity: Id = field(metadata=CHOICE)
+    panel: Panel = field(metadata=CHOICE)
+    can_diameter: Annotated[float, mm(2.0, 100.0)] = default(24.0, 0.2)
+    depth: Annotated[float, mm(1.0, 100.0)] = default(15.0, 1.0)
+    bush: Bushing = default(9.5, 0.3)
+    hole: Hole = default(9.6)
+    knob: Knob = default(19.0, 0.5)
+    thread: Hole = default(9.4, 0.1)  # a 3/8-32 UNEF thread: 9.35 to 9.50 (ASME B1.1, from memory)
     kg: ClassVar[float] = 0.05
-
-    def __post_init__(self) -> None:
-        numbers("a pot's", self, f"{SIZES} can_diameter", above=0.0)
 
     @property
     def can(self) -> Profile:
@@ -125,6 +126,7 @@ class Pot(Control):
 
 
 @dataclass(frozen=True)
+@declared()
 class Toggle(Control):
     """A three-way toggle: a long narrow frame under a round bush.
 
@@ -133,19 +135,16 @@ class Toggle(Control):
                          v               thread: outside diameter of its bush
     """
 
-    cavity: str = field(metadata=CHOICE)
-    panel: float = field(metadata=CHOICE)
-    length: float = default(40.0, 1.0)
-    width: float = default(17.0, 0.5)
-    depth: float = default(30.0, 1.0)
-    bush: float = default(11.0, 0.5)
-    hole: float = default(12.7)
-    knob: float = default(12.0, 1.0)
-    thread: float = default(11.8, 0.1)  # 15/32-32 UNS: 11.73 to 11.88 (ASME B1.1, from memory)
+    cavity: Id = field(metadata=CHOICE)
+    panel: Panel = field(metadata=CHOICE)
+    length: Annotated[float, mm(2.0, 150.0)] = default(40.0, 1.0)
+    width: Annotated[float, mm(2.0, 100.0)] = default(17.0, 0.5)
+    depth: Annotated[float, mm(1.0, 100.0)] = default(30.0, 1.0)
+    bush: Bushing = default(11.0, 0.5)
+    hole: Hole = default(12.7)
+    knob: Knob = default(12.0, 1.0)
+    thread: Hole = default(11.8, 0.1)  # 15/32-32 UNS: 11.73 to 11.88 (ASME B1.1, from memory)
     kg: ClassVar[float] = 0.04
-
-    def __post_init__(self) -> None:
-        numbers("a toggle's", self, f"{SIZES} length width", above=0.0)
 
     @property
     def can(self) -> Profile:

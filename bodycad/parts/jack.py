@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from typing import Annotated
 
-from bodycad.errors import number, numbers
+from bodycad.declare import Id, declared, mm
+from bodycad.errors import number
 from bodycad.fasteners import PILOT_SHARE
 from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.solid import Point3
@@ -21,6 +23,10 @@ EDGE = frozenset({Face.EDGE})
 CHOICE = {"size": False}
 
 
+Height = Annotated[float, mm(-200.0, 200.0)]
+"""Of an axis over the plain front: negative in the body."""
+
+
 def inward(place: Place, z: float, start: float) -> tuple[Point3, Point3]:
     """A point `start` mm along the inward axis from the edge point, and that axis.
 
@@ -31,6 +37,7 @@ def inward(place: Place, z: float, start: float) -> tuple[Point3, Point3]:
 
 
 @dataclass(frozen=True)
+@declared("a jack")
 class EndJack:
     """A jack in a recessed cup let into the edge; datum: where its axis meets the edge, u inward.
 
@@ -44,21 +51,18 @@ class EndJack:
     goes on to the cavity, `reach` mm from the edge; plug: how far the plug's tip goes past the
     panel; plug_room: diameter of the clear way it needs (its lugs bend round it)."""
 
-    cavity: str = field(metadata=CHOICE)
-    z: float = field(metadata=CHOICE)
-    reach: float = field(metadata=CHOICE)
-    cup: float = default(22.2, 0.1)
-    cup_depth: float = default(20.0, 0.5)
-    lip: float = default(28.0, 0.5)
-    lip_thickness: float = default(1.5, 0.2)
-    hole: float = default(17.0)
-    plug: float = default(30.0, 1.0)
-    plug_room: float = default(14.0, 1.0)
+    cavity: Id = field(metadata=CHOICE)
+    z: Height = field(metadata=CHOICE)
+    reach: Annotated[float, mm(1.0, 500.0)] = field(metadata=CHOICE)
+    cup: Annotated[float, mm(2.0, 80.0)] = default(22.2, 0.1)
+    cup_depth: Annotated[float, mm(0.5, 150.0)] = default(20.0, 0.5)
+    lip: Annotated[float, mm(2.0, 120.0)] = default(28.0, 0.5)
+    lip_thickness: Annotated[float, mm(0.1, 20.0)] = default(1.5, 0.2)
+    hole: Annotated[float, mm(1.0, 80.0)] = default(17.0)
+    plug: Annotated[float, mm(1.0, 200.0)] = default(30.0, 1.0)
+    plug_room: Annotated[float, mm(1.0, 80.0)] = default(14.0, 1.0)
 
     def __post_init__(self) -> None:
-        number("a jack's z", self.z)
-        sizes = "cup cup_depth lip lip_thickness hole plug plug_room"
-        numbers("a jack's", self, sizes, above=0.0)
         number("a jack's reach", self.reach, low=self.cup_depth)
         number("a jack's bore", self.hole, high=self.cup)
 
@@ -104,19 +108,16 @@ class EndJack:
 
 
 @dataclass(frozen=True)
+@declared()
 class StrapButton:
     """A strap button on the edge; datum: its screw on the edge, u inward.
 
     z: height of the screw; base: diameter of the button's foot; pilot and pilot_depth: its hole."""
 
-    z: float = field(metadata=CHOICE)
-    base: float = default(14.0, 0.5)
-    pilot: float = default(2.8)
-    pilot_depth: float = default(26.0)
-
-    def __post_init__(self) -> None:
-        number("a strap button's z", self.z)
-        numbers("a strap button's", self, "base pilot pilot_depth", above=0.0)
+    z: Height = field(metadata=CHOICE)
+    base: Annotated[float, mm(2.0, 80.0)] = default(14.0, 0.5)
+    pilot: Annotated[float, mm(0.5, 15.0)] = default(2.8)
+    pilot_depth: Annotated[float, mm(1.0, 150.0)] = default(26.0)
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         lead = 2.0 * self.pilot

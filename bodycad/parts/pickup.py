@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import product
+from typing import Annotated
 
-from bodycad.errors import InputError, number, numbers
+from bodycad.declare import between, declared, mm
+from bodycad.errors import number
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
-from bodycad.instrument.scale import whole
 from bodycad.layout.interface import Fit, Hides, Interface, Land, Mass, Poles, Terminal
-from bodycad.layout.place import Depth, Place
+from bodycad.layout.place import DEPTH, Depth, Place
 from bodycad.layout.void import Room, Void, from_front
 from bodycad.layout.workpiece import Workpiece
 from bodycad.parts.part import wood_screws
@@ -25,6 +26,7 @@ THIN = 0.01
 
 
 @dataclass(frozen=True)
+@declared()
 class Ring:
     """The mounting ring that hides the route.
 
@@ -39,17 +41,15 @@ class Ring:
 
     `height` is the ring's own height; the pilots are for its four wood screws."""
 
-    length: float = default(91.0, 0.5)
-    width: float = default(46.5, 0.5)
-    height: float = default(5.0, 0.5)
-    screw_length: float = default(82.0, 0.3)
-    screw_width: float = default(37.5, 0.3)
-    pilot: float = default(2.0)
-    pilot_depth: float = default(10.0)
+    length: Annotated[float, mm(5.0, 250.0)] = default(91.0, 0.5)
+    width: Annotated[float, mm(5.0, 250.0)] = default(46.5, 0.5)
+    height: Annotated[float, mm(0.2, 50.0)] = default(5.0, 0.5)
+    screw_length: Annotated[float, mm(1.0, 250.0)] = default(82.0, 0.3)
+    screw_width: Annotated[float, mm(1.0, 250.0)] = default(37.5, 0.3)
+    pilot: Annotated[float, mm(0.5, 12.0)] = default(2.0)
+    pilot_depth: Annotated[float, mm(1.0, 100.0)] = default(10.0)
 
     def __post_init__(self) -> None:
-        sizes = "length width height screw_length screw_width pilot pilot_depth"
-        numbers("a ring's", self, sizes, above=0.0)
         number("a ring's screw_length", self.screw_length, high=self.length)
         number("a ring's screw_width", self.screw_width, high=self.width)
 
@@ -61,6 +61,7 @@ class Ring:
 
 
 @dataclass(frozen=True)
+@declared("a pickup")
 class Humbucker:
     """A two-coil pickup hung from a ring by its feet; its datum is the centre of the frame.
 
@@ -83,36 +84,27 @@ class Humbucker:
     ring screws; its room in the route and its way to fretboard, plate and other pickups are asked
     as ever."""
 
-    pole_spacing: float
-    poles: int = field(default=6, metadata=CHOICE)
-    frame_length: float = default(70.0, 0.5)
-    frame_width: float = default(38.0, 0.5)
-    feet_span: float = default(83.0, 0.7)
-    feet_width: float = default(14.0, 0.5)
-    body_depth: float = default(20.0, 0.7)
-    leg_depth: float = default(24.0, 0.7)
-    foot_depth: float = default(27.0, 1.0)
-    rest_height: float = default(8.0, 0.5)
-    travel: float = default(4.0)
-    gap: float = default(1.0)
-    corner: float = default(3.2)
-    route: Depth = Depth(19.0)
-    ears: Depth = Depth(26.0)
+    pole_spacing: Annotated[float, mm(5.0, 200.0)]
+    poles: Annotated[int, between(2, 36)] = field(default=6, metadata=CHOICE)
+    frame_length: Annotated[float, mm(5.0, 250.0)] = default(70.0, 0.5)
+    frame_width: Annotated[float, mm(3.0, 250.0)] = default(38.0, 0.5)
+    feet_span: Annotated[float, mm(5.0, 250.0)] = default(83.0, 0.7)
+    feet_width: Annotated[float, mm(1.0, 250.0)] = default(14.0, 0.5)
+    body_depth: Annotated[float, mm(1.0, 80.0)] = default(20.0, 0.7)
+    leg_depth: Annotated[float, mm(1.0, 80.0)] = default(24.0, 0.7)
+    foot_depth: Annotated[float, mm(1.0, 100.0)] = default(27.0, 1.0)
+    rest_height: Annotated[float, mm(-60.0, 60.0)] = default(8.0, 0.5)
+    travel: Annotated[float, mm(0.0, 50.0)] = default(4.0)
+    gap: Annotated[float, mm(0.0, 20.0)] = default(1.0)
+    corner: Annotated[float, mm(0.1, 60.0)] = default(3.2)
+    route: Annotated[Depth, DEPTH] = Depth(19.0)
+    ears: Annotated[Depth, DEPTH] = Depth(26.0)
     ring: Ring | None = Ring()
-    coil_spacing: float = default(19.0, 0.5)
-    pole_height: float = default(0.5, 0.3)
+    coil_spacing: Annotated[float, mm(0.0, 100.0)] = default(19.0, 0.5)
+    pole_height: Annotated[float, mm(0.0, 20.0)] = default(0.5, 0.3)
 
     def __post_init__(self) -> None:
-        sizes = "pole_spacing frame_length frame_width feet_span feet_width body_depth leg_depth"
-        numbers("a pickup's", self, f"{sizes} foot_depth corner", above=0.0)
-        number("a pickup's rest_height", self.rest_height)
-        whole("a pickup's number of poles", self.poles, 2, 36)
-        number("a pickup's gap in its route", self.gap, low=0.0)
-        number("a pickup's coil_spacing", self.coil_spacing, low=0.0, high=self.frame_width)
-        number("a pickup's pole_height", self.pole_height, low=0.0)
-        number("a pickup's travel", self.travel, low=0.0)
-        if not isinstance(self.ring, (Ring, type(None))):
-            raise InputError("a pickup's ring", self.ring, "a Ring(...), or None for none")
+        number("a pickup's coil_spacing", self.coil_spacing, high=self.frame_width)
 
     @property
     def pole_offsets(self) -> tuple[float, ...]:

@@ -6,11 +6,13 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Annotated
 
 import numpy as np
 
 from bodycad.checks.rules.seated import Neck, necks
 from bodycad.checks.wood.near import remembered
+from bodycad.declare import Id, declared, mm, over
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.cells import merged
@@ -28,6 +30,7 @@ from bodycad.pattern.figures import (
 
 GRID = 0.5
 """Spacing of the places that are tried, mm."""
+Grid = Annotated[float, mm(0.02, 50.0)]
 MOST_PLACES = 200_000
 """No map tries more places than this; the widest and longest heel at GRID has fewer."""
 
@@ -114,8 +117,13 @@ def neck_of(layout: Layout, name: str | None = None) -> Neck:
     return chosen[0]
 
 
+@declared()
 def standing(
-    layout: Layout, wood: float, length: float, grid: float = GRID, neck: str | None = None
+    layout: Layout,
+    wood: Annotated[float, over(100.0)],
+    length: Annotated[float, mm(5.0, 200.0)],
+    grid: Grid = GRID,
+    neck: Id | None = None,
 ) -> Standing:
     """The map for screws of one `length` over seats with one `wood` under the pocket, mm."""
     return standing_of(layout, (Option(wood, length),), grid, neck)

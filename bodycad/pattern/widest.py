@@ -13,6 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations
+from typing import Annotated
 
 import numpy as np
 
@@ -20,7 +21,7 @@ from bodycad.checks.rules.bolts import FAR
 from bodycad.checks.rules.loads import Group, Load, floor_box, loads, strengths
 from bodycad.checks.rules.seated import Neck
 from bodycad.checks.wood.near import remembered
-from bodycad.errors import InputError
+from bodycad.declare import Id, between, declared, mm, over
 from bodycad.layout.layout import Layout, lay_out
 from bodycad.parts.part import with_other_screws
 from bodycad.pattern.figures import (
@@ -36,7 +37,7 @@ from bodycad.pattern.figures import (
     spots,
 )
 from bodycad.pattern.search import Field, search, spread
-from bodycad.pattern.standing import GRID, Standing, neck_of, own_screws, standing_of
+from bodycad.pattern.standing import GRID, Grid, Standing, neck_of, own_screws, standing_of
 
 COUNTS = (3, 4, 5)
 BETWEEN = ("bolt-edge", "the wall between two counterbores")
@@ -111,12 +112,17 @@ class Pattern:
         return places == {(u, -v + 0.0) for u, v in places}
 
 
+Wood = Annotated[float, over(100.0)]
+Length = Annotated[float, mm(5.0, 200.0)]
+
+
+@declared()
 def widest_pattern(
     layout: Layout,
-    count: int = 4,
-    options: Iterable[Option | tuple[float, float]] | None = None,
-    grid: float = GRID,
-    neck: str | None = None,
+    count: Annotated[int, between(COUNTS[0], COUNTS[-1])] = 4,
+    options: Iterable[Option | tuple[Wood, Length]] | None = None,
+    grid: Grid = GRID,
+    neck: Id | None = None,
     strict: bool = True,
 ) -> Pattern | None:
     """The most even, widest pattern of `count` screws on the grid that passes every bolt check and
@@ -124,11 +130,9 @@ def widest_pattern(
 
     options: (wood, length) in mm that each screw may have; `strict`: no warning either (without it
     only what fails is kept out)."""
-    if isinstance(count, bool) or count not in COUNTS:
-        raise InputError("the number of neck screws", count, "3, 4 or 5")
     found = standing_of(layout, options, grid, neck, strict)
-    key = ("widest", found.neck.id, found.options, found.grid, strict, int(count))
-    return remembered(layout, key, lambda: _widest(layout, found, int(count)))
+    key = ("widest", found.neck.id, found.options, found.grid, strict, count)
+    return remembered(layout, key, lambda: _widest(layout, found, count))
 
 
 def pattern_of(

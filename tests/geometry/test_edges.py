@@ -105,8 +105,8 @@ def test_round_a_roundover_of_3_on_a_disc_of_20():
         (lambda: Rim(((3.0, 0.0, 0.6), (0.0, 3.0))), "never grows"),
         (lambda: Rim(((3.0, 1.0), (0.0, 3.0))), r"from \(reach, 0\)"),
         (lambda: Rim(((3.0, 0.0), (0.0, math.inf))), "inf"),
-        (lambda: Rim(((3.0, 0.0),)), "at least two rows"),
-        (lambda: Rim(((3.0, 0.0), 5.0)), "a rim's row is 5"),
+        (lambda: Rim(((3.0, 0.0),)), "2 or more"),
+        (lambda: Rim(((3.0, 0.0), 5.0)), "item 2 of a rim's given is 5"),
         (lambda: Skin(BOARD, T, "round", Square()), "an edge such as"),
         (lambda: Skin(BOARD, T, Chamfer(31.0), Square()), "tightest bulge there, radius 30"),
         (lambda: Contour("c", "side", None), "front, back"),
@@ -128,7 +128,10 @@ def test_round_a_roundover_of_3_on_a_disc_of_20():
             ),
             "two that share 50.00 mm",
         ),
-        (lambda: stopped(BOARD, Cove(4.0), ((0.0, 150.0, 0.0),)), "stopped is 0"),
+        (
+            lambda: stopped(BOARD, Cove(4.0), ((0.0, 150.0, 0.0),)),
+            "item 3 of item 1 of the at of stopped.. is 0",
+        ),
         (lambda: stopped(BOARD, Cove(4.0), ((0.0, 150.0, 2000.0),)), "cover the whole outline"),
     ],
 )

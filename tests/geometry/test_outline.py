@@ -180,7 +180,7 @@ def test_a_half_may_run_either_way_and_a_circle_comes_back():
         ([(0, 0), (math.inf, 1), (3, 3)], "finite"),
         ([(0, 0), (1, 2, 3), (3, 3)], "numbers"),
         ([(0, 0), "ab", (3, 3)], "numbers"),
-        (5, "numbers"),
+        (5, "points in mm"),
         ([(0, 0), (None, 1), (3, 3)], "numbers"),
         ([(0, 0), (100, 100), (100, 0), (0, 100)], "crosses"),
         ([(0, 0), (50, 0), (100, 0)], "crosses|area"),

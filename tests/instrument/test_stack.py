@@ -126,6 +126,6 @@ def test_the_impossible_is_refused(call):
 
 def test_a_refusal_says_what_it_would_take():
     with pytest.raises(
-        InputError, match="shim for a saddle height of 13 mm is -0.6; allowed: at least 0"
+        InputError, match="shim for a saddle height of 13 mm is -0.6; allowed: 0 to 10"
     ):
         solve(FLAT, 13, "shim")

@@ -74,11 +74,11 @@ def test_the_outline_is_cut_from_a_flat_face_or_half_from_each():
 @pytest.mark.parametrize(
     "given, said",
     [
-        ({"toward_deg": float("nan")}, "belly: the direction in degrees is nan"),
-        ({"span": (float("nan"), 10.0)}, "belly: a figure of the span is nan"),
+        ({"toward_deg": float("nan")}, "the toward_deg of belly is nan"),
+        ({"span": (float("nan"), 10.0)}, "item 1 of the span of belly is nan"),
         ({"span": (20.0, -20.0)}, "belly: the span is .*the lower one first"),
-        ({"start": (float("inf"), 0.0)}, "belly: a figure of the start is inf"),
-        ({"start": (0.0, "5")}, "belly: a figure of the start is '5'"),
+        ({"start": (float("inf"), 0.0)}, "item 1 of the start of belly is inf"),
+        ({"start": (0.0, "5")}, "item 2 of the start of belly is '5'"),
     ],
 )
 def test_a_contour_is_made_of_numbers(given, said):

@@ -155,7 +155,7 @@ def _floor_over(prism: Prism, host: Prism, low: float) -> float:
     lies nowhere over the solid's; else the highest of its floor under the solid."""
     (sx, sy), (tx, ty) = host.slope, prism.slope
     rise = host.floor(0.0, 0.0) - prism.floor(0.0, 0.0)
-    over = Prism(prism.profile, rise, math.inf, (sx - tx, sy - ty)).floor_range[1]
+    over = Prism(prism.profile, rise, rise + 1.0, (sx - tx, sy - ty)).floor_range[1]
     return low if over <= TOUCH else host.floor_over(prism.profile)[1]
 
 

@@ -6,21 +6,25 @@ from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 
+from bodycad.declare import declared
 from bodycad.geometry.plane.arrange import Pieces, Region, halved, joined, regions, split
-from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.profile import Plan, Profile
 
 
-def union(profiles: Iterable[Profile]) -> tuple[Region, ...]:
+@declared()
+def union(profiles: Iterable[Plan]) -> tuple[Region, ...]:
     """Everything in at least one profile, largest region first; an empty input gives none."""
     return overlay(tuple(profiles), lambda inside: np.any(inside, axis=0))
 
 
-def difference(shape: Profile, *others: Profile) -> tuple[Region, ...]:
+@declared()
+def difference(shape: Plan, *others: Plan) -> tuple[Region, ...]:
     """What is left of `shape` without `others`, largest region first."""
     return overlay((shape, *others), lambda inside: inside[0] & ~np.any(inside[1:], axis=0))
 
 
-def intersection(*profiles: Profile) -> tuple[Region, ...]:
+@declared()
+def intersection(*profiles: Plan) -> tuple[Region, ...]:
     """What all profiles have in common, largest region first."""
     return overlay(profiles, lambda inside: np.all(inside, axis=0))
 

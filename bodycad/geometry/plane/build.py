@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Annotated
 
 import numpy as np
 
+from bodycad.declare import Count, Far, Text, Turn, declared, mm, over
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.profile import (
     MOST,
     Point,
+    Points,
     Profile,
     in_reach,
     profile,
@@ -21,14 +24,16 @@ from bodycad.geometry.plane.profile import (
 )
 
 OFF_AXIS = "a half that does not start and end on y = 0", "first and last y of 0"
+Side = Annotated[float, over(1e5)]
+Corner = Annotated[float, mm(0.0, 1e5)]
 QUARTER = math.tan(math.pi / 8.0)
 """Bulge of a 90 degree arc."""
 
 
-def circle(diameter: float, x: float = 0.0, y: float = 0.0) -> Profile:
+@declared("a circle")
+def circle(diameter: Annotated[float, over(2e5)], x: Far = 0.0, y: Far = 0.0) -> Profile:
     """A circle of `diameter` mm about (x, y)."""
-    r = number("a circle's diameter", diameter, above=0.0) / 2.0
-    x, y = number("a circle's x", x), number("a circle's y", y)
+    r = diameter / 2.0
     made = Profile(np.array([[x + r, y, 1.0], [x - r, y, 1.0]]))
     # What is plain of a circle need not be worked out.
     vars(made).update(
@@ -37,14 +42,13 @@ def circle(diameter: float, x: float = 0.0, y: float = 0.0) -> Profile:
     return made
 
 
+@declared("a rectangle")
 def rectangle(
-    length: float, width: float, corner: float = 0.0, x: float = 0.0, y: float = 0.0
+    length: Side, width: Side, corner: Corner = 0.0, x: Far = 0.0, y: Far = 0.0
 ) -> Profile:
     """`length` along x by `width` along y, mm, centred on (x, y), with corner radius `corner`.
 
     Raises InputError when a size is not positive or the corner exceeds half the shorter side."""
-    number("a rectangle's length", length, above=0.0)
-    number("a rectangle's width", width, above=0.0)
     h, w = length / 2.0, width / 2.0
     remedy = "use a smaller corner radius or a larger rectangle"
     number("a rectangle's corner radius", corner, 0.0, min(h, w), remedy=remedy)
@@ -52,8 +56,9 @@ def rectangle(
     return _rounded(corners, corner, "a rectangle")[0]
 
 
+@declared("{name}")
 def rounded(
-    points: Sequence[Point], radius: float | Sequence[float], name: str = "a rounded polygon"
+    points: Points, radius: Corner | tuple[Corner, ...], name: Text = "a rounded polygon"
 ) -> Profile:
     """A polygon with corners rounded by exact tangent arcs of `radius` mm (one, or one each).
 
@@ -116,11 +121,9 @@ def _rounded(
     return Profile(kept), [owners[k] for k in distinct]
 
 
-def slot(
-    length: float, width: float, x: float = 0.0, y: float = 0.0, turn_deg: float = 0.0
-) -> Profile:
+@declared("a slot")
+def slot(length: Side, width: Side, x: Far = 0.0, y: Far = 0.0, turn_deg: Turn = 0.0) -> Profile:
     """A slot with round ends, `length` over all along x (before turning) by `width` mm."""
-    number("a slot's width", width, above=0.0)
     number("a slot's length", length, low=width)
     if length - width < 1e-9:
         return circle(width, x, y)
@@ -129,14 +132,14 @@ def slot(
     return trusted(rows, "a slot").moved(x, y, turn_deg)
 
 
-def hull(circles: Sequence[tuple[float, float, float]], name: str = "a hull of circles") -> Profile:
+@declared("{name}")
+def hull(
+    circles: Annotated[tuple[tuple[Far, Far, Side], ...], Count(1, 500)],
+    name: Text = "a hull of circles",
+) -> Profile:
     """The band stretched round circles (x, y, radius): exact tangent lines and arcs.
 
     Raises InputError when there is no circle or a radius is not positive."""
-    if not circles:
-        raise InputError(name, "no circles", "at least one (x, y, radius)")
-    for _, _, r in circles:
-        number(f"{name}: a radius", r, above=0.0)
     order = _around(circles)
     if len(order) == 1:
         x, y, r = circles[order[0]]
@@ -196,9 +199,8 @@ def _around(circles: Sequence[tuple[float, float, float]]) -> list[int]:
         order.append(best[1])
 
 
-def mirrored_half(
-    points: Sequence[tuple[float, ...]] | np.ndarray, name: str = "a mirrored half"
-) -> Profile:
+@declared("{name}")
+def mirrored_half(points: Points, name: Text = "a mirrored half") -> Profile:
     """A profile symmetric about the centreline from its +y half.
 
     `points`: (x, y) or (x, y, bulge) vertices from one centreline point to the other; both ends lie

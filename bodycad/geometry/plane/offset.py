@@ -6,16 +6,20 @@ lie on the wrong side of it, are dropped."""
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import numpy as np
 
+from bodycad.declare import declared, mm
 from bodycad.errors import number
 from bodycad.geometry.plane.arrange import Region, halved, joined, regions, split
 from bodycad.geometry.plane.meet import SNAP, gaps
-from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.profile import Plan, Profile
 from bodycad.geometry.plane.segments import Segments, turning
 
 
-def offset(shape: Profile, distance: float) -> tuple[Profile, ...]:
+@declared()
+def offset(shape: Plan, distance: Annotated[float, mm(-3000.0, 3000.0)]) -> tuple[Profile, ...]:
     """The profiles at `distance` mm outside (or, negative, inside) `shape`, largest first.
 
     Inward it may fall into several profiles or none. Outward there is one: a gap that closes up

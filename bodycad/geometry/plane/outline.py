@@ -5,15 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
 
+from bodycad.declare import Text, between, declared, mm
 from bodycad.errors import InputError
 from bodycad.geometry.plane.arcfit import TOLERANCE, fit_arcs
 from bodycad.geometry.plane.build import OFF_AXIS
 from bodycad.geometry.plane.profile import (
     MOST,
     Point,
+    Points,
     Profile,
     in_reach,
     refuse_crossing,
@@ -117,11 +120,12 @@ def _cyclic(before: np.ndarray, after: np.ndarray, right: np.ndarray) -> np.ndar
     return found - more[:, None] * share
 
 
+@declared("{name}")
 def smooth_outline(
-    points: Sequence[Point],
-    tolerance: float = TOLERANCE,
-    corners: Sequence[int] = (),
-    name: str = "an outline",
+    points: Points,
+    tolerance: Annotated[float, mm(0.0001, 5.0)] = TOLERANCE,
+    corners: tuple[Annotated[int, between(0, MOST)], ...] = (),
+    name: Text = "an outline",
 ) -> Profile:
     """A closed outline of tangent-continuous arcs through (x, y) `points` in order, mm.
 
@@ -171,11 +175,12 @@ def _both(half: np.ndarray) -> np.ndarray:
     return np.vstack([half[:-1], back])
 
 
+@declared("{name}")
 def smooth_half(
-    points: Sequence[Point],
-    tolerance: float = TOLERANCE,
-    corners: Sequence[int] = (),
-    name: str = "an outline",
+    points: Points,
+    tolerance: Annotated[float, mm(0.0001, 5.0)] = TOLERANCE,
+    corners: tuple[Annotated[int, between(0, MOST)], ...] = (),
+    name: Text = "an outline",
 ) -> Profile:
     """An outline symmetric about the centreline y = 0 from the points of its +y half, mm.
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated
 
 import numpy as np
 
+from bodycad.declare import Listed, Rows, Text, declared
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.meet import crossing_words
 from bodycad.geometry.plane.segments import Segments, portions
@@ -26,13 +27,14 @@ long."""
 
 
 @dataclass(frozen=True, eq=False)
+@declared()
 class Profile:
     """A closed counter-clockwise chain; make one with `profile()` or the functions of `build`.
 
     `vertices` (n, 3): x, y in mm and the bulge, tan(included angle / 4), of the segment that
     starts there (positive turns counter-clockwise, 0 is a straight line)."""
 
-    vertices: np.ndarray
+    vertices: Annotated[np.ndarray, Rows("an array (n, 3), as profile(...) makes one")]
 
     @cached_property
     def segments(self) -> Segments:
@@ -143,7 +145,16 @@ Plan = Annotated[
 """A profile that a script gives."""
 
 
-def profile(vertices: Iterable[tuple[float, ...]], name: str = "a profile") -> Profile:
+Points = Annotated[Sequence[Point], Listed("(x, y) points in mm, one after another")]
+
+
+@declared("{name}")
+def profile(
+    vertices: Annotated[
+        Iterable[tuple[float, ...]], Listed("(x, y) or (x, y, bulge) in mm, one after another")
+    ],
+    name: Text = "a profile",
+) -> Profile:
     """A Profile from (x, y) or (x, y, bulge) vertices in either sense of turning.
 
     Repeated vertices are dropped. Raises InputError naming `name` when a number is not finite or

@@ -6,10 +6,12 @@ import math
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Annotated
 
 import numpy as np
 
-from bodycad.errors import InputError, number
+from bodycad.declare import Text, between, declared, over
+from bodycad.errors import InputError
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.plane.polygon import even_polygon
 from bodycad.geometry.plane.profile import Profile
@@ -25,17 +27,28 @@ AROUND = 24
 WITHIN = 1e-6
 
 
+Unit = Annotated[float, between(-1.000001, 1.000001)]
+Thick = Annotated[float, over(1e5)]
+Tip = Annotated[float, between(60.0, 180.0, "degrees")]
+
+
 @dataclass(frozen=True, eq=False)
+@declared()
 class Bore(Shape):
     """A drilled hole: from `start` along the unit `direction`, `length` mm to its very tip.
 
     `tip_deg` is the drill point's included angle: 180 for a flat bottom, 118 for a twist drill."""
 
     start: Point3
-    direction: Point3
-    diameter: float
-    length: float
-    tip_deg: float = 180.0
+    direction: tuple[Unit, Unit, Unit]
+    diameter: Thick
+    length: Thick
+    tip_deg: Tip = 180.0
+
+    def __post_init__(self) -> None:
+        if abs(math.hypot(*self.direction) - 1.0) > 1e-6:
+            thing, remedy = "a bore's direction", "bore(...) makes one of any vector"
+            raise InputError(thing, self.direction, "a unit vector", remedy)
 
     @property
     def radius(self) -> float:
@@ -345,18 +358,16 @@ class _BoreAir(Air):
         return [common(*ends, most)]
 
 
+@declared("{name}")
 def bore(
     start: Point3,
     direction: Point3,
-    diameter: float,
-    length: float,
-    tip_deg: float = 180.0,
-    name: str = "a bore",
+    diameter: Thick,
+    length: Thick,
+    tip_deg: Tip = 180.0,
+    name: Text = "a bore",
 ) -> Bore:
     """A Bore with its direction made a unit vector; InputError names what cannot be drilled."""
-    number(f"{name}: the diameter", diameter, above=0.0)
-    number(f"{name}: the length", length, above=0.0)
-    number(f"{name}: the tip angle", tip_deg, low=60.0, high=180.0)
     size = math.sqrt(sum(c * c for c in direction))
     if not size > 0.0:
         raise InputError(f"{name}: the direction", direction, "a vector that is not nil")

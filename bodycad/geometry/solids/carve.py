@@ -7,13 +7,15 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
+from typing import Annotated
 
 import numpy as np
 
-from bodycad.errors import InputError, number
+from bodycad.declare import Far, Turn, between, declared
+from bodycad.errors import InputError
 from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.polygon import convex, even_polygon, where_negative
-from bodycad.geometry.plane.profile import Profile, arcs_facing, flatten, trusted
+from bodycad.geometry.plane.profile import Plan, Profile, arcs_facing, flatten, trusted
 from bodycad.geometry.plane.segments import places
 from bodycad.geometry.solids.solid import Box3, Polygons, Solid, point3
 
@@ -22,6 +24,7 @@ FLAT = 0.001
 
 
 @dataclass(frozen=True, eq=False)
+@declared("a contour")
 class Carve(Solid):
     """A section drawn in the plane (u, w) and swept along a straight line.
 
@@ -30,26 +33,16 @@ class Carve(Solid):
     height z while the sweep is level. Planes and cylinders only: a straight side of the section
     sweeps a bevel, an arc a round or a scoop; a tilted sweep fades out along its length."""
 
-    section: Profile
-    origin: tuple[float, float]
-    turn_deg: float
-    span: tuple[float, float]
-    tilt_deg: float = 0.0
-    pivot: float = 0.0
+    section: Plan
+    origin: tuple[Far, Far]
+    turn_deg: Turn
+    span: tuple[Far, Far]
+    tilt_deg: Annotated[float, between(-80.0, 80.0, "degrees")] = 0.0
+    pivot: Far = 0.0
 
     def __post_init__(self) -> None:
-        if not isinstance(self.section, Profile):
-            raise InputError("a contour's section", self.section, "a closed profile")
-        for name, value in (("start", self.origin), ("span", self.span)):
-            if not isinstance(value, (tuple, list)) or len(value) != 2:
-                raise InputError(f"a contour's {name}", value, "two numbers in mm")
-            for one in value:
-                number(f"a contour's {name}: a figure", one)
         if self.span[0] >= self.span[1]:
             raise InputError("a contour's span", self.span, "(from, to), the lower one first")
-        number("a contour's heading in degrees", self.turn_deg, -720.0, 720.0)
-        number("a contour's tilt in degrees", self.tilt_deg, -80.0, 80.0)
-        number("the height a contour climbs about", self.pivot)
 
     @cached_property
     def axes(self) -> np.ndarray:

@@ -9,10 +9,11 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from typing import ClassVar
+from typing import Annotated, ClassVar
 
 import numpy as np
 
+from bodycad.declare import Count, Far, declared, mm
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.build import QUARTER
 from bodycad.geometry.plane.profile import Profile, trusted
@@ -111,6 +112,7 @@ class Edge:
 
 
 @dataclass(frozen=True)
+@declared()
 class Square(Edge):
     """An edge left square."""
 
@@ -119,16 +121,18 @@ class Square(Edge):
         return ((0.0, 0.0, 0.0),)
 
 
+Wide = Annotated[float, mm(0.05, 150.0)]
+"""How wide or high an edge treatment is."""
+
+
 @dataclass(frozen=True)
+@declared()
 class Quarter(Edge):
     """A quarter round of `radius` mm; `bulge` as in a `Row`."""
 
-    radius: float
+    radius: Wide
     bulge: ClassVar[float]
     bit: ClassVar[EdgeForm]
-
-    def __post_init__(self) -> None:
-        number(f"a {type(self).__name__.lower()}'s radius", self.radius, above=0.0)
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -158,16 +162,12 @@ class Cove(Quarter):
 
 
 @dataclass(frozen=True)
+@declared()
 class Chamfer(Edge):
     """A straight bevel: `width` mm in on the face, `height` (or as much) down the side."""
 
-    width: float
-    height: float | None = None
-
-    def __post_init__(self) -> None:
-        number("a chamfer's width", self.width, above=0.0)
-        if self.height is not None:
-            number("a chamfer's height", self.height, above=0.0)
+    width: Wide
+    height: Wide | None = None
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -181,6 +181,7 @@ class Chamfer(Edge):
 
 
 @dataclass(frozen=True)
+@declared("a binding")
 class Ledge(Edge):
     """A binding ledge: `plies` are the strip's layers in mm, `height` is the strip's height.
 
@@ -189,18 +190,13 @@ class Ledge(Edge):
     its floor `height` mm under the shaped face, so that the strip bends down with it; one that does
     not stays level and gets lower there."""
 
-    plies: tuple[float, ...]
-    height: float
-    proud: float = 0.1
+    plies: Annotated[tuple[Annotated[float, mm(0.05, 30.0)], ...], Count(1, 30)]
+    height: Wide
+    proud: Annotated[float, mm(0.0, 10.0)] = 0.1
     follows: bool = True
 
     def __post_init__(self) -> None:
-        if not self.plies:
-            raise InputError("a binding's plies", self.plies, "at least one thickness in mm")
-        for ply in self.plies:
-            number("a binding ply", ply, above=0.0)
-        number("a binding's height", self.height, above=0.0)
-        number("a binding's proud allowance", self.proud, low=0.0, high=sum(self.plies) / 2.0)
+        number("a binding's proud allowance", self.proud, high=sum(self.plies) / 2.0)
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -217,6 +213,7 @@ class Ledge(Edge):
 
 
 @dataclass(frozen=True)
+@declared()
 class Rim(Edge):
     """Any edge, an arched rim say, by the rows of its chain: (s, depth) or (s, depth, bulge).
 
@@ -224,16 +221,9 @@ class Rim(Edge):
     4) of the arc that begins at its row, positive where the arc rounds the wood, negative where it
     hollows it. Raises InputError for a chain that turns back anywhere."""
 
-    given: tuple[tuple[float, ...], ...]
+    given: Annotated[tuple[tuple[Far, Far] | tuple[Far, Far, Far], ...], Count(2, 500)]
 
     def __post_init__(self) -> None:
-        for row in self.given:
-            if not isinstance(row, tuple) or len(row) not in (2, 3):
-                raise InputError("a rim's row", row, "(s, depth) or (s, depth, bulge) in mm")
-            for value in row:
-                number(f"a rim's row {row}: a figure", value)
-        if len(self.given) < 2:
-            raise InputError("a rim's rows", self.given, "at least two rows")
         (reach, top, _), (side, drop, _) = self.rows[0], self.rows[-1]
         if top != 0.0 or side != 0.0 or reach <= 0.0 or drop <= 0.0:
             found = f"from ({reach:g}, {top:g}) to ({side:g}, {drop:g})"

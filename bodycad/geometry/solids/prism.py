@@ -6,15 +6,16 @@ import math
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 
+from bodycad.declare import Far, between, declared
 from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.polygon import convex, even_polygon, where_negative
-from bodycad.geometry.plane.profile import Profile, arcs_facing, flatten, support_range
+from bodycad.geometry.plane.profile import Plan, Profile, arcs_facing, flatten, support_range
 from bodycad.geometry.plane.segments import crossed, portions
 from bodycad.geometry.solids.air import Air, Lines, Span, common, until
 from bodycad.geometry.solids.solid import Box3, End, Point3, Polygons, Shape
@@ -30,18 +31,23 @@ SPACING = 0.5
 GRID = 61
 
 
+Steep = Annotated[float, between(-20.0, 20.0)]
+"""Height over distance of a floor."""
+
+
 @dataclass(frozen=True, eq=False)
+@declared()
 class Prism(Shape):
     """An upright prism: `profile` between heights `low` and `high` (mm).
 
     With a tilted floor (`slope` = dz/dx, dz/dy), `low` is the floor's height at `slope_at` (x, y).
     """
 
-    profile: Profile
-    low: float
-    high: float
-    slope: tuple[float, float] = (0.0, 0.0)
-    slope_at: tuple[float, float] = (0.0, 0.0)
+    profile: Plan
+    low: Far
+    high: Far
+    slope: tuple[Steep, Steep] = (0.0, 0.0)
+    slope_at: tuple[Far, Far] = (0.0, 0.0)
 
     @property
     def tilted(self) -> bool:

@@ -11,19 +11,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 
-from bodycad.errors import InputError, number
+from bodycad.declare import Count, Id, declared, mm
+from bodycad.errors import InputError
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import overlay, union
 from bodycad.geometry.plane.offset import offset
-from bodycad.geometry.plane.profile import Profile, trusted
+from bodycad.geometry.plane.profile import Plan, Profile, trusted
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Edge, Ledge, Roundover, Square
-from bodycad.geometry.solids.stretch import Run, Stretch, checked, joined, runs, whole
-from bodycad.words import SIDES, Face, word
+from bodycad.geometry.solids.stretch import AN_EDGE, Run, Stretch, checked, joined, runs, whole
+from bodycad.words import SIDES, Face, Side, word
 
 THICKEST = 150.0
 """No body is thicker than this, mm."""
@@ -38,16 +39,14 @@ AIR = 200.0
 
 
 @dataclass(frozen=True, eq=False)
+@declared("{id}")
 class Contour:
     """A carve that reshapes the front or the back. Its section must run out of the face into the
     air, so that nothing overhangs."""
 
-    id: str
-    face: Face
-    carve: Carve
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "face", word(Face, self.face, f"{self.id}: the face", SIDES))
+    id: Id
+    face: Side
+    carve: Annotated[Carve, "fall_away(...) and scoop(...) make contours"]
 
     def mirrored(self) -> Contour:
         """Reflected in the centreline (y -> -y)."""
@@ -130,6 +129,7 @@ class Shelf:
 
 
 @dataclass(frozen=True, eq=False)
+@declared("the skin")
 class Skin:
     """Everything that bounds the wood from outside. Wood fills `-thickness <= z <= 0` inside
     `outline`.
@@ -138,14 +138,13 @@ class Skin:
     elsewhere. Raises InputError where stretches overlap, where the outline has no room for an edge,
     and where the edges of both faces together are higher than the thickness."""
 
-    outline: Profile
-    thickness: float
-    front: Edge | Stretch | tuple[Stretch, ...]
-    back: Edge | Stretch | tuple[Stretch, ...]
-    contours: tuple[Contour, ...] = ()
+    outline: Plan
+    thickness: Annotated[float, mm(0.2, THICKEST)]
+    front: Annotated[Edge | Stretch | tuple[Stretch, ...], AN_EDGE]
+    back: Annotated[Edge | Stretch | tuple[Stretch, ...], AN_EDGE]
+    contours: Annotated[tuple[Contour, ...], Count(0, 200)] = ()
 
     def __post_init__(self) -> None:
-        number("the thickness", self.thickness, above=0.0, high=THICKEST)
         for k, contour in enumerate(self.contours):
             if contour.id == "edge" or contour.id in {c.id for c in self.contours[:k]}:
                 allowed, remedy = 'an id of its own, and not "edge"', "give each contour another id"
@@ -168,8 +167,7 @@ class Skin:
             if not (len(stretches) == 1 and whole(self.outline, stretches[0])):
                 return stretches or Square()
             given = stretches[0].edge
-        if not isinstance(given, Edge):
-            raise InputError(name, given, "an edge such as Roundover(6.0), or a tuple of Stretch")
+        assert isinstance(given, Edge)
         if not isinstance(given, (Square, Roundover, Ledge)):
             checked(Run(given, self.outline.segments, True), self.outline, name)
         return given

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Self
 
 import numpy as np
 
+from bodycad.declare import Far
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.air import Air
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from bodycad.geometry.solids.prism import Prism
 
 Box3 = tuple[float, float, float, float, float, float]
-Point3 = tuple[float, float, float]
+Point3 = tuple[Far, Far, Far]
 Polygons = tuple[np.ndarray, ...]
 
 NOWHERE = (math.inf, -math.inf)

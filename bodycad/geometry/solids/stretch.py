@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Annotated
 
 import numpy as np
 
-from bodycad.errors import InputError, number
+from bodycad.declare import Spot, declared, over
+from bodycad.errors import InputError
 from bodycad.geometry.plane.arrange import joined as chained
 from bodycad.geometry.plane.meet import crossings
-from bodycad.geometry.plane.profile import Point, Profile
+from bodycad.geometry.plane.profile import Plan, Point, Profile
 from bodycad.geometry.plane.segments import Segments, turning
 from bodycad.geometry.solids.edge import Edge
 
+AN_EDGE = "an edge such as Roundover(6.0)"
 SAME = 1e-6
 """Two places of the outline nearer than this along it (mm) are one."""
 SMOOTH = 1e-7
@@ -24,6 +27,7 @@ CLEAR = 1e-5
 
 
 @dataclass(frozen=True)
+@declared()
 class Stretch:
     """An edge from the place of the outline nearest to `start` (x, y), counter-clockwise, to the
     place nearest to `end`.
@@ -32,9 +36,9 @@ class Stretch:
     cleaned out by hand. Where both are one place, the edge runs all round. The rest of the outline
     stays square."""
 
-    edge: Edge
-    start: Point
-    end: Point
+    edge: Annotated[Edge, AN_EDGE]
+    start: tuple[Spot, Spot]
+    end: tuple[Spot, Spot]
 
     def mirrored(self) -> Stretch:
         """Reflected in the centreline (y -> -y)."""
@@ -47,8 +51,11 @@ class Stretch:
         return Stretch(self.edge, (x0 + dx, y0 + dy), (x1 + dx, y1 + dy))
 
 
+@declared()
 def stopped(
-    outline: Profile, edge: Edge, at: Iterable[tuple[float, float, float]]
+    outline: Plan,
+    edge: Annotated[Edge, AN_EDGE],
+    at: Iterable[tuple[Spot, Spot, Annotated[float, over(5000.0)]]],
 ) -> tuple[Stretch, ...]:
     """The edge along the whole outline but for `length` mm about the place nearest to each (x, y)
     of `at`, rows (x, y, length): a neck joint, a jack, a strap button.
@@ -56,7 +63,6 @@ def stopped(
     Raises InputError for a length that is not positive, and where nothing is left."""
     total, gaps = outline.length, []
     for x, y, length in at:
-        number("the length at which an edge is stopped", length, above=0.0)
         gaps.append(((_along(outline.segments, (x, y)) - length / 2.0) % total, length))
     if not gaps:
         corner = _spot(outline, 0.0)
