@@ -231,7 +231,7 @@ def test_an_input_error_of_the_script_passes_through(tmp_path):
     with pytest.raises(InputError) as caught:
         make(load(script(tmp_path, text)), {"d": -3.0})
     assert str(caught.value) == (
-        "a circle's diameter is -3; allowed: more than 0 (body.py, line 3)"
+        "a circle's diameter is -3; allowed: more than 0 and at most 200000 mm (body.py, line 3)"
     )
 
 

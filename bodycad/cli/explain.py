@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import bodycad
@@ -61,22 +62,26 @@ def parts() -> tuple[str, ...]:
 
 
 def name_page(name: str) -> str:
-    """The docstring of a public name, then its arguments with their defaults and tolerances."""
+    """The docstring of a public name, then its arguments: default, tolerance, and what is
+    allowed."""
     import inspect
+
+    from bodycad.declare import declarations
 
     thing = getattr(bodycad, name)
     lines = [name, "", inspect.getdoc(thing) or ""]
     if callable(thing):
-        rows = [_row(one) for one in inspect.signature(thing).parameters.values()]
-        width = max((len(row[0]) for row in rows), default=0)
-        lines += ["", "Takes:", *(f"  {left:<{width}}  {right}".rstrip() for left, right in rows)]
+        kinds = {one.name: one.kind.words for one in declarations(thing)}
+        rows = [_row(one, kinds) for one in inspect.signature(thing).parameters.values()]
+        wide, most = (max((len(row[k]) for row in rows), default=0) for k in (0, 1))
+        lines += ["", "Takes:"]
+        lines += [f"  {name:<{wide}}  {now:<{most}}  {kind}".rstrip() for name, now, kind in rows]
     return "\n".join(lines) + "\n"
 
 
-def _row(one: inspect.Parameter) -> tuple[str, str]:
-    if one.default is one.empty:
-        return one.name, "must be given"
-    return one.name, _shown(one.default)
+def _row(one: inspect.Parameter, kinds: Mapping[str, str]) -> tuple[str, str, str]:
+    now = "must be given" if one.default is one.empty else _shown(one.default)
+    return one.name, now, kinds.get(one.name, "")
 
 
 def _shown(value: Any) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Annotated
+from typing import Annotated, Literal
 
 from bodycad.declare import CutId, Id, Spot, declared, mm
 from bodycad.errors import InputError
@@ -31,7 +31,7 @@ class Void:
     is allowed."""
 
     id: CutId
-    part: Id
+    part: Literal[""] | Id
     face: Face
     operation: Operation
     shape: Annotated[Shape, A_SHAPE]
@@ -72,7 +72,7 @@ class Room:
     The kind may be given as a plain string; a word that is not a RoomKind is an InputError."""
 
     id: CutId
-    part: Id
+    part: Literal[""] | Id
     kind: RoomKind
     shape: Annotated[Shape, A_SHAPE]
 

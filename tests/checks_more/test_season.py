@@ -108,7 +108,7 @@ def test_quartersawn_is_a_field_of_the_blank():
     assert only(season_ferrules(layout), "ferrule-wall", "b.ferrule.1").value == pytest.approx(
         7.9 * 0.00151 * 4.0, abs=0.001
     )
-    with pytest.raises(InputError, match="grain of the blank is 'plywood'"):
+    with pytest.raises(InputError, match="the blank's grain is 'plywood'"):
         replace(layout.blank, grain="plywood")
 
 

@@ -13,7 +13,6 @@ from bodycad.errors import InputError, number
 from bodycad.geometry.plane.profile import (
     MOST,
     Point,
-    Points,
     Profile,
     in_reach,
     profile,
@@ -58,7 +57,9 @@ def rectangle(
 
 @declared("{name}")
 def rounded(
-    points: Points, radius: Corner | tuple[Corner, ...], name: Text = "a rounded polygon"
+    points: Sequence[tuple[Far, Far]],
+    radius: Corner | tuple[Corner, ...],
+    name: Text = "a rounded polygon",
 ) -> Profile:
     """A polygon with corners rounded by exact tangent arcs of `radius` mm (one, or one each).
 
@@ -200,7 +201,9 @@ def _around(circles: Sequence[tuple[float, float, float]]) -> list[int]:
 
 
 @declared("{name}")
-def mirrored_half(points: Points, name: Text = "a mirrored half") -> Profile:
+def mirrored_half(
+    points: Sequence[tuple[Far, Far] | tuple[Far, Far, Far]], name: Text = "a mirrored half"
+) -> Profile:
     """A profile symmetric about the centreline from its +y half.
 
     `points`: (x, y) or (x, y, bulge) vertices from one centreline point to the other; both ends lie
