@@ -14,16 +14,16 @@ import functools
 import inspect
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, is_dataclass
 from types import SimpleNamespace
 from typing import Annotated, Any, TypeVar, get_type_hints
 
 from bodycad.errors import InputError, shown
 from bodycad.kinds.read import Among, Count, kind_of
-from bodycad.kinds.rows import Listed, Rows
+from bodycad.kinds.rows import Rows
 from bodycad.kinds.value import ANYTHING, Answers, Free, Kind, Number, Pattern, Refused
 
-__all__ = ["Among", "Answers", "Count", "Free", "Listed", "Pattern", "Rows"]
+__all__ = ["Among", "Answers", "Count", "Free", "Pattern", "Rows"]
 
 D = TypeVar("D", bound=Callable[..., Any])
 
@@ -74,7 +74,7 @@ def declared(whose: str = "") -> Callable[[D], D]:
     """Hold a frozen dataclass or a function to its declarations.
 
     whose: what its fields belong to, "a pot" for "the panel of a pot"; {words} in it stand for what
-    was given by that name, {kind} for the class. Left out, it is made of the class's own name, or
+    was given by that name, {class} for the class. Left out, it is made of the class's own name, or
     the function's. What is made of a declared class is held as a whole by what it inherits."""
 
     def wrap(thing: Any) -> Any:
@@ -85,7 +85,9 @@ def declared(whose: str = "") -> Callable[[D], D]:
 
 def declarations(thing: Any) -> tuple[Declared, ...]:
     """The declarations of a class's fields or of a function's arguments, in order."""
-    return _fields(thing) if isinstance(thing, type) else _arguments(thing)
+    if not isinstance(thing, type):
+        return _arguments(thing)
+    return _fields(thing) if is_dataclass(thing) else ()
 
 
 def _class(cls: Any, whose: str) -> Any:
@@ -156,7 +158,7 @@ def _owner(thing: Any, whose: str, given: dict[str, Any]) -> str:
             return f"{name}()"
         words = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", name).lower()
         return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
-    known = {"kind": name}
+    known = {"class": name}
     if not isinstance(thing, type):
         own = inspect.signature(thing).parameters.values()
         known |= {one.name: one.default for one in own if one.default is not one.empty}
@@ -167,7 +169,7 @@ def _owner(thing: Any, whose: str, given: dict[str, Any]) -> str:
         words = value if isinstance(value, (tuple, list)) else (value,)
         return ", ".join(one if isinstance(one, str) else shown(one) for one in words)
 
-    return re.sub(r"\{(\w+)\}", filled, whose)
+    return re.sub(r"\{(\w+)\}", filled, whose).strip() or f"{name}()"
 
 
 def _fields(cls: Any) -> tuple[Declared, ...]:

@@ -19,11 +19,13 @@ import types
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args, get_origin
 
 from bodycad.declare import Pattern, declared
 from bodycad.design import Design, FilePath
 from bodycad.errors import BodycadError, InputError, place_of
+from bodycad.kinds.read import kind_of
+from bodycad.kinds.value import ANYTHING, Kind, Refused, Word
 from bodycad.processes import left_running
 from bodycad.units import inch
 
@@ -43,11 +45,13 @@ _WANTED = {
 
 @dataclass(frozen=True)
 class Parameter:
-    """A keyword parameter of a script: name, type (None: not to be set from outside), default."""
+    """A keyword parameter of a script: name, type (None: not to be set from outside), default, and
+    what its annotation declares."""
 
     name: str
     kind: type | None
     default: Any
+    declared: Kind = ANYTHING
 
 
 @dataclass(frozen=True)
@@ -128,9 +132,19 @@ def read_settings(script: Script, texts: Iterable[str]) -> dict[str, Any]:
 
 
 def read_value(parameter: Parameter, text: str) -> Any:
-    """`text` as the parameter's type; inches ("1 3/4in") become mm where a float is wanted.
+    """`text` as the parameter's type, held to what its annotation declares; inches ("1 3/4in")
+    become mm where a float is wanted.
 
     Raises InputError when it is something else or not finite."""
+    value = _typed(parameter, text)
+    try:
+        return parameter.declared.read(value)
+    except Refused as no:
+        error = InputError(f"--set {parameter.name}", no.value, no.allowed, no.remedy)
+    raise error
+
+
+def _typed(parameter: Parameter, text: str) -> Any:
     thing = f"--set {parameter.name}"
     if parameter.kind is None:
         allowed = f"no value from outside (its default is {parameter.default!r})"
@@ -204,11 +218,17 @@ def _parameters(path: Path, function: Callable[..., Any]) -> tuple[Parameter, ..
         if isinstance(one.default, float) and not math.isfinite(one.default):
             thing = f"the default of {thing.removeprefix('the ')}"
             raise InputError(thing, float(one.default), "a finite number")
-        found.append(Parameter(one.name, _kind(one.annotation, one.default), one.default))
+        kind = _kind(one.annotation, one.default)
+        asked = ANYTHING if one.annotation is one.empty else kind_of(one.annotation)
+        found.append(Parameter(one.name, kind, one.default, ANYTHING if asked.bare else asked))
     return tuple(found)
 
 
 def _kind(annotation: object, default: object) -> type | None:
+    if get_origin(annotation) is Annotated:
+        annotation = get_args(annotation)[0]
+    if annotation is not inspect.Parameter.empty and isinstance(kind_of(annotation), Word):
+        return str
     for kind in KINDS:
         if annotation in (kind, kind.__name__):
             return kind

@@ -4,16 +4,18 @@ script."""
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, is_dataclass
 from typing import Annotated, Any, Literal
 
 import pytest
 
 import bodycad
 from bodycad import Bolt, Heel, Humbucker, NeckJoint, Placed, StrapButton, species
-from bodycad.declare import Count, Id, Spot, Text, between, declared, mm, over
+from bodycad.cli.explain import name_page
+from bodycad.declare import Count, Id, Spot, Text, between, declarations, declared, mm, over
 from bodycad.errors import LONGEST, InputError
-from bodycad.script import load_design
+from bodycad.script import load, load_design, read_settings
 from bodycad.shop import Cutter, Drill, Shop
 from bodycad.units import default
 from bodycad.words import Face
@@ -169,3 +171,67 @@ def test_a_part_that_is_refused_in_the_stock_is_named():
     deep = Placed("pickup", Humbucker(50.5, ears=bodycad.Depth(60.0)), bodycad.Place(50.0))
     with pytest.raises(InputError, match="pickup"):
         quoin(swap={"pickup": deep}).layout()
+
+
+PUBLIC = [
+    name
+    for name in bodycad.NAMES
+    if name != "InputError"
+    and not (isinstance(getattr(bodycad, name), type) and not is_dataclass(getattr(bodycad, name)))
+]
+
+
+@pytest.mark.parametrize("name", PUBLIC)
+def test_every_public_class_and_function_is_held_to_declarations(name):
+    """No field and no argument is left to a bare type: each has its range, words or kind."""
+    thing = getattr(bodycad, name)
+    assert getattr(thing, "_held", False), "@declared() does not stand over it"
+    assert [one.name for one in declarations(thing) if one.kind.bare] == []
+
+
+def test_a_bare_field_is_seen():
+    @dataclass(frozen=True)
+    @declared()
+    class Loose:
+        """Nothing is declared but types."""
+
+        a: float
+        b: str
+        c: tuple[float, ...]
+        d: dict[str, Any]
+        e: float | None
+        f: Annotated[float, mm(0.0, 1.0)]
+
+    assert [one.name for one in declarations(Loose) if one.kind.bare] == ["a", "b", "c", "d", "e"]
+
+
+def test_explain_prints_the_declarations():
+    """The same words that a refusal says."""
+    page = name_page("Pot")
+    for one in declarations(bodycad.Pot):
+        assert re.search(rf"^  {one.name} .*{re.escape(one.kind.words)}$", page, re.MULTILINE)
+    assert "One of: front, back, edge" in name_page("Face")
+
+
+SET = """from typing import Annotated
+from bodycad import Face
+from bodycad.declare import mm
+from tests.strangers.bench import quoin
+
+
+def design(drop: Annotated[float, mm(4.0, 20.0)] = 11.0, face: Face = Face.BACK):
+    return quoin(left_handed=face == "front")
+"""
+
+
+def test_settings_are_read_by_the_declarations_of_the_script(tmp_path):
+    (tmp_path / "body.py").write_text(SET)
+    found = load(tmp_path / "body.py")
+    assert read_settings(found, ["drop=1/2in", "face=front"]) == {"drop": 12.7, "face": Face.FRONT}
+    for text, said in (
+        ("drop=30", "--set drop is 30; allowed: 4 to 20 mm"),
+        ("drop=0.5", r"4 to 20 mm. lengths are mm: write inch\(0.5\)"),
+        ("face=side", "--set face is 'side'; allowed: front, back, edge"),
+    ):
+        with pytest.raises(InputError, match=said):
+            read_settings(found, [text])

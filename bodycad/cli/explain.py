@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping
+from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
 import bodycad
@@ -70,7 +71,9 @@ def name_page(name: str) -> str:
 
     thing = getattr(bodycad, name)
     lines = [name, "", inspect.getdoc(thing) or ""]
-    if callable(thing):
+    if isinstance(thing, type) and issubclass(thing, StrEnum):
+        lines += ["", f"One of: {', '.join(thing)}"]
+    elif callable(thing):
         kinds = {one.name: one.kind.words for one in declarations(thing)}
         rows = [_row(one, kinds) for one in inspect.signature(thing).parameters.values()]
         wide, most = (max((len(row[k]) for row in rows), default=0) for k in (0, 1))

@@ -106,21 +106,6 @@ class Rows(Kind):
 
 
 @dataclass(frozen=True)
-class Listed(Kind):
-    """A row of values that is read by whoever is given it, one by one."""
-
-    said: str
-    hint: str = ""
-
-    @property
-    def words(self) -> str:
-        return self.said
-
-    def fits(self, value: Any) -> bool:
-        return isinstance(value, Iterable) and not isinstance(value, (str, bytes, Mapping))
-
-
-@dataclass(frozen=True)
 class Row(Kind):
     """A tuple of so many values, each of its own kind."""
 

@@ -41,7 +41,7 @@ def room(**more: Any) -> Any:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-@declared("a {kind} of {part}")
+@declared("a {class} of {part}")
 class Interface:
     """What every record has: the id of the placed part that states it."""
 

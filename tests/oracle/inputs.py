@@ -34,7 +34,7 @@ from bodycad import Design, InputError
 from bodycad.errors import LONGEST
 from bodycad.script import load_design
 from tests.oracle.inputs_good import CALLS, EXTRA, NOT_HELD, designs
-from tests.oracle.inputs_odd import ODD
+from tests.oracle.inputs_odd import ODD, SLIPS
 
 SEED = 9
 SLICE = 100
@@ -158,7 +158,8 @@ def _spoil(
     changes = []
     for _ in range(count):
         path = draw.choice(steps)
-        odd = draw.choice(sorted(ODD))
+        number = isinstance(at(value, path), (int, float)) and draw.random() < 0.5
+        odd = draw.choice(SLIPS if number else sorted(ODD))
         changes.append((path, odd, ODD[odd](at(value, path), draw)))
     # The deeper one first: a place below one that is already gone is none.
     changes.sort(key=lambda change: -len(change[0]))

@@ -76,3 +76,5 @@ ODD: Mapping[str, Odd] = {
     ),
     "generator": lambda value, draw: (one for one in (value, value)),
 }
+SLIPS = ("nudged", "nudged", "tenfold", "negative", "zero", "whole", "inches", "tiny")
+"""Mistakes that leave a number a number."""

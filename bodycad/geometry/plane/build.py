@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Annotated
 
 import numpy as np
@@ -12,7 +12,9 @@ from bodycad.declare import Count, Far, Text, Turn, declared, mm, over
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.profile import (
     MOST,
+    Bent,
     Point,
+    Points,
     Profile,
     in_reach,
     profile,
@@ -57,7 +59,7 @@ def rectangle(
 
 @declared("{name}")
 def rounded(
-    points: Sequence[tuple[Far, Far]],
+    points: Points,
     radius: Corner | tuple[Corner, ...],
     name: Text = "a rounded polygon",
 ) -> Profile:
@@ -202,13 +204,13 @@ def _around(circles: Sequence[tuple[float, float, float]]) -> list[int]:
 
 @declared("{name}")
 def mirrored_half(
-    points: Sequence[tuple[Far, Far] | tuple[Far, Far, Far]], name: Text = "a mirrored half"
+    points: Iterable[tuple[Far, Far] | Bent], name: Text = "a mirrored half"
 ) -> Profile:
     """A profile symmetric about the centreline from its +y half.
 
     `points`: (x, y) or (x, y, bulge) vertices from one centreline point to the other; both ends lie
     on y = 0. Raises InputError when they do not."""
-    rows: list[tuple[float, ...]] = [(*p, 0.0)[:3] for p in points]
+    rows = [(p[0], p[1], p[2] if len(p) == 3 else 0.0) for p in points]
     if len(rows) < 2 or abs(rows[0][1]) > 1e-9 or abs(rows[-1][1]) > 1e-9:
         raise InputError(name, *OFF_AXIS)
     pairs = zip(rows[::-1], rows[-2::-1])

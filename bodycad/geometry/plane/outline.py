@@ -241,15 +241,9 @@ def _sound(rows: np.ndarray, given: np.ndarray, name: str) -> Profile:
 
 
 def _given(points: Sequence[Point], least: int, name: str) -> np.ndarray:
-    try:
-        rows = np.array([tuple(map(float, p)) for p in points], float)
-    except (TypeError, ValueError):
-        wrong = "a point that is not a pair of numbers"
-        raise InputError(name, wrong, "(x, y) points in mm") from None
+    rows = np.array(points, float)
     if len(rows) < least:
         raise InputError(name, f"{len(rows)} points", f"at least {least} points")
-    if rows.ndim != 2 or rows.shape[1] != 2 or not np.isfinite(rows).all():
-        raise InputError(name, "a point that is not two finite numbers", "(x, y) points in mm")
     in_reach(rows, name, MOST)
     if np.linalg.svd(rows - rows.mean(axis=0), compute_uv=False)[-1] < APART:
         raise InputError(name, "points on one line", "points that enclose an area")

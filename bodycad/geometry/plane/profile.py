@@ -10,7 +10,7 @@ from typing import Annotated
 
 import numpy as np
 
-from bodycad.declare import Listed, Rows, Text, declared
+from bodycad.declare import Far, Rows, Text, between, declared
 from bodycad.errors import InputError, number
 from bodycad.geometry.plane.meet import crossing_words
 from bodycad.geometry.plane.segments import Segments, portions
@@ -145,16 +145,14 @@ Plan = Annotated[
 """A profile that a script gives."""
 
 
-Points = Annotated[Sequence[Point], Listed("(x, y) points in mm, one after another")]
+Points = Sequence[tuple[Far, Far]]
+"""(x, y) points of a script, mm, in a tuple, a list or an array."""
+Bent = tuple[Far, Far, Annotated[float, between(-1e7, 1e7)]]
+"""x, y and the bulge of the arc that begins there."""
 
 
 @declared("{name}")
-def profile(
-    vertices: Annotated[
-        Iterable[tuple[float, ...]], Listed("(x, y) or (x, y, bulge) in mm, one after another")
-    ],
-    name: Text = "a profile",
-) -> Profile:
+def profile(vertices: Iterable[tuple[Far, Far] | Bent], name: Text = "a profile") -> Profile:
     """A Profile from (x, y) or (x, y, bulge) vertices in either sense of turning.
 
     Repeated vertices are dropped. Raises InputError naming `name` when a number is not finite or
