@@ -249,7 +249,7 @@ def test_nil_gives_the_shape_itself_and_nonsense_is_refused():
     shape = slot(40, 10)
     assert offset(shape, 0) == (shape,)
     for wrong in (math.nan, math.inf, "3", None, True):
-        with pytest.raises(InputError, match="offset distance"):
+        with pytest.raises(InputError, match="the distance of offset"):
             offset(shape, wrong)
 
 
