@@ -29,6 +29,8 @@ STOPS = ("SIGINT", "SIGTERM", "SIGHUP")
 """Signals by which a maker or the system stops a command."""
 LEAVING_SECONDS = 5.0
 """A process that has done its work is ended after this."""
+LETTING_GO_SECONDS = 2.0
+"""So long copies of a dead process may take to end, which end with it."""
 
 
 class Stopped(KeyboardInterrupt):
@@ -111,10 +113,8 @@ def _outlived(worker: int, told: int) -> int:
     if ends:
         return ends[0]
     for row in rows:
-        from bodycad.exports import stage
-
         with suppress(Exception):
-            stage.sweep(Path(os.fsdecode(bytes.fromhex(row[1]))), row[2])
+            _swept(Path(os.fsdecode(bytes.fromhex(row[1]))), row[2])
     if os.WIFSIGNALED(status):
         number = os.WTERMSIG(status)
         name = signal.Signals(number).name if number in set(signal.Signals) else f"signal {number}"
@@ -126,6 +126,15 @@ def _outlived(worker: int, told: int) -> int:
         "end and returns. Take os._exit and the like out of it"
     )
     return 2
+
+
+def _swept(place: Path, name: str) -> None:
+    """Put right what the worker left beside a build, once its copies have let go of it."""
+    from bodycad.exports import stage
+
+    until = time.monotonic() + LETTING_GO_SECONDS
+    while not stage.sweep(place, name) and time.monotonic() < until:
+        time.sleep(0.02)
 
 
 def _waited(worker: int, seconds: float = math.inf) -> int:

@@ -59,14 +59,12 @@ def build(
         raise InputError(what, round(beyond, 2), "0", cure)
     if placing is not None:
         placing(target, layout.name)
-    try:
-        place = stage.open_stage(target, layout.name)
-    except OSError as error:
-        allowed = f"a directory that can be written to ({error.strerror})"
-        raise InputError("--out", str(out), allowed) from error
-    done = False
+    place, done = None, False
     try:
         try:
+            # A stop between the making of the stage and the care for it would leave it there.
+            with stage.undisturbed():
+                place = _opened(target, layout.name, out)
             report = _write(layout, place, tell, improve, proof)
             if not refused(report):
                 listed.write_list(place.new, layout.name, planned)
@@ -75,7 +73,8 @@ def build(
                     done = True
         finally:
             with stage.undisturbed():
-                stage.close(place)
+                if place is not None:
+                    stage.close(place)
     except OSError as error:
         why = f"{error.strerror or error}; {'all' if done else 'nothing'} was replaced"
         raise FileError(f"writing {target} failed: {why}") from error
@@ -83,6 +82,14 @@ def build(
         stop.args = (f"the files in {target} are written",) if done else stop.args
         raise
     return report
+
+
+def _opened(target: Path, name: str, out: str | Path) -> stage.Stage:
+    try:
+        return stage.open_stage(target, name)
+    except OSError as error:
+        allowed = f"a directory that can be written to ({error.strerror})"
+        raise InputError("--out", str(out), allowed) from error
 
 
 def refused(report: Report) -> tuple[Finding, ...]:

@@ -75,11 +75,13 @@ def open_stage(target: Path, name: str) -> Stage:
     return stage
 
 
-def sweep(target: Path, name: str) -> None:
-    """Put right what dead builds of `name` at `target` left beside it; no living one is touched."""
-    if target.parent.is_dir():
-        with _turn(target.parent):
-            _sweep(target, name)
+def sweep(target: Path, name: str) -> bool:
+    """Put right what dead builds of `name` at `target` left beside it; no living one is touched.
+    Whether nothing is left there."""
+    if not target.parent.is_dir():
+        return True
+    with _turn(target.parent):
+        return _sweep(target, name)
 
 
 def close(stage: Stage) -> None:
@@ -188,14 +190,16 @@ def _taken(path: Path) -> int | None:
     return None
 
 
-def _sweep(target: Path, name: str) -> None:
+def _sweep(target: Path, name: str) -> bool:
     """See `sweep`; the caller has the turn."""
-    mine = re.compile(rf"\.{re.escape(name)}-[a-z0-9_]{{8}}\.part")
+    clean, mine = True, re.compile(rf"\.{re.escape(name)}-[a-z0-9_]{{8}}\.part")
     for one in sorted(target.parent.iterdir()):
         if mine.fullmatch(one.name) and one.is_dir() and not one.is_symlink():
             lock = _taken(one / LOCK)
             if lock is not None:
                 _cleared(one, target, name, lock)
+            clean = clean and lock is not None
+    return clean
 
 
 def _cleared(folder: Path, target: Path, name: str, lock: int | None) -> None:

@@ -84,7 +84,8 @@ def _work(job: Callable[[], object], parent: int, watched: int, taken: int) -> N
     """What a copy does: the job, its answer into the pipe, and an end of its own."""
     status = 1
     try:
-        signal.signal(signal.SIGINT, signal.SIG_IGN)
+        for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+            signal.signal(getattr(signal, name), signal.SIG_IGN)
         end_with(parent, watched)
         answer = pickle.dumps(job())
         with open(taken, "wb") as out:
