@@ -25,18 +25,29 @@ from bodycad.geometry.solids.stretch import Run
 from bodycad.words import Face
 
 ORDER = 6
+PLAIN, SETTLED = 20.0, 8.0
+"""What settles is off by far less than two answers differ, unless there is a kink: so plain
+polynomials may differ by this fraction of what is enough, halved stretches by that."""
 SAGITTA = 0.01
 """Chord error of the polygons, mm; their areas are those of the true sections."""
-DEEPEST = 6
+DEEPEST = 10
 
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(ORDER)
 TURN = (1.0 + NODES) * math.pi / 2.0
-_SOME = np.array([0, 2, 3, 5])
-_FEWER = np.zeros(ORDER)
-_FEWER[_SOME] = np.linalg.solve(
-    np.vander(-np.cos(TURN[_SOME]), increasing=True).T, [2.0, 0.0, 2.0 / 3.0, 0.0]
-)
-"""Weights on four of the samples that are right for a cubic in z over -1..1."""
+
+
+def _few(chosen: tuple[int, ...]) -> np.ndarray:
+    """Weights on four of the samples, nil on the others, that are right for a cubic in z over
+    -1..1."""
+    some, weights = np.array(chosen), np.zeros(ORDER)
+    powers = np.vander(-np.cos(TURN[some]), increasing=True).T
+    weights[some] = np.linalg.solve(powers, [2.0, 0.0, 2.0 / 3.0, 0.0])
+    return weights
+
+
+FEWER = np.stack([_few((0, 2, 3, 5)), _few((0, 1, 4, 5)), _few((0, 1, 2, 5))])
+"""Three rules of four samples: where a wall begins to cut the section the area has a kink, and one
+rule alone may agree with all six samples by chance."""
 Level = Callable[[float], np.ndarray]
 
 
@@ -298,14 +309,14 @@ def _integral(level: Level, z0: float, z1: float, enough: float) -> np.ndarray:
         centre = (a + b) / 2.0
         left, right = gauss(a, centre)[0], gauss(centre, b)[0]
         both: np.ndarray = left + right
-        if depth > 0 and abs(both[0] - whole[0]) >= enough:
+        if depth > 0 and abs(both[0] - whole[0]) >= enough / SETTLED:
             both = settle(a, centre, left, depth - 1) + settle(centre, b, right, depth - 1)
         return both
 
     whole, areas = gauss(0.0, math.pi)
-    # Where four of the six samples already say the same as all six, the area is a plain polynomial
-    # here.
-    if abs(whole[0] - half * float(_FEWER @ areas)) < enough / 4.0:
+    # Where fewer of the samples already say the same as all of them, each in its own way, the area
+    # is a plain polynomial here.
+    if np.abs(whole[0] - half * (FEWER @ areas)).max() < enough / PLAIN:
         return whole
     return settle(0.0, math.pi, whole, DEEPEST)
 

@@ -22,9 +22,12 @@ from bodycad.layout.levels import TURN, WEIGHTS, Around, around, groups, removed
 from bodycad.layout.tool import tool_shapes
 from bodycad.layout.workpiece import Workpiece
 
-SPLIT = 5e-7
-"""Volumes settle to about this share of the slab's; each void alone to `FINE` of its own."""
-FINE = 1e-8
+SPLIT, CUT = 5e-7, 1e-5
+"""Volumes settle to this share of the slab's, or of what the cuts take where that is less; each
+void alone to `FINE` of its own."""
+FINE = 1e-7
+SHAPED = 4.0
+"""What contours take settles to this fraction of it."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,8 @@ def body_figures(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
     sums, whole = _slab(skin), around(skin)
     enough = SPLIT * skin.outline.area * skin.thickness
     for group in groups(whole.shaping):
-        sums = sums - removed(group, whole, (), enough / 20.0)
+        sums = sums - removed(group, whole, (), enough / SHAPED)
+    enough = min(enough, CUT * sum(shape.volume for shape in shapes))
     for group in groups(shapes):
         sums = sums - removed(group, whole, whole.carves, enough)
     volume = float(sums[0])
@@ -84,7 +88,7 @@ def _each(tools: Mapping[str, Shape], whole: Around, share: float = FINE) -> Map
 def skin_volume(skin: Skin) -> float:
     """Volume (mm3) of the body before any void: slab, edge treatments and contours."""
     whole = around(skin)
-    enough = SPLIT * skin.outline.area * skin.thickness / 20.0
+    enough = SPLIT * skin.outline.area * skin.thickness / SHAPED
     lost = sum(removed(group, whole, (), enough)[0] for group in groups(whole.shaping))
     return edged_volume(skin) - float(lost)
 
