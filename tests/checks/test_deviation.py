@@ -19,6 +19,7 @@ from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
 from bodycad.parts.control import Pot
 from bodycad.shop import Limit, Shop
+from designs import teasel
 from tests.checks.bench import (
     bevel,
     board,
@@ -228,3 +229,14 @@ def test_the_seats_own_figure_has_a_row(whole):
     """Beside the tightest of `bolt-seat` its first question, the flange, has a row of its own."""
     rows = [f.code for f in tightest(run(whole)) if f.check == "bolt-seat"]
     assert "bolt-seat" in rows and len(rows) <= 2
+
+
+def test_in_the_demo_no_mere_default_stands_among_the_first_five():
+    """Whatever its numbers are: each of the first five is a length that the shop's work moves, and
+    is not drawn true."""
+    found = tightest(teasel.design().check())
+    assert len(found) > 20
+    for f in found[:5]:
+        assert f.deviations is not None and not f.true and abs(f.value) > 1e-6, f
+    least = [f.deviations for f in found if f.deviations is not None and not f.true]
+    assert least == sorted(least)

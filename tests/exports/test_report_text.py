@@ -8,6 +8,7 @@ from bodycad.exports.report.text import (
     WIDTH,
     figure,
     judged,
+    measure,
     report_text,
     spare,
     tightest,
@@ -76,6 +77,16 @@ def test_colour_only_when_asked():
 def test_spare_in_words(k, words):
     """Whichever way the limit runs."""
     assert spare(FINDINGS[k]) == words
+
+
+def test_the_measure_in_words():
+    """Deviations where one is known and the figure is not as true as it can be cut, else bands."""
+    known = replace(FINDINGS[1], deviation=0.25)  # 1.00 mm spare, 2.00 from limit to warning
+    assert measure(known) == "4.0 deviations" and measure(known, short=True) == "4.0 dev"
+    assert measure(FINDINGS[1]) == "0.5 bands" and measure(FINDINGS[5]) == ""
+    short = replace(FINDINGS[0], deviation=0.25)  # short by 0.50, told to 0.01
+    assert measure(short) == "2.0 deviations short"
+    assert measure(replace(FINDINGS[2], deviation=0.3)) == "1.5 bands", "half a degree is as true"
 
 
 def test_a_hair_short_is_still_short():

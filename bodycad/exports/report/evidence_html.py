@@ -31,7 +31,8 @@ FIGURES = (
 NOTE = (
     "flange in: how far the flange lies inside the shaped back or edge at its seat's depth; head "
     "under: below the shaped back; wood: between ferrule and pocket; grip: thread in the neck; "
-    "tip: to the fretboard; to edge: of its hole or counterbore. mm; the least of each."
+    "tip: to the fretboard; to edge: of its hole or counterbore. mm; the least of each; ! fails or "
+    "warns."
 )
 
 
@@ -123,5 +124,5 @@ def _of(report: Report, code: str) -> list[Finding]:
 def _figure(finding: Finding, head: str) -> str:
     state = finding.status if finding.status in ("fail", "warn", "error") else ""
     value = f"{(finding.value or 0.0) + 0.0:.1f}"
-    mark = tag("span", f" {SHOWN[finding.status]}", class_="state") if state else ""
+    mark = tag("span", "!", class_="state", title=SHOWN[finding.status]) if state else ""
     return cell(value, mark, class_=f"n {state}".rstrip(), data_label=head)

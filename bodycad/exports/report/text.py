@@ -158,8 +158,12 @@ def spare(finding: Finding) -> str:
 def measure(finding: Finding, short: bool = False) -> str:
     """What is spare in the measure that ranks it: "6.4 deviations", "1.5 bands"; "" for neither."""
     if finding.deviations is not None and not finding.true:
-        return f"{finding.deviations:.1f} {'dev' if short else 'deviations'}"
-    return "" if finding.bands is None else f"{finding.bands:.1f} bands"
+        much, unit = finding.deviations, "dev" if short else "deviations"
+    elif finding.bands is not None:
+        much, unit = finding.bands, "bands"
+    else:
+        return ""
+    return f"{much:.1f} {unit}" if much >= 0.0 else f"{-much:.1f} {unit} short"
 
 
 def side(limit: Finding | Limit) -> str:

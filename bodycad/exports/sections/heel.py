@@ -107,13 +107,15 @@ def _marks(one: HeelLine, part: Slice, size: float) -> Iterator[str]:
     tip, board = float(figures.tips[0][2]), float(figures.tips[0][2] + figures.to_board[0])
     flange = path(f"M{num(at - half)} {num(-z)}H{num(at + half)}", "flange", "flange on its seat")
     yield flange
-    rim = _rim(part, at + half, z)
+    rim = _rim(part, at, z)
     if rim is not None:
         yield line((at + half, -z), (rim, -z), "dim")
         for s in (at + half, rim):
             yield line((s, -z - 0.4 * size), (s, -z + 0.4 * size), "dim")
-        spot = (at + half + rim) / 2.0, -z - 0.45 * size
-        yield words(*spot, f"land {rim - at - half:.1f}", size, "label", "middle")
+        spare = rim - at - half
+        told = f"land {spare:.1f}" if spare >= 0.0 else f"overhang {-spare:.1f}"
+        spot = max(at + half + rim, 2.0 * (at + half)) / 2.0, -z - 0.45 * size
+        yield words(*spot, told, size, "label", "middle" if spare >= 3.0 * size else "start")
     x = at - half - 0.8 * size
     for low, high, what in ((z, floor, "wood"), (floor, tip, "grip"), (tip, board, "tip")):
         yield from arrows(x, min(low, high), max(low, high), size)
@@ -122,9 +124,8 @@ def _marks(one: HeelLine, part: Slice, size: float) -> Iterator[str]:
 
 
 def _rim(part: Slice, start: float, z: float) -> float | None:
-    """Where the wood ends along the level of a seat, from its flange on."""
+    """Where the wood ends along the level of a seat, from its screw's axis on."""
     with np.errstate(invalid="ignore"):
         solid = (part.wood.low < z) & (part.wood.high > z)
     ahead = np.flatnonzero((part.s > start) & ~solid)
-    before = np.flatnonzero((part.s <= start + 1e-9) & solid)
-    return float(part.s[ahead[0]]) if len(ahead) and len(before) else None
+    return float(part.s[ahead[0]]) if len(ahead) else None
