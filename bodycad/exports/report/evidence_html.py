@@ -5,7 +5,6 @@ hand."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from html import escape
 
 from bodycad.checks.finding import Finding, margin_key
 from bodycad.checks.report import Report
@@ -15,7 +14,7 @@ from bodycad.exports.report.heel_html import MARGIN, levels
 from bodycad.exports.report.tables import cell, number, quiet, row, table, tag
 from bodycad.exports.report.text import SHOWN
 from bodycad.exports.sections.heel import HeelLine, draw_heel, heel_lines
-from bodycad.exports.svg import BACK, drawing, element, group, line, path, words
+from bodycad.exports.svg import BACK, drawing, element, escape, group, line, path, words
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
 
