@@ -140,15 +140,13 @@ def _write(
             jobs.append(child.start_proof(layout.skin, asked, KERNEL_SECONDS, place.folder))
         first = Beside("working out what to measure first", lambda: measure_first(layout))
         _draw(layout, work, tell)
-        tell("weighing the pieces")
-        figures = tuple(map(body_figures, layout.pieces))
         tell("working out what to measure first")
         try:
             report = replace(report, measure=first.answer())
         except Ended:  # a part's own code may end a process: here it is told how
             report = with_measure(report)
         tell("waiting for the solid")
-        made = child.finish(jobs[0])
+        made, figures = child.made(jobs[0])
         if proof:
             tell(f"waiting for {len(asked)} gaps to be measured again")
             proven = compare.proven(report.findings, *child.finish_proof(jobs[1]))
@@ -164,6 +162,7 @@ def _write(
     from bodycad.exports.report.json import json_text
 
     tell("writing the report")
+    figures = figures or tuple(map(body_figures, layout.pieces))
     (work / "report.json").write_text(json_text(report, figures), encoding="utf-8")
     (work / "report.html").write_text(html_text(report, figures), encoding="utf-8")
     return report

@@ -11,7 +11,6 @@ This module itself never loads the kernel.
 
 from __future__ import annotations
 
-import json
 import os
 import pickle
 import re
@@ -22,23 +21,24 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.rules.assembly import Claim
 from bodycad.checks.rules.kernel import SOLID
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.layout import Layout
+from bodycad.layout.volume import BodyFigures
 from bodycad.processes import end_with
 from bodycad.shop import Shop
 from bodycad.solid.beside import Beside, Ended
 from bodycad.solid.compare import Question
-from bodycad.solid.due import due
+from bodycad.solid.due import Due, due
 
-JOB, PROGRESS, RESULT, LOG = "job.pickle", "step.txt", "result.json", "log.txt"
+JOB, PROGRESS, RESULT, LOG = "job.pickle", "step.txt", "result.pickle", "log.txt"
 CHECK = SOLID.name
 PACKAGES = MappingProxyType(
     {
@@ -121,28 +121,41 @@ def _slim(layout: Layout) -> Layout:
     return replace(layout, parameters={}, placed=(), links=(), shop=Shop())
 
 
+class Made(NamedTuple):
+    """What the kernel found, and the layout's own figures of each workpiece; no figures where it
+    did not live to see them."""
+
+    findings: tuple[Finding, ...]
+    figures: tuple[BodyFigures, ...] = ()
+
+
 def finish(handle: Handle) -> tuple[Finding, ...]:
     """Wait for the job and return its findings; never raises for what the kernel did."""
+    return made(handle).findings
+
+
+def made(handle: Handle) -> Made:
+    """Wait for the job and return what it made; never raises for what the kernel did."""
     cure = "leave out the voids of that step one by one to find the one it cannot make"
-    rows, fault = _ended(handle, CHECK, cure)
-    return (fault,) if fault else tuple(map(_restored, rows))
+    answer, fault = _ended(handle, CHECK, cure)
+    return Made((fault,)) if fault else Made(*answer)
 
 
 def finish_proof(handle: Handle) -> tuple[tuple[float | str, ...], tuple[Finding, ...]]:
     """Wait for the measuring and return its answers, one a question; none, and an error finding
     that names the step, when the kernel did not live to give them."""
-    rows, fault = _ended(handle, "proof", "build without --proof, or move that pair slightly")
-    return ((), (fault,)) if fault else (tuple(rows), ())
+    answers, fault = _ended(handle, "proof", "build without --proof, or move that pair slightly")
+    return ((), (fault,)) if fault else (tuple(answers), ())
 
 
-def _ended(handle: Handle, check: str, cure: str) -> tuple[list[Any], Finding | None]:
+def _ended(handle: Handle, check: str, cure: str) -> tuple[Any, Finding | None]:
     """What the job left behind, or the error finding of `check` that says how it ended."""
     try:
         handle.process.wait(max(handle.deadline - time.monotonic(), 0.0))
         return _outcome(handle, check, cure)
     except subprocess.TimeoutExpired:
         text = f"the kernel did not finish within {handle.time_limit:g} s; it was {_step(handle)}"
-        return [], _error(check, text, f"raise the time limit, or {cure}")
+        return None, _error(check, text, f"raise the time limit, or {cure}")
     finally:
         stop(handle)
 
@@ -157,18 +170,18 @@ def stop(handle: Handle) -> None:
     shutil.rmtree(handle.job, ignore_errors=True)
 
 
-def _outcome(handle: Handle, check: str, remedy: str) -> tuple[list[Any], Finding | None]:
+def _outcome(handle: Handle, check: str, remedy: str) -> tuple[Any, Finding | None]:
     code = handle.process.returncode
     result = handle.job / RESULT
     if code == 0 and result.exists():
-        return json.loads(result.read_text("utf-8")), None
+        return pickle.loads(result.read_bytes()), None
     if code < 0:
         text = f"the kernel was ended by {_signal(-code)} while it was {_step(handle)}"
-        return [], _error(check, text, remedy)
+        return None, _error(check, text, remedy)
     said = (handle.job / LOG).read_text("utf-8", errors="replace").strip().splitlines()
     text, cure = explained(said[-1] if said else "")
     fault = f"the kernel process stopped (status {code}) while it was {_step(handle)}: {text}"
-    return [], _error(check, fault, cure)
+    return None, _error(check, fault, cure)
 
 
 def explained(message: str) -> tuple[str, str]:
@@ -202,45 +215,43 @@ def _error(check: str, text: str, cure: str) -> Finding:
     return Finding(check, "error", ("body",), text, cure=cure)
 
 
-def _restored(row: dict[str, Any]) -> Finding:
-    given = row.pop("at")
-    at = (tuple(given[0]), tuple(given[1])) if given else None
-    return Finding(**{**row, "subjects": tuple(row["subjects"])}, at=at)
-
-
 def main(job: Path) -> None:
     """What the child does: load the kernel, run the job in `job`, leave the findings there."""
 
-    def leave(name: str, text: str) -> None:
-        (job / f"{name}.new").write_text(text, "utf-8")
+    def leave(name: str, held: bytes) -> None:
+        (job / f"{name}.new").write_bytes(held)
         os.replace(job / f"{name}.new", job / name)
 
     def progress(step: str) -> None:
-        leave(PROGRESS, step)
+        leave(PROGRESS, step.encode())
 
     progress("reading the layout")
     what, *given = pickle.loads((job / JOB).read_bytes())
     progress("loading the kernel")
     try:
-        rows = _rows(what, given, progress)
+        answer = _answer(what, given, progress)
     except Ended as end:
         progress(end.step)
         end.follow()
-    leave(RESULT, json.dumps(rows))
+    leave(RESULT, pickle.dumps(answer))
 
 
-def _rows(what: str, given: Sequence[Any], progress: Callable[[str], None]) -> list[Any]:
-    """What the job of that name answers, as rows for JSON."""
+def _answer(what: str, given: Sequence[Any], progress: Callable[[str], None]) -> Any:
+    """What the job of that name answers."""
     if what == "measure":
         from bodycad.solid.proof import measure
 
         return measure(given[0], given[1], progress)
     layout, directory, claims = given
-    copy = Beside("adding up the pieces", lambda: tuple(map(due, layout.pieces)))
+    copy, seen = Beside("adding up the pieces", lambda: tuple(map(due, layout.pieces))), list[Due]()
     from bodycad.solid.work import run
 
-    found = run(layout, Path(directory), progress, claims, copy.answer)
-    return [asdict(finding) for finding in found]
+    def dues() -> Sequence[Due]:
+        seen.extend(copy.answer())
+        return seen
+
+    found = run(layout, Path(directory), progress, claims, dues)
+    return found, tuple(one.figures for one in seen)
 
 
 if __name__ == "__main__":

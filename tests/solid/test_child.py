@@ -159,7 +159,7 @@ def test_findings_survive_the_way_back():
         ((0.0, 1.0, 2.0), (3.0, 4.0, 5.0)),
         "cure",
     )
-    assert child._restored(json.loads(json.dumps(asdict(one)))) == one
+    assert pickle.loads(pickle.dumps(one)) == one
 
 
 def test_a_used_layout_still_pickles():
