@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import pickle
 import shutil
@@ -20,7 +19,7 @@ from bodycad.solid import child
 from bodycad.solid.body import BODY_COLOUR, NamedSolid, body_solid, room_solids
 from bodycad.solid.glb import write_glb
 from bodycad.solid.step import write_body
-from tests.sample import THICKNESS, design
+from tests.sample import THICKNESS, Loose, design
 from tests.solid.bodies import board, pocket
 
 
@@ -61,7 +60,12 @@ def test_faults_come_back_as_findings_that_name_the_void(tmp_path):
         pocket("lost", circle(10, 300, 0), 10.0),
         pocket("nil.pocket", circle(10), 0.0, -5.0, opens=""),
     )
-    layout = replace(layout, placed=(Placed("p", lambda: None),), parameters={"f": lambda: None})
+
+    @dataclass(frozen=True)
+    class Own(Loose):
+        """A part that cannot go to another process: only this function knows its class."""
+
+    layout = replace(layout, placed=(Placed("p", Own()),), parameters={"f": lambda: None})
     found = child.finish(child.start(layout, tmp_path))
     assert [(f.status, f.subjects) for f in found] == [
         ("fail", ("lost",)),
@@ -141,7 +145,6 @@ def test_failures_are_explained(message, said, cure):
 
 
 def test_findings_survive_the_way_back():
-    from dataclasses import asdict
 
     from bodycad.checks.finding import Finding
 
