@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bodycad.errors import number
 from bodycad.instrument.lines import Instrument
-from bodycad.instrument.stack import string_height
+from bodycad.instrument.seat import Seat
 from bodycad.instrument.strings import tension
 
 
@@ -26,4 +26,5 @@ def joint_lever(
     """mm from a point (x, z) of the pocket floor up to the strings, square to the body's top: the
     lever of their pull about that point. The strings' own slope (under 1 degree) is left out: 0.02
     %."""
-    return string_height(instrument, pocket_depth, x, angle_deg) - number("the pivot's height", z)
+    seat = Seat(instrument, pocket_depth, angle_deg)
+    return seat.height(x) - number("the pivot's height", z)

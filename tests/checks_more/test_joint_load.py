@@ -14,12 +14,14 @@ import pytest
 from bodycad.checks.rules.joint import joint_load, pulls
 from bodycad.checks.rules.loads import neck_species, pull_lever, tipped
 from bodycad.checks.rules.seated import necks
+from bodycad.checks.runner import run
 from bodycad.errors import InputError
 from bodycad.instrument.load import total_tension
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
 from bodycad.parts.neckjoint import Bolt, NeckFerrule
 from bodycad.wood import Species
+from tests.checks.bench import board, necked
 from tests.checks_more.bench import bench, instrument, joint, loose, only
 
 X = 647.7 / 4
@@ -147,3 +149,10 @@ def test_tension_follows_the_strings():
     assert pulls(replace(layout, instrument=low), necks(layout)[0])[0] == pytest.approx(
         188.63 / 4, abs=0.01
     )
+
+
+def test_a_pocket_too_deep_for_the_neck_breaks_no_check():
+    """Deeper than the heel is thick: the strings still have a lever, and `stack` says what is
+    wrong."""
+    found = [f for f in run(board(necked(depth=40.0))).findings if f.status == "error"]
+    assert not found, [f.text for f in found]

@@ -6,6 +6,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from bodycad.checks.runner import run
+from bodycad.exports.report.evidence_html import evidence
 from bodycad.exports.report.html import html_text
 from bodycad.exports.sections.heel import BEHIND, draw_heel, heel_lines
 from bodycad.parts.neckjoint import Bolt
@@ -87,3 +88,11 @@ def test_the_heel_stands_first_after_the_verdict(layout):
         assert head in part
     link = page.index('href="#safety"')
     assert link < heel and "string tension" in page[link : link + 200]
+
+
+@pytest.mark.parametrize("x, sections", [(190.0, 3), (400.0, 0)])
+def test_a_neck_beside_the_body_breaks_no_report(x, sections):
+    """Screws that stand in the air have no section; what fails says so, and the page is whole."""
+    layout = board(necked(*BOLTS, x=x))
+    assert len(heel_lines(layout)) == sections
+    ET.fromstring(f"<div>{evidence(run(layout))}</div>")

@@ -14,7 +14,7 @@ from bodycad.checks.rules.bolts import each
 from bodycad.checks.rules.screw_figures import Screws
 from bodycad.checks.rules.seated import Neck
 from bodycad.exports.sections.drawing import Key, arrows, draw
-from bodycad.exports.sections.lines import SectionLine
+from bodycad.exports.sections.lines import SectionLine, meets_wood
 from bodycad.exports.sections.slice import Point, Slice
 from bodycad.exports.svg import line, num, path, words
 from bodycad.layout.interface import Screw
@@ -45,10 +45,12 @@ class HeelLine:
 
 
 def heel_lines(layout: Layout) -> tuple[HeelLine, ...]:
-    """One section for each neck screw, all of one length, so that they stand at one scale."""
+    """One section for each neck screw that stands in or near the body, all of one length, so that
+    they stand at one scale."""
     rows = [(row, _ahead(layout, row[0], row[1])) for row in each(layout)]
     longest = max((far for _, (_, _, far) in rows), default=0.0)
-    return tuple(_line(*row, toward, way, longest) for row, (toward, way, _) in rows)
+    lines = (_line(*row, toward, way, longest) for row, (toward, way, _) in rows)
+    return tuple(one for one in lines if meets_wood(layout, one.line))
 
 
 def draw_heel(layout: Layout, one: HeelLine, alone: bool = False) -> tuple[str, tuple[Key, ...]]:

@@ -39,7 +39,7 @@ def section_lines(layout: Layout) -> tuple[SectionLine, ...]:
         found += _bolts(layout, placed.id, bolts) + _row(placed.id, holes) + _cavities(layout, own)
     x0, _, x1, _ = layout.skin.outline.box
     found.append(SectionLine((x0 - 5.0, 0.0), (x1 + 5.0, 0.0), "whole body on the centreline"))
-    return tuple(one for one in found if _meets_wood(layout, one))
+    return tuple(one for one in found if meets_wood(layout, one))
 
 
 def _bolts(layout: Layout, part: str, bolts: list[Void]) -> list[SectionLine]:
@@ -121,7 +121,8 @@ def _through(
     return _along((ax, ay), (bx, by), BEYOND, title)
 
 
-def _meets_wood(layout: Layout, one: SectionLine) -> bool:
+def meets_wood(layout: Layout, one: SectionLine) -> bool:
+    """Whether a section passes through the body at all."""
     t = np.linspace(0.0, 1.0, 101)[:, None]
     points = np.array(one.one) + t * (np.array(one.two) - np.array(one.one))
     return bool(layout.skin.outline.segments.encloses(points).any())
