@@ -286,7 +286,7 @@ def test_no_number_helps(cured):
     assert found.change is None
     assert found.cure == (
         "no single number of the script cures this; move one and two apart, or make one of them "
-        "smaller or shallower"
+        "smaller"
     )
 
 

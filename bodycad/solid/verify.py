@@ -39,7 +39,8 @@ def after(
     try:
         kernel.sound(body, f"the {piece.id}", f"{len(tools.shapes)} voids")
     except SolidError as err:
-        return (Finding(CHECK, "error", (piece.id,), str(err), cure="see the voids named here"),)
+        cure = "leave out its voids one by one to find the one that the kernel cannot cut"
+        return (Finding(CHECK, "error", (piece.id,), str(err), cure=cure),)
     due = due or due_of(piece, tools)
     figures, outside = due.figures, due.outside
     shell = kernel.volume(blank)

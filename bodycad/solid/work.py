@@ -116,6 +116,8 @@ def _fault(layout: Layout, text: str) -> Finding:
         + [r.id for r in layout.rooms]
         + [c.id for piece in layout.pieces for c in piece.skin.contours]
     )
-    named = tuple(i for i in ids if i in words) or ("body",)
-    cure = "change what is named here; the kernel cannot make it as drawn"
-    return Finding(CHECK, "error", named, text, cure=cure)
+    named = tuple(i for i in ids if i in words)
+    cure = f"change {' or '.join(named)}; the kernel cannot make it as drawn"
+    if not named:
+        cure = "leave out edge treatments, contours and parts in turn to find what it cannot make"
+    return Finding(CHECK, "error", named or ("body",), text, cure=cure)

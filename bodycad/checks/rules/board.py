@@ -62,7 +62,9 @@ def _over_body(layout: Layout, neck: Neck, seat: Seat) -> Finding:
     air, bound, under, over, what = min(found, key=lambda f: f[0])
     side = "over" if air >= 0.0 else "under"
     words = f"the fretboard of {neck.id} lies {abs(air):.2f} mm {side} {what}"
-    cure = f"make {neck.joint.pocket} shallower, or relieve the front under the fretboard"
+    relief = "relieve the front under the fretboard"
+    relief = relief if what == "the front" else f"lower {what}"
+    cure = f"make {neck.joint.pocket} shallower, or {relief}"
     limit = layout.shop.limit("board-air")
     each, at = [one[0] for one in found], (under, over)
     return judge(subjects, air, limit, words, cure, at=at, bound=bound, of=lambda: each)

@@ -146,7 +146,11 @@ def _proud(layout: Layout, screw: Screw, name: str) -> Iterator[Finding]:
     deep, at = sunk(*end)
     lies = proud_words(deep, Face.BACK, screw.proud)
     words = f"the ferrule of {name} with its screw's head {lies}"
-    cure = f"leave less wood under screw {screw.number}, use a lower ferrule, or carve less there"
+    cure = f"leave less wood under screw {screw.number}, or use a lower ferrule"
+    if float(layout.skin.fall("back", np.array([at[0][:2]]))[0]) > 0.0:
+        cure = (
+            f"leave less wood under screw {screw.number}, use a lower ferrule, or carve less there"
+        )
     subjects, limit = (screw.seat or screw.hole, "head"), layout.shop.limit("bolt-seat.proud")
     of = partial(sunk_each, *end, screw.proud)
     yield judge(subjects, deep + screw.proud, limit, words, cure, at=at, of=of)
@@ -178,6 +182,10 @@ def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Find
         subjects = (screw.seat or screw.hole, what)
         text = f"the {thing} of {name}'s ferrule {words} at its seat's depth"
         cure = f"move screw {screw.number} away from {what}, set its ferrule deeper, or carve less"
+        if what == "edge":
+            treated = skin.edge_inset(z) > 0.0 or owner == SHELF
+            less = ", set its ferrule deeper or use a smaller edge treatment" if treated else ""
+            cure = f"move screw {screw.number} inward{less}"
         at = ((*_rim(x, y, spot, math.copysign(radius, reach)), z), (*spot, z))
         of = partial(_lands, skin, one.at[:, :2], float(inset[0]), z, radius)
         yield judge(subjects, spare, shop.limit(f"bolt-seat{limit}"), text, cure, at=at, of=of)
@@ -200,10 +208,12 @@ def grip(layout: Layout) -> Iterator[Finding]:
     yield from unscrewed(layout, "bolt-grip")
     for neck, screw, name, one in each(layout):
         length = float(one.grip[0])
+        bare = screw.grip is not None and screw.grip < length
         length = length if screw.grip is None else min(length, screw.grip)
         subjects, limit = (screw.hole, neck.joint.heel), layout.shop.limit("bolt-grip")
         words = f"{length:.2f} mm of {name}'s thread is in the neck"
         cure = f"use a longer screw in hole {screw.number} or set its ferrule deeper"
+        cure = f"use a screw with more thread in hole {screw.number}" if bare else cure
         yield judge(subjects, length, limit, words, cure, at=(point(one.mouths), point(one.tips)))
 
 
@@ -278,7 +288,8 @@ def _to_side(layout: Layout, screw: Screw, name: str) -> Finding:
         spare, at, between = min(float(room[0]), 0.0), ((*rim, z), (*spot, z)), None
     limit = layout.shop.limit("bolt-edge")
     words = f"{spare:.2f} mm from {name}'s counterbore to the body's edge"
-    cure = f"move screw {screw.number} inward, use a smaller ferrule, or stop the roundover there"
+    stop = ", or stop the edge treatment there" if layout.skin.drop("back") > 0.0 else ""
+    cure = f"move screw {screw.number} inward or use a smaller ferrule{stop}"
     return judge((void.id, "edge"), spare, limit, words, cure, at=at, between=between)
 
 

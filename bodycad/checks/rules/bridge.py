@@ -98,8 +98,10 @@ def _pitch(layout: Layout, part: str, row: Row) -> Iterator[Finding]:
     wide = math.dist(pairs[0][1].at[:2], pairs[-1][1].at[:2]) / max(len(pairs) - 1, 1)
     limit = layout.shop.limit("string-holes.pitch")
     words = f"the string holes of {part} stand {worst:.2f} mm at most beside their saddles"
+    drawn = math.dist(pairs[0][0].at[:2], pairs[-1][0].at[:2]) / max(len(pairs) - 1, 1)
     cure = f"a hole pitch of {wide:.2f} mm matches the saddles"
-    cure = cure if len(pairs) > 1 else f"drill the hole of {part} behind its saddle"
+    if len(pairs) == 1 or abs(wide - drawn) * (len(pairs) - 1) < worst:
+        cure = f"drill each hole of {part} behind its own saddle, along that saddle's travel"
     yield judge((part,), worst, limit, words, cure, at=(here, there), of=both_ways(signed))
 
 
@@ -211,6 +213,8 @@ def _seats_apart(
             seats = a == (one.seat or one.hole) and b == (two.seat or two.hole)
             if seats or one.part != two.part:
                 cure = "use smaller ferrules or a wider pitch"
+                if not (one.seat or two.seat):
+                    cure = "drill thinner string holes or use a wider pitch"
                 yield from _wall(layout, layout.by_id[a], layout.by_id[b], cure, seats and next_to)
 
 

@@ -9,6 +9,7 @@ from bodycad.checks.finding import Finding, failed, judge, passed
 from bodycad.checks.page import Page
 from bodycad.checks.strings_served import anchored, saddles, string_holes
 from bodycad.checks.wood.near import open_into
+from bodycad.checks.wood.onward import toward
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.solids.solid import Shape
 from bodycad.instrument.lines import StringLine
@@ -114,7 +115,7 @@ def _short(layout: Layout, void: Void, other: Void) -> Finding:
     subjects = (void.id, other.id)
     short = f"{found.distance:.2f} mm short of {other.id}"
     words = f"{void.id} stops {short}, which it should open into"
-    cure = f"make {void.id} deeper or move it"
+    cure = toward(void, other)
     return judge(subjects, -found.distance, layout.shop.limit("complete"), words, cure, at=found.at)
 
 

@@ -176,7 +176,7 @@ def _above_and_below(
         spare -= 0.0 if end == near else fit.below or 0.0
         limit = layout.shop.limit("control-room.depth")
         text = f"{spare:.2f} mm between {name} and {words}"
-        cure = f"deepen {void.id}, use thicker stock or a shorter control"
+        cure = f"make {void.id} deeper, or use a shorter control"
         yield judge((name, subject), spare, limit, text, cure, at=((x, y, end), (x, y, level)))
 
 

@@ -132,7 +132,7 @@ def _corner(piece: Workpiece, shop: Shop) -> Answers:
         able = [c.diameter / 2.0 for c in shop.cutters if c.reach >= cut.depth]
         if not able:
             words = f"no cutter on hand reaches the {cut.depth:.1f} mm of {cut.name}{cut.how}"
-            cure = "add a longer cutter to the shop or make the pocket shallower"
+            cure = f"add a longer cutter to the shop{_shallower(cut)}"
             yield failed("cutter-corner", (cut.subject,), words, cure)
             continue
         if len(cut.radii):
@@ -159,6 +159,13 @@ def _corner(piece: Workpiece, shop: Shop) -> Answers:
     return len(cuts) + len(rims)
 
 
+def _shallower(cut: Routed) -> str:
+    """What else helps where no cutter reaches: a rim goes through whatever is drawn."""
+    if not cut.outside:
+        return f", or make {cut.name} shallower"
+    return "" if cut.how else ", or cut it half from each face"
+
+
 def _narrow(cut: Routed, radius: float) -> Iterator[Finding]:
     """A waist of a pocket, or the mouth of an outline's hollow, that a cutter does not pass."""
     hollow, bulge = cut.plan.outside_corners[1], cut.plan.inside_corners[1]
@@ -173,7 +180,8 @@ def _narrow(cut: Routed, radius: float) -> Iterator[Finding]:
         _, p, q = chain_gap(found[0].outer.segments, apart[0].segments)
         at = witness((p + q) / 2.0, (p + q) / 2.0, cut.low)
     words = f"a place of {cut.name} is too narrow for the {2.0 * radius:g} mm cutter that reaches"
-    cure = f"widen {cut.name} there, or make it shallower for a thinner cutter"
+    cure = f"widen {cut.name} there"
+    cure += "" if cut.outside else ", or make it shallower for a thinner cutter"
     yield failed("cutter-corner.narrow", (cut.subject,), f"{words} it{cut.how}", cure, at=at)
 
 
@@ -229,7 +237,9 @@ def _reach(piece: Workpiece, shop: Shop) -> Answers:
         subjects = (cut.subject,)
         cutter = f"the longest cutter that fits its corners reaches {longest:g} mm"
         words = f"{cut.name} is {cut.depth:.1f} mm deep{cut.how}; {cutter}"
-        cure = f"round {cut.name}'s corners more, make it shallower or use a longer cutter"
+        able = [c.diameter / 2.0 for c in shop.cutters if c.reach >= cut.depth]
+        cure = f"add a longer cutter to the shop{_shallower(cut)}"
+        cure = f"round {cut.name}'s corners to {min(able):.2f} mm, or {cure}" if able else cure
         at = ((*cut.near, cut.low), (*cut.near, cut.high))
         yield judge(subjects, longest - cut.depth, shop.limit("cutter-reach"), words, cure, at=at)
     return len(cuts)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -12,10 +13,11 @@ from bodycad.checks.finding import Finding, Witness, failed, judge, passed, skip
 from bodycad.checks.page import Page
 from bodycad.checks.rules.wires import opening
 from bodycad.checks.wood.near import open_into
+from bodycad.checks.wood.onward import FAR, toward
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.bore import Bore
-from bodycad.geometry.solids.solid import boxes_apart
+from bodycad.geometry.solids.solid import Point3, boxes_apart
 from bodycad.layout.interface import Fit, Land, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
@@ -35,8 +37,9 @@ PAGE = Page(
     "does the lip lie flat on the edge?",
     why="A plug that touches a pot shorts; a lip on a curved edge rocks and cracks the finish.",
     limits=("jack-path.plug", "jack-path.wood", "jack-path.plate"),
-    cures="Lengthen the bore, move the control, move the jack to a straighter part of the edge, or "
-    "dish a seat for it.",
+    cures="Lengthen the bore where it ends short of the cavity, turn or move the jack where it "
+    "passes beside it, move the control, move the jack to a straighter part of the edge, or dish a "
+    "seat for it.",
 )
 
 
@@ -58,7 +61,7 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
         spare, at = plug_room(plug, tuple(layout.by_id[name] for name in sweep.within))
         subjects = (sweep.room, "wood")
         words = f"a plug in {sweep.part} clears the wood by {spare:.2f} mm"
-        cure = f"lengthen {sweep.part}'s reach or widen its bore"
+        cure = _wider(layout, sweep, plug, at[0])
         limit, voids = layout.shop.limit("jack-path.wood"), sweep.within
         of = partial(plug_rooms, plug, tuple(layout.by_id[name] for name in voids))
         yield judge(subjects, spare, limit, words, cure, at=at, of=of)
@@ -85,7 +88,30 @@ def _into_the_cavity(layout: Layout, sweep: Sweep) -> Finding:
     if percent >= 50.0:
         return passed(code, names, f"{bore.id} opens into {cavity.id}")
     words = f"{bore.id} opens {percent:.0f} % into {cavity.id}"
-    return failed(code, names, words, f"lengthen {sweep.part}'s reach", at=(spot, spot))
+    return failed(code, names, words, _opened(sweep, bore, cavity), at=(spot, spot))
+
+
+def _opened(sweep: Sweep, bore: Void, cavity: Void) -> str:
+    """How the bore of a plug is brought into its cavity, in words: a longer one may pass beside."""
+    hole = bore.shape.hole
+    if hole is not None:
+        longer = replace(hole, length=hole.length + FAR)
+        if opening(longer, cavity)[0] >= 50.0:
+            return f"lengthen {sweep.part}'s reach"
+        return f"move or turn {sweep.part} so that {bore.id} meets {cavity.id} squarely"
+    return toward(bore, cavity)
+
+
+def _wider(layout: Layout, sweep: Sweep, plug: Bore, spot: Point3) -> str:
+    """How a plug's way is given more room where it is tightest, in words."""
+    assert sweep.bore and sweep.into
+    bore, cavity = layout.by_id[sweep.bore], layout.by_id[sweep.into]
+    if not open_into(layout.body, bore, cavity):
+        return _opened(sweep, bore, cavity)
+    hole = bore.shape.hole
+    if hole and float((np.array(hole.end) - spot) @ np.array(plug.direction)) > 0.0:
+        return f"widen {bore.id}"
+    return f"make {cavity.id} roomier round the plug's way and tip, or move {sweep.part}"
 
 
 def _nearest_room(layout: Layout, sweep: Sweep, plug: Bore, inside: list[Room]) -> Finding:

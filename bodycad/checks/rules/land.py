@@ -114,14 +114,15 @@ def _edge_land(layout: Layout, land: Land) -> Finding:
     i, above = k % len(across), k < len(across)
     rim, end = (z + half[i], top[i]) if above else (z - half[i], bottom[i])
     spare, side = float(rows[k]), "above" if above else "below"
+    rounded = "front" if above else "back"
     words = f"lies {spare:.2f} mm inside" if spare >= 0.0 else f"overhangs by {-spare:.2f} mm"
     return judge(
         (name, "edge"),
         spare,
         layout.shop.limit("land"),
         f"{name} {words} the flat of the side, {side}",
-        f"move {land.part} {'down' if above else 'up'} or to another place, or use a smaller "
-        "roundover there",
+        f"move {land.part} {'down' if above else 'up'} or to another place"
+        + (", or use a smaller edge treatment there" if skin.drop(rounded) > 0.0 else ""),
         at=witness((*feet[i], rim), (*feet[i], end)),
     )
 
@@ -185,7 +186,10 @@ def _face_land(layout: Layout, land: Land) -> Finding:
         best,
         layout.shop.limit("land"),
         f"{name} {words} on the {face}",
-        f"move {land.part} away from {what}, or make {what} smaller",
+        f"move {land.part} away from {what}, or make {what} less deep"
+        if what != "edge"
+        else f"move {land.part} inward"
+        + (", or use a smaller edge treatment there" if skin.drop(face) > 0.0 else ""),
         at=at,
         between=between if best > 0.0 else None,
     )

@@ -15,7 +15,7 @@ from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.plane.profile import trusted
 from bodycad.geometry.plane.segments import crossed
 from bodycad.layout.layout import Layout
-from bodycad.words import Mount
+from bodycad.words import SIDES, Mount
 
 FIT_PAGE = Page(
     asks="How much play has the heel in its pocket, as cut and as finished, do its corners "
@@ -45,7 +45,8 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
         play, corners = min(plays), 2.0 * _room(neck, max(neck.corners) + 1.0)
         heel, socket = (f"(radius {radius:g})" for radius in neck.corners)
         words = f"mm of play between the heel's two corners {heel} and the pocket's {socket}"
-        side = "give the pocket more side clearance, or mask it"
+        side = "give the pocket more side clearance"
+        side += ", or mask it" if film > 0.0 and min(plays) >= least.fail else ""
         ease = "round the heel's corners more, or cut the pocket's with a smaller cutter"
         for kind, rooms, what, cure in (
             ("", plays, "mm of side play", side),
@@ -128,7 +129,9 @@ def _pocket_wall(layout: Layout, neck: Neck, sign: float, name: str) -> Finding:
     found = edge_gap(replace(neck.pocket, profile=plan), layout.skin)
     where = f"{MOUTH:g} mm and more from its mouth"
     text = f"{found.distance:.2f} mm of wood in the pocket's {name} wall, {where}"
-    cure = f"move the {name} cutaway away from the pocket, or use a smaller edge treatment there"
+    cure = f"move the {name} cutaway away from the pocket"
+    if any(layout.skin.drop(face) > 0.0 for face in SIDES):
+        cure += ", or use a smaller edge treatment there"
     return judge_gap(subjects, found, limit, text, cure, code=code)
 
 

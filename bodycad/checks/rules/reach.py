@@ -95,14 +95,16 @@ def _drilled(
     deep = f"{what} goes {depth:.1f} mm deep{how}, {depth / diameter:.1f} diameters"
     point = f", {drill.point:.1f} of it the point" if drill.point > 0.05 else ""
     words = f"{deep}; the {drill.diameter:g} mm drill for it reaches {drill.reach:g} mm{point}"
-    cure = "use a longer drill, drill from both faces, or make the hole shallower"
+    cure = "add a longer drill to the shop, or make the hole shallower"
+    if {*SIDES} <= voids[0].opens:
+        cure = "add a longer drill to the shop"
     spare = drill.reach - depth - drill.point
     yield judge(ids, spare, shop.limit("drill-reach"), words, cure, at=at)
     if voids[0].operation is Operation.CHANNEL:
         return
     limit = shop.limit("drill-reach.ratio")
     words = f"{what} is {depth / diameter:.1f} times as deep{how} as its {diameter:g} mm width"
-    cure = "clear the chips often, guide the drill, or drill from both faces"
+    cure = "clear the chips often and guide the drill"
     times = advise(ids, depth / diameter, limit, words, cure, at=at, unit="times")
     if times.status != "pass":
         yield times

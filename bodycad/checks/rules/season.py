@@ -105,8 +105,11 @@ def season_pocket(layout: Layout) -> Iterator[Finding]:
         spot = (*neck.place.point(neck.length, block / 2.0), -depth)
         boards = f"{CUT[grain]} {wood.name} in {CUT[wide]} {body.name}"
         words = f"{least:.2f} mm of side play as finished once settled {when}, {boards}"
-        clear = "give the pocket more side clearance, mask it before finishing"
-        cure, limit = f"{clear}, or use a quartersawn neck", layout.shop.limit("pocket-fit.season")
+        told = ["give the pocket more side clearance"]
+        told += ["mask it before finishing"] if film_of(layout, neck)[0] > 0.0 else []
+        swells = pair[1][now.names.index(when)] > 0.0
+        told += ["use a quartersawn neck"] if grain == FLATSAWN and swells else []
+        cure, limit = ", or ".join(told), layout.shop.limit("pocket-fit.season")
         yield advise(subjects, least, limit, words, cure, at=(spot, spot))
 
 

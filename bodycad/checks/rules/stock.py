@@ -52,6 +52,7 @@ def _stock(piece: Workpiece, shop: Shop) -> Answers:
     name = "blank" if piece.id == BODY else f"{piece.id}.blank"
     x0, y0, x1, y1 = piece.skin.outline.box
     middle = (x0 + x1) / 2.0, (y0 + y1) / 2.0
+    room = {" end": blank.x1 - blank.x0 - x1 + x0, "side": blank.y1 - blank.y0 - y1 + y0}
     for side, margin, one, two in (
         ("bridge end", x0 - blank.x0, (x0, middle[1]), (blank.x0, middle[1])),
         ("neck end", blank.x1 - x1, (x1, middle[1]), (blank.x1, middle[1])),
@@ -61,7 +62,9 @@ def _stock(piece: Workpiece, shop: Shop) -> Answers:
         beyond, short = f"reaches {margin:.2f} mm beyond", f"is {-margin:.2f} mm short of"
         words = f"{beyond if margin >= 0.0 else short} the outline"
         limit, text = shop.limit("stock"), f"the {name} {words} at its {side}"
-        cure = "use a larger blank or shift the outline in it"
+        cure = "use a larger blank"
+        if room[side[-4:]] / 2.0 >= shop.limit("stock").fail:
+            cure = "use a larger blank or shift the outline in it"
         yield judge((name, side), margin, limit, text, cure, at=((*one, 0.0), (*two, 0.0)))
     for index, pin in enumerate(blank.pins, 1):
         yield from _pin(piece, blank, shop, index, pin)

@@ -86,10 +86,10 @@ def _stack(
         name = f"the {side or f'string {line.number}'} saddle of {part}"
         travel = f"it travels {saddle.low:g} to {saddle.high:g} mm"
         words = f"{name} must stand {height:.2f} mm over the body; {travel}"
-        cure, limit = (
-            f"a pocket {best:.1f} mm deep would centre the saddles",
-            layout.shop.limit("stack"),
-        )
+        limit = layout.shop.limit("stack")
+        cure = f"a pocket {best:.1f} mm deep would centre the saddles"
+        if not 0.0 < best < layout.thickness:
+            cure = "no pocket's depth does it: give the neck an angle, or use another bridge"
         at, code = ((x, y, 0.0), (x, y, height)), f"stack.{side}" if side else ""
         of = partial(tuple, rooms)
         yield judge(subjects, spare, limit, words, cure, at=at, code=code, of=of)
@@ -124,6 +124,9 @@ def saddle_window(layout: Layout) -> Iterator[Finding]:
         words = f"string {line.number} wants its saddle {theory} behind the scale line, {left}"
         cure = f"move {saddle.part} {'toward' if ahead < behind else 'away from'} the nut"
         at = ((x, y, 0.0), (x + more * along, y + more * aside, 0.0))
+        room = (ahead - less * along + behind - further * along) / 2.0
+        if bound and room < layout.shop.limit("saddle-window").fail:
+            cure = f"give string {line.number} the core from its maker's sheet"
         limit, of = layout.shop.limit("saddle-window"), partial(tuple, (ahead, behind))
         yield judge((saddle.id,), spare, limit, words, cure, at=at, bound=bound, of=of)
 

@@ -110,10 +110,20 @@ def _wall(piece: Workpiece, shop: Shop, strung: set[str]) -> Answers:
                         found,
                         limit,
                         f"{one.id} and {two.id} {words}",
-                        f"move {one.part} and {two.part} apart, or make one of them smaller "
-                        "or shallower",
+                        _apart(one, two, found),
                     )
     return tested
+
+
+def _apart(one: Void, two: Void, found: Gap) -> str:
+    """How two voids are brought apart, in words. A wall that stands upright grows where one of the
+    two is narrower, a level one where it is shallower."""
+    names = (one.part, two.part) if one.part != two.part else (one.id, two.id)
+    (x0, y0, z0), (x1, y1, z1) = found.at
+    aside, over = math.hypot(x1 - x0, y1 - y0), abs(z1 - z0)
+    less = "shallower" if aside <= MEETS < over else "smaller"
+    less = "smaller or shallower" if min(aside, over) > MEETS else less
+    return f"move {names[0]} and {names[1]} apart, or make one of them {less}"
 
 
 def _sides(void: Void, piece: Workpiece) -> tuple[Face, ...]:
@@ -146,7 +156,8 @@ def _floor(piece: Workpiece, shop: Shop, pockets: set[str]) -> Answers:
                     wood,
                     limit,
                     f"{wood.distance:.2f} mm of wood from {void.id} to {under}",
-                    f"make {void.id} shallower, use thicker stock or keep {under} away from it",
+                    f"make {void.id} shallower"
+                    + (", or use thicker stock" if what == face else f", or move it or {what}"),
                 )
             land = _land(void, piece, face)
             if land is not None and MEETS < land.distance <= REACH:
@@ -247,7 +258,9 @@ def _edge(piece: Workpiece, shop: Shop, bolts: set[str | None], pockets: set[str
                 side,
                 limit,
                 f"{side.distance:.2f} mm of wood from {void.id} to the edge{where}",
-                f"move {void.part} inward, or make {void.id} smaller",
+                f"make {void.id} shorter or thinner, or move it to where the body is wider"
+                if "edge" in void.opens
+                else f"move {void.part} inward, or make {void.id} smaller",
             )
     return far
 
@@ -284,7 +297,12 @@ def _breakout(piece: Workpiece, shop: Shop, pockets: set[str]) -> Answers:
                 limit,
                 f"{void.id} breaks out through the {face if what == piece.edge else what} "
                 f"by {far:.2f} mm",
-                f"make {void.id} shallower or move it; declare the opening only if it is wanted",
+                (
+                    f"make {void.id} smaller or move it inward"
+                    if face is Face.EDGE
+                    else f"make {void.id} shallower or move it"
+                )
+                + "; declare the opening only if it is wanted",
                 at=(spot, spot),
             )
         found = [(face, *over) for face, over in _over_land(void, piece)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -13,6 +14,7 @@ from bodycad.checks.page import Page
 from bodycad.checks.wood.air import free_radius
 from bodycad.checks.wood.doorway import doorway, plainly
 from bodycad.checks.wood.near import near_voids, open_into
+from bodycad.checks.wood.onward import FAR, toward
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.solids.bore import Bore
@@ -74,7 +76,11 @@ def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[F
         percent, spot = opening(shape, layout.by_id[target])
         limit = shop.limit("wire-path.open")
         text = f"{percent:.0f} % of {void.id}'s section opens into {target}"
-        cure = f"lengthen {void.id} or aim it at the middle of {target}"
+        cure = f"aim {void.id} at the middle of {target}"
+        if percent < limit.warn:
+            longer = replace(shape, length=shape.length + FAR)
+            if opening(longer, layout.by_id[target])[0] >= limit.fail:
+                cure = f"lengthen {void.id} or {cure}"
         yield judge((void.id, target), percent, limit, text, cure, at=(spot, spot), unit="%")
     start = np.array(shape.start)
     # A drill that starts on a face is in the air from there: its way begins where it stands clear.
@@ -238,7 +244,7 @@ def ground_path(layout: Layout) -> Iterator[Finding]:
             yield max((_grounded(layout, way, one) for one in metal), key=_share)
         for target in way.through:
             if not open_into(layout.body, hole, layout.by_id[target]):
-                code, cure = "ground-path.reach", f"lengthen {hole.id} or aim it at {target}"
+                code, cure = "ground-path.reach", toward(hole, layout.by_id[target])
                 yield failed(code, (hole.id, target), f"{hole.id} does not reach {target}", cure)
 
 
