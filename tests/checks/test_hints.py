@@ -17,7 +17,18 @@ from bodycad.layout.void import Void
 from bodycad.parts.jack import EndJack
 from bodycad.parts.neckjoint import Bolt
 from bodycad.shop import Cutter, Drill, Shop
-from tests.checks.bench import T, ask, board, controls, cut, hardtail, necked, one, pocket
+from tests.checks.bench import (
+    T,
+    ask,
+    board,
+    controls,
+    cut,
+    hardtail,
+    humbucker,
+    necked,
+    one,
+    pocket,
+)
 from tests.sample import Loose
 
 OUTLINE = board().skin.outline
@@ -113,18 +124,34 @@ def test_a_ferrule_over_a_plain_back_is_not_told_to_carve_less():
     }
 
 
-def test_a_turned_row_of_string_holes_is_not_told_another_pitch():
-    """Its pitch is the strings' own; turned by 5 degrees the holes stand aside all the same."""
-    turned, wide = (
+def test_a_turned_bridge_is_not_told_another_spread():
+    """Its saddles stand as far apart as the strings; one of 50 mm does not."""
+    turned, narrow = (
         next(
             f
             for f in ask(board(hardtail(**changes)), "string-holes")
-            if f.code == "string-holes.pitch" and f.subjects == ("bridge",)
+            if f.code == "string-holes.pitch" and f.subjects != ("bridge",) and f.status == "fail"
         )
-        for changes in ({"turn_deg": 5.0, "window_rear": 0.0}, {"hole_pitch": 11.5})
+        for changes in ({"turn_deg": 5.0}, {"spread": 48.0, "hole_pitch": 9.6})
     )
-    assert "pitch of" not in turned.cure
-    assert wide.status == "fail" and wide.cure == "a hole pitch of 10.50 mm matches the saddles"
+    assert "turn bridge by -5.00 degrees" in turned.cure and "spread" not in turned.cure
+    assert "spread" in narrow.cure
+
+
+@pytest.mark.parametrize("y, side", [(2.0, "treble"), (-2.0, "bass")])
+def test_a_pickup_beside_the_strings_is_moved_and_one_of_another_spacing_changed(y, side):
+    """52 mm of poles stand 2 mm aside; 44 mm of them in the middle."""
+    aside, narrow = (
+        next(f for f in ask(board(humbucker(0.0, **changes)), "pole-offset"))
+        for changes in ({"y": y, "pole_spacing": 52.5}, {"pole_spacing": 44.0})
+    )
+    assert aside.cure == f"move pickup by 2.00 mm toward the {side}"
+    assert "a pole spacing of" in narrow.cure
+
+
+def test_a_wide_row_of_string_holes_is_told_its_pitch():
+    found = one(board(hardtail(hole_pitch=11.5)), "string-holes", "bridge", text="beside their")
+    assert found.status == "fail" and found.cure == "a hole pitch of 10.50 mm matches the saddles"
 
 
 def test_a_foot_on_a_square_edge_is_not_told_of_a_roundover():

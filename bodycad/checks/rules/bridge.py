@@ -162,11 +162,19 @@ def _saddles_to_strings(layout: Layout) -> Iterator[Finding]:
         off, line, (x, y) = max(row, key=lambda f: (round(f[0], 9), -f[1].number))
         subjects, limit = (part, f"string.{line.number}"), layout.shop.limit("string-holes.pitch")
         words = f"the saddles of {part} stand {off:.2f} mm at most beside their strings' lines"
-        spread = "give the instrument the bridge's own string spread"
-        cure = f"{advice(layout, part) or f'centre {part} on the strings'}, or {spread}"
+        told = [advice(layout, part)]
+        (x0, y0), (x1, y1) = min(row, key=_number)[2], max(row, key=_number)[2]
+        wide = math.hypot(x1 - x0, y1 - y0)
+        if abs(wide - layout.instrument.bridge_spread) > limit.fail:
+            told.append("give the instrument the bridge's own string spread")
+        cure = ", or ".join(filter(None, told)) or f"give {part} the strings' own spacing"
         at = ((x, y, 0.0), (x, line.y_at(x), 0.0))
         of = both_ways(b - its.y_at(a) for _, its, (a, b) in row)
         yield judge(subjects, off, limit, words, cure, at=at, of=of)
+
+
+def _number(row: tuple[float, StringLine, Point]) -> int:
+    return row[1].number
 
 
 def _way_down(layout: Layout, part: str, row: Row) -> Iterator[Finding]:

@@ -123,9 +123,22 @@ def _worst(layout: Layout, part: str, offs: list[Off]) -> Finding:
     most = f"{worst:.2f} mm at most, at string {line.number}"
     words = f"the poles of {part} miss their strings by {most}"
     cure = f"a pole spacing of {_spacing(layout, part):.1f} mm follows the strings here"
+    if abs(_spacing(layout, part) - _drawn(layout, part)) < worst:
+        aside = math.fsum(its.y_at(x) - y for _, its, (x, y, _) in offs) / len(offs)
+        side = "bass" if (aside > 0.0) != layout.left_handed else "treble"
+        cure = f"turn {part} so that its poles follow the strings"
+        if abs(aside) > worst / 2.0:
+            cure = f"move {part} by {abs(aside):.2f} mm toward the {side}"
     at = ((x, y, 0.0), (x, line.y_at(x), 0.0))
     of = both_ways(y - its.y_at(x) for _, its, (x, y, _) in offs)
     return judge(subjects, worst, limit, words, cure, at=at, of=of)
+
+
+def _drawn(layout: Layout, part: str) -> float:
+    """From the first to the last pole of a pickup's rows as they are, on average, mm."""
+    own = [p.points for p in layout.stated(Poles) if p.part == part and not p.bar]
+    wide = [max(math.dist(a[:2], b[:2]) for a in row for b in row) for row in own]
+    return sum(wide) / len(wide)
 
 
 def _spacing(layout: Layout, part: str) -> float:
