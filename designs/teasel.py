@@ -115,8 +115,8 @@ def design(
         contours=contours(thickness, heel_sculpt),
     )
 
-    # Neck: two screws on the bass side under full wood, two on the treble side that follow the
-    # carve.
+    # Neck: two screws on the bass side; on the treble side, where the carve is deepest, two that
+    # follow it, the one at the mouth farther in, each in as much wood as is left there.
     board_end = heel_end_x(neck) - heel.board_overlap
     joint = NeckJoint(
         heel,
@@ -231,7 +231,7 @@ def rim(shape, *near):
 
 
 def contours(thickness: float, heel_sculpt: float) -> tuple[Contour, ...]:
-    """Forearm on the bass lower bout, belly at the bass waist, and the heel carved off toward the
+    """Forearm on the bass lower bout, belly along the flank, and the heel carved off toward the
     treble cutaway: `heel_sculpt` mm deep at the heel's treble corner."""
     found = (
         fall_away("contour.forearm", "front", thickness, (-68, 98), 118.0, run=67.0, drop=17.5),
