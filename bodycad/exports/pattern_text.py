@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 import textwrap
 from collections.abc import Iterable, Iterator
@@ -16,6 +15,7 @@ from bodycad.checks.runner import run
 from bodycad.exports.cautions import of_pattern
 from bodycad.exports.coordinates import HEEL, convention, script, wood
 from bodycad.exports.dxf.heels import screws_words
+from bodycad.exports.report.json import dumped
 from bodycad.layout.layout import Layout
 from bodycad.pattern.standing import Standing, standing_of
 from bodycad.pattern.widest import (
@@ -112,7 +112,7 @@ def json_text(found: Comparison) -> str:
             for one in of_pattern(found.layout)
         ],
     }
-    return json.dumps(document, indent=2, allow_nan=False) + "\n"
+    return dumped(document)
 
 
 def load_words(held: Held) -> str:

@@ -13,6 +13,7 @@ from typing import Any
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
+from bodycad.errors import harmless
 from bodycad.exports.cautions import of_design
 from bodycad.exports.coordinates import script, wood
 from bodycad.exports.sheet import depth_of
@@ -35,7 +36,21 @@ def json_text(report: Report, figures: Sequence[BodyFigures] = ()) -> str:
 
     `figures`: those of each workpiece where they are known already.
     """
-    return json.dumps(json_report(report, figures), indent=2, allow_nan=False) + "\n"
+    return dumped(json_report(report, figures))
+
+
+def dumped(document: dict[str, Any]) -> str:
+    """A JSON document as such a text, which every reader of JSON takes: what no file can hold
+    stands in it as an escape."""
+    return json.dumps(_fit(document), indent=2, allow_nan=False) + "\n"
+
+
+def _fit(value: Any) -> Any:
+    if isinstance(value, str):
+        return harmless(value)
+    if isinstance(value, dict):
+        return {_fit(key): _fit(one) for key, one in value.items()}
+    return [_fit(one) for one in value] if isinstance(value, (list, tuple)) else value
 
 
 def json_report(report: Report, figures: Sequence[BodyFigures] = ()) -> dict[str, Any]:
