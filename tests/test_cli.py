@@ -177,7 +177,7 @@ def test_explain_tells_what_every_public_name_takes(name, capsys):
 def test_explain_tells_sizes_with_their_tolerance_and_what_was_meant(capsys):
     _, page, _ = run(capsys, "explain", "Ring")
     assert (
-        re.search(r"length +91, give or take 0.5  5 to 250 mm\n", page)
+        re.search(r"length +91, give or take 0.5 +5 to 250 mm\n", page)
         and "screw_length apart across the strings" in page
     )
     status, _, err = run(capsys, "explain", "Humbuker")
