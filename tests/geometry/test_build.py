@@ -157,3 +157,8 @@ def test_rounds_that_overlap_are_named_by_their_corners():
     """Two rounds of 6 in corners of 90 and 45 degrees need 6 + 6 / tan 22.5 = 20.4853 of 10."""
     with pytest.raises(InputError, match=r"corners 0 and 1 that need 20\.4853 mm of the 10 mm"):
         rounded([(0, 0), (10, 0), (0, 10)], 6.0)
+
+
+def test_a_corner_that_folds_back_is_named():
+    with pytest.raises(InputError, match="a spike is 'a corner at .0.0, 0.0. that folds back"):
+        rounded([(0.0, 0.0), (9.0, 0.0), (3.0, 0.0)], 1.0, "a spike")

@@ -265,8 +265,9 @@ def _finite(made: Any) -> bool:
 def _line(fault: InputError, scripted: bool) -> tuple[str, str]:
     words = str(fault)
     clear = len(words) <= LONGEST and words.isprintable() and fault.thing and fault.allowed
-    if scripted and not fault.place and " of " not in words:
-        clear = False
+    if scripted and not fault.place:
+        # What is found out only when the parts are put together names the part.
+        clear = clear and any(one.id in words for one in designs()["other"].parts)
     return ("refused" if clear else "unclear"), words
 
 

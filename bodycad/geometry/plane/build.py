@@ -103,6 +103,9 @@ def _rounded(
             raise InputError(name, found, "distinct corners")
         u, v = to_last / ends[0], to_next / ends[1]
         inner = math.atan2(abs(u[0] * v[1] - u[1] * v[0]), float(u @ v))
+        if radii[i] and inner < 1e-9:
+            found = f"a corner at {tuple(map(float, p))} that folds back on itself"
+            raise InputError(name, found, "corners that turn by less than half a circle")
         cut = radii[i] / math.tan(inner / 2.0) if radii[i] and inner < math.pi - 1e-9 else 0.0
         cuts.append(cut)
         turn = v[0] * u[1] - v[1] * u[0]
