@@ -14,7 +14,7 @@ from bodycad.errors import InputError
 
 ROOT = Path(__file__).parents[1]
 HEAVY = ("numpy", "shapely", "ezdxf", "cadquery", "OCP", "matplotlib")
-MOST_MODULES = 110
+MOST_MODULES = 116
 
 
 def modules_after(code: str, cwd=ROOT) -> set[str]:

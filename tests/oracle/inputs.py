@@ -31,7 +31,9 @@ from typing import Any
 
 import bodycad
 from bodycad import Design, InputError
+from bodycad.declare import declarations
 from bodycad.errors import LONGEST
+from bodycad.kinds.value import Number
 from bodycad.script import load_design
 from tests.oracle.inputs_good import CALLS, EXTRA, NOT_HELD, designs
 from tests.oracle.inputs_odd import ODD, SLIPS
@@ -101,6 +103,18 @@ def put(value: Any, path: Steps, new: Any) -> Any:
     return replace(value, **{step: put(getattr(value, step), rest, new)})
 
 
+def declared_span(value: Any, path: Steps) -> tuple[float, float] | None:
+    """The lowest and highest number that is declared for a field."""
+    if not path or isinstance(path[-1], int):
+        return None
+    owner = type(at(value, path[:-1]))
+    kind = next((one.kind for one in declarations(owner) if one.name == path[-1]), None)
+    for one in getattr(kind, "kinds", (kind,)):
+        if isinstance(one, Number):
+            return (one.low + 1e-9 if one.above else one.low), one.high
+    return None
+
+
 @cache
 def good() -> tuple[Any, ...]:
     """One value of every public dataclass that a design, its layout or EXTRA holds, and more where
@@ -158,9 +172,16 @@ def _spoil(
     changes = []
     for _ in range(count):
         path = draw.choice(steps)
-        number = isinstance(at(value, path), (int, float)) and draw.random() < 0.5
-        odd = draw.choice(SLIPS if number else sorted(ODD))
-        changes.append((path, odd, ODD[odd](at(value, path), draw)))
+        here = at(value, path)
+        number = isinstance(here, (int, float)) and not isinstance(here, bool)
+        span = declared_span(value, path) if number and draw.random() < 0.3 else None
+        if span is not None:
+            # Whatever a declaration allows must break no check, at its ends above all.
+            low, high = span
+            changes.append((path, "at the limit", draw.choice((low, high, draw.uniform(*span)))))
+            continue
+        odd = draw.choice(SLIPS if number and draw.random() < 0.5 else sorted(ODD))
+        changes.append((path, odd, ODD[odd](here, draw)))
     # The deeper one first: a place below one that is already gone is none.
     changes.sort(key=lambda change: -len(change[0]))
 
