@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import math
 import sys
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -70,10 +71,11 @@ class Loaded:
         """What cures each finding that fails or warns, as far as the time allows."""
         if self.seconds <= 0.0 or report.verdict == "pass":
             return ()
+        since = time.monotonic()
         from bodycad.cure.search import cures
 
         tell = console.progress if self.progress else None
-        found = cures(report, self.script, self.values, self.seconds, tell)
+        found = cures(report, self.script, self.values, self.seconds, tell, since=since)
         console.clear(self.progress)
         return found
 

@@ -25,14 +25,22 @@ Difference = tuple[str, bool, Any, Any]
 the two values."""
 
 
-def meaning(base: Design, moved: Design) -> tuple[Reluctance, frozenset[str]]:
+def meaning(
+    base: Design, moved: Design, noise: frozenset[str] = frozenset()
+) -> tuple[Reluctance, frozenset[str]]:
     """How unwilling a maker is to change what differs between two designs of one script, and the
     ids of the placed parts and contours that differ, with "skin" or "instrument" for those.
+    `noise`: paths that differ whatever is changed.
 
     What no cure may change decides first, then a measured size or the stock's thickness; else a
     position, a depth or a shape does, whatever sizes follow from it; sizes alone come after."""
-    found = list(_differences(base, moved, ""))
+    found = [one for one in _differences(base, moved, "") if one[0] not in noise]
     return _reluctance(found), frozenset(_whose(path, moved) for path, *_ in found)
+
+
+def unsteady(one: Design, two: Design) -> frozenset[str]:
+    """The paths at which two designs differ that were made of the same values."""
+    return frozenset(path for path, *_ in _differences(one, two, ""))
 
 
 def _reluctance(found: Sequence[Difference]) -> Reluctance:

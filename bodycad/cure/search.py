@@ -78,12 +78,14 @@ def cures(
     seconds: float = SECONDS,
     tell: Callable[[str], None] | None = None,
     clock: Callable[[], float] = time.monotonic,
+    since: float | None = None,
 ) -> tuple[Told, ...]:
-    """What cures each finding of a report that fails or warns, as far as `seconds` allow.
+    """What cures each finding of a report that fails or warns, as far as `seconds` allow, by
+    `clock`, from `since` on (from now).
 
     `values` are those that the report's design was made with in place of the script's defaults. For
     a report without such findings, or without time, nothing is run."""
-    until = clock() + seconds
+    until = (clock() if since is None else since) + seconds
     base = outcome(report)
     wrong = [f for f in report.findings if curable(f)]
     # A net says over again what another check says by name; where it is alone, it is heard.
@@ -132,7 +134,7 @@ def _search(goal: Goal, own: Sequence[Number], every: frozenset[str]) -> Search:
     names = tuple(number.name for number in own)
     made = yield Wish(tuple((n.name, n.moved(n.step), frozenset[str]()) for n in own), None, names)
     kinds = {n: Reluctance.FREE if run is None else run.reluctance for n, run in zip(own, made)}
-    about = {n: run is not None and goal.about(run) for n, run in zip(own, made)}
+    about = {n: run is None or goal.about(run) for n, run in zip(own, made)}
     left = tuple(n.name for n in own if kinds[n] is not Reluctance.NEVER)
     probes = dict[Number, dict[float, Outcome | None]]()
 

@@ -22,7 +22,7 @@ from bodycad.checks.runner import run
 from bodycad.checks.table import CHECKS
 from bodycad.cure.goal import Outcome
 from bodycad.cure.number import Reluctance
-from bodycad.cure.reluctance import meaning
+from bodycad.cure.reluctance import meaning, unsteady
 from bodycad.design import Design
 from bodycad.processes import end_with
 from bodycad.script import Script, load, make
@@ -110,23 +110,26 @@ def _alone() -> None:
 
 def _bench(task: Task) -> _Bench:
     script = load(task.path, task.text)
-    return _Bench(task, script, make(script, task.values))
+    base, again = (make(script, task.values) for _ in range(2))
+    return _Bench(task, script, base, unsteady(base, again))
 
 
 @dataclass(eq=False)
 class _Bench:
-    """The script loaded, its design as it stands, and the designs that were made last."""
+    """The script loaded, its design as it stands, where that differs from one run to the next, and
+    the designs that were made last."""
 
     task: Task
     script: Script
     base: Design
+    noise: frozenset[str]
     made: dict[tuple[str, float], Design] = field(default_factory=dict)
 
     def answer(self, ask: Ask) -> Outcome:
         """What those checks find with one number changed; without any, only what it stands for."""
         name, value, checks = ask
         design = self.design(name, value)
-        unwilling, touched = meaning(self.base, design)
+        unwilling, touched = meaning(self.base, design, self.noise)
         bare = Outcome((), frozenset(), False, unwilling, touched)
         if not checks or unwilling is Reluctance.NEVER:
             return bare
