@@ -12,7 +12,7 @@ from bodycad.checks.finding import Finding, judge, judge_gap, passed
 from bodycad.checks.page import Page
 from bodycad.checks.piece import Answers, of_each, piece_limit
 from bodycad.checks.rules.seated import necks
-from bodycad.checks.wood.escape import poke
+from bodycad.checks.wood.escape import POKE_BOUND, poke
 from bodycad.checks.wood.inwood import face_wood, in_wood, leads_out
 from bodycad.checks.wood.mouth import LIP, MOUTH, behind_mouth, to_own_contours
 from bodycad.checks.wood.near import REACH, near_voids, of_the_cuts, related, side_gap
@@ -304,6 +304,7 @@ def _breakout(piece: Workpiece, shop: Shop, pockets: set[str]) -> Answers:
                 )
                 + "; declare the opening only if it is wanted",
                 at=(spot, spot),
+                bound=POKE_BOUND,
             )
         found = [(face, *over) for face, over in _over_land(void, piece)]
         for name, far, spot in found:
