@@ -244,7 +244,7 @@ def test_the_commands_json(capsys):
 @pytest.mark.parametrize(
     "words, status, said",
     [
-        (["--count", "9"], 2, "3, 4 or 5"),
+        (["--count", "9"], 2, "3 to 5"),
         (["--screw", "16"], 2, "WOOD,LENGTH"),
         (["--screw", "a,b"], 2, "WOOD,LENGTH"),
         (["--grid", "nan"], 2, "grid"),

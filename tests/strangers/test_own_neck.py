@@ -301,11 +301,11 @@ def test_the_widest_pattern_of_an_own_neck_is_that_of_the_shipped_one():
 @pytest.mark.parametrize(
     "change, words",
     [
-        ({"ferrule": None}, "the neck's ferrule is None"),
-        ({"heel": None}, "the neck's heel is None"),
-        ({"bolts": (None, None)}, "the neck's bolt is None"),
+        ({"ferrule": None}, "a neck joint's ferrule is None"),
+        ({"heel": None}, "a neck joint's heel is None"),
+        ({"bolts": (None, None)}, "item 1 of a neck joint's bolts is None"),
         ({"species": "maple, reed"}, "a wood species"),
-        ({"grain": "curly"}, "the grain of a Joint of neck"),
+        ({"grain": "curly"}, "a neck joint's grain is"),
     ],
 )
 def test_a_shipped_neck_with_something_missing_is_one_line(change, words):

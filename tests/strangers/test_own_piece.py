@@ -358,10 +358,10 @@ def test_what_goes_through_a_guard_needs_its_opening():
 def test_what_is_no_piece_is_one_line():
     skin = fixture().skin
     for broken, said in (
-        (lambda: Workpiece("drill/jig", skin), "the id of a workpiece"),
+        (lambda: Workpiece("drill/jig", skin), "the id of the workpiece drill/jig"),
         (lambda: Workpiece("jig", "plate"), "the skin of the workpiece jig"),
         (lambda: Workpiece("jig", skin, [1]), "the voids of the workpiece jig"),
-        (lambda: quoin(pieces=("jig",)).layout(), "a further piece of the design"),
+        (lambda: quoin(pieces=("jig",)).layout(), "item 1 of the design's pieces"),
         (lambda: quoin(pieces=(Workpiece("body", skin),)).layout(), "a workpiece id"),
         (lambda: quoin(pieces=(Workpiece("a.b", skin), Workpiece("a-b", skin))).layout(), "a-b"),
         (lambda: quoin(pieces=(fixture(part="bridge"),)).layout(), "the part of the workpiece"),
