@@ -11,7 +11,8 @@ LONGEST = 400
 """No message of an InputError has more characters."""
 MOST_SHOWN = 60
 """Nor is more of a value shown, but for a text."""
-_UNFIT = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
+_HARM = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
+_UNFIT = re.compile(f"[\n\t]|{_HARM.pattern}")
 
 
 class BodycadError(Exception):
@@ -73,7 +74,7 @@ class FileError(BodycadError):
 def harmless(text: str) -> str:
     """`text` with whatever moves a cursor or what no file can hold written as an escape; the ends
     of lines and tabs stay."""
-    return _UNFIT.sub(lambda found: found[0] if found[0] in "\n\t" else _escape(found), text)
+    return _HARM.sub(_escape, text)
 
 
 def _escape(found: re.Match[str]) -> str:
