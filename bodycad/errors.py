@@ -142,20 +142,6 @@ def number(
     return value
 
 
-def numbers(
-    whose: str,
-    thing: object,
-    names: str,
-    low: float = -math.inf,
-    high: float = math.inf,
-    *,
-    above: float | None = None,
-) -> None:
-    """`number` of each field of `thing` in `names` (spaces between), by `whose` and its name."""
-    for name in names.split():
-        number(f"{whose} {name}", getattr(thing, name), low, high, above=above)
-
-
 def _range(low: float, high: float, above: float | None) -> str:
     if above is not None:
         low_text = f"more than {above:g}"

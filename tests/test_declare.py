@@ -3,6 +3,7 @@ script."""
 
 from __future__ import annotations
 
+import inspect
 import math
 import re
 from dataclasses import dataclass, is_dataclass
@@ -15,6 +16,7 @@ from bodycad import Bolt, Heel, Humbucker, NeckJoint, Placed, StrapButton, speci
 from bodycad.cli.explain import name_page
 from bodycad.declare import Count, Id, Spot, Text, between, declarations, declared, mm, over
 from bodycad.errors import LONGEST, InputError
+from bodycad.kinds.value import Number
 from bodycad.script import load, load_design, read_settings
 from bodycad.shop import Cutter, Drill, Shop
 from bodycad.units import default
@@ -235,3 +237,20 @@ def test_settings_are_read_by_the_declarations_of_the_script(tmp_path):
     ):
         with pytest.raises(InputError, match=said):
             read_settings(found, [text])
+
+
+def test_a_thousandfold_slip_of_a_default_is_refused():
+    """Upward everywhere; downward where nothing, or less than nothing, means nothing."""
+    slips = []
+    for name in PUBLIC:
+        thing = getattr(bodycad, name)
+        given = inspect.signature(thing).parameters
+        for one in declarations(thing):
+            value = given[one.name].default
+            if not isinstance(value, (int, float)) or isinstance(value, bool) or not value:
+                continue
+            for kind in getattr(one.kind, "kinds", (one.kind,)):
+                if isinstance(kind, Number) and kind.unit == "mm" and not kind.whole:
+                    slips += [(name, one.name)] * kind.fits(1000.0 * value)
+                    slips += [(name, one.name)] * (kind.low > 0.0 and kind.fits(0.001 * value))
+    assert not slips

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from bodycad.declare import mm
-from bodycad.errors import InputError, number
+from bodycad.errors import number
 
 _INCHES_SLIP = "lengths are millimetres: write inch(25.5) for 25.5 inches"
 Scale = Annotated[float, mm(100.0, 3000.0), _INCHES_SLIP]
@@ -21,14 +21,6 @@ MOST_FRETS = 48
 def scale_length(value: object, thing: str = "the scale") -> float:
     """`value` when it can be a scale in mm (100 to 3000), else InputError; catches inches."""
     return number(thing, value, 100, 3000, remedy=_INCHES_SLIP)
-
-
-def whole(thing: str, value: object, low: int, high: int) -> int:
-    """`value` as an int when it is a whole number in [low, high] (22.0 too), else InputError."""
-    found = float(number(thing, value, low, high))
-    if not found.is_integer():
-        raise InputError(thing, value, f"a whole number from {low} to {high}")
-    return int(found)
 
 
 def remaining(n: float) -> float:

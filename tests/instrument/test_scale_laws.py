@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bodycad.errors import InputError
-from bodycad.instrument.scale import fret_distance, fret_line, saddle_line, whole
+from bodycad.instrument.neck import Neck
+from bodycad.instrument.scale import fret_distance, fret_line, saddle_line
 
 scales = st.floats(300, 1200)
 frets = st.floats(0, 36)
@@ -68,8 +69,8 @@ def test_the_straight_fret_is_square_and_those_beside_it_lean_apart(treble, more
         lambda: fret_distance(math.nan, 1),
         lambda: fret_distance("648", 1),
         lambda: fret_distance(648, -1),
-        lambda: whole("frets", 22.5, 1, 36),
-        lambda: whole("frets", 0, 1, 36),
+        lambda: Neck(610.0, 22.5, 43.0, 35.0, 56.0),
+        lambda: Neck(610.0, 0, 43.0, 35.0, 56.0),
         lambda: fret_line(648, 648, 1, 7, 0, 52),
         lambda: fret_line(700, 648, 1, -7, 35, 52),
     ],
