@@ -47,10 +47,8 @@ def body_figures(piece: Workpiece, tools: Mapping[str, Shape] | None = None) -> 
 
     `tools` by void id replaces the shapes that the piece's voids would take."""
     skin, shapes = piece.skin, list((tool_shapes(piece) if tools is None else tools).values())
-    sums, whole = _slab(skin), around(skin)
+    sums, whole = _outside(skin), around(skin)
     enough = SPLIT * skin.outline.area * skin.thickness
-    for group in groups(whole.shaping):
-        sums = sums - removed(group, whole, (), enough / SHAPED)
     enough = min(enough, CUT * sum(shape.volume for shape in shapes))
     for group in groups(shapes):
         sums = sums - removed(group, whole, whole.carves, enough)
@@ -87,10 +85,19 @@ def _each(tools: Mapping[str, Shape], whole: Around, share: float = FINE) -> Map
 
 def skin_volume(skin: Skin) -> float:
     """Volume (mm3) of the body before any void: slab, edge treatments and contours."""
-    whole = around(skin)
-    enough = SPLIT * skin.outline.area * skin.thickness / SHAPED
-    lost = sum(removed(group, whole, (), enough)[0] for group in groups(whole.shaping))
-    return edged_volume(skin) - float(lost)
+    return float(_outside(skin)[0])
+
+
+def _outside(skin: Skin) -> np.ndarray:
+    """Volume and first moments (4,) of the body before any void."""
+    if "outside" not in skin.memo:
+        sums, whole = _slab(skin), around(skin)
+        enough = SPLIT * skin.outline.area * skin.thickness / SHAPED
+        for group in groups(whole.shaping):
+            sums = sums - removed(group, whole, (), enough)
+        skin.memo["outside"] = sums
+    found: np.ndarray = skin.memo["outside"]
+    return found
 
 
 def edged_volume(skin: Skin) -> float:
