@@ -241,7 +241,11 @@ def _kind(annotation: object, default: object) -> type | None:
 def _running(path: Path) -> Iterator[None]:
     """Run a script's code: prints to stderr, neighbours importable, every way to end but the end as
     InputError; the working directory comes back."""
-    place, here = str(path.resolve().parent), os.getcwd()
+    place = str(path.resolve().parent)
+    try:
+        here = os.getcwd()
+    except OSError:  # it was removed: there is none to come back to
+        here = None
     process, threads = os.getpid(), set(threading.enumerate())
     added = place not in sys.path
     if added:
@@ -261,8 +265,9 @@ def _running(path: Path) -> Iterator[None]:
     finally:
         if os.getpid() != process:
             os._exit(1)  # a copy of this process that the script made and let go on
-        with contextlib.suppress(OSError):
-            os.chdir(here)
+        if here is not None:
+            with contextlib.suppress(OSError):
+                os.chdir(here)
         if added and place in sys.path:
             sys.path.remove(place)
     left = left_running(threads)

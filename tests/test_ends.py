@@ -208,6 +208,28 @@ def test_unusable_input_is_2_though_nobody_can_be_told(tmp_path, streams, argv):
     assert done.returncode == 2
 
 
+@pytest.mark.parametrize(
+    "most, status, said", [(60_000, 2, "File too large; nothing"), (200_000, 1, "Files: none; ")]
+)
+def test_a_limit_on_the_size_of_files_publishes_nothing_cut_off(tmp_path, most, status, said):
+    """The drawings meet it, or the kernel's files alone: the earlier build stays as it was."""
+    import resource
+
+    path = script(tmp_path)
+    assert bodycad("build", path, "--out", tmp_path / "out").returncode == 0
+    before = contents(tmp_path / "out")
+    path.write_text("from tests.sample import design\n")
+    done = subprocess.run(
+        [sys.executable, "-m", "bodycad", "build", path, "--no-cures", "--out", tmp_path / "out"],
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (most, most)),
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+    )
+    assert done.returncode == status and said in done.stdout + done.stderr
+    assert contents(tmp_path / "out") == before and os.listdir(tmp_path / "out") == ["sample"]
+
+
 def started(tmp_path, path, *more):
     """A build that has begun to make its files, in a session of its own."""
     words = [sys.executable, "-m", "bodycad", "build", str(path), "--out", str(tmp_path / "out")]

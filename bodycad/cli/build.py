@@ -48,6 +48,8 @@ def _build(arguments: argparse.Namespace) -> int:
         console.write(shown(report, arguments.json))
         if not arguments.json:
             console.write(f"\nFiles: {where}\n")
+        elif refused(report):
+            console.message(f"files: {where}")
     # The verdict stands, and so do the files: no more may be said than that it was not printed.
     except console.OutputError as error:
         console.message(f"{error}. Files: {where}")

@@ -6,6 +6,7 @@ The CAD kernel works in a child process while the drawings are written here.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
@@ -50,9 +51,10 @@ def build(
     cannot be used or a maker's file where one of the build would go, and FileError for a file that
     does not say what the layout says; nothing is left behind."""
     tell = tell or (lambda step: None)
-    target, planned = _target(Path(out), layout.name), names(layout)
-    stage.sweep(target, layout.name)
-    listed.refuse(target, layout.name, planned)
+    with _usable(out):
+        target, planned = _target(Path(out), layout.name), names(layout)
+        stage.sweep(target, layout.name)
+        listed.refuse(target, layout.name, planned)
     for void, beyond in outside(layout):
         what = f"how far {void.id} lies outside the blank, mm,"
         cure = f"move {void.part} into the body; bodycad check tells how the rest stands"
@@ -63,8 +65,8 @@ def build(
     try:
         try:
             # A stop between the making of the stage and the care for it would leave it there.
-            with stage.undisturbed():
-                place = _opened(target, layout.name, out)
+            with stage.undisturbed(), _usable(out):
+                place = stage.open_stage(target, layout.name)
             report = _write(layout, place, tell, improve, proof)
             if not refused(report):
                 listed.write_list(place.new, layout.name, planned)
@@ -84,11 +86,13 @@ def build(
     return report
 
 
-def _opened(target: Path, name: str, out: str | Path) -> stage.Stage:
+@contextmanager
+def _usable(out: str | Path) -> Iterator[None]:
+    """Turn what the system says of a place into an InputError."""
     try:
-        return stage.open_stage(target, name)
+        yield
     except OSError as error:
-        allowed = f"a directory that can be written to ({error.strerror})"
+        allowed = f"a directory that can be written to ({error.strerror or error})"
         raise InputError("--out", str(out), allowed) from error
 
 

@@ -61,18 +61,24 @@ def open_stage(target: Path, name: str) -> Stage:
     """A new stage beside `target`, whose parents are made where they are missing; what dead builds
     left there is put right first. Raises OSError."""
     made = [str(one) for one in target.parents if not one.exists()]
-    target.parent.mkdir(parents=True, exist_ok=True)
+    folder, lock = None, None
     try:
+        target.parent.mkdir(parents=True, exist_ok=True)
         with _turn(target.parent):
             _sweep(target, name)
             place = tempfile.mkdtemp(prefix=f".{name}-", suffix=".part", dir=target.parent)
-            stage = Stage(Path(place), target, name, _taken(Path(place) / LOCK))
-            (stage.folder / MADE).write_text("\n".join(made), encoding="utf-8")
+            folder = Path(place)
+            lock = _taken(folder / LOCK)
+            (folder / MADE).write_text("\n".join(made), encoding="utf-8")
+            (folder / NEW).mkdir()
     except BaseException:
+        if lock is not None:
+            os.close(lock)
+        if folder is not None:
+            shutil.rmtree(folder, ignore_errors=True)
         _unmade(made)
         raise
-    stage.new.mkdir()
-    return stage
+    return Stage(folder, target, name, lock)
 
 
 def sweep(target: Path, name: str) -> bool:
@@ -183,7 +189,10 @@ def _locked(place: int, lacking: bool) -> bool:
 
 def _taken(path: Path) -> int | None:
     """The lock file at `path`, open and locked; None where another process may have it."""
-    place = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
+    try:
+        place = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
+    except OSError:  # another user's
+        return None
     if _locked(place, lacking=False):
         return place
     os.close(place)
@@ -261,6 +270,8 @@ def _link(old: Path, new: Path, own: Sequence[str]) -> None:
             continue
         try:
             os.link(entry.path, there, follow_symlinks=False)
+        except NotImplementedError:
+            pass
         except OSError as error:
             if error.errno not in UNLINKABLE:
                 raise
