@@ -37,7 +37,7 @@ def demo():
     return load_design(str(ROOT / "designs" / "teasel.py"))
 
 
-@pytest.mark.parametrize("made, each", [(quoin, 11), (demo, 12)])
+@pytest.mark.parametrize("made, each", [(quoin, 11), (demo, 13)])
 def test_every_number_is_asked_about_or_says_why(made, each):
     """Every so many-th number is tried here; `bodycad check --watch-list` tries all."""
     found = unwatched(made(), each=each)
