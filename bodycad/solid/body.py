@@ -4,21 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from types import MappingProxyType
+from typing import NamedTuple
 
 from bodycad.errors import SolidError
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Frame, Workpiece
 from bodycad.solid import kernel
 from bodycad.solid import occ as cq
-from bodycad.solid.due import tools_of
-from bodycad.solid.skin import skin_solid
-from bodycad.solid.snap import Tools
+from bodycad.solid.due import Due, due_of, tools_of
+from bodycad.solid.skin import edged_slab, outside, outside_by_ways
+from bodycad.solid.snap import Note, Tools
+from bodycad.solid.specks import specks
+from bodycad.solid.ways import Made, cut
 from bodycad.words import RoomKind
 
 Colour = tuple[float, float, float, float]
 """Red, green, blue and opacity, each in 0..1."""
 BODY_COLOUR = (0.80, 0.62, 0.40, 1.0)
+CRUMB = 0.01
+"""A loose piece of wood up to this size (mm3) is dust."""
 SHEET_COLOUR = (0.30, 0.32, 0.36, 1.0)
 """Of every workpiece but the body."""
 COLOURS: Mapping[RoomKind, Colour] = MappingProxyType(
@@ -64,21 +70,82 @@ def body_solid(layout: Layout) -> cq.Solid:
     return carved(layout.body, tools_of(layout.body))[0]
 
 
+class Carved(NamedTuple):
+    """A finished workpiece, the same before its voids, in its own frame, and what was done to make
+    it: ids and words, as in `Tools`."""
+
+    solid: cq.Solid
+    blank: cq.Solid
+    notes: tuple[Note, ...] = ()
+
+
 def carved(
-    piece: Workpiece, tools: Tools, progress: Callable[[str], None] = lambda step: None
-) -> tuple[cq.Solid, cq.Solid]:
-    """A finished workpiece, and the same before its voids, in its own frame, for tools that are
-    already snapped."""
+    piece: Workpiece,
+    tools: Tools,
+    progress: Callable[[str], None] = lambda step: None,
+    should: Callable[[], Due] | None = None,
+) -> Carved:
+    """A finished workpiece, for tools that are already snapped.
+
+    Where the kernel's first cut does not hold what it should by the layout's sums, which `should`
+    answers, or leaves specks, it is made in other ways."""
     progress(f"shaping the outside of {piece.id}")
-    blank = skin_solid(piece.skin)
-    progress(f"making the tools for {piece.id}")
+    slab = edged_slab(piece.skin)
+    try:
+        blank = outside(slab, piece.skin)
+        progress(f"cutting the voids of {piece.id}")
+        solids = [(name, kernel.solid_of(shape, name)) for name, shape in tools.shapes.items()]
+        name = f"the voids of {piece.id}"
+        found = Carved(_whole(kernel.cut(blank, solids, name), piece, tools), blank)
+    except SolidError:
+        found = None
+    due = should() if should else due_of(piece, tools)
+    if found and _right(found, due):
+        return found
+    progress(f"cutting {piece.id} in other ways")
+    return _other_ways(slab, piece, tools, due)
+
+
+def _right(made: Carved, due: Due) -> bool:
+    shell, got = kernel.volume(made.blank), kernel.volume(made.solid)
+    return (
+        abs(shell - due.outside) <= due.outside_off
+        and abs(shell - got - due.removed) <= due.voids_off
+        and not specks(made.solid)
+    )
+
+
+def _other_ways(slab: cq.Solid, piece: Workpiece, tools: Tools, due: Due) -> Carved:
+    shell = outside_by_ways(slab, piece.skin, due.outside, due.outside_off)
+    contours = tuple(contour.id for contour in piece.skin.contours)
+    notes = _told(shell, contours or (piece.id,), "the contours are")
     solids = [(name, kernel.solid_of(shape, name)) for name, shape in tools.shapes.items()]
-    progress(f"cutting the voids of {piece.id}")
-    made = kernel.cut(blank, solids, f"the voids of {piece.id}") if solids else blank
-    parts = made.Solids()
-    if len(parts) > 1:
+    if not solids:
+        return Carved(shell.solid, shell.solid, notes)
+    left = kernel.volume(shell.solid) - due.removed
+    finish = partial(_whole, piece=piece, tools=tools)
+    made = cut(shell.solid, solids, f"the voids of {piece.id}", left, due.voids_off, finish)
+    return Carved(made.solid, shell.solid, (*notes, *_told(made, (piece.id,), "its voids are")))
+
+
+def _whole(made: cq.Shape, piece: Workpiece, tools: Tools) -> cq.Solid:
+    """The one valid solid that a cut leaves, but for dust."""
+    parts = sorted(made.Solids(), key=kernel.volume, reverse=True)
+    if len(parts) > 1 and kernel.volume(parts[1]) > CRUMB:
         raise SolidError(_loose(piece.id, parts, tools))
-    return kernel.sound(made, f"the {piece.id}", f"after {len(solids)} voids"), blank
+    whole = parts[0] if parts else made
+    return kernel.sound(whole, f"the {piece.id}", f"after {len(tools.shapes)} voids")
+
+
+def _told(made: Made, ids: tuple[str, ...], what: str) -> tuple[Note, ...]:
+    """What the report says of a cut that was not made as drawn, or that leaves specks."""
+    found = []
+    if made.way.words:
+        found.append((ids, f"{what} {made.way.words}, since the kernel cannot cut them as drawn"))
+    if made.specks:
+        words = "; ".join(speck.text for speck in made.specks[:4])
+        found.append((ids, f"the STEP files hold specks that a program may stumble over: {words}"))
+    return tuple(found)
 
 
 def _loose(name: str, solids: list[cq.Solid], tools: Tools) -> str:

@@ -16,6 +16,12 @@ from bodycad.words import SIDES
 CHECK = SOLID.name
 MISS = 1e-3
 """A void that takes less wood than this (mm3) misses the body."""
+VOIDS_AGREE = 1e-4
+"""Largest disagreement of the kernel's, as a share of the volume that the voids remove."""
+OUTSIDES_AGREE = 1e-5
+"""Largest relative disagreement on the body before its voids."""
+LEAST = 0.5
+"""Disagreement (mm3) that is never held against the kernel: rounding of a large body."""
 ROUGH = 1e-2
 """Whether a void takes wood at all is seen from a volume true to this share of its own."""
 
@@ -28,6 +34,21 @@ class Due:
     found: tuple[Finding, ...]
     figures: BodyFigures
     outside: float
+
+    @property
+    def removed(self) -> float:
+        """What the voids take, mm3."""
+        return self.outside - self.figures.volume
+
+    @property
+    def outside_off(self) -> float:
+        """How far the kernel's volume before any void may be off, mm3."""
+        return OUTSIDES_AGREE * self.outside
+
+    @property
+    def voids_off(self) -> float:
+        """How far what the kernel's voids take may be off, mm3."""
+        return max(VOIDS_AGREE * self.removed, LEAST)
 
 
 def due(piece: Workpiece) -> Due:

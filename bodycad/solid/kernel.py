@@ -183,9 +183,12 @@ MAKERS: Mapping[type[Solid], Callable[[Any, str], cq.Solid]] = MappingProxyType(
 """How the kernel makes each kind of solid."""
 
 
-def cut(body: cq.Shape, tools: Iterable[tuple[str, cq.Solid]], name: str) -> cq.Shape:
-    """The body less all the named tools, given to the kernel as separate solids in one
-    operation."""
+def cut(
+    body: cq.Shape, tools: Iterable[tuple[str, cq.Solid]], name: str, fuzzy: float = 0.0
+) -> cq.Shape:
+    """The body less all the named tools, given to the kernel as separate solids in one operation.
+
+    `fuzzy`: places nearer than this (mm) may be taken for one."""
     tools = list(tools)
     if not tools:
         return body
@@ -194,7 +197,7 @@ def cut(body: cq.Shape, tools: Iterable[tuple[str, cq.Solid]], name: str) -> cq.
             fault = f"a {tool.ShapeType()} cannot be a tool; the kernel cuts wrongly with it"
             raise SolidError(f"{tool_name}: {fault}")
     with step(name, f"{len(tools)} tools"):
-        return body.cut(*(tool for _, tool in tools))
+        return body.cut(*(tool for _, tool in tools), fuzzy=fuzzy)
 
 
 def weighed(shape: cq.Shape) -> tuple[float, Point3]:

@@ -167,9 +167,13 @@ class Shape:
     def moved(self: S, location: Location) -> S:
         return type(self)(self.wrapped.Moved(location.wrapped))
 
-    def cut(self, *tools: Shape) -> Shape:
-        """This less all the tools, in one operation."""
-        return _combined(BRepAlgoAPI_Cut(), self, tools)
+    def cut(self, *tools: Shape, fuzzy: float = 0.0) -> Shape:
+        """This less all the tools, in one operation; places nearer than `fuzzy` (mm) may be taken
+        for one."""
+        made = BRepAlgoAPI_Cut()
+        if fuzzy:
+            made.SetFuzzyValue(fuzzy)
+        return _combined(made, self, tools)
 
     def intersect(self, *tools: Shape) -> Shape:
         """What this and the tools share."""

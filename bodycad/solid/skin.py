@@ -19,12 +19,14 @@ from bodycad.geometry.solids.edge import Edge, Square
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Run, Stretch, inward, room_outside
 from bodycad.layout.tool import OVER
-from bodycad.layout.volume import edged_volume, run_volume
+from bodycad.layout.volume import edged_volume, run_volume, skin_volume
 from bodycad.solid import kernel
 from bodycad.solid import occ as cq
+from bodycad.solid.due import OUTSIDES_AGREE
 from bodycad.solid.slab import slab
 from bodycad.solid.touch import shares
 from bodycad.solid.treated import Span
+from bodycad.solid.ways import Made, Way, cut
 from bodycad.words import SIDES, Face
 
 NEEDLE = 5e-4
@@ -39,15 +41,33 @@ def skin_solid(skin: Skin) -> cq.Solid:
     """The body before any void.
 
     Raises SolidError naming the edge and the place that cannot be made, or the contour that breaks
-    the body.
-    """
-    body = edged_slab(skin)
-    tools = [(contour.id, kernel.solid_of(contour.carve, contour.id)) for contour in skin.contours]
+    the body."""
+    due = skin_volume(skin)
+    return outside_by_ways(edged_slab(skin), skin, due, OUTSIDES_AGREE * due).solid
+
+
+def outside(slab: cq.Solid, skin: Skin) -> cq.Solid:
+    """The slab with its edges less the contours, and the ledges that follow them."""
+    name, tools = _contours(skin)
+    return bent(kernel.sound(kernel.cut(slab, tools, name), name, "cut"), skin) if tools else slab
+
+
+def outside_by_ways(slab: cq.Solid, skin: Skin, due: float, allowed: float) -> Made:
+    """The same, made in the way that leaves `due` mm3 within `allowed`."""
+    name, tools = _contours(skin)
     if not tools:
-        return body
-    names = "contours " + ", ".join(contour.id for contour in skin.contours)
-    body = kernel.sound(kernel.cut(body, tools, names), names, "after the cut")
-    return bent(body, skin)
+        return Made(slab, Way(), ())
+
+    def finish(made: cq.Shape) -> cq.Solid:
+        return bent(kernel.sound(made, name, "cut"), skin)
+
+    return cut(slab, tools, name, due, allowed, finish)
+
+
+def _contours(skin: Skin) -> tuple[str, list[tuple[str, cq.Solid]]]:
+    """Their names in words, and their tools."""
+    tools = [(contour.id, kernel.solid_of(contour.carve, contour.id)) for contour in skin.contours]
+    return "contours " + ", ".join(contour.id for contour in skin.contours), tools
 
 
 def edged_slab(skin: Skin) -> cq.Solid:

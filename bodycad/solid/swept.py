@@ -87,7 +87,9 @@ def rows_of(edge: Edge) -> tuple[Row, ...]:
             found.append(Row(upper, lower))
             continue
         centre, first = chain.centre[k], float(chain.start[k])
-        first -= 2.0 * math.pi * math.floor(min(first, first + float(chain.sweep[k])) / 2.0 / math.pi)
+        first -= (
+            2.0 * math.pi * math.floor(min(first, first + float(chain.sweep[k])) / 2.0 / math.pi)
+        )
         turn = first, first + float(chain.sweep[k])
         middle = float(centre[0]), float(centre[1])
         found.append(Row(upper, lower, middle, float(chain.radius[k]), turn))

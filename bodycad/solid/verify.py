@@ -7,6 +7,7 @@ every void looked at alone, to name the one that is wrong.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from bodycad.checks.finding import Finding
 from bodycad.errors import SolidError
@@ -15,17 +16,18 @@ from bodycad.layout.workpiece import Workpiece
 from bodycad.solid import kernel
 from bodycad.solid import occ as cq
 from bodycad.solid.compare import at_most
-from bodycad.solid.due import CHECK, Due, due_of
-from bodycad.solid.snap import Tools
+from bodycad.solid.due import CHECK, LEAST, VOIDS_AGREE, Due, due_of
+from bodycad.solid.snap import Note, Tools
+from bodycad.solid.ways import SHIFT
 
-VOIDS_AGREE = 1e-4
-"""Largest disagreement, as a share of the volume that the voids remove."""
-OUTSIDES_AGREE = 1e-5
-"""Largest relative disagreement on the body before its voids."""
-LEAST = 0.5
-"""Disagreement (mm3) that is never held against the kernel: rounding of a large body."""
 BALANCE = 0.01
 """Largest distance (mm) between the kernel's and the layout's centre of the body."""
+
+
+def told(notes: Sequence[Note]) -> tuple[Finding, ...]:
+    """What was done to make a workpiece."""
+    cure = f"cut by the drawings, which are as drawn; the STEP files keep within {SHIFT:g} mm"
+    return tuple(Finding(CHECK, "warn", ids, text, cure=cure) for ids, text in notes)
 
 
 def after(
@@ -44,18 +46,18 @@ def after(
     due = due or due_of(piece, tools)
     figures, outside = due.figures, due.outside
     shell = kernel.volume(blank)
-    if abs(shell - outside) > OUTSIDES_AGREE * outside:
+    if abs(shell - outside) > due.outside_off:
         ids = tuple(contour.id for contour in piece.skin.contours) or (piece.id,)
         text = (
             f"before any void the kernel's {piece.id} holds {shell:.1f} mm3, the layout's own "
             f"sum is {outside:.1f} mm3"
         )
         cure = "change the outline, the edge treatment or a contour slightly"
-        gap = abs(shell - outside), OUTSIDES_AGREE * outside
+        gap = abs(shell - outside), due.outside_off
         return (at_most("error", CHECK, ids, text, *gap, cure, unit="mm3"),)
     removed, got = outside - figures.volume, kernel.volume(body)
     # The outside was judged above: what is left of its disagreement is not held against the voids.
-    off, allowed = abs((shell - got) - removed), max(VOIDS_AGREE * removed, LEAST)
+    off, allowed = abs((shell - got) - removed), due.voids_off
     text = (
         f"the kernel's {piece.id} holds {got:.1f} mm3, the layout's own sum is "
         f"{figures.volume:.1f} mm3; the voids remove {removed:.1f} mm3"

@@ -14,11 +14,11 @@ from bodycad.errors import BodycadError
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
 from bodycad.solid import fitted, glb, step, verify
-from bodycad.solid import occ as cq
 from bodycad.solid.beside import Beside, Ended
 from bodycad.solid.body import (
     BODY_COLOUR,
     SHEET_COLOUR,
+    Carved,
     NamedSolid,
     carved,
     in_place,
@@ -46,20 +46,30 @@ def run(
     """
     found: list[Finding] = []
     made: list[NamedSolid] = []
-    cut: list[tuple[Workpiece, Tools, cq.Solid, cq.Solid]] = []
+    cut: list[tuple[Workpiece, Tools, Carved]] = []
+    known: list[Due] = []
+
+    def of(k: int) -> Callable[[], Due]:
+        return lambda: should()[k]
+
+    def should() -> list[Due]:
+        if not known:
+            progress("adding up the pieces")
+            known.extend(_should(layout, dues))
+        return known
+
     try:
         try:
-            for piece in layout.pieces:
+            for k, piece in enumerate(layout.pieces):
                 progress(f"preparing the tools for {piece.id}")
                 tools = tools_of(piece)
-                cut.append((piece, tools, *carved(piece, tools, progress)))
+                cut.append((piece, tools, carved(piece, tools, progress, of(k))))
         finally:
-            progress("adding up the pieces")
-            should = _should(layout, dues)
-            found += (one for its in should for one in its.found)
-        for its, (piece, tools, solid, blank) in zip(should, cut, strict=True):
+            found += (one for its in should() for one in its.found)
+        for its, (piece, tools, one) in zip(should(), cut, strict=True):
             progress(f"verifying {piece.id}")
-            found += verify.after(piece, solid, blank, tools, its)
+            solid, blank, notes = one
+            found += (*verify.told(notes), *verify.after(piece, solid, blank, tools, its))
             colour = BODY_COLOUR if piece is layout.body else SHEET_COLOUR
             made.append(NamedSolid(piece.id, colour, in_place(solid, piece.frame)))
         if any(f.status == "error" for f in found):

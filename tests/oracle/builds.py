@@ -47,7 +47,7 @@ def built(number: int) -> Built:
 def _made(piece: Workpiece) -> tuple[str, str, float]:
     try:
         tools = tools_of(piece)
-        solid, blank = carved(piece, tools)
+        solid, blank, _ = carved(piece, tools)
     except BodycadError as err:
         return "shape", str(err), 0.0
     due = body_figures(piece, tools.shapes).volume

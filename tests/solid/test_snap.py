@@ -194,7 +194,7 @@ def test_the_snapped_body_is_still_judged_right():
     from bodycad.solid.body import carved
 
     tools = tools_of(layout.body)
-    body, blank = carved(layout.body, tools)
+    body, blank, _ = carved(layout.body, tools)
     assert [f.status for f in after(layout.body, body, blank, tools)] == ["pass"]
 
 

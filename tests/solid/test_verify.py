@@ -33,7 +33,7 @@ VOIDS = (
 
 def judged(layout, spoil=lambda body, blank, tools: body):
     tools = tools_of(layout.body)
-    body, blank = carved(layout.body, tools)
+    body, blank, _ = carved(layout.body, tools)
     return after(layout.body, spoil(body, blank, tools), blank, tools)
 
 

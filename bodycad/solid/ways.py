@@ -1,0 +1,137 @@
+"""Several ways to make one cut, for the kernel fails at some: it takes nothing, or all, or leaves
+specks where walls and joints nearly meet.
+
+The first way whose result has the volume that is due, in one valid solid without specks, is kept;
+else the best."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from bodycad.errors import SolidError
+from bodycad.solid import kernel
+from bodycad.solid import occ as cq
+from bodycad.solid.specks import Speck, specks
+
+SHIFT = 0.002
+"""How far (mm) tools are shifted where they meet the outside at its own joints."""
+ENOUGH = 3
+"""Of so many ways that give no valid solid at all, the fault is taken for the design's."""
+Tool = tuple[str, cq.Solid]
+
+
+@dataclass(frozen=True)
+class Way:
+    """How a cut is made. words: what it does to the wood, for the report; "" for nothing.
+
+    shift: of all tools in plan, mm. fuzzy: within how much (mm) the kernel takes two places for
+    one. kept: by what the block round the body keeps of it. turned: tools in reverse, one by one.
+    """
+
+    words: str = ""
+    shift: tuple[float, float] = (0.0, 0.0)
+    fuzzy: float = 0.0
+    kept: bool = False
+    turned: bool = False
+
+
+def _shifted(x: float, y: float) -> Way:
+    far = SHIFT / (x * x + y * y) ** 0.5
+    return Way(f"shifted by {SHIFT:g} mm", (x * far, y * far))
+
+
+WAYS = (
+    Way(),
+    Way(kept=True),
+    _shifted(0.8, 0.6),
+    _shifted(-0.6, 0.8),
+    Way("joined where they come within 0.001 mm", fuzzy=1e-3),
+    Way(turned=True),
+    _shifted(-0.8, -0.6),
+    _shifted(0.6, -0.8),
+)
+
+
+class Made(NamedTuple):
+    """A cut, the way it was made, and the specks that it leaves."""
+
+    solid: cq.Solid
+    way: Way
+    specks: Sequence[Speck]
+
+
+@dataclass
+class _Best:
+    off: float = float("inf")
+    made: Made | None = None
+    errors: list[SolidError] = field(default_factory=list)
+
+
+def cut(
+    body: cq.Solid,
+    tools: Sequence[Tool],
+    name: str,
+    due: float,
+    allowed: float,
+    after: Callable[[cq.Shape], cq.Solid],
+    ways: Iterable[Way] = WAYS,
+) -> Made:
+    """The body less all the tools, as `after` finds one solid in it, which should hold `due` mm3
+    within `allowed`.
+
+    Where no way is right, the one with the volume nearest to that, so that it can be judged and
+    blamed. Raises SolidError where no way gives one valid solid: the first way's."""
+    best = _Best()
+    known = len(specks(body))
+    for way in ways:
+        try:
+            made = kernel.sound(
+                after(kernel.sound(_by(way, body, tools, name), name, "cut")), name, ""
+            )
+        except SolidError as err:
+            best.errors.append(err)
+            continue
+        off = abs(kernel.volume(made) - due)
+        if off > allowed:
+            if best.made is None or off < best.off / 2.0:
+                best.off, best.made = off, Made(made, way, ())
+            continue
+        found = Made(made, way, specks(made))
+        if len(found.specks) <= known:
+            return found
+        if best.off > allowed or (best.made and _weight(found) < _weight(best.made)):
+            best.off, best.made = off, found
+    if best.made is None:
+        raise best.errors[0]
+    return best.made
+
+
+def _weight(made: Made) -> tuple[int, int]:
+    return sum(speck.refused for speck in made.specks), len(made.specks)
+
+
+def _by(way: Way, body: cq.Solid, tools: Sequence[Tool], name: str) -> cq.Shape:
+    if any(way.shift):
+        to = cq.Location((*way.shift, 0.0))
+        tools = [(one, tool.moved(to)) for one, tool in tools]
+    if way.kept:
+        return _kept(body, tools, name)
+    if not way.turned:
+        return kernel.cut(body, tools, name, way.fuzzy)
+    made: cq.Shape = body
+    for one in reversed(tools):
+        made = kernel.sound(kernel.cut(made, [one], one[0]), one[0], "cut alone")
+    return made
+
+
+def _kept(body: cq.Solid, tools: Sequence[Tool], name: str) -> cq.Shape:
+    """What the body shares with a block about it that the tools were cut from."""
+    x0, y0, z0, x1, y1, z1 = kernel.rough_box(body)
+    corner = cq.Vector(x0 - 20.0, y0 - 20.0, z0 - 20.0)
+    with kernel.step(name):
+        block = cq.Solid.makeBox(x1 - x0 + 40.0, y1 - y0 + 40.0, z1 - z0 + 40.0, corner)
+    left = kernel.sound(kernel.cut(block, tools, name), name, "a block")
+    with kernel.step(name):
+        return body.intersect(left)
