@@ -87,11 +87,11 @@ def cut(
     known = len(specks(body))
     for way in ways:
         try:
-            made = kernel.sound(
-                after(kernel.sound(_by(way, body, tools, name), name, "cut")), name, ""
-            )
+            made = after(_by(way, body, tools, name))
         except SolidError as err:
             best.errors.append(err)
+            if len(best.errors) == ENOUGH and best.made is None:
+                break
             continue
         off = abs(kernel.volume(made) - due)
         if off > allowed:

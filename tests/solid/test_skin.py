@@ -14,7 +14,7 @@ from bodycad.errors import SolidError
 from bodycad.geometry.plane.build import circle, hull, rectangle, rounded
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import Carve
-from bodycad.geometry.solids.edge import Chamfer, Cove, Ledge, Roundover, Square
+from bodycad.geometry.solids.edge import Chamfer, Cove, Ledge, Rim, Roundover, Square
 from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.contours import fall_away, scoop
 from bodycad.layout.volume import edged_volume, skin_volume
@@ -100,6 +100,14 @@ def test_two_roundovers_of_half_the_thickness_leave_no_side():
     made = edged_slab(skin)
     assert made.isValid() and len(made.Faces()) == 2 + 2 * 8
     assert kernel.volume(made) == pytest.approx(edged_volume(skin), rel=1e-8)
+
+
+@pytest.mark.parametrize("edge", [Cove(8.0), Rim(((9.0, 0.0, -0.1), (3.0, 3.0, 0.2), (0.0, 6.5)))])
+def test_a_hollow_edge_under_a_contour_tangent_to_its_face(edge):
+    """The kernel's plain cut takes nothing at all here, and calls the result valid."""
+    contour = fall_away("contour.forearm", "front", T, (-60.0, 60.0), 120.0, 70.0, 14.0)
+    skin = Skin(BOARD, T, edge, Square(), (contour,))
+    assert kernel.volume(skin_solid(skin)) == pytest.approx(skin_volume(skin), rel=1e-5)
 
 
 def kinked(degrees, corner=30.0):

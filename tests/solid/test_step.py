@@ -17,6 +17,7 @@ from bodycad.layout.volume import body_figures
 from bodycad.solid import kernel, step
 from bodycad.solid.body import BODY_COLOUR, NamedSolid, body_solid, room_solids
 from bodycad.solid.glb import mesh, write_glb
+from bodycad.solid.specks import specks
 from bodycad.version import VERSION
 from tests.sample import THICKNESS, design
 
@@ -167,14 +168,18 @@ def test_the_gate_counts_and_compares(written, body):
     assert "instead of 1000" in text and "faces instead of 6" in text and "box is off" in text
 
 
-def test_the_gate_finds_specks():
-    speck = cq.Solid.makeBox(10, 0.005, 10)
-    found = step.solid_faults(speck)
-    assert any(re.search(r"an edge of 0\.005 mm at \(", f) for f in found)
-    assert any(
-        "a face of 0.00025 mm2" in f for f in step.solid_faults(cq.Solid.makeBox(0.05, 0.005, 10))
-    )
-    assert step.solid_faults(cq.Solid.makeBox(10, 10, 10)) == []
+def test_the_gate_refuses_what_no_program_can_read_and_tells_of_specks():
+    assert any("an edge of 5e-06 mm at (" in f for f in faults_of(10, 5e-6, 10))
+    assert any("a face of 5e-08 mm2" in f for f in faults_of(0.01, 5e-6, 10))
+    assert faults_of(10, 10, 10) == faults_of(10, 0.0015, 10) == []
+    told = specks(cq.Solid.makeBox(10, 0.0015, 10))
+    assert re.search(r"an edge of 0\.0015 mm at \(", told[0].text)
+    assert len(told) == 4 and not any(speck.refused for speck in told)
+    assert specks(cq.Solid.makeBox(10, 10, 10)) == []
+
+
+def faults_of(*size):
+    return step.solid_faults(cq.Solid.makeBox(*size))
 
 
 def test_the_gate_finds_a_solid_inside_out():
