@@ -144,9 +144,10 @@ def figures(layout: Layout, at: Spots, options: Sequence[Option]) -> Iterator[np
     """For each option (FIGURES, m): every figure in mm, or in diameters where its limit is; inf
     where a check does not ask for it."""
     woods: dict[float, dict[int, np.ndarray]] = {}
+    round_hole = _walls(layout, at, np.full(len(at.floor), at.kit.hole / 2.0), at.floor)
     for option in options:
         if option.wood not in woods:
-            woods[option.wood] = _of_wood(layout, at, option.wood)
+            woods[option.wood] = _of_wood(layout, at, option.wood, round_hole)
         screws = _screws(at, option)
         rows = {
             3: screws.wood,
@@ -194,8 +195,11 @@ def squareness(layout: Layout, neck: Neck, strict: bool = False) -> float:
     return floor_of(layout, "bolt-seat.tilt", strict) - screws.tilt_deg
 
 
-def _of_wood(layout: Layout, at: Spots, wood: float) -> dict[int, np.ndarray]:
-    """The rows that depend on the seat's height alone."""
+def _of_wood(
+    layout: Layout, at: Spots, wood: float, round_hole: np.ndarray
+) -> dict[int, np.ndarray]:
+    """The rows that depend on the seat's height alone; `round_hole`: the walls (m,) round the hole
+    in the body, which do not."""
     kit, screws = at.kit, _screws(at, Option(wood, at.kit.sunk + 1.0))
     seat = screws.lowest
     depth = layout.thickness + seat
@@ -208,10 +212,7 @@ def _of_wood(layout: Layout, at: Spots, wood: float) -> dict[int, np.ndarray]:
         1: np.where(behind, math.inf, land),
         2: np.where(bedded & (land >= 0.0), reach - bed, math.inf),
         9: _side(layout, at, np.where(bedded, bed, hole), np.where(bedded, seat, at.floor)),
-        12: np.minimum(
-            _walls(layout, at, np.where(bedded, bed, 0.0), seat),
-            _walls(layout, at, np.full(len(seat), hole), at.floor),
-        ),
+        12: np.minimum(_walls(layout, at, np.where(bedded, bed, 0.0), seat), round_hole),
     }
 
 
