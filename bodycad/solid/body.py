@@ -11,8 +11,7 @@ from typing import NamedTuple
 from bodycad.errors import SolidError
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Frame, Workpiece
-from bodycad.solid import kernel
-from bodycad.solid import occ as cq
+from bodycad.solid import kernel, occ
 from bodycad.solid.due import Due, due_of, tools_of
 from bodycad.solid.skin import edged_slab, outside, outside_by_ways
 from bodycad.solid.snap import Note, Tools
@@ -59,10 +58,10 @@ class NamedSolid:
 
     id: str
     colour: Colour
-    solid: cq.Solid
+    solid: occ.Solid
 
 
-def body_solid(layout: Layout) -> cq.Solid:
+def body_solid(layout: Layout) -> occ.Solid:
     """The finished body: shaped skin less every void, cut in one operation.
 
     Raises SolidError naming the cut that cannot be made, or what the body falls into.
@@ -74,8 +73,8 @@ class Carved(NamedTuple):
     """A finished workpiece, the same before its voids, in its own frame, and what was done to make
     it: ids and words, as in `Tools`."""
 
-    solid: cq.Solid
-    blank: cq.Solid
+    solid: occ.Solid
+    blank: occ.Solid
     notes: tuple[Note, ...] = ()
 
 
@@ -115,7 +114,7 @@ def _right(made: Carved, due: Due) -> bool:
     )
 
 
-def _other_ways(slab: cq.Solid, piece: Workpiece, tools: Tools, due: Due) -> Carved:
+def _other_ways(slab: occ.Solid, piece: Workpiece, tools: Tools, due: Due) -> Carved:
     shell = outside_by_ways(slab, piece.skin, due.outside, due.outside_off)
     contours = tuple(contour.id for contour in piece.skin.contours)
     notes = _told(shell, contours or (piece.id,), "the contours are")
@@ -128,7 +127,7 @@ def _other_ways(slab: cq.Solid, piece: Workpiece, tools: Tools, due: Due) -> Car
     return Carved(made.solid, shell.solid, (*notes, *_told(made, (piece.id,), "its voids are")))
 
 
-def _whole(made: cq.Shape, piece: Workpiece, tools: Tools) -> cq.Solid:
+def _whole(made: occ.Shape, piece: Workpiece, tools: Tools) -> occ.Solid:
     """The one valid solid that a cut leaves, but for dust."""
     parts = sorted(made.Solids(), key=kernel.volume, reverse=True)
     if len(parts) > 1 and kernel.volume(parts[1]) > CRUMB:
@@ -148,7 +147,7 @@ def _told(made: Made, ids: tuple[str, ...], what: str) -> tuple[Note, ...]:
     return tuple(found)
 
 
-def _loose(name: str, solids: list[cq.Solid], tools: Tools) -> str:
+def _loose(name: str, solids: list[occ.Solid], tools: Tools) -> str:
     """What a workpiece falls into, and the voids that touch each loose part."""
     solids = sorted(solids, key=kernel.volume, reverse=True)
     parts = []
@@ -159,7 +158,7 @@ def _loose(name: str, solids: list[cq.Solid], tools: Tools) -> str:
     return f"the {name} falls into {len(solids)} pieces; loose: {'; '.join(parts)}"
 
 
-def _touch(box: tuple[float, ...], other: cq.BoundBox) -> bool:
+def _touch(box: tuple[float, ...], other: occ.BoundBox) -> bool:
     low, high = (other.xmin, other.ymin, other.zmin), (other.xmax, other.ymax, other.zmax)
     return all(box[k] <= high[k] + 1e-3 and low[k] <= box[k + 3] + 1e-3 for k in range(3))
 
@@ -174,9 +173,9 @@ def room_solids(layout: Layout) -> tuple[NamedSolid, ...]:
     )
 
 
-def in_place(solid: cq.Solid, frame: Frame) -> cq.Solid:
+def in_place(solid: occ.Solid, frame: Frame) -> occ.Solid:
     """A solid of a workpiece's own frame where the piece sits on the instrument."""
     if frame == Frame():
         return solid
-    along, up = (cq.Vector(*frame.way(v)) for v in ((1.0, 0.0, 0.0), (0.0, 0.0, 1.0)))
-    return solid.moved(cq.Location(cq.Plane(cq.Vector(frame.x, frame.y, frame.z), along, up)))
+    along, up = (occ.Vector(*frame.way(v)) for v in ((1.0, 0.0, 0.0), (0.0, 0.0, 1.0)))
+    return solid.moved(occ.Location(occ.Plane(occ.Vector(frame.x, frame.y, frame.z), along, up)))

@@ -27,7 +27,7 @@ from OCP.TopoDS import (
     TopoDS_Wire,
 )
 
-from bodycad.solid import occ as cq
+from bodycad.solid import occ
 
 EXACT = 1e-7
 """Tolerance of what is exact, mm."""
@@ -162,7 +162,7 @@ class Boundary:
             build.Add(face, wire)
         self.faces.append(face if natural else cast(TopoDS_Face, face.Reversed()))
 
-    def solid(self) -> cq.Solid:
+    def solid(self) -> occ.Solid:
         """The solid that the faces bound."""
         build, shell, made = BRep_Builder(), TopoDS_Shell(), TopoDS_Solid()
         build.MakeShell(shell)
@@ -171,7 +171,7 @@ class Boundary:
         shell.Closed(True)
         build.MakeSolid(made)
         build.Add(made, shell)
-        return cq.Solid(made)
+        return occ.Solid(made)
 
 
 def start(surface: Geom_Surface) -> TopoDS_Face:

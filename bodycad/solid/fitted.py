@@ -10,8 +10,7 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.rules.assembly import Claim
 from bodycad.errors import BodycadError
 from bodycad.geometry.solids.solid import Box3, Point3
-from bodycad.solid import kernel
-from bodycad.solid import occ as cq
+from bodycad.solid import kernel, occ
 from bodycad.solid.compare import AGREE, CURE, at_most
 
 CODE = "proof.assembly"
@@ -27,7 +26,7 @@ class Share:
     at: Point3
 
 
-def proven(claims: Iterable[Claim], wood: Mapping[str, cq.Shape]) -> tuple[Finding, ...]:
+def proven(claims: Iterable[Claim], wood: Mapping[str, occ.Shape]) -> tuple[Finding, ...]:
     """An error for each solid of which claim and kernel disagree, then one line that sums up.
     `wood`: the finished workpieces by id, each where it sits on the instrument."""
     boxes = {name: kernel.rough_box(shape) for name, shape in wood.items()}
@@ -51,7 +50,7 @@ def proven(claims: Iterable[Claim], wood: Mapping[str, cq.Shape]) -> tuple[Findi
     return (*faults, Finding(CODE, "pass", (), text))
 
 
-def share(wood: cq.Shape, solid: cq.Shape, name: str) -> Share:
+def share(wood: occ.Shape, solid: occ.Shape, name: str) -> Share:
     """What a solid and the wood share. Raises SolidError where the kernel refuses."""
     with kernel.step(f"what {name} shares with the wood"):
         lumps = wood.intersect(solid).Solids()

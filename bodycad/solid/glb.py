@@ -23,7 +23,7 @@ from OCP.TopLoc import TopLoc_Location
 
 from bodycad.errors import FileError
 from bodycad.layout.workpiece import BODY
-from bodycad.solid import occ as cq
+from bodycad.solid import occ
 from bodycad.solid.body import NamedSolid
 from bodycad.solid.step import ascii_names
 
@@ -96,7 +96,7 @@ def write_glb(things: Sequence[NamedSolid], path: Path, name: str) -> None:
 
 
 def mesh(
-    solid: cq.Shape, chord: float = CHORD, turn: float = TURN
+    solid: occ.Shape, chord: float = CHORD, turn: float = TURN
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Points (n, 3) in metres with y up, unit normals (n, 3), and the flat triangle index, outward.
 

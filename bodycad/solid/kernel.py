@@ -22,7 +22,7 @@ from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Box3, Point3, Solid, point3
-from bodycad.solid import occ as cq
+from bodycad.solid import occ
 
 LEAST_VOLUME = 1e-6
 """A tool or a body smaller than this (mm3) is nothing."""
@@ -56,11 +56,11 @@ class Frame:
     def normal(self) -> np.ndarray:
         return np.cross(self.u, self.v)
 
-    def at(self, points: np.ndarray) -> list[cq.Vector]:
+    def at(self, points: np.ndarray) -> list[occ.Vector]:
         """Plane points (m, 2) as kernel vectors."""
         points, u, v = np.atleast_2d(points), np.array(self.u), np.array(self.v)
         space = np.array(self.origin) + points[:, :1] * u + points[:, 1:2] * v
-        return [cq.Vector(*map(float, row)) for row in space]
+        return [occ.Vector(*map(float, row)) for row in space]
 
 
 def level(z: float) -> Frame:
@@ -68,31 +68,31 @@ def level(z: float) -> Frame:
     return Frame((0.0, 0.0, z), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 
 
-def wire(profile: Profile, frame: Frame) -> cq.Wire:
+def wire(profile: Profile, frame: Frame) -> occ.Wire:
     """A closed wire of the profile's own lines and arcs; a full circle is one edge."""
     if profile.circle is not None:
         (x, y), radius = profile.circle
         centre = frame.at(np.array([x, y]))[0]
-        edge = cq.Edge.makeCircle(radius, centre, cq.Vector(*map(float, frame.normal)))
-        return cq.Wire.assembleEdges([edge])
+        edge = occ.Edge.makeCircle(radius, centre, occ.Vector(*map(float, frame.normal)))
+        return occ.Wire.assembleEdges([edge])
     s = profile.segments
     a, b = frame.at(s.a), frame.at(s.b)
     middle = frame.at(s.at(np.full(len(s), 0.5)))
     edges = [
-        cq.Edge.makeThreePointArc(p, m, q) if arc else cq.Edge.makeLine(p, q)
+        occ.Edge.makeThreePointArc(p, m, q) if arc else occ.Edge.makeLine(p, q)
         for p, m, q, arc in zip(a, middle, b, s.arc)
     ]
-    return cq.Wire.assembleEdges(edges)
+    return occ.Wire.assembleEdges(edges)
 
 
-def face(outer: Profile, holes: Sequence[Profile], frame: Frame) -> cq.Face:
+def face(outer: Profile, holes: Sequence[Profile], frame: Frame) -> occ.Face:
     """A plane face of the outer profile less its holes."""
-    return cq.Face.makeFromWires(wire(outer, frame), [wire(hole, frame) for hole in holes])
+    return occ.Face.makeFromWires(wire(outer, frame), [wire(hole, frame) for hole in holes])
 
 
 def extruded(
     outer: Profile, holes: Sequence[Profile], frame: Frame, length: float, name: str
-) -> cq.Solid:
+) -> occ.Solid:
     """The face swept `length` mm (positive) along the frame's normal.
 
     Raises SolidError when the length is not positive or the kernel makes nothing of it.
@@ -101,12 +101,12 @@ def extruded(
     if not (math.isfinite(length) and length > 0.0):
         raise SolidError(f"{name} ({numbers}): a sweep needs a positive length")
     with step(name, numbers):
-        along = cq.Vector(*(float(c) * length for c in frame.normal))
-        made = cq.Solid.extrudeLinear(face(outer, holes, frame), along)
+        along = occ.Vector(*(float(c) * length for c in frame.normal))
+        made = occ.Solid.extrudeLinear(face(outer, holes, frame), along)
     return sound(made, name, numbers)
 
 
-def solid_of(shape: Solid, name: str) -> cq.Solid:
+def solid_of(shape: Solid, name: str) -> occ.Solid:
     """The kernel solid of any shape.
 
     Raises SolidError naming `name` with the shape's numbers when its volume is nil, negative or not
@@ -120,7 +120,7 @@ def solid_of(shape: Solid, name: str) -> cq.Solid:
     return made
 
 
-def _prism(shape: Prism, name: str) -> cq.Solid:
+def _prism(shape: Prism, name: str) -> occ.Solid:
     low, high = shape.floor_range
     if not high < shape.high:
         fault = f"its floor at {high:g} is not below its top at {shape.high:g}"
@@ -133,7 +133,7 @@ def _prism(shape: Prism, name: str) -> cq.Solid:
         return sound(one_solid(made.cut(_below_floor(shape)), name), name, numbers)
 
 
-def _below_floor(shape: Prism) -> cq.Solid:
+def _below_floor(shape: Prism) -> occ.Solid:
     """A box under the tilted floor, larger than the prism."""
     x0, y0, _, x1, y1, _ = shape.box
     middle = (x0 + x1) / 2.0, (y0 + y1) / 2.0
@@ -143,13 +143,13 @@ def _below_floor(shape: Prism) -> cq.Solid:
     u = np.cross([0.0, 1.0, 0.0], up)
     u /= np.linalg.norm(u)
     corner = np.array([*middle, shape.floor(*middle)]) - (u + np.cross(up, u)) * size / 2.0
-    plane = cq.Plane(point3(corner), point3(u), point3(-up))
+    plane = occ.Plane(point3(corner), point3(u), point3(-up))
     # The plane's second axis is normal x u, so the box must grow along +u and -(up x u).
-    box = cq.Solid.makeBox(size, size, size, cq.Vector(0, 0, 0))
-    return box.moved(cq.Location(plane)).moved(cq.Location(point3(np.cross(up, u) * size)))
+    box = occ.Solid.makeBox(size, size, size, occ.Vector(0, 0, 0))
+    return box.moved(occ.Location(plane)).moved(occ.Location(point3(np.cross(up, u) * size)))
 
 
-def _bore(shape: Bore, name: str) -> cq.Solid:
+def _bore(shape: Bore, name: str) -> occ.Solid:
     """The meridian turned about the axis: one solid, drill point included."""
     numbers = shape.words
     if not (shape.radius > 0.0 and shape.shoulder >= -1e-9 and shape.length > 0.0):
@@ -160,15 +160,15 @@ def _bore(shape: Bore, name: str) -> cq.Solid:
     if shape.shoulder > 1e-9 or shape.tip == 0.0:
         rows.insert(2, (shape.radius, shape.shoulder))
     start = np.array(shape.start)
-    points = [cq.Vector(*map(float, start + r * u + a * d)) for r, a in rows]
+    points = [occ.Vector(*map(float, start + r * u + a * d)) for r, a in rows]
     with step(name, numbers):
-        outline = cq.Wire.makePolygon(points, close=True)
-        plane = cq.Face.makeFromWires(outline)
-        made = cq.Solid.revolve(plane, 360.0, points[0], cq.Vector(*map(float, start + d)))
+        outline = occ.Wire.makePolygon(points, close=True)
+        plane = occ.Face.makeFromWires(outline)
+        made = occ.Solid.revolve(plane, 360.0, points[0], occ.Vector(*map(float, start + d)))
     return sound(made, name, numbers)
 
 
-def _carve(shape: Carve, name: str) -> cq.Solid:
+def _carve(shape: Carve, name: str) -> occ.Solid:
     low, high = shape.span
     u, along, w = shape.axes
     # The frame's normal u x w runs against the sweep, so start at the far end.
@@ -177,15 +177,15 @@ def _carve(shape: Carve, name: str) -> cq.Solid:
     return extruded(shape.section, (), frame, high - low, name)
 
 
-MAKERS: Mapping[type[Solid], Callable[[Any, str], cq.Solid]] = MappingProxyType(
+MAKERS: Mapping[type[Solid], Callable[[Any, str], occ.Solid]] = MappingProxyType(
     {Prism: _prism, Bore: _bore, Carve: _carve}
 )
 """How the kernel makes each kind of solid."""
 
 
 def cut(
-    body: cq.Shape, tools: Iterable[tuple[str, cq.Solid]], name: str, fuzzy: float = 0.0
-) -> cq.Shape:
+    body: occ.Shape, tools: Iterable[tuple[str, occ.Solid]], name: str, fuzzy: float = 0.0
+) -> occ.Shape:
     """The body less all the named tools, given to the kernel as separate solids in one operation.
 
     `fuzzy`: places nearer than this (mm) may be taken for one."""
@@ -200,7 +200,7 @@ def cut(
         return body.cut(*(tool for _, tool in tools), fuzzy=fuzzy)
 
 
-def weighed(shape: cq.Shape) -> tuple[float, Point3]:
+def weighed(shape: occ.Shape) -> tuple[float, Point3]:
     """Volume in mm3 by Gauss integration over the faces (never over a mesh), within 1e-8 on lines
     and arcs, and its centre, mm."""
     props = GProp_GProps()
@@ -209,12 +209,12 @@ def weighed(shape: cq.Shape) -> tuple[float, Point3]:
     return float(props.Mass()), (point.X(), point.Y(), point.Z())
 
 
-def volume(shape: cq.Shape) -> float:
+def volume(shape: occ.Shape) -> float:
     """Volume in mm3, see `weighed`."""
     return weighed(shape)[0]
 
 
-def one_solid(shape: cq.Shape, name: str) -> cq.Solid:
+def one_solid(shape: occ.Shape, name: str) -> occ.Solid:
     """The only solid in a result; SolidError says how many pieces and where when there is not
     one."""
     pieces = shape.Solids()
@@ -227,15 +227,15 @@ def one_solid(shape: cq.Shape, name: str) -> cq.Solid:
     raise SolidError(f"{name}: falls into {len(pieces)} pieces; loose: {loose}")
 
 
-def whereabouts(solid: cq.Solid) -> str:
+def whereabouts(solid: occ.Solid) -> str:
     """Volume and centre of a loose piece, in words."""
     x, y, z = solid.Center().toTuple()
     return f"{volume(solid):.4g} mm3 at ({x:.2f}, {y:.2f}, {z:.2f})"
 
 
-def sound(made: cq.Shape, name: str, numbers: str) -> cq.Solid:
+def sound(made: occ.Shape, name: str, numbers: str) -> occ.Solid:
     """The solid itself when it is one valid solid of positive volume, else SolidError."""
-    solid = one_solid(made, name) if made.ShapeType() != "Solid" else cast(cq.Solid, made)
+    solid = one_solid(made, name) if made.ShapeType() != "Solid" else cast(occ.Solid, made)
     if not volume(solid) > LEAST_VOLUME:
         fault = f"its volume is {volume(solid):.3g} mm3; nothing would be cut"
         raise SolidError(f"{name} ({numbers}): {fault}")
@@ -244,7 +244,7 @@ def sound(made: cq.Shape, name: str, numbers: str) -> cq.Solid:
     return solid
 
 
-def box(shape: cq.Shape) -> Box3:
+def box(shape: occ.Shape) -> Box3:
     """x0, y0, z0, x1, y1, z1 of the true surfaces, mm; a mesh that the shape may carry plays no
     part."""
     found = Bnd_Box()
@@ -252,7 +252,7 @@ def box(shape: cq.Shape) -> Box3:
     return cast(Box3, found.Get())
 
 
-def rough_box(shape: cq.Shape) -> Box3:
+def rough_box(shape: occ.Shape) -> Box3:
     """A box that holds the shape, the same for the same surfaces and fifty times faster than
     `box`."""
     found = Bnd_Box()
@@ -260,6 +260,6 @@ def rough_box(shape: cq.Shape) -> Box3:
     return cast(Box3, found.Get())
 
 
-def centre(shape: cq.Shape) -> Point3:
+def centre(shape: occ.Shape) -> Point3:
     """Centre of volume, mm."""
     return weighed(shape)[1]

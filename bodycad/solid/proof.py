@@ -19,8 +19,7 @@ from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Box3, Solid
-from bodycad.solid import kernel
-from bodycad.solid import occ as cq
+from bodycad.solid import kernel, occ
 from bodycad.solid.compare import AGREE, Question
 from bodycad.solid.skin import bent, edged_slab
 
@@ -31,7 +30,7 @@ OUT = 30.0
 PLAIN = 1e-6
 """A face of the slab that keeps within this (mm) of the front's or the back's plane is not edge."""
 
-Pieces = tuple[tuple[Box3, cq.Shape], ...]
+Pieces = tuple[tuple[Box3, occ.Shape], ...]
 """What stands for one thing: kernel shapes with their boxes."""
 
 
@@ -72,7 +71,7 @@ def figure(gap: Gap, one: Pieces, two: Pieces) -> float:
     """
     found = distance(one, two)
     if found > gap.distance + gap.bound + AGREE / 2.0:
-        p, q = (_pieces_of(cq.Vertex.makeVertex(*point)) for point in gap.at)
+        p, q = (_pieces_of(occ.Vertex.makeVertex(*point)) for point in gap.at)
         found = min(found, distance(one, p) + math.dist(*gap.at) + distance(q, two))
     return found
 
@@ -109,8 +108,8 @@ def pieces(thing: Solid | str, skin: Skin, name: str) -> Pieces:
                 return _pieces_of(*slab.intersect(kernel.solid_of(contour.carve, name)).Solids())
     x0, y0, x1, y1 = skin.outline.box
     low = 0.0 if thing == "front" else -skin.thickness - AIR
-    corner = cq.Vector(x0 - 100.0, y0 - 100.0, low)
-    return _pieces_of(cq.Solid.makeBox(x1 - x0 + 200.0, y1 - y0 + 200.0, AIR, corner))
+    corner = occ.Vector(x0 - 100.0, y0 - 100.0, low)
+    return _pieces_of(occ.Solid.makeBox(x1 - x0 + 200.0, y1 - y0 + 200.0, AIR, corner))
 
 
 def _edge(skin: Skin) -> Pieces:
@@ -125,24 +124,24 @@ def _edge(skin: Skin) -> Pieces:
         if not plain:
             faces.append(made)
             continue
-        up = cq.Vector(0.0, 0.0, OUT if plain[0] == 0.0 else -OUT)
-        for edge in cq.Face(face.wrapped).outerWire().Edges():
-            walls.append(cq.Face.cast(BRepPrimAPI_MakePrism(edge.wrapped, up.wrapped).Shape()))
+        up = occ.Vector(0.0, 0.0, OUT if plain[0] == 0.0 else -OUT)
+        for edge in occ.Face(face.wrapped).outerWire().Edges():
+            walls.append(occ.Face.cast(BRepPrimAPI_MakePrism(edge.wrapped, up.wrapped).Shape()))
     return (*faces, *_pieces_of(*walls))
 
 
-def _bore(shape: Bore) -> list[cq.Solid]:
-    way, made = cq.Vector(*shape.direction), []
+def _bore(shape: Bore) -> list[occ.Solid]:
+    way, made = occ.Vector(*shape.direction), []
     if shape.shoulder > 1e-9:
-        start = cq.Vector(*shape.start)
-        made.append(cq.Solid.makeCylinder(shape.radius, shape.shoulder, start, way))
+        start = occ.Vector(*shape.start)
+        made.append(occ.Solid.makeCylinder(shape.radius, shape.shoulder, start, way))
     if shape.tip > 0.0:
         base = tuple(map(float, shape.at(np.array([shape.shoulder]))[0]))
-        made.append(cq.Solid.makeCone(shape.radius, 0.0, shape.tip, cq.Vector(*base), way))
+        made.append(occ.Solid.makeCone(shape.radius, 0.0, shape.tip, occ.Vector(*base), way))
     return made
 
 
-def _pieces_of(*shapes: cq.Shape) -> Pieces:
+def _pieces_of(*shapes: occ.Shape) -> Pieces:
     """Shapes with boxes that hold them: never smaller than the shape, so that nothing near is left
     out."""
     return tuple((kernel.rough_box(shape), shape) for shape in shapes)

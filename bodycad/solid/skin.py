@@ -20,8 +20,7 @@ from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Run, Stretch, inward, room_outside
 from bodycad.layout.tool import OVER
 from bodycad.layout.volume import edged_volume, run_volume, skin_volume
-from bodycad.solid import kernel
-from bodycad.solid import occ as cq
+from bodycad.solid import kernel, occ
 from bodycad.solid.due import OUTSIDES_AGREE
 from bodycad.solid.slab import slab
 from bodycad.solid.touch import shares
@@ -37,7 +36,7 @@ SHIFT = 2e-3
 """A stretch that ends nearer than this (mm) to a joint of the outline ends at the joint."""
 
 
-def skin_solid(skin: Skin) -> cq.Solid:
+def skin_solid(skin: Skin) -> occ.Solid:
     """The body before any void.
 
     Raises SolidError naming the edge and the place that cannot be made, or the contour that breaks
@@ -46,31 +45,31 @@ def skin_solid(skin: Skin) -> cq.Solid:
     return outside_by_ways(edged_slab(skin), skin, due, OUTSIDES_AGREE * due).solid
 
 
-def outside(slab: cq.Solid, skin: Skin) -> cq.Solid:
+def outside(slab: occ.Solid, skin: Skin) -> occ.Solid:
     """The slab with its edges less the contours, and the ledges that follow them."""
     name, tools = _contours(skin)
     return bent(kernel.sound(kernel.cut(slab, tools, name), name, "cut"), skin) if tools else slab
 
 
-def outside_by_ways(slab: cq.Solid, skin: Skin, due: float, allowed: float) -> Made:
+def outside_by_ways(slab: occ.Solid, skin: Skin, due: float, allowed: float) -> Made:
     """The same, made in the way that leaves `due` mm3 within `allowed`."""
     name, tools = _contours(skin)
     if not tools:
         return Made(slab, Way(), ())
 
-    def finish(made: cq.Shape) -> cq.Solid:
+    def finish(made: occ.Shape) -> occ.Solid:
         return bent(kernel.sound(made, name, "cut"), skin)
 
     return cut(slab, tools, name, due, allowed, finish)
 
 
-def _contours(skin: Skin) -> tuple[str, list[tuple[str, cq.Solid]]]:
+def _contours(skin: Skin) -> tuple[str, list[tuple[str, occ.Solid]]]:
     """Their names in words, and their tools."""
     tools = [(contour.id, kernel.solid_of(contour.carve, contour.id)) for contour in skin.contours]
     return "contours " + ", ".join(contour.id for contour in skin.contours), tools
 
 
-def edged_slab(skin: Skin) -> cq.Solid:
+def edged_slab(skin: Skin) -> occ.Solid:
     """The slab with its edges, before contours, ledges that follow them and voids.
 
     Its faces are made one by one. Cut afterwards are only a stretch that begins where another one
@@ -97,7 +96,7 @@ def edged_slab(skin: Skin) -> cq.Solid:
     return body
 
 
-def _faced(skin: Skin, runs: dict[Face, tuple[Run, ...]]) -> cq.Solid:
+def _faced(skin: Skin, runs: dict[Face, tuple[Run, ...]]) -> occ.Solid:
     chain, spans = _spans(skin, runs)
     with kernel.step("the slab with its edges"):
         body = slab(chain, skin.thickness, spans[Face.FRONT], spans[Face.BACK])
@@ -179,7 +178,7 @@ def _parted(s: Segments, spots: np.ndarray) -> Segments:
     return joined(found)
 
 
-def bent(body: cq.Solid, skin: Skin) -> cq.Solid:
+def bent(body: occ.Solid, skin: Skin) -> occ.Solid:
     """The body less what ledges that follow contours take under them: the band of the ledge within
     the contour's carve, shifted down by the ledge's height."""
     tools = []
@@ -197,7 +196,7 @@ def bent(body: cq.Solid, skin: Skin) -> cq.Solid:
     return kernel.sound(kernel.cut(body, tools, "ledges under contours"), "ledges", "after the cut")
 
 
-def _band(skin: Skin, run: Run, face: Face, depth: float, name: str) -> list[cq.Solid]:
+def _band(skin: Skin, run: Run, face: Face, depth: float, name: str) -> list[occ.Solid]:
     """The band of a ledge as solids, from outside the outline and past the face to `depth` mm under
     it."""
     reach = run.edge.reach
@@ -213,7 +212,7 @@ def _band(skin: Skin, run: Run, face: Face, depth: float, name: str) -> list[cq.
     return [kernel.extruded(*band, kernel.level(base), depth + OVER, name) for band in bands]
 
 
-def _swept(body: cq.Solid, skin: Skin, face: Face, run: Run, why: str = "") -> cq.Solid:
+def _swept(body: occ.Solid, skin: Skin, face: Face, run: Run, why: str = "") -> occ.Solid:
     """The body less the section of an edge, swept along each line of a run and turned about the
     centre of each arc; held against the layout's own sum.
 
@@ -257,7 +256,7 @@ def _frame(skin: Skin, face: Face, spot: np.ndarray, way: np.ndarray) -> kernel.
     return kernel.Frame(origin, (float(way[0]), float(way[1]), 0.0), (0.0, 0.0, up))
 
 
-def _sweeps(skin: Skin, face: Face, run: Run, part: Segments, name: str) -> Iterator[cq.Solid]:
+def _sweeps(skin: Skin, face: Face, run: Run, part: Segments, name: str) -> Iterator[occ.Solid]:
     section = _section(run, min(OVER, room_outside(part)))
     for k in range(len(part)):
         own = part.take(np.array([k]))
@@ -269,8 +268,8 @@ def _sweeps(skin: Skin, face: Face, run: Run, part: Segments, name: str) -> Iter
             if own.arc[0]:
                 yield _revolved(plane, own.centre[0], float(own.sweep[0]))
             else:
-                along = cq.Vector(*map(float, (*(own.b[0] - own.a[0]), 0.0)))
-                yield cq.Solid.extrudeLinear(plane, along)
+                along = occ.Vector(*map(float, (*(own.b[0] - own.a[0]), 0.0)))
+                yield occ.Solid.extrudeLinear(plane, along)
 
 
 def _short_of(section: Profile, radius: float) -> Profile:
@@ -282,7 +281,7 @@ def _short_of(section: Profile, radius: float) -> Profile:
 
 def _turned(
     skin: Skin, face: Face, run: Run, spot: np.ndarray, low: float, high: float, name: str
-) -> Iterator[cq.Solid]:
+) -> Iterator[occ.Solid]:
     """The section turned about a vertex of the outline that points into the body.
 
     The kernel refuses an arc that is tangent to the axis it turns about, so such a section begins
@@ -300,12 +299,12 @@ def _turned(
             if needle:
                 whole = kernel.face(_section(run, OVER / 10.0), (), _frame(skin, face, spot, way))
                 along = 2.0 * NEEDLE * side * np.array([way[1], -way[0]])
-                yield cq.Solid.extrudeLinear(whole, cq.Vector(*map(float, (*along, 0.0))))
+                yield occ.Solid.extrudeLinear(whole, occ.Vector(*map(float, (*along, 0.0))))
 
 
-def _revolved(plane: cq.Face, centre: np.ndarray, turn: float) -> cq.Solid:
+def _revolved(plane: occ.Face, centre: np.ndarray, turn: float) -> occ.Solid:
     """A plane face turned by `turn` radians about the upright line over `centre`."""
     x, y = map(float, centre)
-    axis = cq.Vector(x, y, 0.0), cq.Vector(x, y, 1.0 if turn > 0.0 else -1.0)
-    made = cq.Solid.revolve(plane, math.degrees(abs(turn)), *axis)
+    axis = occ.Vector(x, y, 0.0), occ.Vector(x, y, 1.0 if turn > 0.0 else -1.0)
+    made = occ.Solid.revolve(plane, math.degrees(abs(turn)), *axis)
     return kernel.sound(made, "an edge's turn", f"{math.degrees(turn):.3f} degrees")

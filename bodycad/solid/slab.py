@@ -9,7 +9,7 @@ import numpy as np
 from OCP.Geom import Geom_CylindricalSurface, Geom_Line
 
 from bodycad.geometry.plane.segments import Segments
-from bodycad.solid import occ as cq
+from bodycad.solid import occ
 from bodycad.solid.brep import (
     Boundary,
     Loop,
@@ -30,7 +30,7 @@ LEVEL = 1e-6
 """Heights nearer than this (mm) are one."""
 
 
-def slab(s: Segments, thickness: float, front: Sequence[Span], back: Sequence[Span]) -> cq.Solid:
+def slab(s: Segments, thickness: float, front: Sequence[Span], back: Sequence[Span]) -> occ.Solid:
     """The slab between z = -thickness and 0 within a closed outline, with edges along spans."""
     blank = _Blank(s, thickness)
     for face, spans in ((Face.FRONT, front), (Face.BACK, back)):
@@ -96,7 +96,7 @@ class _Blank:
             self.upright[key] = self.bound.side(line, 0.0, high - low)
         return self.upright[key]
 
-    def closed(self) -> cq.Solid:
+    def closed(self) -> occ.Solid:
         """The solid."""
         for k in range(len(self.s)):
             self._wall(k)

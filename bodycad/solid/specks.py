@@ -7,7 +7,7 @@ from typing import NamedTuple
 from OCP.BRep import BRep_Tool
 from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
 
-from bodycad.solid import occ as cq
+from bodycad.solid import occ
 
 LEAST_EDGE, LEAST_FACE, MOST_TOLERANCE = 2e-3, 2e-3, 0.01
 """mm, mm2, mm: beyond these a cut is made in another way, where one does without."""
@@ -24,7 +24,7 @@ class Speck(NamedTuple):
     refused: bool
 
 
-def specks(solid: cq.Shape) -> list[Speck]:
+def specks(solid: occ.Shape) -> list[Speck]:
     """The specks of edge and face of a solid, and its loosest tolerance where it is loose."""
     found = []
     loose = ShapeAnalysis_ShapeTolerance().Tolerance(solid.wrapped, 1)
@@ -44,5 +44,5 @@ def specks(solid: cq.Shape) -> list[Speck]:
     return found
 
 
-def _at(shape: cq.Shape) -> str:
+def _at(shape: occ.Shape) -> str:
     return "at ({:.2f}, {:.2f}, {:.2f})".format(*shape.Center().toTuple())

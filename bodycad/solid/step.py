@@ -28,8 +28,7 @@ from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool
 
 from bodycad.errors import FileError
 from bodycad.geometry.solids.solid import Point3
-from bodycad.solid import kernel
-from bodycad.solid import occ as cq
+from bodycad.solid import kernel, occ
 from bodycad.solid.body import NamedSolid
 from bodycad.solid.specks import specks
 from bodycad.version import VERSION
@@ -62,7 +61,7 @@ def ascii_names(names: Iterable[str]) -> tuple[str, ...]:
     return tuple(out)
 
 
-def write_body(solid: cq.Solid, path: Path, name: str, thickness: float) -> None:
+def write_body(solid: occ.Solid, path: Path, name: str, thickness: float) -> None:
     """Write the body alone: one solid named `name`, the flat front and back faces named FRONT and
     BACK.
 
@@ -195,7 +194,7 @@ def _done(status: IFSelect_ReturnStatus, path: Path) -> None:
         raise FileError(f"{path.name}: the kernel did not write it ({status})")
 
 
-def _datum_faces(solid: cq.Solid, thickness: float) -> Iterator[tuple[cq.Face, str]]:
+def _datum_faces(solid: occ.Solid, thickness: float) -> Iterator[tuple[occ.Face, str]]:
     """The flat front and back faces with their labels: the largest of each is the datum, others are
     numbered."""
     for z, label in ((0.0, "FRONT"), (-thickness, "BACK")):
@@ -212,17 +211,17 @@ def refuse(path: Path, found: Sequence[str]) -> None:
         raise FileError(f"{path.name}: {'; '.join(found)}")
 
 
-def read(path: Path) -> cq.Shape:
+def read(path: Path) -> occ.Shape:
     """The file's shape, in mm. Raises FileError when it cannot be read."""
     reader = STEPControl_Reader()
     status = reader.ReadFile(str(path))
     if status != IFSelect_ReturnStatus.IFSelect_RetDone or not reader.TransferRoots():
         raise FileError(f"{path.name}: it cannot be read back")
-    shape: cq.Shape = cq.Shape.cast(reader.OneShape())
+    shape: occ.Shape = occ.Shape.cast(reader.OneShape())
     return shape
 
 
-def faults(path: Path, solids: Sequence[cq.Solid]) -> tuple[str, ...]:
+def faults(path: Path, solids: Sequence[occ.Solid]) -> tuple[str, ...]:
     """What is wrong with a written file, compared with the solids that went in; empty when it is
     good."""
     raw = path.read_bytes()
@@ -243,12 +242,12 @@ def faults(path: Path, solids: Sequence[cq.Solid]) -> tuple[str, ...]:
 class _Weighed(NamedTuple):
     """A solid with its volume, mm3, and the centre of that."""
 
-    solid: cq.Solid
+    solid: occ.Solid
     volume: float
     centre: Point3
 
 
-def _weighed(solid: cq.Solid) -> _Weighed:
+def _weighed(solid: occ.Solid) -> _Weighed:
     return _Weighed(solid, *kernel.weighed(solid))
 
 
@@ -275,7 +274,7 @@ def _differences(one: _Weighed, due: _Weighed) -> list[str]:
     return found
 
 
-def solid_faults(solid: cq.Solid, volume: float | None = None) -> list[str]:
+def solid_faults(solid: occ.Solid, volume: float | None = None) -> list[str]:
     """What other programs stumble over: invalid, inside out, loose tolerances, specks of edge or
     face beyond all measure. `volume`: the solid's, mm3, where it is known."""
     found = [] if solid.isValid() else ["it is not a valid solid"]

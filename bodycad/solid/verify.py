@@ -13,8 +13,7 @@ from bodycad.checks.finding import Finding
 from bodycad.errors import SolidError
 from bodycad.layout.volume import body_figures, wood_removed
 from bodycad.layout.workpiece import Workpiece
-from bodycad.solid import kernel
-from bodycad.solid import occ as cq
+from bodycad.solid import kernel, occ
 from bodycad.solid.compare import at_most
 from bodycad.solid.due import CHECK, LEAST, VOIDS_AGREE, Due, due_of
 from bodycad.solid.snap import Note, Tools
@@ -31,7 +30,7 @@ def told(notes: Sequence[Note]) -> tuple[Finding, ...]:
 
 
 def after(
-    piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools, due: Due | None = None
+    piece: Workpiece, body: occ.Shape, blank: occ.Solid, tools: Tools, due: Due | None = None
 ) -> tuple[Finding, ...]:
     """Findings on a finished workpiece: one valid solid, volume and centre as the layout's own.
 
@@ -76,7 +75,7 @@ def after(
 
 
 def blame(
-    piece: Workpiece, body: cq.Shape, blank: cq.Solid, tools: Tools
+    piece: Workpiece, body: occ.Shape, blank: occ.Solid, tools: Tools
 ) -> tuple[tuple[str, ...], str]:
     """Which voids the disagreement comes from, and why, in words.
 

@@ -11,15 +11,14 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from bodycad.errors import SolidError
-from bodycad.solid import kernel
-from bodycad.solid import occ as cq
+from bodycad.solid import kernel, occ
 from bodycad.solid.specks import Speck, specks
 
 SHIFT = 0.002
 """How far (mm) tools are shifted where they meet the outside at its own joints."""
 ENOUGH = 3
 """Of so many ways that give no valid solid at all, the fault is taken for the design's."""
-Tool = tuple[str, cq.Solid]
+Tool = tuple[str, occ.Solid]
 
 
 @dataclass(frozen=True)
@@ -57,7 +56,7 @@ WAYS = (
 class Made(NamedTuple):
     """A cut, the way it was made, and the specks that it leaves."""
 
-    solid: cq.Solid
+    solid: occ.Solid
     way: Way
     specks: Sequence[Speck]
 
@@ -70,12 +69,12 @@ class _Best:
 
 
 def cut(
-    body: cq.Solid,
+    body: occ.Solid,
     tools: Sequence[Tool],
     name: str,
     due: float,
     allowed: float,
-    after: Callable[[cq.Shape], cq.Solid],
+    after: Callable[[occ.Shape], occ.Solid],
     ways: Iterable[Way] = WAYS,
 ) -> Made:
     """The body less all the tools, as `after` finds one solid in it, which should hold `due` mm3
@@ -112,26 +111,26 @@ def _weight(made: Made) -> tuple[int, int]:
     return sum(speck.refused for speck in made.specks), len(made.specks)
 
 
-def _by(way: Way, body: cq.Solid, tools: Sequence[Tool], name: str) -> cq.Shape:
+def _by(way: Way, body: occ.Solid, tools: Sequence[Tool], name: str) -> occ.Shape:
     if any(way.shift):
-        to = cq.Location((*way.shift, 0.0))
+        to = occ.Location((*way.shift, 0.0))
         tools = [(one, tool.moved(to)) for one, tool in tools]
     if way.kept:
         return _kept(body, tools, name)
     if not way.turned:
         return kernel.cut(body, tools, name, way.fuzzy)
-    made: cq.Shape = body
+    made: occ.Shape = body
     for one in reversed(tools):
         made = kernel.sound(kernel.cut(made, [one], one[0]), one[0], "cut alone")
     return made
 
 
-def _kept(body: cq.Solid, tools: Sequence[Tool], name: str) -> cq.Shape:
+def _kept(body: occ.Solid, tools: Sequence[Tool], name: str) -> occ.Shape:
     """What the body shares with a block about it that the tools were cut from."""
     x0, y0, z0, x1, y1, z1 = kernel.rough_box(body)
-    corner = cq.Vector(x0 - 20.0, y0 - 20.0, z0 - 20.0)
+    corner = occ.Vector(x0 - 20.0, y0 - 20.0, z0 - 20.0)
     with kernel.step(name):
-        block = cq.Solid.makeBox(x1 - x0 + 40.0, y1 - y0 + 40.0, z1 - z0 + 40.0, corner)
+        block = occ.Solid.makeBox(x1 - x0 + 40.0, y1 - y0 + 40.0, z1 - z0 + 40.0, corner)
     left = kernel.sound(kernel.cut(block, tools, name), name, "a block")
     with kernel.step(name):
         return body.intersect(left)
