@@ -49,6 +49,9 @@ FERRULE_PAGE = Page(
     cures="Use smaller ferrules or a wider string pitch.",
 )
 
+SIDE_BY_SIDE = 0.5
+"""A wall that begins farther than this (mm) from a pilot's end is beside it, not under it."""
+
 Row = list[tuple[StringHole, StringLine | None]]
 
 
@@ -237,17 +240,22 @@ def _beside(layout: Layout, part: str, strung: set[str]) -> Iterator[Finding]:
     for k, screw in enumerate(screws):
         for other in strings + others + screws[k + 1 :]:
             one, two = sorted((screw, other), key=lambda v: v.id)
-            cure = f"{part}'s screws need shorter pilots or another place"
-            yield from _wall(layout, one, two, cure)
+            yield from _wall(layout, one, two, f"move {screw.id} away from {other.id}", screw=screw)
     for void in strings:
         for other in others:
             yield from _wall(layout, void, other, f"move {other.id} away from {void.id}")
 
 
 def _wall(
-    layout: Layout, one: Void, two: Void, cure: str, always: bool = False
+    layout: Layout,
+    one: Void,
+    two: Void,
+    cure: str,
+    always: bool = False,
+    screw: Void | None = None,
 ) -> Iterator[Finding]:
-    """The wall between two cuts that are not meant to meet; where it is thick, only if `always`."""
+    """The wall between two cuts that are not meant to meet; where it is thick, only if `always`.
+    `screw`: the pilot of the two, which is drilled less deep where that helps."""
     if (
         one is two
         or layout.meant(one, two)
@@ -257,4 +265,6 @@ def _wall(
     found = gap(one.shape, two.shape)
     if always or found.distance < REACH:
         words = f"{found.distance:.2f} mm between {one.id} and {two.id}"
+        if screw is not None and min(abs(z - screw.low) for _, _, z in found.at) < SIDE_BY_SIDE:
+            cure = f"drill {screw.id} less deep, or {cure}"
         yield judge_gap((one.id, two.id), found, layout.shop.limit("ferrule-wall"), words, cure)
