@@ -22,8 +22,9 @@ EVERY = frozenset(check.name for check in CHECKS)
 MOST_PROCESSES = 8
 TURN = 8
 """So many rounds a search has before others go first: enough for a plain one."""
-TIMES, LEAST = 8.0, 3.0
-"""A run is given up after TIMES what the longest took, and not before LEAST s."""
+TIMES, LEAST, SHARE = 8.0, 3.0, 0.25
+"""A run is given up after TIMES what the longest took; while none has answered, after that SHARE of
+the whole time; never before LEAST s."""
 
 
 @dataclass(frozen=True)
@@ -76,8 +77,10 @@ class Runs:
     _idle: list[Worker] = field(default_factory=list)
     _busy: dict[Worker, tuple[Ask, float]] = field(default_factory=dict)
     _longest: float = 0.0
+    _whole: float = 0.0
 
     def __enter__(self) -> Runs:
+        self._whole = self.until - self.clock()
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -159,7 +162,7 @@ class Runs:
             self._busy[worker] = ask, self.clock()
         if not self._busy:
             return False
-        limit = max(TIMES * self._longest, LEAST)
+        limit = max(TIMES * self._longest or SHARE * self._whole, LEAST)
         ends = {worker: since + limit for worker, (_, since) in self._busy.items()}
         left = min(self.until, *ends.values()) - self.clock()
         ready = wait([worker.pipe for worker in self._busy], max(left, 0.0))
