@@ -91,6 +91,8 @@ def declarations(thing: Any) -> tuple[Declared, ...]:
 
 
 def _class(cls: Any, whose: str) -> Any:
+    if "__dataclass_fields__" in vars(cls):
+        raise TypeError(f"@declared() goes under @dataclass, not over it: {cls.__name__}")
     own: Callable[[Any], None] | None = getattr(cls, "__post_init__", None)
 
     def __post_init__(self: Any) -> None:
@@ -146,7 +148,8 @@ def _read(one: Declared, value: Any, owner: Callable[[], str]) -> Any:
     except Refused as no:
         whose, name = owner(), one.name
         noun = re.fullmatch(r"(an?|the)( [a-z]+){1,2}", whose)
-        thing = f"{no.where}{whose}'s {name}" if noun else f"{no.where}the {name} of {whose}"
+        of = "'" if whose.endswith("s") else "'s"
+        thing = f"{no.where}{whose}{of} {name}" if noun else f"{no.where}the {name} of {whose}"
         error = InputError(thing, no.value, no.allowed, no.remedy)
     raise error
 

@@ -12,7 +12,23 @@ from typing import Annotated, Any, Literal
 import pytest
 
 import bodycad
-from bodycad import Bolt, Heel, Humbucker, NeckJoint, Placed, StrapButton, species
+from bodycad import (
+    Bolt,
+    Cavity,
+    Contour,
+    Depth,
+    Heel,
+    Humbucker,
+    NeckJoint,
+    Placed,
+    Prism,
+    Skin,
+    Square,
+    StrapButton,
+    fall_away,
+    species,
+)
+from bodycad.cli import main
 from bodycad.cli.explain import name_page
 from bodycad.declare import Count, Id, Spot, Text, between, declarations, declared, mm, over
 from bodycad.errors import LONGEST, InputError
@@ -124,6 +140,10 @@ def test_a_refusal_names_file_and_line(tmp_path):
     )
 
 
+PLAN = bodycad.rectangle(400.0, 300.0)
+REGION = bodycad.union([PLAN])[0]
+FALL = (44.0, (0.0, 90.0), 90.0, 40.0, 10.0)
+CARVE = fall_away("a", "front", *FALL).carve
 HEEL = Heel(width_mouth=56.0, width_end=56.0, length=76.0, thickness=25.4, corner=7.0)
 BOLTS = (Bolt(60.0, 16.0, 18.0), Bolt(14.0, 16.0, 18.0))
 
@@ -143,6 +163,16 @@ BOLTS = (Bolt(60.0, 16.0, 18.0), Bolt(14.0, 16.0, 18.0))
         (lambda: bodycad.blank_round(bodycad.rectangle(400, 300), "alder, red"), "as species"),
         (lambda: bodycad.Blank(0, 0, 9, 9, species("alder, red"), joints=24.0), "with a comma"),
         (lambda: bodycad.Pin(1.0, math.nan), "a datum pin's y is nan"),
+        (lambda: species(3), "a wood species' name is 3"),
+        (lambda: Skin(REGION, 44.0, Square(), Square()), "the skin's outline .* take its outer"),
+        (lambda: Skin(PLAN, 44.0, Square, Square()), "the skin's front is the class Square"),
+        (lambda: Cavity(REGION, Depth(20.0)), "a cavity's profile .* take its outer"),
+        (lambda: Cavity(PLAN, 20.0), r"a cavity's depth is 20; .* write Depth\(depth\)"),
+        (lambda: Prism(REGION, -9.0, 0.0), "a prism's profile"),
+        (lambda: Contour("a", "Front", CARVE), 'the face of a is .Front.; .* write "front"'),
+        (lambda: fall_away("a", "Front", *FALL), 'the face of a is .Front.; .* write "front"'),
+        (lambda: bodycad.Place(1.0, 2.0, flipped="no"), "a place's flipped is 'no'"),
+        (lambda: bodycad.Place(1.0, 2.0, flipped=0), "a place's flipped is 0"),
     ],
 )
 def test_parts_shop_blank_and_neck_refuse_what_cannot_be(make, said):
@@ -254,3 +284,26 @@ def test_a_thousandfold_slip_of_a_default_is_refused():
                     slips += [(name, one.name)] * kind.fits(1000.0 * value)
                     slips += [(name, one.name)] * (kind.low > 0.0 and kind.fits(0.001 * value))
     assert not slips
+
+
+def test_the_decorator_in_the_wrong_order_is_an_error():
+    """Over @dataclass it would hold nothing, and nothing would say so."""
+    with pytest.raises(TypeError, match="under @dataclass"):
+
+        @declared()
+        @dataclass(frozen=True)
+        class Wrong:
+            """Never made."""
+
+            a: Spot = 0.0
+
+
+def test_a_refusal_ends_in_one_line_and_exit_status_2(tmp_path, capsys):
+    (tmp_path / "body.py").write_text(
+        "from bodycad import *\n\ndef design():\n    outline = union([rectangle(400, 300)])[0]\n"
+        "    return Skin(outline, 44.0, Square(), Square())\n"
+    )
+    assert main(["check", str(tmp_path / "body.py")]) == 2
+    out, err = capsys.readouterr()
+    assert out == "" and err.count("\n") == 1 and err.endswith("(body.py, line 5)\n")
+    assert err.startswith("bodycad: the skin's outline is Region(")
