@@ -23,8 +23,9 @@ from bodycad.cli import cures as cures_cli
 from bodycad.cli import design as loading
 from bodycad.cli import entry as cli
 from bodycad.cure import runs, search
+from bodycad.cure.goal import Goal, Outcome
 from bodycad.cure.line import Sample, dip, narrowed, onward
-from bodycad.cure.number import Number
+from bodycad.cure.number import Number, Reluctance
 from bodycad.cure.search import Told, cures, with_cures
 from bodycad.script import load, make, read_settings
 
@@ -263,7 +264,7 @@ def test_the_stock_is_last_and_scale_and_tolerances_never(cured):
     nothing does."""
     fixed = SCALED.replace(", far: float = 8.0", "").replace("(8.0 - far)", "0.0")
     found = cured(fixed)[ONE]
-    assert found.change[0] == "thickness" and "only if nothing else will do" in found.cure
+    assert found.change[0] == "thickness" and "change it last" in found.cure
     fixed = fixed.replace("thickness: float = 44.0", "").replace("(thickness - 44.0)", "0.0")
     fixed = fixed.replace("        skin=replace(made.skin, thickness=thickness),\n", "")
     assert cured(fixed)[ONE].change is None
@@ -277,7 +278,7 @@ def test_sizes_of_parts_come_after_positions_and_measured_ones_last(cured):
     assert cured(fixed)[ONE].change[0] == "across"
     fixed = fixed.replace("across: float = 20.0, ", "").replace("Cup(across", "Cup(20.0")
     found = cured(fixed)[ONE]
-    assert found.change[0] == "calipers" and "a measured size" in found.cure
+    assert found.change[0] == "calipers" and "change it last" in found.cure
 
 
 def test_what_differs_from_run_to_run_says_nothing_of_a_number(cured):
@@ -329,6 +330,19 @@ def test_the_time_is_kept_and_what_was_not_searched_is_said(cured, tmp_path):
     assert told.words.startswith("no cure was found in 2 s; not searched to the end: distance, ")
     assert "--cures 20 looks longer" in told.words
     assert cures(report, script, {}, 0.0) == ()
+
+
+def test_a_last_resort_says_what_was_not_searched():
+    """A measured size was found, the whole span of a position was not tried."""
+    finding = Finding("wall", "fail", ONE, "", 1.0, 0.0, 3.0, 5.0)
+    base = Outcome((finding,), frozenset())
+    proof = Outcome((replace(finding, status="pass", value=5.0),), frozenset(), True)
+    proof = replace(proof, reluctance=Reluctance.LAST)
+    best = runs.Cure(Number("cup", 20.0, False), 16.0, proof, 17.0)
+    for late, left, more in ((True, ("x", "y"), True), (True, (), False), (False, ("x",), False)):
+        told = search._told(Goal(finding, base), runs.Wish((), best, left), late, 2.0)
+        assert told.change == ("cup", 16.0) and "change it last" in told.words
+        assert ("a better one may lie in what was not searched: x, y" in told.words) is more
 
 
 @pytest.mark.parametrize("processes", [1, 3])

@@ -29,7 +29,7 @@ class Reluctance(IntEnum):
     SIZE = 1
     """A size of a part that is not measured: another part may be bought."""
     LAST = 2
-    """A measured size, or the thickness of the stock."""
+    """A measured size, the thickness of the stock, or a number of neck and strings."""
     NEVER = 3
     """Another instrument, or another judge: scale, frets, strings, tolerances, limits, waivers."""
 

@@ -17,7 +17,8 @@ NEVER = ("shop", "waivers", "left_handed", "instrument.strings", "instrument.mod
 """Beginnings of the paths that no cure may change."""
 ANOTHER = ("instrument.neck.scale", "instrument.neck.frets", "instrument.flipped")
 """The same: what makes another instrument of it."""
-LAST = ("skin.thickness",)
+LAST = ("skin.thickness", "instrument")
+"""Beginnings of the paths that are changed last."""
 IGNORED = ("parameters", "name")
 
 Difference = tuple[str, bool, Any, Any]
@@ -32,8 +33,9 @@ def meaning(
     ids of the placed parts and contours that differ, with "skin" or "instrument" for those.
     `noise`: paths that differ whatever is changed.
 
-    What no cure may change decides first, then a measured size or the stock's thickness; else a
-    position, a depth or a shape does, whatever sizes follow from it; sizes alone come after."""
+    What no cure may change decides first, then a measured size, the stock's thickness or the rest
+    of the instrument; else a position, a depth or a shape does, whatever sizes follow from it; sizes
+    alone come after."""
     found = [one for one in _differences(base, moved, "") if one[0] not in noise]
     return _reluctance(found), frozenset(_whose(path, moved) for path, *_ in found)
 

@@ -114,7 +114,9 @@ def _told(goal: Goal, wish: Wish, late: bool, seconds: float) -> Told:
         goal = clear if clear.cured(best.proof) else goal
         words = goal.words(best.number.name, best.value, best.number.now, best.proof)
         if best.proof.reluctance is Reluctance.LAST:
-            words += "; a measured size or the stock's thickness, so only if nothing else will do"
+            words += f"; {best.number.name} is measured, or neck's or stock's: change it last"
+        if late and wish.left and best.proof.reluctance > Reluctance.FREE:
+            words += f"; a better one may lie in what was not searched: {', '.join(wish.left)}"
         return Told(goal.finding, words, (best.number.name, best.value))
     if late and wish.left:
         names = ", ".join(wish.left)
