@@ -18,7 +18,7 @@ from bodycad.layout.blank import Blank
 from bodycad.layout.interface import Interface, known
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
-from bodycad.layout.workpiece import BODY, Workpiece
+from bodycad.layout.workpiece import BODY, MOST_VOIDS, Workpiece
 from bodycad.shop import Drill, Shop
 from bodycad.waiver import Waiver
 from bodycad.words import Operation
@@ -185,6 +185,10 @@ def lay_out(
         given = placed.id, placed.place, skin.thickness
         voids += _answer(placed, "voids", Void, given)
         rooms += _answer(placed, "rooms", Room, given)
+    if len(voids) > MOST_VOIDS:
+        allowed = f"at most {MOST_VOIDS}, so that checks and kernel take seconds"
+        remedy = "leave out rows of alike holes, and drill them by a template"
+        raise InputError("the cuts of the body", f"{len(voids)} of them", allowed, remedy)
     shop = shop or Shop()
     body = drilled(Workpiece(BODY, skin, tuple(voids), blank), shop)
     for placed in parts:

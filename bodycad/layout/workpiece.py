@@ -17,6 +17,9 @@ from bodycad.layout.blank import Blank
 from bodycad.layout.void import Void
 from bodycad.words import SIDES, Face
 
+MOST_VOIDS = 1000
+"""The most cuts of one workpiece: a body has about a hundred at most, and what is asked of pairs of
+them grows with the square of their number where they crowd."""
 BODY = "body"
 """The id of the first workpiece of a layout."""
 PAST_HALF = 0.5
@@ -82,7 +85,7 @@ class Workpiece:
 
     id: Id
     skin: Skin
-    voids: Annotated[tuple[Void, ...], Count(0, 20_000)] = ()
+    voids: Annotated[tuple[Void, ...], Count(0, MOST_VOIDS)] = ()
     blank: Blank | None = None
     frame: Frame = field(default_factory=Frame)
     part: Literal[""] | Id = ""

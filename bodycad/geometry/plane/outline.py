@@ -244,7 +244,7 @@ def _given(points: Sequence[Point], least: int, name: str) -> np.ndarray:
     rows = np.array(points, float)
     if len(rows) < least:
         raise InputError(name, f"{len(rows)} points", f"at least {least} points")
-    in_reach(rows, name, MOST)
+    in_reach(rows, name, MOST // 2)  # each point makes two arcs
     if np.linalg.svd(rows - rows.mean(axis=0), compute_uv=False)[-1] < APART:
         raise InputError(name, "points on one line", "points that enclose an area")
     return rows

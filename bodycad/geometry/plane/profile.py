@@ -195,9 +195,7 @@ def thinned(name: str, count: int, most: int) -> None:
     """Raise InputError when `count` points are more than `most`, which says how to thin them."""
     if count > most:
         step = -(-count // most)
-        remedy = (
-            f"thin it: points[::{step}] keeps every {step}th point, {-(-count // step)} of them"
-        )
+        remedy = f"thin it: points[::{step}] keeps {-(-count // step)} of them"
         raise InputError(name, f"{count} points", f"at most {most}", remedy)
 
 
