@@ -34,7 +34,7 @@ def meaning(
     `noise`: paths that differ whatever is changed.
 
     What no cure may change decides first, then a measured size, the stock's thickness or the rest
-    of the instrument; else a position, a depth or a shape does, whatever sizes follow from it; sizes
+    of the instrument; else a position, a depth or a shape does, whatever sizes follow. Sizes
     alone come after."""
     found = [one for one in _differences(base, moved, "") if one[0] not in noise]
     return _reluctance(found), frozenset(_whose(path, moved) for path, *_ in found)
