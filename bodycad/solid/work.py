@@ -8,6 +8,8 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
+import numpy as np
+
 from bodycad.checks.finding import Finding
 from bodycad.checks.rules.assembly import Claim
 from bodycad.errors import BodycadError
@@ -28,6 +30,8 @@ from bodycad.solid.due import CHECK, Due, due, tools_of
 from bodycad.solid.snap import Tools
 
 Progress = Callable[[str], None]
+NEAR = 0.5
+"""What comes this near (mm) to a place stands there."""
 
 
 def run(
@@ -119,15 +123,41 @@ def _written(
 
 
 def _fault(layout: Layout, text: str) -> Finding:
-    """An error with the ids that its text names as subjects."""
+    """An error with the ids that its text names as subjects; where it names none, what stands at
+    the places it speaks of."""
     words = set(re.findall(r"[\w.+-]*\w", text))
-    ids = (
-        [name for piece in layout.pieces for name in (*piece.by_id, piece.id)]
-        + [r.id for r in layout.rooms]
-        + [c.id for piece in layout.pieces for c in piece.skin.contours]
-    )
+    ids = [
+        *(name for piece in layout.pieces for name in piece.by_id),
+        *(room.id for room in layout.rooms),
+        *(c.id for piece in layout.pieces for c in piece.skin.contours),
+        *(piece.id for piece in layout.pieces if piece is not layout.body),
+    ]
     named = tuple(i for i in ids if i in words)
-    cure = f"change {' or '.join(named)}; the kernel cannot make it as drawn"
+    cure = f"change {' or '.join(named[:4])} slightly; the kernel cannot make it as drawn"
     if not named:
-        cure = "leave out edge treatments, contours and parts in turn to find what it cannot make"
-    return Finding(CHECK, "error", named or ("body",), text, cure=cure)
+        named = _standing(layout.body, text)
+        if named:
+            cure = f"move {' or '.join(named[:4])} by a tenth of a millimetre at that place"
+        else:
+            cure = "leave out edges, contours and parts in turn to find what it cannot make"
+    return Finding(CHECK, "error", named or (layout.body.id,), text, cure=cure)
+
+
+def _standing(piece: Workpiece, text: str) -> tuple[str, ...]:
+    """The voids and contours that stand at a place (x, y) or (x, y, z) of a text, and the edge
+    where it lies at the outline."""
+    number = r"(-?\d+\.?\d*)"
+    found: list[str] = []
+    shapes = [(void.id, void.shape.box) for void in piece.voids]
+    shapes += [(contour.id, contour.carve.box) for contour in piece.skin.contours]
+    for x, y, z in re.findall(rf"\({number}, {number}(?:, {number})?\)", text):
+        spot = (float(x), float(y), *((float(z),) if z else ()))
+        found += [
+            name
+            for name, box in shapes
+            if all(box[k] - NEAR <= v <= box[k + 3] + NEAR for k, v in enumerate(spot))
+        ]
+        inset = float(piece.skin.inset(np.array([spot[:2]]))[0])
+        if abs(inset) <= piece.skin.reach + NEAR:
+            found.append(piece.edge)
+    return tuple(dict.fromkeys(found))
