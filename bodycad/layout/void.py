@@ -89,11 +89,15 @@ class Room:
 
 
 def _in_reach(thing: str, shape: Shape) -> None:
-    """Raise InputError where a shape is not finite or lies farther out than FARTHEST."""
+    """Raise InputError where a shape is not finite, lies farther out than FARTHEST, or has no
+    height."""
+    x0, y0, z0, x1, y1, z1 = shape.box
     if not all(abs(one) <= FARTHEST for one in shape.box):
-        x0, y0, z0, x1, y1, z1 = shape.box
         found = f"{x1 - x0:g} by {y1 - y0:g} by {z1 - z0:g} mm about ({x0:g}, {y0:g}, {z0:g})"
         raise InputError(thing, found, f"within {FARTHEST:g} mm", "give sizes in millimetres")
+    if z0 >= z1:
+        found = f"one from {z0:g} up to {z1:g} mm"
+        raise InputError(thing, found, "a solid whose low lies under its high")
 
 
 @declared()

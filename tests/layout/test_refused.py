@@ -101,3 +101,13 @@ def test_no_cut_and_no_room_is_larger_than_an_instrument():
         cut("a", Prism(plan, -5.0, 0.0))
     with pytest.raises(InputError, match="room a.foot is .83000 by 20 by 5 mm"):
         Room("a.foot", "a", "pickup", Prism(plan, -5.0, 0.0))
+
+
+@pytest.mark.parametrize("low", [0.0, 5.0])
+def test_a_cut_and_a_room_have_a_height(low):
+    # A prism upside down once broke the check that measures it.
+    shape = Prism(rectangle(9.0, 9.0), low, 0.0)
+    with pytest.raises(InputError, match="a's void a.cut is .one from .* up to 0 mm"):
+        cut("a", shape)
+    with pytest.raises(InputError, match="a's room a.box"):
+        Room("a.box", "a", "part", shape)

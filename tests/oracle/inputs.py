@@ -35,7 +35,7 @@ from bodycad.declare import declarations
 from bodycad.errors import LONGEST
 from bodycad.kinds.value import Number
 from bodycad.script import load_design
-from tests.oracle.inputs_good import CALLS, EXTRA, NOT_HELD, designs
+from tests.oracle.inputs_good import ANSWERS, CALLS, EXTRA, NOT_HELD, designs, with_own
 from tests.oracle.inputs_odd import ODD, SLIPS
 
 SEED = 9
@@ -44,6 +44,8 @@ MOST_SECONDS = 10.0
 MOST_BYTES = 1_000_000_000
 DESIGNS = 0.12
 """Share of the cases that are whole designs."""
+OWN = 0.15
+"""Share of those in which a part of a maker's own answers something odd."""
 TWO = 0.15
 """Share of the cases with two things changed."""
 FAULTS = ("raw", "broke", "not finite", "unclear", "slow", "large", "died")
@@ -55,6 +57,7 @@ def design(case: int = {case}):
 """
 
 Steps = tuple[Any, ...]
+IDS = ("own", *(one.id for one in designs()["other"].parts))
 
 
 @dataclass(frozen=True)
@@ -150,6 +153,9 @@ def drawn(case: int) -> tuple[str, str, Callable[[], Any]]:
     """What a case spoils, in words; how; and what makes it."""
     draw = random.Random(f"{SEED} {case}")
     if draw.random() < DESIGNS:
+        if draw.random() < OWN:
+            found = _spoil(draw, "design own", ANSWERS, tuple(places(ANSWERS)))
+            return *found[:2], lambda: with_own(*found[2]())
         name = draw.choice(sorted(designs()))
         design, steps = designs()[name], ways(name)
         return _spoil(draw, f"design {name}", design, steps)
@@ -288,7 +294,7 @@ def _line(fault: InputError, scripted: bool) -> tuple[str, str]:
     clear = len(words) <= LONGEST and words.isprintable() and fault.thing and fault.allowed
     if scripted and not fault.place:
         # What is found out only when the parts are put together names the part.
-        clear = clear and any(one.id in words for one in designs()["other"].parts)
+        clear = clear and any(one in words for one in IDS)
     return ("refused" if clear else "unclear"), words
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -35,6 +36,37 @@ def designs() -> Mapping[str, Design]:
         pieces=(),
     )
     return {"plain": plain, "other": other}
+
+
+@dataclass(frozen=True)
+class Own:
+    """A part of a maker's own that answers what it is given."""
+
+    cuts: Any = ()
+    fills: Any = ()
+    says: Any = ()
+
+    def voids(self, part: str, place: b.Place, thickness: float) -> Any:
+        return self._answer(self.cuts)
+
+    def rooms(self, part: str, place: b.Place, thickness: float) -> Any:
+        return self._answer(self.fills)
+
+    def interfaces(self, part: str, place: b.Place, piece: b.Workpiece) -> Any:
+        return self._answer(self.says)
+
+    def _answer(self, found: Any) -> Any:
+        if isinstance(found, BaseException):
+            raise found
+        return found
+
+
+ANSWERS = (
+    (b.Void("own.cut", "own", "back", "POCKET", b.from_back(rectangle(9.0, 9.0, 3.0), 9.0, T)),),
+    (b.Room("own.box", "own", "part", b.from_back(rectangle(5.0, 5.0), 5.0, T)),),
+    (b.Mass(part="own", kg=0.1), b.Terminal(part="own", kind="signal", voids=("own.cut",))),
+)
+"""What such a part answers to the three questions."""
 
 
 def _half() -> tuple[tuple[float, float], ...]:
@@ -189,3 +221,10 @@ def EXTRA() -> tuple[Any, ...]:
         ),
         b.Mass(part="tail", kg=0.1, at=(0.0, 0.0, 5.0)),
     )
+
+
+def with_own(cuts: Any, fills: Any, says: Any) -> Design:
+    """The plain design with a part of a maker's own that answers so."""
+    plain = designs()["plain"]
+    own = b.Placed("own", Own(cuts, fills, says), b.Place(-60.0, 60.0))
+    return replace(plain, parts=(*plain.parts, own))

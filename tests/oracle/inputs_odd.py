@@ -74,6 +74,9 @@ ODD: Mapping[str, Odd] = {
             "",
         )
     ),
+    "raises": lambda value, draw: draw.choice(
+        (ValueError("no"), KeyError(3), SystemExit(0), KeyboardInterrupt(), RecursionError())
+    ),
     "generator": lambda value, draw: (one for one in (value, value)),
 }
 SLIPS = ("nudged", "nudged", "tenfold", "negative", "zero", "whole", "inches", "tiny")
