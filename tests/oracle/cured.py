@@ -12,6 +12,8 @@ among them. A case is drawn as `tests.oracle.spoil` draws it; `--case 137` draws
 from __future__ import annotations
 
 import argparse
+import os
+import resource
 import tempfile
 import time
 from collections import Counter
@@ -182,6 +184,10 @@ def main() -> None:
             print(one, flush=True)
     print(", ".join(f"{n} {word}" for word, n in sorted(words.items())))
     print(f"the longest search took {slowest:.1f} s")
+    spent = resource.getrusage(resource.RUSAGE_CHILDREN)
+    each = (spent.ru_utime + spent.ru_stime) / max(sum(words.values()), 1)
+    load, cores = os.getloadavg()[0], os.cpu_count() or 1
+    print(f"{each:.1f} s of processor time each, {load:.0f} processes for {cores} processors")
 
 
 if __name__ == "__main__":
