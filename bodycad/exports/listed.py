@@ -75,6 +75,9 @@ def refuse(target: Path, name: str, planned: Iterable[str]) -> None:
         return
     if not target.is_dir():
         raise InputError(what, str(target), "a directory or nothing", "move the file away")
+    if os.path.ismount(target):
+        remedy = "name a directory on that disk with --out"
+        raise InputError(what, str(target), "no disk of its own, for it changes names", remedy)
     if not any(target.iterdir()):
         return
     own, sums = set(listed(target, name)), _sums(target, name)

@@ -231,6 +231,17 @@ def test_a_file_system_that_knows_no_case(built, monkeypatch):
         build(sample.design(), built.parent)
 
 
+@pytest.mark.parametrize("where", ["sample", "sample/jig"])
+def test_a_disk_that_is_mounted_there_is_told_at_once(built, monkeypatch, where):
+    """It cannot change names, nor can what lies in it get a second one outside."""
+    (built / "jig").mkdir()
+    place, before = str(built.parent / where), contents(built)
+    monkeypatch.setattr(os.path, "ismount", lambda path: str(path) == place)
+    with pytest.raises(InputError, match="disk"):
+        build(sample.design(), built.parent)
+    assert contents(built) == before and alone(built)
+
+
 def test_pieces_whose_files_would_be_one_there_are_refused():
     with pytest.raises(InputError, match="a workpiece id is 'guard'"):
         replace(sample.design(), pieces=(plate("guard"), plate("Guard"))).layout()
