@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from tests.exports.test_report_files import contents
+from tests.oracle.kills import heard
 from tests.solid.test_child import runs
 
 ROOT = Path(__file__).parents[1]
@@ -253,6 +254,7 @@ def started(tmp_path, path, *more):
         text=True,
         cwd=ROOT,
         start_new_session=True,
+        preexec_fn=heard,
     )
     until = time.monotonic() + 30.0
     while not list((tmp_path / "out").glob(".sample-*.part/new/report.json")):

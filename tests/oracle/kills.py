@@ -23,6 +23,8 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
+from bodycad.cli.supervise import STOPS
+
 ROOT = Path(__file__).parents[2]
 SEED = 9
 MARK = "BODYCAD_KILLED_CASE"
@@ -121,6 +123,12 @@ def cases(count: int, seed: int = SEED) -> list[Case]:
     return found
 
 
+def heard() -> None:
+    """Hear the signals that stop a command, though this may run where they are ignored."""
+    for name in STOPS:
+        signal.signal(getattr(signal, name), signal.SIG_DFL)
+
+
 @dataclass(frozen=True)
 class Bench:
     """A folder with a script, and how long its builds take (s): quick ones and real ones."""
@@ -143,6 +151,7 @@ class Bench:
             stderr=subprocess.PIPE,
             text=True,
             start_new_session=True,
+            preexec_fn=heard,
         )
 
 
