@@ -141,6 +141,13 @@ def test_symmetric_points_give_a_symmetric_outline(half_turn, corners):
     assert np.abs(off).max() < 1e-9
 
 
+def test_a_corner_on_one_side_of_symmetric_points_stays_on_that_side():
+    points = [(127.0, -119.0), (-162.0, -86.0), (-162.0, 86.0), (127.0, 119.0)]
+    made = smooth_outline(points, corners=[0])
+    spots, radii = made.inside_corners
+    assert spots[radii == 0.0] == pytest.approx(np.array([points[0]]))
+
+
 def test_a_half_drawn_whole_is_the_same_outline():
     half = [(0, 0), (20, 80), (90, 120), (160, 75), (230, 70), (300, 110), (370, 60), (380, 0)]
     whole = [*half, *((x, -y) for x, y in half[-2:0:-1])]

@@ -161,7 +161,8 @@ def _order(points: np.ndarray, sharp: list[int]) -> tuple[np.ndarray, int | None
     ways.sort(key=lambda way: rank[way].tolist(), reverse=True)
     best = ways[0]
     for other in ways[1:]:
-        if np.array_equal(points[other], points[best] * [1.0, -1.0]):
+        alike = np.array_equal(rank[other], rank[best])  # corners too
+        if alike and np.array_equal(points[other], points[best] * [1.0, -1.0]):
             c = int(np.flatnonzero(best == other[0])[0])
             if np.array_equal(other, best[(c - np.arange(n)) % n]):
                 return best, c
