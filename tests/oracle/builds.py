@@ -15,44 +15,46 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from bodycad.errors import BodycadError
-from bodycad.layout.volume import body_figures
 from bodycad.layout.workpiece import Workpiece
 from bodycad.solid import kernel, step, verify
 from bodycad.solid.body import carved
-from bodycad.solid.due import tools_of
+from bodycad.solid.due import due_of, tools_of
 from tests.oracle.woods import a_wood
 
 
 @dataclass(frozen=True)
 class Built:
     """What became of a body. cause: why it was refused, "" where it was built. off: how far its
-    volume lies from the layout's own, as a share of that. seconds: of processor time."""
+    volume lies from the layout's own, as a share of that. seconds: of processor time. told: what
+    was done to make it, in words."""
 
     number: int
     cause: str
     text: str
     off: float
-    shaping: float
     seconds: float
+    told: str = ""
 
 
 def built(number: int) -> Built:
     """Build the random body of a number."""
     piece = a_wood(number)
     began = time.process_time()
-    cause, text, off = _made(piece)
-    return Built(number, cause, text, off, 0.0, time.process_time() - began)
+    told: list[str] = []
+    cause, text, off = _made(piece, told)
+    return Built(number, cause, text, off, time.process_time() - began, "; ".join(told))
 
 
-def _made(piece: Workpiece) -> tuple[str, str, float]:
+def _made(piece: Workpiece, told: list[str]) -> tuple[str, str, float]:
     try:
         tools = tools_of(piece)
-        solid, blank, _ = carved(piece, tools)
+        due = due_of(piece, tools)
+        solid, blank, notes = carved(piece, tools, should=lambda: due)
+        told += (text for _, text in notes)
     except BodycadError as err:
         return "shape", str(err), 0.0
-    due = body_figures(piece, tools.shapes).volume
-    off = abs(kernel.volume(solid) / due - 1.0)
-    for found in verify.after(piece, solid, blank, tools):
+    off = abs(kernel.volume(solid) / due.figures.volume - 1.0)
+    for found in verify.after(piece, solid, blank, tools, due):
         if found.status == "error":
             return "volume", found.text, off
     with tempfile.TemporaryDirectory() as folder:
@@ -72,8 +74,12 @@ def main() -> None:
     for number in range(given.first, given.first + given.count):
         one = built(number)
         found.append(one)
+        if len(found) % 20 == 0:
+            print(f"{len(found)} tried", flush=True)
         if one.cause:
             print(f"{number:5} {one.cause:8} {one.text[:300]}", flush=True)
+        elif one.told:
+            print(f"{number:5} built    {one.told[:300]}", flush=True)
     causes = Counter(one.cause or "built" for one in found)
     print("; ".join(f"{cause}: {count}" for cause, count in causes.most_common()))
     worst = max(found, key=lambda one: one.off)
