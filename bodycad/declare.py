@@ -13,7 +13,7 @@ from __future__ import annotations
 import functools
 import inspect
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields, is_dataclass
 from types import SimpleNamespace
 from typing import Annotated, Any, TypeVar, get_type_hints
@@ -99,7 +99,7 @@ def _class(cls: Any, whose: str) -> Any:
         kind, given = type(self), vars(self)
         for name, fits, one in kind.__dict__.get("_declared") or _compiled(kind):
             if not fits(given[name]):
-                given[name] = _read(one, given[name], lambda: _owner(kind, whose, given))
+                given[name] = _read(one, given[name], lambda: _owner(kind, whose, (), (), given))
         if own is not None:
             own(self)
 
@@ -116,7 +116,7 @@ def _compiled(cls: Any) -> Any:
 def _function(function: Any, whose: str) -> Any:
     order: tuple[Declared, ...] = ()
     named: dict[str, Declared] = {}
-    rest = 0
+    rest: int | None = None
 
     @functools.wraps(function)
     def held(*args: Any, **given: Any) -> Any:
@@ -124,19 +124,20 @@ def _function(function: Any, whose: str) -> Any:
         if not named:
             order = _arguments(function)
             named = {one.name: one for one in order}
-            rest = next((k for k, one in enumerate(order) if one.rest), len(order) - 1)
-
-        def owner() -> str:
-            return _owner(function, whose, {**dict(zip(named, args)), **given})
-
-        for k, value in enumerate(args):
-            one = order[min(k, rest)] if order else None
-            if one and (k <= rest or one.rest) and not one.kind.fits(value):
-                args = (*args[:k], _read(one, value, owner), *args[k + 1 :])
+            rest = next((k for k, one in enumerate(order) if one.rest), None)
+        asked = order
+        if rest is not None:
+            asked = (*order[:rest], *[order[rest]] * (len(args) - rest))
+        read = None
+        for k, (one, value) in enumerate(zip(asked, args)):
+            if not one.kind.fits(value):
+                read = read or list(args)
+                read[k] = _read(one, value, lambda: _owner(function, whose, named, args, given))
         for name, value in given.items():
             if name in named and not named[name].kind.fits(value):
-                given[name] = _read(named[name], value, owner)
-        return function(*args, **given)
+                one = named[name]
+                given[name] = _read(one, value, lambda: _owner(function, whose, named, args, given))
+        return function(*(read or args), **given)
 
     vars(held)["_held"] = True
     return held
@@ -154,7 +155,9 @@ def _read(one: Declared, value: Any, owner: Callable[[], str]) -> Any:
     raise error
 
 
-def _owner(thing: Any, whose: str, given: dict[str, Any]) -> str:
+def _owner(
+    thing: Any, whose: str, names: Iterable[str], args: tuple[Any, ...], given: dict[str, Any]
+) -> str:
     name = thing.__name__
     if not whose:
         if not isinstance(thing, type):
@@ -165,7 +168,7 @@ def _owner(thing: Any, whose: str, given: dict[str, Any]) -> str:
     if not isinstance(thing, type):
         own = inspect.signature(thing).parameters.values()
         known |= {one.name: one.default for one in own if one.default is not one.empty}
-    known |= given
+    known |= {**dict(zip(names, args)), **given}
 
     def filled(found: re.Match[str]) -> str:
         value = known.get(found[1])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import types
 import typing
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
@@ -13,6 +12,7 @@ from typing import Any
 
 from bodycad.kinds.rows import MOST, Either, Items, Row, Table
 from bodycad.kinds.value import ANYTHING, Called, Flag, Kind, Made, Nothing, Number, Pattern, Word
+from bodycad.kinds.value import MOST as FLOAT
 
 
 @dataclass(frozen=True)
@@ -32,8 +32,8 @@ class Among:
 
 _BARE: Mapping[Any, Kind] = types.MappingProxyType(
     {
-        float: Number(-math.inf, math.inf),
-        int: Number(-math.inf, math.inf, whole=True),
+        float: Number(-FLOAT, FLOAT),
+        int: Number(-FLOAT, FLOAT, whole=True),
         str: Pattern("", "text"),
         bool: Flag(),
         None: Nothing(),

@@ -123,8 +123,12 @@ class Row(Kind):
         return any(one.bare for one in self.each)
 
     def fits(self, value: Any) -> bool:
-        right = value.__class__ is tuple and len(value) == len(self.each)
-        return right and all(one.fits(v) for one, v in zip(self.each, value))
+        if value.__class__ is not tuple or len(value) != len(self.each):
+            return False
+        for one, item in zip(self.each, value):  # noqa: SIM110 - called very often
+            if not one.fits(item):
+                return False
+        return True
 
     def read(self, value: Any) -> Any:
         rows = items(value, False, False)
@@ -197,7 +201,10 @@ class Either(Kind):
         return any(one.bare for one in self.kinds)
 
     def fits(self, value: Any) -> bool:
-        return any(one.fits(value) for one in self.kinds)
+        for one in self.kinds:  # noqa: SIM110 - called very often
+            if one.fits(value):
+                return True
+        return False
 
     def read(self, value: Any) -> Any:
         found = []

@@ -3,8 +3,8 @@ stands, and reads what nearly is."""
 
 from __future__ import annotations
 
-import math
 import re
+import sys
 from collections.abc import Callable
 from dataclasses import MISSING, dataclass, fields, is_dataclass
 from enum import StrEnum
@@ -14,6 +14,7 @@ from typing import Any
 
 from bodycad.errors import finite
 
+MOST = sys.float_info.max
 UNQUOTED = "write the number without quotes"
 BARE = "write it without brackets and comma"
 
@@ -117,12 +118,12 @@ class Number(Kind):
 
     @property
     def bare(self) -> bool:
-        return math.isinf(self.high)
+        return self.high == MOST
 
     def fits(self, value: Any) -> bool:
-        if value.__class__ is float:
-            inside = self.low < value <= self.high or (value == self.low and not self.above)
-            return inside and not self.whole and value - value == 0.0
+        # The ends are finite: what lies between them is, too.
+        if value.__class__ is float and not self.whole:
+            return self.low < value <= self.high or (value == self.low and not self.above)
         if not finite(value) or (self.whole and not isinstance(value, int)):
             return False
         return self.low < value <= self.high or (value == self.low and not self.above)
