@@ -132,7 +132,7 @@ def _search(goal: Goal, own: Sequence[Number], every: frozenset[str]) -> Search:
 
     The numbers that change what the finding is about come before the others, of each those first
     that a maker is least unwilling to change. All are followed by their slopes before any is tried
-    over its whole span."""
+    over its whole span; where the finding has no figure, each as its turn comes."""
     names = tuple(number.name for number in own)
     made = yield Wish(tuple((n.name, n.moved(n.step), frozenset[str]()) for n in own), None, names)
     kinds = {n: Reluctance.FREE if run is None else run.reluctance for n, run in zip(own, made)}
@@ -141,11 +141,14 @@ def _search(goal: Goal, own: Sequence[Number], every: frozenset[str]) -> Search:
     probes = dict[Number, dict[float, Outcome | None]]()
 
     best: Cure | None = None
-    for related, far in ((True, False), (False, False), (None, True)):
+    near, wide = [(True, False), (False, False)], [(True, True), (False, True)]
+    if goal.short_now is None:  # no slope leads anywhere
+        near, wide = [(True, False), (True, True)], [(False, False), (False, True)]
+    for related, far in (*near, *wide):
         for kind in (Reluctance.FREE, Reluctance.SIZE, Reluctance.LAST):
             if best is not None and kind >= best.proof.reluctance:
                 break
-            group = [n for n in own if kinds[n] is kind and related in (None, about[n])]
+            group = [n for n in own if kinds[n] is kind and about[n] is related]
             if not far:
                 probes |= yield from _probed(group, every, best, left)
                 group = [n for n in group if _distance(goal, n, probes[n]) < 2.0 * SPAN]
