@@ -43,8 +43,9 @@ class _Version(argparse.Action):
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status.
 
-    The words of the command line run under supervision, where the system has it: whatever ends
-    the process at work, nothing half done stays and the exit status says so. `argv` runs here."""
+    A command line that has a script run does so under supervision, where the system has it:
+    whatever ends the process at work, nothing half done stays and the exit status says so. `argv`
+    runs here."""
     console.opened()
     try:
         arguments = _parse(sys.argv[1:] if argv is None else list(argv))
@@ -56,7 +57,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return int(leaving.code or 0)
     except BodycadError as error:
         return _say(str(error))
-    if argv is None and not _traced():
+    if argv is None and hasattr(arguments, "design") and not _traced():
         from bodycad.cli.supervise import supervised
 
         return supervised(lambda placing: _run(arguments, placing))
