@@ -572,6 +572,23 @@ def test_values_between_lie_on_the_grid_outward(now, low, high, aim, least, valu
     assert Number("x", now, False).inside(low, high, aim, least) == value
 
 
+def test_far_values_are_round():
+    """Drills and parts come in round sizes; a number that is as good as nil is tried as nil is."""
+    assert 14.0 in Number("x", 13.077, False).rungs and Number("x", 13.077, False).rungs[0] == 21.0
+    assert Number("x", 0.6128, False).rungs[0] == 3.1
+    assert Number("x", 1e-6, False).rungs == Number("x", 0.0, False).rungs
+    assert Number("x", 9, True).rungs[:2] == [17, 1]
+
+
+def test_what_is_stepped_over_is_looked_at_again(cured):
+    """The wall is thick enough within 2 of 24.5 only: by its slope at 30 it is so at 20."""
+    text = BUMP.replace(
+        "1.5 + 4.0 * exp(-(((angle - 43.5) / 3.0) ** 2))",
+        "6.0 / (1.0 + ((angle - 24.5) / 2.0) ** 2)",
+    )
+    assert 22.5 <= cured(text, "angle=30")[ONE].change[1] <= 26.5
+
+
 def test_whole_numbers_between():
     assert (
         Number("x", 9, True).inside(9, 12, 9.4) == 10

@@ -17,6 +17,8 @@ GRIDS = (0.05, 0.01, 0.001)
 that serves."""
 STEP = 0.5
 """The small step of a float, or an eighth of its value where that is less; an int's is 1."""
+NIL = 0.01
+"""A float of less is as good as nil."""
 LADDER = (8.0, 24.0, 2.0, 16.0, 32.0, 1.0, 4.0, 12.0)
 """Changes that are tried where no small one leads on, in this order, in the number's `unit`."""
 
@@ -44,20 +46,28 @@ class Number:
 
     @property
     def unit(self) -> float:
-        """1, or half the value where that is less."""
-        return 1.0 if self.whole or self.now == 0.0 else min(1.0, abs(self.now) / 2.0)
+        """1, or half the value where that is less and not as good as nil."""
+        return 1.0 if self.whole or abs(self.now) < NIL else min(1.0, abs(self.now) / 2.0)
 
     @property
     def step(self) -> float:
         """A small step."""
         if self.whole:
             return 1.0
-        return min(STEP, abs(self.now) / 8.0) if self.now else STEP
+        return STEP if abs(self.now) < NIL else min(STEP, abs(self.now) / 8.0)
 
     def moved(self, by: float) -> float:
         """The value after a change."""
         value = self.now + by
         return round(value) if self.whole else round(value, 9)
+
+    @property
+    def rungs(self) -> list[float]:
+        """Values far from the present one, coarsely first, up and down in turn; round ones, for
+        tools and parts come in round sizes."""
+        digits = 0 if self.unit >= 1.0 else 1 if self.unit >= 0.1 else 3
+        found = [self.moved(sign * rung * self.unit) for rung in LADDER for sign in (1, -1)]
+        return list(dict.fromkeys(v if self.whole else round(v, digits) + 0.0 for v in found))
 
     def change(self, value: float) -> float:
         """By how much a value differs from the present one."""

@@ -28,7 +28,7 @@ from bodycad.checks.report import Report
 from bodycad.checks.table import NETS
 from bodycad.cure.goal import Goal, Outcome, curable, outcome
 from bodycad.cure.line import NARROW, dip, flat, narrowed, nearest, onward, samples, window
-from bodycad.cure.number import GRIDS, LADDER, SPAN, Number, Reluctance, numbers
+from bodycad.cure.number import GRIDS, SPAN, Number, Reluctance, numbers
 from bodycad.cure.runs import EVERY, Cure, Runs, Search, Wish
 from bodycad.cure.worker import Ask, Task
 from bodycad.script import Script
@@ -38,6 +38,8 @@ SECONDS = 2.0
 STEPS, MORE = 24, 10
 """Rounds of runs on the line of one number, and on the way from its limit to where it no longer
 warns, at the most."""
+DIPS = 4
+"""So often a dip of the figure is looked for between values that were stepped over."""
 ABREAST = 2
 """Lines that one search follows at a time."""
 PROOFS = 4
@@ -271,7 +273,8 @@ def _reached(
     """The nearest value on a line at which the finding holds, and what is watched (`first`: the
     first one found); the runs are put to the others. `spot`: a value where the finding held and
     something else did not."""
-    rungs = _rungs(number) if every and spot is None else []
+    rungs = number.rungs if every and spot is None else []
+    dips = steps if every else DIPS
     fine, asked = spot is not None, dict[float, frozenset[str]]()
     for _ in range(steps + len(rungs)):
         tried, checks = samples(goal, number, runs), goal.checks
@@ -290,8 +293,8 @@ def _reached(
             if values == [None, None] and rungs:
                 values, rungs = list(rungs[:2]), rungs[2:]
                 checks |= every or checks
-            elif values == [None, None] and every and not flat(tried):
-                values = [dip(number, tried, NARROW * number.unit)]
+            elif values == [None, None] and dips and not flat(tried):
+                values, dips = [dip(number, tried, NARROW * number.unit)], dips - 1
         found = [value for value in values if value is not None]
         if not found:
             return None
@@ -300,9 +303,3 @@ def _reached(
             runs[value] = run
             asked[value] = asked.get(value, frozenset()) | checks
     return None
-
-
-def _rungs(number: Number) -> list[float]:
-    """Values far from the present one, coarsely first, up and down in turn."""
-    found = [number.moved(sign * rung * number.unit) for rung in LADDER for sign in (1, -1)]
-    return list(dict.fromkeys(found))
