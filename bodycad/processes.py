@@ -10,6 +10,8 @@ import threading
 import time
 from collections.abc import Collection
 
+STOPS = tuple(getattr(signal, n) for n in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, n))
+"""Signals by which a maker or the system stops a command."""
 GRACE = 0.5
 """Seconds that a thread has to end by itself."""
 _PR_SET_PDEATHSIG = 1

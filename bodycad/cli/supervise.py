@@ -21,12 +21,10 @@ from pathlib import Path
 from types import FrameType
 
 from bodycad.cli import console
-from bodycad.processes import end_with, left_running
+from bodycad.processes import STOPS, end_with, left_running
 
 Placing = Callable[[Path, str], None]
 
-STOPS = ("SIGINT", "SIGTERM", "SIGHUP")
-"""Signals by which a maker or the system stops a command."""
 LEAVING_SECONDS = 5.0
 """A process that has done its work is ended after this."""
 LETTING_GO_SECONDS = 2.0
@@ -77,8 +75,7 @@ def supervised(work: Callable[[Placing], int]) -> int:
 
 def _stoppable() -> None:
     """Have each signal that stops raise one `Stopped`; those that were ignored stay so."""
-    numbers = [getattr(signal, name) for name in STOPS]
-    numbers = [one for one in numbers if signal.getsignal(one) != signal.SIG_IGN]
+    numbers = [one for one in STOPS if signal.getsignal(one) != signal.SIG_IGN]
 
     def stop(number: int, _: FrameType | None) -> None:
         for one in numbers:
@@ -91,8 +88,7 @@ def _stoppable() -> None:
 
 def _outlived(worker: int, told: int) -> int:
     """Wait for the worker, hand signals on to it, and put right what it left."""
-    for name in STOPS:
-        number = getattr(signal, name)
+    for number in STOPS:
         if signal.getsignal(number) != signal.SIG_IGN:
             signal.signal(number, lambda number, _: _hand_on(worker, number))
     text, status = b"", None

@@ -31,10 +31,9 @@ from typing import Any
 
 from bodycad.errors import FileError, InputError
 from bodycad.exports import listed, swap
+from bodycad.processes import STOPS
 
 NEW, READY, OLD, LOCK, MADE = "new", "ready", "old", "lock", "made"
-STOPS = tuple(getattr(signal, n) for n in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, n))
-"""Signals by which a maker or the system stops a command."""
 TURN_SECONDS = 30.0
 """A build waits so long while others move theirs into the same directory."""
 UNLINKABLE = (errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK)

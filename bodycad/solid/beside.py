@@ -11,7 +11,7 @@ import traceback
 from collections.abc import Callable
 from typing import Generic, NoReturn, TypeVar
 
-from bodycad.processes import end_with
+from bodycad.processes import STOPS, end_with
 
 T = TypeVar("T")
 
@@ -84,8 +84,8 @@ def _work(job: Callable[[], object], parent: int, watched: int, taken: int) -> N
     """What a copy does: the job, its answer into the pipe, and an end of its own."""
     status = 1
     try:
-        for name in ("SIGINT", "SIGTERM", "SIGHUP"):
-            signal.signal(getattr(signal, name), signal.SIG_IGN)
+        for number in STOPS:
+            signal.signal(number, signal.SIG_IGN)
         end_with(parent, watched)
         answer = pickle.dumps(job())
         with open(taken, "wb") as out:

@@ -23,7 +23,7 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from bodycad.cli.supervise import STOPS
+from bodycad.processes import STOPS
 
 ROOT = Path(__file__).parents[2]
 SEED = 9
@@ -125,8 +125,8 @@ def cases(count: int, seed: int = SEED) -> list[Case]:
 
 def heard() -> None:
     """Hear the signals that stop a command, though this may run where they are ignored."""
-    for name in STOPS:
-        signal.signal(getattr(signal, name), signal.SIG_DFL)
+    for number in STOPS:
+        signal.signal(number, signal.SIG_DFL)
 
 
 @dataclass(frozen=True)
