@@ -152,8 +152,8 @@ def _below_floor(shape: Prism) -> occ.Solid:
 def _bore(shape: Bore, name: str) -> occ.Solid:
     """The meridian turned about the axis: one solid, drill point included."""
     numbers = shape.words
-    if not (shape.radius > 0.0 and shape.shoulder >= -1e-9 and shape.length > 0.0):
-        fault = "a bore needs a positive diameter and a length beyond its point"
+    if shape.shoulder < -1e-9:
+        fault = "a bore needs a length beyond its point"
         raise SolidError(f"{name} ({numbers}): {fault}")
     u, _, d = shape.axes
     rows = [(0.0, 0.0), (shape.radius, 0.0), (0.0, shape.length)]

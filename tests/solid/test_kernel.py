@@ -90,13 +90,10 @@ NONSENSE = {
     "floor over its top": (Prism(circle(10), 1.0, 0.0), "floor at 1 is not below"),
     "no height": (Prism(circle(10), 0.0, 0.0), "not below"),
     "floor tilts over its top": (Prism(rectangle(100, 10), -1.0, 0.0, (0.1, 0.0)), "not below"),
-    "negative bore": (Bore((0, 0, 0), (0, 0, -1), 5.0, -3.0), "positive diameter and a length"),
-    "bore without diameter": (Bore((0, 0, 0), (0, 0, -1), 0.0, 3.0), "positive diameter"),
     "bore shorter than its point": (
         Bore((0, 0, 0), (0, 0, -1), 10.0, 1.0, 60.0),
         "length beyond its point",
     ),
-    "backward sweep": (Carve(circle(10), (0, 0), 0.0, (5.0, -5.0)), "positive length"),
     "inside-out plan": (
         Prism(Profile(rectangle(10, 20).vertices[::-1].copy()), -5.0, 0.0),
         "it should have",
