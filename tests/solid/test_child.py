@@ -58,7 +58,7 @@ def test_files_and_findings_of_the_sample(tmp_path):
 def test_faults_come_back_as_findings_that_name_the_void(tmp_path):
     layout = board(
         pocket("lost", circle(10, 300, 0), 10.0),
-        pocket("nil.pocket", circle(10), 0.0, -5.0, opens=""),
+        pocket("nil.pocket", circle(10), 1e-8, -5.0, opens=""),
     )
 
     @dataclass(frozen=True)
@@ -67,7 +67,7 @@ def test_faults_come_back_as_findings_that_name_the_void(tmp_path):
 
     layout = replace(layout, placed=(Placed("p", Own()),), parameters={"f": lambda: None})
     found = child.finish(child.start(layout, tmp_path))
-    assert [(f.status, f.subjects) for f in found] == [
+    assert [(f.status, f.subjects) for f in found if f.status != "warn"] == [
         ("fail", ("lost",)),
         ("fail", ("nil.pocket",)),
         ("error", ("nil.pocket",)),
