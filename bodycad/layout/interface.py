@@ -149,7 +149,7 @@ class Land(Interface):
     must be flat under it (a jack's lip), not only free of edge treatment. carved: True where the
     part may enter through a contour on purpose, because its seat is judged at its own depth."""
 
-    name: CutId
+    name: Text
     face: Face
     plan: Plan | None = shape(default=None)
     at: Point3 | None = point(default=None)
