@@ -28,6 +28,7 @@ from bodycad.cure.line import Sample, dip, narrowed, onward
 from bodycad.cure.number import Number, Reluctance
 from bodycad.cure.search import Told, cures, with_cures
 from bodycad.script import load, make, read_settings
+from tests.oracle.kills import heard
 
 LONG = 300.0
 """Seconds: no search of these small bodies takes them."""
@@ -437,6 +438,7 @@ def hanging(tmp_path) -> tuple[subprocess.Popen, Path, int]:
             stderr=subprocess.PIPE,
             env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[1])},
             text=True,
+            preexec_fn=heard,
         )
     until = time.monotonic() + 60.0
     while not (mark.exists() and mark.read_text()) and time.monotonic() < until:

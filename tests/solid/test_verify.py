@@ -7,7 +7,7 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
-from bodycad.errors import SolidError
+from bodycad.errors import InputError, SolidError
 from bodycad.geometry.plane.build import circle, hull, rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.bore import bore
@@ -174,7 +174,7 @@ def test_loose_wood_is_an_error_that_names_the_voids_beside_it():
 
 
 def test_a_void_of_nothing_is_refused_by_id():
-    with pytest.raises(SolidError, match="nil .*not below its top"):
+    with pytest.raises(InputError, match="void nil .*low lies under its high"):
         body_solid(board(pocket("nil", circle(10), 0.0, -5.0, opens="")))
 
 

@@ -359,8 +359,8 @@ def test_what_is_no_piece_is_one_line():
     skin = fixture().skin
     for broken, said in (
         (lambda: Workpiece("drill/jig", skin), "the id of the workpiece drill/jig"),
-        (lambda: Workpiece("jig", "plate"), "the skin of the workpiece jig"),
-        (lambda: Workpiece("jig", skin, [1]), "the voids of the workpiece jig"),
+        (lambda: Workpiece("jig", "plate"), "the workpiece jig's skin"),
+        (lambda: Workpiece("jig", skin, [1]), "the workpiece jig's voids"),
         (lambda: quoin(pieces=("jig",)).layout(), "item 1 of the design's pieces"),
         (lambda: quoin(pieces=(Workpiece("body", skin),)).layout(), "a workpiece id"),
         (lambda: quoin(pieces=(Workpiece("a.b", skin), Workpiece("a-b", skin))).layout(), "a-b"),
