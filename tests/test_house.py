@@ -324,7 +324,7 @@ def test_that_rule_sees_sources_without_a_name():
         "E by diameter: REFERENCES a3",
         "named as in FORMATS 1.6",
         "see DESIGN section 7",
-        "/work/shared/trade.md",
+        "../papers/trade.md",
         "pilots as a woodworking page\n    has them",
         "values as\n    published",
         "a homework answer",
