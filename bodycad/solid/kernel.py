@@ -26,7 +26,7 @@ from bodycad.solid import occ
 
 LEAST_VOLUME = 1e-6
 """A tool or a body smaller than this (mm3) is nothing."""
-SETTLED = 1e-7
+SETTLED = 1e-10
 """A volume's sum has settled when it changes by less than this share of it."""
 
 
