@@ -4,8 +4,8 @@ first.
 What is drawn, and how: `draw`. How a figure changes with an error: `slopes`. What can be off:
 `variables`. A finding whose worst case holds has the chance 1 and one whose best case fails has 0,
 without a draw; a worst case is the lesser of what the slopes foretell and of what a body with all
-those errors has (`corner`). A finding that the maker has
-waived, and one without a failing limit, does not count for the whole body.
+those errors has (`corner`). A finding that the maker has waived, and one without a failing limit,
+does not count for the whole body.
 """
 
 from __future__ import annotations

@@ -234,8 +234,8 @@ def one_solid(shape: occ.Shape, name: str) -> occ.Solid:
 
 def whereabouts(solid: occ.Solid) -> str:
     """Volume and centre of a loose piece, in words."""
-    x, y, z = solid.Center().toTuple()
-    return f"{volume(solid):.4g} mm3 at ({x:.2f}, {y:.2f}, {z:.2f})"
+    own, (x, y, z) = weighed(solid)
+    return f"{own:.4g} mm3 at ({x:.2f}, {y:.2f}, {z:.2f})"
 
 
 def sound(made: occ.Shape, name: str, numbers: str) -> occ.Solid:
