@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from bodycad.declare import Spot, Turn, declared, mm
@@ -19,7 +19,7 @@ DEPTH = "write Depth(depth) or Depth(leave=...)"
 @declared()
 class Place:
     """Where a part's datum sits: (x, y) on the plan, turned by `turn_deg`, mirrored for a left
-    hand.
+    hand, on a face whose height there is `z`: 0 on a plain front, less on an arched one.
 
     A part's own axes (u, v) run along +x and +y before turning."""
 
@@ -27,6 +27,7 @@ class Place:
     y: Spot = 0.0
     turn_deg: Turn = 0.0
     flipped: bool = False
+    z: Spot = 0.0
 
     def point(self, u: float, v: float) -> tuple[float, float]:
         """Plan point of a part's own (u, v)."""
@@ -35,12 +36,21 @@ class Place:
         c, s = (math.cos(turn), math.sin(turn)) if self.turn_deg else (1.0, 0.0)
         return self.x + c * u - s * v, self.y + s * u + c * v
 
+    def at(self, u: float, v: float, w: float = 0.0) -> tuple[float, float, float]:
+        """Point of a part's own (u, v), `w` mm over the face that the part lies on."""
+        return *self.point(u, v), self.z + w
+
+    def below(self, depth: float) -> float:
+        """Depth in mm from the plain front of a cut that goes `depth` mm under the face here: cuts
+        are drawn, drilled and routed from the plain front, before the face is shaped."""
+        return depth - self.z
+
     def profile(self, local: Profile) -> Profile:
         """A part's own profile, placed."""
         return (local.mirrored() if self.flipped else local).moved(self.x, self.y, self.turn_deg)
 
     def mirrored(self) -> Place:
-        return Place(self.x, -self.y, -self.turn_deg, not self.flipped)
+        return replace(self, y=-self.y, turn_deg=-self.turn_deg, flipped=not self.flipped)
 
 
 @dataclass(frozen=True)

@@ -82,14 +82,20 @@ def with_other_screws(part: Any, name: str, screws: Sequence[Any]) -> Any:
     return own(tuple(screws))
 
 
-def wood_screws(part: str, piece: Workpiece, pilots: Iterable[str]) -> Iterator[Screw]:
-    """A countersunk wood screw in each of those pilots of a body, numbered from 1."""
+def wood_screws(
+    part: str, piece: Workpiece, pilots: Iterable[str], z: float = 0.0
+) -> Iterator[Screw]:
+    """A countersunk wood screw in each of those pilots of a body, numbered from 1.
+
+    `z`: height of the face that holes drilled downward are screwed into, mm (`Place.z`)."""
     for k, name in enumerate(pilots, 1):
         hole = piece.by_id[name].shape.hole if name in piece.by_id else None
         if hole is None:
             continue
         thread, head = hole.diameter / PILOT_SHARE, HEAD_SHARE * hole.diameter / PILOT_SHARE
         at, way, reach = hole.start, hole.direction, hole.shoulder
+        if way[2] < 0.0 and (air := (z - at[2]) / way[2]):
+            at, reach = (at[0] + air * way[0], at[1] + air * way[1], z), reach - air
         yield Screw(
             part=part,
             number=k,
