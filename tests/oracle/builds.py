@@ -2,8 +2,9 @@
 
     python -m tests.oracle.builds 400
 
-shapes and cuts so many random bodies as `build` does, writes each one's STEP file and reads it
-back, and prints what was refused by cause, the largest difference in volume and the time."""
+asks so many random bodies what `check` asks of wood, shapes and cuts them as `build` does, writes
+each one's STEP file and reads it back, and prints what was refused by cause, whether `check` had
+named a place for it, checks that broke, the largest difference in volume and the time."""
 
 from __future__ import annotations
 
@@ -14,19 +15,30 @@ from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 
+from bodycad.checks.runner import run
+from bodycad.checks.table import CHECKS
 from bodycad.errors import BodycadError
+from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
+from bodycad.shop import Shop
 from bodycad.solid import kernel, step, verify
 from bodycad.solid.body import carved
 from bodycad.solid.due import due_of, tools_of
 from tests.oracle.woods import a_wood
+from tests.strangers.bench import instrument
+
+PREDICTS = frozenset({"mitre", "contour-end", "breakout"})
+"""Checks that say of what a kernel may stumble over, and where."""
+ASKED = PREDICTS | {"floor", "wall", "edge", "cutter-corner"}
+"""Checks that ask about wood alone."""
 
 
 @dataclass(frozen=True)
 class Built:
     """What became of a body. cause: why it was refused, "" where it was built. off: how far its
     volume lies from the layout's own, as a share of that. seconds: of processor time. told: what
-    was done to make it, in words."""
+    was done to make it, in words. named: what `check` fails, with its place, that a kernel may
+    stumble over. broken: checks that broke."""
 
     number: int
     cause: str
@@ -34,6 +46,8 @@ class Built:
     off: float
     seconds: float
     told: str = ""
+    named: tuple[str, ...] = ()
+    broken: tuple[str, ...] = ()
 
 
 def built(number: int) -> Built:
@@ -42,7 +56,16 @@ def built(number: int) -> Built:
     began = time.process_time()
     told: list[str] = []
     cause, text, off = _made(piece, told)
-    return Built(number, cause, text, off, time.process_time() - began, "; ".join(told))
+    seconds = time.process_time() - began
+    layout = Layout("wood", {}, (piece,), instrument(), (), (), (), (), Shop())
+    found = run(layout, [check for check in CHECKS if check.name in ASKED]).findings
+    broken = tuple(f"{f.check}: {f.text}" for f in found if f.status == "error")
+    named = tuple(
+        f"{f.code} {' '.join(f.subjects)}: {f.text}"
+        for f in found
+        if f.status == "fail" and f.at and f.check in PREDICTS
+    )
+    return Built(number, cause, text, off, seconds, "; ".join(told), named, broken)
 
 
 def _made(piece: Workpiece, told: list[str]) -> tuple[str, str, float]:
@@ -76,11 +99,19 @@ def main() -> None:
         found.append(one)
         if len(found) % 20 == 0:
             print(f"{len(found)} tried", flush=True)
+        for text in one.broken:
+            print(f"{number:5} broken   {text[:300]}", flush=True)
         if one.cause:
-            print(f"{number:5} {one.cause:8} {one.text[:300]}", flush=True)
+            said = "; ".join(one.named) or "nothing"
+            print(f"{number:5} {one.cause:8} {one.text[:300]} | check names {said}", flush=True)
         elif one.told:
             print(f"{number:5} built    {one.told[:300]}", flush=True)
     causes = Counter(one.cause or "built" for one in found)
+    refused = [one for one in found if one.cause]
+    print(
+        f"{sum(bool(one.named) for one in refused)} of {len(refused)} refused ones named by check"
+    )
+    print(f"{sum(bool(one.broken) for one in found)} with a check that broke")
     print("; ".join(f"{cause}: {count}" for cause, count in causes.most_common()))
     worst = max(found, key=lambda one: one.off)
     print(f"largest difference of volume {worst.off:.1e} (body {worst.number})")

@@ -14,3 +14,4 @@ def test_what_is_drawn_is_built(number):
     one = built(number)
     assert not one.cause, one.text
     assert one.off <= VOLUMES_AGREE
+    assert not one.broken

@@ -42,8 +42,10 @@ def rim_gap(
 
     def look(index: np.ndarray, t: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         points = _under(prism, walls.take(index).at(t), contour.face, skin, lip)
-        distance, foot = contour.carve.closest(points)
-        real = np.isfinite(points[:, 2]) & (skin.inset(foot[:, :2]) >= -BOUND)
+        real = np.isfinite(points[:, 2])
+        distance, foot = np.full(len(points), np.inf), points.copy()
+        distance[real], foot[real] = contour.carve.closest(points[real])
+        real[real] &= skin.inset(foot[real, :2]) >= -BOUND
         for other in others:
             real[real] &= other.closest(points[real])[0] > 0.0
         if real.any():
