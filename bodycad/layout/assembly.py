@@ -92,16 +92,17 @@ def _seated(layout: Layout) -> Iterator[Seated]:
             continue
         seat = Seat(own, depth, angle)
         rows = seat.board.vertices[:, :2]
-        plan = trusted(where_negative(rows, rows[:, 0] - far).tolist(), "the fretboard")
+        past = max(far, float(rows[:, 0].min()) + BEYOND)  # a scale far too long: all lies past
+        plan = trusted(where_negative(rows, rows[:, 0] - past).tolist(), "the fretboard")
         low, ahead = seat.underside(np.array([(0.0, 0.0), (1.0, 0.0)])).tolist()
         slope = ahead - low
         top = max(low + slope * x for x in plan.box[::2])
         heel = Prism(seat.block, pocket.low, top, pocket.slope, pocket.slope_at)
         board = Prism(plan, low, top + own.neck.board_thickness, (slope, 0.0))
-        shaft, past = None, _past_mouth(layout, plan, seat.mouth[0])
-        if past > BEYOND:
+        shaft, reach = None, _past_mouth(layout, plan, seat.mouth[0])
+        if reach > BEYOND:
             wide = SLIMMER * board_half_width(own.neck, mouth_x(own.neck))
-            rest = rectangle(past, 2.0 * wide, 0.0, seat.mouth[0] + past / 2.0, 0.0)
+            rest = rectangle(reach, 2.0 * wide, 0.0, seat.mouth[0] + reach / 2.0, 0.0)
             shaft = Prism(rest, low - SHAFT, top, (slope, 0.0))
         end = seat.point(own.board_end.x, 0.0, 0.0)
         yield Seated(joint, seat, heel, board, shaft, end[:2])

@@ -316,3 +316,11 @@ def test_a_button_that_is_turned_on_the_side():
     rest = found["assembly.rest", "strap.tail"]
     assert rest.value == pytest.approx(14.0 * math.sin(math.radians(10.0)), abs=0.02)
     assert rest.status == "fail"
+
+
+def test_a_scale_far_too_long_is_judged():
+    """The whole fretboard then lies past the body; the checks say so and none breaks."""
+    given = instrument(neck=replace(NECK, scale=3000.0))
+    found = run(replace(quoin(), instrument=given).layout()).findings
+    assert not [f.text for f in found if f.status == "error"]
+    assert any(f.check == "neck-place" and f.status == "fail" for f in found)
