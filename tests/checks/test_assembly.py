@@ -320,7 +320,7 @@ def test_a_button_that_is_turned_on_the_side():
 
 def test_a_scale_far_too_long_is_judged():
     """The whole fretboard then lies past the body; the checks say so and none breaks."""
-    given = instrument(neck=replace(NECK, scale=3000.0))
+    given = replace(instrument(), neck=replace(NECK, scale=2900.0))
     found = run(replace(quoin(), instrument=given).layout()).findings
     assert not [f.text for f in found if f.status == "error"]
     assert any(f.check == "neck-place" and f.status == "fail" for f in found)
