@@ -58,6 +58,7 @@ class RoomKind(StrEnum):
     RING, POLE, PLATE, SADDLE, POST = "ring", "pole", "plate", "saddle", "post"
     COVER, CAN, KNOB, JACK, PLUG = "cover", "can", "knob", "jack", "plug"
     BUTTON, SWING, BATTERY, PART = "button", "swing", "battery", "part"
+    GUARD = "guard"
 
 
 class FitKind(StrEnum):

@@ -3,7 +3,8 @@
 A part that turns out larger than its number does not make its route larger: the route was cut to
 the number. So the voids are those of the drawn parts, moved, deepened and tilted by the errors,
 while rooms and interfaces are those of the real parts in the body so cut (see `parts.part`).
-Workpieces beside the body move with their part and have no errors of their own.
+Workpieces beside the body move with their part and have no errors of their own, and what hangs from
+a guard moves with it.
 
 Frame: the instrument's, as everywhere. The neck carries the strings, so an error in the place of
 its pocket is everything else displaced the other way; but where the neck itself is held against its
@@ -26,7 +27,7 @@ from bodycad.geometry.solids.skin import Contour
 from bodycad.geometry.solids.solid import Shape, same
 from bodycad.layout.blank import Blank, Pin
 from bodycad.layout.interface import Interface, Joint
-from bodycad.layout.layout import Layout, Placed, drilled
+from bodycad.layout.layout import Layout, Placed, drilled, opened
 from bodycad.layout.made import Made
 from bodycad.layout.void import Room, Void
 from bodycad.parts.part import fitted, own_pieces
@@ -108,10 +109,11 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
     placed, rooms = [], list[Room]()
     own = ((p.id, errors.shifts.get(p.id, (0.0, 0.0))) for p in drawn.placed)
     shifts = {name: (x - sx, y - sy) for name, (x, y) in own}
+    hosts = _hosts(drawn)
     for one in drawn.placed:
         part = fitted(changed(one.part, _own(errors.sizes, one.id)), one.id, one.part, made)
         part = one.part if part == one.part else part
-        (dx, dy), place = shifts[one.id], one.place
+        (dx, dy), place = shifts[hosts.get(one.id, one.id)], one.place
         spot = replace(place, x=place.x + dx, y=place.y + dy) if dx or dy else place
         placed.append(Placed(one.id, part, spot))
         if part is one.part and not errors.thicker:
@@ -132,7 +134,7 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
     if not as_drawn or any(a is not b for a, b in zip(voids, drawn.voids)):
         body = replace(body, voids=voids, skin=skin, blank=blank)
     cut = {
-        piece.id: drilled(piece, drawn.shop)
+        piece.id: drilled(opened(piece, drawn.placed), drawn.shop)
         for one, real in zip(drawn.placed, placed, strict=True)
         if real.part is not one.part or errors.thicker
         for piece in own_pieces(real.part, one.id, one.place, body)
@@ -156,6 +158,16 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
         interfaces=tuple(stated),
         instrument=changed(drawn.instrument, _own(errors.sizes, SIZES_OF)),
     )
+
+
+def _hosts(drawn: Layout) -> Mapping[str, str]:
+    """The part from whose guard each part hangs: it goes where that goes."""
+    return {
+        void.part: piece.part
+        for piece in drawn.pieces[1:]
+        for void in piece.voids
+        if piece.part and void.part != piece.part
+    }
 
 
 def _carved(contour: Contour, errors: Errors) -> Contour:

@@ -109,11 +109,13 @@ class Fit(Interface):
     kind: which check asks. name: the solid's word in findings ("body", "feet", "cover"). room: the
     solid at rest. outer: the void it enters, whose floor counts too. below: how far down it must
     still go from rest, None where the floor below is not asked. hangs: True where the solid hangs
-    from the ceiling of `outer`, however deep that is cut. masked: True where the outer void is
-    kept free of finish."""
+    from the ceiling of `outer`, however deep that is cut. plate: the room of the guard that the
+    solid hangs from in the air of `outer`, None where it hangs from no guard. masked: True where
+    the outer void is kept free of finish."""
 
     kind: FitKind
     name: Text
+    plate: CutId | None = room(default=None)
     room: CutId = room()
     outer: CutId = void()
     below: Spot | None = None
@@ -207,13 +209,14 @@ class Screw(Interface):
 class Bush(Interface):
     """A threaded bush that clamps wood between a shoulder and its nut.
 
-    hole: the void it passes. under: the void whose ceiling is the wood's lower face. at: its axis
-    in the face. clamps: the thickest wood it holds, nut and washer counted. washer: radius from the
-    axis within which the wood counts. diameter: outside of its thread, mm, for which the hole must
+    hole: the void it passes. under: the void whose ceiling is the wood's lower face; None where the
+    hole is in a guard, which the bush clamps from face to face. at: its axis in the face. clamps:
+    the thickest wood or guard it holds, nut and washer counted. washer: radius from the axis within
+    which that counts. diameter: outside of its thread, mm, for which the hole must
     leave play; `complete` fails where it is left out."""
 
     hole: CutId = void()
-    under: CutId = void()
+    under: CutId | None = void(default=None)
     at: Point3 = point()
     clamps: Spot
     washer: Size

@@ -103,6 +103,11 @@ class Layout:
         return {void.id: void for piece in self.pieces for void in piece.voids}
 
     @cached_property
+    def homes(self) -> Mapping[str, Workpiece]:
+        """The workpiece that each void is cut in, by the void's id."""
+        return {void.id: piece for piece in self.pieces for void in piece.voids}
+
+    @cached_property
     def rooms_by_id(self) -> Mapping[str, Room]:
         """Rooms by id."""
         return {room.id: room for room in self.rooms}
@@ -198,7 +203,7 @@ def lay_out(
         if piece.part:
             allowed = "none: a part answers its own pieces"
             raise InputError(f"the part of the workpiece {piece.id}", piece.part, allowed)
-    more = [drilled(piece, shop) for piece in more]
+    more = [drilled(opened(piece, parts), shop) for piece in more]
     every = [v for piece in (body, *more) for v in piece.voids]
     _unique("part", [p.id for p in parts])
     # On some file systems "Cover" and "cover" are one name.
@@ -217,6 +222,15 @@ def lay_out(
     said = tuple(parts), tuple(rooms), tuple(stated), tuple(links)
     layout = Layout(*made, *said, shop, waivers=tuple(waivers))
     return layout.mirrored() if left_handed else layout
+
+
+def opened(piece: Workpiece, parts: Sequence[Placed]) -> Workpiece:
+    """A workpiece with what other parts cut in it: the holes in a guard of what hangs from it."""
+    found: list[Void] = []
+    for one in parts:
+        if one.id != piece.part and hasattr(one.part, "openings"):
+            found += _answer(one, "openings", Void, (one.id, one.place, piece))
+    return replace(piece, voids=(*piece.voids, *found)) if found else piece
 
 
 def drilled(piece: Workpiece, shop: Shop) -> Workpiece:

@@ -64,6 +64,12 @@ class Frame:
         """A profile of the piece's own plan on the instrument's."""
         return (own.mirrored() if self.turned_over else own).moved(self.x, self.y, self.turn_deg)
 
+    def own_profile(self, plan: Profile) -> Profile:
+        """A profile of the instrument's plan on the piece's own."""
+        back = plan.moved(-self.x, -self.y)
+        back = back.moved(0.0, 0.0, -self.turn_deg) if self.turn_deg else back
+        return back.mirrored() if self.turned_over else back
+
     def span(self, low: float, high: float) -> tuple[float, float]:
         """The instrument's heights of what lies between two of the piece's own."""
         return (self.z - high, self.z - low) if self.turned_over else (self.z + low, self.z + high)

@@ -35,6 +35,7 @@ COLOURS: Mapping[RoomKind, Colour] = MappingProxyType(
         RoomKind.PICKUP: (0.15, 0.15, 0.18, 0.9),
         RoomKind.RING: (0.90, 0.87, 0.78, 0.9),
         RoomKind.POLE: (0.62, 0.66, 0.70, 0.9),
+        RoomKind.GUARD: (0.92, 0.91, 0.86, 0.9),
         RoomKind.PLATE: (0.70, 0.70, 0.74, 0.9),
         RoomKind.SADDLE: (0.78, 0.78, 0.82, 0.9),
         RoomKind.POST: (0.50, 0.52, 0.56, 0.9),
