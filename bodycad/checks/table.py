@@ -10,6 +10,7 @@ from bodycad.checks.rules import (
     board,
     bolts,
     bridge,
+    clamp,
     clearance,
     complete,
     contours,
@@ -62,7 +63,7 @@ CHECKS: tuple[Check, ...] = (
     Check(
         "ferrule-wall", together(bridge.ferrule_wall, season.season_ferrules), bridge.FERRULE_PAGE
     ),
-    Check("control-clamp", controls.control_clamp, controls.CLAMP_PAGE),
+    Check("control-clamp", clamp.control_clamp, clamp.PAGE),
     Check("control-room", controls.control_room, controls.ROOM_PAGE),
     Check("jack-path", jack.jack_path, jack.PAGE),
     Check("wire-path", wires.wire_path, wires.WIRE_PAGE),

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Annotated, Literal
 
 from bodycad.declare import CutId, Id, Spot, declared, mm
 from bodycad.errors import InputError
-from bodycad.geometry.plane.profile import FARTHEST, Plan
+from bodycad.geometry.plane.build import slot
+from bodycad.geometry.plane.profile import FARTHEST, Plan, Profile
 from bodycad.geometry.solids.air import Air
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Shape
 from bodycad.words import Face, Operation, RoomKind
 
+LEVEL = 0.05
+"""A hole that rises less than so many mm a mm is level: it comes out in no face."""
 A_SHAPE = "make a Prism or a Bore"
 Deep = Annotated[float, mm(0.0, 300.0)]
 
@@ -98,6 +102,18 @@ def _in_reach(thing: str, shape: Shape) -> None:
     if z0 >= z1:
         found = f"one from {z0:g} up to {z1:g} mm"
         raise InputError(thing, found, "a solid whose low lies under its high")
+
+
+def mouth(void: Void, face: Face, thickness: float) -> Profile:
+    """The opening of a void in the plain `face` of stock of `thickness` mm, in plan: of a slanted
+    hole a slot as long and as wide as the ellipse in which it leaves the wood, which holds it."""
+    hole = void.shape.hole
+    if hole is None or hole.upright or not abs(hole.direction[2]) > LEVEL:
+        return void.shape.plan
+    (x, y, z), (dx, dy, dz) = hole.start, hole.direction
+    along = ((0.0 if face is Face.FRONT else -thickness) - z) / dz
+    turn, long = math.degrees(math.atan2(dy, dx)), hole.diameter / abs(dz)
+    return slot(long, hole.diameter, x + along * dx, y + along * dy, turn)
 
 
 @declared()

@@ -146,6 +146,7 @@ UNSTATED = {
     "screw": ("complete.screw",),
     "ferrule": ("complete.screw",),
     "part": (),
+    "guard": ("complete.land",),
 }
 
 

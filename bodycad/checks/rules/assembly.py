@@ -56,7 +56,7 @@ LET_IN = (RoomKind.COVER, RoomKind.FERRULE, RoomKind.RING, RoomKind.PLATE)
 """What rests on the floor of a void that holds it."""
 FLUSH = (RoomKind.COVER, RoomKind.FERRULE)
 """What is let in under the surface."""
-LIES = (RoomKind.RING, RoomKind.PLATE)
+LIES = (RoomKind.RING, RoomKind.PLATE, RoomKind.GUARD)
 """What lies on a face."""
 ABOVE = (*LIES, RoomKind.SADDLE, RoomKind.POLE, RoomKind.KNOB)
 """What stands over a face by design: its height over it is no figure."""
@@ -257,7 +257,11 @@ def _screwed(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[Finding]:
             rows.append(screw)
             continue
         solid, host = solids[screw.hole].shape, rooms[screw.bites].shape
-        value = min(inside_gap(solid.plan, host.plan)[0], host.box[5] - solid.box[5])
+        up, tip = screw.way[2] > 0.0, np.add(screw.at, screw.reach * np.array(screw.way))[2]
+        value = min(
+            inside_gap(solid.plan, host.plan)[0],
+            float(host.box[5] - tip if up else tip - host.box[2]),
+        )
         if value < LOOK:
             yield _screw(layout, screw, value, f"the outside of {screw.bites}", solid.highest)
     if not rows:

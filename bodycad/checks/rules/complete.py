@@ -62,8 +62,8 @@ SPOKEN_OF: Mapping[StrEnum, Need] = {
 """A room or void of this kind is spoken of by one of these."""
 STATED: Mapping[StrEnum, Need] = {
     **dict.fromkeys((RoomKind.PICKUP, RoomKind.POLE), (Poles,)),
-    **dict.fromkeys((RoomKind.RING, RoomKind.PLATE, RoomKind.BUTTON), (Land,)),
-    **dict.fromkeys((RoomKind.CAN, RoomKind.KNOB), (Bush,)),
+    **dict.fromkeys((RoomKind.RING, RoomKind.PLATE, RoomKind.BUTTON, RoomKind.GUARD), (Land,)),
+    **dict.fromkeys((RoomKind.CAN, RoomKind.KNOB), (Bush, Screw)),
     RoomKind.SCREW: (Screw,),
     RoomKind.FERRULE: (Screw, StringHole),
     RoomKind.SADDLE: (Saddle,),
@@ -234,6 +234,10 @@ def _records(layout: Layout) -> Iterator[Finding]:
             words = f"the bush in {bush.hole} does not say how wide it is"
             cure = "give the Bush the outside diameter of its thread, mm"
             yield failed("complete.bush.diameter", (bush.hole,), words, cure)
+        if bush.under is None and layout.homes[bush.hole] is layout.body:
+            words = f"the bush in {bush.hole} does not say what void its wood ends at"
+            cure = "give the Bush the void under it: its ceiling is the lower face of the wood"
+            yield failed("complete.bush.under", (bush.hole,), words, cure)
     for hole in layout.stated(StringHole):
         if hole.seat and hole.rise is None:
             words = f"the ferrule in {hole.seat} does not say how far it reaches out of its seat"
@@ -274,7 +278,8 @@ def _placed(layout: Layout) -> Iterator[Finding]:
     bored: list[StringHole | Screw | Bush] = [*layout.stated(StringHole), *layout.stated(Screw)]
     for one in (*bored, *layout.stated(Bush)):
         bore = layout.by_id[one.hole].shape.hole
-        if bore and (off := bore.off_axis(one.at)) > BESIDE:
+        at = layout.homes[one.hole].frame.own(one.at)
+        if bore and (off := bore.off_axis(at)) > BESIDE:
             yield _astray(one, one.hole, f"{off:.2f} mm beside the axis of {one.hole}")
     for saddle in layout.stated(Saddle):
         room = layout.rooms_by_id.get(saddle.id)

@@ -1,4 +1,4 @@
-"""`control-clamp`, `control-room`, `cover-fit`: controls in their cavity and the cover over it."""
+"""`control-room`, `cover-fit`: what hangs or lies in a cavity, and the cover over it."""
 
 from __future__ import annotations
 
@@ -8,35 +8,20 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, Witness, failed, judge, skip, witness
+from bodycad.checks.finding import Finding, failed, judge, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.wood.near import room_inside
 from bodycad.geometry.distance.plan import inside_gap, plan_gap
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.plane.segments import crossed
-from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.solid import Shape
-from bodycad.layout.entry import entry
-from bodycad.layout.interface import Bush, Fit, Hides
+from bodycad.layout.interface import Fit, Hides
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.words import Face, FitKind, HideKind, RoomKind
 
 APART = 30.0
 """Two controls farther apart than this (mm) are not listed."""
-FAR = 100.0
-"""How far outside the edge a line that measures the wood under a washer begins, mm."""
 
-CLAMP_PAGE = Page(
-    asks="Is each control's bush long enough for the wood it must clamp, nut and washer counted, "
-    "and does its hole let its thread through with little play?",
-    why="A bush that does not reach through leaves no thread for the nut; found when wiring. One "
-    "that does not go in is reamed on the finished face; one in too wide a hole stands off its "
-    "place, and its washer has little wood under it.",
-    limits=("control-clamp", "control-clamp.play", "control-clamp.play.most"),
-    cures="Leave less wood over the cavity, sink a seat, or buy the longer bush; drill its hole "
-    "0.1 to 0.5 mm wider than the thread.",
-)
 ROOM_PAGE = Page(
     asks="Does each control stand clear of the cavity's walls, of the other controls and of the "
     "cover?",
@@ -61,73 +46,6 @@ COVER_PAGE = Page(
 )
 
 
-def control_clamp(layout: Layout) -> Iterator[Finding]:
-    """Thickest wood under each washer against what the bush clamps, each hole against its bush."""
-    bushes = layout.stated(Bush)
-    if not bushes:
-        yield skip("control-clamp", "no part of this design has a bush that clamps wood")
-    many = Counter(bush.part for bush in bushes)
-    for bush in bushes:
-        name = bush.part if many[bush.part] == 1 else bush.hole
-        wood, at = _under_washer(layout, bush)
-        spare = bush.clamps - wood
-        subjects = (name, bush.under)
-        words = f"{name}'s bush clamps {bush.clamps:.2f} mm at most; there is {wood:.2f} mm of wood"
-        less = f"leave {max(-spare, 0.0) + 1.0:.1f} mm less wood over {bush.under}"
-        cure = f"{less}, or use a longer bush"
-        yield judge(subjects, spare, layout.shop.limit("control-clamp"), words, cure, at=at)
-        if bush.diameter is not None:
-            yield from _play(layout, bush, bush.diameter)
-
-
-def _play(layout: Layout, bush: Bush, thread: float) -> Iterator[Finding]:
-    """How much wider a hole is than the thread that goes through it, where it is narrowest and
-    where it is widest."""
-    shape, subjects, at = layout.by_id[bush.hole].shape, (bush.part, bush.hole), (bush.at, bush.at)
-    if shape.hole is not None:
-        narrow = wide = 2.0 * shape.hole.radius
-    else:
-        axis = np.array([bush.at[:2]])
-        narrow = -2.0 * float(shape.plan.signed_distance(axis)[0])
-        wide = 2.0 * float(np.linalg.norm(shape.ends[0].rim[:, :2] - axis, axis=1).max())
-    for code, across in (("control-clamp.play", narrow), ("control-clamp.play.most", wide)):
-        words = f"{bush.hole} is {across:.2f} mm across, the thread in it {thread:.2f} mm"
-        cure = f"drill {bush.hole} to about {thread + 0.3:.1f} mm"
-        limit = layout.shop.limit(code)
-        yield judge(subjects, across - thread, limit, words, cure, at=at)
-
-
-def _under_washer(layout: Layout, bush: Bush) -> tuple[float, Witness]:
-    """Thickest wood (mm) between a washer and its bush's void, and two points as far apart."""
-    hole, under, (x, y, _) = layout.by_id[bush.hole], layout.by_id[bush.under], bush.at
-    turn = np.linspace(0.0, 2.0 * math.pi, 73)
-    across, along = bush.washer * np.cos(turn), bush.washer * np.sin(turn)
-    if hole.face is not Face.EDGE:
-        plan = np.vstack([np.column_stack([x + across, y + along]), [[x, y]]])
-        if hole.face is Face.FRONT:
-            top = float(layout.skin.height("front", plan).max())
-            return top - under.high, ((x, y, under.high), (x, y, top))
-        low = float(layout.skin.height("back", plan).min())
-        floor = under.shape.full[0]
-        return floor - low, ((x, y, floor), (x, y, low))
-    # Through the side: along lines parallel to the hole, from where each enters the body to where
-    # it enters the void.
-    assert hole.shape.hole
-    u, v, way = hole.shape.hole.axes
-    feet = np.vstack([[bush.at], bush.at + across[:, None] * u + along[:, None] * v])
-    feet = feet - FAR * way
-    most = FAR + hole.shape.hole.length + bush.clamps
-    inner = crossed(
-        under.shape.plan.segments, feet[:, :2], np.tile(way[:2], (len(feet), 1)), 0.0, most
-    ).min(axis=1, initial=most)
-    ahead = hole.shape.hole.direction
-    bores = (Bore((x0, y0, z0), ahead, 1.0, most) for x0, y0, z0 in feet.tolist())
-    outer = np.array([entry(bore, layout.skin) for bore in bores])
-    k = int(np.argmax(inner - outer))
-    ends = feet[k] + outer[k] * way, feet[k] + inner[k] * way
-    return float(inner[k] - outer[k]), witness(*ends)
-
-
 def control_room(layout: Layout) -> Iterator[Finding]:
     """What hangs or lies in a cavity: to the cover, to the cavity's walls and to each other."""
     fits = [fit for fit in layout.stated(Fit) if fit.kind is FitKind.CONTROL]
@@ -140,7 +58,13 @@ def control_room(layout: Layout) -> Iterator[Finding]:
         name = fit.part if many[fit.part] == 1 else fit.room
         shape, void = layout.rooms_by_id[fit.room].shape, layout.by_id[fit.outer]
         low, high = shape.box[2], shape.box[5]
-        if fit.hangs:
+        if fit.plate is not None:
+            under = layout.rooms_by_id[fit.plate].shape.box
+            front = void.face is Face.FRONT
+            low, high = (
+                (under[2] - high + low, under[2]) if front else (under[5], under[5] + high - low)
+            )
+        elif fit.hangs:
             tall, wall = high - low, _wall(void)
             low, high = (wall, wall + tall) if void.face is Face.FRONT else (wall - tall, wall)
         yield from _above_and_below(layout, fit, name, low, high)
@@ -168,8 +92,8 @@ def _above_and_below(
     void, (x, y) = layout.by_id[fit.outer], _middle(layout.rooms_by_id[fit.room].shape)
     front = void.face is Face.FRONT
     near, far = (high, low) if front else (low, high)
-    ends = [(near, *closed) for closed in _closings(layout, void)]
-    if not fit.hangs:
+    ends = [(near, *closed) for closed in _closings(layout, void)] if fit.plate is None else []
+    if not fit.hangs or fit.plate is not None:
         ends.append((far, _wall(void), void.id, f"the bottom of {void.id}"))
     for end, level, subject, words in ends:
         spare = (level - end) * (1.0 if end == high else -1.0)

@@ -33,7 +33,7 @@ from bodycad.instrument.neck import board_half_width
 from bodycad.instrument.serve import across, serve
 from bodycad.layout.interface import Fit, Hides, Poles, Screw
 from bodycad.layout.layout import Layout
-from bodycad.layout.void import Room, Void
+from bodycad.layout.void import Room, Void, mouth
 from bodycad.words import Face, FitKind, HideKind, RoomKind
 
 NONE = "this design has no pickups"
@@ -268,7 +268,9 @@ def _rims_apart(layout: Layout, rims: Iterable[Room]) -> Iterator[Finding]:
 def hides(layout: Layout, one: Hides, void: str) -> tuple[float, np.ndarray, np.ndarray]:
     """How far (mm) a rim reaches past one of the cuts that it hides, and the witness points."""
     return remembered(
-        layout, ("rim", one.room, void), lambda: inside_gap(layout.by_id[void].shape.plan, one.rim)
+        layout,
+        ("rim", one.room, void),
+        lambda: inside_gap(mouth(layout.by_id[void], one.face, layout.thickness), one.rim),
     )
 
 
