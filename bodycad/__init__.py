@@ -45,7 +45,7 @@ _HOMES = (
     ("layout.blank", "on_edge blank_round"),
     ("layout.contours", "fall_away scoop"),
     ("parts.neckjoint", "NeckJoint NeckFerrule Bolt"),
-    ("parts.bridge", "Hardtail Ferrule"),
+    ("parts.bridge", "Hardtail Ferrule TopLoad BassBridge"),
     ("parts.pickup", "Humbucker Ring"),
     ("parts.cavity", "Cavity Cover"),
     ("parts.control", "Pot Toggle"),

@@ -15,7 +15,7 @@ from bodycad.errors import number
 from bodycad.instrument.compensation import MODULUS, Setback, setback
 from bodycad.instrument.neck import Neck, board_end_x, board_half_width
 from bodycad.instrument.scale import FretLine, fret_line, saddle_line
-from bodycad.instrument.strings import String, spread_positions
+from bodycad.instrument.strings import BRIDGE_PAIR, Courses, String, spread_positions
 from bodycad.units import default
 
 Point = tuple[float, float]
@@ -46,15 +46,22 @@ class StringLine:
 
 
 def string_lines(
-    neck: Neck, strings: tuple[String, ...], bridge_spread: float, equal: str = "gaps"
+    neck: Neck,
+    strings: tuple[String, ...],
+    bridge_spread: float,
+    equal: str = "gaps",
+    courses: Courses = (),
+    pairs: tuple[float, float] = (0.0, 0.0),
 ) -> tuple[StringLine, ...]:
     """The line of every string, string 1 (treble, -y) first; spreads are outer centre to outer
     centre.
 
-    `equal` says how the nut's slots are spaced; the saddles of a bridge stand at equal centres."""
+    `equal` says how the nut's slots are spaced; the saddles of a bridge stand at equal centres, of
+    `courses` their middles. `pairs`: how far the strings of a course are apart at nut and bridge.
+    """
     gauges = tuple(string.gauge for string in strings)
-    at_nut = spread_positions(gauges, neck.nut_spread, equal)
-    at_bridge = spread_positions(gauges, bridge_spread, "centres")
+    at_nut = spread_positions(gauges, neck.nut_spread, equal, courses, pairs[0])
+    at_bridge = spread_positions(gauges, bridge_spread, "centres", courses, pairs[1])
     fan = (neck.bass_scale, neck.treble_scale)
     nut = fret_line(*fan, 0, neck.straight_fret, neck.nut_spread, bridge_spread)
     saddle = saddle_line(*fan, neck.straight_fret, neck.nut_spread, bridge_spread)
@@ -66,6 +73,9 @@ def string_lines(
 
 Action = Annotated[float, mm(0.1, 10.0)]
 """Air between string and fret crown at the 12th fret."""
+Pair = Annotated[float, mm(0.2, 30.0)]
+"""From string to string of one course, centre to centre."""
+NUT_PAIR = default(1.9, 0.2)
 
 
 @dataclass(frozen=True)
@@ -75,8 +85,9 @@ class Instrument:
 
     `bridge_spread` is the outer string centres at the saddles. The actions are the air between open
     string and fret crown at the 12th fret; `nut_action` is the string over the plane of the crowns
-    at the nut. Defaults are common practice, no source. Raises InputError when the numbers clash.
-    """
+    at the nut. Strings may stand in `courses`, so many in each, treble first, (2,) * 6 for six
+    pairs: pair_nut and pair_bridge are the centres of a course's neighbours at nut and saddles.
+    Defaults are common practice, no source. Raises InputError when the numbers clash."""
 
     neck: Neck
     strings: Annotated[tuple[String, ...], Count(2, 36), 'as strings((".010", ...)) makes them']
@@ -91,8 +102,14 @@ class Instrument:
     )
     flipped: bool = False
     """True for a left hand: everything reflected in the centreline."""
+    courses: Courses = field(default=(), metadata={"size": False})
+    pair_nut: Pair | None = None
+    pair_bridge: Pair | None = None
 
     def __post_init__(self) -> None:
+        for name, usual in (("pair_nut", NUT_PAIR), ("pair_bridge", BRIDGE_PAIR)):
+            if self.courses and getattr(self, name) is None:
+                object.__setattr__(self, name, usual)
         # Both raise InputError: strings that do not fit their spreads, or too slack to sound.
         _ = self.lines, self.setbacks
         end = self.board_end
@@ -122,7 +139,9 @@ class Instrument:
     @cached_property
     def lines(self) -> tuple[StringLine, ...]:
         """Every string's line, treble first."""
-        lines = string_lines(self.neck, self.strings, self.bridge_spread, self.equal)
+        pairs = self.pair_nut or 0.0, self.pair_bridge or 0.0
+        own = self.neck, self.strings, self.bridge_spread, self.equal
+        lines = string_lines(*own, self.courses, pairs)
         if not self.flipped:
             return lines
         return tuple(

@@ -14,7 +14,7 @@ from typing import Annotated, Any
 from bodycad.declare import Count, Text, between, declared, mm, over
 from bodycad.errors import InputError, number
 from bodycad.instrument.scale import scale_length
-from bodycad.units import MM_PER_INCH, Size
+from bodycad.units import MM_PER_INCH, Size, default
 
 STEEL = 7850.0  # kg/m3, EN 1993-1-2:2005, 3.2.2 (from memory)
 WRAP = 7900.0  # kg/m3, nickel-plated steel wrap: common practice, no source
@@ -35,13 +35,13 @@ _TUNINGS = {  # usual tunings by number of strings, treble first: common practic
     6: ("E4", "B3", "G3", "D3", "A2", "E2"),
     7: ("E4", "B3", "G3", "D3", "A2", "E2", "B1"),
     8: ("E4", "B3", "G3", "D3", "A2", "E2", "B1", "F#1"),
+    12: ("E4", "E4", "B3", "B3", "G4", "G3", "D4", "D3", "A3", "A2", "E3", "E2"),
 }
-
-
-class _Derived(Size):
-    """A size worked out from the others, anew when the string is copied with a change."""
-
-    __slots__ = ()
+Courses = Annotated[tuple[Annotated[int, between(1, 4)], ...], Count(0, 36)]
+"""How many strings stand in each course, treble first; none where every string stands alone."""
+BRIDGE_PAIR = default(2.6, 0.2)
+"""From string to string of a course at the saddles where nothing is said (common practice, no
+source)."""
 
 
 def frequency(pitch: str | float) -> float:
@@ -56,6 +56,12 @@ def frequency(pitch: str | float) -> float:
         step = _STEPS[letter.upper()] + {"#": 1, "b": -1, "": 0}[accent] + 12 * (int(octave) + 1)
         pitch = 440.0 * 2.0 ** ((step - 69) / 12.0)
     return number("a pitch in Hz", pitch, 5, 5000, remedy='a note such as "E2" will do as well')
+
+
+class _Derived(Size):
+    """A size worked out from the others, anew when the string is copied with a change."""
+
+    __slots__ = ()
 
 
 @dataclass(frozen=True)
@@ -150,12 +156,12 @@ def strings(
 
     Text is inches, with "w" for a wound string; a number is the mm of a plain one; a ready `String`
     is kept with its own pitch. Without `pitches`, the usual tuning for that number of strings:
-    4 and 5 are basses, 6 to 8 guitars."""
+    4 and 5 are basses, 6 to 8 guitars, 12 a guitar of six pairs."""
     given: Sequence[str | float | None] | None = pitches
     if given is None:
         given = _TUNINGS.get(len(gauges))
         if given is None and not all(isinstance(g, String) for g in gauges):
-            allowed = "4 to 8 when no pitches are given"
+            allowed = "4 to 8, or 12, when no pitches are given"
             raise InputError("the number of strings", len(gauges), allowed, "Give pitches.")
         given = given or (None,) * len(gauges)
     if len(given) != len(gauges):
@@ -177,13 +183,19 @@ def _string(gauge: Any, pitch: Any) -> String:
 
 
 def spread_positions(
-    gauges: tuple[float, ...], spread: float, equal: str = "gaps"
+    gauges: tuple[float, ...],
+    spread: float,
+    equal: str = "gaps",
+    courses: tuple[int, ...] = (),
+    pair: float = 0.0,
 ) -> tuple[float, ...]:
     """y in mm of each string's centre, string 1 (treble) first at -spread/2, the last at +spread/2.
 
     `spread` is outer centre to outer centre. `equal="gaps"` leaves equal air between neighbouring
-    edges, `equal="centres"` equal distances between centres. Raises InputError for fewer than two
-    strings or when the strings do not fit."""
+    edges, `equal="centres"` equal distances between centres. Where strings stand in `courses`, so
+    many in each, those of one are `pair` mm apart from centre to centre, and what is equal is the
+    air between courses, or the distances between their middles. Raises InputError for fewer than
+    two strings, for courses of another number, or when the strings do not fit."""
     if not isinstance(gauges, (tuple, list)) or len(gauges) < 2:
         raise InputError("the gauges to spread", gauges, "two or more strings")
     for gauge in gauges:
@@ -191,16 +203,66 @@ def spread_positions(
     number("the string spread", spread, above=0)
     if equal not in ("gaps", "centres"):
         raise InputError("equal", equal, '"gaps" or "centres"')
-    spaces = len(gauges) - 1
-    pairs = [(left + right) / 2.0 for left, right in zip(gauges, gauges[1:])]
-    wood = sum(pairs) if equal == "gaps" else spaces * max(pairs)
-    if spread <= wood:
-        thing = "the string spread"
-        raise InputError(thing, float(spread), f"more than {wood:g} mm, where strings touch")
+    within = _within(len(gauges), courses)
+    thick = [(left + right) / 2.0 for left, right in zip(gauges, gauges[1:])]
+    touching = max((t for t, inside in zip(thick, within) if inside), default=0.0)
+    if touching and pair <= touching:
+        thing, allowed = "the strings of a course", f"more than {touching:g} mm, where they touch"
+        raise InputError(thing, float(pair), allowed)
+    free = [t for t, inside in zip(thick, within) if not inside]
+    room = spread - pair * (len(thick) - len(free))
+    wood = (sum if equal == "gaps" else _widest)(free)
+    if room <= wood:
+        thing, least = "the string spread", spread - room + wood
+        raise InputError(thing, float(spread), f"more than {least:g} mm, where strings touch")
     if equal == "centres":
-        return tuple(spread * ((2 * i - spaces) / (2 * spaces)) for i in range(spaces + 1))
-    gap = (spread - wood) / spaces
+        return even_centres(len(gauges), spread, courses, pair)
+    gap = (room - wood) / max(len(free), 1)
     places = [-spread / 2.0]
-    for pair in pairs[:-1]:
-        places.append(places[-1] + gap + pair)
+    for t, inside in zip(thick[:-1], within):
+        places.append(places[-1] + (pair if inside else gap + t))
     return (*places, spread / 2.0)
+
+
+def _widest(free: Sequence[float]) -> float:
+    return len(free) * max(free, default=0.0)
+
+
+def _within(count: int, courses: Sequence[int]) -> list[bool]:
+    """Whether each string and the next stand in one course.
+
+    Raises InputError where the courses are not so many strings, or are one alone."""
+    if courses and (sum(courses) != count or len(courses) < 2):
+        thing, allowed = "the courses of strings", f"two or more, of {count} strings in all"
+        raise InputError(thing, tuple(courses), allowed, "say how many strings each course has")
+    owner = [k for k, many in enumerate(courses or (1,) * count) for _ in range(many)]
+    return [one == two for one, two in zip(owner, owner[1:])]
+
+
+def even_centres(
+    count: int, spread: float, courses: tuple[int, ...] = (), pair: float = 0.0
+) -> tuple[float, ...]:
+    """y in mm of `count` strings from -spread/2 to +spread/2, treble first: at equal distances, or
+    in `courses` whose middles are at equal distances, `pair` mm from string to string within one.
+
+    Raises InputError where the courses are not so many strings, or cross."""
+    if count == 1:
+        return (0.0,)
+    within = _within(count, courses)
+    spaces = count - 1
+    if not courses:
+        return tuple(spread * ((2 * i - spaces) / (2 * spaces)) for i in range(count))
+    halves = [(many - 1) * pair / 2.0 for many in courses]
+    first, last = halves[0] - spread / 2.0, spread / 2.0 - halves[-1]
+    step = (last - first) / (len(courses) - 1)
+    found = tuple(
+        first + k * step + (2 * i + 1 - many) * pair / 2.0
+        for k, many in enumerate(courses)
+        for i in range(many)
+    )
+    if any(inside and two <= one for inside, one, two in zip(within, found, found[1:])):
+        raise InputError("the strings of a course", float(pair), "more than 0 mm apart")
+    if any(two <= one for one, two in zip(found, found[1:])):
+        thing, allowed = "the strings of a course", "courses that do not reach into each other"
+        raise InputError(thing, float(pair), allowed, "use a smaller pair or a wider spread")
+    return found

@@ -22,7 +22,7 @@ from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.neck import Heel
 from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.place import Depth, Place
-from bodycad.parts.bridge import Ferrule, Hardtail
+from bodycad.parts.bridge import BassBridge, Ferrule, Hardtail, TopLoad
 from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot, Toggle
@@ -39,6 +39,9 @@ PARTS = {
     "neck": NeckJoint(HEEL, 17.0, 6.4, BOLTS, angle_deg=1.0),
     "pickup": Humbucker(52.0),
     "bridge": Hardtail(52.5),
+    "bridge.top": TopLoad(52.5),
+    "bridge.bass": BassBridge(57.0),
+    "bridge.bass.through": BassBridge(68.0, strings=5, through=True),
     "control": Cavity(
         rectangle(60.0, 50.0, 8.0), Depth(leave=6.0), Cover(screws=((30.0, 0.0), (-30.0, 5.0)))
     ),

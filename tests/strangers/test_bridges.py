@@ -131,7 +131,7 @@ SPOILED_BRIDGES = {
     ),
     "another spread than the strings": (
         {"spread": 56.0},
-        {"spread": 56.0},
+        {"spread": 56.0, "hole_pitch": 10.5, "plate_width": 80.0},
         {"string-holes.pitch"},
     ),
     "ferrules too long": (
