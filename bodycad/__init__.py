@@ -43,7 +43,7 @@ _HOMES = (
     ("words", "Face Operation RoomKind FitKind SweepKind HideKind Mount Wire Grain"),
     ("layout.workpiece", "Workpiece Frame"),
     ("layout.blank", "on_edge blank_round"),
-    ("layout.contours", "fall_away scoop"),
+    ("layout.contours", "arched_top bevel blend fall_away rounded_corner scoop"),
     ("parts.neckjoint", "NeckJoint NeckFerrule Bolt"),
     ("parts.bridge", "Hardtail Ferrule TopLoad BassBridge"),
     ("parts.pickup", "Humbucker Ring"),

@@ -199,7 +199,7 @@ def test_checks_ask_what_parts_state_and_never_for_a_class(path):
     assert package(path) not in ASKS or not known_of_parts(path)
 
 
-KINDS = {"Prism", "Bore", "Carve"}
+KINDS = {"Prism", "Bore", "Carve", "Dome"}
 
 
 def asked_for_kinds(path: Path) -> set[str]:
@@ -224,7 +224,7 @@ def test_only_geometry_and_the_kernels_table_know_kinds_of_solids(path):
     if package(path) == "geometry":
         return
     if name == "solid/kernel.py":
-        assert asked_for_kinds(path) == {"{Prism: _prism, Bore: _bore, Carve: _carve}"}
+        assert asked_for_kinds(path) == {"{Prism: _prism, Bore: _bore, Carve: _carve, Dome: _dome}"}
     else:
         assert not asked_for_kinds(path)
 

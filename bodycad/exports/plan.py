@@ -30,9 +30,10 @@ from bodycad.exports.svg import (
     words,
 )
 from bodycad.exports.work import EXTENT, drilled
-from bodycad.geometry.plane.boolean import intersection, union
+from bodycad.geometry.plane.arrange import Region
+from bodycad.geometry.plane.boolean import difference, intersection, union
 from bodycad.geometry.plane.offset import offset
-from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.skin import Contour
 from bodycad.instrument.neck import board_half_width
@@ -136,35 +137,55 @@ def _blank(layout: Layout, view: View) -> str:
 def _contours(layout: Layout, face: str, view: View) -> Iterable[str]:
     for contour in layout.skin.contours:
         corners = contour_plan(contour, layout.thickness) if contour.face == face else None
+        title, fill = escape(contour.id), f"url(#hatch-{face})"
         if corners is not None:
-            title, fill = element("title", escape(contour.id)), f"url(#hatch-{face})"
             points = _corners(view, corners)
-            yield element("polygon", title, points=points, fill=fill, class_="contour")
+            yield element(
+                "polygon", element("title", title), points=points, fill=fill, class_="contour"
+            )
+        elif contour.face == face and contour.carve.straight is None:
+            for region, _ in contour_extent(contour, layout.body):
+                data = "".join(view.path(shape) for shape in (region.outer, *region.holes))
+                yield path(data, "contour", contour.id, fill=fill, fill_rule="evenodd")
 
 
 def _corners(view: View, corners: Iterable[Sequence[float]]) -> str:
     return " ".join(f"{num(x)},{num(y)}" for x, y in (view.point(*c) for c in corners))
 
 
-def contour_extent(contour: Contour, piece: Workpiece) -> Iterator[tuple[Profile, float]]:
+def contour_extent(contour: Contour, piece: Workpiece) -> Iterator[tuple[Region, float]]:
     """Where a contour cuts the plain face, clipped to the outline, and how deep it goes there at
     most, mm."""
-    corners = contour_plan(contour, piece.thickness)
-    if corners is None:
-        return
-    for region in intersection(profile(corners, contour.id), piece.skin.outline):
+    for region in _traces(contour, piece):
         s, middle = region.outer.segments, np.array(region.outer.centroid)
         rim = np.vstack([s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 101)])
         points = np.vstack([middle + share * (rim - middle) for share in np.linspace(0.2, 1.0, 5)])
         height = contour.carve.height(points, contour.face)
         deep = -height if contour.face == "front" else height + piece.thickness
-        yield region.outer, float(np.nanmax(deep))
+        yield region, float(np.nanmax(deep))
+
+
+def _traces(contour: Contour, piece: Workpiece) -> Iterator[Region]:
+    """What a contour cuts away of its plain face, inside the outline."""
+    outline = piece.skin.outline
+    if contour.carve.straight is not None:
+        corners = contour_plan(contour, piece.thickness)
+        if corners is not None:
+            yield from intersection(profile(corners, contour.id), outline)
+        return
+    down = -EXTENT if contour.face == "front" else EXTENT
+    for ring in union(contour.carve.level_slices(piece.skin.level(contour.face) + down)):
+        for part in intersection(ring.outer, outline):
+            yield from difference(part.outer, *part.holes, *ring.holes)
 
 
 def contour_plan(contour: Contour, thickness: float) -> np.ndarray | None:
-    """Vertices (m, 2) round the part of the plain face that a contour cuts away, outline left out
-    of account; None when it misses the face. Good to some tenths of a mm: it is drawn, not cut."""
-    carve = contour.carve
+    """Vertices (m, 2) round the part of the plain face that a straight contour cuts away, outline
+    left out of account; None when it misses the face, and for any other. Good to some tenths of a
+    mm: it is drawn, not cut."""
+    carve = contour.carve.straight
+    if carve is None:
+        return None
     across, along = carve.axes[0, :2], np.array([-carve.axes[0, 1], carve.axes[0, 0]])
     u = np.linspace(carve.section.box[0], carve.section.box[2], 1000)
     left, right = [], []

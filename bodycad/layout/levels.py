@@ -18,7 +18,7 @@ import numpy as np
 
 from bodycad.geometry.plane.polygon import even_polygon
 from bodycad.geometry.plane.region import block, filled, grown, merged, near_pairs, prepared
-from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shaping import Shaping
 from bodycad.geometry.solids.skin import Shelf, Skin
 from bodycad.geometry.solids.solid import Box3, Solid
 from bodycad.geometry.solids.stretch import Run
@@ -56,7 +56,7 @@ class Bent:
     """What a ledge takes that follows a contour: the contour's carve, shifted into the body by the
     ledge's height, within the ledge's `band` in plan."""
 
-    carve: Carve
+    carve: Shaping
     band: Any
 
     @property
@@ -107,7 +107,7 @@ class Around:
         """What contours, and ledges that follow them, take off the slab."""
         return [shape for shape, _ in self.carves]
 
-    def _bent(self, shelf: Shelf, carve: Carve) -> Bent:
+    def _bent(self, shelf: Shelf, carve: Shaping) -> Bent:
         """A shelf with a carve; its band runs on outside the outline along a stretch."""
         run = shelf.run
         band = (

@@ -20,6 +20,7 @@ from bodycad.errors import SolidError
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.dome import Dome
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Box3, Point3, Solid, point3
 from bodycad.solid import occ
@@ -179,8 +180,29 @@ def _carve(shape: Carve, name: str) -> occ.Solid:
     return extruded(shape.section, (), frame, high - low, name)
 
 
+def _dome(shape: Dome, name: str) -> occ.Solid:
+    """The section led round the crown piece by piece: along its lines, about its arcs' centres."""
+    chain, up = shape.crown.segments, (0.0, 0.0, 1.0)
+    made = []
+    with step(name, shape.words):
+        for k in range(len(chain)):
+            own = chain.take(np.array([k]))
+            ahead = own.tangent(np.zeros(1))[0]
+            (x, y), (dx, dy) = map(float, own.a[0]), map(float, ahead)
+            frame = Frame((x, y, 0.0), (dy, -dx, 0.0), up)
+            section = face(shape.section, (), frame)
+            if own.arc[0]:
+                x, y = map(float, own.centre[0])
+                axis = occ.Vector(x, y, 0.0), occ.Vector(x, y, 1.0)
+                made.append(occ.Solid.revolve(section, math.degrees(float(own.sweep[0])), *axis))
+            else:
+                along = occ.Vector(*map(float, own.b[0] - own.a[0]))
+                made.append(occ.Solid.extrudeLinear(section, along))
+        return sound(occ.fused(made), name, shape.words)
+
+
 MAKERS: Mapping[type[Solid], Callable[[Any, str], occ.Solid]] = MappingProxyType(
-    {Prism: _prism, Bore: _bore, Carve: _carve}
+    {Prism: _prism, Bore: _bore, Carve: _carve, Dome: _dome}
 )
 """How the kernel makes each kind of solid."""
 

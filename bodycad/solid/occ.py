@@ -14,7 +14,7 @@ from typing import Any, NamedTuple, TypeVar
 from OCP.Bnd import Bnd_Box
 from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
-from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
 from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
@@ -39,6 +39,7 @@ from OCP.gp import gp_Ax1, gp_Ax2, gp_Ax3, gp_Circ, gp_Dir, gp_Pnt, gp_Trsf, gp_
 from OCP.GProp import GProp_GProps
 from OCP.Message import Message, Message_Gravity
 from OCP.ShapeFix import ShapeFix_Face, ShapeFix_Shape
+from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
 from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopExp import TopExp
 from OCP.TopLoc import TopLoc_Location
@@ -346,6 +347,15 @@ def _combined(operation: Any, shape: Shape, tools: Iterable[Shape]) -> Shape:
     operation.Build()
     made: Shape = Shape.cast(operation.Shape())
     return made
+
+
+def fused(shapes: Sequence[Shape]) -> Shape:
+    """The shapes as one; what lies on one surface becomes one face."""
+    made = _combined(BRepAlgoAPI_Fuse(), shapes[0], shapes[1:])
+    merged = ShapeUpgrade_UnifySameDomain(made.wrapped, True, True, False)
+    merged.Build()
+    found: Shape = Shape.cast(merged.Shape())
+    return found
 
 
 # The kernel tells of its progress; what it prints besides faults would hide them in the log.

@@ -9,11 +9,12 @@ from hypothesis import strategies as st
 from bodycad.errors import InputError
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.table import PAIRS
-from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.plane.build import circle, hull, rectangle, slot
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.plane.region import polygon
 from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.dome import Dome
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Shape, Solid, same
 
@@ -41,7 +42,16 @@ def a_carve(r: np.random.Generator) -> Carve:
     return Carve(section, tuple(r.uniform(-9, 9, 2)), r.uniform(0, 360), (-22.0, 19.0), tilt, 2.0)
 
 
-MAKERS = {Prism: a_prism, Bore: a_bore, Carve: a_carve}
+def a_dome(r: np.random.Generator) -> Dome:
+    crown = (circle(9.0), hull(((0, 0, 6.0), (14, 3, 2.5))), slot(20.0, 8.0))[r.integers(3)]
+    rows = ([(0, 0, -0.2), (18, -9, 0.2)], [(0, 0), (12, -3, 0.1), (20, -2)])[r.integers(2)]
+    section = profile([*rows, (30, rows[-1][1]), (30, 4), (0, 4)])
+    if r.integers(2):
+        section = profile([(s, -z - 12, -b) for s, z, b in section.vertices])
+    return Dome(crown.moved(*r.uniform(-9, 9, 2), r.uniform(0, 360)), section)
+
+
+MAKERS = {Prism: a_prism, Bore: a_bore, Carve: a_carve, Dome: a_dome}
 
 
 def shape_of(seed: int) -> tuple[Shape, np.random.Generator]:
@@ -117,7 +127,7 @@ def test_sections_add_up_to_the_volume_and_hold_what_the_solid_holds(seed, kind)
 @given(SEEDS)
 def test_a_carves_slices_are_its_sections_whatever_the_height(seed):
     r = np.random.default_rng(seed)
-    carve = a_carve(r)
+    carve = (a_carve, a_dome)[seed % 2](r)
     for z in (*r.uniform(carve.box[2] - 1.0, carve.box[5] + 1.0, 4), *carve.critical_heights):
         areas = [shape.area for shape in carve.level_slices(float(z))]
         assert all(area > -1e-9 for area in areas), "a slice turns left"
@@ -180,6 +190,54 @@ def test_every_pair_of_the_table_is_measured_alike_from_both_sides(kinds, seed):
     for solid, spot in zip((one, two), here.at):
         assert solid.closest(np.array([spot]))[0][0] < 1e-6
     assert "exact" in PAIRS[kinds].bound or "searched" in PAIRS[kinds].bound
+
+
+@LAWFUL
+@given(SEEDS, st.sampled_from(["front", "back"]))
+def test_what_shapes_a_face_is_nowhere_deeper_than_it_says(seed, face):
+    """Within a radius of a place, against heights at 60 places there; and in a level plane the
+    distance is that to its slices, but where two halves of a ring meet within."""
+    r = np.random.default_rng(seed)
+    solid = (a_carve, a_dome)[seed % 2](r)
+    centre, radius = spots(solid, r, 40)[:, :2], r.uniform(0.1, 8.0, 40)
+    deepest = solid.deepest(centre, radius, face)
+    way = r.uniform(0.0, 2.0 * np.pi, (40, 60))
+    off = np.sqrt(r.uniform(0.0, 1.0, (40, 60))) * radius[:, None]
+    near = centre[:, None] + off[..., None] * np.stack([np.cos(way), np.sin(way)], -1)
+    height = solid.height(near.reshape(-1, 2), face).reshape(40, 60)
+    worst = (np.fmin if face == "front" else np.fmax).reduce(
+        np.column_stack([height, deepest]), axis=1
+    )
+    known = np.isfinite(worst)
+    assert deepest[known] == pytest.approx(worst[known], abs=1e-9)
+    assert np.isnan(height[~known]).all()
+    z = float(r.uniform(solid.box[2], solid.box[5]))
+    found, foot = solid.level_distances(centre, z)
+    slices = solid.level_slices(z)
+    away = [np.abs(one.signed_distance(centre)) for one in slices]
+    inside = np.any([one.segments.encloses(centre) for one in slices], axis=0)
+    out = (found > 0.01) & ~inside
+    if slices:
+        assert found[out] == pytest.approx(np.min(away, axis=0)[out], abs=2e-3)
+        assert np.hypot(*(foot - centre).T)[out] == pytest.approx(found[out], abs=2e-3)
+        assert (found[inside] <= 2e-3).all() and (found[~inside] >= -2e-3).all()
+
+
+@pytest.mark.parametrize(
+    "crown",
+    [rectangle(20, 10), profile([(0, 0), (20, 0, 0.3), (20, 10, 0.0), (0, 10, -0.2)]), HORSESHOE],
+    ids=["corners", "one bay", "bays"],
+)
+def test_a_crown_is_round_all_over(crown):
+    with pytest.raises(InputError, match="round all over"):
+        Dome(crown, profile([(0, 0), (10, -2), (10, 4), (0, 4)]))
+
+
+@pytest.mark.parametrize("rows", [[(0, 0), (2, -9), (9, -9)], [(0, 0), (5, -2), (4, -4), (9, -4)]])
+def test_a_dome_has_no_step_and_no_overhang(rows):
+    """77 degrees, and a section that turns back by 1 mm."""
+    with pytest.raises(InputError, match="overhangs nowhere"):
+        Dome(circle(20.0), profile([*rows, (9, 4), (0, 4)]))
 
 
 def test_two_carves_have_no_gap():

@@ -12,6 +12,7 @@ from bodycad.geometry.plane.build import circle, hull, rectangle
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.dome import Dome
 from bodycad.geometry.solids.edge import Ledge, Roundover, Square
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
@@ -79,6 +80,16 @@ def carve(r: Random) -> Carve:
     )
 
 
+def dome(r: Random) -> Dome:
+    """An arched face with a crease or a recurve, or a bevel led round; its crown anywhere near."""
+    crown = hull(((0, 0, r.uniform(3, 15)), (r.uniform(0, 30), 4, r.uniform(2, 8))))
+    run, drop = r.uniform(15, 60), r.uniform(2, 12)
+    bulge = r.choice([0.0, math.tan(math.atan2(drop, run) / 2.0)])
+    rows = [(0, 0, -bulge), (run, -drop), (run + 60, -drop), (run + 60, 5), (0, 5)]
+    rows = [(s, z - 10.0, b) for s, z, b in ((*row, 0.0)[:3] for row in rows)]
+    return Dome(crown.moved(*r.uniform(-40, 40, 2), r.uniform(0, 360)), profile(rows))
+
+
 _PLANS = (
     lambda r: rectangle(r.uniform(6, 30), r.uniform(6, 30), r.uniform(0.5, 2.9)),
     lambda r: circle(r.uniform(3, 25)),
@@ -103,6 +114,8 @@ def moved(shape: Shape, by: np.ndarray) -> Shape:
         return Prism(shape.profile.moved(x, y), shape.low + z, shape.high + z, shape.slope, at)
     if isinstance(shape, Bore):
         return replace(shape, start=(shape.start[0] + x, shape.start[1] + y, shape.start[2] + z))
+    if isinstance(shape, Dome):
+        return shape.moved(x, y, z)
     return Carve(
         shape.section.moved(0.0, z),
         (shape.origin[0] + x, shape.origin[1] + y),
@@ -125,6 +138,8 @@ def inside(shape: Shape) -> tuple[float, float, float]:
     if isinstance(shape, Bore):
         return tuple(map(float, shape.at(np.array([shape.shoulder / 2.0]))[0]))
     u, w = shape.section.centroid
+    if isinstance(shape, Dome):
+        return tuple(map(float, shape.at(shape.crown.vertices[:1, :2], *np.array([[u], [w]]))[0]))
     return tuple(map(float, shape.world(np.array([[u, sum(shape.span) / 2.0, w]]))[0]))
 
 

@@ -16,7 +16,14 @@ from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Chamfer, Cove, Ledge, Rim, Roundover, Square
 from bodycad.geometry.solids.skin import Contour, Skin
-from bodycad.layout.contours import fall_away, scoop
+from bodycad.layout.contours import (
+    arched_top,
+    bevel,
+    blend,
+    fall_away,
+    rounded_corner,
+    scoop,
+)
 from bodycad.layout.volume import edged_volume, skin_volume
 from bodycad.solid import kernel
 from bodycad.solid.skin import edged_slab, skin_solid
@@ -93,6 +100,24 @@ CONTOURS = {
 def test_contours_tangent_to_their_face_and_climbing_ones(names, edges):
     skin = Skin(BOARD, T, *edges, tuple(CONTOURS[name] for name in names))
     assert kernel.volume(skin_solid(skin)) == pytest.approx(skin_volume(skin), rel=1e-6)
+
+
+def test_an_arched_top_over_a_heel_of_several_contours():
+    """A recurve and a flat rim, bound; a scoop, an eased slope and a rounded corner behind; a blend
+    and a bevel take more of the arch."""
+    crown = hull([(-60, 0, 40), (110, 0, 14)])
+    shapes = (
+        arched_top("top", "front", T, crown, 90.0, 9.0, 60.0),
+        blend("arm", "front", T, (-120.0, 90.0), 110.0, 50.0, 14.0),
+        bevel("cutaway", "front", T, (170.0, -60.0), -40.0, 40.0, 20.0, ease=5.0),
+        scoop("scoop", "back", T, (140.0, 60.0), 70.0, 80.0, 8.0),
+        bevel("slope", "back", T, (120.0, -40.0), -20.0, 60.0, 10.0, ease=12.0),
+        rounded_corner("corner", "back", T, (190.0, -130.0), -45.0, 30.0, 25.0),
+    )
+    skin = Skin(BOARD, T, Ledge((1.5,), 6.0), Roundover(3.0), shapes)
+    made = skin_solid(skin)
+    assert made.isValid()
+    assert kernel.volume(made) == pytest.approx(skin_volume(skin), rel=1e-6)
 
 
 def test_two_roundovers_of_half_the_thickness_leave_no_side():

@@ -79,7 +79,10 @@ def _over(piece: Workpiece, plan: np.ndarray) -> list[Void]:
 def _ends(contour: Contour, skin: Skin) -> tuple[np.ndarray, np.ndarray]:
     """Points (m, 3) of a carve's surface where it ends, in its section or along its sweep, and the
     unit ways (m, 2) in plan across that end."""
-    carve, s = contour.carve, contour.carve.section.segments
+    carve = contour.carve.straight
+    if carve is None:
+        return np.zeros((0, 3)), np.zeros((0, 2))
+    s = carve.section.segments
     (u0, _, u1, _), (v0, v1) = carve.section.box, carve.span
     x0, y0, x1, y1 = skin.outline.box
     body = carve.local(np.array(list(product((x0, x1), (y0, y1), (0.0, -skin.thickness)))))

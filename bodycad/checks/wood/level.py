@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from bodycad.geometry.distance.shelf import shelf_distances
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.skin import Skin
 
-ENDLESS = 1e5
-"""Half the length of a sweep without ends, mm."""
 EDGE, SHELF = -1, -2
 """The owners of air that belongs to the body's edge: all along it, and along a stretch of it."""
 
@@ -43,8 +39,7 @@ def level_reach(
     for index, contour in enumerate(skin.contours):
         carve = contour.carve
         # The plane's slice of a tilted sweep counts no ends.
-        whole = carve if carve.level else replace(carve, span=(-ENDLESS, ENDLESS))
-        near = whole.closest(np.column_stack([points, z]))[0] < np.maximum(reach, 1e-9)
+        near = carve.endless.closest(np.column_stack([points, z]))[0] < np.maximum(reach, 1e-9)
         for k in np.unique(group[near]):
             rows = np.flatnonzero(near & (group == k))
             nearer(rows, carve.level_distances(points[rows], float(levels[k]))[0], index)

@@ -79,21 +79,22 @@ class _Straight(_Break):
 class _ClimbingEnd(_Break):
     """The end at `v` of a sweep that climbs; the places are those of u."""
 
-    contour: Contour
+    face: Face
+    carve: Carve
     v: float
 
     def places(self, u: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """In plan (m, 2), and the heights (m,) of the surface there, mm."""
-        carve, tilt = self.contour.carve, math.radians(self.contour.carve.tilt_deg)
+        carve, tilt = self.carve, math.radians(self.carve.tilt_deg)
         (across, along), (u0, _, u1, _) = _axes(carve), carve.section.box
         inner = u.clip(u0 + 1e-9, u1 - 1e-9)
-        rise = section_height(carve.section, inner, self.contour.face) - carve.pivot
+        rise = section_height(carve.section, inner, self.face) - carve.pivot
         y = self.v * math.cos(tilt) - rise * math.sin(tilt)
         z = self.v * math.sin(tilt) + rise * math.cos(tilt) + carve.pivot
         return np.array(carve.origin) + u[:, None] * across + y[:, None] * along, z
 
     def sides(self, along: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        here, out = self.places(along)[0], _axes(self.contour.carve)[1]
+        here, out = self.places(along)[0], _axes(self.carve)[1]
         return here - BESIDE * out, here + BESIDE * out
 
 
@@ -171,16 +172,18 @@ def _left(heights: np.ndarray, plan: np.ndarray, voids: tuple[Void, ...]) -> np.
 
 def _breaks(contour: Contour, skin: Skin) -> list[_Break]:
     """The lines over which a contour's own surface breaks off, but for those outside the body."""
-    carve = contour.carve
+    carve = contour.carve.straight
+    if carve is None:
+        return []
     across, along = _axes(carve)
     _, y0, _, y1 = carve.flat_box
     found = []
     for u0, u1 in _steep(carve):
-        if not carve.level or _cuts(contour, skin, u0, u1):
+        if not carve.level or _cuts(contour, carve, skin, u0, u1):
             start = np.array(carve.origin) + u0 * across
             found.append(_straight(skin, start, along, (y0, y1), u1 - u0))
     for end in carve.span:
-        found.append(_end(contour, skin, end))
+        found.append(_end(contour, carve, skin, end))
     return [line for line in found if len(line.along)]
 
 
@@ -211,9 +214,9 @@ def _straight(
     return _Straight(np.concatenate([np.zeros(0), *marks]), start, way, wide)
 
 
-def _end(contour: Contour, skin: Skin, v: float) -> _Break:
+def _end(contour: Contour, carve: Carve, skin: Skin, v: float) -> _Break:
     """One end of a sweep."""
-    carve, (u0, w0, u1, w1) = contour.carve, contour.carve.section.box
+    u0, w0, u1, w1 = carve.section.box
     across, along = _axes(carve)
     if carve.level:
         return _straight(skin, np.array(carve.origin) + v * along, across, (u0, u1), 0.0)
@@ -221,18 +224,19 @@ def _end(contour: Contour, skin: Skin, v: float) -> _Break:
     (x0, y0, z0), (x1, y1, z1) = corners.min(axis=0), corners.max(axis=0)
     a, b, c, d = skin.outline.box
     if x0 > c or x1 < a or y0 > d or y1 < b or z0 > 0.0 or z1 < -skin.thickness:
-        return _ClimbingEnd(np.zeros(0), contour, v)
+        return _ClimbingEnd(np.zeros(0), contour.face, carve, v)
     count = max(2, math.ceil((u1 - u0) / SPACING) + 1)
     marks = np.union1d(np.linspace(u0, u1, count), carve.section.segments.a[:, 0])
-    plan, z = _ClimbingEnd(marks, contour, v).places(marks)
+    plan, z = _ClimbingEnd(marks, contour.face, carve, v).places(marks)
     inside = ((plan >= (a, b)) & (plan <= (c, d))).all(axis=1)
-    return _ClimbingEnd(marks[inside & (z > -skin.thickness) & (z < 0.0)], contour, v)
+    within = inside & (z > -skin.thickness) & (z < 0.0)
+    return _ClimbingEnd(marks[within], contour.face, carve, v)
 
 
-def _cuts(contour: Contour, skin: Skin, u0: float, u1: float) -> bool:
+def _cuts(contour: Contour, carve: Carve, skin: Skin, u0: float, u1: float) -> bool:
     """Whether a level sweep lies under its face just beside one of two places of its section."""
     spots = np.array([u0 - BESIDE, u1 + BESIDE])
-    w = section_height(contour.carve.section, spots, contour.face)
+    w = section_height(carve.section, spots, contour.face)
     level = skin.level(contour.face)
     under = level - w if contour.face is Face.FRONT else w - level
     return bool((np.nan_to_num(under, nan=-1.0) > NONE).any())
@@ -273,7 +277,9 @@ def overhang(contour: Contour, piece: Workpiece) -> tuple[float, tuple[float, fl
 
 
 def _overhang(contour: Contour, skin: Skin) -> tuple[float, tuple[float, float, float]]:
-    carve, down = contour.carve, contour.face is Face.FRONT
+    carve, down = contour.carve.straight, contour.face is Face.FRONT
+    if carve is None:
+        return 0.0, (0.0, 0.0, 0.0)
     a, b = _chords(carve)
     turns_back = (b[:, 0] - a[:, 0]) * (-1.0 if down else 1.0) > 1e-9
     u, w = ((a + b) / 2.0)[turns_back].T

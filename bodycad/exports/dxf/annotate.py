@@ -145,10 +145,15 @@ def _reference_lines(layout: Layout, sheet: Sheet) -> _Info:
 def _contour(contour: Contour, piece: Workpiece) -> _Info:
     """The plan extent of a contour of the skin, with its greatest depth."""
     info = _Info()
-    for patch, deep in contour_extent(contour, piece):
-        shape = as_seen(patch, contour.face)
-        lines = f"{contour.id}: shaped surface,", f"up to {deep:.2f} deep, not a plan cut"
-        info += _Info(outlines=(shape,), notes=(Note(lines, _on_contour(shape), shape),))
+    for region, deep in contour_extent(contour, piece):
+        shapes = tuple(as_seen(one, contour.face) for one in (region.outer, *region.holes))
+        round_it = ("round the crown, which is level",) if region.holes else ()
+        lines = (
+            f"{contour.id}: shaped surface,",
+            f"up to {deep:.2f} deep, not a plan cut",
+            *round_it,
+        )
+        info += _Info(outlines=shapes, notes=(Note(lines, _on_contour(shapes[-1]), shapes[-1]),))
     return info
 
 

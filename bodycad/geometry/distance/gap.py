@@ -10,7 +10,7 @@ import numpy as np
 
 from bodycad.geometry.distance.search import MEETS, Gap
 from bodycad.geometry.distance.table import pair_of
-from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.shaping import Shaping
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Shape, Solid, boxes_apart
 
@@ -47,7 +47,7 @@ def face_gap(shape: Shape, skin: Skin, face: str) -> Gap:
     return Gap(max(sign * (height - z), 0.0), 0.0, ((x, y, z), (x, y, height)), (shape, face))
 
 
-def contour_at_least(shape: Solid, carve: Carve) -> float:
+def contour_at_least(shape: Solid, carve: Shaping) -> float:
     """A distance (mm) that shape and carve keep at least, by balls round tiles of its box."""
     low, high = np.array(shape.box[:3]), np.array(shape.box[3:])
     count = np.clip(np.ceil((high - low) / TILE), 1, 12).astype(int)

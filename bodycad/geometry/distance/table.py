@@ -17,10 +17,12 @@ from bodycad.geometry.distance.bores import (
     bores_gap,
 )
 from bodycad.geometry.distance.carves import prism_carve_gap
+from bodycad.geometry.distance.domes import bore_dome_gap, prism_dome_gap
 from bodycad.geometry.distance.prisms import prisms_gap
 from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.carve import Carve
+from bodycad.geometry.solids.dome import Dome
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Solid
 
@@ -65,6 +67,15 @@ PAIRS: Mapping[tuple[type[Solid], type[Solid]], Pair] = MappingProxyType(
         ),
         (Bore, Carve): Pair(
             bore_carve_gap,
+            "an upright bore with a flat end as a prism; else searched over the surface to 0.01 mm",
+            bore_apart,
+        ),
+        (Prism, Dome): Pair(
+            prism_dome_gap,
+            "exact where the prism is level; under a tilted floor searched to 0.01 mm",
+        ),
+        (Bore, Dome): Pair(
+            bore_dome_gap,
             "an upright bore with a flat end as a prism; else searched over the surface to 0.01 mm",
             bore_apart,
         ),

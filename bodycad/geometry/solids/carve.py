@@ -17,15 +17,18 @@ from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.polygon import convex, even_polygon, where_negative
 from bodycad.geometry.plane.profile import Plan, Profile, arcs_facing, flatten, trusted
 from bodycad.geometry.plane.segments import places
-from bodycad.geometry.solids.solid import Box3, Polygons, Solid, point3
+from bodycad.geometry.solids.shaping import Shaping
+from bodycad.geometry.solids.solid import Box3, Polygons, point3
 
+ENDLESS = 1e5
+"""Half the length of a sweep without ends, mm."""
 FLAT = 0.001
 """Chords leave the arcs of a tilted sweep's level slice by at most this, mm."""
 
 
 @dataclass(frozen=True, eq=False)
 @declared("a contour")
-class Carve(Solid):
+class Carve(Shaping):
     """A section drawn in the plane (u, w) and swept along a straight line.
 
     u is level, from `origin` (x, y) in the direction `turn_deg` from +x; the sweep runs to the left
@@ -56,6 +59,15 @@ class Carve(Solid):
     def level(self) -> bool:
         """Whether the sweep does not climb."""
         return self.tilt_deg == 0.0
+
+    @property
+    def straight(self) -> Carve:
+        return self
+
+    @property
+    def endless(self) -> Carve:
+        """A tilted sweep without ends."""
+        return self if self.level else replace(self, span=(-ENDLESS, ENDLESS))
 
     def local(self, points: np.ndarray) -> np.ndarray:
         """(m, 3) of u, sweep position and w for points (m, 3)."""
@@ -139,9 +151,6 @@ class Carve(Solid):
         return np.hypot(np.where(inside, 0.0, distance), local[:, 1] - v), spot
 
     def height(self, points: np.ndarray, face: str) -> np.ndarray:
-        """Height z (m,) at which the carve leaves the wood over plan points (m, 2); nan beside it.
-
-        `face` "front": its lowest point (wood lies below); "back": its highest."""
         points = np.atleast_2d(points)
         (x0, y0, _, x1, y1, _), t = self.box, math.radians(self.tilt_deg)
         found, (x, y) = np.full(len(points), np.nan), points.T
@@ -157,29 +166,16 @@ class Carve(Solid):
             found[over] = np.where((v >= self.span[0]) & (v <= self.span[1]), z, np.nan)
         return found
 
-    @cached_property
-    def _turns(self) -> dict[str, np.ndarray]:
-        """For each face the points (k, 2) of the section between which it only rises or falls."""
-        s, ways = self.section.segments, {"front": -math.pi / 2.0, "back": math.pi / 2.0}
-        return {face: np.vstack([s.a, arcs_facing(s, (way,))]) for face, way in ways.items()}
-
     def deepest(self, points: np.ndarray, radius: np.ndarray, face: str) -> np.ndarray:
-        """A height z (m,) that `height` does not pass, into the body, anywhere within `radius` (m,)
-        mm of plan points (m, 2); nan where the carve is nowhere so near."""
-        flat, (u0, _, u1, _) = self._flat(points), self.section.box
-        low, high = flat[:, 0] - radius, flat[:, 0] + radius
-        marks, down = self._turns[face], face == "front"
-        within = (marks[:, 0] >= low[:, None]) & (marks[:, 0] <= high[:, None])
-        ends = section_height(self.section, np.clip(np.concatenate([low, high]), u0, u1), face)
-        table = [np.where(within, marks[:, 1], np.nan), ends.reshape(2, -1).T]
-        w = (np.fmin if down else np.fmax).reduce(np.hstack(table), axis=1)
+        flat = self._flat(points)
+        w = section_deepest(self.section, flat[:, 0] - radius, flat[:, 0] + radius, face)
         t = math.radians(self.tilt_deg)
-        slack = radius * abs(math.tan(t)) * (-1.0 if down else 1.0)
+        slack = radius * abs(math.tan(t)) * (-1.0 if face == "front" else 1.0)
         z = self.pivot + (w - self.pivot + flat[:, 1] * math.sin(t)) / math.cos(t) + slack
-        far = (high < u0) | (low > u1)
         if self.level:
-            far |= (flat[:, 1] + radius < self.span[0]) | (flat[:, 1] - radius > self.span[1])
-        return np.where(far, np.nan, z)
+            far = (flat[:, 1] + radius < self.span[0]) | (flat[:, 1] - radius > self.span[1])
+            z = np.where(far, np.nan, z)
+        return z
 
     def level_distances(self, points: np.ndarray, z: float) -> tuple[np.ndarray, np.ndarray]:
         """Distance (m,) at height `z` from plan points (m, 2) to the carve, and the nearest points.
@@ -271,6 +267,20 @@ def section_height(section: Profile, u: np.ndarray, face: str) -> np.ndarray:
                 table.append(np.where(round_.faces(x + 1j * z), z, worst))
     best = (np.minimum if face == "front" else np.maximum).reduce(np.hstack(table), axis=1)
     return np.where(np.isfinite(best), best, np.nan)
+
+
+def section_deepest(section: Profile, low: np.ndarray, high: np.ndarray, face: str) -> np.ndarray:
+    """Lowest (front) or highest (back) ordinate (m,) of a section's surface anywhere from `low`
+    (m,) to `high` (m,), or nan where it has none there."""
+    s, (u0, _, u1, _) = section.segments, section.box
+    # Between these points the section only rises or falls.
+    way, down = (-math.pi / 2.0, True) if face == "front" else (math.pi / 2.0, False)
+    marks = np.vstack([s.a, arcs_facing(s, (way,))])
+    within = (marks[:, 0] >= low[:, None]) & (marks[:, 0] <= high[:, None])
+    ends = section_height(section, np.clip(np.concatenate([low, high]), u0, u1), face)
+    table = [np.where(within, marks[:, 1], np.nan), ends.reshape(2, -1).T]
+    w = (np.fmin if down else np.fmax).reduce(np.hstack(table), axis=1)
+    return np.where((high < u0) | (low > u1), np.nan, w)
 
 
 def rectangle_between(u0: float, u1: float, v0: float, v1: float) -> Profile:

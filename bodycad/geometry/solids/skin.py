@@ -21,8 +21,8 @@ from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import overlay, union
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Plan, Profile, trusted
-from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Edge, Ledge, Roundover, Square
+from bodycad.geometry.solids.shaping import Shaping
 from bodycad.geometry.solids.stretch import AN_EDGE, Run, Stretch, checked, joined, runs, whole
 from bodycad.words import SIDES, Face, Side, word
 
@@ -46,7 +46,7 @@ class Contour:
 
     id: Id
     face: Side
-    carve: Annotated[Carve, "fall_away(...) and scoop(...) make contours"]
+    carve: Annotated[Shaping, "fall_away(...), scoop(...) and arched_top(...) make contours"]
 
     def mirrored(self) -> Contour:
         """Reflected in the centreline (y -> -y)."""
@@ -67,7 +67,7 @@ class Shelf:
 
     face: Face
     run: Run
-    carve: Carve | None = None
+    carve: Shaping | None = None
     contour: str = ""
 
     @property
