@@ -46,6 +46,7 @@ _HOMES = (
     ("layout.contours", "arched_top bevel blend fall_away rounded_corner scoop"),
     ("parts.neckjoint", "NeckJoint NeckFerrule Bolt"),
     ("parts.bridge", "Hardtail Ferrule TopLoad BassBridge"),
+    ("parts.bridge_posts", "PostBridge Tailpiece WrapBar Posts"),
     ("parts.pickup", "Humbucker Ring"),
     ("parts.cavity", "Cavity Cover"),
     ("parts.control", "Pot Toggle"),

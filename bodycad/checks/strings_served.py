@@ -37,7 +37,12 @@ def _served(layout: Layout, records: tuple[R, ...]) -> Served[R]:
 
 
 def anchored(layout: Layout) -> list[tuple[Anchor, StringLine | None]]:
-    """Each place of each anchor with the string that it holds; a bar has its places at even
+    """Each place of each anchor with the string that it holds."""
+    return [(one, line) for one, _, line in held_ends(layout)]
+
+
+def held_ends(layout: Layout) -> list[tuple[Anchor, Point3, StringLine | None]]:
+    """Each place of each anchor, and the string that it holds; a bar has its places at even
     distances."""
     places: list[tuple[Anchor, Point3]] = []
     for one in layout.stated(Anchor):
@@ -47,8 +52,9 @@ def anchored(layout: Layout) -> list[tuple[Anchor, StringLine | None]]:
             ends = np.array(spots)
             spots = tuple(map(tuple, ends[0] + share[:, None] * (ends[1] - ends[0])))
         places += [(one, spot) for spot in spots]
-    lines = serve(layout.instrument.lines, [spot[:2] for _, spot in places])
-    return [(one, line) for (one, _), line in zip(places, lines, strict=True)]
+    numbers = [one.string for one, _ in places]
+    lines = serve(layout.instrument.lines, [spot[:2] for _, spot in places], numbers)
+    return [(one, spot, line) for (one, spot), line in zip(places, lines, strict=True)]
 
 
 def by_string(layout: Layout) -> dict[int, Saddle]:

@@ -7,6 +7,7 @@ from bodycad.checks.page import Check, Topic, together
 from bodycad.checks.rules import (
     assembly,
     balance,
+    behind,
     board,
     bolts,
     bridge,
@@ -63,6 +64,7 @@ CHECKS: tuple[Check, ...] = (
     Check(
         "ferrule-wall", together(bridge.ferrule_wall, season.season_ferrules), bridge.FERRULE_PAGE
     ),
+    Check("string-path", behind.string_path, behind.PAGE),
     Check("control-clamp", clamp.control_clamp, clamp.PAGE),
     Check("control-room", controls.control_room, controls.ROOM_PAGE),
     Check("jack-path", jack.jack_path, jack.PAGE),

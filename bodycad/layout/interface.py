@@ -33,7 +33,8 @@ class Saddle(Interface):
     along the string and at its lowest. along: unit way of travel in plan, toward the nut. ahead,
     behind: travel from `at` toward the nut and away from it. low, high: least and greatest height
     of the string's point over the instrument's z = 0. string: the number of the string it serves,
-    None where its position says so."""
+    None where its position says so. bar: the room that goes up and down with it, a bar on posts,
+    drawn where the saddle is lowest."""
 
     id: CutId
     at: Point3 = point()
@@ -43,6 +44,7 @@ class Saddle(Interface):
     low: Spot
     high: Spot
     string: Number | None = None
+    bar: CutId | None = room(default=None)
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -72,17 +74,24 @@ class Anchor(Interface):
     """What holds string ends otherwise than by holes through the body: a bar, a tailpiece, the
     bridge's own edge.
 
-    at: the points where the ends are held, one a string, or the two ends of a bar. strings: how
-    many strings it holds. posts: voids of the posts that carry it."""
+    at: the points where the ends are held, one a string, or the two ends of a bar; where a string
+    lies round a bar, the place behind that it bends round. strings: how many strings it holds.
+    posts: voids of the posts that carry it. passes: diameter of the hole that each string goes
+    through, None where it lies in a slot. string: the number of the string that it holds, where it
+    holds one; None where its position says so."""
 
     at: tuple[Point3, ...] = point()
     strings: Number
     posts: tuple[CutId, ...] = void(default=())
+    passes: Size | None = None
+    string: Number | None = None
 
     def __post_init__(self) -> None:
         super().__post_init__()
         if len(self.at) not in (2, self.strings):
             raise InputError(self._thing("at"), self.at, "one point a string, or a bar's two ends")
+        if self.string is not None and self.strings != 1:
+            raise InputError(self._thing("string"), self.string, "None for several strings")
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -23,6 +23,7 @@ from bodycad.instrument.neck import Heel
 from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.place import Depth, Place
 from bodycad.parts.bridge import BassBridge, Ferrule, Hardtail, TopLoad
+from bodycad.parts.bridge_posts import PostBridge, Tailpiece, WrapBar
 from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot, Toggle
@@ -30,7 +31,7 @@ from bodycad.parts.jack import EndJack, StrapButton
 from bodycad.parts.neckjoint import Bolt, NeckFerrule, NeckJoint
 from bodycad.parts.pickup import Humbucker, Ring
 from bodycad.units import Size, claimed, measured
-from bodycad.words import Face
+from bodycad.words import Face, Operation
 from tests.checks.bench import T, board
 
 HEEL = Heel(width_mouth=54.0, width_end=56.0, length=70.0, corner=7.0)
@@ -41,6 +42,9 @@ PARTS = {
     "bridge": Hardtail(52.5),
     "bridge.top": TopLoad(52.5),
     "bridge.bass": BassBridge(57.0),
+    "bridge.posts": PostBridge(52.0, grounded=True),
+    "tailpiece": Tailpiece(),
+    "bridge.wrap": WrapBar(52.0),
     "bridge.bass.through": BassBridge(68.0, strings=5, through=True),
     "control": Cavity(
         rectangle(60.0, 50.0, 8.0), Depth(leave=6.0), Cover(screws=((30.0, 0.0), (-30.0, 5.0)))
@@ -123,7 +127,7 @@ def test_ids_begin_with_the_parts_own(name):
     assert all(i == name or i.startswith(f"{name}.") for i in ids)
     for void in voids:
         assert void.part == name and void.face in Face and void.opens <= set(Face)
-        assert void.operation in ("POCKET", "RECESS", "BORE", "PILOT", "CHANNEL")
+        assert void.operation in Operation
         assert void.id not in void.meets
     assert all(r.part == name for r in rooms)
 
