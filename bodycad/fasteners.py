@@ -1,14 +1,22 @@
-"""Screws in wood: what they hold, and their root, pilot and head beside their thread. N and mm.
+"""Screws and inserts in wood: what they hold, and the root, pilot and head of a screw beside its
+thread. N and mm.
 
 Source: Wood Handbook (USDA FPL-GTR-190, 2010) ch. 8; its ultimate forms are test averages.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Annotated
+
+from bodycad.declare import declared, mm
 from bodycad.errors import number
+from bodycad.units import default
 
 SCREW = 108.25
 """15,700 lb,in in N,mm: withdrawal of wood screws, ultimate."""
+LAG = 125.4
+"""8100 lb,in in N,mm: withdrawal of lag screws, ultimate (Wood Handbook ch. 8)."""
 ROOT_SHARE = 2.0 / 3.0
 """Root over thread diameter of a cut wood screw: Wood Handbook ch. 8."""
 PILOT_SHARE = 0.9 * ROOT_SHARE
@@ -23,6 +31,33 @@ NUT_FACTOR = 0.2
 HAND_TORQUE = 4.86
 """N m that a hand reaches with a plastic screwdriver handle, mean of the greatest: Ergonomics 50
 (2007) 1404-1418."""
+
+
+@dataclass(frozen=True)
+@declared("a threaded insert")
+class Insert:
+    """A threaded insert in the neck's block, which a machine screw bites.
+
+             <-outside->
+        ======|/////|======   under side of the block: the insert ends flush with it
+              |/////|   ^ length
+              |/////|   v           ^
+               |___|    <-hole->    | depth of the hole, its point counted
+                                    v
+
+    outside: over its own thread; hole: drilled for it. Defaults are common practice for a 5 mm
+    machine screw, no source. Raises InputError for sizes that clash."""
+
+    outside: Annotated[float, mm(2.0, 30.0)] = default(9.0, 0.1)
+    hole: Annotated[float, mm(1.5, 29.0)] = default(7.5, 0.1)
+    length: Annotated[float, mm(2.0, 50.0)] = default(12.7, 0.3)
+    depth: Annotated[float, mm(2.0, 60.0)] = default(14.0, 0.3)
+
+    def __post_init__(self) -> None:
+        remedy = "the insert's own thread must bite the wood round its hole"
+        number("a threaded insert's hole", self.hole, high=self.outside, remedy=remedy)
+        remedy = "the hole is at least as deep as the insert is long"
+        number("a threaded insert's length", self.length, high=self.depth, remedy=remedy)
 
 
 def screw_torque(force: float, diameter: float) -> float:
@@ -42,6 +77,20 @@ def screw_withdrawal(gravity: float, diameter: float, length: float) -> float:
         * number("a specific gravity", gravity, 0.05, 1.4) ** 2
         * number("a screw's diameter", diameter, low=0.0)
         * number("a thread's length", length, low=0.0)
+    )
+
+
+def lag_withdrawal(gravity: float, diameter: float, length: float) -> float:
+    """N at which a lag screw draws out of side grain: 125.4 G^1.5 D^0.75 L (Wood Handbook ch. 8).
+    A threaded insert is taken for one of its outside diameter (common practice, no source): it
+    gives less than the law of wood screws would for such a width.
+
+    gravity, diameter, length: as of `screw_withdrawal`. Raises InputError."""
+    return float(
+        LAG
+        * number("a specific gravity", gravity, 0.05, 1.4) ** 1.5
+        * number("an insert's diameter", diameter, low=0.0) ** 0.75
+        * number("an insert's length", length, low=0.0)
     )
 
 

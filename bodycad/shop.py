@@ -75,6 +75,13 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "bolt-seat.proud": Limit(0.0, 0.0),
             "heel-hand": Limit(75.0, 60.0, most=True),
             "bolt-grip": Limit(12.0, 14.0),
+            "bolt-grip.insert": Limit(
+                1.0,
+                1.5,
+                "a nut's height of thread, about one diameter, in steel; 1.5 in brass (from "
+                "memory), common practice",
+            ),
+            "bolt-grip.bottom": Limit(0.0, 1.0),
             "bolt-tip": Limit(1.0, 2.0),
             "bolt-tip.rod": Limit(1.5, 2.5),
             "bolt-edge": Limit(3.0, 4.0),
@@ -84,9 +91,22 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
                 "NDS commentary's spacing of wood screws: 2.5 diameters to an edge, 1.5 where the "
                 "hole is prebored (from memory)",
             ),
+            "bolt-edge.insert": Limit(
+                1.0,
+                1.5,
+                "NDS: bolts and lag screws 1.5 diameters from an edge (from memory); 1.0 to fail "
+                "is common practice, no source",
+            ),
             "pocket-fit.least": Limit(0.0, 0.05),
             "pocket-fit.most": Limit(0.5, 0.3, most=True),
+            "pocket-fit.most.glue": Limit(
+                0.4,
+                0.25,
+                "0.1 to 0.15 mm of glue a side (from memory), common practice",
+                most=True,
+            ),
             "pocket-fit.wall": Limit(4.0, 5.5),
+            "pocket-fit.tongue": Limit(3.0, 5.0),
             "neck-place.along": Limit(1.0, 0.5, most=True),
             "neck-place.heel": Limit(0.7, 0.35, most=True),
             "neck-place.nut": Limit(2.0, 1.0, most=True),
@@ -169,6 +189,12 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "joint-load.crush": Limit(1.0, 1.5),
             "joint-load.push": Limit(1.4, 2.75, SHORT),
             "joint-load.twist": Limit(1.4, 2.75, SHORT),
+            "joint-load.side.open": Limit(
+                1.0,
+                1.5,
+                "the screws' proportional limit sideways (Wood Handbook, K D^2, from memory): a "
+                "pocket that is open on one side has no wall there that holds too",
+            ),
             "joint-load.side": Limit(
                 0.5,
                 1.0,
@@ -188,6 +214,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
                 "1979, 617); root 2/3 (cut) to 4/5 (rolled, from memory) of the thread",
                 most=True,
             ),
+            "joint-load.pilot.insert": Limit(0.95, 0.9, most=True),
             "joint-load.glue": Limit(
                 2.9,
                 5.8,
@@ -208,6 +235,8 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "post-web": Limit(6.0, 10.0),
             "control-reach.string": Limit(12.0, 20.0),
             "control-reach.edge": Limit(8.0, 12.0),
+            "rod-reach": Limit(0.3, 1.0),
+            "rod-reach.part": Limit(0.5, 1.5),
             "vibrato-swing": Limit(0.0, 2.0),
             "glue-joint": Limit(0.0, 0.0),
             "stock": Limit(0.0, 6.0),

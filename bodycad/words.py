@@ -59,6 +59,7 @@ class RoomKind(StrEnum):
     COVER, CAN, KNOB, JACK, PLUG = "cover", "can", "knob", "jack", "plug"
     BUTTON, SWING, BATTERY, PART = "button", "swing", "battery", "part"
     GUARD = "guard"
+    TOOL = "tool"
 
 
 class FitKind(StrEnum):
@@ -75,6 +76,7 @@ class SweepKind(StrEnum):
     PLUG = "plug"
     BLOCK = "block"
     HAND = "hand"
+    TOOL = "tool"
 
 
 class HideKind(StrEnum):

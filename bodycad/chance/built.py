@@ -26,7 +26,7 @@ from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.skin import Contour
 from bodycad.geometry.solids.solid import Shape, same
 from bodycad.layout.blank import Blank, Pin
-from bodycad.layout.interface import Interface, Joint
+from bodycad.layout.interface import Core, Interface, Joint
 from bodycad.layout.layout import Layout, Placed, drilled, opened
 from bodycad.layout.made import Made
 from bodycad.layout.void import Room, Void
@@ -192,7 +192,7 @@ def _reads_of_the_wood(drawn: Layout) -> Mapping[str, set[str]]:
 
 def necks(layout: Layout) -> list[str]:
     """The placed parts that hold a neck, and with it the strings."""
-    return [joint.part for joint in layout.stated(Joint)]
+    return [one.part for kind in (Joint, Core) for one in layout.stated(kind)]
 
 
 def _own(sizes: Mapping[tuple[str, str], float], owner: str) -> dict[str, float]:

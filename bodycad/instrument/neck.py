@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Annotated, Literal
 
@@ -9,6 +10,8 @@ from bodycad.declare import between, declared, mm
 from bodycad.errors import InputError, number
 from bodycad.instrument.scale import MOST_FRETS, Scale, remaining
 from bodycad.units import default
+
+Corner = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -25,6 +28,9 @@ class Heel:
 
         thickness: flat bottom of the heel to the playing face of the board, board included.
         The truss-rod channel is rod_width wide and rod_depth deep below the board's underside.
+        slant_deg: of the bridge-side end off square, as fanned frets want it: positive where its
+        bass corner lies nearer the bridge; the length is told on the centreline.
+        rod_at_heel: the rod is adjusted at this end, so that the body needs a notch for its tool.
 
     Defaults are common practice, no source; a heel is measured, never assumed."""
 
@@ -36,6 +42,8 @@ class Heel:
     rod_width: Annotated[float, mm(0.0, 40.0)] = default(6.4)
     rod_depth: Annotated[float, mm(0.0, 60.0)] = default(9.5)
     board_overlap: Annotated[float, mm(0.0, 100.0)] = default(0.0)
+    slant_deg: Annotated[float, between(-30.0, 30.0, "degrees")] = default(0.0)
+    rod_at_heel: bool = field(default=False, metadata={"size": False})
 
     def __post_init__(self) -> None:
         half = min(self.width_end / 2.0, self.length)
@@ -43,6 +51,19 @@ class Heel:
         half = min(self.width_mouth, self.width_end) / 2.0
         number("the truss-rod channel's width", self.rod_width, high=half)
         number("the truss-rod channel's depth", self.rod_depth, high=self.thickness)
+
+    @property
+    def taper(self) -> float:
+        """How much wider the block gets for each mm toward the nut; negative where it narrows."""
+        return (self.width_mouth - self.width_end) / self.length
+
+    def corners(self, past: float = 0.0, wider: float = 0.0) -> tuple[Corner, Corner]:
+        """(u, v) of the treble and the bass corner of the bridge-side end, of a block that reaches
+        `past` mm farther and is `wider` mm wider, mm."""
+        slant, taper = math.tan(math.radians(self.slant_deg)), self.taper
+        width = self.width_end + wider - taper * past
+        treble, bass = -width / (2.0 - taper * slant), width / (2.0 + taper * slant)
+        return (-past - slant * treble, treble), (-past - slant * bass, bass)
 
 
 @dataclass(frozen=True)

@@ -30,8 +30,8 @@ from bodycad.instrument.scale import remaining
 def heel_plan(heel: Heel) -> Profile:
     """The heel block's plan in (u, v): u mm from the middle of its bridge-side end toward the
     nut."""
-    end, mouth = heel.width_end / 2.0, heel.width_mouth / 2.0
-    plan = [(0.0, -end), (heel.length, -mouth), (heel.length, mouth), (0.0, end)]
+    (treble, bass), mouth = heel.corners(), heel.width_mouth / 2.0
+    plan = [treble, (heel.length, -mouth), (heel.length, mouth), bass]
     return rounded(plan, (heel.corner, 0.0, 0.0, heel.corner), "the heel")
 
 
@@ -97,7 +97,8 @@ class Seat:
     def block(self) -> Profile:
         """The heel block's plan on the floor. Its turn about the axis across shortens it by less
         than 0.004 of its length at 5 degrees, which is left out: the pocket's floor slopes too."""
-        return heel_plan(self.instrument.neck.heel).moved(self.end[0], 0.0)
+        plan = heel_plan(self.instrument.neck.heel)
+        return (plan.mirrored() if self.instrument.flipped else plan).moved(self.end[0], 0.0)
 
     @cached_property
     def board(self) -> Profile:

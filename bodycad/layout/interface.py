@@ -9,10 +9,11 @@ without knowing its kind: see `record`.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Literal
 
 from bodycad.declare import Count, CutId, Spot, Text, between, mm, over
 from bodycad.errors import InputError, number
+from bodycad.fasteners import Insert
 from bodycad.geometry.plane.profile import Plan
 from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.record import Interface as Interface
@@ -192,7 +193,8 @@ class Screw(Interface):
     id of the room that the thread holds in, None where it holds in the body. pilot: diameter of the
     hole in what it bites. grip: length of thread there, None where the thread is as long as what
     stands there. loaded: True where the strings' pull goes through it. free: the hole in a cover or
-    guard that it passes without biting."""
+    guard that it passes without biting. insert: the threaded insert in what it bites that a machine
+    screw holds in, None for a wood screw."""
 
     number: Number
     hole: CutId = void()
@@ -212,6 +214,7 @@ class Screw(Interface):
     head: HeadForm | None = None
     rise: Spot | None = None
     proud: Proud = 0.0
+    insert: Insert | None = None
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -237,8 +240,9 @@ class Sweep(Interface):
     """A room that moves.
 
     kind: "plug" goes in through `bore` and needs air in `within`; "block" swings in `within`;
-    "hand" is a knob, which needs room for fingers. room: what it sweeps. bore: the void that leads
-    it in. into: the void that `bore` must open into."""
+    "hand" is a knob, which needs room for fingers; "tool" is one that turns the truss rod from the
+    body's side, brought in through `within` with the strings aside. room: what it sweeps. bore: the
+    void that leads it in. into: the void that `bore` must open into."""
 
     kind: SweepKind
     room: CutId = room()
@@ -296,7 +300,10 @@ class Joint(Interface):
     about. ahead: unit way toward the nut, in plan. rod_width, rod_depth: the truss rod's channel in
     the middle of the block, from the fretboard's underside. masked: the pocket is kept free of
     finish. species (or its name), grain: the neck's wood. glue: area of the glue faces, mm2, for a
-    glued neck."""
+    glued neck. shim_mouth, shim_end: how thick a full-size shim under the block is at its mouth and
+    at its bridge-side end. open: the sides, treble or bass, on which the pocket is meant to have no
+    wall at its mouth's end. tongue, slot: what of a tenon runs on past the block under the front,
+    and the void that holds it."""
 
     mount: Mount
     pocket: CutId = void()
@@ -310,6 +317,30 @@ class Joint(Interface):
     species: Species | Text | None = None
     grain: Grain = Grain.TANGENTIAL
     glue: Annotated[float, between(0.0, 1e6, "mm2")] = 0.0
+    shim_mouth: Size = 0.0
+    shim_end: Size = 0.0
+    open: Annotated[tuple[Literal["treble", "bass"], ...], Count(0, 2)] = ()
+    tongue: CutId | None = room(default=None)
+    slot: CutId | None = void(default=None)
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if isinstance(self.species, str):
+            object.__setattr__(self, "species", species(self.species))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Core(Interface):
+    """A neck that runs through the body, which is its core with a wing glued to each side.
+
+    board: room of the fretboard over the body, a prism whose underside says how high and how tilted
+    the neck lies. width: of the core, over its glue lines. end: the middle of the fretboard's
+    underside where the neck leaves the body. species (or its name): the core's wood."""
+
+    board: CutId = room()
+    width: Annotated[float, over(500.0)]
+    end: Point3 = point()
+    species: Species | Text | None = None
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -340,6 +371,7 @@ KINDS: tuple[type[Interface], ...] = (
     Terminal,
     Way,
     Joint,
+    Core,
     Mass,
 )
 """Every kind of record that a part may state."""

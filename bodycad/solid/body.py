@@ -47,6 +47,7 @@ COLOURS: Mapping[RoomKind, Colour] = MappingProxyType(
         RoomKind.BUTTON: (0.66, 0.60, 0.42, 0.9),
         RoomKind.SWING: (0.80, 0.35, 0.30, 0.4),
         RoomKind.BATTERY: (0.20, 0.50, 0.25, 0.9),
+        RoomKind.TOOL: (0.85, 0.65, 0.20, 0.4),
         RoomKind.PART: (0.60, 0.30, 0.30, 0.9),
     }
 )

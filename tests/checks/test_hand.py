@@ -47,7 +47,7 @@ def test_a_carve_thins_it_along_the_treble_edge():
 def test_each_fret_has_its_own_figure():
     """Fret 21 stands at 635 / 2^(21/12) = 188.79: 0.25 x 3.79 mm are gone there."""
     layout = board(necked(), contours=(bevel("back", (185.0, 0.0), 0.0),))
-    held = grasp(layout, necks(layout)[0])
+    held = grasp(layout, necks(layout)[0].seat(layout))
     at = dict(held.frets)
     assert set(at) == {22, 21} and at[22] == pytest.approx(44.0 + PROUD)
     there = 635.0 / 2.0 ** (21.0 / 12.0)

@@ -15,6 +15,7 @@ import bodycad
 from bodycad import parts
 from bodycad.checks.runner import run, sizes
 from bodycad.errors import InputError
+from bodycad.fasteners import Insert
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import Bore
@@ -29,7 +30,9 @@ from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot, Toggle
 from bodycad.parts.jack import EndJack, StrapButton
 from bodycad.parts.neckjoint import Bolt, NeckFerrule, NeckJoint
+from bodycad.parts.neckplate import NeckPlate, PlateJoint
 from bodycad.parts.pickup import Humbucker, Ring
+from bodycad.parts.pocket import RodNotch, Shim
 from bodycad.units import Size, claimed, measured
 from bodycad.words import Face, Operation
 from tests.checks.bench import T, board
@@ -38,6 +41,19 @@ HEEL = Heel(width_mouth=54.0, width_end=56.0, length=70.0, corner=7.0)
 BOLTS = (Bolt(13.0, 16.0, 18.0), Bolt(50.0, -12.0, 16.0, 33.0))
 PARTS = {
     "neck": NeckJoint(HEEL, 17.0, 6.4, BOLTS, angle_deg=1.0),
+    "plate": PlateJoint(
+        HEEL,
+        17.0,
+        6.4,
+        35.0,
+        plate=NeckPlate(recess=2.5),
+        screw=5.0,
+        hole=5.5,
+        insert=Insert(),
+        open_treble=20.0,
+        shim=Shim(0.2, 0.6),
+        rod=RodNotch(),
+    ),
     "pickup": Humbucker(52.0),
     "bridge": Hardtail(52.5),
     "bridge.top": TopLoad(52.5),
@@ -163,7 +179,7 @@ def test_a_part_stays_itself_when_its_stock_changes(name):
     part = PARTS[name]
     for thick, thin in zip(part.voids(name, PLACE, T), part.voids(name, PLACE, 40.0)):
         if (
-            name in ("neck", "control")
+            name in ("neck", "plate", "control")
             and thick.operation in ("BORE", "POCKET")
             and thick.face == "back"
         ):

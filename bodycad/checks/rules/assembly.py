@@ -21,7 +21,7 @@ from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.plane.region import near_pairs
 from bodycad.geometry.solids.solid import Point3, Shape, point3
 from bodycad.layout.assembly import Seated, assembled, screws, seated, strung
-from bodycad.layout.interface import Post, Screw
+from bodycad.layout.interface import Joint, Post, Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room
 from bodycad.words import Face, RoomKind
@@ -192,7 +192,7 @@ def _pairs(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[tuple[Room, Ro
             continue
         found = gap(one.shape, two.shape)
         value = found.distance if found.distance > 0.0 else -_shared(one.shape, two.shape)
-        if value <= NEAR and not (value < 0.0 and _lets_through(layout, one, two)):
+        if value <= NEAR and not (value < 0.0 and lets_through(layout, one, two)):
             yield one, two, value, found
 
 
@@ -202,7 +202,7 @@ def _shared(one: Shape, two: Shape) -> float:
     return max(min(min(a[k + 3], b[k + 3]) - max(a[k], b[k]) for k in range(3)), 0.0)
 
 
-def _lets_through(layout: Layout, one: Room, two: Room) -> bool:
+def lets_through(layout: Layout, one: Room, two: Room) -> bool:
     """Whether one of two parts is a sheet with an opening that the other stands in."""
     for a, b in ((one, two), (two, one)):
         for piece in layout.pieces[1:]:
@@ -217,14 +217,15 @@ def _necks(layout: Layout, necks: Iterable[Seated]) -> Iterator[Finding]:
     """How far the neck that a joint states lies from where strings and scale want it, how far that
     stands from the end of its pocket, and whether its shaft finds a way out of the body."""
     for neck in necks:
-        joint, heel = neck.joint, neck.heel
-        drawn, pocket = layout.rooms_by_id[joint.heel].shape, layout.by_id[joint.pocket].shape
-        plan = heel.profile.vertices[:, :2], drawn.plan.vertices[:, :2]
-        off = max(
-            float(np.abs(drawn.plan.signed_distance(plan[0])).max()),
-            float(np.abs(heel.profile.signed_distance(plan[1])).max()),
-            abs((drawn.box[5] - drawn.box[2]) - (heel.box[5] - heel.box[2])),
-        )
+        joint, heel, off = neck.stated, neck.heel, 0.0
+        if heel is not None and isinstance(joint, Joint):
+            drawn = layout.rooms_by_id[joint.heel].shape
+            plan = heel.profile.vertices[:, :2], drawn.plan.vertices[:, :2]
+            off = max(
+                float(np.abs(drawn.plan.signed_distance(plan[0])).max()),
+                float(np.abs(heel.profile.signed_distance(plan[1])).max()),
+                abs((drawn.box[5] - drawn.box[2]) - (heel.box[5] - heel.box[2])),
+            )
         # A slanted fretboard's end is held at its middle.
         board = layout.rooms_by_id[joint.board].shape.plan
         off = max(off, abs(float(board.signed_distance(np.array([neck.board_end]))[0])))
@@ -232,6 +233,9 @@ def _necks(layout: Layout, necks: Iterable[Seated]) -> Iterator[Finding]:
         words = f"{words} that strings and scale want"
         cure = f"place {joint.part} at heel_end_x(neck), with the heel of the instrument's neck"
         yield _judge(layout, "neck", joint.part, off, words, cure, neck.seat.end)
+        if not isinstance(joint, Joint):
+            continue
+        pocket = layout.by_id[joint.pocket].shape
         if neck.shaft is not None:
             found = stand(neck.shaft, layout.body, partial(room_inside, layout))
             if found.value < LOOK:
@@ -332,7 +336,7 @@ def _claims(layout: Layout) -> Iterator[Claim]:
         if neck.shaft is not None:
             found = stand(neck.shaft, body, partial(room_inside, layout))
             deep = max(-found.value, 0.0)
-            yield Claim(f"{neck.joint.part}.shaft", body.id, neck.shaft, deep, found.bound)
+            yield Claim(f"{neck.stated.part}.shaft", body.id, neck.shaft, deep, found.bound)
         for number in (line.number for line in layout.instrument.lines):
             for pressed, pose in ((False, "open"), (True, "pressed")):
                 rods.append((f"string.{number}.{pose}", strung(layout, neck.seat, number, pressed)))

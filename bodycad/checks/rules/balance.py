@@ -11,7 +11,7 @@ from bodycad.checks.finding import Finding, advise, passed, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.plane.segments import encloses_grid
 from bodycad.geometry.solids.solid import Point3
-from bodycad.layout.interface import Joint, Land, Mass
+from bodycad.layout.interface import Core, Joint, Land, Mass
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.words import Face, RoomKind
@@ -25,7 +25,7 @@ practice, no source."""
 UNKNOWN = 2e-6
 """kg a mm3 of the rooms of a part that states no Mass: metal, plastic and air together (common
 practice, no source)."""
-WEIGHTLESS = (RoomKind.PLUG, RoomKind.SWING)
+WEIGHTLESS = (RoomKind.PLUG, RoomKind.SWING, RoomKind.TOOL)
 """Rooms that are kept free."""
 
 PAGE = Page(
@@ -149,10 +149,11 @@ def _take(
 
 def neck_masses(layout: Layout) -> list[Lump]:
     """Each neck, even from the end of its block to the end of its headstock, and its machines in
-    the middle of the headstock; one at a third of the scale where no Joint is stated."""
+    the middle of the headstock; one at a third of the scale where no neck is stated."""
     nut, found = layout.instrument.neck.centre_scale, []
     machines = TUNER_MASS * len(layout.instrument.strings)
-    ends = [joint.end for joint in layout.stated(Joint)] or [(nut / 3.0, 0.0, 0.0)]
+    ends = [one.end for one in layout.stated(Joint)] + [one.end for one in layout.stated(Core)]
+    ends = ends or [(nut / 3.0, 0.0, 0.0)]
     for x, y, _ in ends:
         found.append(Lump(NECK_MASS, ((x + nut + HEADSTOCK) / 2.0, y, 0.0)))
         found.append(Lump(machines / len(ends), (nut + HEADSTOCK / 2.0, y, 0.0)))

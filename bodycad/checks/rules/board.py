@@ -10,7 +10,7 @@ import numpy as np
 from bodycad.checks.finding import Finding, judge, judge_gap, passed
 from bodycad.checks.page import Page
 from bodycad.checks.rules.pickups import shown_rims
-from bodycad.checks.rules.seated import Neck, necks, unasked
+from bodycad.checks.rules.seated import Held, held, unasked
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import overlay
@@ -47,15 +47,14 @@ PAGE = Page(
 def board_air(layout: Layout) -> Iterator[Finding]:
     """Air under each neck's fretboard over wood and cuts, and to what is fitted near it. The board
     is the instrument's, where strings and scale want it, as high as pocket and block put it."""
-    yield from unasked(layout, "board-air")
-    for neck in necks(layout):
-        seat = neck.seat(layout)
-        yield _over_body(layout, neck, seat)
-        yield from _beside_parts(layout, neck, seat)
+    yield from unasked(layout, "board-air", pocketed=False)
+    for neck in held(layout):
+        yield _over_body(layout, neck, neck.seat)
+        yield from _beside_parts(layout, neck, neck.seat)
 
 
-def _over_body(layout: Layout, neck: Neck, seat: Seat) -> Finding:
-    subjects = neck.joint.board, "front"
+def _over_body(layout: Layout, neck: Held, seat: Seat) -> Finding:
+    subjects = neck.board, "front"
     found = [f for f in (_over_front(layout, seat), *_over_cuts(layout, seat)) if f is not None]
     if not found:
         return passed("board-air", subjects, f"no wood lies under the fretboard of {neck.id}")
@@ -64,7 +63,7 @@ def _over_body(layout: Layout, neck: Neck, seat: Seat) -> Finding:
     words = f"the fretboard of {neck.id} lies {abs(air):.2f} mm {side} {what}"
     relief = "relieve the front under the fretboard"
     relief = relief if what == "the front" else f"lower {what}"
-    cure = f"make {neck.joint.pocket} shallower, or {relief}"
+    cure = f"make {neck.cut} shallower, or {relief}" if neck.depth is not None else relief
     limit = layout.shop.limit("board-air")
     each, at = [one[0] for one in found], (under, over)
     return judge(subjects, air, limit, words, cure, at=at, bound=bound, of=lambda: each)
@@ -178,7 +177,7 @@ def _inside(regions: Sequence[Region], points: np.ndarray) -> np.ndarray:
     return inside
 
 
-def _beside_parts(layout: Layout, neck: Neck, seat: Seat) -> Iterator[Finding]:
+def _beside_parts(layout: Layout, neck: Held, seat: Seat) -> Iterator[Finding]:
     """What is fitted near the board, other than the neck's own and the rims of pickups, which
     `pickup-room` holds against the board's end whatever their height."""
     x0, beyond = seat.board.box[0], layout.skin.outline.box[2] - seat.mouth[0]
@@ -196,4 +195,4 @@ def _beside_parts(layout: Layout, neck: Neck, seat: Seat) -> Iterator[Finding]:
         if found.distance < NEAR:
             words = f"{found.distance:.2f} mm between {room.id} and the fretboard"
             cure = f"move {room.part} away from the fretboard, or make it lower"
-            yield judge_gap((room.id, neck.joint.board), found, limit, words, cure)
+            yield judge_gap((room.id, neck.board), found, limit, words, cure)

@@ -23,7 +23,7 @@ from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
-from bodycad.words import Face
+from bodycad.words import Face, HeadForm
 
 SEAT_PAGE = Page(
     asks="Does the whole flange of each neck ferrule lie on wood at one depth, square to the "
@@ -43,14 +43,16 @@ SEAT_PAGE = Page(
     "lower ferrule or carve less.",
 )
 GRIP_PAGE = Page(
-    asks="How much thread does each neck screw have in the neck?",
-    why="Short thread strips out of the heel; it carries the whole string pull.",
-    limits=("bolt-grip",),
+    asks="How much thread does each neck screw have in the neck, or in its threaded insert, and "
+    "does it pull tight before it meets the end of the insert's hole?",
+    why="Short thread strips out of the heel; it carries the whole string pull. A machine screw "
+    "that bottoms in its hole feels tight and clamps nothing, or lifts the fretboard.",
+    limits=("bolt-grip", "bolt-grip.insert", "bolt-grip.bottom"),
     cures="Use a longer screw, set the ferrule deeper, or check which screw goes in which hole.",
 )
 TIP_PAGE = Page(
-    asks="Does each neck screw stop short of the fretboard and pass beside the truss rod's "
-    "channel?",
+    asks="Does each neck screw, or the hole for its insert, stop short of the fretboard and pass "
+    "beside the truss rod's channel?",
     why="A tip that lifts the board or touches the rod ruins the neck; a sculpted heel makes the "
     "same screw reach deeper.",
     limits=("bolt-tip", "bolt-tip.rod"),
@@ -62,7 +64,7 @@ EDGE_PAGE = Page(
     "body's side and its roundover, and from each other?",
     why="Close to an edge the wood splits; two counterbores that nearly meet leave a fin that "
     "breaks.",
-    limits=("bolt-edge", "bolt-edge.diameters"),
+    limits=("bolt-edge", "bolt-edge.diameters", "bolt-edge.insert"),
     cures="Move the screw inward, or use a thinner screw or a smaller ferrule.",
 )
 
@@ -79,8 +81,22 @@ def each(layout: Layout) -> Iterator[tuple[Neck, Screw, str, Screws]]:
     for neck in necks(layout):
         for screw in neck.screws:
             at = np.array([screw.at])
-            one = Screws(neck, at, screw.way, screw.reach, screw.flange, screw.thread)
+            sizes = screw.reach, screw.flange, screw.thread, screw.insert
+            one = Screws(neck, at, screw.way, *sizes)
             yield neck, screw, f"{screw.part} screw {screw.number}", one
+
+
+def own_seat(neck: Neck, screw: Screw) -> str | None:
+    """The counterbore of one screw alone; None where it has none, or seats with others on the floor
+    of a recess (a plate that is let in)."""
+    alone = sum(other.seat == screw.seat for other in neck.screws) == 1
+    return screw.seat if alone else None
+
+
+def bearing(neck: Neck, screw: Screw) -> str:
+    """What takes a screw's head: countersunk heads without counterbores sit in a plate."""
+    alone = own_seat(neck, screw) or screw.head is not HeadForm.COUNTERSUNK
+    return "ferrule" if alone else "plate"
 
 
 def seat(layout: Layout) -> Iterator[Finding]:
@@ -90,18 +106,20 @@ def seat(layout: Layout) -> Iterator[Finding]:
     shop, back = layout.shop, -layout.thickness
     for neck, screw, name, one in each(layout):
         yield from _misstated(layout, neck, screw, name)
-        yield from _proud(layout, screw, name)
-        subject, (x, y, z) = screw.seat or screw.hole, screw.at
+        yield from _proud(layout, neck, screw, name)
+        subject, (x, y, z) = own_seat(neck, screw) or screw.hole, screw.at
         if z - back < -1e-9:
-            words = f"the seat of {name}'s ferrule would lie {back - z:.2f} mm behind the back"
+            bears = bearing(neck, screw)
+            words = f"the seat of {name}'s {bears} would lie {back - z:.2f} mm behind the back"
             cure = f"leave less wood under screw {screw.number}, or use thicker stock"
             at = ((x, y, z), (x, y, back))
             yield judge((subject, "back"), z - back, shop.limit("bolt-seat"), words, cure, at=at)
         else:
-            yield from _land(layout, screw, name, one)
+            yield from _land(layout, neck, screw, name, one)
         wood = float(one.wood[0])
         subjects = (subject, neck.joint.pocket)
-        words = f"{wood:.2f} mm of wood between the ferrule of {name} and the pocket floor"
+        between = f"the {bearing(neck, screw)} of {name} and the pocket floor"
+        words = f"{wood:.2f} mm of wood between {between}"
         cure = f"leave more wood under screw {screw.number}"
         at = (screw.at, point(one.at + wood * np.array(screw.way)))
         yield judge(subjects, wood, shop.limit("bolt-seat.wood"), words, cure, at=at)
@@ -128,7 +146,7 @@ def _misstated(layout: Layout, neck: Neck, screw: Screw, name: str) -> Iterator[
         faults.append(("bed", hole.id, words))
     if bed and (_off_axis(bed, screw) > STATED or abs(bed.high - screw.at[2]) > STATED):
         faults.append(("bed", bed.id, f"{bed.id} does not end at the seat of {name}"))
-    if bed and 2.0 * radius_of(bed) < screw.flange - 1e-9:
+    if own_seat(neck, screw) and bed and 2.0 * radius_of(bed) < screw.flange - 1e-9:
         words = f"the {screw.flange:g} mm flange of {name} does not enter {bed.id}"
         faults.append(("enter", bed.id, words))
     if screw.bites != neck.joint.heel:
@@ -138,25 +156,25 @@ def _misstated(layout: Layout, neck: Neck, screw: Screw, name: str) -> Iterator[
         yield failed(f"bolt-seat.{code}", (subject, neck.joint.heel), words, cure, (screw.at,) * 2)
 
 
-def _proud(layout: Layout, screw: Screw, name: str) -> Iterator[Finding]:
+def _proud(layout: Layout, neck: Neck, screw: Screw, name: str) -> Iterator[Finding]:
     """Ferrule and head to the shaped face, and how far they may stand out of it."""
     if screw.rise is None:
         return  # `complete` says so
     end = layout.skin, screw.at, screw.way, screw.rise, screw.flange
     deep, at = sunk(*end)
     lies = proud_words(deep, Face.BACK, screw.proud)
-    words = f"the ferrule of {name} with its screw's head {lies}"
+    words = f"the {bearing(neck, screw)} of {name} with its screw's head {lies}"
     cure = f"leave less wood under screw {screw.number}, or use a lower ferrule"
     if float(layout.skin.fall("back", np.array([at[0][:2]]))[0]) > 0.0:
         cure = (
             f"leave less wood under screw {screw.number}, use a lower ferrule, or carve less there"
         )
-    subjects, limit = (screw.seat or screw.hole, "head"), layout.shop.limit("bolt-seat.proud")
+    subject, limit = own_seat(neck, screw) or screw.hole, layout.shop.limit("bolt-seat.proud")
     of = partial(sunk_each, *end, screw.proud)
-    yield judge(subjects, deep + screw.proud, limit, words, cure, at=at, of=of)
+    yield judge((subject, "head"), deep + screw.proud, limit, words, cure, at=at, of=of)
 
 
-def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Finding]:
+def _land(layout: Layout, neck: Neck, screw: Screw, name: str, one: Screws) -> Iterator[Finding]:
     """The flange and the wall round its counterbore, at the level of its seat."""
     skin, shop, (x, y, _) = layout.skin, layout.shop, screw.at
     inset, foot = inside(skin.outline, one.at[:, :2], 0.0)
@@ -171,16 +189,16 @@ def _land(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Find
     else:
         contour = skin.contours[int(owner)]
         what, spot = contour.id, contour.carve.level_distances(np.array([[x, y]]), z)[1][0]
-    flange = screw.flange / 2.0
-    bed = radius_of(layout.by_id[screw.seat]) if screw.seat else flange
+    flange, own = screw.flange / 2.0, own_seat(neck, screw)
+    bed = radius_of(layout.by_id[own]) if own else flange
     for radius, limit, thing in ((flange, "", "flange"), (bed, ".wall", "counterbore")):
         spare = reach - radius
-        if thing == "counterbore" and (reach < flange or not screw.seat):
+        if thing == "counterbore" and (reach < flange or not own):
             continue  # the flange itself hangs over: said once; or there is no counterbore
         over, within = f"overhangs {what} by {-spare:.2f} mm", f"lies {spare:.2f} mm inside {what}"
         words = over if spare < 0 else within
-        subjects = (screw.seat or screw.hole, what)
-        text = f"the {thing} of {name}'s ferrule {words} at its seat's depth"
+        subjects = (own or screw.hole, what)
+        text = f"the {thing} of {name}'s {bearing(neck, screw)} {words} at its seat's depth"
         cure = f"move screw {screw.number} away from {what}, set its ferrule deeper, or carve less"
         if what == "edge":
             treated = skin.edge_inset(z) > 0.0 or owner == SHELF
@@ -214,25 +232,45 @@ def grip(layout: Layout) -> Iterator[Finding]:
         words = f"{length:.2f} mm of {name}'s thread is in the neck"
         cure = f"use a longer screw in hole {screw.number} or set its ferrule deeper"
         cure = f"use a screw with more thread in hole {screw.number}" if bare else cure
+        if screw.insert:
+            yield from _in_insert(layout, screw, name, one)
+            continue
         yield judge(subjects, length, limit, words, cure, at=(point(one.mouths), point(one.tips)))
+
+
+def _in_insert(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Finding]:
+    """A machine screw's thread in its insert, and what is left of the hole before its tip."""
+    assert screw.insert and screw.bites
+    long, insert, shop = float(one.grip[0]), screw.insert, layout.shop
+    subjects, at = (screw.hole, screw.bites), (point(one.mouths), point(one.tips))
+    held = min(long, insert.length, long if screw.grip is None else screw.grip)
+    words = f"{held / screw.thread:.2f} diameters of {name}'s thread are in its insert"
+    cure = f"use a longer screw or insert in hole {screw.number}, or set the head deeper"
+    limit = shop.limit("bolt-grip.insert")
+    yield judge(subjects, held / screw.thread, limit, words, cure, at=at, unit="diameters")
+    left = insert.depth - long
+    words = f"the tip of {name} ends {left:.2f} mm before the end of its insert's hole"
+    cure = f"use a shorter screw in hole {screw.number}, or drill the neck deeper"
+    yield judge(subjects, left, shop.limit("bolt-grip.bottom"), words, cure, at=at)
 
 
 def tip(layout: Layout) -> Iterator[Finding]:
     """Each screw's tip to the underside of the fretboard and its side to the truss-rod channel."""
     yield from unscrewed(layout, "bolt-tip")
     for neck, screw, name, one in each(layout):
-        under, (x, y, end) = float(one.to_board[0]), point(one.tips)
+        under, (x, y, end) = float(one.to_board[0]), point(one.holes)
         words = f"ends {under:.2f} mm short of" if under >= -1e-9 else f"runs {-under:.2f} mm into"
         subjects, limit = (screw.hole, neck.joint.board), layout.shop.limit("bolt-tip")
-        text = f"the tip of {name} {words} the fretboard"
+        tip_of = f"the hole for the insert of {name}" if screw.insert else f"the tip of {name}"
+        text = f"{tip_of} {words} the fretboard"
         cure = f"use a shorter screw in hole {screw.number} or leave more wood under it"
         yield judge(subjects, under, limit, text, cure, at=((x, y, end), (x, y, end + under)))
         beside = float(one.to_rod[0])
         if math.isfinite(beside):
-            u, v = map(float, neck.uv(one.tips[:, :2])[0])
+            u, v = map(float, neck.uv(one.holes[:, :2])[0])
             flank, near = (
                 neck.place.point(u, math.copysign(aside, v))
-                for aside in (abs(v) - screw.thread / 2.0, neck.joint.rod_width / 2.0)
+                for aside in (abs(v) - one.outside / 2.0, neck.joint.rod_width / 2.0)
             )
             subjects, limit = (screw.hole, f"{neck.id}.rod"), layout.shop.limit("bolt-tip.rod")
             text = f"{beside:.2f} mm between {name} and the truss-rod channel"
@@ -243,29 +281,33 @@ def tip(layout: Layout) -> Iterator[Finding]:
 def edge(layout: Layout) -> Iterator[Finding]:
     """Screws to heel and pocket edges, counterbores to the body's edge and to each other."""
     yield from unscrewed(layout, "bolt-edge")
-    limit, thin = layout.shop.limit("bolt-edge"), layout.shop.limit("bolt-edge.diameters")
+    limit, shop = layout.shop.limit("bolt-edge"), layout.shop
     for neck, screw, name, one in each(layout):
         x, y, z = point(one.mouths)
         joint, hole = neck.joint, layout.by_id[screw.hole]
         for what, owner, shape, radius in (
-            ("heel", joint.heel, neck.block, (screw.pilot or screw.thread) / 2.0),
+            ("heel", joint.heel, neck.block, _hole_in_neck(screw) / 2.0),
             ("pocket", joint.pocket, neck.pocket, radius_of(hole)),
         ):
             room, foot = inside(shape.profile, one.mouths[:, :2], radius)
             spot, spare = plan_point(foot), float(room[0])
             rim = _rim(x, y, spot, math.copysign(radius, spare + radius))
-            words = f"{spare:.2f} mm from {name}'s hole to the {what}'s edge"
+            thing = "insert" if screw.insert and what == "heel" else "hole"
+            words = f"{spare:.2f} mm from {name}'s {thing} to the {what}'s edge"
             cure = f"move screw {screw.number} inward"
             yield judge((hole.id, owner), spare, limit, words, cure, at=((*rim, z), (*spot, z)))
         room, foot = inside(neck.block.profile, one.mouths[:, :2], 0.0)
-        wide, foot_at = float(room[0]) / screw.thread, (*plan_point(foot), z)
-        words = f"{wide:.1f} diameters from {name}'s axis to the heel's edge"
+        wide, foot_at = float(room[0]) / one.outside, (*plan_point(foot), z)
+        bites = "its insert" if screw.insert else "it"
+        words = f"{wide:.1f} diameters of {bites} from {name}'s axis to the heel's edge"
+        words = words if screw.insert else words.replace(" of it", "")
         cure = f"move screw {screw.number} inward, or use a thinner one"
         subjects, at = (hole.id, joint.heel), ((x, y, z), foot_at)
+        thin = shop.limit("bolt-edge.insert" if screw.insert else "bolt-edge.diameters")
         yield judge(subjects, wide, thin, words, cure, at=at, unit="diameters")
-        yield _to_side(layout, screw, name)
+        yield _to_side(layout, neck, screw, name)
     for neck in necks(layout):
-        beds = [(s.number, layout.by_id[s.seat]) for s in neck.screws if s.seat]
+        beds = [(s.number, layout.by_id[own]) for s in neck.screws if (own := own_seat(neck, s))]
         for (i, bed), (j, other) in combinations(beds, 2):
             found = gap(bed.shape, other.shape)
             if found.distance < FAR:
@@ -275,9 +317,15 @@ def edge(layout: Layout) -> Iterator[Finding]:
                 yield judge_gap(subjects, found, limit, words, f"move screws {i} and {j} apart")
 
 
-def _to_side(layout: Layout, screw: Screw, name: str) -> Finding:
+def _hole_in_neck(screw: Screw) -> float:
+    """Diameter of what a screw takes of the neck's wood, mm: its pilot, or its insert."""
+    return screw.insert.outside if screw.insert else screw.pilot or screw.thread
+
+
+def _to_side(layout: Layout, neck: Neck, screw: Screw, name: str) -> Finding:
     """A screw's counterbore (else its hole) to the body's side, roundover and ledge."""
-    void = layout.by_id[screw.seat or screw.hole]
+    own = own_seat(neck, screw)
+    void = layout.by_id[own or screw.hole]
     found = edge_gap(void.shape, layout.skin)
     spare, at, between = found.distance, found.at, found.between
     if spare <= 0.0:
@@ -287,7 +335,8 @@ def _to_side(layout: Layout, screw: Screw, name: str) -> Finding:
         rim = _rim(x, y, spot, math.copysign(radius, float(room[0]) + radius))
         spare, at, between = min(float(room[0]), 0.0), ((*rim, z), (*spot, z)), None
     limit = layout.shop.limit("bolt-edge")
-    words = f"{spare:.2f} mm from {name}'s counterbore to the body's edge"
+    thing = "counterbore" if bearing(neck, screw) == "ferrule" else "hole"
+    words = f"{spare:.2f} mm from {name}'s {thing} to the body's edge"
     stop = ", or stop the edge treatment there" if layout.skin.drop("back") > 0.0 else ""
     cure = f"move screw {screw.number} inward or use a smaller ferrule{stop}"
     return judge((void.id, "edge"), spare, limit, words, cure, at=at, between=between)

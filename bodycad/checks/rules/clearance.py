@@ -7,7 +7,7 @@ from functools import partial
 
 from bodycad.checks.finding import Finding, Several, judge, passed, skip
 from bodycad.checks.page import Page
-from bodycad.checks.rules.seated import necks, unasked
+from bodycad.checks.rules.seated import held, unasked
 from bodycad.checks.strings_served import running
 from bodycad.geometry.solids.solid import Point3
 from bodycad.instrument.lines import StringLine
@@ -34,9 +34,9 @@ def string_clearance(layout: Layout) -> Iterator[Finding]:
     if not stated:
         yield skip("string-clearance", "this design has no pickups")
         return
-    yield from unasked(layout, "string-clearance")
-    for neck in necks(layout)[:1]:
-        seat, lines = neck.seat(layout), list(running(layout).values())
+    yield from unasked(layout, "string-clearance", pocketed=False)
+    for neck in held(layout)[:1]:
+        seat, lines = neck.seat, list(running(layout).values())
         for part in dict.fromkeys(poles.part for poles in stated):
             rows = [
                 (seat.pressed(line.number, spot[0])[2] - spot[2], line, spot)

@@ -16,6 +16,7 @@ from bodycad.instrument.lines import StringLine
 from bodycad.layout.interface import (
     KINDS,
     Bush,
+    Core,
     Fit,
     Hides,
     Interface,
@@ -51,9 +52,10 @@ FITTED = (RoomKind.PICKUP, RoomKind.COVER, RoomKind.CAN, RoomKind.BATTERY)
 Need = tuple[type[Interface], ...]
 """Any of these records will do."""
 SPOKEN_OF: Mapping[StrEnum, Need] = {
-    **dict.fromkeys((RoomKind.NECK, RoomKind.BOARD), (Joint,)),
+    RoomKind.NECK: (Joint,),
+    RoomKind.BOARD: (Joint, Core),
     **dict.fromkeys(FITTED, (Fit,)),
-    **dict.fromkeys((RoomKind.KNOB, RoomKind.PLUG, RoomKind.SWING), (Sweep,)),
+    **dict.fromkeys((RoomKind.KNOB, RoomKind.PLUG, RoomKind.SWING, RoomKind.TOOL), (Sweep,)),
     RoomKind.RING: (Hides,),
     Operation.PILOT: (Screw,),
     Operation.CHANNEL: (Way,),
@@ -160,8 +162,9 @@ def _whole(layout: Layout) -> Iterator[Finding]:
     buttons = {room.part for room in layout.rooms if room.kind is RoomKind.BUTTON}
     straps = [one for one in layout.stated(Land) if one.face is Face.EDGE and one.part in buttons]
     plugs = [one for one in layout.stated(Sweep) if one.kind is SweepKind.PLUG]
+    necks = (*layout.stated(Joint), *layout.stated(Core))
     needed = [
-        ("joint", layout.stated(Joint), 1, "a neck joint", "a Joint for the neck"),
+        ("joint", necks, 1, "a neck joint", "a Joint or a Core for the neck"),
         ("strap", straps, 2, "two strap buttons", "a Land on the edge and a button's room"),
     ]
     if _picked_up(layout):

@@ -9,9 +9,10 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, advise, skip, witness
 from bodycad.checks.page import Page
-from bodycad.checks.rules.seated import Neck, necks, unasked
+from bodycad.checks.rules.seated import held, unasked
 from bodycad.instrument.neck import board_half_width
 from bodycad.instrument.scale import remaining
+from bodycad.instrument.seat import Seat
 from bodycad.layout.layout import Layout
 from bodycad.words import Face
 
@@ -45,9 +46,9 @@ class Grasp:
     frets: tuple[tuple[int, float], ...]
 
 
-def grasp(layout: Layout, neck: Neck) -> Grasp | None:
+def grasp(layout: Layout, seat: Seat) -> Grasp | None:
     """The heel under the hand; None where no body lies under the last frets."""
-    own, seat, skin = layout.instrument, neck.seat(layout), layout.skin
+    own, skin = layout.instrument, layout.skin
     assert seat.thickness is not None
     treble = own.lines[0]
     side = 1.0 if treble.nut[1] > 0.0 else -1.0
@@ -70,9 +71,9 @@ def grasp(layout: Layout, neck: Neck) -> Grasp | None:
 
 def heel_hand(layout: Layout) -> Iterator[Finding]:
     """The mean thickness of each heel under the hand at the last frets."""
-    yield from unasked(layout, "heel-hand")
-    for neck in necks(layout):
-        found = grasp(layout, neck)
+    yield from unasked(layout, "heel-hand", pocketed=False)
+    for neck in held(layout):
+        found = grasp(layout, neck.seat)
         if found is None:
             yield skip("heel-hand", f"no body lies under the last frets of {neck.id}")
             continue
@@ -84,4 +85,4 @@ def heel_hand(layout: Layout) -> Iterator[Finding]:
         at = witness(place, (*place[:2], place[2] - thick))
         limit = layout.shop.limit("heel-hand")
         cure = "carve the heel toward the treble cutaway, or deepen the cutaway"
-        yield advise((neck.joint.heel, "back"), thick, limit, words, cure, at=at)
+        yield advise((neck.heel, "back"), thick, limit, words, cure, at=at)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from bodycad.checks.finding import Finding, failed, judge, passed
 from bodycad.checks.page import Page
-from bodycad.checks.rules.bolts import each, point, radius_of
+from bodycad.checks.rules.bolts import bearing, each, own_seat, point, radius_of
 from bodycad.checks.rules.loads import HELD, Load, loads, neck_species, own_group, pull_lever
 from bodycad.checks.rules.screw_figures import Screws
 from bodycad.checks.rules.seated import Neck, necks, unasked
@@ -39,8 +39,10 @@ PAGE = Page(
         "joint-load.crush",
         "joint-load.driver",
         "joint-load.pilot",
+        "joint-load.pilot.insert",
         "joint-load.push",
         "joint-load.side",
+        "joint-load.side.open",
         "joint-load.twist",
         "joint-load.glue",
         "joint-load.glue.knock",
@@ -110,13 +112,18 @@ def _pilots(
             words = f"no hole is drilled in the neck for {name}"
             cure = "state the pilot, a little over the root of the thread"
             yield failed("joint-load.drilled", (screw.hole, neck.joint.heel), words, cure)
-    drilled = [(s.pilot / s.thread, s.pilot, s.thread) for s, _, _ in found if s.pilot]
-    if drilled:
-        share, hole, thread = max(drilled)
-        limit = layout.shop.limit("joint-load.pilot")
-        words = f"the {hole:.2f} mm holes in the neck are {share:.2f} of the {thread:.2f} mm thread"
-        cure = "drill smaller holes in the neck, and try one in an offcut"
-        yield judge((neck.id, neck.joint.heel), share, limit, words, cure, unit="times")
+    for code, kind in (("joint-load.pilot", "thread"), ("joint-load.pilot.insert", "insert")):
+        drilled = [
+            (s.pilot / one.outside, s.pilot, one.outside)
+            for s, _, one in found
+            if s.pilot and (s.insert is not None) == (kind == "insert")
+        ]
+        if drilled:
+            (share, hole, over), limit = max(drilled), layout.shop.limit(code)
+            words = f"the {hole:.2f} mm holes in the neck are {share:.2f} of the {over:.2f} mm"
+            cure = "drill smaller holes in the neck, and try one in an offcut"
+            subjects = neck.id, neck.joint.heel
+            yield judge(subjects, share, limit, f"{words} {kind}", cure, unit="times")
 
 
 def _screw(
@@ -135,16 +142,18 @@ def _screw(
         return
     mouth, tip = point(one.mouths), point(one.tips)
     limit, load = shop.limit("joint-load"), f"times the {force:.0f} N it carries"
-    words = f"{name} draws out of {wood.name} at about {holds:.0f} N, {holds / force:.1f} {load}"
+    what = f"the insert of {name}" if screw.insert else name
+    words = f"{what} draws out of {wood.name} at about {holds:.0f} N, {holds / force:.1f} {load}"
     cure = f"give screw {screw.number} more thread in the neck, or move screws toward the mouth"
     yield judge(subjects, holds / force, limit, words, cure, unit="times", at=(mouth, tip))
     hole, body = radius_of(layout.by_id[screw.hole]), layout.blank.species
     area = math.pi * ((screw.flange / 2.0) ** 2 - hole**2)
     bears = body.crushing * max(area, 0.0)
     law = "from memory" if body.crush_mpa is not None else "by a law of specific gravity"
-    names, limit = (screw.seat or screw.hole, neck.joint.pocket), shop.limit("joint-load.crush")
+    seat = own_seat(neck, screw) or screw.hole
+    names, limit = (seat, neck.joint.pocket), shop.limit("joint-load.crush")
     about = f"about {bears:.0f} N ({body.crushing:.1f} MPa, {law}), {bears / force:.1f} {load}"
-    words = f"{body.name} dents under the ferrule of {name} at {about}"
+    words = f"{body.name} dents under the {bearing(neck, screw)} of {name} at {about}"
     cure = f"use a wider flange under screw {screw.number}"
     yield judge(names, bears / force, limit, words, cure, unit="times", at=(screw.at, mouth))
     torque, limit = screw_torque(bears, screw.thread), shop.limit("joint-load.driver")

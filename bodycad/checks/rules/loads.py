@@ -16,6 +16,7 @@ walls hold more than this: they are left out.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,7 +24,7 @@ import numpy as np
 from bodycad.checks.rules.screw_figures import Screws
 from bodycad.checks.rules.seated import Neck
 from bodycad.checks.wood.near import remembered
-from bodycad.fasteners import screw_slip, screw_withdrawal
+from bodycad.fasteners import Insert, lag_withdrawal, screw_slip, screw_withdrawal
 from bodycad.geometry.plane.boolean import intersection
 from bodycad.instrument.load import joint_lever, total_tension
 from bodycad.layout.interface import Joint
@@ -113,12 +114,16 @@ def loads(layout: Layout, neck: Neck) -> tuple[Load, ...]:
 
 def _loads(layout: Layout, neck: Neck) -> tuple[Load, ...]:
     shop, (u0, v0, u1, v1) = layout.shop, floor_box(layout, neck)
+    slant = neck.slant
+    # A slanted end is tipped over its own line, by the part of the moment that turns about it.
+    square = 1.0 / math.hypot(1.0, slant)
+    end = (square, slant * square, -u0 * square if not slant else 0.0)
     nut = float(neck.uv(np.array([[layout.instrument.neck.centre_scale, 0.0]]))[0, 0])
     push, side, twist = shop.neck_push, shop.neck_side, 1000.0 * shop.neck_twist
     pull = total_tension(layout.instrument) * max(pull_lever(layout, neck), 0.0)
     twisted = f"twisted by {shop.neck_twist:g} N m toward the"
     return (
-        Load("pull", "pulled up by the strings", "joint-load", pull, (1.0, 0.0, -u0)),
+        Load("pull", "pulled up by the strings", "joint-load", pull * square, end),
         Load(
             "push",
             f"pushed back by {push:g} N at the nut",
@@ -129,7 +134,7 @@ def _loads(layout: Layout, neck: Neck) -> tuple[Load, ...]:
         Load(
             "side",
             f"knocked aside by {side:g} N at the nut",
-            "joint-load.side",
+            "joint-load.side.open" if neck.joint.open else "joint-load.side",
             side * nut,
             force=side,
         ),
@@ -172,17 +177,24 @@ def _own_group(layout: Layout, neck: Neck) -> Group:
     for screw in screws:
         one = Screws(neck, np.array([screw.at]), screw.way, screw.reach, screw.flange, screw.thread)
         grip = float(one.grip[0]) if screw.grip is None else min(float(one.grip[0]), screw.grip)
-        rows.append(strengths(layout, neck, screw.thread, grip))
+        rows.append(strengths(layout, neck, screw.thread, grip, screw.insert))
     holds, slips = np.array(rows).reshape(-1, 2).T
     return Group(u, v, holds, slips)
 
 
-def strengths(layout: Layout, neck: Neck, thread: float, grip: float) -> tuple[float, float]:
-    """N at which a screw draws out of the neck, and at which it begins to stay bent sideways in
-    neck or body, by its thread's diameter and its length in the neck, mm."""
+def strengths(
+    layout: Layout, neck: Neck, thread: float, grip: float, insert: Insert | None = None
+) -> tuple[float, float]:
+    """N at which a screw, or the insert that it bites, draws out of the neck, and at which it
+    begins to stay bent sideways in neck or body, by its thread's diameter and its length in the
+    neck, mm."""
     wood = neck_species(neck.joint)[0].gravity_at(AIR_DRY)
     body = layout.blank.species.gravity_at(AIR_DRY)
     grip = max(grip, 0.0)
+    if insert is not None:
+        slips = screw_slip(wood, insert.outside, insert.length), screw_slip(body, thread)
+        held = lag_withdrawal(wood, insert.outside, insert.length) if grip > 0.0 else 0.0
+        return held, min(slips)
     slips = screw_slip(wood, thread, grip), screw_slip(body, thread)
     return screw_withdrawal(wood, thread, grip), min(slips)
 

@@ -8,21 +8,32 @@ from functools import partial
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, judge_gap
+from bodycad.checks.finding import Finding, failed, judge, judge_gap, passed, witness
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.geometry.distance.edge import edge_gap
+from bodycad.geometry.distance.plan import inside_gap
+from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.profile import trusted
 from bodycad.geometry.plane.segments import crossed
+from bodycad.geometry.solids.solid import Shape
 from bodycad.layout.layout import Layout
 from bodycad.words import SIDES, Mount
 
 FIT_PAGE = Page(
     asks="How much play has the heel in its pocket, as cut and as finished, do its corners "
-    "enter, and how thick are the pocket's walls?",
+    "enter, and how thick are the pocket's walls, but for a side that is meant to be open at the "
+    "cutaway? What is left of a long tenon under the pickups that are cut into it?",
     why="Finish on both walls takes twice its film; a jammed heel cracks the finish, a loose one "
     "moves the strings sideways.",
-    limits=("pocket-fit.least", "pocket-fit.most", "pocket-fit.wall", "pocket-fit.season"),
+    limits=(
+        "pocket-fit.least",
+        "pocket-fit.most",
+        "pocket-fit.most.glue",
+        "pocket-fit.wall",
+        "pocket-fit.tongue",
+        "pocket-fit.season",
+    ),
     cures="Change the pocket's clearance, mask it before finishing, ease the heel's corners or "
     "use a smaller cutter.",
 )
@@ -31,7 +42,7 @@ FIT_PAGE = Page(
 def pocket_fit(layout: Layout) -> Iterator[Finding]:
     """Side play as cut and finished, heel corners in pocket corners, thickness of the walls."""
     yield from unasked(layout, "pocket-fit")
-    least, most = layout.shop.limit("pocket-fit.least"), layout.shop.limit("pocket-fit.most")
+    least = layout.shop.limit("pocket-fit.least")
     for neck in necks(layout):
         subjects = neck.joint.pocket, neck.joint.heel
         if abs(float(neck.block.profile.signed_distance(np.array([neck.end[:2]]))[0])) > ON_RIM:
@@ -42,7 +53,8 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
         film, masked = film_of(layout, neck)
         # The room of the bridge-side corners is negative where they foul.
         plays = side_plays(neck)
-        play, corners = min(plays), 2.0 * _room(neck, max(neck.corners) + 1.0)
+        aslant = abs(neck.slant) * np.ptp(neck.outlines[0].box[1::2]) / 2.0
+        play, corners = min(plays), 2.0 * _room(neck, max(neck.corners) + 1.0 + aslant)
         heel, socket = (f"(radius {radius:g})" for radius in neck.corners)
         words = f"mm of play between the heel's two corners {heel} and the pocket's {socket}"
         side = "give the pocket more side clearance"
@@ -60,11 +72,61 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
                 text, code = f"{min(each):.2f} {what} {state}", f"pocket-fit.least{kind}{end}"
                 of = partial(tuple, each)
                 yield judge(subjects, min(each), least, text, cure, code=code, of=of)
-        text = f"{play:.2f} mm of side play as cut; looser lets the neck swing"
+        glued = neck.joint.mount is Mount.GLUE
+        looser = "a thicker glue line is weak" if glued else "looser lets the neck swing"
+        text = f"{play:.2f} mm of side play as cut; {looser}"
         cure, of = "give the pocket less side clearance", partial(tuple, plays)
+        most = layout.shop.limit("pocket-fit.most.glue" if glued else "pocket-fit.most")
         yield judge(subjects, play, most, text, cure, of=of, either=True)
         for sign, name in ((-1.0, "treble"), (1.0, "bass")):
-            yield _pocket_wall(layout, neck, sign, name)
+            if name in neck.joint.open:
+                text = f"the pocket is meant to be open on the {name} side, at the cutaway"
+                yield passed(f"pocket-fit.open.{name}", (neck.joint.pocket, "edge"), text)
+            else:
+                yield _pocket_wall(layout, neck, sign, name)
+        yield from _tongue(layout, neck)
+
+
+def _tongue(layout: Layout, neck: Neck) -> Iterator[Finding]:
+    """The tongue of a tenon in its slot, and how thick it is left under each cut of another part
+    that is let into it."""
+    joint, shop = neck.joint, layout.shop
+    if joint.tongue is None or joint.slot is None:
+        return
+    slot, tongue = layout.by_id[joint.slot].shape, layout.rooms_by_id[joint.tongue].shape
+    subjects, z = (joint.slot, joint.tongue), tongue.box[5]
+    room, p, q = inside_gap(tongue.plan, slot.plan)
+    text = f"{2.0 * room:.2f} mm of play between the tenon's tongue and its slot"
+    at = witness(p, q, z)
+    for code, cure in (
+        ("pocket-fit.least", "give the tongue's slot more clearance"),
+        ("pocket-fit.most.glue", "give the tongue's slot less clearance"),
+    ):
+        limit = shop.limit(code)
+        yield judge(subjects, 2.0 * room, limit, text, cure, at=at, code=f"{code}.tongue")
+    for void in layout.body.voids:
+        if void.part == neck.id or void.high < slot.box[2] or not void.operation.routed:
+            continue
+        shared = intersection(void.shape.plan, tongue.plan)
+        if not shared:
+            continue
+        spots = np.vstack([region.outer.segments.a for region in shared])
+        cut = void.shape.prism.floor_at(spots) if void.shape.prism else np.full(1, void.low)
+        low = _underside(tongue, spots)
+        k = int(np.argmin(cut - low))
+        left = float((cut - low)[k])
+        over = f"is left under {void.id}" if left > 0.0 else f"is missing: {void.id} cuts through"
+        text = f"{abs(left):.2f} mm of the tenon's tongue {over}"
+        cure = f"make {void.id} shallower, the tenon deeper, or end it before {void.part}"
+        limit, (x, y) = shop.limit("pocket-fit.tongue"), map(float, spots[k])
+        at = (x, y, float(cut[k])), (x, y, float(low[k]))
+        yield judge((void.id, joint.tongue), left, limit, text, cure, at=at)
+
+
+def _underside(shape: Shape, spots: np.ndarray) -> np.ndarray:
+    """Heights (m,) of the lower end of a solid at plan points (m, 2), mm."""
+    found = shape.prism.floor_at(spots) if shape.prism else np.full(len(spots), shape.box[2])
+    return np.asarray(found)
 
 
 def film_of(layout: Layout, neck: Neck) -> tuple[float, str]:

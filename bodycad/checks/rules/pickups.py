@@ -300,7 +300,8 @@ def _cover(layout: Layout, one: Hides) -> Iterator[Finding]:
         words = f"the {one.name} of {one.part} covers {name} by {hidden:.2f} mm"
         cure = f"make {name} smaller or use a larger {one.name}"
         yield judge((one.part, name), hidden, limit, words, cure, at=witness(p, q, 0.0))
-    driven = (s.hole for s in layout.stated(Screw) if s.part == one.part)
+    own = (s.hole for s in layout.stated(Screw) if s.part == one.part)
+    driven = [name for name in own if name not in one.voids]
     for name in one.screws or driven:
         pilot = layout.by_id[name].shape
         found, void = _nearest(pilot, [layout.by_id[v] for v in one.voids])

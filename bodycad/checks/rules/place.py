@@ -113,11 +113,11 @@ def _end(layout: Layout, neck: Neck) -> Finding:
     side."""
     block, socket = neck.outlines
     v = (block.box[3] - block.box[1]) / 4.0
-    base = np.array([(0.0, -v), (0.0, v)])
+    base = np.array([(neck.slant * v, -v), (-neck.slant * v, v)])
     room = crossed(socket.segments, base, np.array([(-1.0, 0.0)] * 2), -FAR, FAR)
     least = np.abs(room).min(axis=1, initial=FAR)
     gap, k = float(least.max()), int(least.argmax())
-    here, there = neck.points(np.array([0.0, -gap]), np.full(2, base[k, 1]))
+    here, there = neck.points(base[k, 0] - np.array([0.0, gap]), np.full(2, base[k, 1]))
     words = f"{gap:.2f} mm of room between the heel's end and the pocket's"
     cure = "give the pocket less end clearance"
     at = witness(here, there, -neck.depth)
@@ -127,6 +127,12 @@ def _end(layout: Layout, neck: Neck) -> Finding:
 
 FAR = 50.0
 """Room behind a heel is not looked for farther than this, mm."""
+
+
+def _slants(neck: Neck, own: float, wide: float) -> tuple[float, float]:
+    """How far a bass corner lies ahead of the middle of a block's end, and of the instrument's, mm;
+    a round end has none."""
+    return neck.slant * wide, own * wide
 
 
 def _sizes(layout: Layout, neck: Neck, seat: Seat) -> Iterator[Finding]:
@@ -148,6 +154,10 @@ def _sizes(layout: Layout, neck: Neck, seat: Seat) -> Iterator[Finding]:
         _, low, _, high = neck.outlines[0].box
         widest = max(own.heel.width_end, own.heel.width_mouth)
         rows.append(("width", "wide at most", high - low, widest))
+    slant = math.tan(math.radians(own.heel.slant_deg))
+    if slant or neck.slant:
+        wide = own.heel.width_end / 2.0
+        rows.append(("slant", "out of square at a corner of its end", *_slants(neck, slant, wide)))
     limit = layout.shop.limit("neck-place.size")
     for code, what, here, there in rows:
         off = abs(float(here or 0.0) - there)

@@ -14,7 +14,9 @@ import numpy as np
 
 from bodycad.checks.rules.seated import Neck
 from bodycad.checks.wood.level import level_reach
+from bodycad.fasteners import Insert
 from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Point3
 
@@ -24,7 +26,7 @@ class Screws:
     """Screws of one size in one neck, each (m,) at its own place; mm.
 
     at (m, 3): the middles of their seats. way: from head to tip. reach: from seat to tip. flange:
-    diameter on the seat. thread: outside diameter.
+    diameter on the seat. thread: outside diameter. insert: what they bite, None for wood screws.
     """
 
     neck: Neck
@@ -33,11 +35,15 @@ class Screws:
     reach: float
     flange: float
     thread: float
+    insert: Insert | None = None
 
     @property
     def tilt_deg(self) -> float:
-        """Degrees by which the screws stand off square to the pocket's floor."""
-        normal = np.array([-self.neck.pocket.slope[0], -self.neck.pocket.slope[1], 1.0])
+        """Degrees by which the screws stand off square to what the block rests on."""
+        return self._off_square(self.neck.rest)
+
+    def _off_square(self, floor: Prism) -> float:
+        normal = np.array([-floor.slope[0], -floor.slope[1], 1.0])
         aside = float(np.linalg.norm(np.cross(self.way, normal)))
         return math.degrees(math.atan2(aside, abs(float(np.dot(self.way, normal)))))
 
@@ -46,6 +52,14 @@ class Screws:
         """(m,): along the axis from the seat to the pocket's floor."""
         climb = self.way[2] - float(np.dot(self.neck.pocket.slope, self.way[:2]))
         return np.asarray((self.neck.floor(self.at[:, :2]) - self.at[:, 2]) / climb)
+
+    @cached_property
+    def enters(self) -> np.ndarray:
+        """(m,): along the axis from the seat to the block's underside, past the shim."""
+        if self.neck.rest is self.neck.pocket:
+            return self.run
+        climb = self.way[2] - float(np.dot(self.neck.rest.slope, self.way[:2]))
+        return np.asarray((self.neck.bottom(self.at[:, :2]) - self.at[:, 2]) / climb)
 
     @cached_property
     def mouths(self) -> np.ndarray:
@@ -60,17 +74,32 @@ class Screws:
     @property
     def wood(self) -> np.ndarray:
         """(m,): least wood over the flange; on a tilted floor its rim has least."""
-        return self.run - self.flange / 2.0 * math.tan(math.radians(self.tilt_deg))
+        tilt = math.radians(self._off_square(self.neck.pocket))
+        return self.run - self.flange / 2.0 * math.tan(tilt)
 
     @property
     def grip(self) -> np.ndarray:
         """(m,): length of the screw in the neck."""
-        return self.reach - self.run
+        return self.reach - self.enters
+
+    @property
+    def holes(self) -> np.ndarray:
+        """(m, 3): the ends of the holes in the neck: the screws' tips, or where the hole for an
+        insert ends, whichever is farther."""
+        if self.insert is None:
+            return self.tips
+        far = np.maximum(self.reach, self.enters + self.insert.depth)
+        return np.asarray(self.at + far[:, None] * np.array(self.way))
+
+    @property
+    def outside(self) -> float:
+        """Diameter of what bites the neck's wood: the thread, or the insert."""
+        return self.insert.outside if self.insert else self.thread
 
     @property
     def to_board(self) -> np.ndarray:
-        """(m,): height of the fretboard's underside over the tips."""
-        return np.asarray(self.neck.under_board(self.tips[:, :2]) - self.tips[:, 2])
+        """(m,): height of the fretboard's underside over the holes' ends."""
+        return np.asarray(self.neck.under_board(self.holes[:, :2]) - self.holes[:, 2])
 
     @property
     def to_rod(self) -> np.ndarray:
@@ -79,8 +108,8 @@ class Screws:
         joint = self.neck.joint
         if joint.rod_width <= 0.0:
             return np.full(len(self.at), math.inf)
-        aside = np.abs(self.neck.uv(self.tips[:, :2])[:, 1])
-        beside = aside - joint.rod_width / 2.0 - self.thread / 2.0
+        aside = np.abs(self.neck.uv(self.holes[:, :2])[:, 1])
+        beside = aside - joint.rod_width / 2.0 - self.outside / 2.0
         return np.where(self.to_board < joint.rod_depth, beside, math.inf)
 
     @property

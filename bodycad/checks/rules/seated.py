@@ -14,12 +14,17 @@ from bodycad.checks.finding import Finding, failed, skip
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.seat import Seat
-from bodycad.layout.interface import Joint, Screw
+from bodycad.layout.assembly import core_seat, rest
+from bodycad.layout.interface import Core, Joint, Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.place import Place
 from bodycad.words import Mount
 
 NONE = "this design has no neck joint"
+OPEN = 5.0
+"""A pocket's side that stands this far (mm) off the block is no wall of it, but its opening."""
+LEVEL = 1e-9
+"""A block's end that runs no more than this along its sides is square."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,9 +61,18 @@ class Neck:
         """Height (m,) of the pocket's floor at plan points (m, 2), mm."""
         return _floor(self.pocket, points)
 
+    @cached_property
+    def rest(self) -> Prism:
+        """What the block rests on: the pocket, its floor raised by the shim."""
+        return rest(self.joint, self.pocket, self.place.point(self.length, 0.0))
+
+    def bottom(self, points: np.ndarray) -> np.ndarray:
+        """Height (m,) of the block's underside at plan points (m, 2), mm."""
+        return _floor(self.rest, points)
+
     def under_board(self, points: np.ndarray) -> np.ndarray:
-        """Height (m,) of the fretboard's underside over the floor at plan points (m, 2), mm."""
-        return np.asarray(self.floor(points) + self.block.high - _floor(self.block, points))
+        """Height (m,) of the fretboard's underside over the front at plan points (m, 2), mm."""
+        return np.asarray(self.bottom(points) + self.block.high - _floor(self.block, points))
 
     @cached_property
     def outlines(self) -> tuple[Profile, Profile]:
@@ -76,28 +90,45 @@ class Neck:
 
     @property
     def end(self) -> tuple[float, float, float]:
-        """The middle of the block's bridge-side end on the pocket's floor."""
+        """The middle of the block's bridge-side end, on what it rests on."""
         x, y = self.place.x, self.place.y
-        return x, y, float(self.pocket.floor(x, y))
+        return x, y, float(self.rest.floor(x, y))
 
     @property
     def depth(self) -> float:
-        """Of the pocket at the block's mouth, mm."""
+        """Of the block's underside at its mouth, mm."""
+        return -float(self.rest.floor(*self.place.point(self.length, 0.0)))
+
+    @property
+    def pocket_depth(self) -> float:
+        """Of the pocket itself at the block's mouth, mm."""
         return -float(self.pocket.floor(*self.place.point(self.length, 0.0)))
 
     @property
     def angle_deg(self) -> float:
-        """Tilt of the pocket's floor that raises the strings toward the bridge."""
-        (ax, ay, _), (sx, sy) = self.joint.ahead, self.pocket.slope
+        """Tilt of what the block rests on that raises the strings toward the bridge."""
+        (ax, ay, _), (sx, sy) = self.joint.ahead, self.rest.slope
         return -math.degrees(math.atan(ax * sx + ay * sy))
 
     def seat(self, layout: Layout) -> Seat:
         """The instrument's neck, as thick as this block with its board, where strings and scale
-        want it on a floor as deep and as tilted as this pocket's."""
+        want it on a floor as deep and as tilted as what this block rests on."""
         x, y = self.place.point(self.length, 0.0)
         board = layout.rooms_by_id[self.joint.board].shape.box
         block = self.block.high - float(_floor(self.block, np.array([[x, y]]))[0])
         return Seat(layout.instrument, self.depth, self.angle_deg, block + board[5] - board[2])
+
+    @cached_property
+    def slant(self) -> float:
+        """How far the block's bridge-side end runs toward the bridge for each mm toward the bass;
+        0 where that end is round or square."""
+        s = self.outlines[0].segments
+        across = ~s.arc & (s.a[:, 0] < self.length / 2.0) & (s.b[:, 0] < self.length / 2.0)
+        across &= np.abs(s.ahead[:, 1]) > np.abs(s.ahead[:, 0])
+        if not across.any():
+            return 0.0
+        along, aside = s.ahead[int(np.where(across, s.length, 0.0).argmax())].tolist()
+        return -float(along) / float(aside) if abs(along) > LEVEL else 0.0
 
     @cached_property
     def corners(self) -> tuple[float, float]:
@@ -110,9 +141,12 @@ class Neck:
 
     def side(self, outline: Profile, sign: float) -> tuple[float, float] | None:
         """v of the straight side of an outline, treble (-1) or bass (1), at u = 0 and at the
-        block's mouth, mm; None where that side is curved."""
+        block's mouth, mm; None where that side is curved. Where the pocket is open on that side,
+        what is left of its side beside the block."""
         s = outline.segments
         along = ~s.arc & (np.abs(s.ahead[:, 0]) > np.abs(s.ahead[:, 1])) & (sign * s.a[:, 1] > 0.0)
+        if ("bass" if sign > 0.0 else "treble") in self.joint.open:
+            along &= np.abs(s.a[:, 1]) < np.abs(self.outlines[0].box[1::2]).max() + OPEN
         if not along.any():
             return None
         k = int(np.where(along, s.length, 0.0).argmax())
@@ -137,6 +171,35 @@ def _floor(prism: Any, points: np.ndarray) -> np.ndarray:
     return floor
 
 
+@dataclass(frozen=True, eq=False)
+class Held:
+    """A neck however it is held: in a pocket, or running through the body as its core.
+
+    id: the part that states it. cut: the void or the room that sets its height, the subject of
+    findings about it. board: room of its fretboard. seat: the instrument's neck there. depth: of
+    its pocket at the mouth, None where it has none."""
+
+    id: str
+    cut: str
+    heel: str
+    board: str
+    seat: Seat
+    depth: float | None
+
+
+def held(layout: Layout) -> tuple[Held, ...]:
+    """Every neck, those in pockets first."""
+    found = [
+        Held(n.id, n.joint.pocket, n.joint.heel, n.joint.board, n.seat(layout), n.pocket_depth)
+        for n in necks(layout)
+    ]
+    for core in layout.stated(Core):
+        seat = core_seat(layout, core)
+        if seat is not None:
+            found.append(Held(core.part, core.board, core.board, core.board, seat, None))
+    return tuple(found)
+
+
 def necks(layout: Layout) -> tuple[Neck, ...]:
     """Every stated joint whose pocket and block are prisms, with the screws that clamp it."""
     found = []
@@ -151,13 +214,21 @@ def necks(layout: Layout) -> tuple[Neck, ...]:
     return tuple(found)
 
 
-def unasked(layout: Layout, check: str) -> Iterator[Finding]:
+def unasked(layout: Layout, check: str, pocketed: bool = True) -> Iterator[Finding]:
     """Why `check` has nothing to judge: the design has no joint, or one that is no block in a
-    pocket."""
+    pocket; where it asks of pockets only (`pocketed`), a neck that runs through the body."""
     sound = {neck.joint.pocket for neck in necks(layout)}
-    joints = layout.stated(Joint)
-    if not joints:
+    joints, cores = layout.stated(Joint), layout.stated(Core)
+    if not joints and not cores:
         yield skip(check, NONE)
+    if cores and pocketed and not joints:
+        names = " and ".join(core.part for core in cores)
+        yield skip(check, f"{names} runs through the body as its core: it has no pocket")
+    for core in cores:
+        if not pocketed and core_seat(layout, core) is None:
+            words = f"{core.board} cannot be judged: it must be a prism on or over the front, its "
+            words += "underside tilted along the neck by -5 to 10 degrees"
+            yield failed(f"{check}.shape", (core.board,), words, "draw the fretboard so")
     for joint in joints:
         if joint.pocket not in sound:
             pair = f"{joint.pocket} and {joint.heel}"

@@ -8,7 +8,7 @@ from functools import partial
 
 from bodycad.checks.finding import Finding, both_ways, judge, skip
 from bodycad.checks.page import Page
-from bodycad.checks.rules.seated import Neck, necks, unasked
+from bodycad.checks.rules.seated import Held, held, unasked
 from bodycad.checks.strings_served import advice, by_string, running, saddles
 from bodycad.instrument.lines import Instrument, StringLine
 from bodycad.instrument.neck import board_half_width, last_fret_x
@@ -48,8 +48,8 @@ def stack(layout: Layout) -> Iterator[Finding]:
     if not bridges:
         yield skip("stack", "no part of this design states saddles")
         return
-    yield from unasked(layout, "stack")
-    for neck in necks(layout):
+    yield from unasked(layout, "stack", pocketed=False)
+    for neck in held(layout):
         for part, served in bridges.items():
             yield from _stack(layout, neck, part, served)
 
@@ -64,10 +64,10 @@ def _bridges(layout: Layout) -> dict[str, list[tuple[Saddle, StringLine]]]:
 
 
 def _stack(
-    layout: Layout, neck: Neck, part: str, served: list[tuple[Saddle, StringLine]]
+    layout: Layout, neck: Held, part: str, served: list[tuple[Saddle, StringLine]]
 ) -> Iterator[Finding]:
     """Each string's height where its saddle bears once it is in tune."""
-    seat, spots = neck.seat(layout), layout.instrument.saddle_points
+    seat, spots = neck.seat, layout.instrument.saddle_points
     sides = {0: "treble", len(served) - 1: "bass"} if len(served) > 1 else {0: ""}
     travels = {(served[k][0].low, served[k][0].high) for k in sides}
     bears = [spots[line.number - 1] for _, line in served]
@@ -75,20 +75,24 @@ def _stack(
         seat.string(line.number, x)[2] for (_, line), (x, _) in zip(served, bears, strict=True)
     ]
     over = [heights[k] - (served[k][0].low + served[k][0].high) / 2.0 for k in sides]
-    best = neck.depth + sum(over) / len(over)
+    lower = sum(over) / len(over)
+    best = None if neck.depth is None else neck.depth + lower
     for k, (height, (saddle, line)) in enumerate(zip(heights, served, strict=True)):
         if k not in sides and (saddle.low, saddle.high) in travels:
             continue
         side, (x, y) = sides.get(k, ""), bears[k]
         rooms = height - saddle.low, saddle.high - height
         spare = min(rooms)
-        subjects = (part if k in sides else saddle.id, neck.joint.pocket)
+        subjects = (part if k in sides else saddle.id, neck.cut)
         name = f"the {side or f'string {line.number}'} saddle of {part}"
         travel = f"it travels {saddle.low:g} to {saddle.high:g} mm"
         words = f"{name} must stand {height:.2f} mm over the body; {travel}"
         limit = layout.shop.limit("stack")
-        cure = f"a pocket {best:.1f} mm deep would centre the saddles"
-        if not 0.0 < best < layout.thickness:
+        cure = f"a pocket {best or 0.0:.1f} mm deep would centre the saddles"
+        if best is None:
+            way = "lower" if lower > 0.0 else "higher"
+            cure = f"a fretboard {abs(lower):.1f} mm {way} over the front would centre the saddles"
+        elif not 0.0 < best < layout.thickness:
             cure = "no pocket's depth does it: give the neck an angle, or use another bridge"
         at, code = ((x, y, 0.0), (x, y, height)), f"stack.{side}" if side else ""
         of = partial(tuple, rooms)

@@ -16,8 +16,8 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room
 from bodycad.words import RoomKind
 
-BEARS = (RoomKind.NECK, RoomKind.BOARD, RoomKind.SADDLE)
-"""What strings bear on, or are judged over by the frets' height."""
+BEARS = (RoomKind.NECK, RoomKind.BOARD, RoomKind.SADDLE, RoomKind.TOOL)
+"""What strings bear on, are judged over by the frets' height, or are put aside for."""
 
 
 def over_parts(layout: Layout, rooms: Mapping[str, Room], seat: Seat) -> Iterator[Finding]:

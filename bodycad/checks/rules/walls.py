@@ -11,6 +11,7 @@ import numpy as np
 from bodycad.checks.finding import Finding, judge, judge_gap, passed
 from bodycad.checks.page import Page
 from bodycad.checks.piece import Answers, of_each, piece_limit
+from bodycad.checks.rules.bolts import own_seat
 from bodycad.checks.rules.seated import necks
 from bodycad.checks.wood.escape import POKE_BOUND, poke
 from bodycad.checks.wood.inwood import face_wood, in_wood, leads_out
@@ -227,8 +228,8 @@ def edge(layout: Layout) -> Iterator[Finding]:
     """Wood from each void to the side, away from its own mouth there, and to the contours of a face
     that it opens. The neck screws' holes and the neck's pocket have limits of their own for the
     side (`bolt-edge`, `pocket-fit`), screws for contours too (`bolt-seat`)."""
-    screws = [screw for neck in necks(layout) for screw in neck.screws]
-    bolts = {name for screw in screws for name in (screw.hole, screw.seat)}
+    screws = [(neck, screw) for neck in necks(layout) for screw in neck.screws]
+    bolts = {name for neck, one in screws for name in (one.hole, own_seat(neck, one))}
     pockets = {neck.joint.pocket for neck in necks(layout)}
     far = yield from of_each(layout, lambda piece, shop: _edge(piece, shop, bolts, pockets))
     yield passed("edge", (), f"{far} voids are over {REACH:g} mm from the edge")

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from bodycad.checks.rules.seated import necks
+from bodycad.checks.rules.seated import held
 from bodycad.checks.strings_served import running
 from bodycad.exports.sections.slice import Point
 from bodycad.instrument.lines import StringLine
@@ -35,11 +35,11 @@ class Trace:
 def traces(layout: Layout, one: Point, two: Point) -> tuple[Trace, ...]:
     """The strings that the section from `one` to `two` cuts across; along the strings, the nearest
     on each side of it, within BESIDE. None where no joint says how high they run."""
-    seated, length = necks(layout), math.dist(one, two)
+    seated, length = held(layout), math.dist(one, two)
     if not seated:
         return ()
     way = (two[0] - one[0]) / length, (two[1] - one[1]) / length
-    seat, found = seated[0].seat(layout), list[Trace]()
+    seat, found = seated[0].seat, list[Trace]()
     for line, xs in _shown(layout, one, way, length):
         radius = layout.instrument.strings[line.number - 1].gauge / 2.0
         for pressed, at in ((False, seat.string), (True, seat.pressed)):
