@@ -43,10 +43,8 @@ def evidence(report: Report) -> str:
 
 def _joint(report: Report, neck: Neck) -> str:
     layout = report.layout
-    held, lines = (
-        grasp(layout, neck.seat(layout)),
-        [h for h in heel_lines(layout) if h.neck.id == neck.id],
-    )
+    held = grasp(layout, neck.seat(layout))
+    lines = [h for h in heel_lines(layout) if h.neck.id == neck.id]
     title = tag("figcaption", "From the back", tag("span", ", with the sections", class_="quiet"))
     left = tag("figure", title, _map(layout, neck, lines))
     left += _hand(held) if held is not None else ""
