@@ -11,7 +11,7 @@ from typing import Any
 _HOMES = (
     ("design", "Design check build"),
     ("script", "load_design"),
-    ("design", "measure_first"),
+    ("design", "measure_first route"),
     ("units", "inch measured claimed default"),
     ("errors", "InputError"),
     ("shop", "Shop Limit Cutter Drill EdgeBit"),

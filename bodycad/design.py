@@ -135,6 +135,19 @@ def measure_first(subject: Subject) -> tuple[Hanging, ...]:
     return first(layout_of(subject))
 
 
+@declared()
+def route(subject: Subject) -> tuple[Placed, ...]:
+    """The drilled ways that a design or a layout still lacks, as parts to place: for every link
+    without a way, and for every metal part that wants a ground.
+
+    `replace(design, parts=design.parts + route(design))` is the design with them, so that they
+    follow its parameters. What no drill on hand can make is left out, and `wire-path` or
+    `ground-path` fails for it by name; `bodycad route DESIGN.py` says why."""
+    from bodycad.routing.route import routed
+
+    return tuple(hole.placed for hole in routed(layout_of(subject)).found.holes)
+
+
 def layout_of(subject: Design | Layout) -> Layout:
     """The layout of a design, or the layout itself. Raises InputError for anything else."""
     if isinstance(subject, Design):

@@ -31,6 +31,7 @@ ORDER = (
     "parts",
     "checks",
     "pattern",
+    "routing",
     "chance",
     "solid",
     "exports",

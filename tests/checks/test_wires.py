@@ -20,7 +20,7 @@ from bodycad.layout.void import Void
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot
-from bodycad.shop import Shop
+from bodycad.shop import Drill, Shop
 from tests.checks.bench import (
     ask,
     board,
@@ -133,6 +133,14 @@ def test_air_beside_a_point():
 def test_the_drill_is_long_enough(reach, status):
     found = one(wired(channel(), shop=Shop(drill_reach=reach)), "wire-path", "wire", "chuck")
     assert found.status == status
+
+
+@pytest.mark.parametrize("longest, status", [(300.0, "pass"), (60.0, "fail")])
+def test_the_long_drill_is_of_the_holes_own_size(longest, status):
+    """A long drill of another size makes no hole of 6.35 mm."""
+    shop = Shop(drills=(Drill(6.35, 40.0), Drill(6.35, longest), Drill(8.0, 300.0)))
+    found = one(wired(channel(), shop=shop), "wire-path", "wire", "chuck")
+    assert found.status == status and f"the longest on hand is {longest:g} mm" in found.text
 
 
 def test_the_chuck_stands_clear_by_its_own_radius():

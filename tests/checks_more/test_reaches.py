@@ -37,6 +37,12 @@ def test_a_30_mm_hole_and_the_drill_on_hand(reach, status):
     ]
 
 
+def test_a_longer_drill_on_hand_is_taken_where_the_shorter_one_only_just_reaches():
+    drills = Drill(5.0, 33.0, FLAT), Drill(5.0, 90.0, FLAT)
+    layout = bench(loose(hole("p.hole", 0, 0, 5.0, 30.0)), shop=Shop(drills=drills))
+    assert [(f.value, f.status) for f in drill_reach(layout)] == [(pytest.approx(60.0), "pass")]
+
+
 def test_no_drill_of_that_diameter_fails():
     found = list(
         drill_reach(

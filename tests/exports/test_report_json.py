@@ -28,6 +28,7 @@ def test_the_documents_keys():
         "cuts",
         "body",
         "pieces",
+        "wires",
         "safety",
     ]
     assert (made["design"], made["units"], made["version"], made["verdict"]) == (

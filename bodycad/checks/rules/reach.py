@@ -83,8 +83,10 @@ def _drilled(
 ) -> Iterator[Finding]:
     ids = tuple(v.id for v in voids)
     what = ids[0] if len(ids) == 1 else f"{ids[0]} and {len(ids) - 1} more like it"
-    shape, drill = voids[0].shape.hole, shop.drill_for(diameter, depth, flat)
+    shape, limit = voids[0].shape.hole, shop.limit("drill-reach")
     assert shape
+    # Where one drill only just reaches and a longer one is on hand, that is taken.
+    drill = shop.drill_for(diameter, depth + limit.warn, flat)
     at = (shape.start, shape.end)
     if drill is None:
         kind = "no bit with a flat floor" if flat else "no drill"
@@ -99,7 +101,7 @@ def _drilled(
     if {*SIDES} <= voids[0].opens:
         cure = "add a longer drill to the shop"
     spare = drill.reach - depth - drill.point
-    yield judge(ids, spare, shop.limit("drill-reach"), words, cure, at=at)
+    yield judge(ids, spare, limit, words, cure, at=at)
     if voids[0].operation is Operation.CHANNEL:
         return
     limit = shop.limit("drill-reach.ratio")

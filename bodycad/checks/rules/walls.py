@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -16,7 +16,7 @@ from bodycad.checks.rules.seated import necks
 from bodycad.checks.wood.escape import POKE_BOUND, poke
 from bodycad.checks.wood.inwood import face_wood, in_wood, leads_out
 from bodycad.checks.wood.mouth import LIP, MOUTH, behind_mouth, to_own_contours
-from bodycad.checks.wood.near import REACH, near_voids, of_the_cuts, related, side_gap
+from bodycad.checks.wood.near import REACH, near_voids, of_the_cuts, related, side_gap, voids_near
 from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.solids.bore import Bore
@@ -84,10 +84,24 @@ def wall(layout: Layout) -> Iterator[Finding]:
     )
 
 
-def _wall(piece: Workpiece, shop: Shop, strung: set[str]) -> Answers:
+def around(layout: Layout, void: Void) -> Iterator[Finding]:
+    """What `floor`, `wall`, `edge` and `breakout` find of one void of the body alone."""
+    body, shop, these = layout.body, layout.shop, (void,)
+    strung = {name for hole in layout.stated(StringHole) for name in hole.names("void")}
+    yield from _floor(body, shop, set(), these)
+    yield from _wall(body, shop, strung, void)
+    yield from _edge(body, shop, set(), set(), these)
+    yield from _breakout(body, shop, set(), these)
+
+
+def _wall(piece: Workpiece, shop: Shop, strung: set[str], about: Void | None = None) -> Answers:
     limit = piece_limit(shop, piece, "wall")
     tested, wooden = 0, {}
-    for one, two in near_voids(piece):
+    pairs = near_voids(piece)
+    if about is not None:
+        near = voids_near(piece, about, REACH)
+        pairs = ((about, other) for other in near if other.id != about.id)
+    for one, two in pairs:
         if related(piece, one, two) or {one.id, two.id} <= strung:
             continue
         tested += 1
@@ -142,8 +156,10 @@ def floor(layout: Layout) -> Iterator[Finding]:
     yield passed("floor", (), f"{count} voids were measured to the faces they should not reach")
 
 
-def _floor(piece: Workpiece, shop: Shop, pockets: set[str]) -> Answers:
-    for void in piece.voids:
+def _floor(
+    piece: Workpiece, shop: Shop, pockets: set[str], voids: Sequence[Void] | None = None
+) -> Answers:
+    for void in piece.voids if voids is None else voids:
         joint = piece.id == BODY and void.id in pockets
         limit = shop.limit("floor.pocket") if joint else piece_limit(shop, piece, "floor")
         found = [(*face_wood(void, piece, face), face) for face in _sides(void, piece)]
@@ -235,9 +251,15 @@ def edge(layout: Layout) -> Iterator[Finding]:
     yield passed("edge", (), f"{far} voids are over {REACH:g} mm from the edge")
 
 
-def _edge(piece: Workpiece, shop: Shop, bolts: set[str | None], pockets: set[str]) -> Answers:
+def _edge(
+    piece: Workpiece,
+    shop: Shop,
+    bolts: set[str | None],
+    pockets: set[str],
+    voids: Sequence[Void] | None = None,
+) -> Answers:
     limit, far = piece_limit(shop, piece, "edge"), 0
-    for void in (v for v in piece.voids if v.id not in bolts):
+    for void in (v for v in (piece.voids if voids is None else voids) if v.id not in bolts):
         for contour, fin in to_own_contours(void, piece):
             yield judge_gap(
                 (void.id, contour.id),
@@ -275,9 +297,11 @@ def breakout(layout: Layout) -> Iterator[Finding]:
     yield passed("breakout", (), f"{clean} of {count} voids leave the wood only where they should")
 
 
-def _breakout(piece: Workpiece, shop: Shop, pockets: set[str]) -> Answers:
+def _breakout(
+    piece: Workpiece, shop: Shop, pockets: set[str], voids: Sequence[Void] | None = None
+) -> Answers:
     limit, clean = shop.limit("breakout"), 0
-    for void in piece.voids:
+    for void in piece.voids if voids is None else voids:
         out = [
             (what, face)
             for face in _sides(void, piece)

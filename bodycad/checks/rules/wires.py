@@ -55,7 +55,7 @@ def wire_path(layout: Layout) -> Iterator[Finding]:
     cut = [v for v in layout.voids if v.operation is Operation.CHANNEL or v.id in stated]
     for void in cut:
         targets = stated[void.id].through if void.id in stated else tuple(sorted(void.meets))
-        yield from _channel(layout, void, targets)
+        yield from drilled_way(layout, void, targets)
     graph = ways(layout) if layout.links else {}
     for link in layout.links:
         yield _connection(layout, graph, link)
@@ -63,7 +63,9 @@ def wire_path(layout: Layout) -> Iterator[Finding]:
         yield skip("wire-path", "this design declares no channels and no connections")
 
 
-def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[Finding]:
+def drilled_way(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[Finding]:
+    """How one way for wires, a void of the body, opens into its targets and how its drill gets
+    there."""
     if not targets:
         text = f"{void.id} is said to open into nothing"
         yield failed("wire-path.open", (void.id,), text, "name the voids that it leads through")
@@ -83,10 +85,12 @@ def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[F
                 cure = f"lengthen {void.id} or {cure}"
         yield judge((void.id, target), percent, limit, text, cure, at=(spot, spot), unit="%")
     start = np.array(shape.start)
+    drill = shop.drill_for(shape.diameter, math.inf)  # the longest of that size
+    longest = min(shop.drill_reach, drill.reach if drill else shop.drill_reach)
     # A drill that starts on a face is in the air from there: its way begins where it stands clear.
     rise = 1.0 if Face.EDGE in void.opens else abs(shape.direction[2])
     lead = shape.radius / max(rise, LEVEL) if void.opens else 0.0
-    back = np.union1d(np.arange(0.0, shop.drill_reach, STEP), [lead])
+    back = np.union1d(np.arange(0.0, longest, STEP), [lead])
     line = start - back[:, None] * np.array(shape.direction)
     others = tuple(
         v for v in layout.voids if v.id != void.id and v.operation is not Operation.PILOT
@@ -95,7 +99,7 @@ def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[F
     # From there on back the chuck, and the machine behind it, must stay clear.
     tight = np.flatnonzero(free < shop.chuck / 2.0)
     chuck_at = np.arange(tight[-1] + 1 if len(tight) else 0, len(line))
-    used = (back >= lead) & (back <= (back[chuck_at[0]] if len(chuck_at) else shop.drill_reach))
+    used = (back >= lead) & (back <= (back[chuck_at[0]] if len(chuck_at) else longest))
     k = int(np.argmin(np.where(used, free, np.inf)))
     spare = float(free[k]) - shape.radius
     # A point of the shank that is nearest to the wood has no name: the axis point stands for both.
@@ -105,16 +109,16 @@ def _channel(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterator[F
     yield judge((void.id, "shank"), spare, limit, text, cure, at=witness(line[k], line[k]))
     need = shape.length + (float(back[chuck_at[0]]) if len(chuck_at) else math.inf)
     if math.isinf(need):
-        drill = f"no drill of up to {shop.drill_reach:g} mm"
-        text = f"{drill} brings its chuck clear of the body for {void.id}"
+        what = f"no drill on hand of up to {longest:g} mm"
+        text = f"{what} brings its chuck clear of the body for {void.id}"
         cure = f"tilt {void.id} more steeply or use a longer drill"
         yield failed("wire-path.reach", (void.id, "chuck"), text, cure)
     else:
         limit = shop.limit("wire-path.reach")
-        drill = f"the longest on hand is {shop.drill_reach:g} mm"
-        text = f"{void.id} needs a drill {need:.0f} mm long out of the chuck; {drill}"
+        what = f"the longest on hand is {longest:g} mm"
+        text = f"{void.id} needs a drill {need:.0f} mm long out of the chuck; {what}"
         cure, at = "use a longer drill or split the channel", witness(shape.end, line[chuck_at[0]])
-        yield judge((void.id, "chuck"), shop.drill_reach - need, limit, text, cure, at=at)
+        yield judge((void.id, "chuck"), longest - need, limit, text, cure, at=at)
 
 
 def opening(shape: Bore, target: Void) -> tuple[float, Point3]:
@@ -177,7 +181,7 @@ def widest(graph: Graph, starts: Iterable[str], ends: Collection[str]) -> tuple[
     return 0.0, []
 
 
-def _ends(layout: Layout, part: str) -> tuple[str, ...]:
+def ends(layout: Layout, part: str) -> tuple[str, ...]:
     """The voids in which a part's wires end, and the ground ways under its metal on a face."""
     found = [one for one in layout.stated(Terminal) if one.part == part]
     under = [
@@ -189,13 +193,15 @@ def _ends(layout: Layout, part: str) -> tuple[str, ...]:
     return *(name for one in found for name in one.voids), *under
 
 
-def _way(layout: Layout, graph: Graph, ends: Sequence[tuple[str, ...]]) -> tuple[float, list[str]]:
+def way_between(
+    layout: Layout, graph: Graph, both: Sequence[tuple[str, ...]]
+) -> tuple[float, list[str]]:
     """`widest` for a connection. Doorways between pockets are measured, and noted in `graph`, only
     where a way leads through them and they are not plainly as wide as the rest of it; until then
     each is as wide as one likes."""
     plain: set[tuple[str, str]] = set()
     while True:
-        width, path = widest(graph, *ends)
+        width, path = widest(graph, *both)
         steps = [step for step in zip(path, path[1:]) if step not in plain]
         unknown = [(a, b) for a, b in steps if math.isinf(graph[a][b])]
         if not unknown:
@@ -210,7 +216,7 @@ def _way(layout: Layout, graph: Graph, ends: Sequence[tuple[str, ...]]) -> tuple
 
 def _connection(layout: Layout, graph: Graph, link: Link) -> Finding:
     names = link.one, link.two
-    width, path = _way(layout, graph, [_ends(layout, name) for name in names])
+    width, path = way_between(layout, graph, [ends(layout, name) for name in names])
     if not path:
         code = "wire-path.bundle"
         text = f"there is no way through the wood from {link.one} to {link.two}"

@@ -7,8 +7,17 @@ import math
 import numpy as np
 
 from bodycad.checks.wood.near import of_the_skin
+from bodycad.geometry.plane.boolean import intersection
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.words import Face
+
+BEFORE = 2.0
+"""How many of its radii before its mouth in the side a hole still lets a drill pass."""
+NIL = 1e-3
+"""An area (mm2) that is none."""
 
 
 def free_radius(
@@ -46,4 +55,29 @@ def _free_radius(piece: Workpiece, points: np.ndarray, voids: tuple[Void, ...]) 
     for k in np.flatnonzero(np.any(over, axis=1)):
         near = np.flatnonzero(over[k])
         free[near] = np.maximum(free[near], voids[k].air.free(points[near], front, back))
+    for void in voids:
+        hole = void.shape.hole
+        if hole is not None and Face.EDGE in void.opens and _clear_before(piece, hole):
+            across, over, along = ((points - np.array(hole.start)) @ hole.axes.T).T
+            before = (along <= 0.0) & (along >= -BEFORE * hole.radius)
+            inside = hole.radius - np.hypot(across, over)
+            free = np.where(before & (inside > 0.0), np.maximum(free, inside), free)
     return free
+
+
+def _clear_before(piece: Workpiece, hole: Bore) -> bool:
+    """Whether no wood lies in the way of a hole from the side, in plan, as far before its start as
+    a ball of its own radius reaches that stands `BEFORE` radii before it."""
+
+    def clear() -> bool:
+        r, back = hole.radius, (BEFORE + 1.0) * hole.radius
+        (x, y, _), (dx, dy, _) = hole.start, hole.direction
+        level = math.hypot(dx, dy)
+        if level < 0.5:
+            return False  # it runs rather down than in from the side
+        middle = x - dx / level * back / 2.0, y - dy / level * back / 2.0
+        swept = rectangle(back, 2.0 * r).moved(*middle, math.degrees(math.atan2(dy, dx)))
+        shared = intersection(swept, piece.skin.outline)
+        return sum(piece.outer.area for piece in shared) < NIL
+
+    return of_the_skin(piece, ("before", hole), clear)

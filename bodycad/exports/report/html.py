@@ -25,6 +25,7 @@ from bodycad.exports.report.tables import (
     quiet,
     sizes_table,
     tag,
+    wires_table,
 )
 from bodycad.exports.report.text import (
     ORDER,
@@ -39,6 +40,7 @@ from bodycad.exports.report.text import (
 from bodycad.exports.sections.drawing import draw
 from bodycad.exports.sections.lines import section_lines
 from bodycad.exports.svg import STYLE, escape
+from bodycad.exports.wirelist import SLACK, leads
 from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.pattern.standing import screwed
 from bodycad.safety import ADVICE
@@ -77,7 +79,8 @@ def html_text(report: Report, figures: Sequence[BodyFigures] = ()) -> str:
     )
     first = (_least_cards, evidence) if report.verdict == "fail" else (evidence, _least_cards)
     parts = _top, *first, _plans, _findings, _sections, _heel, chance, _sizes
-    page = "".join(part(report) for part in parts) + _facts(report, figures) + _cuts(report)
+    page = "".join(part(report) for part in parts) + _facts(report, figures)
+    page += _wires(report) + _cuts(report)
     page += _safety(report)
     page += tag(
         "footer", f"bodycad {VERSION}. Millimetres and degrees unless another unit is written."
@@ -103,6 +106,7 @@ def _top(report: Report) -> str:
             *([("screws", "Neck screws")] if screwed(layout) else []),
             ("sizes", "Sizes"),
             ("body", "Body"),
+            *([("wires", "Wires")] if layout.links else []),
             ("cuts", "Cut list"),
             ("safety", "Working safely"),
         )
@@ -276,6 +280,17 @@ def _shown(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _wires(report: Report) -> str:
+    rows = leads(report.layout)
+    if not rows:
+        return ""
+    words = (
+        f"Lengths in mm, straight from doorway to doorway and {SLACK:g} mm more at each end; the "
+        "screen of a shielded lead is its ground."
+    )
+    return _section("wires", "Wires", quiet(words), wires_table(rows))
 
 
 def _cuts(report: Report) -> str:

@@ -17,6 +17,7 @@ from bodycad.errors import harmless
 from bodycad.exports.cautions import of_design
 from bodycad.exports.coordinates import script, wood
 from bodycad.exports.sheet import depth_of
+from bodycad.exports.wirelist import wire_rows
 from bodycad.exports.work import before, drilled
 from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.layout import Layout
@@ -81,6 +82,7 @@ def json_report(report: Report, figures: Sequence[BodyFigures] = ()) -> dict[str
         "body": _fields(figures[0], FIGURES),
         "pieces": [_piece(*row) for row in zip(layout.pieces, figures, strict=True)],
     }
+    found["wires"] = wire_rows(layout)
     found["safety"] = safety(layout)
     if report.chance is not None:
         found["chance"] = {

@@ -14,6 +14,7 @@ from bodycad.exports.plan import contour_extent
 from bodycad.exports.report.text import SHOWN, figure, measure, side, spare
 from bodycad.exports.sheet import depth_of
 from bodycad.exports.svg import element, escape, num
+from bodycad.exports.wirelist import Lead
 from bodycad.exports.work import before, drilled
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
@@ -153,6 +154,23 @@ def sizes_table(dimensions: Sequence[Dimension]) -> str:
         origin = cell(tag("span", escape(d.origin), class_=f"origin {d.origin}"))
         rows.append(row(full(f"{d.part}.{d.name}"), value, origin))
     return table(("Size", "Value #", "Origin"), rows, "sheet narrow")
+
+
+def wires_table(rows: Sequence[Lead]) -> str:
+    """The leads: which, of what, how long, and the way they take."""
+    return table(
+        ("Lead", "Kind", "Cut to #", "Bundle #", "By way of"),
+        (
+            row(
+                full(f"{lead.one} to {lead.two}"),
+                cell(escape(lead.kind)),
+                number("no way yet" if lead.cut is None else f"{lead.cut:.0f}", "Cut to"),
+                number("" if lead.bundle is None else f"{lead.bundle:g}", "Bundle"),
+                full(", ".join(lead.way)),
+            )
+            for lead in rows
+        ),
+    )
 
 
 def cuts_table(layout: Layout) -> str:
