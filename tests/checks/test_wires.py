@@ -11,6 +11,7 @@ import pytest
 from bodycad.checks.wood.air import free_radius
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Terminal
@@ -129,6 +130,24 @@ def test_air_beside_a_point():
     )
 
 
+@pytest.mark.parametrize("gap, free", [(60.0, 11.0), (5.0, 2.0)])
+def test_a_drill_may_pass_the_mouth_of_a_hole_in_the_side(gap, free):
+    """Just outside a 22 mm hole its rim is 11 mm away, not the 2 mm to the line of the side; not so
+    where a horn stands in the hole's own line `gap` mm before the side."""
+    shape = profile(
+        [(-200, -100), (100, -100), (100, -101 - gap), (-60, -101 - gap), (-60, -130 - gap)]
+        + [(160, -130 - gap), (160, 100), (-200, 100)]
+    )
+    hole = bore((0.0, -100.0, -22.0), (0.0, 1.0, 0.0), 22.0, 30.0)
+    layout = board(
+        cut("j", hole, "edge", "BORE"),
+        pocket("a", 0.0, 20.0, 40.0, 60.0, 19.0),
+        outline=shape,
+    )
+    found = free_radius(layout.body, np.array([[0.0, -102.0, -22.0]]), layout.voids)
+    assert found[0] == pytest.approx(free)
+
+
 @pytest.mark.parametrize("reach, status", [(300.0, "pass"), (60.0, "fail")])
 def test_the_drill_is_long_enough(reach, status):
     found = one(wired(channel(), shop=Shop(drill_reach=reach)), "wire-path", "wire", "chuck")
@@ -164,8 +183,6 @@ def test_the_chuck_stands_clear_by_its_own_radius():
 def test_a_horn_behind_the_drill_stops_the_chuck():
     """Level through the end of the board toward a horn: clear air between them is not enough, for
     the chuck and the machine come behind it."""
-    from bodycad.geometry.plane.profile import profile
-
     outline = profile(
         [
             (-200, -100),
