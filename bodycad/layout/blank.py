@@ -8,9 +8,10 @@ from typing import Annotated
 
 import numpy as np
 
-from bodycad.declare import Count, Far, Spot, between, declared, mm
+from bodycad.declare import Count, Far, Spot, Turn, between, declared, mm
 from bodycad.errors import InputError, number
-from bodycad.geometry.plane.profile import Plan
+from bodycad.geometry.plane.profile import Plan, spread
+from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.measures import in_millimetres
 from bodycad.layout.place import Place
 from bodycad.wood import Species
@@ -92,6 +93,20 @@ def on_edge(outline: Plan, x: Far, y: Far) -> Place:
     return Place(
         float(foot[0, 0]), float(foot[0, 1]), math.degrees(math.atan2(tangent[0], -tangent[1]))
     )
+
+
+@declared("a place on the front")
+def on_front(
+    skin: Skin, x: Spot, y: Spot, turn_deg: Turn = 0.0, under: Plan | None = None
+) -> Place:
+    """A place on the shaped front: `z` is the height of the front at (x, y).
+
+    `under`: the plan, in the part's own u and v, of a plate or ring that lies on it: it rests on
+    the highest place under it, and `z` is the height of that."""
+    spots = np.array([[x, y]])
+    if under is not None:
+        spots = np.vstack([spots, spread(under.moved(x, y, turn_deg))])
+    return Place(x, y, turn_deg, z=float(skin.height("front", spots).max()))
 
 
 @declared("the blank")

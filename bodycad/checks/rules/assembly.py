@@ -24,7 +24,7 @@ from bodycad.layout.assembly import Seated, assembled, screws, seated, strung
 from bodycad.layout.interface import Joint, Post, Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room
-from bodycad.words import Face, RoomKind
+from bodycad.words import SIDES, Face, RoomKind
 
 PAGE = Page(
     asks="With every part where it goes (the neck where strings and scale want it, pickups at rest "
@@ -112,7 +112,7 @@ def _judge(
 def _in_the_wood(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[Finding]:
     rims: list[tuple[Room, Rim, str]] = []
     for room, found in _stands(layout, rooms):
-        above = room.kind in ABOVE and found.at[0][2] >= 0.0
+        above = room.kind in ABOVE and _over_a_face(layout, found.at[0])
         if found.value < 0.0 or not (above or found.value >= LOOK):
             yield _wood(layout, room, found)
         void = layout.body.by_id.get(found.against)
@@ -142,6 +142,15 @@ def _stands(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[tuple[Room, S
     for room in rooms.values():
         if not _bites(room, layout):
             yield room, stand(room.shape, layout.body, partial(room_inside, layout))
+
+
+def _over_a_face(layout: Layout, spot: Point3) -> bool:
+    """Whether a place lies on or over the shaped front, or on or under an arched back."""
+    x, y, z = spot
+    if z >= 0.0:
+        return True
+    front, back = (float(layout.skin.height(f, np.array([[x, y]]))[0]) for f in SIDES)
+    return z >= front or -layout.skin.thickness < z <= back
 
 
 def _bites(room: Room, layout: Layout) -> bool:

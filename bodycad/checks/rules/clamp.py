@@ -23,6 +23,8 @@ from bodycad.words import Face, FitKind, RoomKind
 
 FAR = 100.0
 """How far outside the edge a line that measures the wood under a washer begins, mm."""
+FLAT = 0.01
+"""A face that falls by less than this (mm) under a washer is level."""
 NEAR = 8.0
 """Openings and parts farther than this from a washer are not listed, mm."""
 LIES = (RoomKind.RING, RoomKind.PLATE, RoomKind.GUARD, RoomKind.PICKUP)
@@ -183,13 +185,27 @@ def _seat(layout: Layout, home: Workpiece, bush: Bush) -> Iterator[Finding]:
         return
     x, y, _ = home.frame.own(bush.at)
     spot, disc = np.array([[x, y]]), circle(2.0 * bush.washer, x, y)
+    heights = home.skin.height(hole.face, _washer(bush.washer, x, y))
+    askew = float(heights.max() - heights.min())
+    if askew > FLAT:
+        words = f"the {hole.face} falls by {askew:.2f} mm under the washer of {bush.part}"
+        cure = f"seat the washer of {bush.part} in a flat, or move it to where the face is level"
+        yield judge(
+            (bush.hole, str(hole.face)),
+            askew,
+            layout.shop.limit("control-clamp.askew"),
+            words,
+            cure,
+            at=(bush.at, bush.at),
+            code="control-clamp.askew",
+        )
     rows = [
         (float(home.skin.inset(spot)[0]) - bush.washer - home.skin.edge(hole.face).reach, home.edge)
     ]
     for void in home.voids:
         if void is not hole and hole.face in void.opens:
             rows.append((plan_gap(disc, mouth(void, hole.face, home.thickness))[0], void.id))
-    level = home.frame.point((x, y, home.skin.level(hole.face)))[2]
+    level = home.frame.point((x, y, float(home.skin.height(hole.face, spot)[0])))[2]
     over = circle(2.0 * bush.washer, *bush.at[:2])
     for room in layout.rooms:
         beside = room.part not in (bush.part, home.part) and room.kind in LIES

@@ -12,15 +12,23 @@ from bodycad.checks.piece import Answers, of_each, piece_limit
 from bodycad.checks.wood.near import REACH
 from bodycad.checks.wood.steps import STEEP_DEG, overhang, worst_step
 from bodycad.checks.wood.thin import least_between
+from bodycad.geometry.solids.edge import Ledge
+from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.shop import Shop
 from bodycad.words import SIDES
 
+PLACES = 8
+"""Places of each piece of the outline, and across an edge, at which it is looked for in the
+wood."""
+EASED = 0.05
+"""An edge that cuts less than this (mm) into the shaped face cuts nothing."""
+
 PAGE = Page(
     asks="Does the surface of every contour run out into the face or over the edge, or does it end "
-    "in the wood in a step, or under wood that hangs over it, and is there wood left between the "
-    "shaped front and back?",
+    "in the wood in a step, or under wood that hangs over it, does the edge treatment still cut "
+    "wood, and is there wood left between the shaped front and back?",
     why="Drawn numbers may stop a shaped surface anywhere; rasp and scraper cannot, and a step at "
     f"the end of a sweep is found under the finish. A side steeper than {STEEP_DEG:g} degrees "
     "counts as a step. Two tenths of a millimetre go when the shaped face is sanded fair.",
@@ -69,6 +77,7 @@ def _contour_end(piece: Workpiece, shop: Shop) -> Answers:
                 "make its radius larger",
                 at=(spot, spot),
             )
+    yield from _lost_edges(piece)
     thin = least_between(piece, REACH) if piece.skin.contours else None
     if thin is not None:
         wood, bound, (x, y) = thin
@@ -90,3 +99,35 @@ def _places(piece: Workpiece, x: float, y: float) -> Witness:
     """The places of the two shaped faces over a plan point, edges left out."""
     front, back = (float(piece.skin.fall(face, np.array([[x, y]]))[0]) for face in SIDES)
     return (x, y, -front), (x, y, back - piece.thickness)
+
+
+def _lost_edges(piece: Workpiece) -> Iterator[Finding]:
+    """Edge treatments that are drawn at the plain face over a shaped one that lies lower all round:
+    they cut nothing but air."""
+    skin = piece.skin
+    for face in SIDES:
+        edge = skin.edge(face)
+        if not skin.contours or not edge.drop or (isinstance(edge, Ledge) and edge.follows):
+            continue
+        s, (feet, inward) = np.linspace(0.0, edge.reach, PLACES)[:-1], _feet(skin)
+        plan = (feet[:, None] + s[:, None] * inward[:, None]).reshape(-1, 2)
+        bite = np.tile(edge.loss(s), len(feet)) - skin.fall(face, plan)
+        if bite.max() > EASED:
+            continue
+        (x, y), level = map(float, plan[int(bite.argmax())]), skin.level(face)
+        yield failed(
+            "contour-end.edge",
+            (f"edge.{face}", piece.id),
+            f"the {face}'s {edge.words} cuts only air: the shaped face lies under it all round",
+            f"lower it to the rim: Lowered({type(edge).__name__}(...), by=...)",
+            at=((x, y, level), (x, y, level)),
+        )
+
+
+def _feet(skin: Skin) -> tuple[np.ndarray, np.ndarray]:
+    """Places (m, 2) round the outline and the unit ways (m, 2) straight into the wood there."""
+    s = skin.outline.segments
+    t = (np.arange(len(s) * PLACES) % PLACES + 0.5) / PLACES
+    own = s.take(np.repeat(np.arange(len(s)), PLACES))
+    ahead = own.tangent(t)
+    return own.at(t), ahead[:, ::-1] * np.array([-1.0, 1.0])

@@ -13,7 +13,7 @@ from bodycad.checks.wood.near import of_the_cuts
 from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.distance.search import Gap
-from bodycad.geometry.plane.profile import Profile, flatten
+from bodycad.geometry.plane.profile import Profile, flatten, spread
 from bodycad.geometry.solids.carve import FLAT
 from bodycad.geometry.solids.edge import Ledge
 from bodycad.geometry.solids.prism import Prism
@@ -23,22 +23,24 @@ from bodycad.geometry.solids.stretch import Run
 from bodycad.layout.blank import on_edge
 from bodycad.layout.interface import Land
 from bodycad.layout.layout import Layout
-from bodycad.words import SIDES, Face
+from bodycad.words import SIDES, Face, RoomKind
 
 SKIN = 1e-3
 """A flat is measured as a slab of this thickness in the face, mm."""
 MEETS = 1e-9
+LIES = (RoomKind.RING, RoomKind.PLATE, RoomKind.GUARD)
+"""The rooms whose base lies on a face."""
 DIP = 1e-6
 """How far under a face a contour's line is taken where it has none in it, mm."""
 
 PAGE = Page(
     asks="Do jack lip, strap buttons, bridge plate, pickup rings, covers and ferrules lie on a "
-    "flat that no roundover, binding ledge or contour cuts into, and does a foot on the side stand "
-    "on it, square?",
+    "flat that no roundover, binding ledge or contour cuts into, how far does an arched face fall "
+    "away under them, and does a foot on the side stand on it, square?",
     why="A plate that hangs over a rounded or carved edge rocks, shows a gap and cracks the "
     "finish; the rounding is cut last and all round. A foot that is placed off the side, or whose "
     "hole is drilled askew, stands on one point of its rim, and its screw has so much less wood.",
-    limits=("land", "land.off"),
+    limits=("land", "land.off", "land.arch"),
     cures="Use a smaller roundover or stop it short, move the part or the contour, or use a "
     "smaller plate.",
 )
@@ -56,6 +58,8 @@ def land(layout: Layout) -> Iterator[Finding]:
             carved += 1
         else:
             yield _face_land(layout, one)
+            if any(c.face is one.face and c.carve.straight is None for c in layout.skin.contours):
+                yield from _on_arch(layout, one)
     if carved:
         yield passed(
             "land.carved",
@@ -166,7 +170,7 @@ def _face_land(layout: Layout, land: Land) -> Finding:
         value, p, q = _to_run(shape, run)
         if value < best:
             best, at = value, witness(p, q, level)
-    for contour in (c for c in skin.contours if c.face is face):
+    for contour in (c for c in skin.contours if c.face is face and c.carve.straight is not None):
         away = _to_trace(layout, contour, slab, best)
         if away is not None:
             value = (
@@ -192,6 +196,41 @@ def _face_land(layout: Layout, land: Land) -> Finding:
         + (", or use a smaller edge treatment there" if skin.drop(face) > 0.0 else ""),
         at=at,
         between=between if best > 0.0 else None,
+    )
+
+
+def _on_arch(layout: Layout, land: Land) -> Iterator[Finding]:
+    """What lies on an arched face: how much farther its base stands off the shaped face at one
+    place under it than at another, voids left out. A base that slopes is read from its room."""
+    assert land.plan
+    skin, face = layout.skin, land.face
+    plan = spread(land.plan)
+    for void in layout.voids:
+        if face in void.opens:
+            plan = plan[np.isnan(void.shape.column(plan)[0])]
+    if not len(plan):
+        return
+    sign, air = 1.0 if face is Face.FRONT else -1.0, np.zeros(len(plan))
+    for room in layout.rooms:
+        if room.part == land.part and room.kind in LIES:
+            low, high = room.shape.column(plan)
+            own = low if face is Face.FRONT else -high
+            if np.isfinite(own).any():
+                plan, air = plan[np.isfinite(own)], own[np.isfinite(own)]
+    height = sign * skin.height(face, plan)
+    air = air - height
+    far, near = int(air.argmax()), int(air.argmin())
+    value = float(air[far] - air[near])
+    words = f"{land.name} lies on the arched {face}, which falls away under it by {value:.2f} mm"
+    first, last = (np.append(plan[k], sign * height[k]) for k in (near, far))
+    yield judge(
+        (land.name, str(face)),
+        value,
+        layout.shop.limit("land.arch"),
+        words,
+        f"move {land.part} nearer to the crown, slope or curve its base, or use a smaller one",
+        at=witness(first, last),
+        code="land.arch",
     )
 
 
@@ -249,8 +288,4 @@ def _slab(layout: Layout, shape: Profile, face: Face) -> Prism:
 
 def _fall(layout: Layout, shape: Profile, face: Face) -> float:
     """How far (mm) the contours of a face drop it at most under a plan profile."""
-    rim = flatten(shape, 0.05)
-    centre = np.array(shape.centroid)
-    points = np.vstack([centre + k / 8.0 * (rim - centre) for k in range(1, 9)])
-    points = points[shape.signed_distance(points) <= 1e-6]
-    return float(layout.skin.fall(face, points).max(initial=0.0))
+    return float(layout.skin.fall(face, spread(shape)).max(initial=0.0))

@@ -266,6 +266,17 @@ def flatten(shape: Profile, sagitta: float) -> np.ndarray:
     return s.take(index).at(place / count[index])
 
 
+def spread(shape: Profile, apart: float = 2.0) -> np.ndarray:
+    """Points (m, 2) over a profile: on its chain at most `apart` mm apart, and on smaller copies of
+    it about its centroid, those within it."""
+    s = shape.segments
+    count = np.maximum(np.ceil(s.length / apart), 2.0).astype(int)
+    index, place = portions(count)
+    rim, centre = s.take(index).at(place / count[index]), np.array(shape.centroid)
+    inner = np.vstack([centre + k / 8.0 * (rim - centre) for k in range(1, 8)])
+    return np.vstack([rim, inner[s.encloses(inner)]])
+
+
 def arcs_facing(s: Segments, angles: tuple[float, ...]) -> np.ndarray:
     """The points (k, 2) of arcs whose normal points in one of the directions `angles` (radians)."""
     found = [np.zeros((0, 2))]

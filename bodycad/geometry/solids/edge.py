@@ -243,3 +243,31 @@ class Rim(Edge):
     def rows(self) -> tuple[Row, ...]:
         rows = [(*row, 0.0)[:3] for row in self.given]
         return tuple((float(s), float(d), float(b)) for s, d, b in rows)
+
+
+@dataclass(frozen=True)
+@declared("a lowered edge")
+class Lowered(Edge):
+    """An `edge` on a face that lies `by` mm under the plain one all along it: on the flat rim of an
+    arched top. A binding `Ledge` follows the shaped face by itself and needs no lowering."""
+
+    edge: Annotated[Edge, "an edge such as Roundover(3.0)"]
+    by: Wide
+
+    def __post_init__(self) -> None:
+        if not self.edge.drop or self.edge.form is EdgeForm.STRAIGHT:
+            allowed = "a roundover, a chamfer, a cove or a rim; a binding follows by itself"
+            raise InputError("a lowered edge", self.edge.words, allowed)
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        rows = [(s, depth + self.by, bulge) for s, depth, bulge in self.edge.rows]
+        return ((self.edge.reach, 0.0, 0.0), *rows)
+
+    @property
+    def words(self) -> str:
+        return f"{self.edge.words}, {self.by:.2f} under the plain face"
+
+    @property
+    def form(self) -> EdgeForm | None:
+        return self.edge.form
