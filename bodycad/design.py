@@ -14,6 +14,7 @@ from bodycad.errors import InputError
 from bodycad.geometry.solids.skin import Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.layout.blank import Blank
+from bodycad.layout.heights import heights_set
 from bodycad.layout.layout import Layout, Link, Placed, lay_out
 from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.shop import Shop
@@ -59,8 +60,17 @@ class Design:
 
     @cached_property
     def _layout(self) -> Layout:
+        from bodycad.checks.rules.seated import held
+
         # The fields of a design are the arguments of `lay_out`, by name.
-        return lay_out(**{field.name: getattr(self, field.name) for field in fields(self)})
+        given = {field.name: getattr(self, field.name) for field in fields(self)}
+        drawn = lay_out(**{**given, "left_handed": False})
+        # Without a neck nothing says where the strings run: every part stays as it is.
+        for neck in held(drawn)[:1]:
+            parts = heights_set(self.parts, neck.seat)
+            if any(one is not two for one, two in zip(parts, self.parts, strict=True)):
+                return lay_out(**{**given, "parts": parts})
+        return drawn.mirrored() if self.left_handed else drawn
 
     def layout(self) -> Layout:
         """The laid-out body."""

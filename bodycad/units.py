@@ -56,6 +56,19 @@ class Size(float):
         return f"{self.origin}({float(self):g})"
 
 
+class Derived(Size):
+    """A size worked out from the others, anew when its owner is copied with a change."""
+
+    __slots__ = ()
+
+
+@declared("a default size")
+def follows(value: Given, tolerance: Spread = 0.0) -> Size:
+    """A size from common practice that its owner works out from its other sizes; `value` is that
+    of the usual form. To be replaced by the maker's calipers."""
+    return Derived(value, "default", tolerance)
+
+
 @declared("a default size")
 def default(value: Given, tolerance: Spread = 0.0) -> Size:
     """A size from common practice: to be replaced by the maker's calipers."""

@@ -23,6 +23,7 @@ from bodycad.checks.rules import (
     kernel,
     land,
     mitre,
+    mounts,
     neck,
     outline,
     pickups,
@@ -60,6 +61,7 @@ CHECKS: tuple[Check, ...] = (
     Check("pole-offset", pickups.pole_offset, pickups.POLE_PAGE),
     Check("string-clearance", clearance.string_clearance, clearance.PAGE),
     Check("pickup-room", pickups.pickup_room, pickups.ROOM_PAGE),
+    Check("pickup-mount", mounts.pickup_mount, mounts.PAGE),
     Check("ring-cover", together(pickups.ring_cover, season.season_ring), pickups.RING_PAGE),
     Check("string-holes", bridge.string_holes, bridge.HOLES_PAGE),
     Check(

@@ -14,7 +14,7 @@ from typing import Annotated, Any
 from bodycad.declare import Count, Text, between, declared, mm, over
 from bodycad.errors import InputError, number
 from bodycad.instrument.scale import scale_length
-from bodycad.units import MM_PER_INCH, Size, default
+from bodycad.units import MM_PER_INCH, Derived, Size, default
 
 STEEL = 7850.0  # kg/m3, EN 1993-1-2:2005, 3.2.2 (from memory)
 WRAP = 7900.0  # kg/m3, nickel-plated steel wrap: common practice, no source
@@ -86,15 +86,15 @@ class String:
     pitch: Pitch = field(default="E4", metadata={"size": False})
 
     def __post_init__(self) -> None:
-        if self.core is None or isinstance(self.core, _Derived):
-            plain = _Derived(self.gauge, "claimed")
-            core = _Derived(0.165 + self.gauge / 4, "default") if self.wound else plain
+        if self.core is None or isinstance(self.core, Derived):
+            plain = Derived(self.gauge, "claimed")
+            core = Derived(0.165 + self.gauge / 4, "default") if self.wound else plain
             object.__setattr__(self, "core", core)
         number("a string's core", self.core, 0.1, self.gauge)
         if not self.wound and self.core != self.gauge:
             thing = "a plain string's core"
             raise InputError(thing, self.core, "its gauge", "Say wound=True, or leave core out.")
-        if self.unit_mass is None or isinstance(self.unit_mass, _Derived):
+        if self.unit_mass is None or isinstance(self.unit_mass, Derived):
             object.__setattr__(self, "unit_mass", self._mass())
         thing = "a string's unit mass"
         number(thing, self.unit_mass, above=0, high=0.2, remedy="unit mass is kg per metre")
@@ -103,10 +103,10 @@ class String:
     def _mass(self) -> Size:
         core = STEEL * self.core_area * 1e-6
         if not self.wound:
-            return _Derived(core, "claimed")
+            return Derived(core, "claimed")
         assert self.core is not None
         mass = core + wrap_mass(self.gauge, self.core)
-        return _Derived(mass, "default", MASS_ESTIMATE * mass)
+        return Derived(mass, "default", MASS_ESTIMATE * mass)
 
     @property
     def frequency(self) -> float:

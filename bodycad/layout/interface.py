@@ -100,16 +100,53 @@ class Poles(Interface):
     """The sensing points of one row of poles, at rest: a pickup of two coils states two.
 
     points: where the poles end under the strings, one a string, in any order; or the two ends of a
-    bar across the strings (bar=True)."""
+    bar across the strings (bar=True). Where a string has a pair of poles, the point is between
+    them. strings: the numbers of the strings that they serve, in the order of the points (of a bar,
+    all that it runs under); empty where their position says so."""
 
     points: tuple[Point3, ...] = point()
     bar: bool = False
+    strings: tuple[Number, ...] = ()
 
     def __post_init__(self) -> None:
         super().__post_init__()
         if not self.points or (self.bar and len(self.points) != 2):
             allowed = "the two ends of the bar" if self.bar else "one point a string"
             raise InputError(self._thing("points"), self.points, allowed)
+        if self.strings and not self.bar and len(self.strings) != len(self.points):
+            allowed = f"one for each of the {len(self.points)} points, or none"
+            raise InputError(self._thing("strings"), self.strings, allowed)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Sprung(Interface):
+    """A solid whose height is set by screws that draw it against springs: a pickup.
+
+    room: the solid at rest. at: where the head of each screw bears. reach: from there to the tip.
+    press: height of the face of the solid that the springs press. holes: the screws' pilots in the
+    floor that the springs stand on, one each; none where the screws hang from a sheet on the front
+    and the springs press the solid down from under it. thread: outside diameter of the screws';
+    bite: height of the lowest face of the solid that they are threaded through, where they hang.
+    travel: how far the solid must still go down from rest. free, flat: a spring's length unloaded
+    and pressed flat."""
+
+    room: CutId = room()
+    at: Annotated[tuple[Point3, ...], Count(1)] = point()
+    reach: Size
+    press: Spot
+    holes: tuple[CutId, ...] = void(default=())
+    thread: Annotated[float, over(100.0)]
+    bite: Spot = 0.0
+    travel: Size
+    free: Size
+    flat: Size
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.holes and len(self.holes) != len(self.at):
+            allowed = f"one for each of the {len(self.at)} screws, or none"
+            raise InputError(self._thing("holes"), self.holes, allowed)
+        number(self._thing("flat"), self.flat, high=self.free)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -361,6 +398,7 @@ KINDS: tuple[type[Interface], ...] = (
     StringHole,
     Anchor,
     Poles,
+    Sprung,
     Fit,
     Hides,
     Land,

@@ -7,6 +7,7 @@ import importlib
 import math
 import pkgutil
 from dataclasses import fields, is_dataclass, replace
+from inspect import isabstract
 
 import numpy as np
 import pytest
@@ -25,17 +26,19 @@ from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.place import Depth, Place
 from bodycad.parts.bridge import BassBridge, Ferrule, Hardtail, TopLoad
 from bodycad.parts.bridge_posts import PostBridge, Tailpiece, WrapBar
+from bodycad.parts.cased import Blade
 from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot, Toggle
 from bodycad.parts.jack import EndJack, StrapButton
+from bodycad.parts.mount import DirectMount, Ears, GuardMount, Ring
 from bodycad.parts.neckjoint import Bolt, NeckFerrule, NeckJoint
 from bodycad.parts.neckplate import NeckPlate, PlateJoint
-from bodycad.parts.pickup import Humbucker, Ring
+from bodycad.parts.pickup import Humbucker, SingleCoil, SmallHumbucker, Soapbar, SplitPair
 from bodycad.parts.pocket import RodNotch, Shim
 from bodycad.units import Size, claimed, measured
 from bodycad.words import Face, Operation
-from tests.checks.bench import T, board
+from tests.checks.bench import T, board, instrument
 
 HEEL = Heel(width_mouth=54.0, width_end=56.0, length=70.0, corner=7.0)
 BOLTS = (Bolt(13.0, 16.0, 18.0), Bolt(50.0, -12.0, 16.0, 33.0))
@@ -55,6 +58,12 @@ PARTS = {
         rod=RodNotch(),
     ),
     "pickup": Humbucker(52.0),
+    "humbucker.direct": Humbucker(52.0, ring=None, mount=DirectMount()),
+    "small": SmallHumbucker(52.0, blade=Blade()),
+    "single": SingleCoil(52.0, mount=GuardMount()),
+    "soapbar": Soapbar(52.0),
+    "soapbar.ears": Soapbar(52.0, mount=Ears()),
+    "split": SplitPair(57.0),
     "bridge": Hardtail(52.5),
     "bridge.top": TopLoad(52.5),
     "bridge.bass": BassBridge(57.0),
@@ -85,7 +94,7 @@ def shipped() -> dict[str, type]:
         module = importlib.import_module(f"{parts.__name__}.{info.name}")
         for name, kind in vars(module).items():
             own = isinstance(kind, type) and kind.__module__ == module.__name__
-            if own and is_dataclass(kind) and hasattr(kind, "voids"):
+            if own and is_dataclass(kind) and hasattr(kind, "voids") and not isabstract(kind):
                 found[name] = kind
     return found
 
@@ -99,8 +108,10 @@ def test_every_shipped_part_is_tested_and_public(name):
 
 
 def laid_out(place: Place) -> Layout:
-    """All parts on one board, whatever they run into: only what they state is asked."""
-    return board(*(Placed(name, part, place) for name, part in PARTS.items()))
+    """All parts on one board, whatever they run into: only what they state is asked. Under a
+    mirrored place the strings are mirrored too."""
+    played = instrument().mirrored() if place.flipped else None
+    return board(*(Placed(name, part, place) for name, part in PARTS.items()), played=played)
 
 
 def alike(one, two) -> bool:

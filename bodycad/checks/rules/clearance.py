@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
 
 from bodycad.checks.finding import Finding, Several, judge, passed, skip
 from bodycad.checks.page import Page
+from bodycad.checks.rules.pickups import outer
 from bodycad.checks.rules.seated import held, unasked
 from bodycad.checks.strings_served import running
 from bodycad.geometry.solids.solid import Point3
@@ -36,7 +37,7 @@ def string_clearance(layout: Layout) -> Iterator[Finding]:
         return
     yield from unasked(layout, "string-clearance", pocketed=False)
     for neck in held(layout)[:1]:
-        seat, lines = neck.seat, list(running(layout).values())
+        seat, lines = neck.seat, running(layout)
         for part in dict.fromkeys(poles.part for poles in stated):
             rows = [
                 (seat.pressed(line.number, spot[0])[2] - spot[2], line, spot)
@@ -51,13 +52,14 @@ def string_clearance(layout: Layout) -> Iterator[Finding]:
                 yield passed("string-clearance.none", (part,), words)
 
 
-def _served(lines: list[StringLine], poles: Poles) -> Iterator[tuple[StringLine, Point3]]:
-    """Each pole with its string; each end of a bar with the nearer outer string."""
+def _served(lines: Mapping[int, StringLine], poles: Poles) -> Iterator[tuple[StringLine, Point3]]:
+    """Each pole with its string; each end of a bar with the nearer of its outer strings."""
     if poles.bar:
+        two = outer(lines, poles)
         for spot in poles.points:
-            yield lines[-1] if across(lines, spot[:2]) > 0.5 else lines[0], spot
+            yield two[across(two, spot[:2]) > 0.5], spot
         return
-    served = serve(lines, [spot[:2] for spot in poles.points])
+    served = serve(list(lines.values()), [spot[:2] for spot in poles.points], poles.strings)
     for line, spot in zip(served, poles.points, strict=True):
         if line is not None:
             yield line, spot

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
 import numpy as np
@@ -76,12 +76,14 @@ def pole_offset(layout: Layout) -> Iterator[Finding]:
         yield skip("pole-offset", NONE)
     missed, wanted = _missed(layout), len(layout.instrument.lines)
     cure = "choose a pickup with one pole a string, or several that share the strings evenly"
+    for part, words in _numbered(layout):
+        yield failed("pole-offset.count", (part,), words, cure)
     bars, odd = dict[str, list[Poles]](), dict[str, int]()
     for poles in layout.stated(Poles):
         part, have = poles.part, len(poles.points)
         if poles.bar:
             bars.setdefault(part, []).append(poles)
-        elif have == wanted or not missed:
+        elif poles.strings or have == wanted or not missed:
             pickups[part] += _offs(layout, poles)
         else:
             odd.setdefault(part, have)
@@ -95,11 +97,30 @@ def pole_offset(layout: Layout) -> Iterator[Finding]:
             yield _worst(layout, part, offs)
 
 
+def _numbered(layout: Layout) -> Iterator[tuple[str, str]]:
+    """What is wrong, in words, with the numbers of strings that a part's poles state: together they
+    serve each string."""
+    every, said = {line.number for line in layout.instrument.lines}, dict[str, set[int]]()
+    for poles in layout.stated(Poles):
+        if poles.strings:
+            said.setdefault(poles.part, set()).update(poles.strings)
+    served = set[int]().union(*said.values())
+    for part, own in said.items():
+        if over := sorted(own - every):
+            yield part, f"{part} has poles for string {_and(over)}: there are {len(every)} strings"
+        elif short := sorted(every - served):
+            yield part, f"{part} has no pole for string {_and(short)}"
+
+
+def _and(numbers: Iterable[int]) -> str:
+    return " and ".join(map(str, numbers))
+
+
 def _offs(layout: Layout, poles: Poles) -> Iterator[Off]:
     """Each pole's distance from the string that it serves, as that runs from the nut to its saddle;
     none for a pole beyond the strings."""
     lines = list(running(layout).values())
-    served = serve(lines, [spot[:2] for spot in poles.points])
+    served = serve(lines, [spot[:2] for spot in poles.points], poles.strings)
     for (x, y, z), line in zip(poles.points, served, strict=True):
         if line is not None:
             yield abs(y - line.y_at(x)), line, (x, y, z)
@@ -109,12 +130,16 @@ def _missed(layout: Layout) -> str:
     """What the pickups with another number of poles than there are strings leave wrong, in words:
     each string wants as many of their poles as the next, and no pole may be over."""
     lines = layout.instrument.lines
-    odd = [p for p in layout.stated(Poles) if not p.bar and len(p.points) != len(lines)]
+    odd = [
+        p
+        for p in layout.stated(Poles)
+        if not p.bar and not p.strings and len(p.points) != len(lines)
+    ]
     if any(len(poles.points) > len(lines) for poles in odd):
         return "state one point a string, between the poles that sense it"
     count = Counter(line.number for poles in odd for _, line, _ in _offs(layout, poles))
-    short = [str(one.number) for one in lines if count[one.number] < max(count.values(), default=0)]
-    return f"string {' and '.join(short)} has no pole there" if short else ""
+    short = [one.number for one in lines if count[one.number] < max(count.values(), default=0)]
+    return f"string {_and(short)} has no pole there" if short else ""
 
 
 def _worst(layout: Layout, part: str, offs: list[Off]) -> Finding:
@@ -145,9 +170,9 @@ def _spacing(layout: Layout, part: str) -> float:
     """From the first to the last string along a pickup's rows of poles, turned as they are, on
     average, mm."""
     lines, found = running(layout), list[float]()
-    first, last = lines[min(lines)], lines[max(lines)]
     for poles in layout.stated(Poles):
         if poles.part == part and not poles.bar and len(poles.points) > 1:
+            first, last = outer(lines, poles)
             spots = sorted(poles.points, key=lambda spot: across((first, last), spot[:2]))
             (x0, y0, _), (x1, y1, _) = spots[0], spots[-1]
             # Where the row's line meets a string: its distance from that string grows evenly.
@@ -159,9 +184,15 @@ def _spacing(layout: Layout, part: str) -> float:
     return sum(found) / len(found) if found else layout.instrument.spread_at(0.0)
 
 
+def outer(lines: Mapping[int, StringLine], poles: Poles) -> tuple[StringLine, StringLine]:
+    """The first and the last of the strings that a row of poles or a bar serves."""
+    own = [number for number in poles.strings if number in lines] or list(lines)
+    return lines[min(own)], lines[max(own)]
+
+
 def _bar(layout: Layout, poles: Poles) -> Finding:
     """How far the ends of a bar reach beyond the outer strings, the lesser of both."""
-    lines, rows = list(running(layout).values()), []
+    lines, rows = outer(running(layout), poles), []
     for spot in poles.points:
         share = across(lines, spot[:2])
         line = lines[-1] if share > 0.5 else lines[0]
@@ -171,7 +202,8 @@ def _bar(layout: Layout, poles: Poles) -> Finding:
     subjects, limit = (poles.part, f"string.{line.number}"), layout.shop.limit("pole-offset.bar")
     side = "beyond" if spare >= 0.0 else "short of"
     words = f"the bar of {poles.part} ends {abs(spare):.2f} mm {side} string {line.number}"
-    cure = f"a bar {layout.instrument.spread_at(x) + 2.0:.1f} mm long reaches past the strings here"
+    long = abs(lines[-1].y_at(x) - lines[0].y_at(x)) + 2.0
+    cure = f"a bar {long:.1f} mm long reaches past the strings here"
     return judge(subjects, spare, limit, words, cure, at=((x, y, z), (x, line.y_at(x), z)))
 
 
@@ -283,7 +315,14 @@ def ring_cover(layout: Layout) -> Iterator[Finding]:
     """Each ring over what it hides, and wood between its screws and that."""
     stated = rings(layout)
     fitted = {fit.part for fit in layout.stated(Fit) if fit.kind == FitKind.PICKUP}
-    bare = sorted(fitted - {one.part for one in stated})
+    hidden = {name for one in stated for name in one.voids}
+    under = {
+        part
+        for part in fitted
+        if (own := [v.id for v in layout.voids_of(part) if v.operation.routed])
+        and hidden.issuperset(own)
+    }
+    bare = sorted(fitted - {one.part for one in stated} - under)
     if not stated and not bare:
         yield skip("ring-cover", NONE)
     for part in bare:
