@@ -61,8 +61,10 @@ class Cover:
 @declared()
 class Cavity:
     """A back cavity with the plan `profile` in its own (u, v), `depth` as a depth from the back or
-    as wood to leave to the front, and corners no tighter than `corner` (the cutter's radius),
-    mm."""
+    as wood to leave to the front, and corners no tighter than `corner` (the cutter's radius), mm.
+
+    The wood is left under the height of the front that its place says: on an arched top the lowest
+    that the front comes over it, or less (`on_front`)."""
 
     profile: Plan = field(metadata=CHOICE)
     depth: Annotated[Depth, DEPTH] = field(metadata=CHOICE)
@@ -111,7 +113,7 @@ class Cavity:
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         cavity, recess = f"{part}.cavity", f"{part}.recess"
         back, into = frozenset({Face.BACK}), frozenset({recess})
-        depth, cover = self.depth.below(thickness, cavity), self.cover
+        depth, cover = self.depth.below(thickness + place.z, cavity), self.cover
         thing = f"the recess of {part}"
         number(thing, cover.thickness, high=depth, remedy="use a thinner cover or a deeper cavity")
         hollow = from_back(place.profile(self.routed), depth, thickness)

@@ -21,8 +21,9 @@ from bodycad.layout.blank import on_front
 from bodycad.layout.contours import arched_top, fall_away
 from bodycad.layout.interface import Land
 from bodycad.layout.layout import Placed
-from bodycad.layout.place import Place
+from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room
+from bodycad.parts.cavity import Cavity
 from bodycad.parts.control import Pot
 from tests.checks.bench import T, ask, board, cavity, controls, cut, holds, none, one
 from tests.sample import Loose
@@ -169,3 +170,14 @@ def test_a_lowered_edge_is_its_edge_under_the_rim():
     for wrong in (Square(), Ledge((1.5,), 6.0)):
         with pytest.raises(InputError, match="a lowered edge"):
             Lowered(wrong, 9.0)
+
+
+def test_a_cavity_leaves_its_wood_under_the_front_where_it_stands():
+    """6 mm under a front that lies 5 mm down: its ceiling is at -11, the same depth from the back
+    whatever the place."""
+    plan = rectangle(40.0, 30.0, 8.0)
+    for depth, high in ((Depth(leave=6.0), -11.0), (Depth(30.0), 30.0 - T)):
+        (hollow, *_) = Cavity(plan, depth).voids("c", Place(z=-5.0), T)
+        assert hollow.high == pytest.approx(high)
+    with pytest.raises(InputError, match="the depth of c.cavity"):
+        Cavity(plan, Depth(T - 4.0)).voids("c", Place(z=-5.0), T)
