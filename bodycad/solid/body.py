@@ -131,8 +131,8 @@ def _other_ways(slab: occ.Solid, piece: Workpiece, tools: Tools, due: Due) -> Ca
 
 def _whole(made: occ.Shape, piece: Workpiece, tools: Tools) -> occ.Solid:
     """The one valid solid that a cut leaves, but for dust."""
-    parts = sorted(made.Solids(), key=kernel.volume, reverse=True)
-    if len(parts) > 1 and kernel.volume(parts[1]) > CRUMB:
+    parts = sorted(made.Solids(), key=kernel.size, reverse=True)
+    if len(parts) > 1 and kernel.size(parts[1]) > CRUMB:
         raise SolidError(_loose(piece.id, parts, tools))
     whole = parts[0] if parts else made
     return kernel.sound(whole, f"the {piece.id}", f"after {len(tools.shapes)} voids")
@@ -151,7 +151,7 @@ def _told(made: Made, ids: tuple[str, ...], what: str) -> tuple[Note, ...]:
 
 def _loose(name: str, solids: list[occ.Solid], tools: Tools) -> str:
     """What a workpiece falls into, and the voids that touch each loose part."""
-    solids = sorted(solids, key=kernel.volume, reverse=True)
+    solids = sorted(solids, key=kernel.size, reverse=True)
     parts = []
     for solid in solids[1:5]:
         box = solid.BoundingBox(1e-6)

@@ -116,8 +116,7 @@ def solid_of(shape: Solid, name: str) -> occ.Solid:
     that of the shape.
     """
     made = MAKERS[type(shape)](shape, name)
-    wrong = abs(volume(made) / shape.volume - 1.0)
-    if wrong > 1e-6:
+    if not holds(made, shape.volume, 1e-6 * shape.volume):
         held = f"its solid has {volume(made):.6g} mm3, it should have {shape.volume:.6g} mm3"
         raise SolidError(f"{name} ({shape.words}): {held}")
     return made
@@ -224,21 +223,50 @@ def cut(
         return body.cut(*(tool for _, tool in tools), fuzzy=fuzzy)
 
 
-def weighed(shape: occ.Shape) -> tuple[float, Point3]:
-    """Volume in mm3 by Gauss integration over the faces (never over a mesh), within 1e-8 on lines
-    and arcs, and its centre, mm.
+Weight = tuple[float, Point3]
+"""A volume, mm3, and its centre, mm."""
+
+
+def weighed(shape: occ.Shape) -> Weight:
+    """Volume by Gauss integration over the faces (never over a mesh), within 1e-8 on lines and
+    arcs, and its centre.
 
     Faces are divided until the sum settles: at one fixed order a bore that leaves a slope at a
     slant was 2 % off."""
-    props = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape.wrapped, props, SETTLED, False, False)
-    point = props.CentreOfMass()
-    return float(props.Mass()), (point.X(), point.Y(), point.Z())
+    return _sum(shape, "weight", SETTLED, False, False)
+
+
+def roughly(shape: occ.Shape) -> Weight:
+    """The same at one fixed order, five times faster: as exact on planes, and on bores that end
+    squarely; the same for the same faces."""
+    return _sum(shape, "rough weight")
+
+
+def _sum(shape: occ.Shape, name: str, *how: object) -> Weight:
+    # A shape of cadquery's has nowhere to keep what it was asked.
+    known: dict[str, Weight] = getattr(shape, "known", {})
+    if name not in known:
+        props = GProp_GProps()
+        BRepGProp.VolumeProperties_s(shape.wrapped, props, *how)
+        point = props.CentreOfMass()
+        known[name] = float(props.Mass()), (point.X(), point.Y(), point.Z())
+    return known[name]
 
 
 def volume(shape: occ.Shape) -> float:
     """Volume in mm3, see `weighed`."""
     return weighed(shape)[0]
+
+
+def size(shape: occ.Shape) -> float:
+    """Volume in mm3, see `roughly`."""
+    return roughly(shape)[0]
+
+
+def holds(shape: occ.Shape, due: float, allowed: float) -> bool:
+    """Whether a shape holds `due` mm3 within `allowed`; only where one fixed order does not say so
+    is the sum let settle."""
+    return abs(size(shape) - due) <= allowed or abs(volume(shape) - due) <= allowed
 
 
 def one_solid(shape: occ.Shape, name: str) -> occ.Solid:
@@ -249,7 +277,7 @@ def one_solid(shape: occ.Shape, name: str) -> occ.Solid:
         return pieces[0]
     if not pieces:
         raise SolidError(f"{name}: nothing is left")
-    pieces = sorted(pieces, key=volume, reverse=True)
+    pieces = sorted(pieces, key=size, reverse=True)
     loose = "; ".join(map(whereabouts, pieces[1:5]))
     raise SolidError(f"{name}: falls into {len(pieces)} pieces; loose: {loose}")
 
@@ -263,8 +291,8 @@ def whereabouts(solid: occ.Solid) -> str:
 def sound(made: occ.Shape, name: str, numbers: str) -> occ.Solid:
     """The solid itself when it is one valid solid of positive volume, else SolidError."""
     solid = one_solid(made, name) if made.ShapeType() != "Solid" else cast(occ.Solid, made)
-    if not volume(solid) > LEAST_VOLUME:
-        fault = f"its volume is {volume(solid):.3g} mm3; nothing would be cut"
+    if not size(solid) > LEAST_VOLUME:
+        fault = f"its volume is {size(solid):.3g} mm3; nothing would be cut"
         raise SolidError(f"{name} ({numbers}): {fault}")
     if not solid.isValid():
         raise SolidError(f"{name} ({numbers}): the kernel made an invalid solid of it")

@@ -116,10 +116,11 @@ class Location:
 
 
 class Shape:
-    """A shape of the kernel's, `wrapped`."""
+    """A shape of the kernel's, `wrapped`; `known`: what was asked of it before."""
 
     def __init__(self, wrapped: TopoDS_Shape) -> None:
         self.wrapped = wrapped
+        self.known: dict[str, Any] = {}
 
     @staticmethod
     def cast(wrapped: TopoDS_Shape) -> Any:
@@ -131,7 +132,9 @@ class Shape:
         return _NAMES[self.wrapped.ShapeType()]
 
     def isValid(self) -> bool:
-        return bool(BRepCheck_Analyzer(self.wrapped).IsValid())
+        if "valid" not in self.known:
+            self.known["valid"] = bool(BRepCheck_Analyzer(self.wrapped).IsValid())
+        return bool(self.known["valid"])
 
     def Solids(self) -> list[Solid]:
         return [Solid(one) for one in self._within(TopAbs_ShapeEnum.TopAbs_SOLID)]

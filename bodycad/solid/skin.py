@@ -101,8 +101,9 @@ def _faced(skin: Skin, runs: dict[Face, tuple[Run, ...]]) -> occ.Solid:
     with kernel.step("the slab with its edges"):
         body = slab(chain, skin.thickness, spans[Face.FRONT], spans[Face.BACK])
     body = kernel.sound(body, "the slab with its edges", f"{len(chain)} pieces of outline")
-    due, got = _sum(skin, runs), kernel.volume(body)
-    if abs(got - due) > AGREE * due:
+    due = _sum(skin, runs)
+    if not kernel.holds(body, due, AGREE * due):
+        got = kernel.volume(body)
         raise SolidError(f"its faces hold {got:.1f} mm3 where {due:.1f} mm3 are due")
     return body
 
