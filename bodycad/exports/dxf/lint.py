@@ -60,8 +60,14 @@ def lint(path: str | Path, cutter: float = 0.0, annotated: bool = False) -> tupl
     anything goes on layer INFO, and STANDING, whose contours are no cuts, is allowed. Raises
     FileError when the file cannot be read at all."""
     doc = _open(path)
+    return _linted(doc, _rings(doc), cutter, annotated)
+
+
+def _linted(
+    doc: Drawing, read: Sequence[Ring], cutter: float, annotated: bool
+) -> tuple[Fault, ...]:
     entities = [e for e in doc.modelspace() if not (annotated and e.dxf.layer == INFO)]
-    rings = [ring for ring in map(read_ring, entities) if ring is not None]
+    rings = [ring for ring in read if not (annotated and ring.layer == INFO)]
     faults = [*_file_faults(doc, rings, whole=not annotated)]
     for entity in entities:
         faults += _entity_faults(doc, entity)
@@ -86,8 +92,12 @@ def compare(path: str | Path, piece: Workpiece, face: str) -> None:
     Raises FileError when the layers differ, a layer's area is off by 0.01 %, its box or a cut's by
     0.001 mm, or a cut's id or depth is missing, double or wrong.
     """
-    doc, sheet = _open(path), cut_sheet(piece, face)
-    rings = [r for r in map(read_ring, doc.modelspace()) if r and r.layer not in (INFO, STANDING)]
+    _held(path, _rings(_open(path)), piece, face)
+
+
+def _held(path: str | Path, read: Sequence[Ring], piece: Workpiece, face: str) -> None:
+    sheet = cut_sheet(piece, face)
+    rings = [ring for ring in read if ring.layer not in (INFO, STANDING)]
     wrong = []
     if odd := {r.layer for r in rings} ^ {layer.name for layer in sheet.layers}:
         wrong.append(f"layers {sorted(odd)} are in the file or the layout only")
@@ -123,11 +133,18 @@ def verify(
     """Lint and compare a written file; returns the warnings, raises FileError at any error.
 
     `cutter`: the smallest cutter's diameter, mm."""
-    faults = lint(path, cutter, annotated)
+    doc = _open(path)
+    rings = _rings(doc)
+    faults = _linted(doc, rings, cutter, annotated)
     if errors := [f"{f.layer} {f.handle} {f.text}".strip() for f in faults if f.level == "error"]:
         raise FileError(f"{path} is not fit for CAM: {'; '.join(errors)}")
-    compare(path, piece, face)
+    _held(path, rings, piece, face)
     return faults
+
+
+def _rings(doc: Drawing) -> list[Ring]:
+    """Every closed or open chain that is drawn."""
+    return [ring for ring in map(read_ring, doc.modelspace()) if ring is not None]
 
 
 def _open(path: str | Path) -> Drawing:
