@@ -101,6 +101,7 @@ def _own_where_as_drawn(*rows: Iterable[Any]) -> list[Any]:
 
 def _built(drawn: Layout, errors: Errors) -> Layout:
     """The right-handed body with those errors."""
+    instrument = changed(drawn.instrument, _own(errors.sizes, SIZES_OF))
     made = Made(errors.deeper, errors.thicker)
     carriers = necks(drawn) if errors.carried else ()
     by_neck = (errors.shifts[part] for part in carriers if part in errors.shifts)
@@ -156,7 +157,7 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
         placed=tuple(placed),
         rooms=tuple(rooms),
         interfaces=tuple(stated),
-        instrument=changed(drawn.instrument, _own(errors.sizes, SIZES_OF)),
+        instrument=instrument,
     )
 
 

@@ -9,7 +9,7 @@ well by its mean slope.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -28,7 +28,7 @@ from bodycad.chance.concern import (
 from bodycad.chance.draw import Rows
 from bodycad.chance.match import pairs
 from bodycad.chance.reads import stated, stated_names
-from bodycad.chance.variables import Variable, combined
+from bodycad.chance.variables import Variable, combined, possible
 from bodycad.chance.witness import Contact, change
 from bodycad.checks.finding import Finding
 from bodycad.checks.owner import owner_of
@@ -151,7 +151,8 @@ def _leave_out_unmoved(
 ) -> None:
     """Take from `concerns` the findings that no error of some kinds moves: they stay as they are on
     four bodies which have all of those errors, more than whole, in uneven parts and either way.
-    Errors that then share no finding are tried together."""
+    Errors that then share no finding are tried together. Sizes that no part can have with the
+    others keep what they concern."""
     for kinds in TOGETHER:
         some = [
             k
@@ -159,25 +160,33 @@ def _leave_out_unmoved(
             if v.kind in kinds and concerns[k] and v.subject not in necks(drawn)
         ]
         asked, moved = set[int]().union(*(concerns[k] for k in some)), set[int]()
-        several = [variables[k] for k in some]
         if len(some) <= 2 * len(TURNS):
             continue
+        tried = set(some)
+        each = ((one.findings[i], c) for one in known for i, c in one.columns.items())
+        was = {c: _margins(f, ()) for f, c in each if c in asked}
         for turn in TURNS:
             turns = [(n + 1) * turn % 1.0 - 0.5 for n in range(len(some))]
-            parts = [math.copysign(1.0 + abs(t), t) * v.reach for t, v in zip(turns, several)]
+            parts = [math.copysign(1.0 + abs(t), t) for t in turns]
+            together = [(variables[k], part * variables[k].reach) for k, part in zip(some, parts)]
+            kept = possible(drawn, together)
+            tried &= {some[n] for n in kept}
             try:
-                built = as_built(layout, combined(several, parts))
-            except ValueError:  # no part has all those sizes
+                own, amounts = zip(*(together[n] for n in kept))
+                built = as_built(layout, combined(own, amounts))
+            except ValueError:  # none of them, or what no part's own sizes say
                 moved = asked
                 break
-            moved |= _moved(known, built, asked - moved)
+            moved |= _moved(known, built, asked - moved, was)
         else:
-            for k in some:
+            for k in tried:
                 concerns[k].intersection_update(moved)
 
 
-def _moved(known: Sequence[Known], built: Layout, asked: set[int]) -> set[int]:
-    """Which of the findings in those columns have other figures on a built body."""
+def _moved(
+    known: Sequence[Known], built: Layout, asked: set[int], was: Mapping[int, list[float]]
+) -> set[int]:
+    """Which of the findings in those columns have other figures on a built body than they `was`."""
     found = set[int]()
     for one in known:
         mine = {i: c for i, c in one.columns.items() if c in asked}
@@ -186,16 +195,16 @@ def _moved(known: Sequence[Known], built: Layout, asked: set[int]) -> set[int]:
             pair, _ = pairs(one.findings, rows)
             for i, column in mine.items():
                 other = rows[pair[i]] if i in pair else None
-                if other is None or not _alike(one.findings[i], other):
+                if other is None or not _alike(was[column], other):
                     found.add(column)
     return found
 
 
-def _alike(one: Finding, other: Finding) -> bool:
-    """Whether two findings have the same figures."""
-    if other.margin is None or abs(margin(one) - margin(other)) > SAME:
+def _alike(was: list[float], other: Finding) -> bool:
+    """Whether a finding has the same figures."""
+    if other.margin is None or (len(was) == 1 and abs(margin(other) - was[0]) > SAME):
         return False
-    was, now = (_margins(f, ()) for f in (one, other))
+    now = _margins(other, ())
     return len(was) == len(now) and bool(np.abs(np.subtract(was, now)).max() <= SAME)
 
 
@@ -227,7 +236,8 @@ def _try(work: _Work, members: list[int], sign: float, table: np.ndarray, wanted
     concerns, each error at `sign` times its reach. Where they cannot be told apart after all, or no
     body can be made with all, each is tried alone."""
     own = {column: k for k in members for column in work.concerns[k] & wanted}
-    several = [work.variables[k] for k in members]
+    several, theirs = [work.variables[k] for k in members], set[int]()
+    theirs = theirs.union(*(work.concerns[k] for k in members))
     necked = any(v.kind == "shift" and v.subject in necks(work.drawn) for v in several)
     placed = {c for c in own if necked and of_the_neck(work.findings[c], work.drawn)}
     for share in STEPS:
@@ -239,10 +249,10 @@ def _try(work: _Work, members: list[int], sign: float, table: np.ndarray, wanted
             if len(members) > 1:
                 break
             continue
-        found = _differences(work, built, set(own) - placed, several)
+        found = _differences(work, built, set(own) - placed, several, theirs)
         if found is None:
             break
-        found |= (_differences(work, apart, placed, several) if placed else {}) or {}
+        found |= (_differences(work, apart, placed, several, theirs) if placed else {}) or {}
         for column, by in found.items():
             table[own[column], work.rows.slice(column)] = by / share
         return
@@ -251,10 +261,14 @@ def _try(work: _Work, members: list[int], sign: float, table: np.ndarray, wanted
 
 
 def _differences(
-    work: _Work, built: Layout, wanted: set[int], several: Sequence[Variable]
+    work: _Work,
+    built: Layout,
+    wanted: set[int],
+    several: Sequence[Variable],
+    theirs: set[int],
 ) -> dict[int, np.ndarray | float] | None:
-    """Change of the margins by column on a built body; None when one has changed that none of
-    several errors was said to concern."""
+    """Change of the margins of the `wanted` columns on a built body; None when one has changed
+    that is none of `theirs`, whom several errors were said to concern."""
     touched, found = tokens(work.layout, built), dict[int, np.ndarray | float]()
     moved = {owner for v in several for owner, _ in v.sizes}
     moved |= {owner for v in several if (owner := owner_of(v.subject, work.drawn))}
@@ -271,7 +285,9 @@ def _differences(
                 if column in wanted:
                     its = work.margins[work.rows.slice(column)]
                     found[column] = _each(its, rows[same[i]], i in one.gaps) if len(its) > 1 else by
-                elif len(several) > 1 and i not in one.gaps and abs(by) > SAME:
+                elif (
+                    len(several) > 1 and abs(by) > SAME and not (column in theirs or i in one.gaps)
+                ):
                     return None
     return found
 
