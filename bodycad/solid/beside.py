@@ -82,14 +82,24 @@ class Beside(Generic[T]):
 
 def _work(job: Callable[[], object], parent: int, watched: int, taken: int) -> NoReturn:
     """What a copy does: the job, its answer into the pipe, and an end of its own."""
+
+    def told() -> None:
+        answer = pickle.dumps(job())
+        with open(taken, "wb") as out:
+            out.write(answer)
+
+    alone(told, parent, watched)
+
+
+def alone(job: Callable[[], None], parent: int, watched: int) -> NoReturn:
+    """Do a job in a process that was just copied from `parent`, and end: with that, where its end
+    of the pipe `watched` is closed, and with status 1 where the job fails."""
     status = 1
     try:
         for number in STOPS:
             signal.signal(number, signal.SIG_IGN)
         end_with(parent, watched)
-        answer = pickle.dumps(job())
-        with open(taken, "wb") as out:
-            out.write(answer)
+        job()
         status = 0
     except BaseException:
         traceback.print_exc()

@@ -37,6 +37,7 @@ from bodycad.shop import Shop
 from bodycad.solid.beside import Beside, Ended
 from bodycad.solid.compare import Question
 from bodycad.solid.due import Due, due
+from bodycad.solid.forked import Forked
 
 JOB, PROGRESS, RESULT, LOG = "job.pickle", "step.txt", "result.pickle", "log.txt"
 CHECK = SOLID.name
@@ -67,7 +68,7 @@ def files_of(name: str) -> tuple[str, ...]:
 class Handle:
     """A running job: its process, its private folder, and its deadline (monotonic s)."""
 
-    process: subprocess.Popen[bytes]
+    process: subprocess.Popen[bytes] | Forked
     job: Path
     deadline: float
     time_limit: float
@@ -102,6 +103,10 @@ def start_proof(
 def _launch(work: tuple[object, ...], time_limit: float, place: Path | None) -> Handle:
     """Start a child on its work: the name of what it does and its arguments."""
     job = Path(tempfile.mkdtemp(prefix="bodycad-solid-", dir=place)).resolve()
+    # A copy of a process that holds the kernel would lack the threads that the kernel works with.
+    if sys.platform == "linux" and "OCP" not in sys.modules:
+        copy = Forked(lambda: leave(job, work), job / LOG, job)
+        return Handle(copy, job, time.monotonic() + time_limit, time_limit)
     (job / JOB).write_bytes(pickle.dumps(work))
     root = str(Path(__file__).resolve().parents[2])
     old = os.environ.get("PYTHONPATH")
@@ -171,7 +176,7 @@ def stop(handle: Handle) -> None:
 
 
 def _outcome(handle: Handle, check: str, remedy: str) -> tuple[Any, Finding | None]:
-    code = handle.process.returncode
+    code = handle.process.wait()
     result = handle.job / RESULT
     if code == 0 and result.exists():
         return pickle.loads(result.read_bytes()), None
@@ -216,24 +221,28 @@ def _error(check: str, text: str, cure: str) -> Finding:
 
 
 def main(job: Path) -> None:
-    """What the child does: load the kernel, run the job in `job`, leave the findings there."""
+    """What a child of its own does: the job in `job`."""
+    leave(job, pickle.loads((job / JOB).read_bytes()))
 
-    def leave(name: str, held: bytes) -> None:
+
+def leave(job: Path, work: Sequence[Any]) -> None:
+    """Load the kernel, do the work, and leave the answer in the folder `job`."""
+
+    def put(name: str, held: bytes) -> None:
         (job / f"{name}.new").write_bytes(held)
         os.replace(job / f"{name}.new", job / name)
 
     def progress(step: str) -> None:
-        leave(PROGRESS, step.encode())
+        put(PROGRESS, step.encode())
 
-    progress("reading the layout")
-    what, *given = pickle.loads((job / JOB).read_bytes())
+    what, *given = work
     progress("loading the kernel")
     try:
         answer = _answer(what, given, progress)
     except Ended as end:
         progress(end.step)
         end.follow()
-    leave(RESULT, pickle.dumps(answer))
+    put(RESULT, pickle.dumps(answer))
 
 
 def _answer(what: str, given: Sequence[Any], progress: Callable[[str], None]) -> Any:

@@ -241,9 +241,17 @@ def _words(pid: int) -> str:
         return ""
 
 
+def _place(pid: int) -> str:
+    """The directory that a process works in."""
+    try:
+        return os.readlink(f"/proc/{pid}/cwd")
+    except OSError:
+        return ""
+
+
 def _kill(case: Case, process: subprocess.Popen[str], at: Bench) -> None:
     """Send the signal to whom it is for; to the process at work where there is no such."""
-    kernels = [pid for pid in living(at) if "bodycad.solid.child" in _words(pid)]
+    kernels = [pid for pid in living(at) if "bodycad-solid-" in _place(pid)]
     work = [pid for pid in living(at) if pid != process.pid and pid not in kernels]
     copies = kernels[1:2] or work[1:2]
     chosen = {"kernel": kernels[:1], "copy": copies, "command": [process.pid]}
