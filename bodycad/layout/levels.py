@@ -17,7 +17,15 @@ from typing import Any
 import numpy as np
 
 from bodycad.geometry.plane.polygon import even_polygon
-from bodycad.geometry.plane.region import block, filled, grown, merged, near_pairs, prepared
+from bodycad.geometry.plane.region import (
+    areas,
+    block,
+    filled,
+    grown,
+    merged,
+    near_pairs,
+    prepared,
+)
 from bodycad.geometry.solids.shaping import Shaping
 from bodycad.geometry.solids.skin import Shelf, Skin
 from bodycad.geometry.solids.solid import Box3, Solid
@@ -116,6 +124,10 @@ class Around:
             else self.band(run, run.edge.reach)
         )
         return Bent(carve, band)
+
+    def wide(self, cut: Cut) -> Any:
+        """Where a contour takes anything at all, of those in `carves`."""
+        return next(wide for shape, wide in self.carves if shape is cut)
 
     def band(self, run: Run, width: float) -> Any:
         """The polygon of a run's band, made once."""
@@ -249,28 +261,53 @@ def _stretches(
 
 
 def _level(stretch: _Stretch, around: Around) -> Level:
-    """The function z -> area and first moments (3,) of the wood taken at that height."""
-    middle = (stretch.low + stretch.high) / 2.0
-    still = [s for s in stretch.shapes if _whole(s, middle)]
-    moving = [s for s in stretch.shapes if not _whole(s, middle)]
-    fixed = [around.plan(shape, middle) for shape in still]
-    base = [merged(fixed)] if fixed else []
+    """The function z -> area and first moments (3,) of the wood taken at that height.
 
-    def at(z: float) -> np.ndarray:
-        taken = base + sections(moving, z)
-        if not taken:
-            return np.zeros(3)
-        region = merged(taken)
-        if stretch.outline is not None:
-            region = region.intersection(around.edged(stretch.outline, z))
-        for p in sections(stretch.minus, z):
-            region = region.difference(p)
+    What stays the same all the way up, and lies clear of the outline's edges and of `minus`, is
+    summed once; of what changes, only what lies outside that is summed at each height."""
+    middle = (stretch.low + stretch.high) / 2.0
+    moving = [s for s in stretch.shapes if not _whole(s, middle)]
+    still = merged([around.plan(s, middle) for s in stretch.shapes if _whole(s, middle)])
+    wide = [around.wide(cut) for cut in stretch.minus]
+
+    def clear(part: Any) -> bool:
+        inside = stretch.outline is None or around.core.contains(part)
+        return bool(inside) and not any(other.intersects(part) for other in wide)
+
+    parts = areas(still)
+    base = sum((_moments(p) for p in parts if clear(p)), np.zeros(3))
+    bound = merged([p for p in parts if not clear(p)])
+    boxes = np.array([s.box for s in moving]).reshape(-1, 6)
+    near = block((*boxes[:, :2].min(axis=0), *boxes[:, 3:5].max(axis=0))) if moving else still
+    beside = merged(areas(still.intersection(near)))
+
+    def left(region: Any, z: float) -> np.ndarray:
+        """What of a region is wood at a height."""
         if region.is_empty:
             return np.zeros(3)
-        area, centre = region.area, region.centroid
-        return np.array([area, area * centre.x, area * centre.y])
+        if stretch.outline is not None and not around.core.contains(region):
+            region = region.intersection(around.edged(stretch.outline, z))
+        for cut, its in zip(stretch.minus, wide):
+            if its.intersects(region):
+                for p in sections([cut], z):
+                    region = region.difference(p)
+        return _moments(region)
+
+    def at(z: float) -> np.ndarray:
+        found = base + left(bound, z)
+        if moving:
+            found = found + left(merged(sections(moving, z)).difference(beside), z)
+        return found
 
     return at
+
+
+def _moments(region: Any) -> np.ndarray:
+    """Area and first moments (3,)."""
+    if region.is_empty:
+        return np.zeros(3)
+    area, centre = region.area, region.centroid
+    return np.array([area, area * centre.x, area * centre.y])
 
 
 def _whole(cut: Cut, z: float) -> bool:

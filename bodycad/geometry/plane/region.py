@@ -62,6 +62,13 @@ def merged(shapes: Sequence[Any]) -> Any:
     return shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
 
 
+def areas(shape: Any) -> list[Any]:
+    """The polygons that a shapely shape is made of, without points and lines."""
+    import shapely
+
+    return [part for part in shapely.get_parts(shape) if part.area > 0.0]
+
+
 def block(box: Sequence[float]) -> Any:
     """The rectangle x0, y0, x1, y1 as a shapely shape."""
     import shapely
