@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from bodycad.chance.measure import measure_first, with_measure
 from bodycad.checks.finding import Finding
@@ -24,6 +25,9 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.volume import body_figures
 from bodycad.layout.workpiece import Workpiece
 from bodycad.words import Face
+
+if TYPE_CHECKING:
+    from bodycad.solid import child
 
 KERNEL_SECONDS = 300.0
 """The child process is given up after this."""
@@ -127,8 +131,8 @@ def _write(
 ) -> Report:
     """Every file but the list into the stage; the report with what the kernel found.
 
-    The kernel works while the checks are asked; what to measure first is worked out in a copy of
-    this process while the drawings are written."""
+    The kernel works while the checks are asked, and writes its files while the report is written;
+    what to measure first is worked out in a copy of this process while the drawings are."""
     from bodycad.solid import child, compare
     from bodycad.solid.beside import Beside, Ended
 
@@ -150,23 +154,33 @@ def _write(
         except Ended:  # a part's own code may end a process: here it is told how
             report = with_measure(report)
         tell("waiting for the solid")
-        made, figures = child.made(jobs[0])
+        judged = child.judged(jobs[0])
         if proof:
             tell(f"waiting for {len(asked)} gaps to be measured again")
             proven = compare.proven(report.findings, *child.finish_proof(jobs[1]))
             report = replace(report, findings=proven)
+        if judged is not None:
+            told = _tell_all(report, judged, work, tell)
+        made = child.made(jobs[0])
+        if made != judged:
+            told = _tell_all(report, made, work, tell)
     except BaseException:
         for job in jobs:
             child.stop(job)
         if first is not None:
             first.stop()
         raise
-    report = replace(report, findings=sorted_findings([*report.findings, *made]))
+    return told
+
+
+def _tell_all(report: Report, made: child.Made, work: Path, tell: Callable[[str], None]) -> Report:
+    """The report with what the kernel found, written as a page and as data."""
     from bodycad.exports.report.html import html_text
     from bodycad.exports.report.json import json_text
 
     tell("writing the report")
-    figures = figures or tuple(map(body_figures, layout.pieces))
+    report = replace(report, findings=sorted_findings([*report.findings, *made.findings]))
+    figures = made.figures or tuple(map(body_figures, report.layout.pieces))
     (work / "report.json").write_text(json_text(report, figures), encoding="utf-8")
     (work / "report.html").write_text(html_text(report, figures), encoding="utf-8")
     return report

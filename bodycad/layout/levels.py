@@ -294,7 +294,7 @@ def _level(stretch: _Stretch, around: Around) -> Level:
         return _moments(region)
 
     def at(z: float) -> np.ndarray:
-        found = base + left(bound, z)
+        found: np.ndarray = base + left(bound, z)
         if moving:
             found = found + left(merged(sections(moving, z)).difference(beside), z)
         return found

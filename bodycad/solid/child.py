@@ -36,10 +36,13 @@ from bodycad.processes import end_with
 from bodycad.shop import Shop
 from bodycad.solid.beside import Beside, Ended
 from bodycad.solid.compare import Question
-from bodycad.solid.due import Due, due
+from bodycad.solid.due import Due, due, tools_of
 from bodycad.solid.forked import Forked
 
-JOB, PROGRESS, RESULT, LOG = "job.pickle", "step.txt", "result.pickle", "log.txt"
+JOB, PROGRESS, LOG = "job.pickle", "step.txt", "log.txt"
+JUDGED, RESULT = "judged.pickle", "result.pickle"
+ASK = 0.005
+"""How often it is looked for what a child left, s."""
 CHECK = SOLID.name
 PACKAGES = MappingProxyType(
     {
@@ -137,6 +140,16 @@ class Made(NamedTuple):
 def finish(handle: Handle) -> tuple[Finding, ...]:
     """Wait for the job and return its findings; never raises for what the kernel did."""
     return made(handle).findings
+
+
+def judged(handle: Handle) -> Made | None:
+    """Wait for what the job found before it writes its files; None where it ends without that."""
+    known = handle.job / JUDGED
+    while not known.exists():
+        if handle.process.poll() is not None or time.monotonic() > handle.deadline:
+            return None
+        time.sleep(ASK)
+    return Made(*pickle.loads(known.read_bytes()))
 
 
 def made(handle: Handle) -> Made:
@@ -238,29 +251,40 @@ def leave(job: Path, work: Sequence[Any]) -> None:
     what, *given = work
     progress("loading the kernel")
     try:
-        answer = _answer(what, given, progress)
+        answer = _answer(what, given, progress, put)
     except Ended as end:
         progress(end.step)
         end.follow()
     put(RESULT, pickle.dumps(answer))
 
 
-def _answer(what: str, given: Sequence[Any], progress: Callable[[str], None]) -> Any:
-    """What the job of that name answers."""
+def _answer(
+    what: str,
+    given: Sequence[Any],
+    progress: Callable[[str], None],
+    put: Callable[[str, bytes], None],
+) -> Any:
+    """What the job of that name answers; `put` leaves what is known before."""
     if what == "measure":
         from bodycad.solid.proof import measure
 
         return measure(given[0], given[1], progress)
     layout, directory, claims = given
-    copy, seen = Beside("adding up the pieces", lambda: tuple(map(due, layout.pieces))), list[Due]()
+    tools, seen = tuple(map(tools_of, layout.pieces)), list[Due]()
+    copy = Beside("adding up the pieces", lambda: tuple(map(due, layout.pieces, tools)))
     from bodycad.solid.work import run
 
     def dues() -> Sequence[Due]:
         seen.extend(copy.answer())
         return seen
 
-    found = run(layout, Path(directory), progress, claims, dues)
-    return found, tuple(one.figures for one in seen)
+    def made(found: Sequence[Finding]) -> tuple[object, ...]:
+        return tuple(found), tuple(one.figures for one in seen)
+
+    def judged(found: Sequence[Finding]) -> None:
+        put(JUDGED, pickle.dumps(made(found)))
+
+    return made(run(layout, Path(directory), progress, claims, dues, tools, judged))
 
 
 if __name__ == "__main__":

@@ -51,9 +51,10 @@ class Due:
         return max(VOIDS_AGREE * self.removed, LEAST)
 
 
-def due(piece: Workpiece) -> Due:
-    """What a workpiece should be, its near misses taken out."""
-    tools = tools_of(piece)
+def due(piece: Workpiece, tools: Tools | None = None) -> Due:
+    """What a workpiece should be, its near misses taken out. `tools`: `tools_of` it, where they are
+    known."""
+    tools = tools or tools_of(piece)
     return due_of(piece, tools, before(piece, tools))
 
 

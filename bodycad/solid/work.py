@@ -40,10 +40,13 @@ def run(
     progress: Progress = lambda step: None,
     claims: Sequence[Claim] = (),
     dues: Callable[[], Sequence[Due]] | None = None,
+    tools: Sequence[Tools] | None = None,
+    judged: Callable[[Sequence[Finding]], None] = lambda found: None,
 ) -> tuple[Finding, ...]:
     """Make the solids of `layout`, judge them, put what the `claims` speak of into them, and write
-    its STEP and GLB files into `directory`. `dues` answers what each workpiece should be, where
-    that is worked out already.
+    its STEP and GLB files into `directory`. `dues` answers what each workpiece should be, `tools`
+    are those of each, where that is worked out already. `judged` is told what was found before the
+    files are written.
 
     Nothing is written where a workpiece disagrees with the layout. Faults come back as findings,
     never as exceptions of ours.
@@ -66,14 +69,14 @@ def run(
         try:
             for k, piece in enumerate(layout.pieces):
                 progress(f"preparing the tools for {piece.id}")
-                tools = tools_of(piece)
-                cut.append((piece, tools, carved(piece, tools, progress, of(k))))
+                own = tools[k] if tools else tools_of(piece)
+                cut.append((piece, own, carved(piece, own, progress, of(k))))
         finally:
             found += (one for its in should() for one in its.found)
-        for its, (piece, tools, one) in zip(should(), cut, strict=True):
+        for its, (piece, own, one) in zip(should(), cut, strict=True):
             progress(f"verifying {piece.id}")
             solid, blank, notes = one
-            found += (*verify.told(notes), *verify.after(piece, solid, blank, tools, its))
+            found += (*verify.told(notes), *verify.after(piece, solid, blank, own, its))
             colour = BODY_COLOUR if piece is layout.body else SHEET_COLOUR
             made.append(NamedSolid(piece.id, colour, in_place(solid, piece.frame)))
         if any(f.status == "error" for f in found):
@@ -85,6 +88,7 @@ def run(
         made += room_solids(layout)
     except BodycadError as err:
         return (*found, _fault(layout, str(err)))
+    judged(found)
     return (*found, *_written(layout, made, directory, progress))
 
 
