@@ -35,6 +35,7 @@ _HOMES = (
     ("instrument.seat", "Seat"),
     ("parts.neckplate", "PlateJoint NeckPlate"),
     ("parts.pocket", "RodNotch Shim"),
+    ("parts.tenon", "TenonJoint Tongue"),
     ("fasteners", "Insert"),
     ("instrument.strings", "String strings"),
     ("instrument.stack", "Stack instrument_stack solve string_height"),

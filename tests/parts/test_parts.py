@@ -36,6 +36,7 @@ from bodycad.parts.neckjoint import Bolt, NeckFerrule, NeckJoint
 from bodycad.parts.neckplate import NeckPlate, PlateJoint
 from bodycad.parts.pickup import Humbucker, SingleCoil, SmallHumbucker, Soapbar, SplitPair
 from bodycad.parts.pocket import RodNotch, Shim
+from bodycad.parts.tenon import TenonJoint, Tongue
 from bodycad.units import Size, claimed, measured
 from bodycad.words import Face, Operation
 from tests.checks.bench import T, board, instrument
@@ -57,6 +58,7 @@ PARTS = {
         shim=Shim(0.2, 0.6),
         rod=RodNotch(),
     ),
+    "tenon": TenonJoint(HEEL, 17.0, 6.4, Tongue(), angle_deg=2.0, rod=RodNotch(width=9.0)),
     "pickup": Humbucker(52.0),
     "humbucker.direct": Humbucker(52.0, ring=None, mount=DirectMount()),
     "small": SmallHumbucker(52.0, blade=Blade()),

@@ -212,8 +212,13 @@ def _shared(one: Shape, two: Shape) -> float:
 
 
 def lets_through(layout: Layout, one: Room, two: Room) -> bool:
-    """Whether one of two parts is a sheet with an opening that the other stands in."""
+    """Whether one of two parts is a sheet with an opening that the other stands in, or a tenon's
+    tongue that a cut for the other is let into."""
+    tongues = {joint.tongue for joint in layout.stated(Joint)}
     for a, b in ((one, two), (two, one)):
+        own = layout.body.voids_of(b.part) if a.id in tongues else ()
+        if any(inside_gap(b.shape.plan, void.shape.plan)[0] >= 0.0 for void in own):
+            return True
         for piece in layout.pieces[1:]:
             for void in piece.voids if piece.part == a.part else ():
                 hole = piece.frame.profile(void.shape.plan)
@@ -225,6 +230,7 @@ def lets_through(layout: Layout, one: Room, two: Room) -> bool:
 def _necks(layout: Layout, necks: Iterable[Seated]) -> Iterator[Finding]:
     """How far the neck that a joint states lies from where strings and scale want it, how far that
     stands from the end of its pocket, and whether its shaft finds a way out of the body."""
+    own = layout.instrument.neck
     for neck in necks:
         joint, heel, off = neck.stated, neck.heel, 0.0
         if heel is not None and isinstance(joint, Joint):
@@ -233,7 +239,7 @@ def _necks(layout: Layout, necks: Iterable[Seated]) -> Iterator[Finding]:
             off = max(
                 float(np.abs(drawn.plan.signed_distance(plan[0])).max()),
                 float(np.abs(heel.profile.signed_distance(plan[1])).max()),
-                abs((drawn.box[5] - drawn.box[2]) - (heel.box[5] - heel.box[2])),
+                abs(_thick(drawn, neck.seat.mouth) - own.heel.thickness + own.board_thickness),
             )
         # A slanted fretboard's end is held at its middle.
         board = layout.rooms_by_id[joint.board].shape.plan
@@ -258,6 +264,12 @@ def _necks(layout: Layout, necks: Iterable[Seated]) -> Iterator[Finding]:
         words = f"{max(air, 0.0):.2f} mm of air behind the end of {joint.heel} in {joint.pocket}"
         cure = f"move {joint.pocket} to where strings and scale want the neck"
         yield _judge(layout, "rest", joint.part, max(air, 0.0), words, cure, (x, y, z))
+
+
+def _thick(block: Shape, mouth: Point3) -> float:
+    """How thick a block is drawn at its mouth, mm: its floor may be tilted, its top is level."""
+    low = block.box[2] if block.prism is None else float(block.prism.floor(*mouth[:2]))
+    return block.box[5] - low
 
 
 def _screwed(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[Finding]:

@@ -168,9 +168,13 @@ def _glue(layout: Layout, neck: Neck, wood: Species) -> Iterator[Finding]:
     and by a twist, in the weaker wood."""
     joint, floor = neck.joint, neck.block.profile
     subjects, area, most = (joint.pocket, joint.heel), joint.glue, floor.area
-    most += floor.length * neck.depth
+    most += floor.length * max(neck.depth, -neck.end[2])
+    if joint.tongue is not None:
+        tongue = layout.rooms_by_id[joint.tongue].shape
+        low, high = tongue.box[2], tongue.box[5]
+        most += tongue.plan.area + tongue.plan.length * (high - low)
     if not 0.0 < area <= most:
-        have = f"its floor and sides in the pocket have at most {most:.0f} mm2"
+        have = f"its floor and sides have at most {most:.0f} mm2"
         words = f"{neck.id} is glued over {area:.0f} mm2; {have}"
         yield failed("joint-load.glue.area", subjects, words, "state the area of its glue faces")
         return
