@@ -25,7 +25,8 @@ def without_kernel(monkeypatch, found=(), stopped=None):
         return directory
 
     monkeypatch.setattr(child, "start", start)
-    monkeypatch.setattr(child, "made", lambda handle: (tuple(found), ()))
+    monkeypatch.setattr(child, "judged", lambda handle: child.Made(tuple(found)))
+    monkeypatch.setattr(child, "made", lambda handle: child.Made(tuple(found)))
     monkeypatch.setattr(
         child, "stop", lambda handle: stopped.append(handle) if stopped is not None else None
     )
