@@ -214,6 +214,9 @@ def _to(other: Solid | str, drawn: Layout) -> Closest:
         return other.closest
     if other == "edge":
         return lambda points: to_edge(points, drawn.skin)
+    for contour in drawn.skin.contours:
+        if contour.id == other:  # what it takes inside the outline
+            return contour.carve.closest
     level = drawn.skin.level(other)
 
     def plane(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

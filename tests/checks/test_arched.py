@@ -12,8 +12,10 @@ import math
 import numpy as np
 import pytest
 
+from bodycad.chance.witness import as_gap
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Chamfer, Ledge, Lowered, Roundover, Square
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
@@ -181,3 +183,15 @@ def test_a_cavity_leaves_its_wood_under_the_front_where_it_stands():
         assert hollow.high == pytest.approx(high)
     with pytest.raises(InputError, match="the depth of c.cavity"):
         Cavity(plan, Depth(T - 4.0)).voids("c", Place(z=-5.0), T)
+
+
+def test_errors_reach_a_hole_in_the_side_under_an_arch():
+    """What a contour takes inside the outline is known by the contour's id: a bore from the side
+    that comes near it is carried through by chance too."""
+    hole = bore((200.0, 0.0, -15.5), (-1.0, 0.0, 0.0), 6.0, 40.0)
+    layout = arched(cut("h", hole, "edge", "BORE"))
+    found = one(layout, "floor", "h.cut", "top")
+    holds(found, "warn", 3.5, 0.02)
+    assert found.between[1] == "top"
+    contacts = as_gap(found, layout, False)
+    assert contacts and contacts[0].owners[1].id == "top"
