@@ -94,11 +94,11 @@ class DirectMount:
     out, they stand where its kind has them. Sizes are common practice, no source."""
 
     screws: Spots = field(default=(), metadata=CHOICE)
-    screw_length: Annotated[float, mm(3.0, 100.0)] = default(22.0, 0.3)
+    screw_length: Annotated[float, mm(3.0, 100.0)] = default(20.0, 0.3)
     thread: Thread = default(2.9, 0.1)
     head: Annotated[float, mm(1.0, 20.0)] = default(5.5, 0.3)
     pilot: Pilot = default(2.0)
-    pilot_depth: PilotDepth = default(11.0)
+    pilot_depth: PilotDepth = default(12.0)
     spring_free: Spring = default(14.0, 1.0)
     spring_flat: Spring = default(3.0, 0.5)
 

@@ -22,7 +22,8 @@ class Part(Protocol):
     placed, `thickness` that of the plain stock, mm. A part may answer more: `pieces`, `fitted`,
     `shared_sizes` and `with_screws`, see the functions below; and, where it hangs from a guard,
     `openings(part, place, piece)`: the voids that it cuts in `piece`, a workpiece of another part,
-    in that piece's own frame (`piece.frame` turns the instrument's into it), none in any other."""
+    in that piece's own frame (`piece.frame` turns the instrument's into it), none in any other. One
+    whose height is set under the strings answers `under_strings`, see `layout.heights`."""
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         """Every cut and hole the part needs, with ids beginning with `part`."""
