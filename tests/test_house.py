@@ -37,6 +37,7 @@ ORDER = (
     "exports",
     "design",
     "unwatched",
+    "examples",
     "script",
     "cure",
     "cli",

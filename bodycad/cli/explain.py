@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import bodycad
 from bodycad.cli import console
 from bodycad.errors import InputError
+from bodycad.examples import EXAMPLES
 
 if TYPE_CHECKING:
     import inspect
@@ -24,7 +25,7 @@ def add_explain(commands: argparse._SubParsersAction[Any]) -> None:
         allow_abbrev=False,
         help="the page of a check, or of a name that scripts use",
         description="Print what a check asks, why, its limits and the usual cures; or what a part "
-        "or another name of a script is and takes; without a name, the list of checks.",
+        "or another name of a script is and takes; without a name, the lists of both.",
     )
     parser.add_argument(
         "check", metavar="NAME", nargs="?", help="a check or a part, such as floor or Humbucker"
@@ -37,7 +38,9 @@ def _explain(arguments: argparse.Namespace) -> int:
     from bodycad.exports.report.text import check_list, check_page
 
     if arguments.check is None:
-        console.write(check_list(MANUAL))
+        from bodycad.cli.names import names_text
+
+        console.write(check_list(MANUAL) + names_text())
         return 0
     found = next((check for check in MANUAL if check.name == arguments.check), None)
     if found is None:
@@ -79,6 +82,12 @@ def name_page(name: str) -> str:
         wide, most = (max((len(row[k]) for row in rows), default=0) for k in (0, 1))
         lines += ["", "Takes:"]
         lines += [f"  {name:<{wide}}  {now:<{most}}  {kind}".rstrip() for name, now, kind in rows]
+    if name in EXAMPLES:
+        lines += [
+            "",
+            "For example:",
+            *(f"  {line}" for line in EXAMPLES[name].rstrip().split("\n")),
+        ]
     return "\n".join(lines) + "\n"
 
 
