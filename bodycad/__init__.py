@@ -51,6 +51,7 @@ _HOMES = (
     ("layout.contours", "arched_top bevel blend fall_away rounded_corner scoop"),
     ("parts.neckjoint", "NeckJoint NeckFerrule Bolt"),
     ("parts.bridge", "Hardtail Ferrule TopLoad BassBridge"),
+    ("parts.bridge_vibrato", "ScrewVibrato PostVibrato Block Claw spring_hollow"),
     ("parts.bridge_posts", "PostBridge Tailpiece WrapBar Posts"),
     ("parts.pickup", "Humbucker SmallHumbucker SingleCoil Soapbar SplitPair"),
     ("parts.cased", "Under Blade"),

@@ -239,12 +239,15 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "pilot-tip.edge": Limit(3.0, 4.0),
             "drill-reach": Limit(0.0, 5.0),
             "drill-reach.ratio": Limit(15.0, 10.0, most=True),
+            "drill-reach.shank": Limit(0.0, 0.5),
+            "drill-reach.chuck": Limit(0.0, 10.0),
             "post-web": Limit(6.0, 10.0),
             "control-reach.string": Limit(12.0, 20.0),
             "control-reach.edge": Limit(8.0, 12.0),
             "rod-reach": Limit(0.3, 1.0),
             "rod-reach.part": Limit(0.5, 1.5),
             "vibrato-swing": Limit(0.0, 2.0),
+            "vibrato-swing.back": Limit(0.0, 1.5),
             "glue-joint": Limit(0.0, 0.0),
             "stock": Limit(0.0, 6.0),
             "stock.pin": Limit(3.0, 5.0),
@@ -327,9 +330,13 @@ def _flats() -> Iterator[Drill]:
     yield from (Drill(float(size), 110.0, FLAT) for size in above)
 
 
-DRILLS: tuple[Drill, ...] = (*_twists(), Drill(3.2, 150.0), Drill(6.35, 300.0), *_flats())
-"""What a shop has that names no drills of its own: sets of twist drills and flat bits, and two long
-drills for wires (common practice, no source)."""
+DRILLS: tuple[Drill, ...] = (
+    *_twists(),
+    *(Drill(inch("7/64"), 300.0), Drill(3.2, 150.0), Drill(6.35, 300.0)),
+    *_flats(),
+)
+"""What a shop has that names no drills of its own: sets of twist drills and flat bits, two long
+drills for wires, and one for the screws of a spring claw (common practice, no source)."""
 BITS: tuple[EdgeBit, ...] = tuple(
     EdgeBit(form, size)
     for form, sizes in (

@@ -138,22 +138,15 @@ class Pitched(Spread):
 
 
 @dataclass(frozen=True)
-class Plate(Saddled, Pitched):
-    """A plate with saddles, screwed to the face; u = 0 is the row of the strings' ends.
-
-    Left out, these follow from the others (common practice, no source), each a default to be
-    measured: hole_pitch: the saddles' own; plate_width: the spread and 13.75 mm a side; screws:
-    three before the saddles, 6 mm before their window (3 mm inside the plate's end at most), in the
-    middle and 10 mm inside each side, and two 2 mm behind the row of string ends, 6 mm inside each
-    side."""
+class Plated(Saddled, Pitched):
+    """A plate with saddles. Left out, these follow from the others (common practice, no source),
+    each a default to be measured: hole_pitch: the saddles' own; plate_width: the spread and 13.75
+    mm a side."""
 
     plate_front: Annotated[float, mm(1.0, 200.0)] = default(33.0, 0.3)
     plate_rear: Annotated[float, mm(-200.0, 200.0)] = default(7.0, 0.3)
     plate_width: Annotated[float, mm(5.0, 300.0)] | None = None
     plate_thickness: Annotated[float, mm(0.3, 30.0)] = default(2.5, 0.2)
-    screws: Spots | None = field(default=None, metadata=CHOICE)
-    screw_pilot: Annotated[float, mm(0.5, 12.0)] = default(2.4)
-    screw_depth: Annotated[float, mm(1.0, 100.0)] = default(20.0)
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -162,13 +155,6 @@ class Plate(Saddled, Pitched):
             object.__setattr__(self, "hole_pitch", default(self._pitch(), 0.05))
         if self.plate_width is None:
             object.__setattr__(self, "plate_width", default(self.spread + 27.5, 0.3))
-        if self.screws is None:
-            object.__setattr__(self, "screws", tuple(self._rule()))
-        for index, (u, v) in enumerate(self.fixing, 1):
-            thing, remedy = f"the u of a bridge's screw {index}", "screws go through the plate"
-            number(thing, u, -self.plate_rear, self.plate_front, remedy=remedy)
-            thing, remedy = f"the v of a bridge's screw {index}", "screws go through the plate"
-            number(thing, v, -self.width / 2.0, self.width / 2.0, remedy=remedy)
 
     def _pitch(self) -> float:
         """The saddles' own pitch, from course to course."""
@@ -182,17 +168,6 @@ class Plate(Saddled, Pitched):
         many = self.courses or (1,) * self.strings
         return len(many) - 1, (many[0] + many[-1] - 2) * self.apart / 2.0
 
-    def _rule(self) -> Iterator[tuple[float, float]]:
-        ahead, half = min(self.window_front + 6.0, self.plate_front - 3.0), self.width / 2.0
-        yield from ((ahead, v) for v in (10.0 - half, 0.0, half - 10.0))
-        yield from ((max(-2.0, 2.0 - self.plate_rear), v) for v in (6.0 - half, half - 6.0))
-
-    @property
-    def pitch(self) -> float:
-        """From string end to string end, mm."""
-        assert self.hole_pitch is not None
-        return self.hole_pitch
-
     @property
     def width(self) -> float:
         """Of the plate, across the strings, mm."""
@@ -200,15 +175,11 @@ class Plate(Saddled, Pitched):
         return self.plate_width
 
     @property
-    def fixing(self) -> tuple[tuple[float, float], ...]:
-        """(u, v) of the plate's screws."""
-        return self.screws or ()
-
-    @property
     def hole_offsets(self) -> tuple[float, ...]:
         """v of each string's end, treble side (-v) first, mm."""
+        assert self.hole_pitch is not None
         steps, wide = self._row
-        return even_centres(self.strings, self.pitch * steps + wide, self.courses, self.apart)
+        return even_centres(self.strings, self.hole_pitch * steps + wide, self.courses, self.apart)
 
     def plan(self, place: Place) -> Profile:
         """The plate's outline in plan."""
@@ -216,9 +187,46 @@ class Plate(Saddled, Pitched):
         length = self.plate_front + self.plate_rear
         return place.profile(rectangle(length, self.width, 3.0, middle, 0.0))
 
-    def fixed(self, part: str, place: Place) -> Iterator[Void]:
+
+@dataclass(frozen=True)
+class Screwed(Plated):
+    """A plate that wood screws hold, by a rule of its kind where they are not given."""
+
+    screws: Spots | None = field(default=None, metadata=CHOICE)
+    screw_pilot: Annotated[float, mm(0.5, 12.0)] = default(2.4)
+    screw_depth: Annotated[float, mm(1.0, 100.0)] = default(20.0)
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.screws is None:
+            object.__setattr__(self, "screws", tuple(self._rule()))
+        for index, (u, v) in enumerate(self.fixing, 1):
+            thing, remedy = f"the u of a bridge's screw {index}", "screws go through the plate"
+            number(thing, u, -self.plate_rear, self.plate_front, remedy=remedy)
+            thing, remedy = f"the v of a bridge's screw {index}", "screws go through the plate"
+            number(thing, v, -self.width / 2.0, self.width / 2.0, remedy=remedy)
+
+    def _rule(self) -> Iterator[tuple[float, float]]:
+        """(u, v) of the screws where none are given: three before the saddles, 6 mm before their
+        window (3 mm inside the plate's end at most), in the middle and 10 mm inside each side, and
+        two 2 mm behind the row of string ends, 6 mm inside each side."""
+        ahead, half = min(self.window_front + 6.0, self.plate_front - 3.0), self.width / 2.0
+        yield from ((ahead, v) for v in (10.0 - half, 0.0, half - 10.0))
+        yield from ((max(-2.0, 2.0 - self.plate_rear), v) for v in (6.0 - half, half - 6.0))
+
+    @property
+    def fixing(self) -> tuple[tuple[float, float], ...]:
+        """(u, v) of the plate's screws."""
+        return self.screws or ()
+
+    def fixed(self, part: str, place: Place, name: str = "screw") -> Iterator[Void]:
         """The pilots of the plate's screws."""
-        yield from pilots(part, place, self.fixing, self.screw_pilot, self.screw_depth)
+        yield from pilots(part, place, self.fixing, self.screw_pilot, self.screw_depth, name)
+
+
+@dataclass(frozen=True)
+class Plate(Screwed):
+    """A plate with saddles, screwed to the face; u = 0 is the row of the strings' ends."""
 
     def standing(self, part: str, place: Place, piece: Workpiece) -> Iterator[Interface]:
         """Saddles, the plate's flat, its screws and the ground under it."""

@@ -185,7 +185,8 @@ class TenonJoint(Pocketed):
             top = min(top, void.low)
         length = max(self.tongue.length - self.tongue.corner - self.end_clearance, 0.0)
         deep = top - self.floor(-self.tongue.length / 2.0)
-        return float(area + 2.0 * length * max(deep, 0.0))
+        # Cuts that overlap are each counted: never less than nothing is left.
+        return float(max(area, 0.0) + 2.0 * length * max(deep, 0.0))
 
 
 def _floor(shape: Prism | None, spots: np.ndarray, level: float) -> np.ndarray:

@@ -10,9 +10,9 @@ from functools import cached_property
 
 import numpy as np
 
-from bodycad.checks.rules.wires import LEVEL
 from bodycad.checks.wood.air import free_radius
 from bodycad.checks.wood.near import REACH
+from bodycad.checks.wood.shank import LEVEL
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.solid import Shape

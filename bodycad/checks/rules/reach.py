@@ -9,6 +9,7 @@ import numpy as np
 from bodycad.checks.finding import Finding, Witness, advise, failed, judge, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.piece import Answers, of_each
+from bodycad.checks.wood.shank import shank
 from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
@@ -27,8 +28,10 @@ DRILL_PAGE = Page(
     "it, and how deep is the hole for its diameter?",
     why="A drill that is too short stops at the chuck; a hole deeper than about ten diameters "
     "wanders and packs with chips; a ferrule rocks on the cone of a twist drill. Whether a wire's "
-    "way can be drilled from where it begins is judged by wire-path.",
-    limits=("drill-reach", "drill-reach.ratio"),
+    "way can be drilled from where it begins is judged by wire-path; of a pilot that begins in a "
+    "cavity, as a claw's screws do, it is asked here: does the drill's shank clear the far rim, "
+    "and is it long enough that its chuck does?",
+    limits=("drill-reach", "drill-reach.ratio", "drill-reach.shank", "drill-reach.chuck"),
     cures="Buy the long drill, drill from both faces off one datum, back out often to clear the "
     "chips, or make the hole shallower.",
     dangers=(Danger.DRILL, Danger.DUST),
@@ -41,11 +44,18 @@ CONTROL_PAGE = Page(
     cures="Move the control away from the strings or the edge, or use a smaller knob.",
 )
 SWING_PAGE = Page(
-    asks="Does a vibrato's block keep clear of its route over its whole swing?",
-    why="A block that touches the wood stops the arm and chips the route's edge.",
-    limits=("vibrato-swing",),
+    asks="Does a vibrato's block keep clear of its route over its whole swing, and is it shorter "
+    "than the body is deep, under its back cover?",
+    why="A block that touches the wood stops the arm and chips the route's edge; one that is "
+    "taller than the body lifts the cover or stands out of the back.",
+    limits=("vibrato-swing", "vibrato-swing.back"),
     cures="Lengthen the route on the side the block swings to, deepen it, or limit the swing.",
 )
+
+
+WALL = 10.0
+"""The shank of a drill that enters a cavity's wall is asked about from so far before it, mm:
+nearer, the wall that it drills is beside it."""
 
 
 def drill_reach(layout: Layout) -> Iterator[Finding]:
@@ -69,6 +79,27 @@ def drill_reach(layout: Layout) -> Iterator[Finding]:
 
     if not (yield from of_each(layout, drilled)):
         yield skip("drill-reach", "this design has no drilled holes")
+    for void in layout.voids:
+        if void.operation is Operation.PILOT and not void.opens and void.shape.hole:
+            yield from _from_within(layout, void, void.shape.hole)
+
+
+def _from_within(layout: Layout, void: Void, shape: Bore) -> Iterator[Finding]:
+    """A pilot that begins in a cavity: its drill comes in over the cavity's far rim."""
+    shop, drill = layout.shop, shank(void, shape, layout.body, layout.shop, WALL)
+    words = f"the drill for {void.id} clears the wood behind its start by {drill.spare:.2f} mm"
+    cure, at = f"tilt {void.id} more, so that its drill leaves the cavity", (drill.at, drill.at)
+    limit = shop.limit("drill-reach.shank")
+    yield judge((void.id, "shank"), drill.spare, limit, words, cure, at=at)
+    if drill.chuck is None:
+        words = f"no drill of up to {drill.longest:g} mm brings its chuck clear for {void.id}"
+        yield failed("drill-reach.chuck", (void.id, "chuck"), words, cure)
+        return
+    limit, spare = shop.limit("drill-reach.chuck"), drill.longest - drill.need
+    words = f"{void.id} needs a drill {drill.need:.0f} mm long out of the chuck"
+    words = f"{words}; the longest on hand is {drill.longest:g} mm"
+    at = shape.end, drill.chuck
+    yield judge((void.id, "chuck"), spare, limit, words, "use a longer drill", at=at)
 
 
 def _depth(void: Void, shape: Bore, piece: Workpiece) -> float:
@@ -157,8 +188,8 @@ def _to_line(plan: Profile, a: np.ndarray, b: np.ndarray) -> tuple[float, np.nda
 
 
 def vibrato_swing(layout: Layout) -> Iterator[Finding]:
-    """What each block sweeps, in the void that holds it best: of those that its Sweep names, or of
-    its own part's cuts where it states none."""
+    """What each block sweeps, in the voids that its Sweep names, or in its own part's cuts where it
+    states none; and over what covers them at the back."""
     within = {s.room: s.within for s in layout.stated(Sweep) if s.kind is SweepKind.BLOCK}
     swings = [r for r in layout.rooms if r.kind is RoomKind.SWING or r.id in within]
     if not swings:
@@ -166,22 +197,66 @@ def vibrato_swing(layout: Layout) -> Iterator[Finding]:
         yield skip("vibrato-swing", text)
     for room in swings:
         own = [layout.by_id[name] for name in within.get(room.id, ())]
-        found = [_in_cut(room, void) for void in own or layout.voids_of(room.part)]
-        if not found:
+        cuts = own or list(layout.voids_of(room.part))
+        if not cuts:
             code, text = "vibrato-swing", f"{room.id} swings in no cut of {room.part}"
             yield failed(code, (room.id,), text, f"give {room.part} a route for its block")
             continue
-        spare, what, at = max(found, key=lambda f: f[0])
+        spare, what, at = _in_cuts(room, cuts)
         words = f"clears {what} by {spare:.2f} mm"
         words = words if spare >= 0.0 else f"runs {-spare:.2f} mm into the wood round {what}"
         limit = layout.shop.limit("vibrato-swing")
         cure = f"make {what} longer or deeper where the block swings"
         yield judge((room.id, what), spare, limit, f"{room.id} {words}", cure, at=at)
+        yield from _to_back(layout, room, cuts)
 
 
-def _in_cut(room: Room, void: Void) -> tuple[float, str, Witness]:
+def _in_cuts(room: Room, cuts: list[Void]) -> tuple[float, str, Witness]:
+    """How far a room clears the wood, where and of which cut. At each height the widest cut that is
+    open there counts; over and under it its own ceiling and floor."""
+    low, high = room.shape.box[2], room.shape.box[5]
+    ends = {z for cut in cuts for z in (cut.low, cut.high) if low < z < high}
+    steps = [low, *sorted(ends), high]
+    rows = []
+    for bottom, top in zip(steps, steps[1:]):
+        level = (bottom + top) / 2.0
+        held = [_in_cut(room, cut, bottom == low, top == high) for cut in cuts if _open(cut, level)]
+        held = held or [_in_cut(room, cut, True, True) for cut in cuts]
+        rows.append(max(held, key=lambda f: f[0]))
+    return min(rows, key=lambda f: f[0])
+
+
+def _open(cut: Void, level: float) -> bool:
+    """Whether a cut is open at a height, beyond the faces that it opens too."""
+    over = Face.FRONT in cut.opens or level < cut.high
+    return over and (Face.BACK in cut.opens or level > cut.low)
+
+
+def _in_cut(
+    room: Room, void: Void, lowest: bool = True, highest: bool = True
+) -> tuple[float, str, Witness]:
     side, p, q = inside_gap(room.shape.plan, void.shape.plan)
     low, high = room.shape.box[2], room.shape.box[5]
-    under = low - void.shape.full[0] if Face.BACK not in void.opens else side
-    over = void.high - high if Face.FRONT not in void.opens else side
+    under = low - void.shape.full[0] if lowest and Face.BACK not in void.opens else side
+    over = void.high - high if highest and Face.FRONT not in void.opens else side
     return min(side, under, over), void.id, witness(p, q, (low + high) / 2.0)
+
+
+def _to_back(layout: Layout, room: Room, cuts: list[Void]) -> Iterator[Finding]:
+    """What swings in a cut that opens in the back, over the cover there or the plain back."""
+    if not any(Face.BACK in cut.opens for cut in cuts):
+        return
+    low, (x0, y0, _, x1, y1, _) = room.shape.box[2], room.shape.box
+    levels = [(-layout.thickness, "back")]
+    for one in layout.rooms:
+        a0, b0, bottom, a1, b1, top = one.shape.box
+        beneath = one.kind is RoomKind.COVER and bottom < room.shape.box[5]
+        if beneath and a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1:
+            levels.append((top, one.id))
+    level, what = max(levels)
+    words = f"{room.id} ends {low - level:.2f} mm over {what}"
+    words = words if low >= level else f"{room.id} stands {level - low:.2f} mm out of {what}"
+    x, y = (x0 + x1) / 2.0, (y0 + y1) / 2.0
+    limit, at = layout.shop.limit("vibrato-swing.back"), ((x, y, low), (x, y, level))
+    cure = "use a shorter block or thicker stock, or a thinner cover"
+    yield judge((room.id, what), low - level, limit, words, cure, at=at)

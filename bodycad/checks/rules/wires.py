@@ -11,10 +11,10 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, failed, judge, passed, skip, witness
 from bodycad.checks.page import Page
-from bodycad.checks.wood.air import free_radius
 from bodycad.checks.wood.doorway import doorway, plainly
 from bodycad.checks.wood.near import near_voids, open_into
 from bodycad.checks.wood.onward import FAR, toward
+from bodycad.checks.wood.shank import LEVEL, STEP, shank
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.solids.bore import Bore
@@ -23,14 +23,9 @@ from bodycad.layout.interface import Bush, Post, Screw, StringHole, Terminal, Wa
 from bodycad.layout.layout import Layout, Link
 from bodycad.layout.void import Void
 from bodycad.safety import Danger
-from bodycad.words import Face, Operation, Wire
+from bodycad.words import Operation, Wire
 
 Graph = dict[str, dict[str, float]]
-LEVEL = 0.05
-"""A hole that rises less than so many mm a mm is level: it comes out in no face."""
-STEP = 0.5
-"""Spacing of the sections at which a drill's way is tested, mm."""
-
 WIRE_PAGE = Page(
     asks="Can each channel be drilled (shank clear of the rims, drill long enough, chuck clear of "
     "the body), does it open fully where it should, and has every wire a way wide enough?",
@@ -84,41 +79,23 @@ def drilled_way(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterato
             if opening(longer, layout.by_id[target])[0] >= limit.fail:
                 cure = f"lengthen {void.id} or {cure}"
         yield judge((void.id, target), percent, limit, text, cure, at=(spot, spot), unit="%")
-    start = np.array(shape.start)
-    drill = shop.drill_for(shape.diameter, math.inf)  # the longest of that size
-    longest = min(shop.drill_reach, drill.reach if drill else shop.drill_reach)
-    # A drill that starts on a face is in the air from there: its way begins where it stands clear.
-    rise = 1.0 if Face.EDGE in void.opens else abs(shape.direction[2])
-    lead = shape.radius / max(rise, LEVEL) if void.opens else 0.0
-    back = np.union1d(np.arange(0.0, longest, STEP), [lead])
-    line = start - back[:, None] * np.array(shape.direction)
-    others = tuple(
-        v for v in layout.voids if v.id != void.id and v.operation is not Operation.PILOT
-    )
-    free = free_radius(layout.body, line, others, shop.chuck / 2.0)
-    # From there on back the chuck, and the machine behind it, must stay clear.
-    tight = np.flatnonzero(free < shop.chuck / 2.0)
-    chuck_at = np.arange(tight[-1] + 1 if len(tight) else 0, len(line))
-    used = (back >= lead) & (back <= (back[chuck_at[0]] if len(chuck_at) else longest))
-    k = int(np.argmin(np.where(used, free, np.inf)))
-    spare = float(free[k]) - shape.radius
+    drill = shank(void, shape, layout.body, shop)
     # A point of the shank that is nearest to the wood has no name: the axis point stands for both.
     limit = shop.limit("wire-path.shank")
-    text = f"the drill for {void.id} clears the wood behind its start by {spare:.2f} mm"
+    text = f"the drill for {void.id} clears the wood behind its start by {drill.spare:.2f} mm"
     cure = f"tilt {void.id} so that its drill leaves through the open face"
-    yield judge((void.id, "shank"), spare, limit, text, cure, at=witness(line[k], line[k]))
-    need = shape.length + (float(back[chuck_at[0]]) if len(chuck_at) else math.inf)
-    if math.isinf(need):
-        what = f"no drill on hand of up to {longest:g} mm"
+    yield judge((void.id, "shank"), drill.spare, limit, text, cure, at=(drill.at, drill.at))
+    if drill.chuck is None:
+        what = f"no drill on hand of up to {drill.longest:g} mm"
         text = f"{what} brings its chuck clear of the body for {void.id}"
         cure = f"tilt {void.id} more steeply or use a longer drill"
         yield failed("wire-path.reach", (void.id, "chuck"), text, cure)
     else:
-        limit = shop.limit("wire-path.reach")
-        what = f"the longest on hand is {longest:g} mm"
-        text = f"{void.id} needs a drill {need:.0f} mm long out of the chuck; {what}"
-        cure, at = "use a longer drill or split the channel", witness(shape.end, line[chuck_at[0]])
-        yield judge((void.id, "chuck"), longest - need, limit, text, cure, at=at)
+        limit, spare = shop.limit("wire-path.reach"), drill.longest - drill.need
+        what = f"the longest on hand is {drill.longest:g} mm"
+        text = f"{void.id} needs a drill {drill.need:.0f} mm long out of the chuck; {what}"
+        cure, at = "use a longer drill or split the channel", (shape.end, drill.chuck)
+        yield judge((void.id, "chuck"), spare, limit, text, cure, at=at)
 
 
 def opening(shape: Bore, target: Void) -> tuple[float, Point3]:
