@@ -36,6 +36,7 @@ _HOMES = (
     ("parts.neckplate", "PlateJoint NeckPlate"),
     ("parts.pocket", "RodNotch Shim"),
     ("parts.tenon", "TenonJoint Tongue"),
+    ("parts.neckthrough", "NeckThrough"),
     ("fasteners", "Insert"),
     ("instrument.strings", "String strings"),
     ("instrument.stack", "Stack instrument_stack solve string_height"),

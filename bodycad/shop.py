@@ -112,7 +112,22 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "neck-place.nut": Limit(2.0, 1.0, most=True),
             "neck-place.end": Limit(1.5, 0.8, most=True),
             "neck-place.size": Limit(0.5, 0.25, most=True),
+            "neck-core.joint": Limit(0.5, 0.25, most=True),
+            "neck-core.width": Limit(0.0, 1.0),
+            "neck-core.along": Limit(1.0, 0.5, most=True),
+            "neck-core.aside": Limit(0.7, 0.35, most=True),
+            "neck-core.board": Limit(0.5, 0.25, most=True),
+            "neck-core.end": Limit(0.0, 1.0),
+            "neck-core.glue": Limit(50.0, 70.0),
+            "neck-core.load": Limit(
+                1.6,
+                3.1,
+                "3.1 is the average strength over ASTM D245's 2.3 for bending in hardwoods, taken "
+                "off the 5th percentile (both from memory); half of it to fail is common practice, "
+                "no source",
+            ),
             "board-air": Limit(0.0, 0.3),
+            "board-air.core": Limit(0.0, 0.0, "the fretboard is glued to the core it lies on"),
             "board-air.part": Limit(0.3, 0.8),
             "stack": Limit(0.0, 0.5),
             "saddle-window": Limit(0.0, 1.5),

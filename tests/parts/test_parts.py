@@ -35,6 +35,7 @@ from bodycad.parts.jack import EndJack, StrapButton
 from bodycad.parts.mount import DirectMount, Ears, GuardMount, Ring
 from bodycad.parts.neckjoint import Bolt, NeckFerrule, NeckJoint
 from bodycad.parts.neckplate import NeckPlate, PlateJoint
+from bodycad.parts.neckthrough import NeckThrough
 from bodycad.parts.pickup import Humbucker, SingleCoil, SmallHumbucker, Soapbar, SplitPair
 from bodycad.parts.pocket import RodNotch, Shim
 from bodycad.parts.tenon import TenonJoint, Tongue
@@ -59,6 +60,7 @@ PARTS = {
         shim=Shim(0.2, 0.6),
         rod=RodNotch(),
     ),
+    "through": NeckThrough(HEEL, 6.4, angle_deg=1.0, rise=1.0),
     "tenon": TenonJoint(HEEL, 17.0, 6.4, Tongue(), angle_deg=2.0, rod=RodNotch(width=9.0)),
     "pickup": Humbucker(52.0),
     "humbucker.direct": Humbucker(52.0, ring=None, mount=DirectMount()),
@@ -155,7 +157,7 @@ def test_ids_begin_with_the_parts_own(name):
     part = PARTS[name]
     voids, rooms = part.voids(name, PLACE, T), part.rooms(name, PLACE, T)
     ids = [v.id for v in voids] + [r.id for r in rooms]
-    assert voids and len(set(ids)) == len(ids)
+    assert (voids or rooms) and len(set(ids)) == len(ids)
     assert all(i == name or i.startswith(f"{name}.") for i in ids)
     for void in voids:
         assert void.part == name and void.face in Face and void.opens <= set(Face)

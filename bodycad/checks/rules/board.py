@@ -38,7 +38,7 @@ PAGE = Page(
     why="The fretboard's overlap comes down on uncut wood before the heel reaches the pocket's "
     "floor: the neck rocks on it, and the screws pull it bent. A board that just touches (0 mm) is "
     "usual under a glued neck, and only a warning.",
-    limits=("board-air", "board-air.part"),
+    limits=("board-air", "board-air.core", "board-air.part"),
     cures="Make the pocket shallower, or cut the front's relief under the board: a shallow pocket "
     "from the front. Move what stands in the board's way.",
 )
@@ -64,9 +64,11 @@ def _over_body(layout: Layout, neck: Held, seat: Seat) -> Finding:
     relief = "relieve the front under the fretboard"
     relief = relief if what == "the front" else f"lower {what}"
     cure = f"make {neck.cut} shallower, or {relief}" if neck.depth is not None else relief
-    limit = layout.shop.limit("board-air")
+    limit = layout.shop.limit("board-air" if neck.depth is not None else "board-air.core")
     each, at = [one[0] for one in found], (under, over)
-    return judge(subjects, air, limit, words, cure, at=at, bound=bound, of=lambda: each)
+    return judge(
+        subjects, air, limit, words, cure, at=at, bound=bound, of=lambda: each, code="board-air"
+    )
 
 
 Point3 = tuple[float, float, float]
