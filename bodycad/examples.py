@@ -104,6 +104,7 @@ bolts = Bolt(48, 16, wood=18), Bolt(13, 16, 18), Bolt(13, -16, 18), Bolt(48, -16
 Placed("neck", NeckJoint(heel, 17, 6.4, bolts), Place(heel_end_x(neck)))""",
     "PlateJoint": 'Placed("neck", PlateJoint(heel, 17, 6.4, at=32), Place(heel_end_x(neck)))',
     "TenonJoint": 'Placed("neck", TenonJoint(heel, 19, 6.4, Tongue()), Place(heel_end_x(neck)))',
+    "NeckThrough": 'Placed("neck", NeckThrough(heel, 6.4, core=66), Place(heel_end_x(neck)))',
     "Tongue": "Tongue(length=35, width=38)",
     "NeckPlate": "NeckPlate(length=measured(64), width=measured(51))",
     "RodNotch": "RodNotch(width=measured(11))",
