@@ -1,7 +1,7 @@
 """Bramble: an arched body from the Hedgerow bench, an invented one-bench shop.
 
-A bramble's leaf has no horns: shoulders that slope, one scallop for the hand, a tail that is cut off
-askew. The top is arched. It lies level over a crown as wide as the strings, falls away by one
+A bramble's leaf has no horns: two lobes beside the neck, a bay behind each, and a tip for a tail. The
+strap hangs from the bass lobe, which takes most of the weight. The top is arched. It lies level over a crown as wide as the strings, falls away by one
 section curve all round it, and runs out through a recurve into a flat rim that a binding follows. A
 bridge and a tailpiece stand on posts, which need no flat; the neck leans back so far that its
 strings meet them. Rings, washers and the ceiling of the control cavity follow the arch.
@@ -49,17 +49,16 @@ from bodycad import (
 
 CORNERS = (
     (238, 34, 8),  # the neck's mouth
-    (212, 42, 24),
-    (196, 122, 64),  # the bass shoulder slopes
-    (40, 141, 260),
-    (-96, 179, 120),
-    (-202, 72, 110),
-    (-212, -52, 70),  # the tail, cut off askew
-    (-128, -178, 110),
-    (10, -151, 200),
-    (112, -106, 90),  # the waist
-    (197, -124, 22),  # the treble shoulder
-    (213, -84, 16),
+    (212, 43, 14),
+    (203, 98, 24),  # the bass lobe
+    (146, 152, 30),
+    (28, 130, 120),  # the bay behind it
+    (-104, 184, 74),
+    (-250, 26, 26),  # the leaf's tip: the tail
+    (-96, -186, 62),
+    (52, -131, 100),  # the treble bay
+    (136, -146, 28),  # the treble lobe
+    (196, -92, 20),
     (178, -58, 12),  # the scallop for the hand
     (206, -41, 10),
     (238, -34, 8),
@@ -129,14 +128,14 @@ def design(
     tail = Tailpiece()
 
     # Two volumes over one cavity, where the recurve runs out: there their washers lie flat enough.
-    spots = on_front(skin, -36, -126), on_front(skin, -86, -131)
-    pots = hull(((-32, -119, 22), (-88, -124, 22), (-114, -113, 17)))
+    spots = on_front(skin, -38, -125), on_front(skin, -80, -127)
+    pots = hull(((-32, -118, 22), (-84, -121, 23)))
     lowest = min(spot.z for spot in spots)
     panel = control_leave - lowest
     control = Cavity(
         pots,
         Depth(leave=panel),
-        Cover(gap=0.3, screws=_rim(pots, (-52, -92), (-100, -90), (-62, -150), (-112, -136))),
+        Cover(gap=0.3, screws=_rim(pots, (-54, -92), (-12, -126), (-60, -146), (-104, -142))),
     )
 
     side = -(thickness + rise + 6.4 - 4.0) / 2
@@ -152,7 +151,7 @@ def design(
         Placed(
             "jack",
             EndJack("control", side, 60.0, lip=measured(25.0)),
-            on_edge(outline, -126, -104),
+            on_edge(outline, -94, -107),
         ),
         Placed(
             "wire.pickups",
@@ -176,8 +175,8 @@ def design(
                 kind="ground",
             ),
         ),
-        Placed("strap.tail", StrapButton(side), on_edge(outline, -208, 10)),
-        Placed("strap.shoulder", StrapButton(side), on_edge(outline, 190, 100)),
+        Placed("strap.tail", StrapButton(side), on_edge(outline, -250, 26)),
+        Placed("strap.shoulder", StrapButton(side), on_edge(outline, 180, 120)),
     )
     links = (
         Link("pickup.neck", "volume.neck", 5.0),
