@@ -20,6 +20,8 @@ _HOMES = (
     ("geometry.plane.profile", "Profile profile"),
     ("geometry.plane.build", "circle rectangle rounded slot hull mirrored_half"),
     ("geometry.plane.outline", "smooth_outline smooth_half"),
+    ("imports.drawing", "Drawing"),
+    ("imports.outline", "outline_from"),
     ("geometry.plane.offset", "offset"),
     ("geometry.plane.boolean", "union difference intersection"),
     ("geometry.solids.prism", "Prism"),

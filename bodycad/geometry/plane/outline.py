@@ -9,10 +9,11 @@ from typing import Annotated
 
 import numpy as np
 
-from bodycad.declare import Text, between, declared, mm
+from bodycad.declare import Text, between, declared, mm, over
 from bodycad.errors import InputError
 from bodycad.geometry.plane.arcfit import TOLERANCE, fit_arcs
 from bodycad.geometry.plane.build import OFF_AXIS
+from bodycad.geometry.plane.fillet import filleted
 from bodycad.geometry.plane.profile import (
     MOST,
     Point,
@@ -23,6 +24,8 @@ from bodycad.geometry.plane.profile import (
     trusted,
 )
 
+Places = tuple[Annotated[int, between(0, MOST)], ...]
+Fillets = tuple[tuple[Annotated[int, between(0, MOST)], Annotated[float, over(1e4)]], ...]
 APART = 1e-6
 """Two outline points nearer than this (mm) are one point given twice."""
 
@@ -68,12 +71,25 @@ def closed_spline(points: np.ndarray) -> Spline:
     return Spline(np.concatenate([[0.0], np.cumsum(h)]), ring, np.vstack([bends, bends[:1]]))
 
 
-def open_spline(points: np.ndarray) -> Spline:
-    """The cubic through `points` (n, 2) that ends in parabolas; a line for two points."""
+def open_spline(
+    points: np.ndarray, first: np.ndarray | None = None, last: np.ndarray | None = None
+) -> Spline:
+    """The cubic through `points` (n, 2). It ends along the unit directions `first` and `last`
+    (2,), and in a parabola where there is none; a line for two points without either."""
     h = np.hypot(*np.diff(points, axis=0).T)
     rate = np.diff(points, axis=0) / h[:, None]
     inner = np.zeros((len(points), 2))
-    if len(points) > 2:
+    if first is not None or last is not None:
+        # An end without a direction bends as its neighbour does.
+        low, main, high = np.append(0.0, h), np.zeros(len(points)), np.append(h, 0.0)
+        main[1:-1] = 2.0 * (h[:-1] + h[1:])
+        right = np.vstack([np.zeros(2), 6.0 * np.diff(rate, axis=0), np.zeros(2)])
+        main[0], high[0] = (1.0, -1.0) if first is None else (2.0 * h[0], h[0])
+        main[-1], low[-1] = (1.0, -1.0) if last is None else (2.0 * h[-1], h[-1])
+        right[0] = 0.0 if first is None else 6.0 * (rate[0] - first)
+        right[-1] = 0.0 if last is None else 6.0 * (last - rate[-1])
+        inner = _tridiagonal(low, main, high, right)
+    elif len(points) > 2:
         inner[1:-1] = 6.0 * np.diff(rate, axis=0)
         # The ends bend as their neighbours do.
         main = 2.0 * (h[:-1] + h[1:])
@@ -124,37 +140,56 @@ def _cyclic(before: np.ndarray, after: np.ndarray, right: np.ndarray) -> np.ndar
 def smooth_outline(
     points: Points,
     tolerance: Annotated[float, mm(0.0001, 5.0)] = TOLERANCE,
-    corners: tuple[Annotated[int, between(0, MOST)], ...] = (),
+    corners: Places = (),
     name: Text = "an outline",
+    straight: Places = (),
+    fillets: Fillets = (),
 ) -> Profile:
     """A closed outline of tangent-continuous arcs through (x, y) `points` in order, mm.
 
     The arcs stay within `tolerance` mm of a curve of continuous curvature and pass through every
     point. `corners` lists the indices of sharp points; between two neighbouring corners runs a
-    straight line, or a smooth curve when there are points between them. Raises InputError naming
-    `name` for fewer than three points, repeated points, or an outline that crosses itself."""
+    straight line, or a smooth curve when there are points between them. `straight` lists points
+    from which a straight line leads to the next one, and runs on smoothly on either side but at a
+    corner. `fillets` are corners, (index, radius in mm) each, that get an arc tangent to both
+    sides. Raises InputError naming `name` for fewer than three points, repeated points, a fillet
+    that does not fit, or an outline that crosses itself."""
     given = _given(points, 3, name)
     _apart(np.vstack([given, given[:1]]), name)
-    sharp = _corners(corners, len(given), name)
-    order, axis = _order(given, sharp)
-    ring, n = given[order], len(given)
-    place = np.argsort(order)
+    n = len(given)
+    sharp = _corners((*corners, *(k for k, _ in fillets)), n, name)
+    lines = _corners(straight, n, name)
+    order, axis = _order(given, sharp, lines)
+    ring, place = given[order], np.argsort(order)
     own = sorted(int(place[k]) for k in sharp)
+    runs = {_run(int(place[k]), int(place[(k + 1) % n]), n) for k in lines}
     if axis is None:
-        begin = own[0] if own else 0
-        rows = _rows(ring, own, tolerance, name, begin, begin + n)[:-1]
+        begin = min([*own, *runs], default=0)
+        rows = _rows(ring, own, tolerance, name, begin, begin + n, runs)[:-1]
     else:
-        rows = _both(_rows(ring, own, tolerance, name, axis / 2.0, (axis + n) / 2.0))
+        rows = _both(_rows(ring, own, tolerance, name, axis / 2.0, (axis + n) / 2.0, runs))
+    rows = filleted(rows, ((_spot(given[k]), radius) for k, radius in fillets), name)
     first = int(np.argmin(np.hypot(*(rows[:, :2] - given[0]).T)))
     return _sound(np.roll(rows, -first, axis=0), given, name)
 
 
-def _order(points: np.ndarray, sharp: list[int]) -> tuple[np.ndarray, int | None]:
+def _run(one: int, two: int, n: int) -> int:
+    """The place after which a straight run between two neighbouring places of a ring begins."""
+    return one if (one + 1) % n == two else two
+
+
+def _spot(point: np.ndarray) -> Point:
+    return float(point[0]), float(point[1])
+
+
+def _order(points: np.ndarray, sharp: list[int], lines: list[int]) -> tuple[np.ndarray, int | None]:
     """The order (n,) in which a ring of points is fitted, the same from wherever and whichever way
     it is listed, and for the points of its mirror image; and where the ring is its own mirror
     image, the c for which places k and c - k of that order mirror each other, else None."""
     n, edgy = len(points), np.zeros(len(points))
     edgy[sharp] = 1.0
+    for k in lines:  # either end of a straight run
+        edgy[[k, (k + 1) % n]] += 2.0
     keys = np.column_stack([points[:, 0], np.abs(points[:, 1]), edgy])
     rank = np.unique(keys, axis=0, return_inverse=True)[1].ravel()
     ways = [(k + way * np.arange(n)) % n for k in np.flatnonzero(rank == 0) for way in (1, -1)]
@@ -180,8 +215,10 @@ def _both(half: np.ndarray) -> np.ndarray:
 def smooth_half(
     points: Points,
     tolerance: Annotated[float, mm(0.0001, 5.0)] = TOLERANCE,
-    corners: tuple[Annotated[int, between(0, MOST)], ...] = (),
+    corners: Places = (),
     name: Text = "an outline",
+    straight: Places = (),
+    fillets: Fillets = (),
 ) -> Profile:
     """An outline symmetric about the centreline y = 0 from the points of its +y half, mm.
 
@@ -196,36 +233,65 @@ def smooth_half(
     half[[0, -1], 1] = 0.0
     _apart(half, name)
     last = len(half) - 1
-    sharp = _corners(corners, len(half), name)
+    sharp = _corners((*corners, *(k for k, _ in fillets)), len(half), name)
+    lines = _corners(straight, last, name)
     whole = np.vstack([half, half[-2:0:-1] * [1.0, -1.0]])
     both = sorted({*sharp, *((2 * last - k) % (2 * last) for k in sharp)})
-    return _sound(_both(_rows(whole, both, tolerance, name, 0.0, last)), half, name)
+    runs = {*lines, *(2 * last - k - 1 for k in lines)}
+    rows = _both(_rows(whole, both, tolerance, name, 0.0, last, runs))
+    spots = {_spot(half[k] * [1.0, way]): radius for k, radius in fillets for way in (1.0, -1.0)}
+    return _sound(filleted(rows, spots.items(), name), half, name)
 
 
 def _rows(
-    points: np.ndarray, sharp: list[int], tolerance: float, name: str, begin: float, end: float
+    points: np.ndarray,
+    sharp: list[int],
+    tolerance: float,
+    name: str,
+    begin: float,
+    end: float,
+    runs: set[int],
 ) -> np.ndarray:
     """Vertices of the closed curve through `points` from place `begin` to `end`, which may lie
     halfway between two points, both ends included. A curve with corners may pass its beginning."""
     n, rows = len(points), []
-    for one, two in _spans(sharp, n):
+    breaks = sorted({*sharp, *runs, *((k + 1) % n for k in runs)})
+    for one, two in _spans(breaks, n):
         low, high = max(begin, one), min(end, two)
         if low >= high:
             continue
         chosen = points[np.arange(one, two + 1) % n]
-        curve = open_spline(chosen) if sharp else closed_spline(points)
+        if one % n in runs:
+            curve = open_spline(chosen)
+        elif breaks:
+            first = _along(points, one - 1, n) if _smooth(one - 1, one, runs, sharp, n) else None
+            last = _along(points, two, n) if _smooth(two, two, runs, sharp, n) else None
+            curve = open_spline(chosen, first, last)
+        else:
+            curve = closed_spline(points)
         places = np.unique([low, *range(math.ceil(low), math.floor(high) + 1), high]) - one
         knots = np.interp(places, np.arange(len(curve.knots)), curve.knots)
         rows.append(fit_arcs(curve.point, curve.slope, knots, tolerance, name))
     return np.vstack([*(part[:-1] for part in rows), rows[-1][-1:]])
 
 
-def _spans(sharp: list[int], n: int) -> list[tuple[int, int]]:
+def _smooth(run: int, place: int, runs: set[int], sharp: list[int], n: int) -> bool:
+    """Whether the curve runs on smoothly from or into the straight run, over `place`."""
+    return run % n in runs and place % n not in sharp
+
+
+def _along(points: np.ndarray, k: int, n: int) -> np.ndarray:
+    """Unit direction of the straight run after place `k`."""
+    way = points[(k + 1) % n] - points[k % n]
+    return way / np.hypot(*way)
+
+
+def _spans(breaks: list[int], n: int) -> list[tuple[int, int]]:
     """The places between which each smooth piece of a closed curve runs, over three turns."""
-    if not sharp:
+    if not breaks:
         return [(0, n)]
-    ends = [k + turn for turn in (-n, 0, n) for k in sharp]
-    return list(zip(ends, [*ends[1:], sharp[0] + 2 * n]))
+    ends = [k + turn for turn in (-n, 0, n) for k in breaks]
+    return list(zip(ends, [*ends[1:], breaks[0] + 2 * n]))
 
 
 def _sound(rows: np.ndarray, given: np.ndarray, name: str) -> Profile:
