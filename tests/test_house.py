@@ -28,6 +28,7 @@ ORDER = (
     "geometry",
     "instrument",
     "layout",
+    "imports",
     "parts",
     "checks",
     "pattern",
@@ -94,7 +95,8 @@ def test_imports_run_one_way(path):
 HEAVY = {
     "cadquery": "solid/",
     "OCP": "solid/",
-    "ezdxf": "exports/dxf/",
+    "ezdxf": ("exports/dxf/", "imports/"),
+    "svgelements": "imports/",
     "shapely": "geometry/plane/region.py",
 }
 """Where a heavy library may be imported."""

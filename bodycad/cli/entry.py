@@ -20,12 +20,22 @@ from bodycad.cli import console
 from bodycad.cli.build import add_build
 from bodycad.cli.check import add_check
 from bodycad.cli.explain import add_explain
+from bodycad.cli.outline import add_outline
 from bodycad.cli.pattern import add_pattern
 from bodycad.cli.route import add_route
 from bodycad.cli.selftest import add_selftest, versions
 from bodycad.errors import BodycadError, InputError, plain
 
-COMMANDS = ("check", "build", "pattern", "route", "explain", "selftest")
+COMMANDS = {
+    "check": add_check,
+    "build": add_build,
+    "pattern": add_pattern,
+    "route": add_route,
+    "outline": add_outline,
+    "explain": add_explain,
+    "selftest": add_selftest,
+}
+"""What puts each command among the others."""
 
 
 class _Parser(argparse.ArgumentParser):
@@ -105,7 +115,7 @@ def _parse(argv: list[str]) -> argparse.Namespace:
         "--version", action=_Version, nargs=0, help="versions of bodycad and what it stands on"
     )
     commands = parser.add_subparsers(metavar="COMMAND", title="commands", parser_class=_Parser)
-    for add in (add_check, add_build, add_pattern, add_route, add_explain, add_selftest):
+    for add in COMMANDS.values():
         add(commands)
     command = next((word for word in argv if not word.startswith("-")), None)
     if command is not None and command not in COMMANDS:

@@ -1,1 +1,1 @@
-"""Outlines from drawings: DXF, SVG and lists of points, read, chained, scaled, placed and fitted."""
+"""Outlines from drawings: DXF, SVG and lists of points, read, chained, placed and fitted."""

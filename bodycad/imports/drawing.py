@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, fields
 from enum import StrEnum
 from pathlib import Path
@@ -69,15 +68,13 @@ class Drawing:
     image. `largest`: of several closed chains take the largest, which must hold all others. `gap`:
     ends that lie no farther apart are joined, mm. `tolerance`: how far arcs may leave drawn curves,
     mm; arcs and lines stay what they are. `smooth`: whether a chain of straight sides stands for a
-    curve through its points (of a list of points it does), but for corners that turn by more than
-    `corner_deg`. `body`: whether it must have the size of a body."""
+    curve through its points, but for corners that turn by more than `corner_deg`; a list of points
+    does, and says in its third column which are corners. `body`: whether it must have the size of a body."""
 
     file: FilePath
     layer: Name | None = None
     units: Unit | None = None
-    reference: (
-        tuple[tuple[Far, Far], tuple[Far, Far], Annotated[float, over(3000.0)]] | None
-    ) = None
+    reference: tuple[tuple[Far, Far], tuple[Far, Far], Annotated[float, over(3000.0)]] | None = None
     neck: Heading = Heading.RIGHT
     seen: Side = Face.FRONT
     centreline: Name | None = None
@@ -91,15 +88,16 @@ class Drawing:
     corner_deg: Annotated[float, between(1.0, 180.0, "degrees")] = 30.0
     body: bool = True
 
-    def said(self) -> Iterator[tuple[str, Any]]:
-        """The fields that say something else than their defaults."""
-        for one in fields(self):
-            value = getattr(self, one.name)
-            if one.name == "file" or value != one.default:
-                yield one.name, str(value) if isinstance(value, (StrEnum, Path)) else value
-
     @property
     def line(self) -> str:
-        """The line of script that reads it."""
-        words = [repr(value) if name == "file" else f"{name}={value!r}" for name, value in self.said()]
+        """The line of script that reads it, with its file beside the script."""
+        words = [repr(Path(self.file).name)]
+        for one in fields(self)[1:]:
+            value = getattr(self, one.name)
+            if value != one.default:
+                words.append(f"{one.name}={_plain(value)!r}")
         return f"outline = outline_from(Drawing({', '.join(words)}))"
+
+
+def _plain(value: Any) -> Any:
+    return str(value) if isinstance(value, StrEnum) else value

@@ -4,6 +4,7 @@ INSERT places of them."""
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
@@ -56,7 +57,9 @@ def dxf_sketch(path: Path, file: str) -> Sketch:
     seen = tuple(one for one in strokes if not one.names & hidden)
     notes = [f"{count} {kind} left out" for kind, count in sorted(walk.skipped.items())]
     if len(seen) < len(strokes):
-        notes.append(f"{len(strokes) - len(seen)} strokes on layers that are off or frozen left out")
+        notes.append(
+            f"{len(strokes) - len(seen)} strokes on layers that are off or frozen left out"
+        )
     unit = UNITS.get(int(document.header.get("$INSUNITS", 0) or 0))
     if unit is None:
         notes.append("the file names no unit; its numbers are taken for millimetres")
@@ -69,17 +72,20 @@ def _document(path: Path, file: str) -> Document:
 
     import ezdxf
 
-    thing = f"the drawing {file}"
-    logging.getLogger("ezdxf").setLevel(logging.CRITICAL)
+    thing, logger = f"the drawing {file}", logging.getLogger("ezdxf")
+    before = logger.level
+    logger.setLevel(logging.CRITICAL + 1)  # what is wrong is said once, by us
     try:
         return ezdxf.readfile(path)
     except (KeyboardInterrupt, MemoryError):
         raise
     # Whatever a damaged file makes of the reader, it cannot be read.
     except Exception as error:
-        words = " ".join(str(error).split()) or type(error).__name__
+        words = re.sub(r"^\w+: ", "", " ".join(str(error).split())) or type(error).__name__
         remedy = "save it again as DXF, R2000 or later, from the program that drew it"
         raise InputError(thing, f"unreadable: {words}", "a DXF file", remedy) from None
+    finally:
+        logger.setLevel(before)
 
 
 class _Walk:
@@ -102,7 +108,9 @@ class _Walk:
             if self.passed > MOST_PLACED:
                 found = f"more than {MOST_PLACED} entities, those of blocks counted"
                 remedy = "save the outline alone"
-                raise InputError(f"the drawing {self.file}", found, f"at most {MOST_PLACED}", remedy)
+                raise InputError(
+                    f"the drawing {self.file}", found, f"at most {MOST_PLACED}", remedy
+                )
             own = str(entity.dxf.get("layer", "0"))
             # What a block draws on layer 0 is on the layer of its INSERT.
             own = layer if blocks and own == "0" else own
@@ -124,8 +132,7 @@ class _Walk:
     ) -> Sequence[Shape]:
         """The shapes of one entity. Whatever its numbers make of the library is one line."""
         try:
-            with np.errstate(all="ignore"):
-                return read(entity)
+            return read(entity)
         except InputError as error:
             value, allowed = error.value, error.allowed
         except (KeyboardInterrupt, MemoryError):
@@ -154,9 +161,7 @@ class _Walk:
             found = f'a block "{name}" placed {columns} by {rows} times'
             raise InputError(thing, found, f"at most {MOST} times", "save the outline alone")
         own = self._affine(insert)
-        step = np.array(
-            [float(insert.dxf.get(f"{way}_spacing", 0.0)) for way in ("column", "row")]
-        )
+        step = np.array([float(insert.dxf.get(f"{way}_spacing", 0.0)) for way in ("column", "row")])
         turn = math.radians(float(insert.dxf.get("rotation", 0.0)))
         cosine, sine = math.cos(turn), math.sin(turn)
         side = _plane(insert)[:, :2] @ np.array([[cosine, -sine], [sine, cosine]])
@@ -171,9 +176,12 @@ class _Walk:
         """The plan of what an INSERT does to its block."""
         _plane(insert)
         found = insert.matrix44()
-        rows = np.array([found.transform((0, 0, 0)).xyz, *(
-            found.transform_direction(way).xyz for way in ((1, 0, 0), (0, 1, 0))
-        )])
+        rows = np.array(
+            [
+                found.transform((0, 0, 0)).xyz,
+                *(found.transform_direction(way).xyz for way in ((1, 0, 0), (0, 1, 0))),
+            ]
+        )
         affine = np.column_stack([rows[1, :2], rows[2, :2], rows[0, :2]])
         if not np.isfinite(affine).all() or abs(np.linalg.det(affine[:, :2])) < 1e-12:
             found = f'a block "{insert.dxf.name}" placed with a scale of nil'
@@ -188,7 +196,7 @@ def _plane(entity: Any) -> np.ndarray:
     if not ocs.transform:
         return np.eye(2, 3)
     if abs(abs(ocs.uz.z) - 1.0) > LEVEL:
-        raise InputError("a plane", "tilted", "in the plane of the drawing")
+        raise InputError("a plane", "tilted out of the drawing", "one that lies in it")
     return np.array([[ocs.ux.x, ocs.uy.x, 0.0], [ocs.ux.y, ocs.uy.y, 0.0]])
 
 
@@ -210,18 +218,20 @@ def _circle(entity: Any) -> Sequence[Shape]:
 def _round(entity: Any, start: float, sweep: float) -> Sequence[Shape]:
     centre, radius = entity.dxf.center, float(entity.dxf.radius)
     if not radius > 0.0:
-        raise InputError("a radius", radius, "a radius above 0")
-    axes = np.array([[radius, 0.0], [0.0, radius]])
-    return elliptic(np.array([centre.x, centre.y]), *axes, start, sweep).moved(_plane(entity))
+        raise InputError("a circle", f"one with a radius of {radius:g}", "a radius above 0")
+    along, across = np.array([radius, 0.0]), np.array([0.0, radius])
+    return elliptic(np.array([centre.x, centre.y]), along, across, start, sweep).moved(
+        _plane(entity)
+    )
 
 
 def _ellipse(entity: Any) -> Sequence[Shape]:
     centre, major, minor = entity.dxf.center, entity.dxf.major_axis, entity.minor_axis
     if abs(abs(entity.dxf.extrusion.z) - 1.0) > LEVEL:
-        raise InputError("a plane", "tilted", "in the plane of the drawing")
+        raise InputError("a plane", "tilted out of the drawing", "one that lies in it")
     along, across = np.array([major.x, major.y]), np.array([minor.x, minor.y])
     if not (np.hypot(*along) > 0.0 and np.hypot(*across) > 0.0):
-        raise InputError("an axis", 0.0, "axes above 0")
+        raise InputError("an ellipse", "one with an axis of nil", "axes above 0")
     first, last = float(entity.dxf.start_param), float(entity.dxf.end_param)
     sweep = (last - first) % math.tau
     sweep = math.tau if sweep < 1e-9 or sweep > math.tau - 1e-9 else sweep

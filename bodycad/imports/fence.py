@@ -53,13 +53,13 @@ def fenced(job: Callable[[], T], thing: str, seconds: float = SECONDS) -> T:
         os.close(given)
         os.close(held)
     if late or not told:
-        found = f"one that takes longer than {seconds:g} s" if late else "one that no reader takes"
+        found = f"one that takes longer than {seconds:g} s" if late else "one that ends the process that reads it"
         raise InputError(thing, found, "a drawing of an outline", REMEDY)
     kind, answer = pickle.loads(told)
     if kind == "error":
         raise answer
-    if kind == "memory":
-        found = f"one that takes more than {MEMORY >> 20} MB"
+    if kind != "done":
+        found = answer or f"one that takes more than {MEMORY >> 20} MB"
         raise InputError(thing, found, "a drawing of an outline", REMEDY)
     found_value: T = answer
     return found_value
@@ -67,7 +67,8 @@ def fenced(job: Callable[[], T], thing: str, seconds: float = SECONDS) -> T:
 
 def _heard(given: int, seconds: float) -> tuple[bytes, bool]:
     """What the copy says, whole; and whether the time ran out before it did."""
-    until, told = time.monotonic() + seconds, []
+    told: list[bytes] = []
+    until = time.monotonic() + seconds
     while True:
         left = until - time.monotonic()
         if left <= 0.0 or not select.select([given], [], [], left)[0]:
@@ -93,6 +94,11 @@ def _work(
             answer = pickle.dumps(("error", error))
         except MemoryError:
             answer = pickle.dumps(("memory", None))
+        except Exception as error:
+            # A fault of ours, or of a library, that no count foresaw: the file is refused all the
+            # same, and says which it was.
+            words = " ".join(f"{type(error).__name__}: {error}".split())
+            answer = pickle.dumps(("fault", f"one that breaks its reader ({words})"))
         with open(taken, "wb") as out:
             out.write(answer)
     finally:

@@ -9,12 +9,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from bodycad.errors import InputError
-from bodycad.geometry.plane.meet import crossing_words
+from bodycad.geometry.plane.meet import crossings
 from bodycad.geometry.plane.outline import closed_spline, smooth_half, smooth_outline
 from bodycad.geometry.plane.profile import FARTHEST, MOST, Profile, profile
 from bodycad.geometry.plane.segments import turning
 from bodycad.imports.chain import Chain
-from bodycad.imports.curve import Track, astray, placed
+from bodycad.imports.curve import Curve, Track, astray, placed
 from bodycad.imports.drawing import Drawing
 from bodycad.imports.stroke import Fault, Sketch, Stroke
 
@@ -22,6 +22,9 @@ FACETS = 8
 """So many small turns in a row, each to the same side, are a curve drawn as straight sides."""
 SMALLEST = math.radians(0.02)
 """A turn smaller than this is none."""
+MOST_CURVES, MOST_TURNS = 600, 40
+"""An outline of more curves than this, or one of them that turns more often than this, is none; to
+fit arcs to it would take a minute."""
 HALVED = 16.0
 """By so much a cubic through points comes nearer to its curve when the points are twice as many
 (de Boor, A Practical Guide to Splines, ch. V: the error falls with the fourth power)."""
@@ -31,15 +34,36 @@ def fit(chain: Chain, matrix: np.ndarray, drawing: Drawing, name: str) -> tuple[
     """The profile of a chain moved by `matrix` (2, 3) into the body's frame, and how far it is off
     what was drawn, mm."""
     strokes = [_moved(stroke, matrix) for stroke in chain.strokes]
+    _wild(strokes, name)
     rows = [_rows(stroke, drawing.tolerance, name) for stroke in strokes]
     whole = _joined(rows, drawing, chain.closed, name)
     if len(whole) > MOST:
         remedy = "draw it with fewer, longer curves, or raise tolerance"
         raise InputError(name, f"{len(whole)} lines and arcs", f"at most {MOST}", remedy)
+    where = crossings(Profile(whole).segments)
+    if len(where):
+        back = np.linalg.solve(matrix[:, :2], (where[0] - matrix[:, 2]))
+        spot, remedy = (float(back[0]), float(back[1])), "draw it as one line round the body"
+        words = "crossing: a chain that crosses or touches itself"
+        raise Fault("crossing", words, spot, "a simple closed chain", remedy).refusal(name)
     made = profile([tuple(row) for row in whole.tolist()], name)
     drawn = np.vstack([stroke.shape.sampled(16) for stroke in strokes])
     ring = np.vstack([made.vertices, made.vertices[:1] * [1.0, 1.0, 0.0]])
     return made, astray(Track(ring), drawn)
+
+
+def _wild(strokes: Sequence[Stroke], name: str) -> None:
+    """Refuse what is no body's outline before time goes into it."""
+    curves = [stroke for stroke in strokes if isinstance(stroke.shape, Curve)]
+    if len(curves) > MOST_CURVES:
+        found, remedy = f"one of {len(curves)} curves", "draw it with fewer, longer ones"
+        raise InputError(name, found, f"at most {MOST_CURVES}", remedy)
+    for stroke in curves:
+        ahead = np.diff(stroke.shape.sampled(12), axis=0)
+        turns = float(np.abs(turning(ahead[:-1], ahead[1:])).sum()) / math.tau
+        if turns > MOST_TURNS:
+            found = f"{stroke.label} that turns to and fro, {turns:.0f} full turns in all"
+            raise InputError(name, found, f"at most {MOST_TURNS}", "draw it smoothly")
 
 
 def _moved(stroke: Stroke, matrix: np.ndarray) -> Stroke:
@@ -96,8 +120,7 @@ def through(
     """The smooth profile through placed points (n, 2), how far its arcs are off the curve, and the
     fault of points that stand too far apart to say where the curve runs."""
     corners = sketch.corners
-    stated = bool(corners or sketch.fillets or sketch.runs)
-    if not stated:
+    if not sketch.smooth:  # a list of points says itself which are corners
         corners = tuple(_sharp(points, math.radians(drawing.corner_deg), drawing.half))
     fillets = tuple((k, radius * unit) for k, radius in sketch.fillets)
     if drawing.half:
@@ -117,20 +140,24 @@ def through(
 
 
 def _sharp(points: np.ndarray, angle: float, half: bool) -> list[int]:
-    """The points at which a ring turns by more than `angle`; the ends of a half are none."""
+    """The points at which a ring turns by more than `angle`, and far more than at most others; the
+    ends of a half are none."""
     ahead = np.roll(points, -1, axis=0) - points
     turn = np.abs(turning(np.roll(ahead, 1, axis=0), ahead))
     if half:
         turn[[0, -1]] = 0.0
-    return np.flatnonzero(turn > angle).tolist()
+    # Where most points turn so far, they stand far apart on a curve.
+    return np.flatnonzero(turn > max(angle, 2.0 * float(np.median(turn)))).tolist()
 
 
 def _coarse(points: np.ndarray, held: set[int], tolerance: float) -> Fault | None:
     """The fault of points too far apart for `tolerance`, told by how far each of them lies from the
     curve through its neighbours when it is left out."""
     n = len(points)
-    if n < 8:
-        return None
+    if n < FACETS and not held:
+        spot = (float(points[0, 0]), float(points[0, 1]))
+        words, remedy = f"coarse: {n} points", "give more, or say which are corners"
+        return Fault("coarse", words, spot, "enough points to say where a curve runs", remedy)
     worst, at = 0.0, points[0]
     for odd in (0, 1):
         left = np.array([k for k in range(n) if k % 2 == odd and not _near(k, held, n)], int)
@@ -181,11 +208,6 @@ def facets(points: np.ndarray, tolerance: float, unit: float) -> Fault | None:
     spot = points[worst] if bow[worst] else points[at]
     allowed = f"lines, arcs and curves within {tolerance:g} mm"
     return Fault("coarse", words, (float(spot[0]), float(spot[1])), allowed, remedy)
-
-
-def crossed(made: Profile) -> str:
-    """Where a profile crosses itself, in words."""
-    return crossing_words(made.segments, lambda k: f"its side {k}")
 
 
 def in_reach(points: np.ndarray, name: str) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import os
 import sys
 from collections.abc import Sequence
@@ -70,14 +69,16 @@ def read(drawing: Drawing, folder: Path) -> Outline:
 def taken(drawing: Drawing, path: Path, kind: str) -> Outline:
     """What a drawing of a `kind` of file gives, read here and now. Raises InputError."""
     file = str(drawing.file)
-    if kind == ".dxf":
-        sketch = dxf_sketch(path, file)
-    elif kind == ".svg":
-        raw = drawing.units is not None or drawing.reference is not None
-        sketch = svg_sketch(path, file, raw)
-    else:
-        sketch = points_sketch(path, file)
-    return _outline(drawing, sketch)
+    # What overflows is found where the numbers are asked whether they are finite.
+    with np.errstate(all="ignore"):
+        if kind == ".dxf":
+            sketch = dxf_sketch(path, file)
+        elif kind == ".svg":
+            raw = drawing.units is not None or drawing.reference is not None
+            sketch = svg_sketch(path, file, raw)
+        else:
+            sketch = points_sketch(path, file)
+        return _outline(drawing, sketch)
 
 
 def _beside_the_script() -> Path:
@@ -96,7 +97,9 @@ def _opened(path: Path, thing: str) -> str:
     """The kind of an existing file of a fair size. Raises InputError."""
     kind = path.suffix.lower()
     if kind not in KINDS:
-        raise InputError(thing, f"a file of the kind {kind or 'without an ending'}", ", ".join(KINDS))
+        raise InputError(
+            thing, f"a file of the kind {kind or 'without an ending'}", ", ".join(KINDS)
+        )
     try:
         if not path.is_file():
             there = "a folder" if path.is_dir() else "not there"
@@ -125,9 +128,11 @@ def _outline(drawing: Drawing, sketch: Sketch) -> Outline:
     points = placed(where, np.vstack([one.shape.sampled(8) for one in strokes]))
     in_reach(points, name)
     smooth = sketch.smooth if drawing.smooth is None else drawing.smooth
-    notes = list(sketch.notes) if drawing.units is None else [
-        note for note in sketch.notes if "unit" not in note
-    ]
+    notes = (
+        list(sketch.notes)
+        if drawing.units is None
+        else [note for note in sketch.notes if "unit" not in note]
+    )
     if sketch.smooth is not None:
         if not smooth:
             strokes = _sides(sketch, drawing, name)
@@ -135,7 +140,7 @@ def _outline(drawing: Drawing, sketch: Sketch) -> Outline:
         faults: tuple[Fault, ...] = ()
     else:
         one, faults = _one(chain(strokes, drawing.gap, unit), drawing, sketch, name)
-    _refuse(faults, name, drawing)
+    _refuse(faults, name)
     (found,) = one
     corners = vertices(found.strokes, where)
     if smooth and corners is None:
@@ -144,12 +149,12 @@ def _outline(drawing: Drawing, sketch: Sketch) -> Outline:
     if smooth and corners is not None:
         points = corners if sketch.smooth or not found.closed else corners[:-1]
         made, error, fault = through(points, drawing, sketch, unit, name)
-        _refuse((fault,) if fault else (), name, drawing)
+        _refuse((fault,) if fault else (), name)
     else:
         if corners is not None and smooth is None:
             sides = (corners - where[:, 2]) @ np.linalg.inv(where[:, :2]).T
             fault = facets(sides[:-1], drawing.tolerance, unit)
-            _refuse((fault,) if fault else (), name, drawing)
+            _refuse((fault,) if fault else (), name)
         made, error = fit(found, where, drawing, name)
     if drawing.body:
         _sized(made, name)
@@ -190,6 +195,8 @@ def _one(
         remedy = "name its layer (layer=), or say largest=True where it holds the others"
         at = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
         return (), (Fault("several", words, at, "one closed chain", remedy),)
+    if not chained.closed:
+        raise InputError(name, "nothing but strokes of no length", "an outline", "draw it anew")
     return chained.closed, ()
 
 
@@ -200,6 +207,7 @@ def _size(one: Chain, unit: float) -> str:
 
 def _largest(chained: Chained, name: str) -> Chain:
     """The largest closed chain. Raises InputError where another chain lies outside of it."""
+
     def reach(one: Chain) -> float:
         x0, y0, x1, y1 = one.size
         return (x1 - x0) * (y1 - y0)
@@ -214,9 +222,9 @@ def _largest(chained: Chained, name: str) -> Chain:
     return best
 
 
-def _refuse(faults: Sequence[Fault], name: str, drawing: Drawing) -> None:
+def _refuse(faults: Sequence[Fault], name: str) -> None:
     if faults:
-        raise faults[0].refusal(str(drawing.file), len(faults) - 1)
+        raise faults[0].refusal(name, len(faults) - 1)
 
 
 def _sized(made: Profile, name: str) -> None:
@@ -233,13 +241,3 @@ def _sized(made: Profile, name: str) -> None:
         allowed = f"{least[0]:g} to {most[0]:g} mm long, {least[1]:g} to {most[1]:g} mm wide"
         remedy = "say its units (units=), or body=False for another outline than a body's"
         raise InputError(name, found, allowed, remedy)
-
-
-def symmetry(made: Profile) -> float:
-    """How far the outline is off its own mirror image about the centreline, mm."""
-    s = made.segments
-    count = np.clip(np.ceil(s.length / 0.5).astype(int), 2, 200)
-    index = np.repeat(np.arange(len(s)), count)
-    share = np.concatenate([np.arange(n) / n for n in count.tolist()])
-    points = s.take(index).at(share)
-    return float(made.segments.away(points * [1.0, -1.0])[0].max()) if len(points) else math.nan

@@ -84,6 +84,6 @@ def _row(text: str, thing: str) -> tuple[float, float, str | float]:
     if _NUMBER.fullmatch(word) and 0.0 < float(word) < 1e9:
         return x, y, float(word)
     if word not in ("", "corner", "line"):
-        allowed = 'nothing, corner, line (straight to the next point) or a fillet\'s radius above 0'
+        allowed = "nothing, corner, line (straight to the next point) or a fillet's radius above 0"
         raise InputError(f"{thing} its third column", word[:40], allowed)
     return x, y, word

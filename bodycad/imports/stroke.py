@@ -55,12 +55,12 @@ class Fault:
     allowed: str
     remedy: str
 
-    def refusal(self, file: str, others: int = 0) -> InputError:
+    def refusal(self, thing: str, others: int = 0) -> InputError:
         """The fault as the one error of a drawing; `others` are further faults."""
         more = f" (and {others} more)" if others else ""
-        x, y = self.at
-        words = f"{self.words} at ({x:.6g}, {y:.6g}){more}"
-        return InputError(f"the drawing {file}", words, self.allowed, self.remedy)
+        x, y = (round(value, 4) + 0.0 for value in self.at)
+        words = f"{self.words} at ({x:.7g}, {y:.7g}){more}"
+        return InputError(thing, words, self.allowed, self.remedy)
 
 
 def bounded(strokes: Iterable[Stroke], file: str) -> tuple[Stroke, ...]:

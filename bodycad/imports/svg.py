@@ -36,6 +36,7 @@ _CALL = re.compile(r"\s*(\w+)\s*\(([^()]*)\)[\s,]*")
 _SEPARATED = re.compile(rf"\s*{_FLOAT}(?:[\s,]+{_FLOAT}|(?=[+-]){_FLOAT})*\s*")
 MOST_DATA = 2_000_000
 """Characters of one path's data."""
+MOST_TRANSFORM = 4000
 
 
 def svg_sketch(path: Path, file: str, raw: bool) -> Sketch:
@@ -86,7 +87,11 @@ class _Walk:
         box = self._box(self.root)
         if box is None:
             # Without a viewBox a user unit is a pixel, whatever the page's size.
-            return _scaled(PX, PX), None, "the file has no viewBox; its units are taken as 96 to the inch"
+            return (
+                _scaled(PX, PX),
+                None,
+                "the file has no viewBox; its units are taken as 96 to the inch",
+            )
         sizes = [None if t is None else self._length(self.root, t) * PX for t in given]
         if sizes == [None, None]:
             note = "the file does not say how large it is; its units are taken as 96 to the inch"
@@ -95,7 +100,9 @@ class _Walk:
         wide = wide if wide is not None else (high or 0.0) * box[2] / box[3]
         high = high if high is not None else wide * box[3] / box[2]
         plain = any(t is not None and _LENGTH.fullmatch(t)[2] in ("", "px") for t in given)  # type: ignore[index]
-        note = "the file gives its size in pixels; they are taken as 96 to the inch" if plain else ""
+        note = (
+            "the file gives its size in pixels; they are taken as 96 to the inch" if plain else ""
+        )
         return self._fitted(self.root, box, wide, high), None if plain else 1.0, note
 
     def strokes(
@@ -147,10 +154,8 @@ class _Walk:
             yield from self.strokes(child, matrix, names, depth + 1)
 
     def _hidden(self, element: Element) -> bool:
-        style = dict(
-            (one.partition(":")[0].strip(), one.partition(":")[2].strip())
-            for one in element.attributes.get("style", "").split(";")
-        )
+        rules = element.attributes.get("style", "").split(";")
+        style = {key.strip(): value.strip() for key, _, value in (r.partition(":") for r in rules)}
         return "none" in (element.attributes.get("display"), style.get("display")) or (
             "hidden" in (element.attributes.get("visibility"), style.get("visibility"))
         )
@@ -161,7 +166,9 @@ class _Walk:
             return None
         found = self._numbers(element, text)
         if len(found) != 4 or min(found[2:]) <= 0.0:
-            raise self.wrong(element, f'viewBox="{text[:40]}"', "four numbers, the last two above 0")
+            raise self.wrong(
+                element, f'viewBox="{text[:40]}"', "four numbers, the last two above 0"
+            )
         return found
 
     def _inner(self, element: Element) -> np.ndarray:
@@ -209,6 +216,8 @@ class _Walk:
     def _transform(self, element: Element) -> np.ndarray:
         """The matrix (2, 3) of a transform attribute (SVG 2, 8.5)."""
         text, at, whole = element.attributes["transform"], 0, np.eye(2, 3)
+        if len(text) > MOST_TRANSFORM:
+            raise self.wrong(element, f"a transform of {len(text)} characters", f"{MOST_TRANSFORM}")
         while text[at:].strip():
             found = _CALL.match(text, at)
             made = None if found is None else _called(found[1], self._numbers(element, found[2]))
@@ -242,8 +251,8 @@ class _Walk:
             if not (rx > 0.0 and ry > 0.0):
                 raise self.wrong(element, f"radii of {rx:g} and {ry:g}", "radii above 0")
             centre = np.array([size.get("cx", 0.0), size.get("cy", 0.0)])
-            axes = np.array([[rx, 0.0], [0.0, ry]])
-            return (elliptic(centre, *axes, 0.0, math.tau),)
+            along, across = np.array([rx, 0.0]), np.array([0.0, ry])
+            return (elliptic(centre, along, across, 0.0, math.tau),)
         if not (size.get("width", 0.0) > 0.0 and size.get("height", 0.0) > 0.0):
             raise self.wrong(element, "a width or a height of nil", "sizes above 0")
         from svgelements import Path as Data

@@ -38,8 +38,8 @@ def _rounded(rows: np.ndarray, radius: float, name: str) -> np.ndarray:
     turn = turning(arriving, leaving)
     if abs(turn[0]) < 1e-6 or abs(turn[0]) > math.pi - 1e-6:
         x, y = points[0].tolist()
-        found = f"a fillet at ({x:g}, {y:g}), where it runs on smoothly or folds back"
-        raise InputError(name, found, "fillets at corners")
+        given = f"a fillet at ({x:g}, {y:g}), where it runs on smoothly or folds back"
+        raise InputError(name, given, "fillets at corners")
     side = math.copysign(1.0, turn[0])
     sharp = np.flatnonzero(np.abs(turn[1:]) > math.radians(1.0)) + 1
     low, high = (int(sharp[0]), int(sharp[-1])) if len(sharp) else (n, 0)
@@ -52,9 +52,7 @@ def _rounded(rows: np.ndarray, radius: float, name: str) -> np.ndarray:
     i, j, centre = found
     feet = s.foot_on(np.array([centre, centre]), np.array([i, j]))
     ends = feet - centre
-    sweep = math.atan2(
-        ends[0, 0] * ends[1, 1] - ends[0, 1] * ends[1, 0], float(ends[0] @ ends[1])
-    )
+    sweep = math.atan2(ends[0, 0] * ends[1, 1] - ends[0, 1] * ends[1, 0], float(ends[0] @ ends[1]))
     sweep = sweep if sweep * side > 0.0 else sweep + side * math.tau
     start, stop = _share(s, i, feet[0]), _share(s, j, feet[1])
     out = rows[j : i + 1].copy()
