@@ -26,6 +26,7 @@ from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.place import Depth, Place
 from bodycad.parts.bridge import BassBridge, Ferrule, Hardtail, TopLoad
 from bodycad.parts.bridge_posts import PostBridge, Tailpiece, WrapBar
+from bodycad.parts.bridge_single import GroundFoil, SingleBridge
 from bodycad.parts.bridge_vibrato import PostVibrato, ScrewVibrato
 from bodycad.parts.cased import Blade
 from bodycad.parts.cavity import Cavity, Cover
@@ -74,6 +75,9 @@ PARTS = {
     "bridge.bass": BassBridge(57.0),
     "bridge.posts": PostBridge(52.0, grounded=True),
     "tailpiece": Tailpiece(),
+    "lone": SingleBridge(grounded=True),
+    "lone.edge": SingleBridge(through=False, foil=0.1),
+    "foil": GroundFoil(70.0),
     "vibrato": ScrewVibrato(52.5),
     "vibrato.posts": PostVibrato(52.5),
     "bridge.wrap": WrapBar(52.0),
@@ -379,7 +383,7 @@ def test_origins_of_sizes_reach_the_report(name):
         assert rows[(name, names[1])].origin == "claimed"
         assert all(rows[(name, n)].origin == "default" for n in names[2:])
     else:
-        assert name in ("control", "through")
+        assert name in ("control", "through", "foil")
 
 
 def test_nested_sizes_are_listed_with_dotted_names():
