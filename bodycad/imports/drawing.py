@@ -7,7 +7,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any
 
-from bodycad.declare import Far, Pattern, between, declared, mm, over
+from bodycad.declare import Pattern, between, declared, mm, over
 from bodycad.geometry.plane.arcfit import TOLERANCE
 from bodycad.imports.chain import MOST_GAP
 from bodycad.units import MM_PER_INCH
@@ -15,6 +15,8 @@ from bodycad.words import Face, Side
 
 FilePath = Annotated[str, Pattern(r"[^\x00\ud800-\udfff]{1,4000}", "a path")] | Path
 Name = Annotated[str, Pattern(r"[^\x00-\x1f\x7f]{1,250}", "the name of a layer, a group or an id")]
+Place = Annotated[float, between(-1e8, 1e8)]
+"""A coordinate in a drawing's own numbers."""
 
 
 class Unit(StrEnum):
@@ -69,17 +71,20 @@ class Drawing:
     ends that lie no farther apart are joined, mm. `tolerance`: how far arcs may leave drawn curves,
     mm; arcs and lines stay what they are. `smooth`: whether a chain of straight sides stands for a
     curve through its points, but for corners that turn by more than `corner_deg`; a list of points
-    does, and says in its third column which are corners. `body`: whether it must have the size of a body."""
+    does, and says in its third column which are corners. `body`: whether it must have the size of
+    a body."""
 
     file: FilePath
     layer: Name | None = None
     units: Unit | None = None
-    reference: tuple[tuple[Far, Far], tuple[Far, Far], Annotated[float, over(3000.0)]] | None = None
+    reference: (
+        tuple[tuple[Place, Place], tuple[Place, Place], Annotated[float, over(3000.0)]] | None
+    ) = None
     neck: Heading = Heading.RIGHT
     seen: Side = Face.FRONT
     centreline: Name | None = None
     scale_line: Name | None = None
-    origin: tuple[Far, Far] | None = None
+    origin: tuple[Place, Place] | None = None
     half: bool = False
     largest: bool = False
     gap: Annotated[float, mm(0.001, MOST_GAP)] = 0.05

@@ -53,7 +53,11 @@ def fenced(job: Callable[[], T], thing: str, seconds: float = SECONDS) -> T:
         os.close(given)
         os.close(held)
     if late or not told:
-        found = f"one that takes longer than {seconds:g} s" if late else "one that ends the process that reads it"
+        found = (
+            f"one that takes longer than {seconds:g} s"
+            if late
+            else "one that ends the process that reads it"
+        )
         raise InputError(thing, found, "a drawing of an outline", REMEDY)
     kind, answer = pickle.loads(told)
     if kind == "error":

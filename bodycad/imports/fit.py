@@ -76,7 +76,7 @@ def _rows(stroke: Stroke, tolerance: float, name: str) -> np.ndarray:
     for its mirror image."""
     shape = stroke.shape
     if isinstance(shape, Track):
-        return shape.rows
+        return shape.rows.copy()  # its ends will be moved
     back = _key(shape.controls) > _key(shape.controls[::-1])
     chosen = shape.back() if back else shape
     try:

@@ -31,11 +31,11 @@ def svg(path: Path, body: str, head: str | None = None) -> Path:
 
 def stadium(document, space, scale: float = 1.0, **attribs) -> None:
     """Straight 50, radius 6.35 (times `scale`), as two lines and two arcs."""
-    r, l = 6.35 * scale, 50.0 * scale
+    r, far = 6.35 * scale, 50.0 * scale
     given = {"dxfattribs": attribs}
-    space.add_line((0, -r), (l, -r), **given)
-    space.add_arc((l, 0), r, -90, 90, **given)
-    space.add_line((l, r), (0, r), **given)
+    space.add_line((0, -r), (far, -r), **given)
+    space.add_arc((far, 0), r, -90, 90, **given)
+    space.add_line((far, r), (0, r), **given)
     space.add_arc((0, 0), r, 90, 270, **given)
 
 

@@ -82,7 +82,10 @@ def dxf_open(chance):
 def dxf_crossing(chance):
     turn = chance.uniform(0, 6)
     order = (0, 2, 1, 3)
-    points = [(200 * math.cos(turn + k * math.pi / 2), 180 * math.sin(turn + k * math.pi / 2)) for k in order]
+    points = [
+        (200 * math.cos(turn + k * math.pi / 2), 180 * math.sin(turn + k * math.pi / 2))
+        for k in order
+    ]
     return _dxf(lambda d, m: m.add_lwpolyline(points, close=True))
 
 
@@ -116,13 +119,17 @@ def dxf_several(chance):
     def draw(document, space):
         _body(space)
         for _ in range(chance.randrange(1, 30)):
-            space.add_circle((chance.uniform(-90, 90), chance.uniform(-90, 90)), chance.uniform(1, 40))
+            space.add_circle(
+                (chance.uniform(-90, 90), chance.uniform(-90, 90)), chance.uniform(1, 40)
+            )
 
     return _dxf(draw)
 
 
 def dxf_other_units(chance):
-    return _dxf(lambda d, m: stadium(d, m, chance.choice((0.01, 0.2, 1.0, 40.0))), chance.choice((0, 4)))
+    return _dxf(
+        lambda d, m: stadium(d, m, chance.choice((0.01, 0.2, 1.0, 40.0))), chance.choice((0, 4))
+    )
 
 
 def dxf_coarse(chance):
@@ -171,7 +178,10 @@ def dxf_deep_blocks(chance):
 def dxf_placed_often(chance):
     def draw(document, space):
         _body(document.blocks.new("B"))
-        counts = {"row_count": chance.randrange(200, 32000), "column_count": chance.randrange(200, 32000)}
+        counts = {
+            "row_count": chance.randrange(200, 32000),
+            "column_count": chance.randrange(200, 32000),
+        }
         space.add_blockref("B", (0, 0), dxfattribs=counts)
 
     return _dxf(draw)
@@ -180,7 +190,9 @@ def dxf_placed_often(chance):
 def dxf_flat_block(chance):
     def draw(document, space):
         _body(document.blocks.new("B"))
-        space.add_blockref("B", (0, 0), dxfattribs={"xscale": 1e-3, "yscale": chance.choice((1, 1e-4))})
+        space.add_blockref(
+            "B", (0, 0), dxfattribs={"xscale": 1e-3, "yscale": chance.choice((1, 1e-4))}
+        )
 
     return _dxf(draw)
 
@@ -238,7 +250,9 @@ def dxf_too_many(chance):
 
 
 def dxf_too_many_points(chance):
-    return _dxf(lambda d, m: m.add_lwpolyline(ring(41_000), close=True))
+    text = _dxf(lambda d, m: m.add_lwpolyline([(1.5, 2.5), (7.5, 9.5)], close=True)).decode()
+    first, last = text.index(" 10\n1.5\n"), text.index(" 10\n7.5\n")
+    return (text[:first] + text[first:last] * 41_000 + text[last:]).encode()
 
 
 def dxf_far_away(chance):
@@ -323,14 +337,18 @@ def svg_transform(chance):
 
 
 def svg_view_box(chance):
-    box = chance.choice(("0 0 0 0", "0 0 -5 5", "a b c d", "0 0 5", "0 0 1e-300 1e-300", "0 0 1e300 1e300"))
+    box = chance.choice(
+        ("0 0 0 0", "0 0 -5 5", "a b c d", "0 0 5", "0 0 1e-300 1e-300", "0 0 1e300 1e300")
+    )
     head = f'<svg xmlns="http://www.w3.org/2000/svg" width="500mm" height="500mm" viewBox="{box}">'
     return _svg('<rect width="400" height="300"/>', head)
 
 
 def svg_no_size(chance):
     size = chance.choice(("0", "-4mm", "5em", "1e400mm", "mm", "3 furlongs"))
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" width="{size}" height="500mm" viewBox="0 0 9 9">'
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{size}" height="500mm" viewBox="0 0 9 9">'
+    )
     return _svg('<rect width="4" height="3"/>', head)
 
 
@@ -373,16 +391,28 @@ def svg_hidden(chance):
 
 def svg_not_svg(chance):
     return chance.choice(
-        (b"<html><body>hello</body></html>", gzip.compress(_svg("")), b"\x00\x01<svg/>", b"<svg", b"{}")
+        (
+            b"<html><body>hello</body></html>",
+            gzip.compress(_svg("")),
+            b"\x00\x01<svg/>",
+            b"<svg",
+            b"{}",
+        )
     )
 
 
 def svg_radii(chance):
-    return _svg(chance.choice(('<circle r="0"/>', '<circle r="-5"/>', '<ellipse rx="9"/>', '<rect width="9"/>')))
+    return _svg(
+        chance.choice(
+            ('<circle r="0"/>', '<circle r="-5"/>', '<ellipse rx="9"/>', '<rect width="9"/>')
+        )
+    )
 
 
 def svg_small(chance):
-    return _svg(f'<rect width="{chance.uniform(1, 120):.2f}" height="{chance.uniform(1, 80):.2f}"/>')
+    return _svg(
+        f'<rect width="{chance.uniform(1, 120):.2f}" height="{chance.uniform(1, 80):.2f}"/>'
+    )
 
 
 def svg_facets(chance):
@@ -404,7 +434,9 @@ def csv_few(chance):
 
 def csv_number(chance):
     rows = [list(row) for row in ring(40)]
-    rows[chance.randrange(1, 40)][chance.randrange(2)] = chance.choice(("nan", "inf", "1e999", "", "1e12", "0x5"))
+    rows[chance.randrange(1, 40)][chance.randrange(2)] = chance.choice(
+        ("nan", "inf", "1e999", "", "1e12", "0x5")
+    )
     return _csv(rows)
 
 
