@@ -231,7 +231,16 @@ def test_the_right_pickup_passes_for_the_right_reasons():
 
 
 SPOILED_PICKUPS = {
-    "poles 5.7 mm off": ({"spacing": 62.5}, {"pole_spacing": 62.5}, {"pole-offset"}),
+    "poles 5.7 mm off": (
+        {"spacing": 62.5},
+        {
+            "pole_spacing": 62.5,
+            "frame_length": 70.0,
+            "feet_span": 83.0,
+            "ring": Ring(length=91.0, screw_length=82.0),
+        },
+        {"pole-offset"},
+    ),
     "a ring that does not cover": (
         {"frame_v": 84.0},
         {"ring": Ring(length=84.0)},
