@@ -25,6 +25,7 @@ from bodycad.instrument.neck import Heel
 from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.place import Depth, Place
 from bodycad.parts.bridge import BassBridge, Ferrule, Hardtail, TopLoad
+from bodycad.parts.bridge_pickup import PickupBridge
 from bodycad.parts.bridge_posts import PostBridge, Tailpiece, WrapBar
 from bodycad.parts.bridge_single import GroundFoil, SingleBridge
 from bodycad.parts.bridge_vibrato import PostVibrato, ScrewVibrato
@@ -75,6 +76,8 @@ PARTS = {
     "bridge.bass": BassBridge(57.0),
     "bridge.posts": PostBridge(52.0, grounded=True),
     "tailpiece": Tailpiece(),
+    "bridge.pickup": PickupBridge(54.0),
+    "bridge.pickup.top": PickupBridge(54.0, through=False),
     "lone": SingleBridge(grounded=True),
     "lone.edge": SingleBridge(through=False, foil=0.1),
     "foil": GroundFoil(70.0),
