@@ -7,6 +7,7 @@ millimetres.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
@@ -33,7 +34,7 @@ from bodycad.exports.work import EXTENT, drilled
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import difference, intersection, union
 from bodycad.geometry.plane.offset import offset
-from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.skin import Contour
 from bodycad.instrument.neck import board_half_width
@@ -52,6 +53,9 @@ LEGEND = (
     ("d6", "through"),
 )
 MARGIN = 8.0
+STEP = 2.0
+"""Lines of equal depth of an arched face are drawn so far apart in depth, mm: what a router takes
+in one pass (common practice, no source)."""
 
 
 def plan_svg(report: Report, face: str, alone: bool = True) -> str:
@@ -147,6 +151,10 @@ def _contours(layout: Layout, face: str, view: View) -> Iterable[str]:
             for region, _ in contour_extent(contour, layout.body):
                 data = "".join(view.path(shape) for shape in (region.outer, *region.holes))
                 yield path(data, "contour", contour.id, fill=fill, fill_rule="evenodd")
+            for shape, deep in contour_steps(contour, layout.body):
+                yield path(
+                    view.path(shape), "contour", f"{contour.id}, {deep:.2f} deep", fill="none"
+                )
 
 
 def _corners(view: View, corners: Iterable[Sequence[float]]) -> str:
@@ -163,6 +171,20 @@ def contour_extent(contour: Contour, piece: Workpiece) -> Iterator[tuple[Region,
         height = contour.carve.height(points, contour.face)
         deep = -height if contour.face == "front" else height + piece.thickness
         yield region, float(np.nanmax(deep))
+
+
+def contour_steps(contour: Contour, piece: Workpiece) -> Iterator[tuple[Profile, float]]:
+    """The lines inside the outline at which a contour that falls away all round a crown is one,
+    two and more STEPs deep, and those depths: outside each of them the face lies no higher."""
+    if contour.carve.straight is not None:
+        return
+    deepest = max((deep for _, deep in contour_extent(contour, piece)), default=0.0)
+    level, down = piece.skin.level(contour.face), -1.0 if contour.face == "front" else 1.0
+    for deep in (STEP * np.arange(1, math.ceil(deepest / STEP))).tolist():
+        for ring in union(contour.carve.level_slices(level + down * deep)):
+            for hole in ring.holes:
+                for part in intersection(hole, piece.skin.outline):
+                    yield part.outer, deep
 
 
 def _traces(contour: Contour, piece: Workpiece) -> Iterator[Region]:

@@ -12,19 +12,29 @@ from hypothesis import strategies as st
 
 from bodycad.errors import InputError
 from bodycad.exports.marks import RADIUS, numbered
-from bodycad.exports.plan import contour_plan, depth_class, plan_svg, seen
+from bodycad.exports.plan import (
+    contour_extent,
+    contour_plan,
+    contour_steps,
+    depth_class,
+    plan_svg,
+    seen,
+)
 from bodycad.exports.sections.drawing import section_svg
 from bodycad.exports.sections.lines import section_lines
 from bodycad.exports.sections.slice import SAGITTA, least_wood, runs, slice_of
+from bodycad.exports.work import EXTENT
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour
+from bodycad.layout.contours import arched_top
 from bodycad.layout.interface import StringHole
 from bodycad.layout.void import from_back, from_front
 from tests import sample
+from tests.checks.bench import board as bench_board
 from tests.exports.bodies import hole, layout_of, pocket
 from tests.exports.reports import AT, path_area, report
 
@@ -328,3 +338,22 @@ def test_prisms_and_their_mirror_meet_a_line_alike():
     tilted = Prism(shape, -5.0, 0.0, (0.1, 0.0), (0.0, 0.0))
     low, _ = tilted.column(points)
     assert np.nanmax(np.abs(low - (-5.0 + 0.1 * points[:, 0]))) < 1e-12
+
+
+def test_an_arched_face_is_drawn_by_its_crown_and_lines_of_equal_depth():
+    """8 mm in 80 without a recurve about a disc of R 20: a round of 404, so that the line 2 mm deep
+    runs sqrt(404^2 - 402^2) = 40.15 mm out, 4 and 6 mm 56.71 and 69.35."""
+    top = arched_top("top", "front", 44.0, circle(40.0), run=80.0, drop=8.0)
+    piece = bench_board(contours=[top]).body
+    ((region, deep),) = contour_extent(top, piece)
+    assert deep == pytest.approx(8.0) and region.holes[0].area == pytest.approx(
+        math.pi * (20.0 + math.sqrt(404.0**2 - (404.0 - EXTENT) ** 2)) ** 2, rel=1e-6
+    )
+    assert region.outer.area == pytest.approx(400.0 * 300.0)
+    lines = list(contour_steps(top, piece))
+    assert [deep for _, deep in lines] == [2.0, 4.0, 6.0]
+    for shape, deep in lines:
+        radius = 20.0 + math.sqrt(404.0**2 - (404.0 - deep) ** 2)
+        assert shape.area == pytest.approx(math.pi * radius**2, rel=1e-9)
+    scoop = Contour("c", "front", Carve(circle(200.0, 0.0, 95.0), (0.0, 0.0), 0.0, (-30.0, 40.0)))
+    assert not list(contour_steps(scoop, piece))

@@ -25,7 +25,7 @@ from bodycad.exports.dxf.document import frame, save, sheet_document, worded
 from bodycad.exports.dxf.heels import draw_standing, standing_areas
 from bodycad.exports.dxf.lettering import HEIGHT, LEADING, Line, Note, letter, width
 from bodycad.exports.ledges import RUN_OUT
-from bodycad.exports.plan import contour_extent
+from bodycad.exports.plan import contour_extent, contour_steps
 from bodycad.exports.sheet import (
     CHECK_LENGTH,
     INFO,
@@ -147,13 +147,18 @@ def _contour(contour: Contour, piece: Workpiece) -> _Info:
     info = _Info()
     for region, deep in contour_extent(contour, piece):
         shapes = tuple(as_seen(one, contour.face) for one in (region.outer, *region.holes))
-        round_it = ("round the crown, which is level",) if region.holes else ()
+        round_it = ("round the crown: depths count from it",) if region.holes else ()
         lines = (
             f"{contour.id}: shaped surface,",
             f"up to {deep:.2f} deep, not a plan cut",
             *round_it,
         )
-        info += _Info(outlines=shapes, notes=(Note(lines, _on_contour(shapes[-1]), shapes[-1]),))
+        within = None if region.holes else shapes[0]
+        info += _Info(outlines=shapes, notes=(Note(lines, _on_contour(shapes[-1]), within),))
+    for line, deep in contour_steps(contour, piece):
+        shape = as_seen(line, contour.face)
+        note = Note((f"{contour.id} {deep:.2f} deep: step outside",), _on_contour(shape))
+        info += _Info(outlines=(shape,), notes=(note,))
     return info
 
 
@@ -169,7 +174,8 @@ def _bent(shelf: Shelf, piece: Workpiece) -> _Info:
             f"{piece.id}.ledge follows {shelf.contour}: floor {height:.2f} under the shaped",
             f"face, up to {deep:.2f} deep, not level: cut it after the contour",
         )
-        info += _Info(outlines=(shape,), notes=(Note(lines, _on_contour(shape), shape),))
+        within = None if region.holes else shape
+        info += _Info(outlines=(shape,), notes=(Note(lines, _on_contour(shape), within),))
     return info
 
 
