@@ -146,6 +146,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "pickup-mount.flat": Limit(0.0, 0.5),
             "pickup-mount.slack": Limit(0.0, 1.0),
             "pickup-mount.hole": Limit(0.0, 0.1),
+            "pickup-mount.sheet": Limit(0.5, 0.25, most=True),
             "ring-cover": Limit(1.5, 2.5),
             "ring-cover.screw": Limit(3.0, 4.0),
             "string-holes.pitch": Limit(0.3, 0.2, most=True),

@@ -372,6 +372,8 @@ def test_what_is_wrong_with_a_guard_is_found():
         (GuardMount(spring_flat=4.0), "flat", "fail", -0.5),
         (GuardMount(spring_free=7.0), "slack", "fail", -0.5),
         (GuardMount(hole=2.9), "hole", "fail", -0.05),
+        (GuardMount(thickness=2.7), "sheet", "warn", 0.4),
+        (GuardMount(thickness=3.1), "sheet", "fail", 0.8),
     ],
 )
 def test_screws_and_springs_under_a_guard(mount, code, status, value):

@@ -26,11 +26,12 @@ PAGE = Page(
         "pickup-mount.flat",
         "pickup-mount.slack",
         "pickup-mount.hole",
+        "pickup-mount.sheet",
     ),
     cures="Choose another length of screw or spring, drill deeper, or route the floor to suit.",
 )
-ON_FRONT = 1.0
-"""A sheet lies over a screw's head where its top is within this of it, mm."""
+ON_FRONT = 6.0
+"""A sheet carries a screw whose head is meant to lie within this of its top, mm."""
 
 
 def pickup_mount(layout: Layout) -> Iterator[Finding]:
@@ -111,8 +112,12 @@ def _from_guard(layout: Layout, one: Sprung) -> Iterator[Finding]:
     words = f"a height screw of {one.room} has {play:.2f} mm to spare in {name}"
     cure = f"put a hole of {guard.id} where {one.part} hangs, or make it wider"
     yield _judge(layout, "hole", (one.room, guard.id), play, words, cure, spot)
-    x, y, z = one.at[0]
-    spare, under = one.bite - one.travel - (z - one.reach), guard.envelope.low
+    (x, y, z), top, under = one.at[0], guard.envelope.high, guard.envelope.low
+    words = f"{guard.id} is {abs(top - z):.2f} mm {'thicker' if top > z else 'thinner'} than the "
+    words += f"screws of {one.room} are told"
+    cure = f"give the mount of {one.part} the thickness of {guard.id}"
+    yield _judge(layout, "sheet", (one.room, guard.id), abs(top - z), words, cure, (x, y, top))
+    spare = one.bite - one.travel - (top - one.reach)
     words = f"the height screws of {one.room} reach {abs(spare):.2f} mm "
     words += f"{'past' if spare >= 0.0 else 'short of'} its tabs, lowered {one.travel:g} mm"
     cure = f"use screws {max(1.0 - spare, 0.0):.1f} mm longer"
