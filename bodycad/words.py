@@ -77,6 +77,7 @@ class SweepKind(StrEnum):
     BLOCK = "block"
     HAND = "hand"
     TOOL = "tool"
+    WRENCH = "wrench"
 
 
 class HideKind(StrEnum):

@@ -194,8 +194,10 @@ class Land(Interface):
     """A flat that a part wants.
 
     name: its subject in findings. On the front or back: `plan` is its outline. On the edge: a disc
-    of `diameter` about `at`, `inward` the unit way into the wood. flat: True where the edge itself
-    must be flat under it (a jack's lip), not only free of edge treatment. carved: True where the
+    of `diameter` about `at`, or a plate `width` along the edge and `height` upright; `inward` is
+    the unit way into the wood. flat: True where the edge itself must be flat under it (a jack's
+    lip), not only free of edge treatment, or as round as a plate that is bent: its middle stands
+    off its ends by `bow` mm. carved: True where the
     part may enter through a contour on purpose, because its seat is judged at its own depth."""
 
     name: Text
@@ -204,6 +206,9 @@ class Land(Interface):
     at: Point3 | None = point(default=None)
     inward: Point3 | None = way(default=None)
     diameter: Size = 0.0
+    width: Size = 0.0
+    height: Size = 0.0
+    bow: Spot = 0.0
     flat: bool = False
     carved: bool = False
 
@@ -214,7 +219,13 @@ class Land(Interface):
             return
         self._needed("at", "the point of the edge that it lies on")
         self._needed("inward", "the unit way into the wood")
-        number(self._thing("diameter"), self.diameter, above=0.0)
+        if not (self.width > 0.0 and self.height > 0.0):
+            number(self._thing("diameter"), self.diameter, above=0.0)
+
+    @property
+    def across(self) -> float:
+        """How wide it lies along the edge, mm."""
+        return self.diameter or self.width
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -278,8 +289,9 @@ class Sweep(Interface):
 
     kind: "plug" goes in through `bore` and needs air in `within`; "block" swings in `within`;
     "hand" is a knob, which needs room for fingers; "tool" is one that turns the truss rod from the
-    body's side, brought in through `within` with the strings aside. room: what it sweeps. bore: the
-    void that leads it in. into: the void that `bore` must open into."""
+    body's side, brought in through `within` with the strings aside; "wrench" holds a nut inside,
+    with air in `within`. room: what it sweeps. bore: the void that leads it in. into: the void that
+    `bore` must open into."""
 
     kind: SweepKind
     room: CutId = room()

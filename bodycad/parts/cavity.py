@@ -1,4 +1,5 @@
-"""A cavity routed from the back, with its let-in cover and the bosses for the cover's screws."""
+"""A cavity: routed from the back, with its let-in cover and the bosses for the cover's screws, or
+from the front under a guard; and its plan as a hull round what hangs in it."""
 
 from __future__ import annotations
 
@@ -20,10 +21,20 @@ from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.interface import Fit, Hides, Interface, Land, Mass, Screw, Terminal
 from bodycad.layout.made import Made
 from bodycad.layout.place import DEPTH, Depth, Place
-from bodycad.layout.void import Room, Void, from_back
+from bodycad.layout.void import Room, Void, from_back, from_front
 from bodycad.layout.workpiece import Frame, Workpiece
 from bodycad.units import default
-from bodycad.words import SIDES, Face, FitKind, HeadForm, HideKind, Operation, RoomKind, Wire
+from bodycad.words import (
+    SIDES,
+    Face,
+    FitKind,
+    HeadForm,
+    HideKind,
+    Operation,
+    RoomKind,
+    Side,
+    Wire,
+)
 
 CHOICE = {"size": False}
 
@@ -60,16 +71,28 @@ class Cover:
 @dataclass(frozen=True, eq=False)
 @declared()
 class Cavity:
-    """A back cavity with the plan `profile` in its own (u, v), `depth` as a depth from the back or
-    as wood to leave to the front, and corners no tighter than `corner` (the cutter's radius), mm.
+    """A cavity with the plan `profile` in its own (u, v), `depth` as a depth from its face or as
+    wood to leave to the other, and corners no tighter than `corner` (the cutter's radius), mm.
 
-    The wood is left under the height of the front that its place says: on an arched top the lowest
-    that the front comes over it, or less (`on_front`)."""
+        ____            ______        ____              ____   front, under a guard
+            |          |                  |            |
+            |  cavity  |  back            |   cavity   | depth
+           =+==cover===+=                 +------------+
+
+    face: where it is routed from. A cavity from the front has no cover of its own (cover=None): a
+    guard hides it. The wood is left under the height of the front that its place says: on an
+    arched top the lowest that the front comes over it, or less (`on_front`)."""
 
     profile: Plan = field(metadata=CHOICE)
     depth: Annotated[Depth, DEPTH] = field(metadata=CHOICE)
-    cover: Cover = Cover()
+    cover: Cover | None = Cover()
     corner: Annotated[float, mm(0.1, 60.0)] = default(6.35)
+    face: Side = field(default=Face.BACK, metadata=CHOICE)
+
+    def __post_init__(self) -> None:
+        if self.face is Face.FRONT and self.cover is not None:
+            remedy = "lay a Guard over it"
+            raise InputError("the cover of a cavity from the front", "a Cover", "None", remedy)
 
     @cached_property
     def routed(self) -> Profile:
@@ -77,22 +100,28 @@ class Cavity:
 
         Raises InputError when the bosses cut the cavity in two or leave nothing."""
         shape = self.profile
-        for u, v in self.cover.screws:
-            pieces = difference(shape, circle(self.cover.boss, u, v))
+        for u, v in self.cover.screws if self.cover else ():
+            pieces = difference(shape, circle(self.lid.boss, u, v))
             shape = self._single([piece.outer for piece in pieces])
         radius = self.corner
         shrunk = self._single(list(offset(shape, -radius)))
         return self._single(list(offset(shrunk, radius)))
 
+    @property
+    def lid(self) -> Cover:
+        """Its cover, where it has one."""
+        assert self.cover is not None
+        return self.cover
+
     @cached_property
     def recess(self) -> Profile:
         """The cover's recess in plan."""
-        return self._single(list(offset(self.profile, self.cover.ledge)))
+        return self._single(list(offset(self.profile, self.lid.ledge)))
 
     @cached_property
     def plate(self) -> Profile:
         """The cover itself in plan."""
-        return self._single(list(offset(self.profile, self.cover.ledge - self.cover.gap)))
+        return self._single(list(offset(self.profile, self.lid.ledge - self.lid.gap)))
 
     def _single(self, found: list[Profile]) -> Profile:
         if len(found) != 1:
@@ -106,14 +135,20 @@ class Cavity:
 
     def fitted(self, part: str, drawn: Cavity, made: Made) -> Cavity:
         """Cavity and plan of the cover are those drawn; the cover's thickness is its own."""
-        if self.cover.thickness == drawn.cover.thickness:
+        if self.cover is None or self.lid.thickness == drawn.lid.thickness:
             return drawn
-        return replace(drawn, cover=replace(drawn.cover, thickness=self.cover.thickness))
+        return replace(drawn, cover=replace(drawn.lid, thickness=self.lid.thickness))
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         cavity, recess = f"{part}.cavity", f"{part}.recess"
         back, into = frozenset({Face.BACK}), frozenset({recess})
-        depth, cover = self.depth.below(thickness + place.z, cavity), self.cover
+        depth = self.depth.below(thickness + place.z, cavity)
+        if self.cover is None:
+            plan, opens = place.profile(self.routed), frozenset({self.face})
+            front, deep = self.face is Face.FRONT, place.below(depth)
+            shape = from_front(plan, deep) if front else from_back(plan, depth, thickness)
+            return (Void(cavity, part, self.face, Operation.POCKET, shape, opens),)
+        cover = self.cover
         thing = f"the recess of {part}"
         number(thing, cover.thickness, high=depth, remedy="use a thinner cover or a deeper cavity")
         hollow = from_back(place.profile(self.routed), depth, thickness)
@@ -131,6 +166,8 @@ class Cavity:
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
         room, cavity, recess = f"{part}.cover", f"{part}.cavity", f"{part}.recess"
+        if self.cover is None:
+            return (Terminal(part=part, kind=Wire.SIGNAL, voids=(cavity,), linked=False),)
         plan, cover = place.profile(self.recess), self.cover
         screws = tuple(
             Screw(
@@ -168,6 +205,8 @@ class Cavity:
 
     def pieces(self, part: str, place: Place, piece: Workpiece) -> tuple[Workpiece, ...]:
         """The cover from behind, its own y the other way; datum: the middle of its plan's box."""
+        if self.cover is None:
+            return ()
         cover, flip, name = self.cover, 1.0 if place.flipped else -1.0, f"{part}.cover"
         u0, v0, u1, v1 = self.plate.box
         middle = (u0 + u1) / 2.0, (v0 + v1) / 2.0
@@ -193,6 +232,8 @@ class Cavity:
         return (Workpiece(name, skin, holes, frame=frame, part=part, title=title, sheet=True),)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
+        if self.cover is None:
+            return ()
         plate = Prism(place.profile(self.plate), -thickness, -thickness + self.cover.thickness)
         return (Room(f"{part}.cover", part, RoomKind.COVER, plate),)
 

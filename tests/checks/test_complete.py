@@ -147,6 +147,7 @@ UNSTATED = {
     "ferrule": ("complete.screw",),
     "part": (),
     "guard": ("complete.land",),
+    "tool": ("complete.sweep",),
 }
 
 

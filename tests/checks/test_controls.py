@@ -15,7 +15,7 @@ from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.parts.cavity import Cover
-from bodycad.parts.control import Pot, Toggle
+from bodycad.parts.control import MiniToggle, Pot, PushPull, Rotary, SmallPot, Toggle
 from bodycad.shop import Shop
 from tests.checks.bench import ask, bevel, board, controls, holds, none, one
 from tests.sample import Loose
@@ -270,3 +270,45 @@ def test_a_cover_that_hides_nothing_is_named():
     found = one(layout, "cover-fit", "box.lid")
     assert found.status == "fail" and "states no Hides" in found.text
     holds(one(layout, "cover-fit", "box.lid", "box.hole", text="as cut;"), "pass", 0.3)
+
+
+@pytest.mark.parametrize(
+    "depth, spare, status", [(30.0, 5.5, "pass"), (34.0, 1.5, "warn"), (36.0, -0.5, "fail")]
+)
+def test_a_push_pull_to_the_cover(depth, spare, status):
+    """Its switch hangs lower than its can: 35.5 mm of room."""
+    pull = Placed("pull", PushPull("control", 6.0, depth=depth), Place(0.0, -80.0))
+    layout = board(controls(), pull)
+    holds(one(layout, "control-room", "pull.switch", "control.cover"), status, spare)
+    holds(one(layout, "control-room", "pull.can", "control.cover"), "pass", 24.5)
+    assert layout.rooms_by_id["pull.knob"].shape.box[2::3] == (1.0, 24.0)  # 16 mm, 7 pulled
+
+
+@pytest.mark.parametrize(
+    "kind, across, clamps",
+    [(SmallPot, 16.5, 4.0), (Rotary, 28.0, 5.5), (PushPull, 24.0, 7.0), (MiniToggle, 13.2, 5.0)],
+)
+def test_other_kinds_hang_and_clamp_by_their_own_sizes(kind, across, clamps):
+    """The can to the wall at 25 (30 along u for the toggle), the bush less 4 less 3 mm of wood."""
+    part = kind("control", 3.0)
+    layout = board(controls(3.0), Placed("own", part, Place(0.0, -80.0)))
+    rooms = [f for f in ask(layout, "control-room") if f.subjects[1:] == ("control.cavity",)]
+    sides = {f.value for f in rooms if "wall" in f.text}
+    half = 25.0 - across / 2.0 if kind is not MiniToggle else 25.0 - 12.7 / 2.0
+    assert min(sides) == pytest.approx(half)
+    holds(one(layout, "control-clamp", "own", "control.cavity"), "pass", clamps - 3.0)
+    assert not [f.text for f in ask(layout, "control-clamp") if f.status == "fail"]
+
+
+def test_a_nut_on_a_slanted_wall_stands_askew():
+    """A wall at 45 degrees to the hole: 2 x 9 mm out of square across the washer."""
+    plan = Prism(rectangle(60.0, 60.0).moved(-150.0, 0.0, 45.0), -40.0, 0.0)
+    inside = Void("box.hole", "box", "front", "POCKET", plan, frozenset({"front"}))
+    way, at = (1.0, 0.0, 0.0), (-200.0, 10.0, -22.0)
+    shape = bore((-201.0, 10.0, -22.0), way, 10.0, 40.0)
+    hole = Void("b.hole", "b", "edge", "BORE", shape, frozenset({"edge"}), {inside.id})
+    bush = Bush(part="b", hole=hole.id, under=inside.id, at=at, clamps=40.0, washer=9.0)
+    layout = board(said("box", [inside]), said("b", [hole], (), [bush]))
+    found = one(layout, "control-clamp", "b.hole", inside.id)
+    assert found.code == "control-clamp.askew"
+    holds(found, "fail", 18.0, 0.05)

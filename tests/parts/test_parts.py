@@ -24,6 +24,7 @@ from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.neck import Heel
 from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.place import Depth, Place
+from bodycad.parts.blade import BladeSwitch
 from bodycad.parts.bridge import BassBridge, Ferrule, Hardtail, TopLoad
 from bodycad.parts.bridge_pickup import PickupBridge
 from bodycad.parts.bridge_posts import PostBridge, Tailpiece, WrapBar
@@ -32,14 +33,16 @@ from bodycad.parts.bridge_vibrato import PostVibrato, ScrewVibrato
 from bodycad.parts.cased import Blade
 from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.channel import Channel
-from bodycad.parts.control import Pot, Toggle
-from bodycad.parts.jack import EndJack, StrapButton
+from bodycad.parts.control import MiniToggle, Pot, PushPull, Rotary, SmallPot, Toggle
+from bodycad.parts.guard import Guard
+from bodycad.parts.jack import AngledJack, BarrelJack, EndJack, SideJack
 from bodycad.parts.mount import DirectMount, Ears, GuardMount, Ring
 from bodycad.parts.neckjoint import Bolt, NeckFerrule, NeckJoint
 from bodycad.parts.neckplate import NeckPlate, PlateJoint
 from bodycad.parts.neckthrough import NeckThrough
 from bodycad.parts.pickup import Humbucker, SingleCoil, SmallHumbucker, Soapbar, SplitPair
 from bodycad.parts.pocket import RodNotch, Shim
+from bodycad.parts.strap import StrapButton, StrapLock
 from bodycad.parts.tenon import TenonJoint, Tongue
 from bodycad.units import Size, claimed, measured
 from bodycad.words import Face, Operation
@@ -90,8 +93,22 @@ PARTS = {
     ),
     "pot": Pot("control", 6.0),
     "toggle": Toggle("control", 6.0),
+    "small.pot": SmallPot("control", 6.0),
+    "pull": PushPull("control", 6.0),
+    "rotary": Rotary("control", 6.0),
+    "mini": MiniToggle("control", 6.0),
+    "blade": BladeSwitch("control", 6.0),
+    "guard": Guard(rectangle(120.0, 60.0, 6.0), ((54.0, 24.0), (-54.0, -24.0))),
+    "route": Cavity(rectangle(60.0, 50.0, 8.0), Depth(34.0), None, face="front"),
+    "hung": Pot("route", 2.4, guard="guard"),
+    "hung.blade": BladeSwitch("route", 2.4, guard="guard"),
     "jack": EndJack("control", -22.0, 60.0),
+    "side": SideJack("control", -22.0, 45.0),
+    "barrel": BarrelJack("control", -22.0, 30.0),
+    "angled": AngledJack("control"),
+    "blind": AngledJack(),
     "strap": StrapButton(-22.0),
+    "lock": StrapLock(-22.0),
     "wire": Channel((0.0, -30.0, -10.0), (0.0, -70.0, -30.0), ("pickup.route",)),
     "ground": Channel(
         (0.0, -30.0, 0.0), (0.0, -70.0, -30.0), ("control.cavity",), 3.2, "front", "ground"
@@ -165,6 +182,7 @@ def test_ids_begin_with_the_parts_own(name):
     voids, rooms = part.voids(name, PLACE, T), part.rooms(name, PLACE, T)
     ids = [v.id for v in voids] + [r.id for r in rooms]
     assert (voids or rooms) and len(set(ids)) == len(ids)
+    assert ids and len(set(ids)) == len(ids)
     assert all(i == name or i.startswith(f"{name}.") for i in ids)
     for void in voids:
         assert void.part == name and void.face in Face and void.opens <= set(Face)
@@ -282,6 +300,14 @@ BAD = [
     (lambda: EndJack("control", -22.0, 60.0, cup=0.0), "cup"),
     (lambda: EndJack("control", -22.0, 60.0, hole=30.0), "bore"),
     (lambda: EndJack("control", -22.0, 60.0, lip_thickness=0.0), "lip_thickness"),
+    (lambda: SideJack("control", -22.0, 45.0, screw_span=50.0), "screw_span"),
+    (lambda: BarrelJack("control", -22.0, 70.0), "wall"),
+    (lambda: AngledJack(tilt_deg=5.0), "tilt_deg"),
+    (lambda: AngledJack(reach=10.0), "reach"),
+    (lambda: StrapLock(-22.0, cup=0.0), "cup"),
+    (lambda: PushPull("control", 6.0, can_depth=40.0), "can_depth"),
+    (lambda: BladeSwitch("control", 6.0, screw_span=60.0), "screw_span"),
+    (lambda: Guard(rectangle(50, 40), ((0.0, 0.0),)), "screws"),
     (lambda: StrapButton(math.inf), "button's z"),
     (lambda: StrapButton(-22.0, pilot=0.0), "pilot"),
     (lambda: StrapButton(-22.0, base=0.0), "base"),
@@ -374,7 +400,8 @@ def test_origins_of_sizes_reach_the_report(name):
                 names[1]: claimed(value[names[1]]),
             },
         )
-        others = [Placed("control", PARTS["control"])] if name in ("pot", "toggle", "jack") else []
+        hosts = ("control", "route", "guard")
+        others = [Placed(one, PARTS[one]) for one in hosts if one != name]
         rows = {(d.part, d.name): d for d in sizes(board(*others, Placed(name, part)))}
         row = rows[(name, names[0])]
         assert (row.origin, row.tolerance, row.claim, row.value) == (
@@ -386,7 +413,7 @@ def test_origins_of_sizes_reach_the_report(name):
         assert rows[(name, names[1])].origin == "claimed"
         assert all(rows[(name, n)].origin == "default" for n in names[2:])
     else:
-        assert name in ("control", "through", "foil")
+        assert name in ("control", "through", "foil", "route")
 
 
 def test_nested_sizes_are_listed_with_dotted_names():

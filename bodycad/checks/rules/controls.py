@@ -17,7 +17,7 @@ from bodycad.geometry.solids.solid import Shape
 from bodycad.layout.interface import Fit, Hides
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
-from bodycad.words import Face, FitKind, HideKind, RoomKind
+from bodycad.words import Face, FitKind, HideKind
 
 APART = 30.0
 """Two controls farther apart than this (mm) are not listed."""
@@ -51,6 +51,13 @@ def control_room(layout: Layout) -> Iterator[Finding]:
     fits = [fit for fit in layout.stated(Fit) if fit.kind is FitKind.CONTROL]
     if not fits:
         yield skip("control-room", "this design has no controls in a cavity")
+    hidden = {name for hides in layout.stated(Hides) for name in hides.voids}
+    for name in dict.fromkeys(fit.outer for fit in fits if fit.outer not in hidden):
+        words, cure = (
+            f"no cover and no guard lies over {name}",
+            "give it a cover, or lay a guard over it",
+        )
+        yield failed("control-room.open", (name,), words, cure)
     side = layout.shop.limit("control-room.side")
     many = Counter(fit.part for fit in fits)
     rows: list[tuple[str, Profile, float, float, float]] = []
@@ -112,7 +119,7 @@ def _closings(layout: Layout, void: Void) -> list[tuple[float, str, str]]:
     found = []
     for hides in layout.stated(Hides):
         room = layout.rooms_by_id[hides.room]
-        if void.id in hides.voids and hides.face is void.face and room.kind is RoomKind.COVER:
+        if void.id in hides.voids and hides.face is void.face:
             words = f"the inside of {hides.part}'s {hides.name}"
             found.append((room.shape.box[side], room.id, words))
     bare = f"the {void.face}, for no cover is stated over {void.id}"

@@ -33,10 +33,12 @@ INSIDE = (RoomKind.CAN, RoomKind.BATTERY, RoomKind.PART)
 """What a plug must not touch, beside all that states a fit in a cavity."""
 
 PAGE = Page(
-    asks="Does the jack's bore reach its cavity, does a plug's tip clear wood and controls, and "
-    "does the lip lie flat on the edge?",
-    why="A plug that touches a pot shorts; a lip on a curved edge rocks and cracks the finish.",
-    limits=("jack-path.plug", "jack-path.wood", "jack-path.plate"),
+    asks="Does the jack's bore reach its cavity, does a plug's tip clear wood and controls, does "
+    "the lip or plate lie on the edge as flat or as bent as it is, and does a wrench reach a nut "
+    "in the cavity?",
+    why="A plug that touches a pot shorts; a lip on a curved edge rocks and cracks the finish; a "
+    "nut that no wrench reaches lets the jack turn until its wires break.",
+    limits=("jack-path.plug", "jack-path.wood", "jack-path.plate", "jack-path.nut"),
     cures="Lengthen the bore where it ends short of the cavity, turn or move the jack where it "
     "passes beside it, move the control, move the jack to a straighter part of the edge, or dish a "
     "seat for it.",
@@ -68,12 +70,32 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
         inside = [r for r in layout.rooms if r.kind in INSIDE or r.id in hung]
         if inside:
             yield _nearest_room(layout, sweep, plug, inside)
+    yield from _nuts(layout)
     for land in lips:
         bend, at = edge_bend(layout, land)
         subjects = (land.name, "edge")
         words = f"the edge leaves the flat of {land.name} by {bend:.2f} mm"
         cure = f"move {land.part} to a straighter part of the edge or cut a flat"
         yield judge(subjects, bend, layout.shop.limit("jack-path.plate"), words, cure, at=at)
+
+
+def _nuts(layout: Layout) -> Iterator[Finding]:
+    """The room for a wrench about each nut inside."""
+    for sweep in layout.stated(Sweep):
+        if sweep.kind is not SweepKind.WRENCH:
+            continue
+        wrench, voids = layout.rooms_by_id[sweep.room].shape.hole, sweep.within
+        if wrench is None:
+            words = f"{sweep.room} is no Bore: the room for its wrench cannot be judged"
+            cure = "make the room of the wrench a bore about the nut's axis"
+            yield failed("jack-path.nut-shape", (sweep.room,), words, cure)
+            continue
+        air = tuple(layout.by_id[name] for name in voids)
+        spare, at = plug_room(wrench, air)
+        words = f"a wrench on the nut of {sweep.part} has {spare:.2f} mm to the wood"
+        cure = f"bring {sweep.part}'s bore in at the middle of a wall, or make the cavity roomier"
+        limit, of = layout.shop.limit("jack-path.nut"), partial(plug_rooms, wrench, air)
+        yield judge((sweep.room, "wood"), spare, limit, words, cure, at=at, of=of)
 
 
 def _into_the_cavity(layout: Layout, sweep: Sweep) -> Finding:
@@ -200,10 +222,11 @@ def _free_run(
 
 
 def edge_bend(layout: Layout, land: Land) -> tuple[float, Witness]:
-    """How far (mm) the outline departs from a flat on the edge, measured along the flat's own axis
-    over its width, and the two points that show it. (`land` judges roundovers under it.)"""
+    """How far (mm) the outline departs from a flat on the edge, or from a plate that is bent,
+    measured along its own axis over its width, and the two points that show it. (`land` judges
+    roundovers under it.)"""
     assert land.at and land.inward
-    (x, y, z), (ix, iy, _), reach = land.at, land.inward, land.diameter / 2.0
+    (x, y, z), (ix, iy, _), reach = land.at, land.inward, land.across / 2.0
     axis, across = np.array([ix, iy]), np.array([-iy, ix])
     here, s = np.array([x, y]), layout.skin.outline.segments
     middle, half = (s.boxes[:, :2] + s.boxes[:, 2:]) / 2.0, (s.boxes[:, 2:] - s.boxes[:, :2]) / 2.0
@@ -214,6 +237,8 @@ def edge_bend(layout: Layout, land: Land) -> tuple[float, Witness]:
     out = points - here
     inside = (np.abs(out @ across) <= reach) & (np.abs(out @ axis) <= 2.0 * reach)
     points, depth = points[inside], out[inside] @ axis
+    aside = out[inside] @ across / reach
+    depth = depth + land.bow * (1.0 - aside * aside)  # what a bent plate follows
     if not len(points):
         return 2.0 * reach, witness(here, here, z)
     low, high = int(depth.argmin()), int(depth.argmax())

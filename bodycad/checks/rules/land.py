@@ -102,15 +102,16 @@ def _bent_ledge(layout: Layout) -> Iterator[Finding]:
 
 
 def _edge_land(layout: Layout, land: Land) -> Finding:
-    """A round foot on the side of the body: its rim to where the flat of the side ends above and
+    """A foot on the side of the body: its rim to where the flat of the side ends above and
     below."""
     assert land.at and land.inward
     (x, y, z), (ix, iy, _), name = land.at, land.inward, land.name
-    skin, r = layout.skin, land.diameter / 2.0
+    skin, r = layout.skin, land.across / 2.0
     across = np.linspace(-r, r, 81)
     line = np.array([x, y]) + across[:, None] * np.array([-iy, ix])
     feet = skin.outline.segments.nearest(line)[1]
     half = np.sqrt(np.maximum(r * r - across * across, 0.0))
+    half = half if land.diameter else np.full(len(across), land.height / 2.0)
     top = -skin.edge_at("front", feet, on=True)[1]
     bottom = skin.edge_at("back", feet, on=True)[1] - skin.thickness
     rows = np.concatenate([top - (z + half), (z - half) - bottom])
@@ -132,7 +133,7 @@ def _edge_land(layout: Layout, land: Land) -> Finding:
 
 
 def _off_side(layout: Layout, land: Land) -> Finding:
-    """A round foot on the side of the body: how far its middle is off the side, and its rim more by
+    """A foot on the side of the body: how far its middle is off the side, and its rim more by
     what its axis is askew."""
     assert land.at and land.inward
     (x, y, z), name = land.at, land.name
@@ -140,7 +141,7 @@ def _off_side(layout: Layout, land: Land) -> Finding:
     turn, away = math.radians(foot.turn_deg), math.dist((x, y), (foot.x, foot.y))
     square = land.inward[0] * math.cos(turn) + land.inward[1] * math.sin(turn)
     askew = math.acos(min(max(square, -1.0), 1.0))
-    off = away + land.diameter / 2.0 * math.sin(min(askew, math.pi / 2.0))
+    off = away + land.across / 2.0 * math.sin(min(askew, math.pi / 2.0))
     # Both count to either side: off the side and into it, askew one way and the other.
     aside = (foot.x - x) * land.inward[0] + (foot.y - y) * land.inward[1]
     turned = land.inward[1] * math.cos(turn) - land.inward[0] * math.sin(turn)

@@ -249,9 +249,10 @@ def shown_rims(layout: Layout) -> Iterator[tuple[str, Room, Profile]]:
     fits = [fit for fit in layout.stated(Fit) if fit.kind == FitKind.PICKUP]
     ringed = set()
     for one in layout.stated(Hides):
-        if one.kind == HideKind.ON and one.face == Face.FRONT:
+        room = layout.rooms_by_id[one.room]
+        if one.kind == HideKind.ON and one.face == Face.FRONT and room.kind is not RoomKind.GUARD:
             ringed.add(one.part)
-            yield one.part, layout.rooms_by_id[one.room], one.rim
+            yield one.part, room, one.rim
     for fit in fits:
         room = layout.rooms_by_id[fit.room]
         if fit.part not in ringed and room.shape.box[5] > 0.0:

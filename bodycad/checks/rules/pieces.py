@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, failed, judge, passed, skip
+from bodycad.checks.finding import Finding, failed, judge, passed, skip, witness
 from bodycad.checks.page import Page
-from bodycad.geometry.distance.plan import inside_gap
+from bodycad.geometry.distance.plan import inside_gap, plan_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
@@ -19,7 +19,8 @@ from bodycad.words import SIDES, Face, HeadForm
 
 PAGE = Page(
     asks="Does each cover, guard and fixture fill the room that is kept for it, does each of its "
-    "holes stand over a hole of the body, and does its screw pass and its head lie flush?",
+    "holes stand over a hole of the body, does its screw pass and its head lie flush, and does it "
+    "clear what rises through it or stands beside it?",
     why="A cover that is drilled beside its pilots goes on crooked or not at all; a wrong "
     "fixture spoils every body after it.",
     limits=(
@@ -35,6 +36,8 @@ PAGE = Page(
 DEEPER = 1e-6
 """A cut of the body that ends no deeper (mm) than the piece's inner face is the piece's own bed."""
 SAME = 1e-9
+BESIDE = 3.0
+"""What stands farther than this beside a piece is not listed, mm."""
 
 Place = tuple[float, float]
 
@@ -116,7 +119,7 @@ def _screw(layout: Layout, piece: Workpiece, hole: Void, screw: Screw) -> Findin
     free, below = hole.shape.hole, layout.by_id[screw.hole].shape.hole
     assert free is not None and below is not None  # the caller asks of holes only
     x, y, z = piece.frame.point(free.start)
-    off = below.off_axis((x, y, z))
+    off = below.off_axis(layout.homes[screw.hole].frame.own((x, y, z)))
     play = (free.diameter - screw.thread) / 2.0 - off
     return judge(
         (hole.id, screw.hole),
@@ -125,7 +128,7 @@ def _screw(layout: Layout, piece: Workpiece, hole: Void, screw: Screw) -> Findin
         f"a screw of {screw.thread:.2f} mm in {screw.hole} has {play:.2f} mm to spare in "
         f"{hole.id}, {free.diameter:.2f} mm wide and {off:.2f} mm beside it",
         f"put {hole.id} over {screw.hole}, or make it wider",
-        at=((x, y, z), below.start),
+        at=((x, y, z), layout.homes[screw.hole].frame.point(below.start)),
     )
 
 
@@ -200,29 +203,30 @@ def _over(layout: Layout, piece: Workpiece, hole: Void) -> Iterator[Finding]:
 
 
 def _windows(layout: Layout, piece: Workpiece) -> Iterator[Finding]:
-    """What of other parts passes through a fitted piece, against its openings."""
+    """What of other parts stands at the height of a fitted piece: in its openings, or beside it."""
     mine = piece.envelope
     windows = [piece.frame.profile(v.shape.plan) for v in piece.voids if v.opens >= set(SIDES)]
+    u0, v0, u1, v1 = mine.profile.box
     for room in layout.rooms:
         low, high = room.shape.box[2], room.shape.box[5]
         if room.part == piece.part or min(high, mine.high) - max(low, mine.low) <= DEEPER:
             continue
         plan = room.shape.plan
-        (x0, y0, x1, y1), (u0, v0, u1, v1) = plan.box, mine.profile.box
-        if x0 > u1 or u0 > x1 or y0 > v1 or v0 > y1:
+        x0, y0, x1, y1 = plan.box
+        if x0 > u1 + BESIDE or u0 > x1 + BESIDE or y0 > v1 + BESIDE or v0 > y1 + BESIDE:
             continue
-        x, y = map(float, plan.centroid)
-        rim = plan.segments.at(np.full(len(plan.segments), 0.5))
-        inside = mine.profile.segments.encloses(np.vstack([rim, [(x, y)]]))
-        if not inside.any():
+        spare, p, q = plan_gap(plan, mine.profile)
+        if spare > BESIDE:
             continue
-        spare = max((inside_gap(plan, window)[0] for window in windows), default=-math.inf)
-        spare = max(spare, -max(plan.box[2] - plan.box[0], plan.box[3] - plan.box[1]))
-        yield judge(
-            (piece.id, room.id),
-            spare,
-            layout.shop.limit("piece-fit.window"),
-            f"{room.id} passes through {piece.id} with {spare:.2f} mm to spare in its opening",
-            f"widen the opening of {piece.id} for {room.part}, or move one of the two",
-            at=((x, y, max(low, mine.low)), (x, y, min(high, mine.high))),
-        )
+        words = f"{room.id} stands {spare:.2f} mm beside {piece.id}"
+        cure = f"cut {piece.id} back there, or move {room.part}"
+        if spare <= 0.0:
+            found = [inside_gap(plan, window) for window in windows]
+            found.append((-max(x1 - x0, y1 - y0), p, q))
+            spare, p, q = max(found, key=lambda one: one[0])
+            words = (
+                f"{room.id} passes through {piece.id} with {spare:.2f} mm to spare in its opening"
+            )
+            cure = f"widen the opening of {piece.id} for {room.part}, or move one of the two"
+        limit, z = layout.shop.limit("piece-fit.window"), max(low, mine.low)
+        yield judge((piece.id, room.id), spare, limit, words, cure, at=witness(p, q, z))
