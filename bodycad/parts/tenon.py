@@ -27,6 +27,8 @@ from bodycad.units import default
 from bodycad.wood import Species, species
 from bodycad.words import Face, Grain, Mount, Operation, RoomKind
 
+PLACES = 8
+"""Places along a side at which its glued height is taken."""
 OVERLAP = 2.0
 """How far the tongue's slot is routed on into the mortise past its own end, mm."""
 
@@ -149,18 +151,22 @@ class TenonJoint(Pocketed):
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
         more = {"tongue": f"{part}.tongue", "slot": f"{part}.slot"} if self.tongue else {}
-        glue = round(self._block_glue() + self._tongue_glue(part, place, piece), 3)
+        glue = round(self._block_glue(place, piece) + self._tongue_glue(part, place, piece), 3)
         joint = self._joint(part, place, Mount.GLUE, glue=glue, **more)
         return *joint, Mass(part=part, kg=0.0, at=(*place.point(0.0, 0.0), self.floor(0.0)))
 
-    def _block_glue(self) -> float:
-        """mm2 of the block's floor and of its sides along the grain, up to the front."""
+    def _block_glue(self, place: Place, piece: Workpiece) -> float:
+        """mm2 of the block's floor and of its sides along the grain, up to the shaped front."""
         h, area = self.heel, self.heel_profile.area
-        for opens in (self.open_treble, self.open_bass):
+        for side, opens in ((-1.0, self.open_treble), (1.0, self.open_bass)):
             far = h.length if opens is None else min(max(opens, 0.0), h.length)
             straight = max(far - h.corner, 0.0)
-            middle = (h.corner + far) / 2.0
-            area += straight * max(min(-self.floor(middle), self._under - self.floor(middle)), 0.0)
+            along = h.corner + straight * (np.arange(PLACES) + 0.5) / PLACES
+            half = h.width_end + (h.width_mouth - h.width_end) * along / h.length
+            spots = [place.point(*spot) for spot in zip(along, side * half / 2.0)]
+            top = np.minimum(-piece.skin.fall("front", np.array(spots)), self._under)
+            floor = np.array([self.floor(u) for u in along.tolist()])
+            area += straight * float(np.maximum(top - floor, 0.0).mean())
         return float(area)
 
     def _tongue_glue(self, part: str, place: Place, piece: Workpiece) -> float:

@@ -25,6 +25,8 @@ from bodycad import (
     Square,
     TenonJoint,
     Tongue,
+    arched_top,
+    circle,
     strings,
 )
 from bodycad.checks.rules.assembly import assembly
@@ -79,6 +81,13 @@ def test_the_glue_of_a_short_tenon():
     stub = replace(HEEL, length=24.0, board_overlap=8.0)
     weak = of(joint_load, body(replace(SHORT, heel=stub, overrun=60.0), heel=stub))
     assert weak["joint-load.glue.push", "neck.pocket"][1] == "fail"
+
+
+def test_the_glue_on_a_tenons_sides_ends_at_the_arched_front():
+    """The heel stands in the rim, 5 mm under the crown: its sides are glued for 12 mm."""
+    top = arched_top("top", "front", THICKNESS, circle(40.0, -60.0, 0.0), 60.0, 5.0)
+    (joint,) = body(SHORT, skin=replace(FLAT, contours=(top,))).stated(Joint)
+    assert joint.glue == pytest.approx(FLOOR + 2.0 * 69.0 * 12.0)
 
 
 def test_no_screw_is_asked_for_and_all_else_is():

@@ -14,7 +14,7 @@ from bodycad.errors import SolidError
 from bodycad.geometry.plane.build import circle, hull, rectangle, rounded
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.carve import Carve
-from bodycad.geometry.solids.edge import Chamfer, Cove, Ledge, Rim, Roundover, Square
+from bodycad.geometry.solids.edge import Chamfer, Cove, Ledge, Lowered, Rim, Roundover, Square
 from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.contours import (
     arched_top,
@@ -118,6 +118,13 @@ def test_an_arched_top_over_a_heel_of_several_contours():
     made = skin_solid(skin)
     assert made.isValid()
     assert kernel.volume(made) == pytest.approx(skin_volume(skin), rel=1e-6)
+
+
+def test_an_edge_lowered_to_the_rim_of_an_arched_top():
+    """Where the crown's fall still stands over the rim the edge leaves a wall in it."""
+    top = arched_top("top", "front", T, circle(60.0), 130.0, 8.0, 40.0)
+    skin = Skin(BOARD, T, Lowered(Roundover(5.0), 8.0), Square(), (top,))
+    assert kernel.volume(skin_solid(skin)) == pytest.approx(skin_volume(skin), rel=1e-6)
 
 
 def test_two_roundovers_of_half_the_thickness_leave_no_side():
