@@ -28,7 +28,7 @@ DRILL_PAGE = Page(
     "it, and how deep is the hole for its diameter?",
     why="A drill that is too short stops at the chuck; a hole deeper than about ten diameters "
     "wanders and packs with chips; a ferrule rocks on the cone of a twist drill. Whether a wire's "
-    "way can be drilled from where it begins is judged by wire-path; of a pilot that begins in a "
+    "way can be drilled from where it begins is judged by wire-path; of a pilot in the wall of a "
     "cavity, as a claw's screws do, it is asked here: does the drill's shank clear the far rim, "
     "and is it long enough that its chuck does?",
     limits=("drill-reach", "drill-reach.ratio", "drill-reach.shank", "drill-reach.chuck"),
@@ -80,12 +80,13 @@ def drill_reach(layout: Layout) -> Iterator[Finding]:
     if not (yield from of_each(layout, drilled)):
         yield skip("drill-reach", "this design has no drilled holes")
     for void in layout.voids:
-        if void.operation is Operation.PILOT and not void.opens and void.shape.hole:
-            yield from _from_within(layout, void, void.shape.hole)
+        hole = void.shape.hole
+        if void.operation is Operation.PILOT and not void.opens and hole and not hole.upright:
+            yield from _from_within(layout, void, hole)
 
 
 def _from_within(layout: Layout, void: Void, shape: Bore) -> Iterator[Finding]:
-    """A pilot that begins in a cavity: its drill comes in over the cavity's far rim."""
+    """A pilot in a cavity's wall: its drill comes in over the cavity's far rim."""
     shop, drill = layout.shop, shank(void, shape, layout.body, layout.shop, WALL)
     words = f"the drill for {void.id} clears the wood behind its start by {drill.spare:.2f} mm"
     cure, at = f"tilt {void.id} more, so that its drill leaves the cavity", (drill.at, drill.at)
