@@ -167,6 +167,15 @@ def test_the_inserts_of_machine_screws(neck, check, code, value, status):
     assert figure(check, body(neck), code, *subjects) == (near(value), status)
 
 
+def test_two_inserts_leave_wood_between_them():
+    """Screws 20 mm apart leave 11 mm between inserts of 9 mm, screws 11 mm apart 2 mm."""
+    for apart, told in ((20.0, ("pass", 11.0)), (11.0, ("fail", 2.0))):
+        spots = (20.0, 10.0), (20.0 - apart, 10.0), (-20.0, -10.0)
+        made = replace(INSERT, plate=NeckPlate(screws=spots))
+        found = [f for f in edge(body(made)) if f.subjects == (HOLE, "neck.bolt.2.hole")]
+        assert [(f.status, f.value) for f in found] == [(told[0], near(told[1]))]
+
+
 def test_what_an_insert_holds():
     """A lag screw of 1/4 in, 1 in deep in wood of gravity 0.63, holds 1432 lb (8100 G^1.5 D^0.75 L,
     Wood Handbook ch. 8; computed). An insert of 9 mm, 12.7 mm long, in maple: 125.4 x 0.63^1.5 x
@@ -261,6 +270,9 @@ def test_a_pocket_that_is_open_at_the_cutaway_says_so():
     # Without that wall the screws alone hold a knock from the side.
     side = next(f for f in joint_load(open_) if f.code == "joint-load.side")
     assert side.limit == 1.0 and side.status == "pass"
+    # In a body without that cutaway the opening is a pocket that is too wide.
+    blind = body(replace(BOLTED, open_treble=14.0))
+    assert figure(pocket_fit, blind, "pocket-fit.open.treble")[1] == "fail"
     left = body(replace(BOLTED, open_treble=14.0), skin=CUTAWAY, left_handed=True)
     assert {f.code: f.status for f in pocket_fit(left)} == found
 

@@ -307,6 +307,7 @@ def edge(layout: Layout) -> Iterator[Finding]:
         yield judge(subjects, wide, thin, words, cure, at=at, unit="diameters")
         yield _to_side(layout, neck, screw, name)
     for neck in necks(layout):
+        yield from _inserts_apart(layout, neck)
         beds = [(s.number, layout.by_id[own]) for s in neck.screws if (own := own_seat(neck, s))]
         for (i, bed), (j, other) in combinations(beds, 2):
             found = gap(bed.shape, other.shape)
@@ -315,6 +316,20 @@ def edge(layout: Layout) -> Iterator[Finding]:
                 away, two = f"{found.distance:.2f} mm", f"{neck.id} screws {i} and {j}"
                 words = f"{away} between the counterbores of {two}"
                 yield judge_gap(subjects, found, limit, words, f"move screws {i} and {j} apart")
+
+
+def _inserts_apart(layout: Layout, neck: Neck) -> Iterator[Finding]:
+    """Wood between each two inserts of a neck that stand near each other."""
+    for one, two in combinations([s for s in neck.screws if s.insert], 2):
+        assert one.insert and two.insert
+        (x0, y0, _), (x1, y1, _) = one.at, two.at
+        spare = math.dist((x0, y0), (x1, y1)) - (one.insert.outside + two.insert.outside) / 2.0
+        if spare < FAR:
+            subjects, limit = (one.hole, two.hole), layout.shop.limit("bolt-edge")
+            words = f"{spare:.2f} mm between the inserts of {neck.id} screws {one.number} and "
+            words, cure = f"{words}{two.number}", f"move screws {one.number} and {two.number} apart"
+            at = (x0, y0, one.at[2]), (x1, y1, two.at[2])
+            yield judge(subjects, spare, limit, words, cure, at=at)
 
 
 def _hole_in_neck(screw: Screw) -> float:

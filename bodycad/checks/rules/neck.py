@@ -79,11 +79,8 @@ def pocket_fit(layout: Layout) -> Iterator[Finding]:
         most = layout.shop.limit("pocket-fit.most.glue" if glued else "pocket-fit.most")
         yield judge(subjects, play, most, text, cure, of=of, either=True)
         for sign, name in ((-1.0, "treble"), (1.0, "bass")):
-            if name in neck.joint.open:
-                text = f"the pocket is meant to be open on the {name} side, at the cutaway"
-                yield passed(f"pocket-fit.open.{name}", (neck.joint.pocket, "edge"), text)
-            else:
-                yield _pocket_wall(layout, neck, sign, name)
+            ask = _opening if name in neck.joint.open else _pocket_wall
+            yield ask(layout, neck, sign, name)
         yield from _tongue(layout, neck)
 
 
@@ -158,6 +155,29 @@ def _room(neck: Neck, far: float) -> float:
     near = s.take(np.flatnonzero(s.a[:, 0] < far))
     points = np.vstack([near.at(np.full(len(near), t)) for t in np.linspace(0.0, 1.0, 17)])
     return float(-socket.signed_distance(points[points[:, 0] < far]).max())
+
+
+def _opening(layout: Layout, neck: Neck, sign: float, name: str) -> Finding:
+    """Whether a pocket that is meant to be open on one side comes out of the body there, beside all
+    of the block that has no wall: at the outer rim of its opening there must be no wood."""
+    block, socket = neck.outlines
+    s = socket.segments
+    ends = np.vstack([s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 33)])
+    rim = ends[(sign * ends[:, 1] > np.abs(block.box[1::2]).max()) & (ends[:, 0] < neck.length)]
+    rim = rim[sign * rim[:, 1] > (sign * rim[:, 1]).max(initial=0.0) - 1.0]
+    subjects, code = (neck.joint.pocket, "edge"), f"pocket-fit.open.{name}"
+    if not len(rim):
+        text = f"the pocket is not cut wider than its heel on the {name} side, which is to be open"
+        return failed(code, subjects, text, f"run the pocket out of the body on the {name} side")
+    spots = neck.points(*rim.T)
+    inset = layout.skin.inset(spots)
+    k = int(inset.argmax())
+    deep, (x, y) = float(inset[k]), map(float, spots[k])
+    if deep > 0.0:
+        text = f"{deep:.2f} mm of wood stands beyond the pocket's {name} side, which is to be open"
+        cure = f"deepen the {name} cutaway, or begin the opening nearer the mouth"
+        return failed(code, subjects, text, cure, witness((x, y, 0.0), (x, y, -neck.depth)))
+    return passed(code, subjects, f"the pocket is open on the {name} side, at the cutaway")
 
 
 def _pocket_wall(layout: Layout, neck: Neck, sign: float, name: str) -> Finding:
