@@ -21,6 +21,7 @@ from bodycad.cli.build import add_build
 from bodycad.cli.check import add_check
 from bodycad.cli.explain import add_explain
 from bodycad.cli.outline import add_outline
+from bodycad.cli.parts import add_parts
 from bodycad.cli.pattern import add_pattern
 from bodycad.cli.route import add_route
 from bodycad.cli.selftest import add_selftest, versions
@@ -31,6 +32,7 @@ COMMANDS = {
     "build": add_build,
     "pattern": add_pattern,
     "route": add_route,
+    "parts": add_parts,
     "outline": add_outline,
     "explain": add_explain,
     "selftest": add_selftest,

@@ -98,6 +98,32 @@ def plan_svg(report: Report, face: str, alone: bool = True) -> str:
     return drawing(box, title, "".join(parts), alone, "plan")
 
 
+def close_up(layout: Layout, face: str, box: tuple[float, float, float, float]) -> str:
+    """The plan of `face` round a box x0, y0, x1, y1 of the body, with cuts and fitted parts alone,
+    and a bar of 10 mm; for a page that has the style sheet."""
+    view = view_of(face)
+    low, high = sorted((view.up * box[1], view.up * box[3]))
+    name = f"near-{layout.placed[0].id if layout.placed else 'body'}-{face}"
+    frame = element("rect", x=box[0], y=low, width=box[2] - box[0], height=high - low)
+    body = view.path(layout.skin.outline)
+    drawn = [
+        path(body, "wood"),
+        *_unseen(layout, face, view),
+        *_voids(layout, face, view),
+        path(body, "line"),
+        *_angled(layout, face, view),
+        *_rooms(layout, face, view),
+    ]
+    parts = [
+        element("defs", element("clipPath", frame, id=name)),
+        group(drawn, clip_path=f"url(#{name})"),
+        element("rect", x=box[0], y=high + 3.0, width=10.0, height=1.2, class_="bar"),
+        words(box[0] + 12.0, high + 5.2, "10 mm", 4.0),
+    ]
+    title = f"{layout.name}: seen from the {face}"
+    return drawing((box[0], low, box[2], high + 7.0), title, "".join(parts), False, "near")
+
+
 def seen(layout: Layout, face: str) -> tuple[Void, ...]:
     """The voids open to a face, shallowest first: cut from it, or coming out there."""
     aside = {v.id for v in set_aside(layout.body, face)}
