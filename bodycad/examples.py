@@ -38,6 +38,8 @@ _OUTLINES = {
     "mirrored_half": "mirrored_half([(200, 0), (180, 90), (-180, 120), (-200, 0)])",
     "smooth_outline": "smooth_outline([(150, 0), (60, 90), (-120, 80), (-120, -80), (60, -90)])",
     "smooth_half": "smooth_half([(200, 0), (150, 90), (0, 70), (-150, 130), (-200, 0)])",
+    "Drawing": 'Drawing("designs/sorrel.svg", layer="body", neck="up", scale_line="scale")',
+    "outline_from": 'outline_from(Drawing("designs/sorrel.svg", layer="body", neck="up"))',
     "offset": "offset(rectangle(60, 40), -3)",
     "union": "union([rectangle(60, 40), circle(50, x=30)])",
     "difference": "difference(rectangle(60, 40), circle(20))",
