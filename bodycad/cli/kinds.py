@@ -30,6 +30,22 @@ LEFT, HALF = -200.0, 150.0
 """The block: from `LEFT` to the neck's mouth, and `HALF` to either side of the centreline, mm."""
 STANDING = 80.0, 64.0
 """Length and width of a cavity that stands for another part's, mm."""
+COMMON = {
+    "thickness": "how thick it is",
+    "height": "how high it is",
+    "thread": "the screw's outside diameter",
+    "pilot": "diameter of the hole that a wood screw is driven into",
+    "pilot_depth": "how deep that hole is",
+    "screw_pilot": "diameter of the hole that a wood screw is driven into",
+    "screw_depth": "how deep that hole is",
+    "plate_front": "from the datum to the plate's front edge",
+    "plate_rear": "from the datum to the plate's rear edge",
+    "plate_thickness": "how thick the plate is",
+    "lip_thickness": "how thick the lip on the side is",
+    "string_hole": "diameter of the hole that a string passes",
+    "slot_corner": "radius of the slot's corners",
+}
+"""What names mean that several kinds share."""
 MOST = 12
 """How many cuts of other parts are made up at most."""
 
@@ -68,9 +84,18 @@ def kind_of_part(name: str) -> KindOfPart:
     placed = example(name)
     layout = None if placed is None else alone(placed)
     sketch, words = _parted(text)
-    said = [text, *(doc(getattr(bodycad, n)) for n in _mentioned(text, set(names) - {name}))]
+    near = thing.__mro__[1:-1] if isinstance(thing, type) else ()
+    said = [text, *map(doc, near)]
+    said += [doc(getattr(bodycad, n)) for n in _mentioned("\n".join(said), set(names) - {name})]
     rows = tuple(_rows(thing, said))
-    return KindOfPart(name, words, sketch or _sketch_of(text, names), rows, EXAMPLES[name], layout)
+    return KindOfPart(
+        name,
+        words,
+        sketch or next(filter(None, (_parted(one)[0] for one in said)), ""),
+        rows,
+        EXAMPLES[name],
+        layout,
+    )
 
 
 def given() -> Mapping[str, Any]:
@@ -184,15 +209,6 @@ def _mentioned(text: str, names: Iterable[str]) -> list[str]:
     return [name for name in names if re.search(rf"\b{name}\b", text)]
 
 
-def _sketch_of(text: str, names: list[str]) -> str:
-    """The sketch of the kind that a docstring refers to."""
-    for name in _mentioned(text, names):
-        found = _parted(doc(getattr(bodycad, name)))[0]
-        if found:
-            return found
-    return ""
-
-
 def _rows(thing: Any, said: list[str]) -> Iterator[SizeRow]:
     """The fields of a class, and what its docstring, or one that it refers to, says of each."""
     if not is_dataclass(thing):
@@ -201,7 +217,7 @@ def _rows(thing: Any, said: list[str]) -> Iterator[SizeRow]:
     for spec in (spec for spec in fields(thing) if spec.init):
         default = spec.default
         measured = isinstance(default, Size) and bool(spec.metadata.get("size", True))
-        what = next(filter(None, (meaning(spec.name, text) for text in said)), "")
+        what = next(filter(None, (how(spec.name, text) for how in MEANINGS for text in said)), "")
         yield SizeRow(spec.name, _shown(default), allowed.get(spec.name, ""), what, measured)
 
 
@@ -224,3 +240,23 @@ def meaning(name: str, text: str) -> str:
     found = re.search(rf"(?:^|[\s,;(`]){name}{several}: ([^;]*?)(?:;|\. |\.$)", words)
     found = found or re.search(rf"\b{name}(?:, \w+)*: (.+?)(?:   |;|$)", sketch, re.M)
     return found[1].strip().rstrip(",") if found else ""
+
+
+def clause(name: str, text: str) -> str:
+    """The clause of a docstring's words that names a field."""
+    clauses = re.split(r"[;.] |\.$", _parted(text)[1].replace("\n", " "))
+    return next((one.strip() for one in clauses if re.search(rf"\b{name}\b", one)), "")
+
+
+def drawn(name: str, text: str) -> str:
+    """That a docstring's sketch shows a field."""
+    return "see the sketch" if re.search(rf"\b{name}\b", _parted(text)[0]) else ""
+
+
+def common(name: str, text: str) -> str:
+    """What a name means wherever no docstring says more."""
+    return COMMON.get(name, "")
+
+
+MEANINGS = meaning, clause, drawn, common
+"""Ways to find out what a field is, the best first."""

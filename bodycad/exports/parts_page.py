@@ -21,7 +21,7 @@ from bodycad.exports.svg import STYLE, escape
 from bodycad.layout.layout import Layout
 from bodycad.safety import ADVICE
 from bodycad.version import VERSION
-from bodycad.words import Face
+from bodycad.words import SIDES, Face
 
 WIDTH = 96
 AROUND = 14.0
@@ -261,10 +261,8 @@ def _drawings(kind: KindOfPart) -> Iterator[str]:
     if layout is None:
         return
     box = part_box(layout)
-    for face in (Face.FRONT, Face.BACK):
-        if _on(layout, face):
-            drawing = close_up(layout, face, box)
-            yield _figure(f"From the {face}", drawing)
+    for face in [face for face in SIDES if _on(layout, face)] or [Face.FRONT]:
+        yield _figure(f"From the {face}", close_up(layout, face, box))
     try:
         one, two = line_of(layout, box)
         svg, keys = draw(layout, one, two, f"{kind.name}-section", alone=False)

@@ -25,6 +25,14 @@ CHOICE = {"size": False}
 class Channel:
     """A long straight hole from `start` to `end` (x, y, z) that opens into `through`.
 
+        drill
+          '-._   start                diameter: of the drill
+    ______    '-._|____________ front
+          | first '-._  wood
+          |_________| '-._ ________
+                          '-| last |  end: well inside the last void
+    ________________________|______|_ back
+
     The drill comes from behind `start`, on the line of the hole. `from_face` is "front" when it
     begins on the plain front (a ground hole under the bridge), else "" when it begins in a void.
     `kind` says what runs in it: "wire" or "signal", "ground", "power". Without a place of its own,

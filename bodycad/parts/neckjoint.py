@@ -155,6 +155,14 @@ class NeckJoint(Bolted):
     """Pocket and screws on single ferrules; its datum is the middle of the heel's bridge-side end,
     u toward the nut.
 
+        end_clearance
+          >||<________ heel _________      side_clearance: both sides together
+      ______|________________________|
+            |        |     |         |   depth
+      front |________|hole_|_________|___ v
+                     |     |
+           _______ __| seat|__ ________  back: each ferrule in its seat, `wood` under the pocket
+
     depth: pocket depth at the mouth; angle_deg: tilt of the floor that raises the strings toward
     the bridge; overrun: how far the pocket is routed on past the heel's mouth, out of the body, and
     past a side that is open. side_clearance is the total of both sides, end_clearance the room past
