@@ -149,9 +149,21 @@ Placed("control", Cavity(pots, Depth(leave=6), Cover(screws=((-65, -108), (-40, 
     "Cover": "Cover(thickness=measured(2.5), screws=((-65, -108), (-40, -57)))",
     "Pot": 'Placed("tone", Pot("control", panel=6), Place(-86, -90))',
     "Toggle": 'Placed("switch", Toggle("control", panel=6), Place(-60, -80))',
+    "SmallPot": 'Placed("tone", SmallPot("control", panel=6), Place(-86, -90))',
+    "PushPull": 'Placed("tone", PushPull("control", panel=6), Place(-86, -90))',
+    "Rotary": 'Placed("choice", Rotary("control", panel=6), Place(-86, -90))',
+    "MiniToggle": 'Placed("switch", MiniToggle("control", panel=6), Place(-60, -80))',
+    "BladeSwitch": 'Placed("switch", BladeSwitch("control", panel=6), Place(-60, -80))',
+    "Guard": """\
+screws = (54, 24), (-54, 24), (-54, -24), (54, -24)
+Placed("guard", Guard(rectangle(120, 60, 6), screws), Place(-60, -80))""",
     "Channel": """\
 Placed("wire", Channel((24, -26, -10), (-30, -78, -36), ("pickup.route", "control.cavity")))""",
     "EndJack": 'Placed("jack", EndJack("control", z=-22, reach=60), on_edge(outline, -200, -20))',
+    "SideJack": 'Placed("jack", SideJack("control", z=-22, reach=45), on_edge(outline, -200, -20))',
+    "BarrelJack": 'Placed("jack", BarrelJack("control", -22, wall=30), on_edge(outline, -200, 0))',
+    "AngledJack": 'Placed("jack", AngledJack(), Place(-120, -90))',
+    "StrapLock": 'Placed("strap", StrapLock(z=-22), on_edge(outline, -200, 0))',
     "StrapButton": 'Placed("strap", StrapButton(z=-22), on_edge(outline, -200, 0))',
 }
 _PLACES = {

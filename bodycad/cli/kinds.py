@@ -93,7 +93,7 @@ def kind_of_part(name: str) -> KindOfPart:
         words,
         sketch or next(filter(None, (_parted(one)[0] for one in said)), ""),
         rows,
-        EXAMPLES[name],
+        EXAMPLES.get(name, ""),
         layout,
     )
 
@@ -121,6 +121,8 @@ def given() -> Mapping[str, Any]:
 
 def example(name: str) -> Placed | None:
     """The part that a name's example places; None where it makes what belongs to a part."""
+    if name not in EXAMPLES:
+        return None
     tree, space = ast.parse(EXAMPLES[name]), dict(given())
     exec(compile(ast.Module(tree.body[:-1], []), f"<{name}>", "exec"), space)
     last = tree.body[-1]

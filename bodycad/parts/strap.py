@@ -39,6 +39,12 @@ def inward(place: Place, z: float, start: float) -> tuple[Point3, Point3]:
 class StrapButton:
     """A strap button on the edge; datum: its screw on the edge, u inward.
 
+        edge |
+         ____|
+        |    ||=========>  pilot: diameter
+        |____||         pilot_depth: from the edge to its end
+         base|
+
     z: height of the screw; base: diameter of the button's foot; pilot and pilot_depth: its hole."""
 
     z: Height = field(metadata=CHOICE)
