@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import ast
-import math
 from dataclasses import replace
 from enum import StrEnum
 
@@ -86,11 +85,6 @@ def test_it_gives_a_thing_of_its_kind(name, given, tmp_path, monkeypatch):
         plain = replace(body.skin, outline=rectangle(300, 200), contours=(), front=Square())
         parts = {"parts": (), "links": (), "skin": replace(plain, back=Square())}
         given = {**given, "body": replace(body, **parts, blank=blank_round(plain.outline, ALDER))}
-        monkeypatch.chdir(tmp_path)
-    if name == "outline_from":
-        turn = [2.0 * math.pi * k / 90.0 for k in range(90)]
-        rows = [f"{200.0 * math.cos(t):.6f},{150.0 * math.sin(t):.6f}" for t in turn]
-        (tmp_path / "shape.csv").write_text("\n".join(rows) + "\n")
         monkeypatch.chdir(tmp_path)
     found = result(EXAMPLES[name], given)
     assert name in EXAMPLES[name] or isinstance(found, thing)
