@@ -168,6 +168,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "control-clamp.screw": Limit(0.0, 1.0),
             "control-clamp.screw.play": Limit(0.1, 0.2),
             "control-room.depth": Limit(0.0, 2.0),
+            "control-room.out": Limit(0.0, 0.0),
             "control-room.side": Limit(1.0, 2.0),
             "jack-path.plug": Limit(0.0, 3.0),
             "jack-path.wood": Limit(0.0, 0.5),

@@ -3,15 +3,18 @@ from the front under a guard; and its plan as a hull round what hangs in it."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Annotated
 
-from bodycad.declare import Count, Spot, declared, mm
+import numpy as np
+
+from bodycad.declare import Count, Spot, Text, declared, mm
 from bodycad.errors import InputError, number
 from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
 from bodycad.geometry.plane.boolean import difference
-from bodycad.geometry.plane.build import circle
+from bodycad.geometry.plane.build import circle, hull
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Plan, Profile
 from bodycad.geometry.solids.bore import bore
@@ -19,6 +22,7 @@ from bodycad.geometry.solids.edge import Square
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.interface import Fit, Hides, Interface, Land, Mass, Screw, Terminal
+from bodycad.layout.layout import Placed
 from bodycad.layout.made import Made
 from bodycad.layout.place import DEPTH, Depth, Place
 from bodycad.layout.void import Room, Void, from_back, from_front
@@ -37,6 +41,10 @@ from bodycad.words import (
 )
 
 CHOICE = {"size": False}
+STOWED = (RoomKind.CAN, RoomKind.BATTERY, RoomKind.PART)
+"""What hangs or lies in a cavity."""
+THICK = 45.0
+"""The stock that controls are asked their rooms for, mm: their plans do not depend on it."""
 
 
 @dataclass(frozen=True)
@@ -241,3 +249,43 @@ class Cavity:
 def hollows(piece: Workpiece, part: str) -> tuple[str, ...]:
     """Ids of a placed part's cuts that wires and plugs may enter: all but pilots for screws."""
     return tuple(v.id for v in piece.voids_of(part) if v.operation is not Operation.PILOT)
+
+
+@declared("the plan of a cavity round its controls")
+def cavity_round(
+    *controls: Placed,
+    wall: Annotated[float, mm(0.5, 60.0)] = 6.0,
+    name: Text = "a cavity round its controls",
+) -> Profile:
+    """The plan of a cavity as a hull round all that hangs or lies in it, `wall` mm from each: for a
+    `Cavity` placed at (0, 0).
+
+    controls: the placed controls, batteries and capacitors. Raises InputError where none of them
+    takes room in a cavity."""
+    circles: list[tuple[float, float, float]] = []
+    for one in controls:
+        for room in one.part.rooms(one.id, one.place, THICK):
+            if room.kind in STOWED:
+                circles += _rounds(room.shape.plan, wall)
+    if not circles:
+        allowed = "placed controls, batteries or capacitors"
+        raise InputError(name, f"{len(controls)} parts without room in a cavity", allowed)
+    return hull(tuple(circles), name)
+
+
+def _rounds(plan: Profile, wall: float) -> Iterator[tuple[float, float, float]]:
+    """Circles (x, y, radius) whose hull stands `wall` mm off the hull of a plan: one about each of
+    its corners, and one about the middle of each round that lies whole within it."""
+    s = plan.segments
+    for k in range(len(s)):
+        (x, y), radius = map(float, s.centre[k]), float(s.radius[k])
+        if s.arc[k] and s.bulge[k] > 0.0 and _within(plan, x, y, radius):
+            yield x, y, radius + wall
+        else:
+            ends = np.linspace(0.0, 1.0, 9 if s.arc[k] else 2)
+            for u, v in s.take(np.full(len(ends), k)).at(ends).tolist():
+                yield u, v, wall
+
+
+def _within(plan: Profile, x: float, y: float, radius: float) -> bool:
+    return float(-plan.signed_distance(np.array([[x, y]]))[0]) >= radius - 1e-6

@@ -11,7 +11,8 @@ from typing import Annotated, ClassVar
 from bodycad.declare import Id, between, declared, mm
 from bodycad.errors import number
 from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
-from bodycad.geometry.plane.build import rectangle, slot
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Point3
@@ -389,18 +390,20 @@ CLEAR, JAW = 0.5, 5.0
 @dataclass(frozen=True)
 @declared("an angled jack")
 class AngledJack(Cupped):
-    """A jack in a tilted cup let into the front; datum: where its axis meets the front; u the way
+    r"""A jack in a tilted cup let into the front; datum: where its axis meets the front; u the way
     that the plug goes in, in plan.
 
-             <----- plate_length ----->          plate_width across
-        ==o==.                   .==o=====  front, plate_thickness
-              '.     cup       .'      o: screws, screw_span apart along u
-                '.           .'  \\
-                  '.       .'     \\ tilt_deg: between the axis and the front
-                    '.  .' cup_depth: along the axis, to the jack's panel
-                      \\  \\
-                       \\  \\   hole (bore): goes on for jack and plug, `reach` along the axis
+            front                              seen from the front
+        ====.                  .=====         .--------------.   ^
+             '.     cup      .'              /       o        \  | plate_width
+               '.          .'  \ tilt_deg   |      (cup)       | |
+                 '.      .'     \           \        o        /  |
+                   '.  .'  cup_depth: along   '--------------'   v
+                     \  \  the axis, to         plate_length
+                      \  \ the jack's panel
+                       \  \  hole (bore): goes on for jack and plug, `reach` along the axis
 
+    o: screws, screw_span apart across the plug's way; plate_thickness, plate_corner: of the plate.
     cavity: the id of a placed cavity that the bore opens into, None where it ends in the wood and
     a channel brings the wires; plug, plug_room: as of an `EndJack`."""
 
@@ -412,10 +415,11 @@ class AngledJack(Cupped):
     hole: Across = default(17.0)
     plug: Plug = default(30.0, 1.0)
     plug_room: Across = default(14.0, 1.0)
-    plate_length: Plate = default(64.0, 0.5)
-    plate_width: Plate = default(28.0, 0.5)
+    plate_length: Plate = default(60.0, 0.5)
+    plate_width: Plate = default(50.0, 0.5)
+    plate_corner: Plate = default(15.0, 1.0)
     plate_thickness: Annotated[float, mm(0.3, 10.0)] = default(1.2, 0.1)
-    screw_span: Plate = default(55.0, 0.2)
+    screw_span: Plate = default(41.0, 0.2)
     pilot: Pilot = default(2.0)
     pilot_depth: Annotated[float, mm(1.0, 100.0)] = default(12.0)
     face: ClassVar[Face] = Face.FRONT
@@ -423,8 +427,9 @@ class AngledJack(Cupped):
     def __post_init__(self) -> None:
         number("an angled jack's reach", self.reach, low=self.cup_depth)
         number("an angled jack's bore", self.hole, high=self.cup)
-        number("an angled jack's plate_length", self.plate_length, low=self.plate_width)
-        number("an angled jack's screw_span", self.screw_span, high=self.plate_length)
+        half = min(self.plate_length, self.plate_width) / 2.0
+        number("an angled jack's plate_corner", self.plate_corner, high=half)
+        number("an angled jack's screw_span", self.screw_span, high=self.plate_width)
 
     def axis(self, place: Place, start: float = 0.0) -> tuple[Point3, Point3]:
         """Down from the front, by tilt_deg."""
@@ -435,10 +440,15 @@ class AngledJack(Cupped):
         way = (level * math.cos(turn), level * math.sin(turn), down)
         return (x, y, place.z + start * down), way
 
+    @property
+    def plate(self) -> Profile:
+        """The plate's plan about the datum."""
+        return rectangle(self.plate_length, self.plate_width, self.plate_corner)
+
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         found, front = [*self.cups(part, place)], frozenset({Face.FRONT})
-        for k, u in enumerate((self.screw_span / 2.0, -self.screw_span / 2.0), 1):
-            name, start = f"{part}.screw.{k}", (*place.point(u, 0.0), 0.0)
+        for k, v in enumerate((self.screw_span / 2.0, -self.screw_span / 2.0), 1):
+            name, start = f"{part}.screw.{k}", (*place.point(0.0, v), 0.0)
             depth = place.below(self.pilot_depth)
             hole = bore(start, (0, 0, -1), self.pilot, depth, name=name)
             found.append(Void(name, part, Face.FRONT, Operation.PILOT, hole, front))
@@ -446,7 +456,7 @@ class AngledJack(Cupped):
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
         name, own = f"{part}.plate", (f"{part}.cup", f"{part}.bore")
-        plan = place.profile(slot(self.plate_length, self.plate_width))
+        plan = place.profile(self.plate)
         pilots = (f"{part}.screw.1", f"{part}.screw.2")
         return (
             *self.plugged(part, piece, own),
@@ -465,7 +475,7 @@ class AngledJack(Cupped):
         )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
-        plan = place.profile(slot(self.plate_length, self.plate_width))
+        plan = place.profile(self.plate)
         plate = Prism(plan, place.z, place.z + self.plate_thickness)
         return (
             Room(f"{part}.plate", part, RoomKind.PLATE, plate),

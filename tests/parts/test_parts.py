@@ -24,6 +24,7 @@ from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.neck import Heel
 from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.place import Depth, Place
+from bodycad.parts.battery import Battery, BatteryBox, Capacitor, WireRoom
 from bodycad.parts.blade import BladeSwitch
 from bodycad.parts.bridge import BassBridge, Ferrule, Hardtail, TopLoad
 from bodycad.parts.bridge_pickup import PickupBridge
@@ -107,6 +108,10 @@ PARTS = {
     "barrel": BarrelJack("control", -22.0, 30.0),
     "angled": AngledJack("control"),
     "blind": AngledJack(),
+    "battery": Battery("control", 6.0),
+    "battery.box": BatteryBox(),
+    "capacitor": Capacitor("route", 34.0, face="front"),
+    "wires": WireRoom("control", 6.0),
     "strap": StrapButton(-22.0),
     "lock": StrapLock(-22.0),
     "wire": Channel((0.0, -30.0, -10.0), (0.0, -70.0, -30.0), ("pickup.route",)),

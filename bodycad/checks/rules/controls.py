@@ -11,22 +11,27 @@ import numpy as np
 from bodycad.checks.finding import Finding, failed, judge, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.wood.near import room_inside
+from bodycad.checks.wood.stand import stand
 from bodycad.geometry.distance.plan import inside_gap, plan_gap
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.solids.solid import Shape
+from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.solid import Shape, boxes_apart
 from bodycad.layout.interface import Fit, Hides
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
-from bodycad.words import Face, FitKind, HideKind
+from bodycad.words import Face, FitKind, HideKind, RoomKind
 
+ABOVE = (RoomKind.COVER, RoomKind.GUARD)
+"""What is taken off before a battery is, with what hangs from it."""
 APART = 30.0
 """Two controls farther apart than this (mm) are not listed."""
 
 ROOM_PAGE = Page(
-    asks="Does each control stand clear of the cavity's walls, of the other controls and of the "
-    "cover?",
-    why="A lug on the cover shorts; a can against a wall cannot be turned or fitted.",
-    limits=("control-room.depth", "control-room.side"),
+    asks="Does each control, capacitor and battery stand clear of the cavity's walls, of each "
+    "other and of the cover, is there a cover, and does a battery come out past what is fitted?",
+    why="A lug on the cover shorts; a can against a wall cannot be turned or fitted; a battery is "
+    "changed a hundred times.",
+    limits=("control-room.depth", "control-room.side", "control-room.out"),
     cures="Deepen or widen the cavity, move the control, or use a shorter one.",
 )
 COVER_PAGE = Page(
@@ -81,6 +86,8 @@ def control_room(layout: Layout) -> Iterator[Finding]:
         cure = f"widen {void.id} or move {name}"
         yield judge((name, void.id), spare, side, words, cure, at=witness(p, q, low))
         rows.append((name, plan, low, high, _wall(void)))
+        if layout.rooms_by_id[fit.room].kind is RoomKind.BATTERY:
+            yield from _way_out(layout, fit, void, low, high)
     rows.sort(key=lambda row: row[0])
     for k, (one, plan, low, high, z) in enumerate(rows):
         for two, other, bottom, top, _ in rows[k + 1 :]:
@@ -89,6 +96,34 @@ def control_room(layout: Layout) -> Iterator[Finding]:
             if gap < APART:
                 words, cure = f"{gap:.2f} mm between {one} and {two}", f"move {one} and {two} apart"
                 yield judge((one, two), gap, side, words, cure, at=witness(p, q, z))
+
+
+def _way_out(layout: Layout, fit: Fit, void: Void, low: float, high: float) -> Iterator[Finding]:
+    """What stands in the way of a battery straight out of its void's open face, once the cover is
+    off: wood, or another part."""
+    if void.face is Face.EDGE:
+        return
+    plan, front = layout.rooms_by_id[fit.room].shape.plan, void.face is Face.FRONT
+    level, limit = layout.skin.level(void.face), layout.shop.limit("control-room.out")
+    way = Prism(plan, low, max(level, high)) if front else Prism(plan, min(level, low), high)
+    own = {fit.part, void.part}
+    lifted = {one.room for one in layout.stated(Fit) if one.plate is not None}
+    found = stand(way, layout.body)
+    rows = [(found.value, "wood", found.at)]
+    for room in layout.rooms:
+        if room.part in own or room.kind in ABOVE or room.id in lifted:
+            continue
+        if boxes_apart(room.shape, way) > 0.0:
+            continue
+        away, p, q = plan_gap(plan, room.shape.plan)
+        if away <= 0.0:
+            box = room.shape.box
+            deep = min(box[5], way.high) - max(box[2], way.low)
+            rows.append((-max(deep, 0.0), room.id, witness(p, q, (box[2] + box[5]) / 2.0)))
+    for spare, what, at in rows:
+        words = f"stands {-spare:.2f} mm in the way of" if spare < 0.0 else "leaves a way out for"
+        cure = f"move {fit.part}, or what stands over it"
+        yield judge((fit.room, what), spare, limit, f"{what} {words} {fit.room}", cure, at=at)
 
 
 def _above_and_below(
