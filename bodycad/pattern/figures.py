@@ -114,9 +114,6 @@ def kit_of(layout: Layout, neck: Neck) -> Kit:
         thing = f"screw {screw.number} of {screw.part}"
         if screw.length is None or screw.pilot is None:
             raise InputError(thing, "without length or pilot", "both stated, mm", "state them")
-        if screw.insert is not None:
-            allowed = "wood screws"
-            raise InputError(thing, "in a threaded insert", allowed, "a pattern is of wood screws")
         if abs(screw.way[2] - 1.0) > SLACK:
             allowed = "a way of (0, 0, 1)"
             raise InputError(thing, screw.way, allowed, "a pattern needs upright screws")

@@ -10,6 +10,7 @@ from typing import Annotated
 
 import numpy as np
 
+from bodycad.checks.rules.bolts import bearing
 from bodycad.checks.rules.seated import Neck, necks
 from bodycad.checks.wood.near import remembered
 from bodycad.declare import Id, declared, mm, over
@@ -97,8 +98,14 @@ class Standing:
 
 
 def screwed(layout: Layout) -> tuple[Neck, ...]:
-    """The necks that are held by screws."""
-    return tuple(neck for neck in necks(layout) if neck.screws)
+    """The necks that are held by screws which may stand elsewhere: wood screws, each on a seat of
+    its own. A plate says where its screws stand, and an insert stays where it is."""
+    return tuple(neck for neck in necks(layout) if neck.screws and _movable(neck))
+
+
+def _movable(neck: Neck) -> bool:
+    plain = (one.insert is None and bearing(neck, one) == "ferrule" for one in neck.screws)
+    return all(plain)
 
 
 def neck_of(layout: Layout, name: str | None = None) -> Neck:
@@ -107,7 +114,8 @@ def neck_of(layout: Layout, name: str | None = None) -> Neck:
     found = screwed(layout)
     if not found:
         remedy = "place a NeckJoint, or a part that states a Joint and its Screws"
-        raise InputError("the design", layout.name, "a design with a neck held by screws", remedy)
+        allowed = "one with a neck held by screws on ferrules of their own, in wood"
+        raise InputError("the design", layout.name, allowed, remedy)
     names = ", ".join(neck.id for neck in found)
     if name is None and len(found) > 1:
         raise InputError("the neck joint", "not named", f"one of {names}", "say neck=...")

@@ -41,7 +41,10 @@ from bodycad.checks.rules.place import neck_place
 from bodycad.checks.rules.rod import rod_reach
 from bodycad.checks.rules.seated import necks
 from bodycad.checks.rules.strings import stack
+from bodycad.checks.runner import run
+from bodycad.exports.report.html import html_text
 from bodycad.fasteners import lag_withdrawal
+from bodycad.pattern.standing import screwed, standing_of
 from tests.strangers.bench import (
     BOLTS,
     HEEL,
@@ -330,3 +333,14 @@ def test_a_pickup_in_the_way_of_the_rods_tool():
 def test_sizes_that_clash_are_named(make, words):
     with pytest.raises(InputError, match=words):
         make()
+
+
+def test_a_plate_and_inserts_are_left_out_of_the_patterns():
+    """A plate says where its screws stand: no report looks for other places, and whoever asks for
+    some is told so."""
+    for neck in (PLATE, INSERT):
+        layout = body(neck)
+        assert screwed(layout) == () and "heel" in html_text(run(layout))
+        with pytest.raises(InputError, match="held by screws on ferrules of their own"):
+            standing_of(layout)
+    assert [neck.id for neck in screwed(body(BOLTED))] == ["neck"]
