@@ -98,6 +98,32 @@ def plan_svg(report: Report, face: str, alone: bool = True) -> str:
     return drawing(box, title, "".join(parts), alone, "plan")
 
 
+def portrait(layout: Layout) -> tuple[str, tuple[float, float, float, float]]:
+    """The front alone, without sheet, marks and names, as SVG of sheet units for a page that has
+    the style sheet; and its box x0, y0, x1, y1 there, which holds the body and the end of the
+    neck."""
+    view, name = view_of("front"), f"portrait-{layout.name}"
+    x0, y0, x1, y1 = layout.skin.outline.box
+    box = x0 - 4.0, min(-y0, -y1) - 4.0, x1 + 24.0, max(-y0, -y1) + 4.0
+    frame = element("rect", x=box[0], y=box[1], width=box[2] - box[0], height=box[3] - box[1])
+    body = view.path(layout.skin.outline)
+    clip = element("clipPath", element("path", d=body), id=f"{name}-body")
+    inside = {"clip_path": f"url(#{name}-body)"}
+    parts = [
+        element(
+            "defs", clip + element("clipPath", frame, id=name) + hatching(f"{name}-hatch", 6, 35)
+        ),
+        path(body, "wood"),
+        group(_contours(layout, "front", view, f"{name}-hatch"), **inside),
+        group(_edge(layout, "front", view)),
+        group(_voids(layout, "front", view), **inside),
+        path(body, "line"),
+        group(_rooms(layout, "front", view)),
+        group(_strings(layout, "front", view, box[2] + MARGIN)),
+    ]
+    return group(parts, clip_path=f"url(#{name})"), box
+
+
 def close_up(layout: Layout, face: str, box: tuple[float, float, float, float]) -> str:
     """The plan of `face` round a box x0, y0, x1, y1 of the body, with cuts and fitted parts alone,
     and a bar of 10 mm; for a page that has the style sheet."""
@@ -164,10 +190,10 @@ def _blank(layout: Layout, view: View) -> str:
     return group(rows)
 
 
-def _contours(layout: Layout, face: str, view: View) -> Iterable[str]:
+def _contours(layout: Layout, face: str, view: View, hatch: str = "") -> Iterable[str]:
     for contour in layout.skin.contours:
         corners = contour_plan(contour, layout.thickness) if contour.face == face else None
-        title, fill = escape(contour.id), f"url(#hatch-{face})"
+        title, fill = escape(contour.id), f"url(#{hatch or f'hatch-{face}'})"
         if corners is not None:
             points = _corners(view, corners)
             yield element(
