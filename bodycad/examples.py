@@ -157,6 +157,14 @@ Placed("control", Cavity(pots, Depth(leave=6), Cover(screws=((-65, -108), (-40, 
     "Guard": """\
 screws = (54, 24), (-54, 24), (-54, -24), (54, -24)
 Placed("guard", Guard(rectangle(120, 60, 6), screws), Place(-60, -80))""",
+    "cavity_round": """\
+one = Placed("tone", Pot("control", 6), Place(-86, -90))
+two = Placed("volume", Pot("control", 6), Place(-42, -80))
+cavity_round(one, two, wall=7)""",
+    "Battery": 'Placed("battery", Battery("control", panel=6), Place(-80, -85))',
+    "BatteryBox": 'Placed("battery", BatteryBox(), Place(-80, -85))',
+    "Capacitor": 'Placed("capacitor", Capacitor("control", panel=6), Place(-80, -85))',
+    "WireRoom": 'Placed("leads", WireRoom("control", panel=6), Place(-80, -85))',
     "Channel": """\
 Placed("wire", Channel((24, -26, -10), (-30, -78, -36), ("pickup.route", "control.cavity")))""",
     "EndJack": 'Placed("jack", EndJack("control", z=-22, reach=60), on_edge(outline, -200, -20))',
