@@ -251,6 +251,23 @@ def test_a_slanted_end_is_tipped_over_its_own_line():
     assert pull.moment == pytest.approx(square * math.cos(turn), rel=1e-3)
 
 
+@pytest.mark.parametrize(
+    "shape", [{"corner": 0.0}, {"corner": 27.9}, {"width_mouth": 54.0}, {"width_mouth": 58.0}]
+)
+def test_square_round_and_tapered_ends(shape):
+    """The room behind the end is the end clearance, whatever the end's shape; a round pocket behind
+    a square end has its corners in the way."""
+    heel = replace(HEEL, **shape)
+    round_ = heel.corner + 0.1 if heel.corner else 0.0
+    layout = body(replace(BOLTED, heel=heel, corner=round_), heel)
+    assert figure(neck_place, layout, "neck-place.end") == (pytest.approx(0.3, abs=0.05), "pass")
+    fouled = body(replace(BOLTED, heel=replace(HEEL, corner=0.0)), replace(HEEL, corner=0.0))
+    # A square corner in a round one of 6.35 mm, 0.15 mm beside it and 0.3 mm before it.
+    off = 6.35 - math.hypot(6.35 - 0.15, 6.35 - 0.3)
+    value, status = figure(pocket_fit, fouled, "pocket-fit.least.corners")
+    assert value == pytest.approx(2.0 * off, abs=0.02) and status == "fail"
+
+
 CUTAWAY = Skin(
     rounded(
         [(-200, -135), (150, -135), (150, -27), (240, -27), (240, 135), (-200, 135)],

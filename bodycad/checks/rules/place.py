@@ -113,8 +113,11 @@ def _end(layout: Layout, neck: Neck) -> Finding:
     side."""
     block, socket = neck.outlines
     v = (block.box[3] - block.box[1]) / 4.0
-    base = np.array([(neck.slant * v, -v), (-neck.slant * v, v)])
-    room = crossed(socket.segments, base, np.array([(-1.0, 0.0)] * 2), -FAR, FAR)
+    way, inside = np.array([(-1.0, 0.0)] * 2), neck.length / 2.0
+    base = np.array([(inside, -v), (inside, v)])
+    # From inside the block to its own end there, which may be slanted or round.
+    base[:, 0] -= crossed(block.segments, base, way, 0.0, FAR + neck.length)[:, 0]
+    room = crossed(socket.segments, base, way, -FAR, FAR)
     least = np.abs(room).min(axis=1, initial=FAR)
     gap, k = float(least.max()), int(least.argmax())
     here, there = neck.points(base[k, 0] - np.array([0.0, gap]), np.full(2, base[k, 1]))
