@@ -132,10 +132,10 @@ def design(
     spots = on_front(skin, -38, -125), on_front(skin, -80, -127)
     pots = hull(((-32, -118, 22), (-84, -121, 23)))
     lowest = min(spot.z for spot in spots)
-    panel = control_leave - lowest
+    panels = tuple(control_leave + spot.z - lowest for spot in spots)
     control = Cavity(
         pots,
-        Depth(leave=panel),
+        Depth(leave=control_leave),
         Cover(gap=0.3, screws=_rim(pots, (-54, -92), (-12, -126), (-60, -146), (-104, -142))),
     )
 
@@ -146,9 +146,9 @@ def design(
         Placed("pickup.bridge", humbucker(52.0), on_front(skin, 36, 0, under=rim)),
         Placed("bridge", bridge, on_front(skin, -3.0, 0)),
         Placed("tail", tail, on_front(skin, -48.0, 0)),
-        Placed("control", control),
-        Placed("volume.neck", Pot("control", panel, bush=measured(16.0)), spots[0]),
-        Placed("volume.bridge", Pot("control", panel, bush=measured(16.0)), spots[1]),
+        Placed("control", control, Place(z=lowest)),
+        Placed("volume.neck", Pot("control", panels[0], bush=measured(16.0)), spots[0]),
+        Placed("volume.bridge", Pot("control", panels[1], bush=measured(16.0)), spots[1]),
         Placed(
             "jack",
             EndJack("control", side, 60.0, lip=measured(25.0)),

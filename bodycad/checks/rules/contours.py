@@ -110,6 +110,8 @@ def _lost_edges(piece: Workpiece) -> Iterator[Finding]:
         if not skin.contours or not edge.drop or (isinstance(edge, Ledge) and edge.follows):
             continue
         s, (feet, inward) = np.linspace(0.0, edge.reach, PLACES)[:-1], _feet(skin)
+        if skin.fall(face, feet).min() < edge.drop - EASED:
+            continue
         plan = (feet[:, None] + s[:, None] * inward[:, None]).reshape(-1, 2)
         bite = np.tile(edge.loss(s), len(feet)) - skin.fall(face, plan)
         if bite.max() > EASED:
