@@ -13,6 +13,7 @@ from typing import Annotated, Any, TypeVar
 from bodycad.declare import Answers, Id, declared, mm
 from bodycad.errors import InputError, place_of
 from bodycad.geometry.solids.skin import Skin
+from bodycad.geometry.solids.solid import Shape, same
 from bodycad.instrument.lines import Instrument
 from bodycad.layout.blank import Blank
 from bodycad.layout.interface import Interface, known
@@ -188,8 +189,11 @@ def lay_out(
     more = list(pieces)
     for placed in parts:
         given = placed.id, placed.place, skin.thickness
-        voids += _answer(placed, "voids", Void, given)
-        rooms += _answer(placed, "rooms", Room, given)
+        own = _answer(placed, "voids", Void, given), _answer(placed, "rooms", Room, given)
+        if placed.place.z:
+            _heeded(placed, skin.thickness, [one.shape for one in (*own[0], *own[1])])
+        voids += own[0]
+        rooms += own[1]
     if len(voids) > MOST_VOIDS:
         allowed = f"at most {MOST_VOIDS}, so that checks and kernel take seconds"
         remedy = "leave out rows of alike holes, and drill them by a template"
@@ -244,6 +248,18 @@ def drilled(piece: Workpiece, shop: Shop) -> Workpiece:
             void = replace(void, shape=hole.with_point(drill.point_deg))
         voids.append(void)
     return replace(piece, voids=tuple(voids))
+
+
+def _heeded(placed: Placed, thickness: float, shapes: Sequence[Shape]) -> None:
+    """Refuse a height of a place that moves nothing of its part: who gave it meant something."""
+    flat = placed.id, replace(placed.place, z=0.0), thickness
+    asked = (_answer(placed, name, object, flat) for name in ("voids", "rooms"))
+    level = [one.shape for found in asked for one in found]
+    if len(level) == len(shapes) and all(map(same, level, shapes)):
+        thing = f"the height z of the place of {placed.id}"
+        allowed = f"0: nothing of a {type(placed.part).__name__} counts from it"
+        remedy = "leave it out; place.below(depth) is a depth under the front as one from the plain"
+        raise InputError(thing, placed.place.z, allowed, f"{remedy} front")
 
 
 def _answer(placed: Placed, name: str, kind: type, given: tuple[Any, ...]) -> list[Any]:

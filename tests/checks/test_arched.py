@@ -27,7 +27,7 @@ from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room
 from bodycad.parts.cavity import Cavity
 from bodycad.parts.control import Pot
-from tests.checks.bench import T, ask, board, cavity, controls, cut, holds, none, one
+from tests.checks.bench import T, ask, board, cavity, controls, cut, holds, joint, none, one
 from tests.sample import Loose
 
 R = 804.5
@@ -195,3 +195,16 @@ def test_errors_reach_a_hole_in_the_side_under_an_arch():
     assert found.between[1] == "top"
     contacts = as_gap(found, layout, False)
     assert contacts and contacts[0].owners[1].id == "top"
+
+
+def test_a_height_that_a_part_does_not_count_from_is_refused():
+    """A neck's pocket is cut to its depth under the crown: whoever places it on the arch means a
+    depth under the front there, and says so with place.below(depth)."""
+    place = on_front(arched().skin, 124.0, 0.0)
+    assert place.z == pytest.approx(-fall(124.0)) and place.z < -5.0
+    with pytest.raises(InputError, match="the height z of the place of neck .*place.below"):
+        arched(Placed("neck", joint(), place))
+    deep = place.below(17.0)
+    assert deep == pytest.approx(17.0 + fall(124.0))
+    layout = arched(Placed("neck", joint(depth=deep), Place(124.0)))
+    assert layout.by_id["neck.pocket"].low == pytest.approx(-deep)
