@@ -121,7 +121,9 @@ def design(
         ferrule=NeckFerrule(flange=measured(14.0)),
         masked=True,
         species="maple, sugar",
-        bolts=tuple(Bolt(u, v, wood=20.0, length=37.0) for u in (15.0, 58.0) for v in (-19.0, 19.0)),
+        bolts=tuple(
+            Bolt(u, v, wood=20.0, length=37.0) for u in (15.0, 58.0) for v in (-19.0, 19.0)
+        ),
     )
 
     # The pair stands under a node of the open strings, its poles as wide as they are there.
