@@ -17,7 +17,7 @@ from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.parts.neckjoint import Angle
-from bodycad.parts.pocket import CHOICE
+from bodycad.parts.pocket import CHOICE, RodNotch
 from bodycad.units import default
 from bodycad.wood import Species, species
 from bodycad.words import RoomKind
@@ -42,7 +42,8 @@ class NeckThrough:
     angle_deg: how far the headstock leans back: the fretboard then rises toward the bridge, on wood
     of the core that stands over the front. The core is wood of the body: it is in the blank, whose
     joints are `joints`, and species is the core's own. A neck through has no pocket, and the body's
-    other parts are cut in it."""
+    other parts are cut in it. rod: the notch behind the fretboard's end for a truss rod that is
+    adjusted there."""
 
     heel: Heel
     board_thickness: Annotated[float, mm(2.0, 20.0)]
@@ -50,11 +51,15 @@ class NeckThrough:
     rise: Annotated[float, mm(0.0, 30.0)] = field(default=0.0, metadata=CHOICE)
     angle_deg: Angle = field(default=0.0, metadata=CHOICE)
     species: Text | Species | None = field(default=None, metadata=CHOICE)
+    rod: RodNotch | None = None
 
     def __post_init__(self) -> None:
         number("the fretboard's thickness", self.board_thickness, high=self.heel.thickness)
         if isinstance(self.species, str):
             object.__setattr__(self, "species", species(self.species))
+        if self.rod:
+            thing, high = "the truss rod's axis under the fretboard", self.heel.rod_depth
+            number(thing, self.rod.under, high=high, remedy="it lies in the rod's channel")
 
     @property
     def joints(self) -> tuple[float, float]:
@@ -73,7 +78,11 @@ class NeckThrough:
         return profile([treble, (h.length, -mouth), (h.length, mouth), bass], "the fretboard")
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
-        return ()
+        if self.rod is None:
+            return ()
+        thing, remedy = "the depth of the notch for the truss rod", "use thicker stock"
+        number(thing, self.rod.depth, high=thickness - 1.0, remedy=remedy)
+        return (self.rod.cut(part, place, 0.0, 0.0),)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         turn, slope = math.radians(place.turn_deg), -math.tan(math.radians(self.angle_deg))
@@ -82,10 +91,15 @@ class NeckThrough:
         under = Prism(plan, self.rise, 100.0, tilt, place.point(mouth, 0.0))
         high = under.floor_range[1] + self.board_thickness
         board = Prism(plan, self.rise, high, tilt, place.point(mouth, 0.0))
-        return (Room(f"{part}.board", part, RoomKind.BOARD, board),)
+        found = (Room(f"{part}.board", part, RoomKind.BOARD, board),)
+        if self.rod is None:
+            return found
+        end = float(under.floor(*place.point(0.0, 0.0)))
+        return *found, *self.rod.solids(part, place, end)
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
         end = (*place.point(self.heel.length, 0.0), float(self.rise))
         board, wide = f"{part}.board", self.core
         core = Core(part=part, board=board, width=wide, end=end, species=self.species)
-        return core, Mass(part=part, kg=0.0, at=end)
+        tool = (self.rod.way(part),) if self.rod else ()
+        return core, *tool, Mass(part=part, kg=0.0, at=end)

@@ -13,7 +13,7 @@ from bodycad.declare import Count, CutId, between, declared, mm
 from bodycad.errors import number
 from bodycad.geometry.plane.build import rectangle, rounded
 from bodycad.geometry.plane.profile import Profile, profile
-from bodycad.geometry.solids.bore import Bore, bore
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.neck import Heel
 from bodycad.instrument.seat import heel_plan
@@ -82,6 +82,35 @@ class RodNotch:
         number(thing, self.nut, high=self.width, remedy="make the notch wider")
         remedy = "make the notch longer"
         number("the truss rod's nut in its notch", self.nut_length, high=self.length, remedy=remedy)
+
+    def cut(self, part: str, place: Place, past: float, on: float, *meets: str) -> Void:
+        """The notch, from `past` mm behind the heel's end; `on`: how far before that end it is cut
+        square across. meets: ids of the neck's own voids that it opens into."""
+        low, high = -past - self.length, on + self.corner + 1.0
+        plan = rectangle(high - low, self.width, self.corner, (low + high) / 2.0, 0.0)
+        shape, opens = from_front(place.profile(plan), self.depth), frozenset({Face.FRONT})
+        into, front = frozenset({*meets, *self.into}), Face.FRONT
+        return Void(f"{part}.notch", part, front, Operation.POCKET, shape, opens, into)
+
+    def solids(self, part: str, place: Place, underside: float) -> tuple[Room, Room]:
+        """The rod's nut, and the tool from the middle of it (a pin) or from its end (a key).
+        underside: height of the fretboard's at the heel's end."""
+        turn, steep = math.radians(place.turn_deg), math.radians(self.tool_deg)
+        back, z = (-math.cos(turn), -math.sin(turn)), underside - self.under
+        nut = bore((*place.point(0.0, 0.0), z), (*back, 0.0), self.nut, self.nut_length)
+        from_end = self.nut_length * (0.5 if self.tool_deg >= 90.0 else 1.0)
+        flat, start = math.cos(steep), (*place.point(-from_end, 0.0), z)
+        way = (back[0] * flat, back[1] * flat, math.sin(steep))
+        tool = bore(start, way, self.tool, self.tool_length)
+        return (
+            Room(f"{part}.nut", part, RoomKind.PART, nut),
+            Room(f"{part}.tool", part, RoomKind.TOOL, tool),
+        )
+
+    def way(self, part: str, *more: str) -> Sweep:
+        """The tool's way through the notch and the neck's own voids `more`."""
+        within = f"{part}.notch", *more
+        return Sweep(part=part, kind=SweepKind.TOOL, room=f"{part}.tool", within=within)
 
 
 class Pocketed:
@@ -215,14 +244,9 @@ class Pocketed:
         pocket = Prism(plan, -self.depth, 0.0, tilt, mouth)
         opens = frozenset({Face.FRONT, Face.EDGE})
         yield Void(f"{part}.pocket", part, Face.FRONT, Operation.POCKET, pocket, opens)
-        if rod := self.rod:
-            slant = abs(math.tan(math.radians(self.pocket_heel.slant_deg))) * rod.width / 2.0
-            low, high = -self.end_clearance - slant - rod.length, slant + rod.corner + 1.0
-            spot = rectangle(high - low, rod.width, rod.corner, (low + high) / 2.0, 0.0)
-            cut = from_front(place.profile(spot), rod.depth)
-            meets = frozenset({f"{part}.pocket", *rod.into})
-            front = frozenset({Face.FRONT})
-            yield Void(f"{part}.notch", part, Face.FRONT, Operation.POCKET, cut, front, meets)
+        if self.rod:
+            slant = abs(math.tan(math.radians(self.pocket_heel.slant_deg))) * self.rod.width / 2.0
+            yield self.rod.cut(part, place, self.end_clearance + slant, slant, f"{part}.pocket")
 
     def _block(self, part: str, place: Place) -> Iterator[Room]:
         """The block and the fretboard, and the rod's nut with the tool that turns it."""
@@ -232,21 +256,7 @@ class Pocketed:
         board = Prism(place.profile(self.board_profile), under, top)
         yield Room(f"{part}.board", part, RoomKind.BOARD, board)
         if self.rod:
-            nut, tool = self._rod(place, self.rod)
-            yield Room(f"{part}.nut", part, RoomKind.PART, nut)
-            yield Room(f"{part}.tool", part, RoomKind.TOOL, tool)
-
-    def _rod(self, place: Place, rod: RodNotch) -> tuple[Bore, Bore]:
-        """The rod's nut, and the tool from the middle of it (a pin) or from its end (a key)."""
-        turn, steep = math.radians(place.turn_deg), math.radians(rod.tool_deg)
-        back = -math.cos(turn), -math.sin(turn)
-        z = self._under - rod.under
-        nut = bore((*place.point(0.0, 0.0), z), (*back, 0.0), rod.nut, rod.nut_length)
-        from_end = rod.nut_length * (0.5 if rod.tool_deg >= 90.0 else 1.0)
-        flat = math.cos(steep)
-        way = (back[0] * flat, back[1] * flat, math.sin(steep))
-        start = (*place.point(-from_end, 0.0), z)
-        return nut, bore(start, way, rod.tool, rod.tool_length)
+            yield from self.rod.solids(part, place, under)
 
     def _joint(self, part: str, place: Place, mount: Mount, **more: Any) -> Iterator[Joint | Sweep]:
         """The joint, and the way of the tool."""
@@ -270,5 +280,4 @@ class Pocketed:
             **more,
         )
         if self.rod:
-            within = f"{part}.notch", f"{part}.pocket"
-            yield Sweep(part=part, kind=SweepKind.TOOL, room=f"{part}.tool", within=within)
+            yield self.rod.way(part, f"{part}.pocket")

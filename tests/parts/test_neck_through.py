@@ -20,6 +20,7 @@ from bodycad import (
     NeckThrough,
     Place,
     Placed,
+    RodNotch,
     Roundover,
     Skin,
     Square,
@@ -31,6 +32,7 @@ from bodycad import (
 )
 from bodycad.checks.rules.board import board_air
 from bodycad.checks.rules.core import neck_core
+from bodycad.checks.rules.rod import rod_reach
 from bodycad.checks.rules.strings import stack
 from bodycad.instrument.load import total_tension
 from bodycad.layout.assembly import core_seat, seated
@@ -192,3 +194,14 @@ def test_a_fretboard_that_is_drawn_under_the_front_fails_by_name():
     sunk = Sunk(**{name: getattr(THROUGH, name) for name in THROUGH.__dataclass_fields__})
     codes = {f.code for f in design(sunk).check().findings if f.status == "fail"}
     assert {"neck-core.shape", "stack.shape", "board-air.shape"} <= codes
+
+
+@pytest.mark.parametrize("rod, told", [(None, "fail"), (RodNotch(nut_length=8.0), "pass")])
+def test_a_rod_that_is_adjusted_behind_the_fretboard(rod, told):
+    """A pin on a wheel stands 4 mm behind the fretboard's end, in a notch of the core."""
+    heel = replace(HEEL, rod_at_heel=True)
+    own = Instrument(replace(NECK, heel=heel), SET, bridge_spread=52.5)
+    made = design(replace(THROUGH, heel=heel, rod=rod), instrument=own)
+    assert {f.status for f in rod_reach(made.layout())} == {told}
+    codes = {f.code for f in made.check().findings if f.status in ("fail", "error")}
+    assert codes == ({"rod-reach.none"} if rod is None else set())
