@@ -90,14 +90,15 @@ class TopLoad(Plate):
         <--------------front------------->row<rear>
 
     The plate reaches `plate_front` mm from the row toward the nut and `plate_rear` behind it, where
-    the edge, `edge_height` over the face, and the ball ends are. Hole pitch, plate width and screws
-    follow the rules of every plate unless they are given."""
+    the edge and the ball ends are; string_hole: of the holes in the edge. Hole pitch, plate width
+    and screws follow the rules of every plate unless they are given."""
 
     window_rear: Travel = default(16.0, 0.5)
     window_front: Travel = default(28.0, 0.5)
     plate_front: Annotated[float, mm(1.0, 200.0)] = default(40.0, 0.3)
     plate_rear: Annotated[float, mm(0.5, 200.0)] = default(8.0, 0.3)
     held: Held = default(4.5, 0.3)
+    string_hole: Annotated[float, mm(0.5, 20.0)] = default(2.5, 0.2)
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         return tuple(self.fixed(part, place))
@@ -105,12 +106,12 @@ class TopLoad(Plate):
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
         """Saddles, the rear edge that holds the strings, plate screws, the plate's flat, the ground
         under it, and 0.3 kg (common practice, no source)."""
-        anchor = Anchor(part=part, at=self.ends(place), strings=self.strings)
-        return *self.standing(part, place, piece), anchor, Mass(part=part, kg=0.3)
+        return *self.standing(part, place, piece), self.edge(part, place), Mass(part=part, kg=0.3)
 
-    def ends(self, place: Place) -> tuple[tuple[float, float, float], ...]:
-        """Where the rear edge holds each string, treble first."""
-        return tuple(place.at(0.0, v, self.held) for v in self.hole_offsets)
+    def edge(self, part: str, place: Place) -> Anchor:
+        """The rear edge, which holds each string, treble first."""
+        at = tuple(place.at(0.0, v, self.held) for v in self.hole_offsets)
+        return Anchor(part=part, at=at, strings=self.strings, passes=self.string_hole)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         return tuple(self.solids(part, place))
@@ -163,9 +164,7 @@ class BassBridge(TopLoad):
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
         """Those of `TopLoad`, or of string holes with ferrules in place of the rear edge; 0.5 kg
         (common practice, no source)."""
-        held: tuple[Interface, ...] = (
-            Anchor(part=part, at=self.ends(place), strings=self.strings),
-        )
+        held: tuple[Interface, ...] = (self.edge(part, place),)
         if self.through:
             held = tuple(threaded(part, place, self.hole_offsets, self.ferrule, piece, self.holes))
         return *self.standing(part, place, piece), *held, Mass(part=part, kg=0.5)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from bodycad.declare import Turn, declared, mm
@@ -12,6 +12,7 @@ from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.strings import even_centres
+from bodycad.layout.heights import Pressed
 from bodycad.layout.interface import Anchor, Fit, Hides, Interface, Mass, Poles, Terminal
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void, from_front
@@ -25,11 +26,12 @@ from bodycad.parts.bridge_shared import (
     sleeves,
     threaded,
 )
-from bodycad.units import default
+from bodycad.parts.cased import POLE, Rest, Under
+from bodycad.units import Size, default
 from bodycad.words import Face, FitKind, HideKind, Operation, RoomKind, Wire
 
-POLE = 4.8
-"""Diameter of a pole as drawn, mm (common practice, no source)."""
+USUAL = 5.0
+"""Height of a coil's top where no strings say so, mm (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -41,15 +43,16 @@ class Coil:
         (  o   o   o   o   o   o )   width     o: poles, pole_spacing from first to last
 
     u: its middle before the row of the strings' ends; slant_deg: turned so far that the bass end is
-    nearer the nut; top: of its cover over the face at rest, pole_height: of the poles over that;
-    depth: from the cover's top to the lowest point under it; travel: how far it must go down."""
+    nearer the nut; top: of its cover over the face at rest, by default under the strings;
+    pole_height: of the poles over that; depth: from the cover's top to the lowest point under it;
+    travel: how far it must go down."""
 
     pole_spacing: Annotated[float, mm(5.0, 200.0)] = default(52.0, 0.3)
     u: Annotated[float, mm(5.0, 200.0)] = default(48.0, 0.5)
     slant_deg: Turn = default(10.0, 0.5)
     length: Annotated[float, mm(5.0, 250.0)] = default(70.0, 0.5)
     width: Annotated[float, mm(3.0, 100.0)] = default(18.0, 0.3)
-    top: Annotated[float, mm(0.0, 40.0)] = default(5.0, 0.5)
+    top: Rest = Under()
     pole_height: Annotated[float, mm(0.0, 20.0)] = default(1.5, 0.3)
     depth: Annotated[float, mm(1.0, 60.0)] = default(20.0, 0.7)
     travel: Annotated[float, mm(0.0, 30.0)] = default(2.0)
@@ -57,6 +60,11 @@ class Coil:
     def __post_init__(self) -> None:
         thing = "the pole spacing of a bridge's pickup"
         number(thing, self.pole_spacing, high=self.length - POLE)
+
+    @property
+    def rest(self) -> float:
+        """Height of its top over the face, mm."""
+        return USUAL if isinstance(self.top, Under) else float(self.top)
 
     def plan(self, more: float = 0.0) -> Profile:
         """Its outline in the bridge's own (u, v), `more` mm larger all round."""
@@ -99,16 +107,27 @@ class PickupBridge(Plate):
         super().__post_init__()
         fitting(self.ferrule, self.string_hole)
         u0, v0, u1, v1 = self.coil.plan(self.gap).box
-        rear, front, half = -self.plate_rear, self.plate_front, self.width / 2.0
+        rear, front, half = -self.plate_rear, self.plate_front, self.plate_width / 2.0
         if not (rear < u0 and u1 < front and -half < v0 and v1 < half):
             thing, allowed = "the route of a bridge's pickup", "one that its plate covers"
             raise InputError(thing, (u0, v0, u1, v1), allowed, "use a larger plate, or move it")
 
     def _rule(self) -> Iterator[tuple[float, float]]:
         """Screws in the corners, 5 mm inside the plate."""
-        half = self.width / 2.0 - 5.0
+        half = self.plate_width / 2.0 - 5.0
         for u in (self.plate_front - 5.0, 5.0 - self.plate_rear):
             yield from ((u, -half), (u, half))
+
+    def under_strings(self, place: Place, pressed: Pressed) -> PickupBridge:
+        """The bridge with its pickup at the height that its Under asks for; see
+        `layout.heights`."""
+        coil = self.coil
+        if not isinstance(coil.top, Under):
+            return self
+        gap, lowest = coil.top.gap, min(pressed(*place.point(*spot)) for spot in self._poles())
+        top = lowest - gap - coil.pole_height - place.z
+        own = gap if isinstance(gap, Size) else Size(gap, "claimed")
+        return replace(self, coil=replace(coil, top=Size(top, own.origin, own.tolerance)))
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         name, plan = f"{part}.route", place.profile(self.coil.plan(self.gap))
@@ -131,7 +150,7 @@ class PickupBridge(Plate):
         )
         if self.through:
             held = tuple(threaded(part, place, offsets, self.ferrule, piece))
-        top = self.coil.top + self.coil.pole_height
+        top = self.coil.rest + self.coil.pole_height
         points = tuple(place.at(u, v, top) for u, v in self._poles())
         body, travel = f"{part}.coil", self.coil.travel
         pilots = tuple(f"{part}.screw.{k}" for k in range(1, len(self.fixing) + 1))
@@ -162,7 +181,7 @@ class PickupBridge(Plate):
             yield turn.point(0.0, v)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
-        coil, top = self.coil, place.z + self.coil.top
+        coil, top = self.coil, place.z + self.coil.rest
         body = Prism(place.profile(coil.plan()), top - coil.depth, top)
         found = [*self.solids(part, place), Room(f"{part}.coil", part, RoomKind.PICKUP, body)]
         if coil.pole_height > 0.0:

@@ -12,7 +12,7 @@ from bodycad.errors import InputError, number
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
-from bodycad.instrument.strings import even_centres
+from bodycad.instrument.strings import BRIDGE_PAIR, Courses, even_centres
 from bodycad.layout.interface import Anchor, Interface, Mass, Post
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
@@ -26,6 +26,7 @@ from bodycad.parts.bridge_shared import (
     Strings,
     Tall,
     Travel,
+    ends_at,
     ground,
     in_order,
     saddle,
@@ -158,7 +159,9 @@ class Tailpiece:
         <----------- bar_length --------->                  the strings leave its front
 
         held: the strings where they leave it, over the face; the bar reaches as far over as under
-        them, bar_height in all"""
+        them, bar_height in all
+
+    courses, pair: as the bridge before it has them; hole_pitch is then that of their middles."""
 
     strings: Strings = field(default=6, metadata=CHOICE)
     hole_pitch: Annotated[float, mm(1.0, 60.0)] = default(10.4, 0.1)
@@ -168,11 +171,22 @@ class Tailpiece:
     bar_width: Annotated[float, mm(2.0, 60.0)] = default(15.0, 0.3)
     bar_length: Wide = default(102.0, 0.5)
     bar_height: Annotated[float, mm(1.0, 40.0)] = default(9.0, 0.5)
+    courses: Courses = field(default=(), metadata=CHOICE)
+    pair: Annotated[float, mm(0.2, 30.0)] | None = None
 
     def __post_init__(self) -> None:
+        if self.courses and self.pair is None:
+            object.__setattr__(self, "pair", BRIDGE_PAIR)
+        if self.strings > 1:
+            _ = self.hole_offsets  # refuses courses that are not so many strings
         number("a tailpiece's post spread", self.posts.spread, high=self.bar_length)
         remedy = "its bar would lie in the wood"
         number("a tailpiece's held", self.held, low=self.bar_height / 2.0, remedy=remedy)
+
+    @property
+    def hole_offsets(self) -> tuple[float, ...]:
+        """v of each string's hole, treble side (-v) first, mm."""
+        return ends_at(self.strings, self.hole_pitch, self.courses, self.pair or 0.0)
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         return tuple(self.posts.holes(part, place))
@@ -181,8 +195,7 @@ class Tailpiece:
         """What holds the strings, the posts with their pull, the ground at a post, and 0.1 kg
         (common practice, no source)."""
         names, front = self.posts.names(part), self.bar_width / 2.0
-        offsets = even_centres(self.strings, self.hole_pitch * (self.strings - 1))
-        ends = tuple(place.at(front, v, self.held) for v in offsets)
+        ends = tuple(place.at(front, v, self.held) for v in self.hole_offsets)
         anchor = Anchor(
             part=part, at=ends, strings=self.strings, posts=names, passes=self.string_hole
         )

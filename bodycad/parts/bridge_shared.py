@@ -25,7 +25,7 @@ from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.parts.part import wood_screws
-from bodycad.units import default
+from bodycad.units import Derived, default, follows
 from bodycad.words import Face, Operation, RoomKind, Wire
 
 CHOICE = {"size": False}
@@ -134,7 +134,7 @@ class Pitched(Spread):
     """A bridge that also leads or holds the strings' ends, `hole_pitch` mm apart (of courses, their
     middles)."""
 
-    hole_pitch: Annotated[float, mm(1.0, 60.0)] | None = None
+    hole_pitch: Annotated[float, mm(1.0, 60.0)] = follows(10.5, 0.05)
 
 
 @dataclass(frozen=True)
@@ -145,47 +145,33 @@ class Plated(Saddled, Pitched):
 
     plate_front: Annotated[float, mm(1.0, 200.0)] = default(33.0, 0.3)
     plate_rear: Annotated[float, mm(-200.0, 200.0)] = default(7.0, 0.3)
-    plate_width: Annotated[float, mm(5.0, 300.0)] | None = None
+    plate_width: Annotated[float, mm(5.0, 300.0)] = follows(80.0, 0.3)
     plate_thickness: Annotated[float, mm(0.3, 30.0)] = default(2.5, 0.2)
 
     def __post_init__(self) -> None:
         super().__post_init__()
         number("a bridge's plate_rear", self.plate_rear, above=-self.plate_front)
-        if self.hole_pitch is None:
+        # Worked out once: a part that turns out otherwise in one size keeps the others.
+        if isinstance(self.hole_pitch, Derived):
             object.__setattr__(self, "hole_pitch", default(self._pitch(), 0.05))
-        if self.plate_width is None:
+        if isinstance(self.plate_width, Derived):
             object.__setattr__(self, "plate_width", default(self.spread + 27.5, 0.3))
 
     def _pitch(self) -> float:
         """The saddles' own pitch, from course to course."""
-        steps, wide = self._row
+        steps, wide = outer(self.strings, self.courses, self.apart)
         return max((self.spread - wide) / steps, 1.0) if steps else 10.5
-
-    @property
-    def _row(self) -> tuple[int, float]:
-        """Steps from the middle of the first course to that of the last, and what the outer strings
-        stand outside of them, mm."""
-        many = self.courses or (1,) * self.strings
-        return len(many) - 1, (many[0] + many[-1] - 2) * self.apart / 2.0
-
-    @property
-    def width(self) -> float:
-        """Of the plate, across the strings, mm."""
-        assert self.plate_width is not None
-        return self.plate_width
 
     @property
     def hole_offsets(self) -> tuple[float, ...]:
         """v of each string's end, treble side (-v) first, mm."""
-        assert self.hole_pitch is not None
-        steps, wide = self._row
-        return even_centres(self.strings, self.hole_pitch * steps + wide, self.courses, self.apart)
+        return ends_at(self.strings, self.hole_pitch, self.courses, self.apart)
 
     def plan(self, place: Place) -> Profile:
         """The plate's outline in plan."""
         middle = (self.plate_front - self.plate_rear) / 2.0
         length = self.plate_front + self.plate_rear
-        return place.profile(rectangle(length, self.width, 3.0, middle, 0.0))
+        return place.profile(rectangle(length, self.plate_width, 3.0, middle, 0.0))
 
 
 @dataclass(frozen=True)
@@ -204,13 +190,13 @@ class Screwed(Plated):
             thing, remedy = f"the u of a bridge's screw {index}", "screws go through the plate"
             number(thing, u, -self.plate_rear, self.plate_front, remedy=remedy)
             thing, remedy = f"the v of a bridge's screw {index}", "screws go through the plate"
-            number(thing, v, -self.width / 2.0, self.width / 2.0, remedy=remedy)
+            number(thing, v, -self.plate_width / 2.0, self.plate_width / 2.0, remedy=remedy)
 
     def _rule(self) -> Iterator[tuple[float, float]]:
         """(u, v) of the screws where none are given: three before the saddles, 6 mm before their
         window (3 mm inside the plate's end at most), in the middle and 10 mm inside each side, and
         two 2 mm behind the row of string ends, 6 mm inside each side."""
-        ahead, half = min(self.window_front + 6.0, self.plate_front - 3.0), self.width / 2.0
+        ahead, half = min(self.window_front + 6.0, self.plate_front - 3.0), self.plate_width / 2.0
         yield from ((ahead, v) for v in (10.0 - half, 0.0, half - 10.0))
         yield from ((max(-2.0, 2.0 - self.plate_rear), v) for v in (6.0 - half, half - 6.0))
 
@@ -241,6 +227,19 @@ class Plate(Screwed):
         plate = Prism(self.plan(place), place.z, place.z + self.plate_thickness)
         yield Room(f"{part}.plate", part, RoomKind.PLATE, plate)
         yield from self.blocks(part, place, self.plate_thickness)
+
+
+def outer(strings: int, courses: tuple[int, ...], pair: float) -> tuple[int, float]:
+    """Steps from the middle of the first course to that of the last, and how much farther apart the
+    outer strings are than those, mm."""
+    many = courses or (1,) * strings
+    return len(many) - 1, (many[0] + many[-1] - 2) * pair / 2.0
+
+
+def ends_at(strings: int, pitch: float, courses: tuple[int, ...], pair: float) -> tuple[float, ...]:
+    """v of string ends whose courses are `pitch` mm apart from middle to middle, treble first."""
+    steps, wide = outer(strings, courses, pair)
+    return even_centres(strings, pitch * steps + wide, courses, pair)
 
 
 def in_order(thing: str, one: str, low: float, two: str, high: float) -> None:

@@ -253,12 +253,13 @@ class ScrewVibrato(Vibrato, Screwed):
     that row.
 
           u <---- toward the nut
-        +--o----------------+   ^        o: pivot screws, one a string, along the plate's front
-        |  o  [===] ::::    |   |        :: the block under the plate, its front face
-        |  o  [===] ::::    | plate_width   block.front behind the row
-        |  o  [===] ::::    |   |
-        +--o----------------+   v        slot_front: from the row back to the slot through the body
-     front>|<---- rear ----->            string_row: back to the string holes in the block
+        +--o----------------+  ^          o: pivot screws, one a string, along the plate's front
+        |  o  [===] ::::    |  |          ::: the block under the plate, block.front behind them
+        |  o  [===] ::::    |  plate_width
+        |  o  [===] ::::    |  |          slot_front: from them back to the slot through the body
+        +--o----------------+  v          string_row: from them back to the block's string holes
+        <->|<---- rear ---->
+       front
 
     The plate lies on the face at rest and tips up behind. screws: their (u, v); left out, one a
     string from the first to the last, 1.75 mm outside the outer strings."""
@@ -297,12 +298,12 @@ class PostVibrato(Vibrato):
     """A vibrato that tips on knife edges at two posts; its datum is the middle between the posts.
 
           u <---- toward the nut
-           (o)--------------+   ^        o: posts in bushes, posts.spread apart
-            |  [===] ::::   |   |        :: the block under the plate
-            |  [===] ::::   | plate_width
-            |  [===] ::::   |   |        rise: the plate's underside over the face, at rest
-           (o)--------------+   v
-            |<---- rear ---->            saddle_low, saddle_high: over the face
+           (o)--------------+  ^          o: posts in bushes, posts.spread apart
+            |  [===] ::::   |  |          ::: the block under the plate
+            |  [===] ::::   |  plate_width
+            |  [===] ::::   |  |          rise: the plate's underside over the face, at rest
+           (o)--------------+  v
+            |<---- rear ---->             saddle_low, saddle_high: over the face
 
     Its plate floats: `block.pull_deg` tips it down behind, which `rise` must leave room for."""
 
