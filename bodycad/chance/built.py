@@ -111,20 +111,29 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
     own = ((p.id, errors.shifts.get(p.id, (0.0, 0.0))) for p in drawn.placed)
     shifts = {name: (x - sx, y - sy) for name, (x, y) in own}
     hosts = _hosts(drawn)
+    alike = not (errors.deeper or errors.thicker or sx or sy)
+    sized = {owner for owner, _ in errors.sizes}
+    theirs = _of_each(drawn)
     for one in drawn.placed:
+        if alike and one.id not in sized and not any(shifts[one.id]):
+            placed.append(one)
+            rooms += theirs[one.id][0]
+            continue
         part = fitted(changed(one.part, _own(errors.sizes, one.id)), one.id, one.part, made)
         part = one.part if part == one.part else part
         (dx, dy), place = shifts[hosts.get(one.id, one.id)], one.place
         spot = replace(place, x=place.x + dx, y=place.y + dy) if dx or dy else place
         placed.append(Placed(one.id, part, spot))
         if part is one.part and not errors.thicker:
-            fresh: Iterable[Room] = (r for r in drawn.rooms if r.part == one.id)
+            fresh: Iterable[Room] = theirs[one.id][0]
         else:
             fresh = part.rooms(one.id, one.place, drawn.thickness + errors.thicker)
         rooms += [r.moved(dx, dy) for r in fresh] if dx or dy else fresh
-    voids = tuple(
-        _cut(v, drawn, errors, made, shifts[v.part]) if v.part in shifts else v for v in drawn.voids
-    )
+    voids = drawn.voids
+    if not alike or errors.tilts or any(map(any, shifts.values())):
+        voids = tuple(
+            _cut(v, drawn, errors, made, shifts[v.part]) if v.part in shifts else v for v in voids
+        )
     skin = drawn.skin
     if not still or errors.thicker:
         skin = skin.moved(-sx, -sy, errors.thicker)
@@ -148,7 +157,7 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
     for one, real in zip(drawn.placed, placed, strict=True):
         same = real.part is one.part and real.place is one.place and body.skin is drawn.skin
         if same and not other & _reads_of_the_wood(drawn)[one.id]:
-            stated += [record for record in drawn.interfaces if record.part == one.id]
+            stated += theirs[one.id][1]
         else:
             stated += real.part.interfaces(one.id, real.place, body)
     return replace(
@@ -169,6 +178,21 @@ def _hosts(drawn: Layout) -> Mapping[str, str]:
         for void in piece.voids
         if piece.part and void.part != piece.part
     }
+
+
+def _of_each(drawn: Layout) -> Mapping[str, tuple[list[Room], list[Interface]]]:
+    """The rooms and the records of each placed part of the drawn body, by its id."""
+
+    def find() -> dict[str, tuple[list[Room], list[Interface]]]:
+        return {
+            one.id: (
+                [room for room in drawn.rooms if room.part == one.id],
+                [record for record in drawn.interfaces if record.part == one.id],
+            )
+            for one in drawn.placed
+        }
+
+    return remembered(drawn, ("rooms and records",), find)
 
 
 def _carved(contour: Contour, errors: Errors) -> Contour:

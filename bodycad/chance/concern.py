@@ -105,7 +105,7 @@ def concern(
                 if _near(f, variable.subject, drawn, flipped):
                     found.add(column)
                 continue
-            whose = {owner_of(s, drawn) for s in f.subjects} - {None}
+            whose = _subjects(f, drawn).owners - {None}
             placed = f.at is not None or not whose
             placed = placed or (variable.kind == "depth" and len(whose) == 1)
             strung = shift and _strung(f, {variable.subject}, drawn)
@@ -136,7 +136,7 @@ def _near(finding: Finding, contour: str, drawn: Layout, flipped: bool) -> bool:
     may reach; one that is faired is not."""
     if faired(finding, drawn):
         return False
-    owners = {owner_of(s, drawn) for s in finding.subjects}
+    owners = _subjects(finding, drawn).owners
     if contour in finding.subjects or (finding.at is None and owners <= {None}):
         return True
     if finding.at is None:
@@ -171,7 +171,7 @@ def thin(layout: Layout, keep: frozenset[str]) -> Layout:
 def about(findings: Sequence[Finding], moved: set[str], drawn: Layout) -> frozenset[str]:
     """The placed parts that those findings are about, with those that are moved and what hangs in
     either."""
-    found = {owner_of(subject, drawn) for f in findings for subject in f.subjects}
+    found = {owner for f in findings for owner in _subjects(f, drawn).owners}
     keep = {owner for owner in found if owner} | moved
     return frozenset(keep | _hung(keep, drawn))
 
@@ -179,13 +179,33 @@ def about(findings: Sequence[Finding], moved: set[str], drawn: Layout) -> frozen
 def _on(finding: Finding, ids: set[str], parts: set[str], drawn: Layout, moved: bool) -> bool:
     """Whether a finding is on one of those voids, or on what is fitted in those parts; or on the
     whole body."""
-    voids = [s for s in finding.subjects if s in drawn.by_id]
-    owners = {owner_of(s, drawn) for s in finding.subjects if moved or s not in drawn.by_id}
-    if any(s in ids for s in voids):
+    its = _subjects(finding, drawn)
+    if its.voids & ids:
         return True
-    if moved or not voids:
+    if moved or not its.voids:
+        owners = its.owners if moved else its.beside
         return bool(owners & parts) or owners <= {None}
     return False
+
+
+@dataclass(frozen=True)
+class _Subjects:
+    """Those of a finding's subjects that are voids; the placed parts that its subjects belong to,
+    and those that its subjects beside voids do."""
+
+    voids: frozenset[str]
+    owners: frozenset[str | None]
+    beside: frozenset[str | None]
+
+
+def _subjects(finding: Finding, drawn: Layout) -> _Subjects:
+    def find() -> _Subjects:
+        owners = {s: owner_of(s, drawn) for s in finding.subjects}
+        voids = frozenset(s for s in owners if s in drawn.by_id)
+        beside = frozenset(owner for s, owner in owners.items() if s not in voids)
+        return _Subjects(voids, frozenset(owners.values()), beside)
+
+    return remembered(drawn, ("subjects", finding.subjects), find)
 
 
 def _hung(parts: set[str], drawn: Layout) -> set[str]:

@@ -28,13 +28,14 @@ from bodycad.chance.concern import (
 from bodycad.chance.draw import Rows
 from bodycad.chance.match import pairs
 from bodycad.chance.reads import stated, stated_names
-from bodycad.chance.variables import Variable, combined, possible
+from bodycad.chance.variables import Variable, combined
 from bodycad.chance.witness import Contact, change
 from bodycad.checks.finding import Finding
 from bodycad.checks.owner import owner_of
 from bodycad.checks.page import Check
 from bodycad.checks.runner import answers
 from bodycad.checks.table import ASKED
+from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.solid import Shape, same
 from bodycad.layout.layout import Layout
@@ -46,7 +47,7 @@ TIMES, LEVER = 20.0, 40.0
 a tilt is felt."""
 SAME = 1e-6
 """A figure that changes by less has not changed, mm."""
-TOGETHER = (("shift", "depth", "tilt"), ("size",))
+TOGETHER = ("shift", "depth", "tilt")
 """Kinds of which a body has many errors."""
 TURNS = (0.618, -0.618, 0.382 / 2.0, -0.382 / 2.0)
 """Turns by which the parts of many errors on one body differ from one to the next."""
@@ -151,36 +152,28 @@ def _leave_out_unmoved(
 ) -> None:
     """Take from `concerns` the findings that no error of some kinds moves: they stay as they are on
     four bodies which have all of those errors, more than whole, in uneven parts and either way.
-    Errors that then share no finding are tried together. Sizes that no part can have with the
-    others keep what they concern."""
-    for kinds in TOGETHER:
-        some = [
-            k
-            for k, v in enumerate(variables)
-            if v.kind in kinds and concerns[k] and v.subject not in necks(drawn)
-        ]
-        asked, moved = set[int]().union(*(concerns[k] for k in some)), set[int]()
-        if len(some) <= 2 * len(TURNS):
-            continue
-        tried = set(some)
-        each = ((one.findings[i], c) for one in known for i, c in one.columns.items())
-        was = {c: _margins(f, ()) for f, c in each if c in asked}
-        for turn in TURNS:
-            turns = [(n + 1) * turn % 1.0 - 0.5 for n in range(len(some))]
-            parts = [math.copysign(1.0 + abs(t), t) for t in turns]
-            together = [(variables[k], part * variables[k].reach) for k, part in zip(some, parts)]
-            kept = possible(drawn, together)
-            tried &= {some[n] for n in kept}
-            try:
-                own, amounts = zip(*(together[n] for n in kept))
-                built = as_built(layout, combined(own, amounts))
-            except ValueError:  # none of them, or what no part's own sizes say
-                moved = asked
-                break
-            moved |= _moved(known, built, asked - moved, was)
-        else:
-            for k in tried:
-                concerns[k].intersection_update(moved)
+    Errors that then share no finding are tried together."""
+    some = [
+        k
+        for k, v in enumerate(variables)
+        if v.kind in TOGETHER and concerns[k] and v.subject not in necks(drawn)
+    ]
+    asked, moved = set[int]().union(*(concerns[k] for k in some)), set[int]()
+    if len(some) <= 2 * len(TURNS):
+        return
+    several = [variables[k] for k in some]
+    each = ((one.findings[i], c) for one in known for i, c in one.columns.items())
+    was = {c: _margins(f, ()) for f, c in each if c in asked}
+    for turn in TURNS:
+        turns = [(n + 1) * turn % 1.0 - 0.5 for n in range(len(some))]
+        parts = [math.copysign(1.0 + abs(t), t) * v.reach for t, v in zip(turns, several)]
+        try:
+            built = as_built(layout, combined(several, parts))
+        except ValueError:  # no body has all those errors
+            return
+        moved |= _moved(known, built, asked - moved, was)
+    for k in some:
+        concerns[k].intersection_update(moved)
 
 
 def _moved(
@@ -221,7 +214,15 @@ class _Work:
     concerns: Sequence[set[int]]
     rows: Rows
     margins: np.ndarray
-    thinned: dict[tuple[str, frozenset[str]], list[Finding]]
+    thinned: dict[tuple[str, frozenset[str]], set[object]]
+
+    def as_whole(self, check: Check, keep: frozenset[str], findings: Sequence[Finding]) -> bool:
+        """Whether a check says those findings of the layout with only some parts too."""
+        key = check.name, keep
+        if key not in self.thinned:
+            few = remembered(self.layout, ("thinned", keep), lambda: thin(self.layout, keep))
+            self.thinned[key] = set(map(_said, answers(check, few)))
+        return self.thinned[key].issuperset(map(_said, findings))
 
 
 def _spare(finding: Finding, variable: Variable, by: float) -> bool:
@@ -272,12 +273,16 @@ def _differences(
     touched, found = tokens(work.layout, built), dict[int, np.ndarray | float]()
     moved = {owner for v in several for owner, _ in v.sizes}
     moved |= {owner for v in several if (owner := owner_of(v.subject, work.drawn))}
-    for one in work.known:
-        mine = wanted & set(one.columns.values())
-        if not mine or not touched & one.reads:
-            continue
-        asked = [one.findings[i] for i, c in one.columns.items() if c in mine]
-        rows = answers(one.check, _thinned(work, built, one, asked, moved))
+    asked = {
+        one: mine
+        for one in work.known
+        if touched & one.reads
+        and (mine := [one.findings[i] for i, c in one.columns.items() if c in wanted])
+    }
+    keep = about([f for mine in asked.values() for f in mine], moved, work.drawn)
+    few = thin(built, keep)
+    for one, mine in asked.items():
+        rows = answers(one.check, few if work.as_whole(one.check, keep, mine) else built)
         same, _ = pairs(one.findings, rows)
         for i, column in one.columns.items():
             if i in same and rows[same[i]].margin is not None:
@@ -302,18 +307,9 @@ def _each(was: np.ndarray, built: Finding, gap: bool) -> np.ndarray | float:
     return found
 
 
-def _thinned(
-    work: _Work, built: Layout, one: Known, findings: Sequence[Finding], moved: set[str]
-) -> Layout:
-    """The built layout with only the parts that those findings of a check are about, where the
-    check says of the drawn layout so thinned what it says of the whole one."""
-    keep = about(findings, moved, work.drawn)
-    key = one.check.name, keep
-    if key not in work.thinned:
-        work.thinned[key] = answers(one.check, thin(work.layout, keep))
-    said = {(*f.identity, f.status, f.value) for f in work.thinned[key]}
-    same = all((*f.identity, f.status, f.value) in said for f in findings)
-    return thin(built, keep) if same else built
+def _said(finding: Finding) -> object:
+    """What of a finding must be the same."""
+    return *finding.identity, finding.status, finding.value
 
 
 def tokens(drawn: Layout, built: Layout) -> set[str]:
@@ -325,7 +321,8 @@ def tokens(drawn: Layout, built: Layout) -> set[str]:
         found |= differing(one.part, two.part, one.id)
         if one.place != two.place:
             found.add(f"place:{one.id}")
-    was, now = stated_names(drawn), stated_names(built)
+    was = remembered(drawn, ("stated names",), lambda: stated_names(drawn))
+    now = stated_names(built)
     fewer = {(was.get(path) or now[path]).part for path in was.keys() ^ now.keys()}
     for path, record in was.items():
         other = now.get(path, record)

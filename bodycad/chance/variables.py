@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
-from bodycad.chance.built import Errors, Shift, changed, ends_in_air, right_handed
+from bodycad.chance.built import Errors, Shift, ends_in_air, right_handed
 from bodycad.chance.reads import SIZES_OF
 from bodycad.checks.deviation import LONG
 from bodycad.errors import InputError
@@ -71,21 +70,6 @@ def combined(variables: Sequence[Variable], amounts: Sequence[float]) -> Errors:
         else:
             thicker += by
     return Errors(sizes, shifts, deeper, thicker, tilts, carved)
-
-
-def possible(drawn: Layout, wanted: Sequence[tuple[Variable, float]]) -> list[int]:
-    """Indices of the errors, each with its amount, that a body may have all at once: of the sizes,
-    each that its part can have beside those before it."""
-    things: dict[str, Any] = {p.id: p.part for p in drawn.placed} | {SIZES_OF: drawn.instrument}
-    found = []
-    for k, (variable, by) in enumerate(wanted):
-        try:
-            own = {owner: changed(things[owner], {path: by}) for owner, path in variable.sizes}
-        except ValueError:
-            continue
-        things |= own
-        found.append(k)
-    return found
 
 
 def shop_variables(layout: Layout) -> list[Variable]:
