@@ -82,6 +82,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
                 "memory), common practice",
             ),
             "bolt-grip.bottom": Limit(0.0, 1.0),
+            "bolt-grip.free": Limit(0.1, 0.3),
             "bolt-tip": Limit(1.0, 2.0),
             "bolt-tip.rod": Limit(1.5, 2.5),
             "bolt-edge": Limit(3.0, 4.0),

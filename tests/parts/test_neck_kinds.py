@@ -94,6 +94,9 @@ HOLE = "neck.bolt.1.hole"
         (PLATE, grip, "bolt-grip", 15.5, "pass"),
         (replace(PLATE, length=41.0), grip, "bolt-grip", 11.5, "fail"),
         (replace(PLATE, plate=LET_IN, length=43.0), grip, "bolt-grip", 16.0, "pass"),
+        # A thread of 4.2 mm falls through a hole of 4.8, and bites in one of its own size.
+        (PLATE, grip, "bolt-grip.free", 0.6, "pass"),
+        (replace(PLATE, hole=4.2), grip, "bolt-grip.free", 0.0, "fail"),
         (PLATE, tip, "bolt-tip", 3.5, "pass"),
         (replace(PLATE, length=48.0), tip, "bolt-tip", 0.5, "fail"),
         (PLATE, seat, "bolt-seat.wood", 27.0, "pass"),

@@ -44,10 +44,11 @@ SEAT_PAGE = Page(
 )
 GRIP_PAGE = Page(
     asks="How much thread does each neck screw have in the neck, or in its threaded insert, and "
-    "does it pull tight before it meets the end of the insert's hole?",
+    "does it pull tight before it meets the end of the insert's hole? Does it fall through the "
+    "body?",
     why="Short thread strips out of the heel; it carries the whole string pull. A machine screw "
     "that bottoms in its hole feels tight and clamps nothing, or lifts the fretboard.",
-    limits=("bolt-grip", "bolt-grip.insert", "bolt-grip.bottom"),
+    limits=("bolt-grip", "bolt-grip.insert", "bolt-grip.bottom", "bolt-grip.free"),
     cures="Use a longer screw, set the ferrule deeper, or check which screw goes in which hole.",
 )
 TIP_PAGE = Page(
@@ -225,6 +226,7 @@ def grip(layout: Layout) -> Iterator[Finding]:
     """Thread of each screw in the neck."""
     yield from unscrewed(layout, "bolt-grip")
     for neck, screw, name, one in each(layout):
+        yield _free(layout, screw, name)
         length = float(one.grip[0])
         bare = screw.grip is not None and screw.grip < length
         length = length if screw.grip is None else min(length, screw.grip)
@@ -236,6 +238,15 @@ def grip(layout: Layout) -> Iterator[Finding]:
             yield from _in_insert(layout, screw, name, one)
             continue
         yield judge(subjects, length, limit, words, cure, at=(point(one.mouths), point(one.tips)))
+
+
+def _free(layout: Layout, screw: Screw, name: str) -> Finding:
+    """How much wider a screw's hole in the body is than its thread."""
+    hole, limit = layout.by_id[screw.hole], layout.shop.limit("bolt-grip.free")
+    play = 2.0 * radius_of(hole) - screw.thread
+    words = f"the hole for {name} in the body is {play:.2f} mm wider than its thread"
+    cure = "drill a wider hole in the body: a thread that bites there holds the joint open"
+    return judge((screw.hole,), play, limit, words, cure, at=(screw.at, screw.at))
 
 
 def _in_insert(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Finding]:
