@@ -123,7 +123,7 @@ class GuardMount:
 
     guard: Id = field(default="guard", metadata=CHOICE)
     screws: Spots = field(default=(), metadata=CHOICE)
-    thickness: Annotated[float, mm(0.3, 10.0)] = default(2.3, 0.2)
+    thickness: Annotated[float, mm(0.3, 10.0)] = default(2.4, 0.1)
     screw_length: Annotated[float, mm(3.0, 100.0)] = default(16.0, 0.3)
     thread: Thread = default(3.0, 0.1)
     spring_free: Spring = default(12.0, 1.0)

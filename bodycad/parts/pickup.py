@@ -201,11 +201,11 @@ class SingleCoil(Footed):
     pole_height: Annotated[float, mm(0.0, 20.0)] = default(1.0, 0.5)
     mount: Held = DirectMount(
         screw_length=default(22.0, 0.3),
-        spring_free=default(16.0, 1.0),
+        pilot_depth=default(13.0),
     )
     feet_span: Across = follows(84.0, 0.5)
     feet_width: Annotated[float, mm(1.0, 250.0)] = default(14.0, 0.5)
-    leg_depth: Deep = default(13.5, 0.5)
+    leg_depth: Deep = default(15.0, 0.5)
     ears: Annotated[Depth, DEPTH] = Depth(18.0)
 
     CORNER: ClassVar[float] = 8.0
