@@ -324,11 +324,9 @@ def without_tolerances(layout):
                         "leg_depth",
                         "coil_spacing",
                         "pole_height",
-                        "rest_height",
-                        "coil_spacing",
-                        "pole_height",
                     )
                 },
+                rest_height=part.rest,
             )
         return part
 

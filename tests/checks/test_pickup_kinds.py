@@ -448,3 +448,15 @@ def test_straight_and_slanted_coils_hang_from_a_guard(left):
     rows = [f for name in asked for f in ask(layout, name)]
     assert len([f for f in rows if f.code == "pickup-mount.hole"]) == 3
     assert not [f.text for f in rows if f.status not in ("pass", "skip")]
+
+
+def test_a_height_screw_is_asked_for_wood_where_it_stands_in_wood():
+    """Its shaft passes the main route's end on its way down; its pilot stands in the slot's floor,
+    6 mm under that route."""
+    part = SmallHumbucker(69.0, poles=8, ring=None, mount=DirectMount(), rest_height=8.0)
+    layout = board(placed(part), played=many(8))
+    assert not [f for f in ask(layout, "assembly") if f.code == "assembly.screw"]
+    # In the slot's end wall it would have none.
+    wide = replace(part, mount=DirectMount(screws=((0.0, -60.0), (0.0, 60.0))))
+    found = [f for f in ask(board(placed(wide), played=many(8)), "complete") if f.status == "fail"]
+    assert {"complete"} <= {f.code for f in found}

@@ -19,11 +19,12 @@ from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.plane.region import near_pairs
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.solid import Point3, Shape, point3
 from bodycad.layout.assembly import Seated, assembled, screws, seated, strung
 from bodycad.layout.interface import Joint, Post, Screw
 from bodycad.layout.layout import Layout
-from bodycad.layout.void import Room
+from bodycad.layout.void import Room, Void
 from bodycad.words import SIDES, Face, RoomKind
 
 PAGE = Page(
@@ -297,7 +298,8 @@ def _screwed(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[Finding]:
     front, back = -skin.fall("front", plan), skin.fall("back", plan) - skin.thickness
     air = np.minimum(np.minimum(front - z, z - back), skin.inset(plan)).reshape(len(rows), -1)
     for screw, row, spots in zip(rows, air, points.reshape(len(rows), -1, 3), strict=True):
-        k, solid, own = int(np.argmin(row)), solids[screw.hole].shape, body.by_id[screw.hole]
+        k, own = int(np.argmin(row)), body.by_id[screw.hole]
+        solid = _in_hole(screw, own, solids[screw.hole].shape)
         value, at, what = float(row[k]) - screw.thread / 2.0, point3(spots[k]), "the outside"
         for void in voids_within(body, solid.box, NEAR):
             if void is own or body.meant(own, void) or at_least(solid, void.shape) > NEAR:
@@ -307,6 +309,16 @@ def _screwed(layout: Layout, rooms: Mapping[str, Room]) -> Iterator[Finding]:
                 value, at, what = found.distance, found.at[0], void.id
         if value < LOOK:
             yield _screw(layout, screw, value, what, at)
+
+
+def _in_hole(screw: Screw, own: Void, solid: Shape) -> Shape:
+    """What of a screw stands in its own hole: on the way there it may pass other cuts."""
+    hole = own.shape.hole
+    lead = 0.0 if hole is None else float(np.dot(np.subtract(hole.start, screw.at), screw.way))
+    if not 0.0 < lead < screw.reach:
+        return solid
+    x, y, z = np.add(screw.at, lead * np.array(screw.way)).tolist()
+    return bore((x, y, z), screw.way, screw.thread, screw.reach - lead)
 
 
 def _screw(layout: Layout, screw: Screw, value: float, what: str, at: Point3) -> Finding:
