@@ -77,7 +77,9 @@ class Standing:
         """Most by which a figure falls between the places of the grid, mm: every figure changes at
         most as fast as one walks. None on a tilted floor, where seats rise along the heel and a
         shallow carve recedes faster."""
-        return None if self.neck.pocket.tilted else self.grid / math.sqrt(2.0)
+        return (
+            None if self.neck.pocket.tilted or self.neck.rest.tilted else self.grid / math.sqrt(2.0)
+        )
 
     @cached_property
     def area(self) -> float:

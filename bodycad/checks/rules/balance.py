@@ -14,6 +14,7 @@ from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Core, Joint, Land, Mass
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
+from bodycad.wood import Species
 from bodycad.words import Face, RoomKind
 
 STEP = 4.0
@@ -117,12 +118,24 @@ def body_mass(layout: Layout) -> Lump:
     for void, span in zip(layout.voids, np.transpose(spans, (2, 0, 1)).tolist()):
         across, along, up = (slice(*ends) for ends in span)
         _take(wood, grid, void, (across, along, up))
-    cells = wood.sum(axis=2)
-    count = int(cells.sum())
+    heavy = _densities(layout, ys)
+    cells = wood.sum(axis=2) * heavy
+    count = float(cells.sum())
     volume = count * (x1 - x0) / len(xs) * (y1 - y0) / len(ys) * layout.thickness / len(zs)
-    sums = cells.sum(axis=1), cells.sum(axis=0), wood.sum(axis=(0, 1))
+    sums = cells.sum(axis=1), cells.sum(axis=0), wood.sum(axis=0).T @ heavy
     x, y, z = (float(row @ axis) / count for row, axis in zip(sums, grid))
     return Lump(volume * 1e-9 * layout.blank.species.density(layout.blank.moisture), (x, y, z))
+
+
+def _densities(layout: Layout, ys: np.ndarray) -> np.ndarray:
+    """How much denser than the blank's wood that at each y (m,) is: a neck that runs through the
+    body is of a wood of its own."""
+    wet, found = layout.blank.moisture, np.ones(len(ys))
+    for core in layout.stated(Core):
+        if isinstance(core.species, Species):
+            denser = core.species.density(wet) / layout.blank.species.density(wet)
+            found[np.abs(ys - core.end[1]) < core.width / 2.0] = denser
+    return found
 
 
 def _middles(low: float, high: float) -> np.ndarray:
