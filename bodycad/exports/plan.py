@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import numpy as np
 
 from bodycad.checks.report import Report
+from bodycad.checks.wood.near import of_the_skin
 from bodycad.errors import InputError
 from bodycad.exports.coordinates import bass_or_treble
 from bodycad.exports.marks import markers, numbered
@@ -192,7 +193,7 @@ def _blank(layout: Layout, view: View) -> str:
 
 def _contours(layout: Layout, face: str, view: View, hatch: str = "") -> Iterable[str]:
     for contour in layout.skin.contours:
-        corners = contour_plan(contour, layout.thickness) if contour.face == face else None
+        corners = _planned(contour, layout.body) if contour.face == face else None
         title, fill = escape(contour.id), f"url(#{hatch or f'hatch-{face}'})"
         if corners is not None:
             points = _corners(view, corners)
@@ -213,9 +214,14 @@ def _corners(view: View, corners: Iterable[Sequence[float]]) -> str:
     return " ".join(f"{num(x)},{num(y)}" for x, y in (view.point(*c) for c in corners))
 
 
-def contour_extent(contour: Contour, piece: Workpiece) -> Iterator[tuple[Region, float]]:
+def contour_extent(contour: Contour, piece: Workpiece) -> tuple[tuple[Region, float], ...]:
     """Where a contour cuts the plain face, clipped to the outline, and how deep it goes there at
     most, mm."""
+    key = "contour extent", contour.id
+    return of_the_skin(piece, key, lambda: tuple(_extent(contour, piece)))
+
+
+def _extent(contour: Contour, piece: Workpiece) -> Iterator[tuple[Region, float]]:
     for region in _traces(contour, piece):
         s, middle = region.outer.segments, np.array(region.outer.centroid)
         rim = np.vstack([s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 101)])
@@ -243,7 +249,7 @@ def _traces(contour: Contour, piece: Workpiece) -> Iterator[Region]:
     """What a contour cuts away of its plain face, inside the outline."""
     outline = piece.skin.outline
     if contour.carve.straight is not None:
-        corners = contour_plan(contour, piece.thickness)
+        corners = _planned(contour, piece)
         if corners is not None:
             yield from intersection(profile(corners, contour.id), outline)
         return
@@ -271,6 +277,12 @@ def contour_plan(contour: Contour, thickness: float) -> np.ndarray | None:
             left.append(points[gone][0])
             right.append(points[gone][-1])
     return np.array(left + right[::-1]) if len(left) > 1 else None
+
+
+def _planned(contour: Contour, piece: Workpiece) -> np.ndarray | None:
+    """`contour_plan`, worked out once for a piece's skin."""
+    key = "contour plan", contour.id
+    return of_the_skin(piece, key, lambda: contour_plan(contour, piece.thickness))
 
 
 def _sweep(carve: Carve, along: np.ndarray) -> np.ndarray:
