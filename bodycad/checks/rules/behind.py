@@ -13,6 +13,7 @@ from bodycad.checks.finding import Finding, both_ways, judge, judge_gap, skip
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import necks
 from bodycad.checks.strings_served import bearing, by_string, held_ends, running, string_holes
+from bodycad.checks.wood.near import rod_gap
 from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.geometry.plane.region import near_pairs
 from bodycad.geometry.solids.bore import Bore, bore
@@ -202,8 +203,8 @@ def _clear(layout: Layout, rows: list[Behind]) -> Iterator[Finding]:
         apart = np.maximum(boxes[:, :3] - box[3:], box[:3] - boxes[:, 3:]).max(axis=1)
         for room in (solids[k] for k in np.flatnonzero(apart <= NEAR + row.lift)):
             room = room.moved(0.0, 0.0, row.lift) if room.id == row.saddle.bar else room
-            found = gap(rod, room.shape)
-            if found.distance > NEAR or _holds(room, row.end):
+            found = rod_gap(layout, rod, room.shape)
+            if found.distance > NEAR or _holds(layout, room, row.end):
                 continue
             words = f"string {row.number} clears {room.id} by {found.distance:.2f} mm"
             if found.distance <= 0.0:
@@ -231,10 +232,11 @@ def _rod(layout: Layout, row: Behind) -> Bore | None:
     return bore((x, y, z + up), (float(way[0]), float(way[1]), float(way[2])), gauge, length)
 
 
-def _holds(room: Room, end: Point3) -> bool:
+def _holds(layout: Layout, room: Room, end: Point3) -> bool:
     """Whether a room reaches the place where a string's end is held."""
     dot = bore((end[0], end[1], end[2] - INSIDE), (0.0, 0.0, 1.0), INSIDE, 2.0 * INSIDE)
-    return at_least(dot, room.shape) <= 0.0 and gap(dot, room.shape).distance <= 0.0
+    near = at_least(dot, room.shape) <= 0.0
+    return near and rod_gap(layout, dot, room.shape).distance <= 0.0
 
 
 def _apart(layout: Layout) -> Iterator[Finding]:

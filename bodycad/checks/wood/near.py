@@ -8,11 +8,13 @@ from typing import Any, TypeVar
 import numpy as np
 
 from bodycad.geometry.distance.edge import edge_gap
-from bodycad.geometry.distance.gap import meet
+from bodycad.geometry.distance.gap import gap, meet
 from bodycad.geometry.distance.plan import inside_gap
 from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.region import near_pairs
+from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.solid import Shape
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import BODY, Workpiece
@@ -31,8 +33,15 @@ def remembered(layout: Layout, key: tuple[Any, ...], make: Callable[[], T]) -> T
 def room_inside(
     layout: Layout, inner: Profile, outer: Profile
 ) -> tuple[float, np.ndarray, np.ndarray]:
-    """`inside_gap` of two plans, worked out once for this layout."""
-    return remembered(layout, ("inside", inner, outer), lambda: inside_gap(inner, outer))
+    """`inside_gap` of two plans, worked out once for bodies of one skin."""
+    key = "inside", inner, outer
+    return of_the_skin(layout.body, key, lambda: inside_gap(inner, outer))
+
+
+def rod_gap(layout: Layout, rod: Bore, other: Shape) -> Gap:
+    """The gap from a string or the like to a solid, worked out once for bodies of one skin."""
+    key = "rod", rod.start, rod.direction, rod.diameter, rod.length, other
+    return of_the_skin(layout.body, key, lambda: gap(rod, other))
 
 
 def of_the_cuts(piece: Workpiece, key: tuple[Any, ...], make: Callable[[], T]) -> T:

@@ -23,6 +23,14 @@ def sunk(skin: Skin, at: Point3, way: Point3, rise: float, flange: float) -> tup
     outer end of what stands `rise` mm out from a seat, and where.
 
     at: the middle of the seat; way: unit way into the wood; flange: diameter of the outer end."""
+    key = "sunk", tuple(at), tuple(way), rise, flange
+    if key not in skin.memo:
+        skin.memo[key] = _sunk(skin, at, way, rise, flange)
+    found: tuple[float, Witness] = skin.memo[key]
+    return found
+
+
+def _sunk(skin: Skin, at: Point3, way: Point3, rise: float, flange: float) -> tuple[float, Witness]:
     face, up, middle, rim = _end(at, way, rise, flange)
     found = np.full(CORNERS, skin.level(face))
     if float(skin.inset(middle[None, :2])[0]) <= flange / 2.0 + skin.reach + 1.0:
@@ -40,9 +48,21 @@ def sunk_each(
     """What `sunk` is the least of: the depth under the face without contours, then under each of
     its contours, mm, and `proud` more; where a contour misses the flange, as under the plain
     face."""
+    key = "sunk each", tuple(at), tuple(way), rise, flange, proud
+    if key not in skin.memo:
+        skin.memo[key] = _sunk_each(skin, at, way, rise, flange, proud)
+    found: tuple[float, ...] = skin.memo[key]
+    return found
+
+
+def _sunk_each(
+    skin: Skin, at: Point3, way: Point3, rise: float, flange: float, proud: float
+) -> tuple[float, ...]:
     face, up, _, rim = _end(at, way, rise, flange)
     plan, level = rim[:, :2], skin.level(face)
-    found = [replace(skin, contours=()).height(face, plan)]
+    if "plain" not in skin.memo:
+        skin.memo["plain"] = replace(skin, contours=())
+    found = [skin.memo["plain"].height(face, plan)]
     for contour in (c for c in skin.contours if c.face is face):
         cut = np.nan_to_num(contour.carve.height(plan, face), nan=level)
         found.append(level + up * np.minimum(up * (cut - level), 0.0))
