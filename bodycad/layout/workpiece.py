@@ -162,7 +162,7 @@ class Workpiece:
         """Whether two voids are declared to open into each other."""
         return two.id in one.meets or one.id in two.meets
 
-    @property
+    @cached_property
     def envelope(self) -> Prism:
         """The uncut piece in the instrument's frame: its outline from back to front."""
         plan = self.frame.profile(self.skin.outline)

@@ -13,7 +13,7 @@ from bodycad.checks.finding import Finding, both_ways, judge, judge_gap, skip
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import necks
 from bodycad.checks.strings_served import bearing, by_string, held_ends, running, string_holes
-from bodycad.checks.wood.near import rod_gap
+from bodycad.checks.wood.near import of_the_skin, rod_gap
 from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.geometry.plane.region import near_pairs
 from bodycad.geometry.solids.bore import Bore, bore
@@ -234,9 +234,13 @@ def _rod(layout: Layout, row: Behind) -> Bore | None:
 
 def _holds(layout: Layout, room: Room, end: Point3) -> bool:
     """Whether a room reaches the place where a string's end is held."""
-    dot = bore((end[0], end[1], end[2] - INSIDE), (0.0, 0.0, 1.0), INSIDE, 2.0 * INSIDE)
-    near = at_least(dot, room.shape) <= 0.0
-    return near and rod_gap(layout, dot, room.shape).distance <= 0.0
+
+    def find() -> bool:
+        x, y, z = end
+        dot = bore((x, y, z - INSIDE), (0.0, 0.0, 1.0), INSIDE, 2.0 * INSIDE)
+        return at_least(dot, room.shape) <= 0.0 and gap(dot, room.shape).distance <= 0.0
+
+    return of_the_skin(layout.body, ("holds", end, room.shape), find)
 
 
 def _apart(layout: Layout) -> Iterator[Finding]:
