@@ -25,6 +25,7 @@ from itertools import groupby
 
 import numpy as np
 
+from bodycad.checks.wood.near import of_the_cuts
 from bodycad.errors import InputError
 from bodycad.exports.ledges import rings
 from bodycad.geometry.plane.arrange import Region
@@ -131,6 +132,10 @@ def cut_sheet(piece: Workpiece, face: str) -> Sheet:
     floor; of a hole to the end of its full diameter (so ASME Y14.5 reads a hole's depth, from
     memory). Pockets that open to the edge stay closed contours that overrun the outline."""
     face = word(Face, face, "a sheet's face", SIDES)
+    return of_the_cuts(piece, ("sheet", face), lambda: _sheet(piece, face))
+
+
+def _sheet(piece: Workpiece, face: Face) -> Sheet:
     bare = [_cut(void, piece.thickness) for void in piece.voids if in_plan(void, face)]
     cuts = [replace(cut, profile=as_seen(cut.profile, face)) for cut in bare]
     ledges, outline = _ledges(piece, face), as_seen(piece.skin.outline, face)
