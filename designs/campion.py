@@ -1,11 +1,11 @@
-"""Campion: three single coils on a front guard, from the Hedgerow bench, an invented one-bench shop.
+"""Campion: three single coils on a front guard; a body of the Hedgerow bench, an invented shop.
 
 A campion's petal is cut in two at its end; so are the tail of this body and its bass shoulder. All
 that plays hangs from one guard: three single coils that follow the strings, a blade switch and two
 pots, whose bushes clamp 2.4 mm of sheet and no wood. Under it one route is drawn as a hull round
-switch and pots, 5 mm off each of them, and the guard cuts its own windows and holes. The jack sits
-in a tilted cup in the front, and its bore comes out in that route. A vibrato on six screws tips over
-a slot; springs and claw lie in a cavity at the back, a deep floor under the pickups' routes.
+switch and pots, 5 mm off each of them, and what hangs there cuts its own windows in the guard. The
+jack sits in a tilted cup in the front, and its bore comes out in that route. A vibrato on six screws
+tips over a slot; its springs and claw lie in a cavity at the back, a floor under the pickups.
 """
 
 from dataclasses import replace
@@ -169,9 +169,7 @@ def design(
     def coil(x: float) -> Placed:
         name = {44.0: "bridge", 98.0: "middle"}.get(x, "neck")
         poles, cover = pole_spacing_at(instrument, x), measured(68.4)
-        return Placed(
-            f"pickup.{name}", SingleCoil(poles, frame_length=cover, mount=hung), Place(x)
-        )
+        return Placed(f"pickup.{name}", SingleCoil(poles, frame_length=cover, mount=hung), Place(x))
 
     coils = coil(44.0), coil(98.0), coil(152.0)
     given = {"panel": sheet, "guard": "guard"}

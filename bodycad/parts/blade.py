@@ -69,6 +69,12 @@ class BladeSwitch(Control):
         number("a blade switch's screw_span", self.screw_span, high=self.length)
 
     @property
+    def openings_of(self) -> dict[str, float]:
+        """The sizes that its panel is cut to."""
+        names = "slot_length", "slot_width", "screw_hole", "screw_span"
+        return {name: getattr(self, name) for name in names}
+
+    @property
     def can(self) -> Profile:
         """The body's plan about the slot, long along u."""
         return rectangle(self.length, self.width, 1.0)

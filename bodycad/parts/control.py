@@ -88,8 +88,13 @@ class Control:
         if self.guard is None:
             panel = drawn.panel + made.thicker - made.depth(f"{self.cavity}.cavity")
         own: Any = self
-        fitted: Control = replace(own, hole=drawn.hole, panel=panel)
+        fitted: Control = replace(own, panel=panel, **drawn.openings_of)
         return fitted
+
+    @property
+    def openings_of(self) -> dict[str, float]:
+        """The sizes that its panel is cut to, by name."""
+        return {"hole": self.hole}
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         """The openings in the wood; a control on a guard has none there."""

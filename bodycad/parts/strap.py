@@ -102,7 +102,7 @@ class StrapLock:
     lip: Annotated[float, mm(2.0, 80.0)] = default(20.0, 0.5)
     lip_thickness: Annotated[float, mm(0.1, 10.0)] = default(1.2, 0.2)
     pilot: Annotated[float, mm(0.5, 15.0)] = default(2.8)
-    pilot_depth: Annotated[float, mm(1.0, 100.0)] = default(20.0)
+    pilot_depth: Annotated[float, mm(1.0, 100.0)] = default(15.0)
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         lead = self.cup / 2.0

@@ -281,6 +281,8 @@ def test_a_push_pull_to_the_cover(depth, spare, status):
     layout = board(controls(), pull)
     holds(one(layout, "control-room", "pull.switch", "control.cover"), status, spare)
     holds(one(layout, "control-room", "pull.can", "control.cover"), "pass", 24.5)
+    # What is one part stands in itself: can and switch are not held against each other.
+    assert none(layout, "control-room", "pull.can", "pull.switch")
     assert layout.rooms_by_id["pull.knob"].shape.box[2::3] == (1.0, 24.0)  # 16 mm, 7 pulled
 
 

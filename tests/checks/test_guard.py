@@ -8,12 +8,14 @@ from dataclasses import replace
 
 import pytest
 
+from bodycad.design import measure_first
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.solids.edge import Chamfer, Roundover
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Bush, Fit, Mass
 from bodycad.layout.layout import Placed
+from bodycad.layout.made import Made
 from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room, Void
 from bodycad.parts.blade import BladeSwitch
@@ -364,3 +366,17 @@ def test_a_block_that_lies_in_a_route_meets_the_guard():
     layout = held(Placed("b", Loose((), (room,), (fit,))))
     found = [f for f in ask(layout, "control-room") if f.subjects[0] == "b"]
     assert {f.subjects[1] for f in found} == {"guard.plate", "route.cavity"}
+
+
+def test_a_part_as_it_really_is_goes_into_the_openings_that_were_drawn():
+    """A longer switch in the slot and holes that were cut; a wider can under the hole drilled."""
+    drawn = BladeSwitch("route", 2.4, guard="guard")
+    longer = replace(drawn, length=58.0, slot_length=28.0, screw_span=42.0)
+    fitted = longer.fitted("blade", drawn, Made())
+    assert (fitted.length, fitted.slot_length, fitted.screw_span) == (58.0, 27.0, 41.3)
+    wood = Pot("control", 6.0)
+    made = Made(deeper={"control.cavity": 0.3}, thicker=0.2)
+    assert replace(wood, hole=9.9).fitted("pot", wood, made) == replace(wood, panel=5.9)
+    sheet = Pot("route", 2.4, guard="guard")
+    assert sheet.fitted("pot", sheet, made).panel == 2.4
+    measure_first(held(blade(depth=30.0), pot(20.0)))

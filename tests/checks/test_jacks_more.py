@@ -210,7 +210,7 @@ def test_a_locks_cup_before_a_cavity(deep, spare, status):
 def test_a_locks_screw_into_a_cavity():
     """13 + 20 mm of hole toward a wall at 30 mm."""
     near = controls(x=0.0, y=95.0, width=50.0)
-    assert "wall" in failing(board(near, lock()), "wall")
+    assert "wall" in failing(board(near, lock(pilot_depth=20.0)), "wall")
 
 
 @pytest.mark.parametrize(

@@ -65,7 +65,7 @@ def control_room(layout: Layout) -> Iterator[Finding]:
         yield failed("control-room.open", (name,), words, cure)
     side = layout.shop.limit("control-room.side")
     many = Counter(fit.part for fit in fits)
-    rows: list[tuple[str, Profile, float, float, float]] = []
+    rows: list[tuple[str, Profile, float, float, float, str]] = []
     for fit in fits:
         name = fit.part if many[fit.part] == 1 else fit.room
         shape, void = layout.rooms_by_id[fit.room].shape, layout.by_id[fit.outer]
@@ -85,12 +85,14 @@ def control_room(layout: Layout) -> Iterator[Finding]:
         words = f"{spare:.2f} mm between {name} and the wall of {void.id}"
         cure = f"widen {void.id} or move {name}"
         yield judge((name, void.id), spare, side, words, cure, at=witness(p, q, low))
-        rows.append((name, plan, low, high, _wall(void)))
+        rows.append((name, plan, low, high, _wall(void), fit.part))
         if layout.rooms_by_id[fit.room].kind is RoomKind.BATTERY:
             yield from _way_out(layout, fit, void, low, high)
     rows.sort(key=lambda row: row[0])
-    for k, (one, plan, low, high, z) in enumerate(rows):
-        for two, other, bottom, top, _ in rows[k + 1 :]:
+    for k, (one, plan, low, high, z, part) in enumerate(rows):
+        for two, other, bottom, top, _, its in rows[k + 1 :]:
+            if part == its:
+                continue
             gap, p, q = plan_gap(plan, other)
             gap = math.hypot(gap, max(bottom - high, low - top, 0.0))
             if gap < APART:
