@@ -2,9 +2,9 @@
 
 Woodruff's leaves stand in whorls; four bays run round this body between as many points. A box for
 a battery is let in from the back beside the control cavity. The cavity is a hull round a push-pull,
-a small pot and a rotary switch, 7 mm off each, with a capacitor in it. The jack sits on a plate that
-is screwed to what two small roundovers leave of a straight run of the edge; strap locks are let in
-where the edge is flat and the wood behind it deep enough. The wires find their own ways.
+a small pot and a rotary switch, 7 mm off each, with a capacitor in it. The jack sits on a plate
+that is screwed to what two small roundovers leave of a straight run of the edge; strap locks are
+let in where the edge is flat and the wood behind it deep enough. The wires find their own ways.
 """
 
 from dataclasses import replace
