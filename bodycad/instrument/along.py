@@ -9,7 +9,7 @@ from typing import Annotated
 
 from bodycad.declare import Spot, Turn, between, declared, mm
 from bodycad.errors import InputError
-from bodycad.instrument.lines import Instrument
+from bodycad.instrument.lines import Instrument, course_lines
 from bodycad.instrument.neck import board_half_width
 from bodycad.instrument.scale import MOST_FRETS, fret_line, remaining
 
@@ -78,12 +78,14 @@ def fan_turn_deg(instrument: Instrument, x: Spot) -> float:
 @declared()
 def pole_spacing_at(instrument: Instrument, x: Spot, turn_deg: Turn = 0.0, y: Spot = 0.0) -> float:
     """From the first to the last pole, mm, of a row through (x, y) that follows the strings: along
-    the row, from the first string to the last, both as they run from nut to saddle line.
+    the row, from the first string to the last, both as they run from nut to saddle line; where
+    strings stand in courses, from the middle of the first to that of the last.
 
     turn_deg: of the row, as its place turns it. Raises InputError for a row that runs along the
     strings."""
     turn, spots = math.radians(turn_deg), []
-    for line in (instrument.lines[0], instrument.lines[-1]):
+    lines = list(course_lines(dict(enumerate(instrument.lines)), instrument.courses).values())
+    for line in (lines[0], lines[-1]):
         slope = (line.nut[1] - line.saddle[1]) / line.scale
         across = math.cos(turn) + slope * math.sin(turn)
         if abs(across) < 0.1:

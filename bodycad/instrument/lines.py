@@ -6,6 +6,7 @@ Frame: x = 0 the saddle line on the centreline, +x toward the nut, +y toward the
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Annotated, Literal
@@ -69,6 +70,25 @@ def string_lines(
         StringLine(i, (nut.x_at(y_nut), y_nut), (saddle.x_at(y_bridge), y_bridge))
         for i, (y_nut, y_bridge) in enumerate(zip(at_nut, at_bridge), 1)
     )
+
+
+def course_lines(
+    lines: Mapping[int, StringLine], courses: tuple[int, ...]
+) -> dict[int, StringLine]:
+    """The middle line of each course of those strings (by number, treble first), by the number of
+    its first string; the strings themselves where they stand in no courses."""
+    if not courses:
+        return dict(lines)
+    found, numbers = {}, sorted(lines)
+    for many in courses:
+        own, numbers = numbers[:many], numbers[many:]
+        ends = [(lines[k].nut, lines[k].saddle) for k in own]
+        (n0, n1), (s0, s1) = (
+            [math.fsum(axis) / many for axis in zip(*side, strict=True)]
+            for side in zip(*ends, strict=True)
+        )
+        found[own[0]] = StringLine(own[0], (n0, n1), (s0, s1))
+    return found
 
 
 Action = Annotated[float, mm(0.1, 10.0)]

@@ -99,10 +99,10 @@ class Anchor(Interface):
 class Poles(Interface):
     """The sensing points of one row of poles, at rest: a pickup of two coils states two.
 
-    points: where the poles end under the strings, one a string, in any order; or the two ends of a
-    bar across the strings (bar=True). Where a string has a pair of poles, the point is between
-    them. strings: the numbers of the strings that they serve, in the order of the points (of a bar,
-    all that it runs under); empty where their position says so."""
+    points: where the poles end under the strings, one a string or one a course, in any order; or
+    the two ends of a bar across the strings (bar=True). Where a string has a pair of poles, the
+    point is between them. strings: the numbers of the strings that they serve, in the order of the
+    points (of a bar, all that it runs under); empty where their position says so."""
 
     points: tuple[Point3, ...] = point()
     bar: bool = False

@@ -28,7 +28,7 @@ from bodycad.parts.guard import Guard
 from bodycad.parts.mount import DirectMount, Ears, GuardMount, Ring
 from bodycad.parts.pickup import Humbucker, SingleCoil, SmallHumbucker, Soapbar, SplitPair
 from bodycad.units import measured
-from tests.checks.bench import ask, board, cavity, hardtail, holds, necked, one
+from tests.checks.bench import ask, bevel, board, cavity, hardtail, holds, necked, one
 
 BASS = (".045w", ".065w", ".080w", ".100w", ".130w")
 LOW = (".010", ".013", ".017", ".026w", ".036w", ".046w", ".059w", ".074w")
@@ -127,6 +127,23 @@ def test_worked_out_poles_follow_the_strings(count, kind, fan):
     assert bool(turn) == bool(fan)
     wrong = ask(board(placed(replace(part, poles=count - 1), 60.0), played=own), "pole-offset")
     assert [f.code for f in wrong] == ["pole-offset.count"]
+
+
+def test_a_pole_a_course_lies_between_the_strings_of_the_course():
+    """Twelve strings, 52.5 mm over all at the saddles, pairs 2.6 mm apart: courses 49.9 apart
+    there, and 40 - 1.9 at the nut. Poles 50 mm apart at 60 mm are off by half of what the spreads
+    differ; an instrument of twelve single strings wants twelve poles."""
+    neck, gauges = Neck(635.0, 22, 47.0, 40.0, 58.0), ("0.010",) * 12
+    own = Instrument(neck, strings(gauges), 52.5, equal="centres", courses=(2,) * 6)
+    spread = 49.9 + (38.1 - 49.9) * 60.0 / 635.0
+    assert pole_spacing_at(own, 60.0) == pytest.approx(spread)
+    found = ask(board(placed(SingleCoil(50.0), 60.0), played=own), "pole-offset")
+    assert [f.value for f in found] == pytest.approx([(50.0 - spread) / 2.0])
+    single = replace(own, courses=())
+    found = ask(board(placed(SingleCoil(50.0), 60.0), played=single), "pole-offset")
+    assert [f.code for f in found] == ["pole-offset.count"]
+    found = ask(board(placed(SingleCoil(50.0, poles=5), 60.0), played=own), "pole-offset")
+    assert [f.code for f in found] == ["pole-offset.count"]
 
 
 @pytest.mark.parametrize("left", [False, True])
@@ -460,3 +477,16 @@ def test_a_height_screw_is_asked_for_wood_where_it_stands_in_wood():
     wide = replace(part, mount=DirectMount(screws=((0.0, -60.0), (0.0, 60.0))))
     found = [f for f in ask(board(placed(wide), played=many(8)), "complete") if f.status == "fail"]
     assert {"complete"} <= {f.code for f in found}
+
+
+def test_ears_want_a_flat():
+    """A bevel on the front that begins 48 mm from the middle and falls 1 in 4 runs under the ears,
+    which reach 56 mm out: 2 mm of air at their tip."""
+    bare = board(placed(Soapbar(50.0, mount=Ears())))
+    assert [f.status for f in ask(bare, "land") if "pickup.cover" in f.subjects] == ["pass"]
+    layout = board(
+        placed(Soapbar(50.0, mount=Ears())), contours=[bevel("front", (0.0, 48.0), 90.0)]
+    )
+    found = [f for f in ask(layout, "land") if "pickup.cover" in f.subjects]
+    assert [f.status for f in found] == ["fail"]
+    assert found[0].value == pytest.approx(-2.0, abs=0.03)

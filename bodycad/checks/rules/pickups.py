@@ -28,7 +28,7 @@ from bodycad.geometry.distance.plan import inside_gap, plan_gap, rooms_inside
 from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.plane.profile import Profile, flatten
 from bodycad.geometry.solids.solid import Point3, Shape, boxes_apart
-from bodycad.instrument.lines import StringLine
+from bodycad.instrument.lines import StringLine, course_lines
 from bodycad.instrument.neck import board_half_width
 from bodycad.instrument.serve import across, serve
 from bodycad.layout.interface import Fit, Hides, Poles, Screw
@@ -74,7 +74,7 @@ def pole_offset(layout: Layout) -> Iterator[Finding]:
     pickups: dict[str, list[Off]] = {one.part: [] for one in layout.stated(Poles)}
     if not pickups:
         yield skip("pole-offset", NONE)
-    missed, wanted = _missed(layout), len(layout.instrument.lines)
+    missed, wanted, counts = _missed(layout), len(layout.instrument.lines), _counts(layout)
     cure = "choose a pickup with one pole a string, or several that share the strings evenly"
     for part, words in _numbered(layout):
         yield failed("pole-offset.count", (part,), words, cure)
@@ -83,7 +83,7 @@ def pole_offset(layout: Layout) -> Iterator[Finding]:
         part, have = poles.part, len(poles.points)
         if poles.bar:
             bars.setdefault(part, []).append(poles)
-        elif poles.strings or have == wanted or not missed:
+        elif poles.strings or have in counts or not missed:
             pickups[part] += _offs(layout, poles)
         else:
             odd.setdefault(part, have)
@@ -116,10 +116,23 @@ def _and(numbers: Iterable[int]) -> str:
     return " and ".join(map(str, numbers))
 
 
+def _counts(layout: Layout) -> tuple[int, int]:
+    """How many poles make a row: one a string, or one a course."""
+    return len(layout.instrument.lines), len(layout.instrument.courses)
+
+
+def _followed(layout: Layout, poles: Poles) -> dict[int, StringLine]:
+    """The lines that a row of poles follows, by number: the strings', or the middles of their
+    courses where it has one pole a course."""
+    lines, (_, many) = running(layout), _counts(layout)
+    courses = layout.instrument.courses if len(poles.points) == many else ()
+    return lines if poles.strings else course_lines(lines, courses)
+
+
 def _offs(layout: Layout, poles: Poles) -> Iterator[Off]:
     """Each pole's distance from the string that it serves, as that runs from the nut to its saddle;
     none for a pole beyond the strings."""
-    lines = list(running(layout).values())
+    lines = list(_followed(layout, poles).values())
     served = serve(lines, [spot[:2] for spot in poles.points], poles.strings)
     for (x, y, z), line in zip(poles.points, served, strict=True):
         if line is not None:
@@ -133,7 +146,7 @@ def _missed(layout: Layout) -> str:
     odd = [
         p
         for p in layout.stated(Poles)
-        if not p.bar and not p.strings and len(p.points) != len(lines)
+        if not p.bar and not p.strings and len(p.points) not in _counts(layout)
     ]
     if any(len(poles.points) > len(lines) for poles in odd):
         return "state one point a string, between the poles that sense it"
@@ -169,10 +182,10 @@ def _drawn(layout: Layout, part: str) -> float:
 def _spacing(layout: Layout, part: str) -> float:
     """From the first to the last string along a pickup's rows of poles, turned as they are, on
     average, mm."""
-    lines, found = running(layout), list[float]()
+    found = list[float]()
     for poles in layout.stated(Poles):
         if poles.part == part and not poles.bar and len(poles.points) > 1:
-            first, last = outer(lines, poles)
+            first, last = outer(_followed(layout, poles), poles)
             spots = sorted(poles.points, key=lambda spot: across((first, last), spot[:2]))
             (x0, y0, _), (x1, y1, _) = spots[0], spots[-1]
             # Where the row's line meets a string: its distance from that string grows evenly.
