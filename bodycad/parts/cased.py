@@ -124,12 +124,12 @@ class Cased(ABC):
     """What every kind of pickup has; each kind's own docstring draws it.
 
     pole_spacing: from the first to the last pole of a row; poles: one a string or a course.
-    frame_length, frame_width: of the case across and along the strings; body_depth: from its top to its
-    underside. rest_height: of the top over the front when set up, by default under the strings;
-    travel: how far it must go down from there. gap: room left each side in the route; corner: its
-    corner radius; route: its depth. pole_height: of the poles over the top; pole_pair: distance of
-    the two poles of a string, 0 where it has one. blade: a bar in place of the poles. mount: what
-    holds it."""
+    frame_length, frame_width: of the case across and along the strings; body_depth: from its top
+    to its underside. rest_height: of the top over the front when set up, by default under the
+    strings; travel: how far it must go down from there. gap: room left each side in the route;
+    corner: its corner radius; route: its depth. pole_height: of the poles over the top; pole_pair:
+    distance of the two poles of a string, 0 where it has one. blade: a bar in place of the poles.
+    mount: what holds it."""
 
     pole_spacing: Annotated[float, mm(5.0, 200.0)]
     poles: Annotated[int, between(2, 36)] = field(default=6, metadata=CHOICE)
