@@ -11,16 +11,14 @@ from typing import TypeAlias
 import numpy as np
 
 from bodycad.errors import InputError
-from bodycad.geometry.plane.arcfit import fit_arcs
 from bodycad.geometry.plane.segments import Segments
 
 EXACT = 1e-9
 """Relative difference under which two radii are one, and an angle is a right one."""
+FEW = 12
+"""A curve is walked from so many of its knots at once."""
 KINK = math.radians(0.5)
 """A curve that turns by more than this at one of its knots has a corner there."""
-STILL = 1e-7
-"""Share of a curve's mean speed under which it stands still, as a Bezier whose handle lies on its
-end does: its direction is then that of a place a little further on."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,10 +75,6 @@ class Track:
                 made.append(line(placed(matrix, self.rows[k : k + 2, :2])))
         return tuple(made)
 
-    def fitted(self, tolerance: float, name: str) -> np.ndarray:
-        """Itself."""
-        return self.rows
-
 
 @dataclass(frozen=True, eq=False)
 class Curve:
@@ -102,14 +96,19 @@ class Curve:
         return self.point(np.array(self.domain))
 
     @cached_property
-    def marks(self) -> np.ndarray:
-        """The distinct knots of its domain."""
+    def inner(self) -> np.ndarray:
+        """The distinct knots within its domain."""
         low, high = self.domain
-        inner = self.knots[(self.knots > low) & (self.knots < high)]
-        return np.unique(np.concatenate([[low], inner, [high]]))
+        return np.unique(self.knots[(self.knots > low) & (self.knots < high)])
+
+    @property
+    def marks(self) -> np.ndarray:
+        """The distinct knots of its domain, its ends among them."""
+        low, high = self.domain
+        return np.concatenate([[low], self.inner, [high]])
 
     @cached_property
-    def _rates(self) -> Curve:
+    def rates(self) -> Curve:
         """The B-spline of the derivatives of its homogeneous coordinates."""
         p = self.degree
         span = self.knots[p + 1 : -1] - self.knots[1 : -p - 1]
@@ -129,35 +128,15 @@ class Curve:
         return found[:, :2] / found[:, 2:]
 
     def slope(self, t: np.ndarray) -> np.ndarray:
-        """First derivatives (m, 2); where the curve stands still, those of a place a little further
-        in, whose direction is the same."""
-        found = self._slope(t)
-        low, high = self.domain
-        for step in (1e-6, 1e-4):
-            still = np.hypot(*found.T) < STILL * self.speed
-            if not still.any():
-                break
-            inward = np.where(t[still] < (low + high) / 2.0, step, -step) * (high - low)
-            found[still] = self._slope(t[still] + inward)
-        return found
-
-    def _slope(self, t: np.ndarray) -> np.ndarray:
-        whole, rate = self._homogeneous(t), self._rates._homogeneous(t)
+        """First derivatives (m, 2)."""
+        whole, rate = self._homogeneous(t), self.rates._homogeneous(t)
         spot = whole[:, :2] / whole[:, 2:]
         return (rate[:, :2] - spot * rate[:, 2:]) / whole[:, 2:]
 
     def _homogeneous(self, t: np.ndarray) -> np.ndarray:
-        """De Boor's recursion for all of `t` (m,) at once."""
         p, knots = self.degree, self.knots
         span = np.clip(np.searchsorted(knots, t, side="right") - 1, p, len(self.controls) - 1)
-        local = self.controls[span[:, None] + np.arange(-p, 1)]
-        for level in range(1, p + 1):
-            place = span[:, None] + np.arange(level - p, 1)
-            low, high = knots[place], knots[place + p + 1 - level]
-            width = high - low
-            share = (t[:, None] - low) / np.where(width > 0.0, width, 1.0)
-            local = local[:, :-1] + share[:, :, None] * (local[:, 1:] - local[:, :-1])
-        return local[:, 0]
+        return de_boor(p, knots, self.controls, span, np.zeros(len(t), int), t)
 
     def back(self) -> Curve:
         """The same from its end to its beginning."""
@@ -178,37 +157,43 @@ class Curve:
     @cached_property
     def corners(self) -> np.ndarray:
         """The knots at which it turns sharply."""
-        inner = self.marks[1:-1]
+        inner = self.inner
         if not len(inner):
             return inner
         reach = 1e-7 * np.minimum(np.diff(self.marks)[:-1], np.diff(self.marks)[1:])
-        one, two = self._slope(inner - reach), self._slope(inner + reach)
+        one, two = self.slope(inner - reach), self.slope(inner + reach)
         turn = np.arctan2(one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0], (one * two).sum(axis=1))
         return inner[np.abs(turn) > KINK]
 
-    def fitted(self, tolerance: float, name: str) -> np.ndarray:
-        """Rows (n, 3) of a chain of arcs within `tolerance` of it, tangent to each other but at its
-        corners. Raises InputError where none follows it."""
-        low, high = self.domain
-        for inner in (self.corners, self.marks[1:-1]):
-            bounds = np.concatenate([[low], inner, [high]])
-            parts = [self._between(a, b, tolerance, name) for a, b in zip(bounds, bounds[1:])]
-            rows = np.vstack([*(part[:-1] for part in parts), parts[-1][-1:]])
-            if astray(Track(rows), self.sampled(12)) <= tolerance:
-                break
-        return rows
-
-    def _between(self, low: float, high: float, tolerance: float, name: str) -> np.ndarray:
-        """The arcs of one smooth stretch. Its slope at either end is that of its own side."""
-        reach = 1e-9 * (high - low)
-
-        def slope(t: np.ndarray) -> np.ndarray:
-            return self.slope(np.clip(t, low + reach, high - reach))
-
-        return fit_arcs(self.point, slope, [low, high], tolerance, name)
-
 
 Shape: TypeAlias = Track | Curve
+
+
+def joints(curve: Curve) -> np.ndarray:
+    """Where the arcs of a curve begin anew: at its corners, and at a few of its knots, from which
+    all go on side by side."""
+    step = -(-len(curve.inner) // FEW) or 1
+    return np.unique(np.concatenate([curve.corners, curve.inner[step - 1 :: step]]))
+
+
+def de_boor(
+    degree: int,
+    knots: np.ndarray,
+    controls: np.ndarray,
+    span: np.ndarray,
+    before: np.ndarray,
+    t: np.ndarray,
+) -> np.ndarray:
+    """Values (m, 3) at `t` (m,), each between the knots `span` (m,) and the next; of several
+    B-splines in a row, `before` (m,) knots more than controls belong to those before it."""
+    local = controls[(span - before)[:, None] + np.arange(-degree, 1)]
+    for level in range(1, degree + 1):
+        place = span[:, None] + np.arange(level - degree, 1)
+        low, high = knots[place], knots[place + degree + 1 - level]
+        width = high - low
+        share = (t[:, None] - low) / np.where(width > 0.0, width, 1.0)
+        local = local[:, :-1] + share[:, :, None] * (local[:, 1:] - local[:, :-1])
+    return local[:, 0]
 
 
 def line(points: np.ndarray) -> Track:

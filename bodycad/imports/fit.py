@@ -13,6 +13,7 @@ from bodycad.geometry.plane.meet import crossings
 from bodycad.geometry.plane.outline import closed_spline, smooth_half, smooth_outline
 from bodycad.geometry.plane.profile import FARTHEST, MOST, Profile, profile
 from bodycad.geometry.plane.segments import turning
+from bodycad.imports.bundle import fitted
 from bodycad.imports.chain import Chain
 from bodycad.imports.curve import Curve, Track, astray, placed
 from bodycad.imports.drawing import Drawing
@@ -35,7 +36,7 @@ def fit(chain: Chain, matrix: np.ndarray, drawing: Drawing, name: str) -> tuple[
     what was drawn, mm."""
     strokes = [_moved(stroke, matrix) for stroke in chain.strokes]
     _wild(strokes, name)
-    rows = [_rows(stroke, drawing.tolerance, name) for stroke in strokes]
+    rows = _fitted(strokes, drawing.tolerance, name)
     whole = _joined(rows, drawing, chain.closed, name)
     if len(whole) > MOST:
         remedy = "draw it with fewer, longer curves, or raise tolerance"
@@ -71,20 +72,28 @@ def _moved(stroke: Stroke, matrix: np.ndarray) -> Stroke:
     return Stroke(shape, stroke.label, stroke.names)
 
 
-def _rows(stroke: Stroke, tolerance: float, name: str) -> np.ndarray:
-    """The arcs of one stroke, the same whichever way it is passed, and those of its mirror image
+def _fitted(strokes: Sequence[Stroke], tolerance: float, name: str) -> list[np.ndarray]:
+    """The arcs of each stroke, the same whichever way it is passed, and those of its mirror image
     for its mirror image."""
-    shape = stroke.shape
-    if isinstance(shape, Track):
-        return shape.rows.copy()  # its ends will be moved
-    back = _key(shape.controls) > _key(shape.controls[::-1])
-    chosen = shape.back() if back else shape
+    rows: dict[int, np.ndarray] = {}
+    curves: dict[int, tuple[Curve, bool]] = {}
+    for k, stroke in enumerate(strokes):
+        shape = stroke.shape
+        if isinstance(shape, Track):
+            rows[k] = shape.rows.copy()  # its ends will be moved
+        else:
+            back = _key(shape.controls) > _key(shape.controls[::-1])
+            curves[k] = (shape.back() if back else shape), back
     try:
-        rows = chosen.fitted(tolerance, stroke.label)
+        chosen = [curve for curve, _ in curves.values()]
+        made = fitted(chosen, tolerance, [strokes[k].label for k in curves])
     except InputError as error:
-        found = f"{stroke.label}, {error.value}"
-        raise InputError(name, found, error.allowed, "draw it smoothly, or split it") from None
-    return Track(rows).back().rows if back else rows
+        raise InputError(
+            name, error.thing, error.allowed, "draw it smoothly, or split it"
+        ) from None
+    for (k, (_, back)), found in zip(curves.items(), made):
+        rows[k] = Track(found).back().rows if back else found
+    return [rows[k] for k in range(len(strokes))]
 
 
 def _key(controls: np.ndarray) -> list[float]:

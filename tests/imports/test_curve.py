@@ -9,7 +9,14 @@ import pytest
 from ezdxf.math import BSpline as Other
 from scipy.interpolate import BSpline
 
+from bodycad.imports.bundle import fitted
 from bodycad.imports.curve import Curve, Track, astray, bezier, elliptic, line, spline
+
+
+def arcs(curve, tolerance=0.01):
+    """The arcs of one curve."""
+    return fitted([curve], tolerance, ["a curve"])[0]
+
 
 CHANCE = np.random.default_rng(5)
 
@@ -70,7 +77,7 @@ def test_a_circles_arc_stays_an_arc_through_a_similarity(mirror):
 @pytest.mark.parametrize("tolerance", [0.01, 0.05])
 def test_arcs_stay_within_the_tolerance_of_a_bezier(controls, tolerance):
     made = bezier(np.array(controls, float))
-    rows = made.fitted(tolerance, "a curve")
+    rows = arcs(made, tolerance)
     assert astray(Track(rows), made.sampled(2000)) <= tolerance
     assert np.array_equal(rows[[0, -1], :2], made.ends)
 
@@ -81,7 +88,7 @@ def test_a_spline_with_a_corner_keeps_it():
     knots = np.array([0, 0, 0, 0, 1, 1, 1, 2, 2, 2, 2], float)
     made = spline(3, knots, points, np.ones(7))
     assert made.corners.tolist() == [1.0]
-    rows = made.fitted(0.01, "a spline")
+    rows = arcs(made)
     assert np.hypot(*(rows[:, :2] - [100, 0]).T).min() < 1e-12
     assert astray(Track(rows), made.sampled(999)) <= 0.01
 
@@ -90,7 +97,7 @@ def test_a_curve_that_wiggles_between_its_knots_is_followed():
     t = np.linspace(0, 40, 400)
     knots = np.concatenate([[0] * 3, np.arange(398), [397] * 3])
     made = spline(3, knots, np.column_stack([t * 5, 3 * np.sin(t * 2)]), np.ones(400))
-    rows = made.fitted(0.01, "a spline")
+    rows = arcs(made)
     assert astray(Track(rows), made.sampled(60)) <= 0.01
 
 
@@ -98,3 +105,19 @@ def test_lines_through_any_matrix():
     one = line(np.array([(0.0, 0.0), (3.0, 4.0), (9.0, 4.0)]))
     (moved,) = one.moved(np.array([[2.0, 1.0, 5.0], [0.0, 3.0, -1.0]]))
     assert moved.rows.tolist() == [[5, -1, 0], [15, 11, 0], [27, 11, 0]]
+
+
+def test_many_at_once_are_each_as_alone():
+    """Of several degrees, weights and lengths; corners and ends that stand still among them."""
+    ellipse = elliptic(np.zeros(2), np.array([90.0, 0.0]), np.array([10.0, 40.0]), 0.0, 5.0)
+    still = bezier(np.array([(0, 0), (0, 0), (100, 60), (120, 0)], float))
+    points = np.array([(0, 0), (40, 0), (80, 0), (100, 0), (100, 30), (100, 60), (80, 90)], float)
+    knots = np.array([0, 0, 0, 0, 1, 1, 1, 2, 2, 2, 2], float)
+    cornered = spline(3, knots, points, np.ones(7))
+    loose = spline(3, np.arange(13.0), CHANCE.uniform(-90, 90, (9, 2)), np.ones(9))
+    curves = [ellipse, still, cornered, loose, bezier(CHANCE.uniform(-90, 90, (3, 2)))]
+    made = fitted(curves, 0.01, [""] * 5)
+    for curve, rows in zip(curves, made):
+        assert astray(Track(rows), curve.sampled(500)) <= 0.01
+        assert np.abs(rows[[0, -1], :2] - curve.ends).max() < 1e-12
+        assert abs(len(rows) - len(arcs(curve))) <= 0.1 * len(rows)

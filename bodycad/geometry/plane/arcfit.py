@@ -43,14 +43,31 @@ def fit_arcs(
     if not sound or np.any(np.diff(marks) <= 0):
         what = f"{name}: the breaks of the parameter"
         raise InputError(what, marks.tolist(), "two or more finite, rising values")
+    parts = fit_spans(point, slope, marks[:-1], marks[1:], tolerance, name)
+    return np.vstack([*(rows[:-1] for rows in parts), parts[-1][-1:]])
+
+
+def fit_spans(
+    point: Curve,
+    slope: Curve,
+    begins: np.ndarray,
+    ends: np.ndarray,
+    tolerance: float,
+    name: str = "a curve",
+) -> list[np.ndarray]:
+    """The chains of `fit_arcs` for many spans of a parameter at once, from each of `begins` (m,) to
+    each of `ends` (m,), both rising. The spans need not follow each other, nor belong to one
+    curve."""
     # Between two of the final samples the deviation may rise a little: up to 0.3 % was seen.
     limit = goal = 0.995 * tolerance
     for _ in range(8):
-        knots = _march(point, slope, marks, goal, name)
+        knots = _march(point, slope, begins, ends, goal, name)
+        first, last = np.searchsorted(knots, begins), np.searchsorted(knots, ends)
+        index = np.concatenate([np.arange(a, b) for a, b in zip(first, last)])
         rows = _chain(point, slope, knots, name)
-        worst = _proof(point, rows, knots)
+        worst = _proof(point, rows, knots, index)
         if worst <= limit:
-            return _tidy(rows)
+            return [_tidy(rows[2 * a : 2 * b + 1]) for a, b in zip(first, last)]
         goal *= 0.97 * limit / worst
     allowed = f"a curve that arcs can follow within {tolerance:g} mm"
     raise InputError(name, f"{worst:g} mm off its arcs", allowed, "split it at its corners")
@@ -121,11 +138,13 @@ def _off(point: Curve, arcs: Segments, t0: np.ndarray, t1: np.ndarray, samples: 
     return off.reshape(m, -1).max(axis=1)
 
 
-def _march(point: Curve, slope: Curve, breaks: np.ndarray, goal: float, name: str) -> np.ndarray:
+def _march(
+    point: Curve, slope: Curve, begins: np.ndarray, ends: np.ndarray, goal: float, name: str
+) -> np.ndarray:
     """Parameters of all biarc ends: all spans are walked at once in their longest steps."""
-    here, ends = breaks[:-1].copy(), breaks[1:]
+    here = begins.copy()
     step = ends - here
-    knots = [breaks]
+    knots = [begins, ends]
     for _ in range(MOST):
         on = np.flatnonzero(here < ends)
         if not len(on):
@@ -176,16 +195,18 @@ def _chain(point: Curve, slope: Curve, knots: np.ndarray, name: str) -> np.ndarr
     return rows
 
 
-def _proof(point: Curve, rows: np.ndarray, knots: np.ndarray) -> float:
+def _proof(point: Curve, rows: np.ndarray, knots: np.ndarray, index: np.ndarray) -> float:
+    """Largest distance of the curve from the biarcs that begin at the knots `index`."""
     a, b, bulge = rows[:-1, :2], rows[1:, :2], rows[:-1, 2]
-    order = np.concatenate([np.arange(0, len(a), 2), np.arange(1, len(a), 2)])
+    order = np.concatenate([2 * index, 2 * index + 1])
     arcs = Segments(a[order], b[order], bulge[order])
-    return float(_off(point, arcs, knots[:-1], knots[1:], PROOF).max())
+    return float(_off(point, arcs, knots[index], knots[index + 1], PROOF).max())
 
 
 def _tidy(rows: np.ndarray) -> np.ndarray:
-    """Arcs with a rise of less than 1e-9 mm become lines."""
+    """Arcs with a rise of less than 1e-9 mm become lines; from the end leads nothing on."""
     rise = np.abs(rows[:-1, 2]) * np.hypot(*(rows[1:, :2] - rows[:-1, :2]).T) / 2.0
     out = rows.copy()
+    out[-1, 2] = 0.0
     out[:-1, 2] = np.where(rise < 1e-9, 0.0, rows[:-1, 2])
     return out
