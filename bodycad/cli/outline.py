@@ -174,7 +174,7 @@ def _text(drawing: Drawing, found: Outline, sizes: Figures, picture: Path, least
         ("size", f"{sizes.length:.2f} mm along the neck, {sizes.width:.2f} mm across"),
         ("around", f"{sizes.around:.2f} mm, {arcs} arcs and {_lines(found, arcs)} lines"),
         ("area", f"{sizes.area / 100.0:.2f} cm2"),
-        ("scale", f"one of the drawing's numbers is {found.unit:.6g} mm"),
+        ("scale", _scale(drawing, found)),
         ("tightest hollow", hollow),
         ("narrowest neck of wood", neck),
         ("symmetry", f"{sizes.asymmetry:.3f} mm off its mirror image"),
@@ -188,6 +188,12 @@ def _text(drawing: Drawing, found: Outline, sizes: Figures, picture: Path, least
 
 
 SCRIPT = "For the script, with `from bodycad import *` and the file beside it:"
+
+
+def _scale(drawing: Drawing, found: Outline) -> str:
+    if Path(drawing.file).suffix.lower() == ".svg" and not (drawing.units or drawing.reference):
+        return "places in it are mm from its page's top left corner, y down"
+    return f"one of the drawing's numbers is {found.unit:.6g} mm"
 
 
 def _lines(found: Outline, arcs: int) -> int:

@@ -52,7 +52,7 @@ def svg_sketch(path: Path, file: str, raw: bool) -> Sketch:
     else:
         matrix, unit, note = walk.page()
     strokes = bounded(walk.strokes(root, matrix, frozenset(), 0), file)
-    notes = [f"{count} <{kind}> left out" for kind, count in sorted(walk.skipped.items())]
+    notes = [f"{count} {kind} not heeded" for kind, count in sorted(walk.skipped.items())]
     notes = [note, *notes] if note else notes
     layers = sorted({name for one in strokes for name in one.names})
     return Sketch(strokes, unit, True, notes=tuple(notes), layers=tuple(layers))
@@ -116,6 +116,7 @@ class _Walk:
         if self._hidden(element):
             self.skipped["hidden element"] += 1
             return
+        self._seen_otherwise(element)
         own = (element.attributes.get(key) for key in ("id", "label"))
         names |= {name.casefold() for name in own if name}
         if "transform" in element.attributes:
@@ -135,6 +136,8 @@ class _Walk:
                     yield Stroke(moved, label, names)
         elif element.name in SKIPPED:
             self.skipped[element.name] += 1
+        elif element.name == "style" and depth:
+            self.skipped["style"] += 1
 
     def _used(
         self, element: Element, matrix: np.ndarray, names: frozenset[str], depth: int
@@ -153,9 +156,17 @@ class _Walk:
         for child in target.children:
             yield from self.strokes(child, matrix, names, depth + 1)
 
+    def _seen_otherwise(self, element: Element) -> None:
+        """Refuse, or note, what makes an element look otherwise than it is drawn."""
+        style = _style(element)
+        if "transform" in style:
+            remedy = "save it as plain SVG, or flatten its transforms"
+            raise self.wrong(element, "a transform in its style", "transform=...", remedy)
+        if {"clip-path", "mask"} & {*style, *element.attributes}:
+            self.skipped["clip or mask"] += 1
+
     def _hidden(self, element: Element) -> bool:
-        rules = element.attributes.get("style", "").split(";")
-        style = {key.strip(): value.strip() for key, _, value in (r.partition(":") for r in rules)}
+        style = _style(element)
         return "none" in (element.attributes.get("display"), style.get("display")) or (
             "hidden" in (element.attributes.get("visibility"), style.get("visibility"))
         )
@@ -244,7 +255,11 @@ class _Walk:
         if element.name == "path":
             return _segments(self._path(element, get("d", "")))
         keys = ("x", "y", "width", "height", "rx", "ry", "cx", "cy", "r")
-        size = {key: self._number(element, key) for key in keys if key in element.attributes}
+        size = {
+            key: self._number(element, key)
+            for key in keys
+            if element.attributes.get(key, "auto").strip() != "auto"
+        }
         if element.name in ("circle", "ellipse"):
             r = size.get("r", 0.0)
             rx, ry = (r, r) if element.name == "circle" else (size.get("rx", 0), size.get("ry", 0))
@@ -282,6 +297,12 @@ class _Walk:
         if len(made) > MOST_POINTS:
             raise self.wrong(element, f"{len(made)} segments", f"at most {MOST_POINTS}")
         return made
+
+
+def _style(element: Element) -> dict[str, str]:
+    """The declarations of a style attribute."""
+    rules = (rule.partition(":") for rule in element.attributes.get("style", "").split(";"))
+    return {key.strip(): value.strip() for key, _, value in rules}
 
 
 def _segments(path: Any) -> Sequence[Shape]:

@@ -5,7 +5,9 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import xml.etree.ElementTree as ET
+from pathlib import Path
 
 import pytest
 
@@ -16,6 +18,8 @@ from bodycad.geometry.plane.profile import profile
 from bodycad.imports.figures import asymmetry, figures, narrowest
 from bodycad.script import load_design
 from tests.imports.drawn import BODY, dxf, svg
+
+README = Path(__file__).resolve().parents[2] / "README.md"
 
 
 def asked(capsys, *words) -> tuple[int, str, str]:
@@ -126,6 +130,17 @@ def test_the_printed_line_runs_in_a_script_beside_the_file(tmp_path, capsys, mon
     made = load_design(tmp_path / "body.py").skin.outline
     told = json.loads(asked(capsys, path, "--out", tmp_path, "--json", *words)[1])
     assert made.vertices.tolist() == told["outline"]["vertices"]
+
+
+def test_the_line_of_the_readme_runs(tmp_path):
+    """Beside the drawing that it names."""
+    line = re.search(r"```python\n(outline = outline_from\(.*?\n)```", README.read_text(), re.S)[1]
+    (tmp_path / "sorrel.svg").write_bytes((README.parent / "designs" / "sorrel.svg").read_bytes())
+    script = tmp_path / "body.py"
+    script.write_text(f"from bodycad import *\n{line}")
+    known = {}
+    exec(compile(script.read_text(), str(script), "exec"), known)
+    assert known["outline"].contains(0.0, 0.0)
 
 
 def test_a_refusal_in_a_script_names_its_line(tmp_path):

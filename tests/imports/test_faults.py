@@ -131,6 +131,48 @@ def test_the_largest_holds_the_others(tmp_path):
     refused(dxf(tmp_path / "a.dxf", draw), "outside of its largest at (300, 20)", largest=True)
 
 
+def test_what_makes_an_svg_look_otherwise_is_refused_or_said(tmp_path):
+    rect = '<rect width="380" height="280"'
+    path = svg(tmp_path / "a.svg", f'{rect} style="fill:red; transform: rotate(9deg)"/>')
+    refused(path, "<rect> on line 1 with a transform in its style")
+    path = svg(
+        tmp_path / "b.svg", f'<style>rect {{}}</style><text>x</text>{rect} clip-path="url(#a)"/>'
+    )
+    notes = outline(path).notes
+    assert notes == ("1 clip or mask not heeded", "1 style not heeded", "1 text not heeded")
+
+
+def test_a_block_placed_in_columns(tmp_path):
+    """Two uprights of a rectangle by one INSERT, turned with all of it."""
+
+    def draw(document, space):
+        document.blocks.new("side").add_line((0, 0), (0, 200))
+        for turn in (0.0, 0.5):
+            c, s = math.cos(turn), math.sin(turn)
+            at = (1000 * turn, 0)
+            grid = {"column_count": 2, "column_spacing": 300, "rotation": math.degrees(turn)}
+            layer = {"layer": f"turned{turn:g}"}
+            space.add_blockref("side", at, dxfattribs=grid | layer)
+            for v in (0, 200):
+                spots = [(at[0] + c * u - s * v, s * u + c * v) for u in (0, 300)]
+                sides(space, *spots, **layer)
+
+    path = dxf(tmp_path / "a.dxf", draw)
+    for layer in ("turned0", "turned0.5"):
+        assert outline(path, layer=layer).profile.area == pytest.approx(300 * 200)
+
+
+def test_the_frame_of_an_old_spline_is_no_outline(tmp_path):
+    """Vertices with flag 16 are control points of a POLYLINE (DXF reference, VERTEX)."""
+
+    def draw(document, space):
+        made = space.add_polyline2d(BODY, close=True)
+        made.append_vertices([(900, 900)], dxfattribs={"flags": 16})
+
+    path = dxf(tmp_path / "a.dxf", draw, version="R2000")
+    assert outline(path).profile.area == pytest.approx(370 * 300)
+
+
 def test_layers_of_an_svg_are_its_groups(tmp_path):
     body = (
         '<g id="g7" label="Body"><rect id="one" x="9" y="9" width="380" height="280"/></g>'
