@@ -34,7 +34,9 @@ from bodycad import (
     Tailpiece,
     TenonJoint,
     arched_top,
+    bevel,
     blank_round,
+    blend,
     board_end_x,
     hull,
     instrument_stack,
@@ -43,6 +45,7 @@ from bodycad import (
     on_front,
     rectangle,
     rounded,
+    rounded_corner,
     solve,
     species,
     strings,
@@ -105,7 +108,9 @@ def design(
     outline = rounded([(x, y) for x, y, _ in CORNERS], [radius for *_, radius in CORNERS])
     crown = hull(((-70, 0, 31), (150, 0, 30)))
     top = arched_top("arch", "front", thickness, crown, run, rise, recurve)
-    skin = Skin(outline, thickness, Ledge((0.5, 1.5), 6.4), Roundover(4.0), (top,))
+    skin = Skin(
+        outline, thickness, Ledge((0.5, 1.5), 6.4), Roundover(4.0), (top, *_back(thickness))
+    )
 
     # The neck leans back until its strings meet the bridge at mid travel.
     stack = solve(
@@ -193,6 +198,17 @@ def design(
         parts,
         links,
         left_handed=left_handed,
+    )
+
+
+def _back(thickness: float):
+    """The back: a hollow for the belly that runs out without a crease; the heel sloped toward the
+    neck's mouth, its treble corner taken off, and the treble lobe bevelled for the hand."""
+    return (
+        blend("contour.belly", "back", thickness, (-40, 100), 104.0, run=66.0, drop=9.0),
+        bevel("contour.heel", "back", thickness, (204, 0), 0.0, run=34.0, drop=7.0, ease=30.0),
+        rounded_corner("contour.corner", "back", thickness, (238, -34), -45.0, 30.0, inset=20.0),
+        bevel("contour.hand", "back", thickness, (168, -82), -45.0, run=40.0, drop=9.0, ease=20.0),
     )
 
 
