@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import reduce
+from pathlib import Path
 
 import manifold3d
 import numpy as np
 import pytest
+import shapely
 
 from bodycad.geometry.plane.build import circle, hull, rectangle
 from bodycad.geometry.plane.polygon import even_polygon
 from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.plane.region import merged
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Ledge, Roundover, Square
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
+from bodycad.layout.levels import around, sections
 from bodycad.layout.volume import (
     body_figures,
     edged_volume,
@@ -24,6 +29,7 @@ from bodycad.layout.volume import (
     skin_volume,
     wood_removed,
 )
+from bodycad.script import load_design
 from bodycad.wood import species
 from tests.sample import THICKNESS, design
 from tests.solid.bodies import BOARD, board, hole, pocket
@@ -252,3 +258,14 @@ def test_slanted_bores_into_pockets_agree_with_a_mesh(seed):
         mesh += made.transform(np.column_stack([axes.T, one.start]))
     taken = mesh.volume()
     assert SLAB - body_figures(board().body, tools).volume == pytest.approx(taken, rel=5e-5)
+
+
+def test_a_union_that_the_library_makes_wrong_is_made_again():
+    """At this height of bramble's front the union of an arched top, its ledge and four contours of
+    the back comes out invalid, 0.06 % too large: held against one polygon joined after another."""
+    path = Path(__file__).parents[2] / "designs" / "bramble.py"
+    skin, z = load_design(path).skin, -6.968125991306438
+    shapes = sections(around(skin).shaping, z)
+    together = merged(shapes)
+    assert together.is_valid
+    assert together.area == pytest.approx(reduce(shapely.union, shapes).area, rel=1e-9)

@@ -15,6 +15,9 @@ from bodycad.geometry.plane.profile import Profile, flatten
 if TYPE_CHECKING:
     from shapely import Polygon
 
+GRID = 1e-8
+"""Spacing of the grid on which a union is drawn that failed without one, mm."""
+
 
 def polygon(shape: Profile | Region, sagitta: float = 0.005, name: str = "a profile") -> Polygon:
     """A shapely polygon, inscribed, whose chords leave the arcs of `shape` by at most `sagitta` mm.
@@ -56,10 +59,16 @@ def prepared(shape: Any) -> Any:
 
 
 def merged(shapes: Sequence[Any]) -> Any:
-    """Shapely shapes as one; an empty one of none."""
+    """Shapely shapes as one; an empty one of none.
+
+    Of valid polygons that share borders the library's union is now and then none, and then holds
+    what it should not; drawn to a fine grid it is right."""
     import shapely
 
-    return shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
+    if len(shapes) == 1:
+        return shapes[0]
+    found = shapely.union_all(shapes)
+    return found if found.is_valid else shapely.union_all(shapes, grid_size=GRID)
 
 
 def areas(shape: Any) -> list[Any]:
