@@ -246,7 +246,7 @@ def _free(layout: Layout, screw: Screw, name: str) -> Finding:
     play = 2.0 * radius_of(hole) - screw.thread
     words = f"the hole for {name} in the body is {play:.2f} mm wider than its thread"
     cure = "drill a wider hole in the body: a thread that bites there holds the joint open"
-    return judge((screw.hole,), play, limit, words, cure, at=(screw.at, screw.at))
+    return judge((screw.hole, "thread"), play, limit, words, cure, at=(screw.at, screw.at))
 
 
 def _in_insert(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Finding]:
