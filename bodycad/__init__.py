@@ -57,6 +57,7 @@ _HOMES = (
     ("parts.bridge_vibrato", "ScrewVibrato PostVibrato Block Claw spring_hollow"),
     ("parts.bridge_single", "SingleBridge GroundFoil single_bridges"),
     ("parts.bridge_pickup", "PickupBridge Coil"),
+    ("parts.bridge_tail", "TailBlock"),
     ("parts.bridge_posts", "PostBridge Tailpiece WrapBar Posts"),
     ("parts.pickup", "Humbucker SmallHumbucker SingleCoil Soapbar SplitPair"),
     ("parts.cased", "Under Blade"),

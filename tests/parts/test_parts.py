@@ -30,6 +30,7 @@ from bodycad.parts.bridge import BassBridge, Ferrule, Hardtail, TopLoad
 from bodycad.parts.bridge_pickup import PickupBridge
 from bodycad.parts.bridge_posts import PostBridge, Tailpiece, WrapBar
 from bodycad.parts.bridge_single import GroundFoil, SingleBridge
+from bodycad.parts.bridge_tail import TailBlock
 from bodycad.parts.bridge_vibrato import PostVibrato, ScrewVibrato
 from bodycad.parts.cased import Blade
 from bodycad.parts.cavity import Cavity, Cover
@@ -80,6 +81,7 @@ PARTS = {
     "bridge.bass": BassBridge(57.0),
     "bridge.posts": PostBridge(52.0, grounded=True),
     "tailpiece": Tailpiece(),
+    "tail.block": TailBlock(52.5),
     "bridge.pickup": PickupBridge(54.0),
     "bridge.pickup.top": PickupBridge(54.0, through=False),
     "lone": SingleBridge(grounded=True),
