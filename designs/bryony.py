@@ -133,7 +133,7 @@ def design(
             on_edge(outline, -24, -140),
         ),
         Placed("strap.tail", StrapButton(-thickness / 2), on_edge(outline, -236, 10)),
-        Placed("strap.shoulder", StrapButton(-thickness / 2), on_edge(outline, 262, 146)),
+        Placed("strap.shoulder", StrapButton(-thickness / 2), on_edge(outline, 268, 150)),
     )
     wires = (
         Channel(

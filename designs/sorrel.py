@@ -110,7 +110,7 @@ def design(
     )
     single = SingleCoil(
         pole_spacing=52.0,
-        mount=DirectMount(((0, 39.6), (0, -39.6)), screw_length=measured(22.5), pilot_depth=12.5),
+        mount=DirectMount(((0, 39.6), (0, -39.6)), screw_length=measured(22.0), pilot_depth=13.3),
     )
     neck_x = board_end_x(neck) - neck_pickup_gap - soapbar.frame_width / 2
     bridge = TopLoad(spread=measured(52.0))
