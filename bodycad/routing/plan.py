@@ -51,21 +51,32 @@ Cost = tuple[int, int, float, float]
 
 def plan(
     sites: tuple[Site, ...], links: Sequence[Wanted], options: Sequence[Option]
-) -> tuple[list[Option], list[Wanted]]:
-    """The options of least cost that join what can be joined, and the links that stay apart."""
+) -> list[Option]:
+    """The options of least cost that join what can be joined."""
     able = [one for one in options if one.sound]
-    apart: Parts = frozenset(frozenset({site.name}) for site in sites)
-    reach = _merged(apart, [one.sites for one in able])
-    can = [one for one in links if _together(reach, one)]
+    lost = apart(sites, links, [one.sites for one in able])
+    can = [one for one in links if one not in lost]
     ends = {site.name for one in can for site in (one.one, one.two)}
-    found = _cheapest(apart, can, able) if len(ends) <= EACH_WAY else _greedy(apart, can, able)
-    return found, [one for one in links if one not in can]
+    first = _alone(sites)
+    return _cheapest(first, can, able) if len(ends) <= EACH_WAY else _greedy(first, can, able)
 
 
-def _cheapest(apart: Parts, links: Sequence[Wanted], able: Sequence[Option]) -> list[Option]:
+def apart(
+    sites: tuple[Site, ...], links: Sequence[Wanted], joins: Sequence[frozenset[str]]
+) -> list[Wanted]:
+    """The links whose sites some holes, by the sites that each joins, do not join."""
+    reach = _merged(_alone(sites), joins)
+    return [one for one in links if not _together(reach, one)]
+
+
+def _alone(sites: tuple[Site, ...]) -> Parts:
+    return frozenset(frozenset({site.name}) for site in sites)
+
+
+def _cheapest(first: Parts, links: Sequence[Wanted], able: Sequence[Option]) -> list[Option]:
     """The shortest way from all sites apart to every link joined: by how many holes would warn, how
     many there are, the least wood, and their length."""
-    queue: list[tuple[Cost, int, Parts, tuple[int, ...]]] = [((0, 0, -math.inf, 0.0), 0, apart, ())]
+    queue: list[tuple[Cost, int, Parts, tuple[int, ...]]] = [((0, 0, -math.inf, 0.0), 0, first, ())]
     seen, tick = set[Parts](), 0
     while queue:
         (warns, count, wood, length), _, parts, used = heapq.heappop(queue)
@@ -84,16 +95,16 @@ def _cheapest(apart: Parts, links: Sequence[Wanted], able: Sequence[Option]) -> 
     raise AssertionError("what can be joined has a way")
 
 
-def _greedy(apart: Parts, links: Sequence[Wanted], able: Sequence[Option]) -> list[Option]:
+def _greedy(first: Parts, links: Sequence[Wanted], able: Sequence[Option]) -> list[Option]:
     """The best hole that joins anything, again and again; then without those that no link needs."""
-    parts, used = apart, list[Option]()
+    parts, used = first, list[Option]()
     for one in sorted(able, key=lambda one: (-one.hope, one.length)):
         merged = _merged(parts, [one.sites])
         if merged != parts:
             parts, used = merged, [*used, one]
     for one in reversed(used):
         fewer = [other for other in used if other is not one]
-        left = _merged(apart, [other.sites for other in fewer])
+        left = _merged(first, [other.sites for other in fewer])
         if all(_together(left, link) for link in links):
             used = fewer
     return used

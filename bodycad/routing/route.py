@@ -9,7 +9,7 @@ before it. No chance is in it: equal layouts get equal holes.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -21,13 +21,15 @@ from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.void import Void
 from bodycad.parts.channel import Channel
 from bodycad.routing.judged import judged, with_hole, without_ways, worst
-from bodycad.routing.plan import MOST, Option, plan
+from bodycad.routing.plan import MOST, Option, apart, plan
 from bodycad.routing.sites import Site, Wanted, joined, ungrounded, wanted
 from bodycad.routing.worth import Lines, Task, better, spots, spread_pairs, under, worth
 from bodycad.shop import Drill, Shop
 
 MANY, KEPT = 80, 3
 """How many lines are looked at between two pockets, and how many of them are made better."""
+TRIED = 5
+"""How many kinds of ground ways are made better."""
 NEAREST = 3
 """Into how many of the sites about it a ground way is tried."""
 LONG_DRILL = 100.0
@@ -102,9 +104,25 @@ def routed(layout: Layout, afresh: bool = False) -> Routed:
 def propose(layout: Layout) -> Proposal:
     """Holes for every link without a way and every metal part without a ground. The layout is that
     of a right-handed body (`Layout.mirrored` makes one of it)."""
-    holes, layout, missing = _wires(layout)
-    more, gone = _grounds(layout)
-    return Proposal((*holes, *more), (*missing, *gone))
+    found = _in_turn(layout, (_wires, _grounds))
+    if not (found.missing and found.holes):
+        return found
+    other = _in_turn(layout, (_grounds, _wires))
+    return other if len(other.missing) < len(found.missing) else found
+
+
+Made = tuple[tuple[Proposed, ...], Layout, tuple[Missing, ...]]
+"""Holes, the layout with them, and what has none."""
+
+
+def _in_turn(layout: Layout, steps: Sequence[Callable[[Layout], Made]]) -> Proposal:
+    """What some steps find, each on the layout with all holes before it."""
+    holes: tuple[Proposed, ...] = ()
+    missing: tuple[Missing, ...] = ()
+    for step in steps:
+        made, layout, lost = step(layout)
+        holes, missing = (*holes, *made), (*missing, *lost)
+    return Proposal(holes, missing)
 
 
 def _drills(shop: Shop, least: float) -> tuple[Drill, ...]:
@@ -119,7 +137,7 @@ def _drills(shop: Shop, least: float) -> tuple[Drill, ...]:
     return tuple(far or found)
 
 
-def _wires(layout: Layout) -> tuple[tuple[Proposed, ...], Layout, tuple[Missing, ...]]:
+def _wires(layout: Layout) -> Made:
     """Holes for the links."""
     shop = layout.shop
     spare = shop.limit("wire-path.bundle").warn
@@ -131,11 +149,12 @@ def _wires(layout: Layout) -> tuple[tuple[Proposed, ...], Layout, tuple[Missing,
     links = [one for one in asked if isinstance(one, Wanted)]
     least = max((one.link.bundle for one in links), default=0.0) + spare
     drills = _drills(shop, least)
-    best: tuple[tuple[Proposed, ...], Layout, tuple[Missing, ...]] = (), layout, ()
+    best: Made = (), layout, ()
     for drill in drills:
         options = list(_options(layout, sites, links, drill))
         for strict in (True, False):
-            best = _placed(layout, sites, links, options, strict)
+            made, body, lost, options = _placed(layout, sites, links, options, strict)
+            best = made, body, lost
             if not best[2]:
                 return best[0], best[1], _homeless(homeless)
     if links and not drills:
@@ -227,36 +246,39 @@ def _placed(
     links: list[Wanted],
     options: list[Option],
     strict: bool,
-) -> tuple[tuple[Proposed, ...], Layout, tuple[Missing, ...]]:
-    """The fewest holes that join all links, each as the checks let it pass. strict: without a
-    warning."""
+) -> tuple[tuple[Proposed, ...], Layout, tuple[Missing, ...], list[Option]]:
+    """The fewest holes that join all links, each as the checks let it pass, and all options as they
+    are then. strict: without a warning."""
     why: dict[frozenset[str], str] = {}
+    able = options
     for _ in range(TRIES):
-        chosen, left, options = _followed(sites, links, options)
-        made, body, refused = [], layout, None
+        chosen, able = _followed(sites, links, able)
+        made, joins, body, refused = [], [], layout, None
         for option in chosen:
             hole, words = _hole(body, option, "wire", strict)
             if hole is None:
                 refused, why[option.sites] = option, words
                 break
             made.append(hole)
+            joins.append(option.sites)
             body = with_hole(body, hole.placed)
         if refused is None:
             break
-        options = [one for one in options if one is not refused]
-    missing = tuple(_why(one, options, why) for one in left)
-    return tuple(made), body, missing
+        able = [one for one in able if one is not refused]
+    missing = tuple(_why(one, able, why) for one in apart(sites, links, joins))
+    better_known = {(one.sites, one.task.entry, one.task.target): one for one in able}
+    again = [better_known.get((o.sites, o.task.entry, o.task.target), o) for o in options]
+    return tuple(made), body, missing, again
 
 
 def _followed(
     sites: tuple[Site, ...], links: list[Wanted], options: list[Option]
-) -> tuple[list[Option], list[Wanted], list[Option]]:
-    """The plan whose options were all made better, the links that it leaves, and all options as
-    they are then."""
+) -> tuple[list[Option], list[Option]]:
+    """The plan whose options were all made better, and all options as they are then."""
     while True:
-        chosen, left = plan(sites, links, options)
+        chosen = plan(sites, links, options)
         if all(one.done for one in chosen):
-            return chosen, left, options
+            return chosen, options
         fresh = {id(one) for one in chosen if not one.done}
         options = [_improved(one, 6, 4.0) if id(one) in fresh else one for one in options]
 
@@ -283,7 +305,7 @@ def _hole(
     """The best line of an option as a part that the checks let pass (strict: without a warning),
     and else what they say."""
     task = replace(option.task, layout=layout)
-    option = _improved(replace(option, task=task), 6, 2.0)
+    option = _improved(replace(option, task=task), 4, 2.0)
     name = _name(layout, kind)
     words, warned = "", None
     for k in range(len(option.lines)):
@@ -326,7 +348,7 @@ def _middle(void: Void) -> tuple[float, float]:
     return (x0 + x1) / 2.0, (y0 + y1) / 2.0
 
 
-def _grounds(layout: Layout) -> tuple[tuple[Proposed, ...], tuple[Missing, ...]]:
+def _grounds(layout: Layout) -> Made:
     """A hole from each metal part to a cavity that signal wires end in."""
     made: list[Proposed] = []
     missing: list[Missing] = []
@@ -337,7 +359,7 @@ def _grounds(layout: Layout) -> tuple[tuple[Proposed, ...], tuple[Missing, ...]]
             continue
         made.append(hole)
         layout = with_hole(layout, hole.placed)
-    return tuple(made), tuple(missing)
+    return tuple(made), layout, tuple(missing)
 
 
 def _ground(layout: Layout, metal: Terminal) -> tuple[Proposed | None, str]:
@@ -348,7 +370,7 @@ def _ground(layout: Layout, metal: Terminal) -> tuple[Proposed | None, str]:
         found: list[Option] = []
         for site in _nearest(layout, metal, sites):
             found += _ground_options(layout, metal, site, drill)
-        found = sorted(found, key=lambda one: -one.score)[:NEAREST]
+        found = sorted(found, key=lambda one: -one.score)[:TRIED]
         found = [_improved(one, 6, 4.0) for one in found]
         found.sort(key=lambda one: (-min(one.score, MOST), one.length))
         for strict in (True, False):

@@ -118,4 +118,5 @@ def ungrounded(layout: Layout) -> tuple[Terminal, ...]:
 
 def related_step(piece: Workpiece, void: Void) -> frozenset[str]:
     """The voids that count as one with `void` for a way into it: the steps of its own pocket."""
-    return frozenset({void.id, *(v.id for v in piece.openings[void.id] if v.part == void.part)})
+    steps = (v for v in piece.openings[void.id] if v.part == void.part and v.operation.routed)
+    return frozenset({void.id, *(v.id for v in steps)})

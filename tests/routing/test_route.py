@@ -22,9 +22,10 @@ from bodycad.layout.place import Place
 from bodycad.layout.void import Void
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot
+from bodycad.routing import route as finder
 from bodycad.routing.judged import without_ways
 from bodycad.routing.plan import EACH_WAY
-from bodycad.routing.route import propose
+from bodycad.routing.route import propose, routed
 from bodycad.shop import Drill, Shop
 from tests.checks.bench import TABLE, board, cavity, controls, cut, hardtail, humbucker, pocket
 from tests.sample import Loose
@@ -214,6 +215,20 @@ def test_a_short_drill_reaches_nothing_and_the_reason_is_said(reach, many):
         assert "wire" in found.missing[0].why
 
 
+def test_what_the_checks_refuse_is_missing(monkeypatch):
+    """However many plans are refused, each link that has no hole is told of, with the reason."""
+    monkeypatch.setattr(finder, "_hole", lambda *_, **__: (None, "2.00 mm of wood"))
+    layout = board(
+        pocket("a", 0.0, 0.0, 40.0, 72.0, 19.0),
+        cavity("b", 0.0, -110.0, 60.0, 40.0, 6.0),
+        cavity("c", 110.0, -60.0, 50.0, 50.0, 6.0),
+        links=[Link("a", "b", 4.0), Link("c", "b", 4.0)],
+    )
+    found = propose(layout)
+    assert not found.holes and [one.names for one in found.missing] == [("a", "b"), ("c", "b")]
+    assert all(one.why for one in found.missing)
+
+
 def test_no_drill_of_the_size():
     layout = board(
         pocket("a", 0.0, 0.0, 40.0, 72.0, 19.0),
@@ -252,6 +267,18 @@ def test_a_channel_is_no_place_to_begin():
     )
     (hole,) = route(layout)
     assert not bad(judged(with_parts(layout, [hole])), [hole.id, "mine"])
+
+
+@pytest.mark.parametrize("name", ["burdock", "sorrel"])
+def test_other_bodies_without_their_ways_are_solved(name):
+    """A fanned one, whose ground must be found before its wires, and one whose pickup's screws
+    stand in its route's floor."""
+    found = routed(load_design(f"designs/{name}.py").layout(), afresh=True)
+    assert found.exit_status == 0 and found.found.holes
+    states = {f.status for hole in found.found.holes for f in hole.findings}
+    assert states == {"pass"}
+    linked = [f for f in judged(found.after).findings if f.code == "wire-path.bundle"]
+    assert linked and {f.status for f in linked} == {"pass"}
 
 
 def test_the_wire_list_of_the_demo():
