@@ -10,13 +10,13 @@ from bodycad.declare import declared, mm
 from bodycad.errors import number
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.prism import Prism
-from bodycad.layout.interface import Anchor, Interface, Mass
+from bodycad.layout.interface import Anchor, Interface, Mass, Terminal
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void, from_front
 from bodycad.layout.workpiece import Workpiece
 from bodycad.parts.bridge_shared import FRONT, Plate
 from bodycad.units import default
-from bodycad.words import Face, Operation, RoomKind
+from bodycad.words import Face, Operation, RoomKind, Wire
 
 
 @dataclass(frozen=True)
@@ -66,11 +66,16 @@ class TailBlock(Plate):
         return Void(f"{part}.recess", part, Face.FRONT, Operation.POCKET, shape, opens), *own
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        """Saddles, the jaws, plate screws, the plate's flat, the ground under it, and 0.45 kg
-        (common practice, no source)."""
+        """Saddles, the jaws, plate screws, the plate's flat, the ground under it, the recess that
+        stays empty, and 0.45 kg (common practice, no source)."""
         at = tuple(place.at(0.0, v, self.held) for v in self.hole_offsets)
         jaws = Anchor(part=part, at=at, strings=self.strings)
-        return *self.standing(part, place, piece), jaws, Mass(part=part, kg=0.45)
+        found = *self.standing(part, place, piece), jaws, Mass(part=part, kg=0.45)
+        if not self.recess:
+            return found
+        # A hollow for fingers, which stays empty; what must clear it are the rooms.
+        hollow = (f"{part}.recess",)
+        return *found, Terminal(part=part, kind=Wire.SIGNAL, voids=hollow, linked=False)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         return *self.solids(part, place), *self._turned(part, place)
