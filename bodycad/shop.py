@@ -141,6 +141,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "pickup-room.side": Limit(0.0, 0.5),
             "pickup-room.depth": Limit(0.0, 2.0),
             "pickup-room.neck": Limit(0.5, 1.0),
+            "pickup-mount.rim": Limit(0.0, 0.5),
             "pickup-mount.bite": Limit(5.0, 7.0),
             "pickup-mount.pilot": Limit(-1.0, 0.0),
             "pickup-mount.reach": Limit(0.0, 1.0),

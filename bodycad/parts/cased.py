@@ -161,6 +161,10 @@ class Cased(ABC):
             blade = replace(self.blade)
             worked_out(blade, length=self.pole_spacing + 6.0)
             object.__setattr__(self, "blade", blade)
+        ends = [(case.v, v) for case, row in self._sensed() for _, v in row]
+        reach = max(abs(v - middle) for middle, v in ends) + self.pole_pair / 2.0
+        remedy = "its poles or its blade would stand beyond its case"
+        number("a pickup's frame_length", self.frame_length, 2.0 * reach, remedy=remedy)
         if isinstance(self.mount, Ears):
             cover = self.frame_length
             object.__setattr__(self, "mount", self.mount.sized(cover + 26.5, cover + 14.5))

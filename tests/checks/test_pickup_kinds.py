@@ -306,6 +306,29 @@ def test_ears_hide_the_route():
     holds(one(bare, "ring-cover", "pickup", "pickup.route"), "fail", 1.25)
 
 
+@pytest.mark.parametrize(
+    "v, status, inside", [(39.25, "pass", 0.8), (39.8, "warn", 0.25), (42.0, "fail", -1.95)]
+)
+def test_screws_go_through_the_feet(v, status, inside):
+    """Feet end 41.5 mm from the middle; a screw of 2.9 mm."""
+    part = Humbucker(52.0, ring=None, mount=mounted(screws=((0.0, -v), (0.0, v))), rest_height=8.0)
+    found = one(board(placed(part)), "pickup-mount", "pickup.feet", text="goes through")
+    holds(found, status, inside)
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: Humbucker(62.4, frame_length=measured(60.0)),
+        lambda: SmallHumbucker(52.0, blade=Blade(length=measured(70.0))),
+        lambda: SplitPair(57.0, frame_length=measured(26.0)),
+    ],
+)
+def test_poles_beyond_their_case_are_refused(make):
+    with pytest.raises(InputError, match="frame_length.*beyond its case"):
+        make()
+
+
 def test_ears_have_a_height_of_their_own():
     with pytest.raises(InputError, match="Ears"):
         Soapbar(50.0, mount=Ears(), rest_height=7.0)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import numpy as np
+
 from bodycad.checks.finding import Finding, failed, judge, passed, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.solids.solid import Point3
@@ -14,12 +16,14 @@ from bodycad.layout.workpiece import Workpiece
 from bodycad.words import Face, FitKind, HideKind
 
 PAGE = Page(
-    asks="Do the height screws of a pickup bite wood or reach its tabs, from rest down to the end "
-    "of its travel; do their pilots take them; do its springs hold it up, not pressed flat; and "
-    "does a guard that it hangs from have a hole for each screw and hide its route?",
+    asks="Do the height screws of a pickup go through it, do they bite wood or reach its tabs, "
+    "from rest down to the end of its travel; do their pilots take them; do its springs hold it "
+    "up, not pressed flat; and does a guard that it hangs from have a hole for each screw and "
+    "hide its route?",
     why="A short screw lets go when the pickup is raised, a long one bottoms in its pilot; a slack "
     "spring rattles, one pressed flat stops the pickup short of its height.",
     limits=(
+        "pickup-mount.rim",
         "pickup-mount.bite",
         "pickup-mount.pilot",
         "pickup-mount.reach",
@@ -47,9 +51,23 @@ def pickup_mount(layout: Layout) -> Iterator[Finding]:
             cure = f"give {part} a mount, or let it state its Screws or a Sprung"
             yield Finding("pickup-mount.none", "warn", (part,), words, cure=cure)
     for one in layout.stated(Sprung):
+        yield _through(layout, one)
         yield from _in_wood(layout, one) if one.holes else _from_guard(layout, one)
     words = f"{len(fitted.keys() & held)} of {len(fitted)} pickups say which screws hold them"
     yield passed("pickup-mount", (), words)
+
+
+def _through(layout: Layout, one: Sprung) -> Finding:
+    """How far inside the solid the screw nearest to its rim goes through it."""
+    plan = layout.rooms_by_id[one.room].shape.plan
+    spots = np.array([spot[:2] for spot in one.at])
+    inside = -plan.signed_distance(spots) - one.thread / 2.0
+    k = int(np.argmin(inside))
+    value = max(float(inside[k]), -100.0)
+    where = "inside" if value >= 0.0 else "beyond"
+    words = f"a height screw goes through {one.room} {abs(value):.2f} mm {where} its rim"
+    cure = f"give the mount of {one.part} the place of its screws in the pickup"
+    return _judge(layout, "rim", (one.room,), value, words, cure, one.at[k])
 
 
 def _in_wood(layout: Layout, one: Sprung) -> Iterator[Finding]:
