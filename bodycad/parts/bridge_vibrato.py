@@ -6,7 +6,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Annotated
+from typing import Annotated, Self
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Anchor, Interface, Land, Mass, Post, Screw, Sweep
+from bodycad.layout.made import Made
 from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room, Void, from_front
 from bodycad.layout.workpiece import Workpiece
@@ -193,6 +194,10 @@ class Vibrato(Plated):
             start, name = (x, y, claw.height - thickness - lead * rise), f"{part}.claw.{k}"
             pilot = bore(start, way, claw.pilot, claw.depth + lead, name=name)
             yield Void(name, part, Face.BACK, Operation.PILOT, pilot, frozenset(), meets)
+
+    def fitted(self, part: str, drawn: Self, made: Made) -> Self:
+        """Slot and cavity are those drawn; block, springs and cover are its own."""
+        return replace(self, hollow=self.hollow.fitted(part, drawn.hollow, made))
 
     def pieces(self, part: str, place: Place, piece: Workpiece) -> tuple[Workpiece, ...]:
         """The cavity's cover."""

@@ -13,6 +13,7 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Terminal
 from bodycad.layout.layout import Placed
+from bodycad.layout.made import Made
 from bodycad.layout.place import Place
 from bodycad.parts.bridge_vibrato import Block, Claw, PostVibrato, ScrewVibrato
 from bodycad.parts.channel import Channel
@@ -203,3 +204,17 @@ def test_sizes_of_the_hollow_are_sizes_of_the_vibrato():
     layout = board(Placed("bridge", other, Place(X)))
     holds(one(layout, "vibrato-swing", "bridge.swing.hollow", "bridge.cover"), "pass", 3.0)
     assert none(layout, "vibrato-swing", "bridge.swing.hollow", "back")
+
+
+def test_a_block_that_turns_out_taller_swings_in_the_wood_as_drawn():
+    """The cavity and its cover's plan stay as drawn; what the part is comes with it."""
+    drawn = ScrewVibrato(52.5)
+    taller = replace(
+        drawn,
+        block=Block(height=39.0),
+        hollow=replace(drawn.hollow, cover=replace(drawn.hollow.cover, gap=0.5, thickness=3.0)),
+    )
+    made = Made()
+    fitted = taller.fitted("bridge", drawn, made)
+    assert fitted.block.height == 39.0 and fitted.hollow.cover.thickness == 3.0
+    assert fitted.hollow.cover.gap == drawn.hollow.cover.gap
