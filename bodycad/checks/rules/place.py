@@ -116,7 +116,8 @@ def _end(layout: Layout, neck: Neck) -> Finding:
     way, inside = np.array([(-1.0, 0.0)] * 2), neck.length / 2.0
     base = np.array([(inside, -v), (inside, v)])
     # From inside the block to its own end there, which may be slanted or round.
-    base[:, 0] -= crossed(block.segments, base, way, 0.0, FAR + neck.length)[:, 0]
+    ends = crossed(block.segments, base, way, 0.0, FAR + neck.length).min(axis=1, initial=np.inf)
+    base[:, 0] -= np.where(np.isfinite(ends), ends, inside)
     room = crossed(socket.segments, base, way, -FAR, FAR)
     least = np.abs(room).min(axis=1, initial=FAR)
     gap, k = float(least.max()), int(least.argmax())
