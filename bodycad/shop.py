@@ -167,6 +167,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "control-clamp.play.most": Limit(1.5, 1.0, most=True),
             "control-clamp.seat": Limit(0.0, 0.5),
             "control-clamp.askew": Limit(1.5, 0.8, most=True),
+            "control-clamp.sheet": Limit(0.5, 0.25, most=True),
             "control-clamp.screw": Limit(0.0, 1.0),
             "control-clamp.screw.play": Limit(0.1, 0.2),
             "control-room.depth": Limit(0.0, 2.0),

@@ -23,7 +23,7 @@ from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot
 from bodycad.parts.guard import SHEET, Guard
-from tests.checks.bench import ask, bevel, board, holds, none, one
+from tests.checks.bench import ask, bevel, board, holds, necked, none, one
 from tests.sample import Loose
 
 PLAN = rectangle(160.0, 90.0, 8.0)
@@ -117,8 +117,7 @@ def test_a_pot_under_the_guard_to_the_routes_wall(x, spare, status):
     "x, spare, status", [(30.0, 3.2, "pass"), (33.0, 0.2, "warn"), (34.0, -0.8, "fail")]
 )
 def test_a_washer_beside_an_opening_of_the_guard(x, spare, status):
-    """A window of 20 mm whose side stands at x = 42; the washer reaches 4.8 + 4 mm. Where it lies
-    over the window the figure is 0."""
+    """A window of 20 mm whose side stands at x = 42; the washer reaches 4.8 + 4 mm."""
     window = Void(
         "w.w", "w", "front", "POCKET", Prism(rectangle(20, 40, 4), -2.4, 0.0), {"front", "back"}
     )
@@ -131,7 +130,8 @@ def test_a_washer_beside_an_opening_of_the_guard(x, spare, status):
 
     layout = held(pot(x, depth=5.0), Placed("w", Window()))
     found = one(layout, "control-clamp", "pot.hole", "w.w")
-    holds(found, "warn" if spare <= 0.0 else status, max(spare, 0.0))
+    holds(found, status, spare)
+    assert math.dist(*found.at) == pytest.approx(abs(spare), abs=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -142,6 +142,7 @@ def test_a_washer_at_the_rim_of_the_guard(y, spare, status):
     layout = board(guard(), route(width=86.0), pot(y=y))
     found = one(layout, "control-clamp", "pot.hole", "guard.plate.edge")
     holds(found, status, spare)
+    assert math.dist(*found.at) == pytest.approx(abs(spare), abs=1e-6)
 
 
 def test_a_washer_against_a_plate():
@@ -380,3 +381,45 @@ def test_a_part_as_it_really_is_goes_into_the_openings_that_were_drawn():
     sheet = Pot("route", 2.4, guard="guard")
     assert sheet.fitted("pot", sheet, made).panel == 2.4
     measure_first(held(blade(depth=30.0), pot(20.0)))
+
+
+@pytest.mark.parametrize(
+    "panel, off, status", [(2.4, 0.0, "pass"), (2.8, 0.4, "warn"), (6.0, 3.6, "fail")]
+)
+def test_a_control_drawn_for_another_sheet(panel, off, status):
+    """A guard of 2.4 mm; the control says how thick it takes it to be."""
+    layout = held(pot(panel=panel, bush=12.0))
+    found = [f for f in ask(layout, "control-clamp") if f.code == "control-clamp.sheet"]
+    holds(found[0], status, off)
+
+
+def test_a_slot_that_runs_beyond_the_cavitys_wall():
+    """A cavity that ends at x = 20 under a body 57 mm long; one that ends at 5 under the lever."""
+    back = Placed("route", Cavity(rectangle(70, 50, 8), Depth(leave=5.0)), Place(-15, -80))
+    layout = board(back, blade(panel=5.0, guard=None, depth=30.0))
+    side = one(layout, "control-room", "blade", "route.cavity", text="the wall")
+    holds(side, "fail", 20.0 - 28.5)
+    beyond = Placed("route", back.part, Place(-30, -80))
+    assert (
+        one(board(beyond, blade(panel=5.0, guard=None)), "assembly", "blade", text="wood").status
+        == "fail"
+    )
+
+
+def test_a_guard_without_a_notch_meets_the_neck():
+    """Its rim at x = 160 lies over the heel, which begins at 124; at 120 it clears it."""
+    for end, status in ((160.0, "fail"), (120.0, "pass")):
+        plan = rectangle(100.0, 90.0, 8.0, end - 50.0, 0.0)
+        over = Placed("guard", Guard(plan, ((30.0, 30.0), (30.0, -30.0))), Place(0, 0))
+        layout = board(necked(), over)
+        found = [f for f in ask(layout, "piece-fit") if f.subjects == ("guard.plate", "neck.heel")]
+        assert [f.status for f in found] == ([status] if status == "fail" else [])
+
+
+def test_a_route_for_wires_alone_is_hidden_too():
+    bare = Placed(
+        "way", Cavity(rectangle(60, 30, 8), Depth(20.0), None, face="front"), Place(0, 60)
+    )
+    assert one(board(bare), "control-room", "way.cavity").code == "control-room.open"
+    over = Placed("guard", Guard(PLAN, SCREWS), Place(0, 60))
+    assert none(board(bare, over), "control-room", "way.cavity")

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from bodycad.checks.finding import Finding, Witness, judge, skip, witness
 from bodycad.checks.page import Page
-from bodycad.geometry.distance.plan import plan_gap
-from bodycad.geometry.plane.build import circle
+from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import crossed
 from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.entry import entry
@@ -44,6 +43,7 @@ PAGE = Page(
         "control-clamp.play.most",
         "control-clamp.seat",
         "control-clamp.askew",
+        "control-clamp.sheet",
         "control-clamp.screw",
         "control-clamp.screw.play",
     ),
@@ -81,8 +81,22 @@ def control_clamp(layout: Layout) -> Iterator[Finding]:
         if bush.diameter is not None:
             yield from _play(layout, bush, bush.diameter)
         yield from _seat(layout, home, bush)
+        yield from _on_the_sheet(layout, bush)
     for screw, fit in screws:
         yield from _screwed(layout, screw, fit)
+        yield from _on_the_sheet(layout, screw)
+
+
+def _on_the_sheet(layout: Layout, one: Bush | Screw) -> Iterator[Finding]:
+    """How far over the front of its guard, or under it, a control is drawn."""
+    home = layout.homes[one.hole]
+    if home is layout.body:
+        return
+    off, limit = home.frame.own(one.at)[2], layout.shop.limit("control-clamp.sheet")
+    side = "over" if off >= 0.0 else "under"
+    words = f"{one.part} is drawn {abs(off):.2f} mm {side} the front of {home.id}"
+    cure = f"give {one.part} the panel {home.thickness:g}, the thickness of {home.id}"
+    yield judge((home.id, one.hole), abs(off), limit, words, cure, at=(one.at, one.at))
 
 
 def _play(layout: Layout, bush: Bush, thread: float) -> Iterator[Finding]:
@@ -160,64 +174,76 @@ def _through_the_side(
     return lines, np.array([entry(line, layout.skin) for line in lines]), inner
 
 
+def _askew(layout: Layout, home: Workpiece, bush: Bush) -> Iterator[Finding]:
+    """How askew a washer lies on a shaped face, or a nut stands on the wall of its void."""
+    hole, limit = layout.by_id[bush.hole], layout.shop.limit("control-clamp.askew")
+    if hole.face is not Face.EDGE:
+        x, y, _ = home.frame.own(bush.at)
+        heights = home.skin.height(hole.face, _washer(bush.washer, x, y))
+        askew, what = float(heights.max() - heights.min()), str(hole.face)
+        if askew <= FLAT:
+            return
+        words = f"the {what} falls by {askew:.2f} mm under the washer of {bush.part}"
+        cure = f"seat the washer of {bush.part} in a flat, or move it to where the face is level"
+    elif home is layout.body and bush.under is not None:
+        _, _, inner = _through_the_side(layout, bush, bush.under)
+        askew, what = float(inner.max() - inner.min()), bush.under
+        words = f"the wall of {what} stands {askew:.2f} mm out of square under {bush.part}'s nut"
+        cure = f"turn {bush.part} square to the wall of {what}, or seat the nut with a file"
+    else:
+        return
+    yield judge((bush.hole, what), askew, limit, words, cure, at=(bush.at, bush.at))
+
+
 def _seat(layout: Layout, home: Workpiece, bush: Bush) -> Iterator[Finding]:
-    """A washer to the rim of what it lies on and to the openings and parts beside it; through the
-    side, how askew its nut stands on the wall."""
+    """A washer to the rim of the face that it lies on and to the openings and parts beside it."""
+    yield from _askew(layout, home, bush)
     hole, limit = layout.by_id[bush.hole], layout.shop.limit("control-clamp.seat")
     if hole.face is Face.EDGE:
-        if home is layout.body and bush.under is not None:
-            _, _, inner = _through_the_side(layout, bush, bush.under)
-            askew = float(inner.max() - inner.min())
-            limit, words = layout.shop.limit("control-clamp.askew"), f"{askew:.2f} mm out of square"
-            words = f"the wall of {bush.under} under the nut of {bush.part} stands {words}"
-            cure = (
-                f"turn {bush.part} square to the wall of {bush.under}, or seat the nut with a file"
-            )
-            yield judge(
-                (bush.hole, bush.under),
-                askew,
-                limit,
-                words,
-                cure,
-                at=(bush.at, bush.at),
-                code="control-clamp.askew",
-            )
         return
-    x, y, _ = home.frame.own(bush.at)
-    spot, disc = np.array([[x, y]]), circle(2.0 * bush.washer, x, y)
-    heights = home.skin.height(hole.face, _washer(bush.washer, x, y))
-    askew = float(heights.max() - heights.min())
-    if askew > FLAT:
-        words = f"the {hole.face} falls by {askew:.2f} mm under the washer of {bush.part}"
-        cure = f"seat the washer of {bush.part} in a flat, or move it to where the face is level"
-        yield judge(
-            (bush.hole, str(hole.face)),
-            askew,
-            layout.shop.limit("control-clamp.askew"),
-            words,
-            cure,
-            at=(bush.at, bush.at),
-            code="control-clamp.askew",
-        )
-    rows = [
-        (float(home.skin.inset(spot)[0]) - bush.washer - home.skin.edge(hole.face).reach, home.edge)
-    ]
+    (x, y, _), reach = home.frame.own(bush.at), bush.washer + NEAR
+    spot, edge = np.array([[x, y]]), home.skin.edge(hole.face).reach
+    foot = home.skin.outline.segments.nearest(spot)[1][0]
+    inset = float(home.skin.inset(spot)[0])
+    rows = [(inset - bush.washer - edge, home.edge, foot + edge * _toward(foot, spot[0]))]
     for void in home.voids:
-        if void is not hole and hole.face in void.opens:
-            rows.append((plan_gap(disc, mouth(void, hole.face, home.thickness))[0], void.id))
+        if void is not hole and hole.face in void.opens and _near(void.shape.box, x, y, reach):
+            spare, foot = _beside(mouth(void, hole.face, home.thickness), spot, bush)
+            rows.append((spare, void.id, foot))
     level = home.frame.point((x, y, float(home.skin.height(hole.face, spot)[0])))[2]
-    over = circle(2.0 * bush.washer, *bush.at[:2])
     for room in layout.rooms:
+        box = room.shape.box
         beside = room.part not in (bush.part, home.part) and room.kind in LIES
-        if beside and room.shape.box[2] < level + 1.0 and room.shape.box[5] > level - 1.0:
-            rows.append((plan_gap(over, room.shape.plan)[0], room.id))
-    spare, what = min(rows)
+        beside = beside and box[2] < level + 1.0 and box[5] > level - 1.0
+        if beside and _near(box, *bush.at[:2], reach):
+            spare, foot = _beside(home.frame.own_profile(room.shape.plan), spot, bush)
+            rows.append((spare, room.id, foot))
+    spare, what, foot = min(rows, key=lambda row: (row[0], row[1]))
     if spare < NEAR:
-        words = f"clears {what} by {spare:.2f} mm" if spare > 0.0 else f"lies over {what}"
-        at, cure = (bush.at, bush.at), f"move {bush.part} away from {what}, or use a smaller washer"
-        yield judge(
-            (bush.hole, what), spare, limit, f"the washer of {bush.part} {words}", cure, at=at
-        )
+        words = f"clears {what} by {spare:.2f} mm"
+        words = words if spare > 0.0 else f"lies {-spare:.2f} mm over {what}"
+        cure = f"move {bush.part} away from {what}, or use a smaller washer"
+        rim = foot + spare * _toward(foot, spot[0])
+        one, two = (home.frame.point((float(u), float(v), 0.0)) for u, v in (rim, foot))
+        words = f"the washer of {bush.part} {words}"
+        yield judge((bush.hole, what), spare, limit, words, cure, at=(one, two))
+
+
+def _toward(one: np.ndarray, two: np.ndarray) -> np.ndarray:
+    """The unit way from one plan point to another; (0, 0) where they are one."""
+    away = two - one
+    return np.asarray(away / max(float(np.hypot(*away)), 1e-12))
+
+
+def _beside(plan: Profile, spot: np.ndarray, bush: Bush) -> tuple[float, np.ndarray]:
+    """How far (mm) a washer about `spot` clears a plan, and the nearest point of its rim."""
+    away = float(plan.signed_distance(spot)[0])
+    return away - bush.washer, plan.segments.nearest(spot)[1][0]
+
+
+def _near(box: Sequence[float], x: float, y: float, reach: float) -> bool:
+    """Whether a plan point is within `reach` mm of a box on both axes."""
+    return max(box[0] - x, x - box[3], box[1] - y, y - box[4]) <= reach
 
 
 def _held(layout: Layout) -> Iterator[tuple[Screw, Fit]]:

@@ -16,11 +16,13 @@ from bodycad.geometry.distance.plan import inside_gap, plan_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Shape, boxes_apart
-from bodycad.layout.interface import Fit, Hides
+from bodycad.layout.interface import Fit, Hides, Terminal
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
-from bodycad.words import Face, FitKind, HideKind, RoomKind
+from bodycad.words import Face, FitKind, HideKind, RoomKind, Wire
 
+CARRIES = (Wire.SIGNAL, Wire.POWER)
+"""What a hollow that stays empty is for."""
 ABOVE = (RoomKind.COVER, RoomKind.GUARD)
 """What is taken off before a battery is, with what hangs from it."""
 APART = 30.0
@@ -56,13 +58,7 @@ def control_room(layout: Layout) -> Iterator[Finding]:
     fits = [fit for fit in layout.stated(Fit) if fit.kind is FitKind.CONTROL]
     if not fits:
         yield skip("control-room", "this design has no controls in a cavity")
-    hidden = {name for hides in layout.stated(Hides) for name in hides.voids}
-    for name in dict.fromkeys(fit.outer for fit in fits if fit.outer not in hidden):
-        words, cure = (
-            f"no cover and no guard lies over {name}",
-            "give it a cover, or lay a guard over it",
-        )
-        yield failed("control-room.open", (name,), words, cure)
+    yield from _open(layout, fits)
     side = layout.shop.limit("control-room.side")
     many = Counter(fit.part for fit in fits)
     rows: list[tuple[str, Profile, float, float, float, str]] = []
@@ -100,6 +96,21 @@ def control_room(layout: Layout) -> Iterator[Finding]:
                 yield judge((one, two), gap, side, words, cure, at=witness(p, q, z))
 
 
+def _open(layout: Layout, fits: list[Fit]) -> Iterator[Finding]:
+    """Each cavity for controls or wires that nothing hides."""
+    hidden = {name for hides in layout.stated(Hides) for name in hides.voids}
+    rows: list[tuple[str, ...]] = [(fit.outer,) for fit in fits]
+    rows += [one.voids for one in layout.stated(Terminal) if not one.linked and one.kind in CARRIES]
+    for names in dict.fromkeys(rows):
+        routed = [name for name in names if layout.by_id[name].operation.routed]
+        if routed and not hidden & {*names}:
+            words, cure = (
+                f"no cover and no guard lies over {routed[0]}",
+                "give it a cover or a guard",
+            )
+            yield failed("control-room.open", (routed[0],), words, cure)
+
+
 def _way_out(layout: Layout, fit: Fit, void: Void, low: float, high: float) -> Iterator[Finding]:
     """What stands in the way of a battery straight out of its void's open face, once the cover is
     off: wood, or another part."""
@@ -117,11 +128,11 @@ def _way_out(layout: Layout, fit: Fit, void: Void, low: float, high: float) -> I
             continue
         if boxes_apart(room.shape, way) > 0.0:
             continue
-        away, p, q = plan_gap(plan, room.shape.plan)
-        if away <= 0.0:
+        if plan_gap(plan, room.shape.plan)[0] <= 0.0:
             box = room.shape.box
             deep = min(box[5], way.high) - max(box[2], way.low)
-            rows.append((-max(deep, 0.0), room.id, witness(p, q, (box[2] + box[5]) / 2.0)))
+            low, (x, y) = max(box[2], way.low), _middle(room.shape)
+            rows.append((-max(deep, 0.0), room.id, ((x, y, low), (x, y, low + max(deep, 0.0)))))
     for spare, what, at in rows:
         words = f"stands {-spare:.2f} mm in the way of" if spare < 0.0 else "leaves a way out for"
         cure = f"move {fit.part}, or what stands over it"

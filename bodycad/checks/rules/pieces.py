@@ -221,7 +221,7 @@ def _windows(layout: Layout, piece: Workpiece) -> Iterator[Finding]:
         words = f"{room.id} stands {spare:.2f} mm beside {piece.id}"
         cure = f"cut {piece.id} back there, or move {room.part}"
         if spare <= 0.0:
-            found = [inside_gap(plan, window) for window in windows]
+            found = [inside_gap(plan, window) for window in windows if _over_each(window, plan)]
             found.append((-max(x1 - x0, y1 - y0), p, q))
             spare, p, q = max(found, key=lambda one: one[0])
             words = (
@@ -230,3 +230,9 @@ def _windows(layout: Layout, piece: Workpiece) -> Iterator[Finding]:
             cure = f"widen the opening of {piece.id} for {room.part}, or move one of the two"
         limit, z = layout.shop.limit("piece-fit.window"), max(low, mine.low)
         yield judge((piece.id, room.id), spare, limit, words, cure, at=witness(p, q, z))
+
+
+def _over_each(one: Profile, two: Profile) -> bool:
+    """Whether the boxes of two plans overlap."""
+    (x0, y0, x1, y1), (u0, v0, u1, v1) = one.box, two.box
+    return x0 < u1 and u0 < x1 and y0 < v1 and v0 < y1
