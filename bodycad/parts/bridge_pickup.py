@@ -88,9 +88,9 @@ class PickupBridge(Plate):
         <----------- front ------------>  row rear
 
     The strings go through the body, or where `through` is False the plate's rear edge holds them,
-    `held` over the face. Under the plate lies the pickup's route, `route` deep, with `gap` round
-    the pickup, which the plate hides. Raises InputError where the pickup or its route lies beyond
-    the plate or under the saddles."""
+    `held` over the face. Of strings in courses a pole senses each course. Under the plate lies the
+    pickup's route, `route` deep, with `gap` round the pickup, which the plate hides. Raises
+    InputError where the route lies beyond the plate."""
 
     plate_front: Annotated[float, mm(1.0, 200.0)] = default(74.0, 0.5)
     plate_rear: Annotated[float, mm(0.5, 200.0)] = default(10.0, 0.5)
@@ -151,7 +151,8 @@ class PickupBridge(Plate):
         if self.through:
             held = tuple(threaded(part, place, offsets, self.ferrule, piece))
         top = self.coil.rest + self.coil.pole_height
-        points = tuple(place.at(u, v, top) for u, v in self._poles())
+        poles = zip(self._poles(), self.courses or (1,) * self.strings, strict=True)
+        points = tuple(place.at(*spot, top) for spot, many in poles for _ in range(many))
         body, travel = f"{part}.coil", self.coil.travel
         pilots = tuple(f"{part}.screw.{k}" for k in range(1, len(self.fixing) + 1))
         return (

@@ -10,6 +10,7 @@ import pytest
 
 from bodycad.checks.strings_served import running
 from bodycad.errors import InputError
+from bodycad.layout.interface import Poles
 from bodycad.layout.layout import Link, Placed
 from bodycad.layout.place import Place
 from bodycad.parts.bridge_pickup import Coil, PickupBridge
@@ -90,3 +91,12 @@ def test_it_is_wired_and_grounded_as_a_pickup_and_a_bridge():
     cut_off = quoin(swap=swap, links=links).layout()
     assert one(cut_off, "wire-path", "bridge", "volume").status == "fail"
     assert none(layout, "complete", "bridge")
+
+
+def test_a_pole_senses_a_pair():
+    """Six poles under twelve strings: each string's own sensing point is its pair's pole."""
+    layout = laid(strings=12, courses=(2,) * 6, through=False)
+    (poles,) = layout.stated(Poles)
+    assert len(poles.points) == 12 and len(set(poles.points)) == 6
+    assert poles.points[::2] == poles.points[1::2]
+    assert len([room for room in layout.rooms if ".pole." in room.id]) == 6
