@@ -199,26 +199,26 @@ def dxf_flat_block(chance):
 
 def dxf_spline(chance):
     """A spline whose degree, knots or weights are none."""
+    wrong = chance.randrange(5)
 
     def draw(document, space):
-        points = [(x, y, 0) for x, y in ring(9)]
         made = space.add_spline()
-        made.control_points = points
+        made.control_points = [(x, y, 0) for x, y in ring(9)]
         made.dxf.degree = 3
         made.knots = list(range(13))
-        wrong = chance.randrange(5)
-        if wrong == 0:
-            made.dxf.degree = chance.choice((0, -3, 40, 8, 100000))
-        elif wrong == 1:
+        if wrong == 1:
             made.knots = list(range(chance.choice((2, 5, 12, 14, 400))))
         elif wrong == 2:
             made.knots = [chance.uniform(0, 9) for _ in range(13)]
         elif wrong == 3:
             made.knots = [1.0] * 13
-        else:
+        elif wrong == 4:
             made.weights = [chance.choice((-1.0, 0.0, 1e-300, 1.0)) for _ in range(8)] + [0.0]
 
-    return _dxf(draw)
+    head, name, text = _dxf(draw).decode().rpartition("AcDbSpline")
+    if wrong == 0:  # no library writes it
+        text = text.replace(" 71\n3\n", f" 71\n{chance.choice((0, -3, 40, 8, 100000))}\n", 1)
+    return (head + name + text).encode()
 
 
 def dxf_wild_spline(chance):
