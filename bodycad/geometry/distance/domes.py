@@ -33,9 +33,33 @@ HALVINGS = 50
 
 def bore_dome_gap(shape: Bore, dome: Dome) -> Gap:
     """Least distance between a bore and a dome."""
-    if shape.prism:
-        return prism_dome_gap(shape.prism, dome)
+    if shape.upright:
+        return _upright_gap(shape, dome)
     return bore_gap(shape, dome.closest, boxes_apart(shape, dome))
+
+
+def _upright_gap(shape: Bore, dome: Dome) -> Gap:
+    """An upright bore with its point: at each height it fills all of s about its axis's, to both
+    sides by its radius there."""
+    middle, z0, way = np.array([shape.start[:2]]), shape.start[2], shape.direction[2]
+    s, r = float(dome.outside(middle)[0]), shape.radius
+    z1, tip = z0 + way * shape.shoulder, z0 + way * shape.length
+    ring = [(s - r, z0), (s + r, z0), (s + r, z1), (s, tip), (s - r, z1)]
+    rows = np.array(ring if shape.tip else [*ring[:3], ring[4]])
+    flat, p, q = _section_gap(rows, dome)
+    points = dome.at(np.repeat(middle, 2, axis=0), np.array([p[0], q[0]]), np.array([p[1], q[1]]))
+    return Gap(flat, 0.0, (point3(points[0]), point3(points[1])))
+
+
+def _section_gap(rows: np.ndarray, dome: Dome) -> tuple[float, np.ndarray, np.ndarray]:
+    """Least distance in the plane of (s, z) of a polygon to a dome's section, and both points."""
+    block, section = Segments(rows, np.roll(rows, -1, axis=0), np.zeros(len(rows))), dome.section
+    flat, p, q = chain_gap(block, section.segments)
+    if flat > 0.0 and section.segments.encloses(rows[:1])[0]:
+        return 0.0, rows[0], rows[0]
+    if flat > 0.0 and block.encloses(section.vertices[:1, :2])[0]:
+        return 0.0, section.vertices[0, :2], section.vertices[0, :2]
+    return flat, p, q
 
 
 def prism_dome_gap(prism: Prism, dome: Dome) -> Gap:
@@ -45,12 +69,7 @@ def prism_dome_gap(prism: Prism, dome: Dome) -> Gap:
     (near, first), (far, last) = _nearest(prism.profile, dome), _farthest(prism.profile, dome)
     low, high = prism.low, prism.high
     rows = np.array([[near, low], [far, low], [far, high], [near, high]])
-    block, section = Segments(rows, np.roll(rows, -1, axis=0), np.zeros(4)), dome.section.segments
-    flat, p, q = chain_gap(block, section)
-    if flat > 0.0 and section.encloses(rows[:1])[0]:
-        flat, q = 0.0, p
-    elif flat > 0.0 and block.encloses(dome.section.vertices[:1, :2])[0]:
-        flat, p = 0.0, q
+    flat, p, q = _section_gap(rows, dome)
     spot = _spot_at(prism.profile, dome, float(p[0]), first, last)
     foot = dome.at(spot[None, :], np.array([q[0]]), np.array([q[1]]))[0]
     return Gap(flat, 0.0, (point3((*spot, p[1])), point3(foot)))

@@ -76,7 +76,7 @@ PAIRS: Mapping[tuple[type[Solid], type[Solid]], Pair] = MappingProxyType(
         ),
         (Bore, Dome): Pair(
             bore_dome_gap,
-            "an upright bore with a flat end as a prism; else searched over the surface to 0.01 mm",
+            "exact where the bore is upright; else searched over the surface to 0.01 mm",
             bore_apart,
         ),
     }
