@@ -210,7 +210,7 @@ class SingleCoil(Footed):
 
     CORNER: ClassVar[float] = 8.0
     FOOT: ClassVar[float] = 2.0
-    INSET: ClassVar[float] = 3.75
+    INSET: ClassVar[float] = 2.5
     KG: ClassVar[float] = 0.09
 
     @property

@@ -464,7 +464,7 @@ def test_usual_sizes_hold_on_a_usual_body(part):
     """Under a neck in a pocket of 17 mm, in stock of 44: what is placed as sold passes."""
     layout = board(placed(part, 60.0), necked(), hardtail())
     asked = ("pickup-mount", "pickup-room", "ring-cover", "string-clearance", "pole-offset")
-    rows = [f for name in (*asked, "floor", "pilot-tip") for f in ask(layout, name)]
+    rows = [f for name in (*asked, "floor", "pilot-tip", "assembly") for f in ask(layout, name)]
     mine = [f for f in rows if any(s.startswith("pickup") for s in f.subjects)]
     assert len(mine) > 6 and not [f.text for f in mine if f.status != "pass"]
 
