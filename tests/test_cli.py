@@ -185,7 +185,7 @@ def test_explain_tells_sizes_with_their_tolerance_and_what_was_meant(capsys):
 
 
 def test_version_names_what_it_stands_on(capsys):
-    """bodycad, python and four packages, each with a number."""
+    """bodycad, python and five packages, each with a number."""
     status, out, _ = run(capsys, "--version")
     assert status == 0
     assert [line.split()[0] for line in out.splitlines()] == [
@@ -194,6 +194,7 @@ def test_version_names_what_it_stands_on(capsys):
         "numpy",
         "shapely",
         "ezdxf",
+        "svgelements",
         "cadquery",
     ]
 

@@ -13,7 +13,7 @@ import bodycad
 from bodycad.errors import InputError
 
 ROOT = Path(__file__).parents[1]
-HEAVY = ("numpy", "shapely", "ezdxf", "cadquery", "OCP", "matplotlib")
+HEAVY = ("numpy", "shapely", "ezdxf", "svgelements", "cadquery", "OCP", "matplotlib")
 MOST_MODULES = 116
 
 

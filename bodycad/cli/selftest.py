@@ -10,7 +10,7 @@ from typing import Any
 
 from bodycad.cli import console
 
-PACKAGES = ("numpy", "shapely", "ezdxf", "cadquery")
+PACKAGES = ("numpy", "shapely", "ezdxf", "svgelements", "cadquery")
 LIBRARIES = (("libGL.so.1", "libgl1"), ("libX11.so.6", "libx11-6"))
 """Shared libraries the CAD kernel loads, and the Debian packages that bring them."""
 
