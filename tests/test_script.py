@@ -240,7 +240,7 @@ def test_an_input_error_of_the_script_passes_through(tmp_path):
     [
         ("Hardtail(52.5, plate_frnt=33.0)", "did you mean plate_front?"),
         ("rectangle(10.0, width_mm=4.0)", "did you mean width?"),
-        ("Place(quite_another_thing=1.0)", "Place takes x, y, turn_deg, flipped"),
+        ("Place(quite_another_thing=1.0)", "Place takes x, y, turn_deg, flipped, z"),
     ],
 )
 def test_a_keyword_that_is_not_there(tmp_path, call, said):
