@@ -15,7 +15,7 @@ from bodycad.geometry.solids.skin import Skin
 from bodycad.instrument.lines import Instrument
 from bodycad.layout.blank import Blank
 from bodycad.layout.heights import heights_set
-from bodycad.layout.layout import Layout, Link, Placed, lay_out
+from bodycad.layout.layout import Layout, Link, Placed, answered_anew, lay_out
 from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.shop import Shop
 from bodycad.waiver import Waiver, each_once
@@ -67,9 +67,7 @@ class Design:
         drawn = lay_out(**{**given, "left_handed": False})
         # Without a neck nothing says where the strings run: every part stays as it is.
         for neck in held(drawn)[:1]:
-            parts = heights_set(self.parts, neck.seat)
-            if any(one is not two for one, two in zip(parts, self.parts, strict=True)):
-                return lay_out(**{**given, "parts": parts})
+            drawn = answered_anew(drawn, heights_set(self.parts, neck.seat))
         return drawn.mirrored() if self.left_handed else drawn
 
     def layout(self) -> Layout:

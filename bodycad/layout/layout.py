@@ -228,6 +228,28 @@ def lay_out(
     return layout.mirrored() if left_handed else layout
 
 
+def answered_anew(layout: Layout, parts: Sequence[Placed]) -> Layout:
+    """A right-handed layout whose parts answer anew for rooms and interfaces where `parts` has
+    another of the same cuts in their place."""
+    rooms, stated = list[Room](), list[Interface]()
+    names = {one.id for one, old in zip(parts, layout.placed, strict=True) if one is not old}
+    if not names:
+        return layout
+    for one in parts:
+        if one.id in names:
+            rooms += _answer(one, "rooms", Room, (one.id, one.place, layout.thickness))
+        else:
+            rooms += [room for room in layout.rooms if room.part == one.id]
+    void_ids, room_ids = frozenset(layout.by_id), frozenset(room.id for room in rooms)
+    for one in parts:
+        if one.id not in names:
+            stated += [record for record in layout.interfaces if record.part == one.id]
+            continue
+        answer = _answer(one, "interfaces", object, (one.id, one.place, layout.body))
+        stated += [known(record, one.id, void_ids, room_ids) for record in answer]
+    return replace(layout, placed=tuple(parts), rooms=tuple(rooms), interfaces=tuple(stated))
+
+
 def opened(piece: Workpiece, parts: Sequence[Placed]) -> Workpiece:
     """A workpiece with what other parts cut in it: the holes in a guard of what hangs from it."""
     found: list[Void] = []

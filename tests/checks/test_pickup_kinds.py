@@ -513,3 +513,17 @@ def test_ears_want_a_flat():
     found = [f for f in ask(layout, "land") if "pickup.cover" in f.subjects]
     assert [f.status for f in found] == ["fail"]
     assert found[0].value == pytest.approx(-2.0, abs=0.03)
+
+
+def test_a_humbucker_hangs_from_a_guard_by_its_feet():
+    """At rest 8: feet at -16, their upper face at -14.5 under a guard that lies on 0; tips of
+    screws 26 mm long at 2.4 - 26 = -23.6 over a slot 26 deep, where they stay."""
+    mount = GuardMount(screw_length=measured(26.0), spring_free=measured(24.0))
+    part = Humbucker(52.0, ring=None, mount=mount, rest_height=8.0)
+    guard = Guard(rectangle(60.0, 116.0, 8.0), ((-20.0, -53.0), (20.0, 53.0)))
+    layout = board(placed(part), Placed("guard", guard))
+    rows = {f.code: f for f in ask(layout, "pickup-mount")}
+    holds(rows["pickup-mount.flat"], "pass", 14.5 - 3.0)
+    holds(rows["pickup-mount.slack"], "pass", 24.0 - 18.5)
+    holds(rows["pickup-mount.reach"], "pass", 23.6 - 20.0)
+    holds(one(layout, "pickup-room", "pickup", "pickup.ears", text="under"), "pass", 26.0 - 23.6)
