@@ -78,6 +78,7 @@ class SweepKind(StrEnum):
     HAND = "hand"
     TOOL = "tool"
     WRENCH = "wrench"
+    GRIP = "grip"
 
 
 class HideKind(StrEnum):

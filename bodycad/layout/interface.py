@@ -290,8 +290,9 @@ class Sweep(Interface):
     kind: "plug" goes in through `bore` and needs air in `within`; "block" swings in `within`;
     "hand" is a knob, which needs room for fingers; "tool" is one that turns the truss rod from the
     body's side, brought in through `within` with the strings aside; "wrench" holds a nut inside,
-    with air in `within`. room: what it sweeps. bore: the void that leads it in. into: the void that
-    `bore` must open into."""
+    with air in `within`; "grip" is what a hand holds of a plug, outside the body and in the cup
+    `within`. room: what it sweeps. bore: the void that leads it in. into: the void that `bore` must
+    open into."""
 
     kind: SweepKind
     room: CutId = room()

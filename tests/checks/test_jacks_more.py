@@ -12,8 +12,9 @@ from bodycad.geometry.solids.edge import Roundover
 from bodycad.layout.blank import on_edge
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
-from bodycad.parts.jack import AngledJack, BarrelJack, SideJack
-from bodycad.parts.strap import StrapLock
+from bodycad.parts.jack import AngledJack
+from bodycad.parts.sidejack import BarrelJack, SideJack
+from bodycad.parts.strap import StrapButton, StrapLock
 from tests.checks.bench import ask, board, controls, holds, one
 
 OUTLINE = board().skin.outline
@@ -231,3 +232,26 @@ def test_two_locks_hold_a_strap():
 
 def lock_two() -> Placed:
     return Placed("other", StrapLock(-22.0), on_edge(OUTLINE, -200.0, 0.0))
+
+
+@pytest.mark.parametrize("y, clear, status", [(16.0, 1.5, "warn"), (20.0, 5.5, "pass")])
+def test_a_plugs_grip_beside_a_strap_button(y, clear, status):
+    """A button 14 mm across at y on the end of the board; the grip is 15 wide."""
+    button = Placed("strap", StrapButton(-22.0), on_edge(OUTLINE, -200.0, y))
+    found = one(board(holed(), side(), button), "jack-path", "jack.grip", "strap.button")
+    holds(found, status, clear, 0.011)
+
+
+def test_a_plugs_grip_in_a_strap_button():
+    button = Placed("strap", StrapButton(-22.0), on_edge(OUTLINE, -200.0, 12.0))
+    found = one(board(holed(), side(), button), "jack-path", "jack.grip", "strap.button")
+    assert found.status == "fail" and found.value < 0.0
+
+
+@pytest.mark.parametrize(
+    "grip, spare, status", [(15.0, 3.6, "pass"), (19.0, 1.6, "warn"), (23.0, -0.4, "fail")]
+)
+def test_a_plugs_grip_in_its_cup(grip, spare, status):
+    """Half of 22.2 less half of the grip."""
+    found = one(board(angled(grip=grip)), "jack-path", "jack.grip", "jack.cup")
+    holds(found, status, spare, 0.011)

@@ -37,13 +37,14 @@ from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import MiniToggle, Pot, PushPull, Rotary, SmallPot, Toggle
 from bodycad.parts.guard import Guard
-from bodycad.parts.jack import AngledJack, BarrelJack, EndJack, SideJack
+from bodycad.parts.jack import AngledJack, EndJack
 from bodycad.parts.mount import DirectMount, Ears, GuardMount, Ring
 from bodycad.parts.neckjoint import Bolt, NeckFerrule, NeckJoint
 from bodycad.parts.neckplate import NeckPlate, PlateJoint
 from bodycad.parts.neckthrough import NeckThrough
 from bodycad.parts.pickup import Humbucker, SingleCoil, SmallHumbucker, Soapbar, SplitPair
 from bodycad.parts.pocket import RodNotch, Shim
+from bodycad.parts.sidejack import BarrelJack, SideJack
 from bodycad.parts.strap import StrapButton, StrapLock
 from bodycad.parts.tenon import TenonJoint, Tongue
 from bodycad.units import Size, claimed, measured

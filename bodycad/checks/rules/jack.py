@@ -29,16 +29,25 @@ LOOK = 6.0
 """Room beyond this (mm) round the plug is not measured."""
 FINE = 0.005
 """A film of wood thinner than this (mm) between two voids counts as air."""
+ASIDE = 12.0
+"""What stands farther than this (mm) from a plug's grip is not listed."""
 INSIDE = (RoomKind.CAN, RoomKind.BATTERY, RoomKind.PART)
 """What a plug must not touch, beside all that states a fit in a cavity."""
 
 PAGE = Page(
     asks="Does the jack's bore reach its cavity, does a plug's tip clear wood and controls, does "
-    "the lip or plate lie on the edge as flat or as bent as it is, and does a wrench reach a nut "
-    "in the cavity?",
+    "the lip or plate lie on the edge as flat or as bent as it is, does a wrench reach a nut in "
+    "the cavity, and has the plug's grip air outside?",
     why="A plug that touches a pot shorts; a lip on a curved edge rocks and cracks the finish; a "
-    "nut that no wrench reaches lets the jack turn until its wires break.",
-    limits=("jack-path.plug", "jack-path.wood", "jack-path.plate", "jack-path.nut"),
+    "nut that no wrench reaches lets the jack turn until its wires break; a strap button or a knob "
+    "beside a jack stands in the plug's way.",
+    limits=(
+        "jack-path.plug",
+        "jack-path.wood",
+        "jack-path.plate",
+        "jack-path.nut",
+        "jack-path.grip",
+    ),
     cures="Lengthen the bore where it ends short of the cavity, turn or move the jack where it "
     "passes beside it, move the control, move the jack to a straighter part of the edge, or dish a "
     "seat for it.",
@@ -71,12 +80,42 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
         if inside:
             yield _nearest_room(layout, sweep, plug, inside)
     yield from _nuts(layout)
+    yield from _grips(layout)
     for land in lips:
         bend, at = edge_bend(layout, land)
         subjects = (land.name, "edge")
         words = f"the edge leaves the flat of {land.name} by {bend:.2f} mm"
         cure = f"move {land.part} to a straighter part of the edge or cut a flat"
         yield judge(subjects, bend, layout.shop.limit("jack-path.plate"), words, cure, at=at)
+
+
+def _grips(layout: Layout) -> Iterator[Finding]:
+    """What a hand holds of each plug: in its cup, and outside to what is fitted beside it."""
+    limit = layout.shop.limit("jack-path.grip")
+    for sweep in layout.stated(Sweep):
+        grip = layout.rooms_by_id[sweep.room].shape.hole
+        if sweep.kind is not SweepKind.GRIP or grip is None:
+            continue
+        for name in sweep.within:
+            cup = layout.by_id[name].shape.hole
+            if cup is not None:
+                at = (grip.start, grip.start)
+                words = f"the grip of a plug in {sweep.part} has {{:.2f}} mm round it in {name}"
+                spare = cup.radius - grip.radius - cup.off_axis(grip.start)
+                cure = f"widen {name}, or use a slimmer plug"
+                yield judge((sweep.room, name), spare, limit, words.format(spare), cure, at=at)
+        beside = [
+            room
+            for room in layout.rooms
+            if room.part != sweep.part and boxes_apart(grip, room.shape) < ASIDE
+        ]
+        if beside:
+            found, room = _nearest_can(grip, beside)
+            clear = found.distance if found.distance > 0.0 else -_overlap(grip, room)
+            words = f"the grip of a plug in {sweep.part} clears {room.id} by {clear:.2f} mm"
+            two, cure = found.between if clear > 0.0 else None, f"move {sweep.part} or {room.part}"
+            subjects, bound = (sweep.room, room.id), found.bound
+            yield judge(subjects, clear, limit, words, cure, at=found.at, bound=bound, between=two)
 
 
 def _nuts(layout: Layout) -> Iterator[Finding]:
