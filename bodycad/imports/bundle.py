@@ -109,8 +109,7 @@ class Bundle:
 
 def fitted(curves: Sequence[Curve], tolerance: float, labels: Sequence[str]) -> list[np.ndarray]:
     """The rows (n, 3) of a chain of arcs within `tolerance` of each curve, tangent to each other
-    but at its corners. Raises InputError that begins with the label of a curve that none
-    follows."""
+    but at its corners. Raises InputError of the label of a curve that none follows."""
     found: dict[int, np.ndarray] = {}
     for degree in sorted({curve.degree for curve in curves}):
         which = [k for k, curve in enumerate(curves) if curve.degree == degree]
@@ -121,6 +120,9 @@ def fitted(curves: Sequence[Curve], tolerance: float, labels: Sequence[str]) -> 
                 )
                 found |= dict(zip(which, made))
             which = [k for k in which if _off(found[k], curves[k]) > tolerance]
+        if which:
+            value = f"{_off(found[which[0]], curves[which[0]]):g} mm off its arcs"
+            raise InputError(labels[which[0]], value, f"a curve within {tolerance:g} mm of arcs")
     return [found[k] for k in range(len(curves))]
 
 
@@ -151,8 +153,7 @@ def _fitted(
         parts = fit_spans(bundle.point, bundle.slope, begins, begins + 1.0, tolerance)
     except InputError as error:
         if len(curves) == 1:
-            found = f"{labels[0]}, {error.value},"
-            raise InputError(found, error.value, error.allowed, "draw it smoothly") from None
+            raise InputError(labels[0], error.value, error.allowed) from None
         # One at a time, so that the one that is at fault is named.
         return [_fitted([one], inner, tolerance, [label])[0] for one, label in zip(curves, labels)]
     rows = []

@@ -59,7 +59,8 @@ class Drawing:
     `file` stands beside the script, or where the path from there says. `layer`: take only what goes
     by this name, a layer (DXF), a group, a layer or an id (SVG); else all that is shown. `units`:
     what its numbers are, where the file does not say or says it wrong; or `reference`: two points
-    of the drawing and how many mm they are apart.
+    of the drawing and how many mm they are apart. An SVG's numbers are mm from its page's top left
+    corner, y down, and its own user units where `units` or `reference` is given.
 
     Placing: `neck` says where the neck points on the drawing, `seen` which face is looked at.
     `centreline` and `scale_line` name two straight lines of the drawing: the first becomes y = 0,

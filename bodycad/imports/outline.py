@@ -102,7 +102,9 @@ def _opened(path: Path, thing: str) -> str:
         )
     try:
         if not path.is_file():
-            there = "a folder" if path.is_dir() else "not there"
+            there = (
+                "a folder" if path.is_dir() else "no plain file" if path.exists() else "not there"
+            )
             remedy = f"looked for at {path.absolute()}"
             raise InputError(thing, there, "a file beside the script", remedy)
         size = path.stat().st_size

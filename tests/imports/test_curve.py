@@ -9,6 +9,7 @@ import pytest
 from ezdxf.math import BSpline as Other
 from scipy.interpolate import BSpline
 
+from bodycad.errors import InputError
 from bodycad.imports.bundle import fitted
 from bodycad.imports.curve import Curve, Track, astray, bezier, elliptic, line, spline
 
@@ -121,3 +122,12 @@ def test_many_at_once_are_each_as_alone():
         assert astray(Track(rows), curve.sampled(500)) <= 0.01
         assert np.abs(rows[[0, -1], :2] - curve.ends).max() < 1e-12
         assert abs(len(rows) - len(arcs(curve))) <= 0.1 * len(rows)
+
+
+def test_a_curve_that_no_arcs_follow_is_named():
+    """One that comes to a stand in its middle and turns back; beside it one that is fair."""
+    wild = bezier(np.array([(0, 0), (40, 0), (0, 0)], float))
+    fair = bezier(np.array([(0, 0), (40, 9), (80, 0)], float))
+    with pytest.raises(InputError, match="^the wild one is") as told:
+        fitted([fair, wild], 0.01, ["the fair one", "the wild one"])
+    assert "arcs can follow within 0.01 mm" in str(told.value)
