@@ -88,8 +88,8 @@ def _fitted(strokes: Sequence[Stroke], tolerance: float, name: str) -> list[np.n
         chosen = [curve for curve, _ in curves.values()]
         made = fitted(chosen, tolerance, [strokes[k].label for k in curves])
     except InputError as error:
-        found = f"{error.thing}: {error.value}"
-        raise InputError(name, found, error.allowed, "draw it smoothly, or split it") from None
+        which = f"{error.thing}: {error.value}"
+        raise InputError(name, which, error.allowed, "draw it smoothly, or split it") from None
     for (k, (_, back)), found in zip(curves.items(), made):
         rows[k] = Track(found).back().rows if back else found
     return [rows[k] for k in range(len(strokes))]
