@@ -19,10 +19,12 @@ from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.interface import Mass
 from bodycad.layout.layout import Placed
-from bodycad.layout.place import Place
+from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.volume import body_figures
-from bodycad.parts.jack import StrapButton
+from bodycad.parts.cavity import Cavity
+from bodycad.parts.jack import EndJack
+from bodycad.parts.strap import StrapButton
 from bodycad.shop import Limit
 from tests import sample
 from tests.checks_more.bench import T, bench, hole, loose
@@ -145,3 +147,12 @@ def test_a_mass_counts_where_it_is_stated_and_one_that_is_not_by_its_rooms():
     lumps, guessed = part_masses(layout)
     assert lumps == [Lump(1.0, (10.0, 20.0, -5.0)), Lump(pytest.approx(0.2), (60.0, 0.0, -5.0))]
     assert guessed == ["q"]
+
+
+def test_a_jack_weighs_where_it_stands():
+    """Its cup runs in 20 mm from its lip, 1.5 mm out: not what is kept free for its plug, inside
+    and out."""
+    control = Placed("control", Cavity(rectangle(60.0, 50.0, 8.0), Depth(20.0)), Place(-120.0, 0.0))
+    jack = Placed("jack", EndJack("control", -T / 2, 60.0), Place(-200.0, 0.0))
+    x, y, z = [lump for lump in part_masses(bench(control, jack))[0] if lump.kg == 0.05][0].centre
+    assert (x, y, z) == pytest.approx((-200.0 + 9.25, 0.0, -T / 2))

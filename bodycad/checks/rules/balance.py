@@ -189,8 +189,10 @@ def part_masses(layout: Layout) -> tuple[list[Lump], list[str]]:
 
 
 def _middle(layout: Layout, part: str) -> Point3:
-    """The middle of the box round a part's rooms, or round its voids where it has none."""
-    rooms = [room.shape.box for room in layout.rooms if room.part == part]
+    """The middle of the box round a part's rooms, but for those that are kept free, or round its
+    voids where it has none."""
+    own = [room for room in layout.rooms if room.part == part]
+    rooms = [r.shape.box for r in own if r.kind not in WEIGHTLESS] or [r.shape.box for r in own]
     boxes = rooms or [void.shape.box for void in layout.voids_of(part)]
     if not boxes:
         x0, y0, x1, y1 = layout.skin.outline.box
