@@ -1,7 +1,7 @@
 """Bistort: a floating vibrato from the Hedgerow bench, an invented one-bench shop.
 
-Bistort is "twice twisted", after its root: waist and lobes of one side stand behind those of the
-other, as if the body had been wrung once. A vibrato tips on two posts, 3 mm over the front; its
+Bistort is "twice twisted", after its root: the lobes of one side stand where the other has hollows,
+as if the body had been wrung, and so is its tail. A vibrato tips on two posts, 3 mm over the front; its
 block swings in a slot through the body and must stay shorter than the body is deep, over a cover
 let in at the back. The claw's screws are drilled through the spring cavity with a long drill that
 has to leave over its far rim. Two small humbuckers stand over that cavity with a floor between.
@@ -52,19 +52,23 @@ from bodycad import (
 CORNERS = (
     (244, 46, 8),  # the neck's mouth
     (204, 52, 14),
-    (208, 94, 20),
-    (300, 76, 15),  # the bass lobe, far forward
-    (330, 104, 24),
-    (250, 158, 50),
-    (96, 104, 130),  # its waist
-    (-90, 158, 90),
-    (-196, 112, 44),
-    (-178, 10, 60),  # the tail, wrung
-    (-220, -84, 40),
-    (-160, -162, 50),
-    (-20, -130, 120),  # the treble waist, behind the other
-    (110, -160, 56),
-    (204, -110, 26),
+    (210, 92, 20),
+    (302, 78, 16),  # the bass side: a long lobe,
+    (328, 108, 24),
+    (262, 148, 40),
+    (150, 100, 60),
+    (56, 152, 52),  # a round one
+    (-30, 112, 62),
+    (-128, 166, 50),  # and one that runs out to a point
+    (-222, 106, 26),
+    (-164, 4, 64),  # the tail, wrung
+    (-236, -72, 26),
+    (-150, -172, 46),  # the treble side: its lobes stand where the other has hollows
+    (-56, -134, 60),
+    (24, -168, 46),
+    (100, -108, 54),
+    (172, -150, 30),
+    (212, -108, 24),
     (188, -66, 14),
     (208, -52, 12),
     (244, -46, 8),
@@ -129,7 +133,7 @@ def design(
     def pickup(name: str, x: float) -> Placed:
         return Placed(name, SmallHumbucker(pole_spacing_at(instrument, x), ring=ring), Place(x))
 
-    pots = hull([(-40, -80, 21), (-92, -88, 22), (-144, -106, 28)])
+    pots = hull([(-40, -80, 21), (-92, -88, 22), (-144, -106, 29)])
     near = (-20, -80), (-36, -104), (-120, -126), (-172, -112), (-96, -66)
     control = Cavity(pots, Depth(leave=control_leave), Cover(gap=0.3, screws=_rim(pots, near)))
     side = -thickness / 2.0
@@ -157,11 +161,11 @@ def design(
         ),
         Placed("volume", Pot("control", control_leave, bush=measured(12.0)), Place(-40, -80)),
         Placed("tone", Pot("control", control_leave, bush=measured(12.0)), Place(-92, -88)),
-        Placed("toggle", Toggle("control", control_leave), Place(-144, -106, 18)),
+        Placed("toggle", Toggle("control", control_leave), Place(-146, -106, 22)),
         Placed(
-            "jack", EndJack("control", side, 46.0, lip=measured(25.0)), on_edge(outline, -58, -139)
+            "jack", EndJack("control", side, 46.0, lip=measured(25.0)), on_edge(outline, -90, -149)
         ),
-        Placed("strap.tail", StrapButton(side), on_edge(outline, -190, 60)),
+        Placed("strap.tail", StrapButton(side), on_edge(outline, -196, 60)),
         Placed("strap.lobe", StrapButton(side), on_edge(outline, 322, 98)),
     )
     links = (
