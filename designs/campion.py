@@ -1,4 +1,4 @@
-"""Campion: three single coils on a front guard; a body of the Hedgerow bench, an invented shop.
+"""Campion: three single coils on a guard from the Hedgerow bench, an invented one-bench shop.
 
 A campion's petal is cut in two at its end; so are the tail of this body and its bass shoulder. All
 that plays hangs from one guard: three single coils that follow the strings, a blade switch and two
