@@ -27,6 +27,7 @@ Angle = Annotated[float, between(-5.0, 10.0, "degrees")]
 Spot2 = tuple[float, float, float]
 """(u, v) of a hole, and the stock's thickness."""
 Row = tuple[float, float, float, float]
+"""(u, v) of a screw, the height where its head bears, and its length."""
 KG = 0.06
 """Of screws and ferrules together, about the middle of the heel; common practice, no source."""
 REMEDY = (
@@ -155,13 +156,15 @@ class NeckJoint(Bolted):
     """Pocket and screws on single ferrules; its datum is the middle of the heel's bridge-side end,
     u toward the nut.
 
-        end_clearance
-          >||<________ heel _________      side_clearance: both sides together
-      ______|________________________|
-            |        |     |         |   depth
-      front |________|hole_|_________|___ v
-                     |     |
-           _______ __| seat|__ ________  back: each ferrule in its seat, `wood` under the pocket
+        nut <-                   | u = 0, the heel's end
+        ====+======= board ======|
+        ----+   heel      :      |
+            |_____________:______|     floor: `depth` under the front at the mouth
+                          :   ^
+                          :   | wood   of each bolt, from the floor to its ferrule's seat
+                        __:__ v
+        _______________|  :  |____     back
+                        head           length: of each bolt, under its head
 
     depth: pocket depth at the mouth; angle_deg: tilt of the floor that raises the strings toward
     the bridge; overrun: how far the pocket is routed on past the heel's mouth, out of the body, and
