@@ -107,7 +107,8 @@ class Case:
 @dataclass(frozen=True)
 class Rim:
     """What lies on the front and hides a route: its name, its outline as it must hide, its plan as
-    it lies, its height, and its screws in the front."""
+    it lies, its height, its screws in the front, and how many mm its base falls in each mm toward
+    the nut."""
 
     name: str
     outline: Profile
@@ -116,6 +117,7 @@ class Rim:
     screws: tuple[Point, ...]
     pilot: float
     pilot_depth: float
+    falls: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -293,7 +295,9 @@ class Cased(ABC):
             solid = Prism(place.profile(step.room), z + step.low, z + step.high)
             found.append(Room(f"{part}.{step.name}", part, kind, solid))
         if rim := self.rim:
-            solid = Prism(place.profile(rim.plan), z, z + rim.height)
+            (x, y), (x1, y1) = place.point(0.0, 0.0), place.point(1.0, 0.0)
+            slope = rim.falls * (x - x1), rim.falls * (y - y1)
+            solid = Prism(place.profile(rim.plan), z, z + rim.height, slope, (x, y))
             found.append(Room(f"{part}.{rim.name}", part, RoomKind.RING, solid))
         top = z + self.rest
         high = top + max(self.pole_height, THIN)

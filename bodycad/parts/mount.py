@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Annotated
 
-from bodycad.declare import Count, Id, Spot, declared, mm
+from bodycad.declare import Count, Id, Spot, between, declared, mm
 from bodycad.errors import number
 from bodycad.geometry.plane.build import hull, rectangle
 from bodycad.geometry.plane.profile import Profile
@@ -43,8 +43,9 @@ class Ring:
         <--------- length ----------->      o: screws, screw_length apart across the strings,
                                                screw_width apart along them
 
-    `height` is the ring's own height; the pilots are for its four wood screws. Sizes that are not
-    given are those of the pickup's usual ring, as much longer as the pickup is."""
+    `height` is the ring's own height, in its middle; slope_deg: how far its base falls toward the
+    nut under its level top, for an arched front; the pilots are for its four wood screws. Sizes
+    that are not given are those of the pickup's usual ring, as much longer as the pickup is."""
 
     length: Annotated[float, mm(5.0, 250.0)] = follows(91.0, 0.5)
     width: Annotated[float, mm(5.0, 250.0)] = follows(46.5, 0.5)
@@ -53,6 +54,9 @@ class Ring:
     screw_width: Span = follows(37.5, 0.3)
     pilot: Pilot = default(2.0)
     pilot_depth: PilotDepth = default(10.0)
+    slope_deg: Annotated[float, between(-15.0, 15.0, "degrees")] = field(
+        default=0.0, metadata=CHOICE
+    )
 
     def __post_init__(self) -> None:
         # What is still to be worked out is held against the ring by `sized`.

@@ -3,6 +3,7 @@ and in two halves (split pair)."""
 
 from __future__ import annotations
 
+import math
 from abc import abstractmethod
 from dataclasses import dataclass, field
 from typing import Annotated, ClassVar
@@ -135,7 +136,8 @@ class Humbucker(Footed):
         if ring is None:
             return super().rim
         size, held = (ring.width, ring.length), (ring.screws, ring.pilot, ring.pilot_depth)
-        return Rim("ring", rectangle(*size), rectangle(*size, 2.0), ring.height, *held)
+        falls = math.tan(math.radians(ring.slope_deg))
+        return Rim("ring", rectangle(*size), rectangle(*size, 2.0), ring.height, *held, falls)
 
     @property
     def tips(self) -> float | None:

@@ -14,7 +14,7 @@ import pytest
 
 from bodycad.chance.witness import as_gap
 from bodycad.errors import InputError
-from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.plane.build import circle, rectangle, slot
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Chamfer, Ledge, Lowered, Roundover, Square
 from bodycad.geometry.solids.prism import Prism
@@ -27,6 +27,8 @@ from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room
 from bodycad.parts.cavity import Cavity
 from bodycad.parts.control import Pot
+from bodycad.parts.mount import Ring
+from bodycad.parts.pickup import Humbucker
 from tests.checks.bench import T, ask, board, cavity, controls, cut, holds, joint, none, one
 from tests.sample import Loose
 
@@ -76,6 +78,21 @@ def test_a_base_that_slopes_with_the_arch_lies_closer():
     spots = way.reshape(-1, 2)[np.hypot(*way.reshape(-1, 2).T) <= 20.0]
     air = [slope * u + fall(70.0 + u, v) for u, v in spots]
     holds(one(layout, "land", "plate.foot", "front"), "pass", max(air) - min(air), 0.02)
+
+
+@pytest.mark.parametrize("slope, status, left", [(0.0, "fail", 4.65), (5.71, "pass", 0.336)])
+def test_a_ring_whose_base_slopes_follows_the_arch(slope, status, left):
+    """A front that falls away from a ridge across it alone. A ring 46.5 mm wide lies 56.75 to
+    103.25 mm out: its ends are 2.00 - 6.65 = 4.65 mm apart in height, a slope of 5.71 degrees; what is
+    left is the sagitta of that chord."""
+    ridge = slot(260.0, 20.0, turn_deg=90.0)
+    top = arched_top("top", "front", T, ridge, run=120.0, drop=9.0)
+    place = on_front(board(contours=[top]).skin, 90.0, 0.0)
+    pickup = Humbucker(52.0, rest_height=8.0, ring=Ring(slope_deg=slope))
+    layout = board(Placed("pickup", pickup, place), contours=[top])
+    holds(one(layout, "land", "pickup.ring", "front"), status, left, 0.01)
+    codes = {f.code: f.status for f in ask(layout, "assembly") if "pickup" in f.subjects}
+    assert codes["assembly.rest"] == status
 
 
 def test_a_plain_back_under_an_arched_front_is_no_arch():

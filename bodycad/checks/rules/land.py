@@ -214,7 +214,9 @@ def _on_arch(layout: Layout, land: Land) -> Iterator[Finding]:
     sign, air = 1.0 if face is Face.FRONT else -1.0, np.zeros(len(plan))
     for room in layout.rooms:
         if room.part == land.part and room.kind in LIES:
-            low, high = room.shape.column(plan)
+            # On its own rim a solid may be missed by rounding.
+            middle = plan.mean(axis=0)
+            low, high = room.shape.column(middle + (plan - middle) * (1.0 - 1e-6))
             own = low if face is Face.FRONT else -high
             if np.isfinite(own).any():
                 plan, air = plan[np.isfinite(own)], own[np.isfinite(own)]
