@@ -9,6 +9,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Annotated, Any
 
 from bodycad.declare import Count, Text, between, declared, mm, over
@@ -108,7 +109,7 @@ class String:
         mass = core + wrap_mass(self.gauge, self.core)
         return Derived(mass, "default", MASS_ESTIMATE * mass)
 
-    @property
+    @cached_property
     def frequency(self) -> float:
         """Open pitch in Hz."""
         return frequency(self.pitch)
@@ -118,7 +119,7 @@ class String:
         """Whether the core of a wound string is an estimate from its outside."""
         return self.wound and getattr(self.core, "origin", "") == "default"
 
-    @property
+    @cached_property
     def core_area(self) -> float:
         """Area in mm2 of the wire that carries the pull."""
         assert self.core is not None

@@ -95,6 +95,8 @@ class Room:
 def _in_reach(thing: str, shape: Shape) -> None:
     """Raise InputError where a shape is not finite, lies farther out than FARTHEST, or has no
     height."""
+    if shape.plainly_near(FARTHEST):
+        return
     x0, y0, z0, x1, y1, z1 = shape.box
     if not all(abs(one) <= FARTHEST for one in shape.box):
         found = f"{x1 - x0:g} by {y1 - y0:g} by {z1 - z0:g} mm about ({x0:g}, {y0:g}, {z0:g})"
