@@ -83,10 +83,11 @@ def concern(
         owners = {owner for owner, _ in variable.sizes}
         parts = owners | _hung(owners, drawn)
         whole = SIZES_OF in owners or bool(owners & set(necks(drawn)))
+        bears = _bears(owners, drawn)
         for one in (one for one in known if one.owners & owners):
             for i, column in one.columns.items():
                 f = one.findings[i]
-                hangs = whole or _on(f, set(), parts, drawn, True) or _strung(f, owners, drawn)
+                hangs = whole or _on(f, set(), parts, drawn, True) or (bears and _strung(f, drawn))
                 if hangs and not _of_wood(f, drawn):
                     found.add(column)
         return found
@@ -96,6 +97,7 @@ def concern(
     near = own + [w for v in own for w in drawn.voids if drawn.meant(v, w)]
     ids, parts = {v.id for v in near}, {v.part for v in near}
     parts |= _hung({v.part for v in own}, drawn)
+    bears = shift and _bears({variable.subject}, drawn)
     for one in known:
         for i, column in one.columns.items():
             f = one.findings[i]
@@ -108,19 +110,26 @@ def concern(
             whose = _subjects(f, drawn).owners - {None}
             placed = f.at is not None or not whose
             placed = placed or (variable.kind == "depth" and len(whose) == 1)
-            strung = shift and _strung(f, {variable.subject}, drawn)
+            strung = bears and _strung(f, drawn)
             if whole or strung or (placed and _on(f, ids, parts, drawn, shift)):
                 found.add(column)
     return found
 
 
-def _strung(finding: Finding, moved: set[str], drawn: Layout) -> bool:
-    """Whether one of those parts bears strings, and a finding is on something that is neither a
-    part's nor bounds the wood: it may be a string."""
-    if not any(saddle.part in moved for saddle in drawn.stated(Saddle)):
-        return False
-    bare = (s for s in finding.subjects if owner_of(s, drawn) is None)
-    return any(outside(s, drawn) is None for s in bare)
+def _bears(moved: set[str], drawn: Layout) -> bool:
+    """Whether one of those parts bears strings."""
+    return any(saddle.part in moved for saddle in drawn.stated(Saddle))
+
+
+def _strung(finding: Finding, drawn: Layout) -> bool:
+    """Whether a finding is on something that is neither a part's nor bounds the wood: it may be a
+    string."""
+
+    def find() -> bool:
+        bare = (s for s in finding.subjects if owner_of(s, drawn) is None)
+        return any(outside(s, drawn) is None for s in bare)
+
+    return remembered(drawn, ("strung", finding.subjects), find)
 
 
 def _of_wood(finding: Finding, drawn: Layout) -> bool:

@@ -27,7 +27,7 @@ def watched(layout: Layout, note: Callable[[str], None]) -> Layout:
     the body) with an id. The skin and the blank are not watched: every check may read them, and
     "skin" is noted at once."""
     note("skin")
-    watch = _Watch(note, {})
+    watch = _Watch(note, {}, {})
     records = stated_names(layout)
     voids = tuple(watch.one(v, {"shape": f"void:{v.id}"}) for v in layout.voids)
     pieces = (
@@ -68,25 +68,33 @@ def stated(record: Interface) -> list[str]:
 
 @dataclass(frozen=True)
 class _Watch:
-    """What is told of a reading, and the watching subclass of each class met so far."""
+    """What is told of a reading; the watching subclass of each class met so far, and the names of
+    its fields."""
 
     note: Callable[[str], None]
     classes: dict[type, type]
+    names: dict[type, tuple[str, ...]]
 
     def all(self, thing: Any, name: str) -> Any:
         """A dataclass with every field watched, those of its own dataclasses too."""
         inner, tokens = {}, {}
-        for spec in fields(thing):
-            value, path = getattr(thing, spec.name), f"{name}.{spec.name}"
+        for own in self.of(type(thing)):
+            value, path = getattr(thing, own), f"{name}.{own}"
             if _figures(value):
-                inner[spec.name] = self.all(value, path)
+                inner[own] = self.all(value, path)
             elif isinstance(value, tuple) and any(map(_figures, value)):
-                inner[spec.name] = tuple(
+                inner[own] = tuple(
                     self.all(v, f"{path}.{k}") if _figures(v) else v for k, v in enumerate(value, 1)
                 )
             else:
-                tokens[spec.name] = path
+                tokens[own] = path
         return self.one(thing, tokens, **inner)
+
+    def of(self, kind: type) -> tuple[str, ...]:
+        """The names of the fields of a class."""
+        if kind not in self.names:
+            self.names[kind] = tuple(spec.name for spec in fields(kind))
+        return self.names[kind]
 
     def one(self, thing: Any, tokens: dict[str, str], **inner: Any) -> Any:
         """A copy of a dataclass that notes the reading of the fields in `tokens`, without what it
@@ -95,7 +103,7 @@ class _Watch:
         if kind not in self.classes:
             self.classes[kind] = _watching(kind)
         made: Any = object.__new__(self.classes[kind])
-        values = {spec.name: getattr(thing, spec.name) for spec in fields(thing)}
+        values = {name: getattr(thing, name) for name in self.of(kind)}
         vars(made).update(values | inner | {_NOTES: (tokens, self.note)})
         return made
 
