@@ -54,7 +54,18 @@ def rectangle(
     remedy = "use a smaller corner radius or a larger rectangle"
     number("a rectangle's corner radius", corner, 0.0, min(h, w), remedy=remedy)
     corners = [(x - h, y - w), (x + h, y - w), (x + h, y + w), (x - h, y + w)]
-    return _rounded(corners, corner, "a rectangle")[0]
+    if min(h, w) < 1e-6:
+        return _rounded(corners, corner, "a rectangle")[0]
+    if not corner:
+        return Profile(read(corners, "a rectangle")[0])
+    # As there, for corners that all turn by a right angle.
+    cut, bulge = corner / math.tan(math.pi / 4.0), math.tan(math.pi / 8.0)
+    rows: list[tuple[float, float, float]] = []
+    for (a, b), (u, v) in zip(corners, ((1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0))):
+        ends = (a, b + v * cut), (a + u * cut, b)
+        first, last = ends if u == v else ends[::-1]
+        rows += [(*first, bulge), (*last, 0.0)]
+    return Profile(read(rows, "a rectangle")[0])
 
 
 @declared("{name}")
