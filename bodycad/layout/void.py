@@ -95,7 +95,7 @@ class Room:
 def _in_reach(thing: str, shape: Shape) -> None:
     """Raise InputError where a shape is not finite, lies farther out than FARTHEST, or has no
     height."""
-    if shape.plainly_near(FARTHEST):
+    if shape.plain_reach <= FARTHEST:
         return
     x0, y0, z0, x1, y1, z1 = shape.box
     if not all(abs(one) <= FARTHEST for one in shape.box):

@@ -94,13 +94,14 @@ class Prism(Shape):
         x0, y0, x1, y1 = self.profile.box
         return x0, y0, self.floor_range[0], x1, y1, self.high
 
-    def plainly_near(self, far: float) -> bool:
+    @property
+    def plain_reach(self) -> float:
+        if self.tilted or not self.low < self.high:
+            return math.inf
         # An arc leaves its chord by the bulge times half of it, and no chord is longer than the
         # diagonal of the square that holds all vertices.
         x, y, bulge = np.abs(self.profile.vertices).max(axis=0).tolist()
-        reach = max(x, y) * (1.0 + 1.5 * max(bulge, 1.0))
-        level = not self.tilted and -far <= self.low < self.high <= far
-        return bool(level and reach <= far)
+        return float(max(max(x, y) * (1.0 + 1.5 * max(bulge, 1.0)), abs(self.low), abs(self.high)))
 
     @cached_property
     def volume(self) -> float:

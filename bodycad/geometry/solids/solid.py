@@ -157,10 +157,11 @@ class Shape(Solid):
         from_below = face == "back" and self.hole is None
         return self.stretched(by, 0.0) if from_below else self.stretched(0.0, by)
 
-    def plainly_near(self, far: float) -> bool:
-        """Whether it is seen without its box that it lies within `far` mm of the origin on every
-        axis, and that its top lies over its floor."""
-        return False
+    @property
+    def plain_reach(self) -> float:
+        """How far from the origin it reaches at most along any axis, mm; inf where only its box
+        tells that, or its top does not lie over its floor."""
+        return math.inf
 
     def within(self, outline: Profile) -> tuple[Self, ...]:
         """The parts of an upright shape inside an outline; a bore is given back whole."""
