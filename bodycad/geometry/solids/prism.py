@@ -98,10 +98,11 @@ class Prism(Shape):
     def plain_reach(self) -> float:
         if self.tilted or not self.low < self.high:
             return math.inf
-        # An arc leaves its chord by the bulge times half of it, and no chord is longer than the
-        # diagonal of the square that holds all vertices.
+        # An arc leaves its chord by the bulge times half of it, and no chord is longer than twice
+        # the way to a corner of the box of all vertices. What is not a number stays so.
         x, y, bulge = np.abs(self.profile.vertices).max(axis=0).tolist()
-        return float(max(max(x, y) * (1.0 + 1.5 * max(bulge, 1.0)), abs(self.low), abs(self.high)))
+        wide = math.hypot(x, y) * (1.0 + max(bulge, 1.0))
+        return max(wide, abs(self.low), abs(self.high))
 
     @cached_property
     def volume(self) -> float:
