@@ -76,8 +76,11 @@ def prism_dome_gap(prism: Prism, dome: Dome) -> Gap:
 
 
 def _searched(prism: Prism, dome: Dome) -> Gap:
-    """Branch and bound over the rims, the uprights and the floor of a prism."""
-    best = Best(math.inf, np.zeros(3), np.zeros(3), least=boxes_apart(prism, dome))
+    """Branch and bound over the rims, the uprights and the floor of a prism; it comes no nearer
+    than the level prism that holds it."""
+    level = Prism(prism.profile, prism.floor_range[0], prism.high)
+    least = max(prism_dome_gap(level, dome).distance, boxes_apart(prism, dome))
+    best = Best(math.inf, np.zeros(3), np.zeros(3), least=least)
     own = to_shape(dome.closest)
     for curves in (top_rim(prism), floor_rim(prism), uprights(prism, 0.0)):
         search_curves(curves, own, best)
