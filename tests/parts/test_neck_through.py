@@ -220,3 +220,13 @@ def test_a_core_of_heavier_wood_weighs_more():
     woods = (species(name).density(8.0) for name in ("maple, sugar", "alder, red"))
     more = 400.0 * 66.0 * 44.0 * 1e-9 * float(np.subtract(*woods))
     assert heavy.kg - light.kg == pytest.approx(more, rel=0.15) and heavy.kg - light.kg < more
+
+
+def test_a_body_that_ends_before_the_neck_leaves_it_is_no_broken_core():
+    """A scale 50 mm longer puts the place where the neck leaves it past the body's end: the
+    sections that count are the body's, and the strings pull (660 / 610)^2 times as hard."""
+    own = Instrument(replace(OWN, scale=660.0), SET, bridge_spread=52.5)
+    told = found(neck_core, design(x=heel_end_x(own.neck), instrument=own))
+    least = found(neck_core, design())["neck-core.load", "core"][0]
+    expected = pytest.approx(least * (610.0 / 660.0) ** 2, rel=0.02)
+    assert told["neck-core.load", "core"] == (expected, "pass")

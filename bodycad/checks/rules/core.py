@@ -188,6 +188,9 @@ def _load(layout: Layout, core: Core, seat: Seat) -> Finding:
     bending and thrust by the strings' pull, against the wood's bending strength."""
     x0, x1 = min(one.saddle[0] for one in layout.instrument.lines), core.end[0]
     xs = np.arange(x0, x1, ALONG)
+    # Where the body ends sooner, the neck's own shaft goes on.
+    middle_line = np.column_stack([xs, np.full(len(xs), core.end[1])])
+    xs = xs[layout.skin.outline.segments.encloses(middle_line)]
     ys = core.end[1] + np.arange(ACROSS / 2.0, core.width, ACROSS) - core.width / 2.0
     grid = np.stack(np.meshgrid(xs, ys, indexing="ij"), -1).reshape(-1, 2)
     left = _wood_over(layout, grid)[1].reshape(len(xs), len(ys), -1)
