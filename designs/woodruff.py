@@ -1,6 +1,6 @@
 """Woodruff: an active body from the Hedgerow bench, an invented one-bench shop.
 
-Woodruff's leaves stand in whorls; four bays run round this body between as many points. A box for
+Woodruff's leaves stand in whorls; five points stand round this body, with bays between. A box for
 a battery is let in from the back beside the control cavity. The cavity is a hull round a push-pull,
 a small pot and a rotary switch, 7 mm off each, with a capacitor in it. The jack sits on a plate
 that is screwed to what two small roundovers leave of a straight run of the edge; strap locks are
@@ -55,15 +55,17 @@ CORNERS = (
     (308, 146, 12),
     (150, 116, 150),  # the bay over the forearm
     (0, 130, 150),
-    (-110, 178, 36),  # the second point
+    (-110, 178, 36),  # the second
     (-184, 140, 36),
-    (-150, 40, 80),  # the bay of the tail
-    (-158, -60, 80),
-    (-196, -140, 36),  # the third point
+    (-154, 72, 26),
+    (-202, 30, 14),  # the third, at the tail, for the other strap
+    (-202, -26, 14),
+    (-156, -70, 26),
+    (-196, -140, 36),  # the fourth
     (-130, -186, 36),
     (10, -138, 150),  # the bay for the knee
     (110, -128, 120),
-    (196, -164, 30),  # the fourth point
+    (196, -164, 30),  # the fifth
     (246, -120, 26),
     (222, -46, 18),  # the treble cutaway
     (258, -40, 8),
@@ -151,7 +153,7 @@ def design(
             SideJack("control", -thickness / 2, 48.0),
             on_edge(outline, -66, -164),
         ),
-        Placed("strap.tail", StrapLock(-thickness / 2), on_edge(outline, -152, 0)),
+        Placed("strap.tail", StrapLock(-thickness / 2), on_edge(outline, -202, 2)),
         Placed("strap.point", StrapLock(-thickness / 2), on_edge(outline, 316, 126)),
     )
     links = (
