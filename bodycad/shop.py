@@ -182,6 +182,13 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "wire-path.shank": Limit(0.0, 0.5),
             "wire-path.reach": Limit(0.0, 10.0),
             "wire-path.bundle": Limit(0.0, 0.5),
+            "wire-path.shared": Limit(
+                100.0,
+                70.0,
+                "seven equal round bundles fill 78 % of a hole, three 65 % (circle packing, from "
+                "memory); more must be squeezed: common practice, no source",
+                most=True,
+            ),
             "ground-path": Limit(0.0, 1.0),
             "cover-fit.gap": Limit(0.05, 0.1),
             "cover-fit.gap.most": Limit(0.5, 0.35, most=True),

@@ -174,8 +174,8 @@ def design(
         Placed(
             "ground",
             Channel(
-                (-64.3, -101.5, -39.2),
-                (-48.5, -43, -16.3),
+                (-34.5, -117.6, -48.8),
+                (-46.0, -41.0, -9.4),
                 ("control.cavity", "tail.post.1"),
                 3.2,
                 kind="ground",
@@ -185,9 +185,9 @@ def design(
         Placed("strap.shoulder", StrapButton(side), on_edge(outline, 180, 120)),
     )
     links = (
-        Link("pickup.neck", "volume.neck", 5.0),
-        Link("pickup.bridge", "volume.bridge", 5.0),
-        Link("volume.neck", "volume.bridge", 5.0),
+        Link("pickup.neck", "volume.neck", 3.0),
+        Link("pickup.bridge", "volume.bridge", 3.0),
+        Link("volume.neck", "volume.bridge", 3.0),
         Link("volume.bridge", "jack", 4.0),
     )
     return Design(

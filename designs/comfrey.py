@@ -168,9 +168,9 @@ def design(
         Placed("strap.shoulder", StrapButton(side), on_edge(outline, 412, 120)),
     )
     links = (
-        Link("pickup.neck", "blend", 4.0),
-        Link("pickup.bridge", "blend", 4.0),
-        Link("blend", "volume", 4.0),
+        Link("pickup.neck", "blend", 3.0),
+        Link("pickup.bridge", "blend", 3.0),
+        Link("blend", "volume", 3.0),
         Link("tone", "volume"),
         Link("volume", "jack", 4.0),
     )

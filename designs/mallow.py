@@ -152,7 +152,7 @@ def design(
         Placed("strap.lobe", StrapButton(-thickness / 2), on_edge(outline, 440, 110)),
     )
     links = (
-        Link("pickup", "volume", 4.0),
+        Link("pickup", "volume", 3.0),
         Link("volume", "tone"),
         Link("volume", "jack", 4.0),
     )

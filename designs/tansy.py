@@ -161,7 +161,7 @@ def design(
         ),
     )
     links = (
-        Link("pickup", "volume", 4.0),
+        Link("pickup", "volume", 3.0),
         Link("tone", "volume"),
         Link("volume", "jack", 4.0),
     )

@@ -207,9 +207,9 @@ def design(
         ),
     )
     links = (
-        Link("pickup.neck", "toggle", 4.0),
-        Link("pickup.bridge", "toggle", 4.0),
-        Link("toggle", "volume", 5.0),
+        Link("pickup.neck", "toggle", 3.0),
+        Link("pickup.bridge", "toggle", 3.0),
+        Link("toggle", "volume", 3.0),
         Link("tone", "volume"),
         Link("volume", "jack", 4.0),
     )

@@ -157,8 +157,8 @@ def design(
         Placed("strap.point", StrapLock(-thickness / 2), on_edge(outline, 316, 126)),
     )
     links = (
-        Link("pickup.neck", "choice", 4.0),
-        Link("pickup.bridge", "choice", 4.0),
+        Link("pickup.neck", "choice", 3.0),
+        Link("pickup.bridge", "choice", 3.0),
         Link("choice", "volume"),
         Link("tone", "volume"),
         Link("battery", "volume"),

@@ -220,6 +220,19 @@ def test_a_way_wide_enough(bundle, spare, status):
     holds(one(layout, "wire-path", "pickup", "pot"), status, spare)
 
 
+@pytest.mark.parametrize(
+    "bundles, percent, status",
+    [((3.0, 3.0), 44.64, "pass"), ((4.0, 4.0), 79.36, "warn"), ((4.0, 4.0, 4.0), 119.04, "fail")],
+)
+def test_bundles_share_a_hole(bundles, percent, status):
+    """Each fits the 6.35 mm hole alone: 9 and 9 of its 40.32 (mm2, but for pi / 4), 16 and 16, and
+    three times 16."""
+    pots = [Placed(f"pot.{k}", Pot("control", 6.0), Place(30.0 * k, -80.0)) for k in range(3)]
+    links = [Link("pickup", f"pot.{k}", bundle) for k, bundle in enumerate(bundles)]
+    layout = wired(channel(), *pots, links=links)
+    holds(one(layout, "wire-path", "wire", "bundles"), status, percent)
+
+
 def test_a_connection_without_a_way():
     layout = wired(
         Placed("pot", Pot("control", 6.0), Place(0.0, -80.0)), links=[Link("pickup", "pot")]

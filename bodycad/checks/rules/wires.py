@@ -28,10 +28,12 @@ from bodycad.words import Operation, Wire
 Graph = dict[str, dict[str, float]]
 WIRE_PAGE = Page(
     asks="Can each channel be drilled (shank clear of the rims, drill long enough, chuck clear of "
-    "the body), does it open fully where it should, and has every wire a way wide enough?",
+    "the body), does it open fully where it should, and has every wire a way wide enough, and room "
+    "beside the others that share it?",
     why="A drill that starts over a rim too steeply leaves by the back; a missing channel is found "
     "when the wiring is in hand.",
-    limits=("wire-path.open", "wire-path.shank", "wire-path.reach", "wire-path.bundle"),
+    limits=("wire-path.open", "wire-path.shank", "wire-path.reach", "wire-path.bundle")
+    + ("wire-path.shared",),
     cures="Change the channel's start, end or diameter; add one where a connection has no way.",
     dangers=(Danger.DRILL, Danger.MAINS),
 )
@@ -52,8 +54,17 @@ def wire_path(layout: Layout) -> Iterator[Finding]:
         targets = stated[void.id].through if void.id in stated else tuple(sorted(void.meets))
         yield from drilled_way(layout, void, targets)
     graph = ways(layout) if layout.links else {}
+    shared: dict[str, list[Link]] = {}
     for link in layout.links:
-        yield _connection(layout, graph, link)
+        names = link.one, link.two
+        width, path = way_between(layout, graph, [ends(layout, name) for name in names])
+        yield _connection(layout, link, width, path)
+        for name in path:
+            shared.setdefault(name, []).append(link)
+    for name, links in shared.items():
+        hole = layout.by_id[name].shape.hole
+        if hole is not None and len(links) > 1:
+            yield _shared(layout, name, hole, links)
     if not cut and not layout.links:
         yield skip("wire-path", "this design declares no channels and no connections")
 
@@ -191,9 +202,8 @@ def way_between(
                 graph[a][b] = graph[b][a] = doorway(one, two)
 
 
-def _connection(layout: Layout, graph: Graph, link: Link) -> Finding:
+def _connection(layout: Layout, link: Link, width: float, path: Sequence[str]) -> Finding:
     names = link.one, link.two
-    width, path = way_between(layout, graph, [ends(layout, name) for name in names])
     if not path:
         code = "wire-path.bundle"
         text = f"there is no way through the wood from {link.one} to {link.two}"
@@ -204,6 +214,16 @@ def _connection(layout: Layout, graph: Graph, link: Link) -> Finding:
     text = f"{words}: {width:.3g} mm wide for a {link.bundle:g} mm bundle"
     cure = "widen the narrowest place, or use a larger drill for it"
     return judge(names, width - link.bundle, layout.shop.limit("wire-path.bundle"), text, cure)
+
+
+def _shared(layout: Layout, name: str, hole: Bore, links: Sequence[Link]) -> Finding:
+    """How much of a hole's section the bundles take that run through it."""
+    percent = 100.0 * sum(link.bundle**2 for link in links) / hole.diameter**2
+    bundles = ", ".join(f"{link.bundle:g}" for link in links)
+    text = f"bundles of {bundles} mm take {percent:.0f} % of {name}'s {hole.diameter:g} mm"
+    cure = f"use a larger drill for {name}, thinner leads, or a way of its own for one of them"
+    limit = layout.shop.limit("wire-path.shared")
+    return judge((name, "bundles"), percent, limit, text, cure, unit="%")
 
 
 def ground_path(layout: Layout) -> Iterator[Finding]:
