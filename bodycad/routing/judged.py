@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from bodycad.checks.finding import STATUSES, Finding
 from bodycad.checks.rules.reach import drill_reach
+from bodycad.checks.rules.screws import pilot_tip, post_web
 from bodycad.checks.rules.walls import around
 from bodycad.checks.rules.wires import drilled_way, ground_path
 from bodycad.layout.interface import Way
@@ -51,7 +52,8 @@ def judged(layout: Layout, name: str) -> tuple[Finding, ...]:
     hole = layout.by_id[name]
     (way,) = (one for one in layout.stated(Way) if one.hole == name)
     found = [*drilled_way(layout, hole, way.through), *around(layout, hole)]
-    found += [f for f in drill_reach(layout) if name in f.subjects]
+    for asked in (drill_reach(layout), post_web(layout), pilot_tip(layout)):
+        found += [f for f in asked if name in f.subjects]
     if way.kind is Wire.GROUND:
         found += [f for f in ground_path(layout) if f.subjects[:1] == (name,)]
     return tuple(sorted(found, key=_rank))

@@ -16,6 +16,7 @@ from typing import Literal
 import numpy as np
 
 from bodycad.checks.finding import Finding
+from bodycad.checks.rules.wires import wire_path
 from bodycad.layout.interface import Terminal
 from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.void import Void
@@ -149,18 +150,33 @@ def _wires(layout: Layout) -> Made:
     links = [one for one in asked if isinstance(one, Wanted)]
     least = max((one.link.bundle for one in links), default=0.0) + spare
     drills = _drills(shop, least)
-    best: Made = (), layout, ()
-    for drill in drills:
-        options = list(_options(layout, sites, links, drill))
-        for strict in (True, False):
-            made, body, lost, options = _placed(layout, sites, links, options, strict)
-            best = made, body, lost
-            if not best[2]:
-                return best[0], best[1], _homeless(homeless)
-    if links and not drills:
-        why = f"no drill on hand makes a hole of {least:g} mm"
-        best = (), layout, tuple(_lost(one.link, one.link.one, why) for one in links)
+    why = f"no drill on hand makes a hole of {least:g} mm"
+    best: Made = (), layout, tuple(_lost(one.link, one.link.one, why) for one in links)
+    rank = len(best[2]) + 1, True
+    for drill in drills if links else ():
+        found = _with_drill(layout, sites, links, drill)
+        own = len(found[2]), _crowded(found[1])
+        if own < rank:
+            best, rank = found, own
+        if rank == (0, False):
+            break
     return best[0], best[1], best[2] + _homeless(homeless)
+
+
+def _with_drill(layout: Layout, sites: tuple[Site, ...], links: list[Wanted], drill: Drill) -> Made:
+    """Holes of one size for the links: without a warning where there are such."""
+    options = list(_options(layout, sites, links, drill))
+    for strict in (True, False):
+        made, body, lost, options = _placed(layout, sites, links, options, strict)
+        if not lost:
+            break
+    return made, body, lost
+
+
+def _crowded(layout: Layout) -> bool:
+    """Whether more bundles share a hole than it should hold."""
+    bad = ("warn", "fail")
+    return any(f.code == "wire-path.shared" and f.status in bad for f in wire_path(layout))
 
 
 def _homeless(links: Sequence[Link]) -> tuple[Missing, ...]:

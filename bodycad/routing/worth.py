@@ -16,6 +16,7 @@ from bodycad.checks.wood.shank import LEVEL
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.solid import Shape
+from bodycad.layout.interface import Post
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.routing.sites import related_step
@@ -94,6 +95,13 @@ class Task:
         mine |= related_step(body, self.entry) if self.entry is not None else frozenset()
         mine |= {void.id for void in self.via}
         return tuple(v for v in body.voids if v.id not in mine)
+
+    @cached_property
+    def posts(self) -> frozenset[str]:
+        """The holes of posts, which want more wood ahead of them than others; all round, here."""
+        stated = {one.hole for one in self.layout.stated(Post)}
+        cut = {v.id for v in self.layout.voids if v.operation is Operation.POST}
+        return frozenset(stated | cut)
 
     @cached_property
     def open(self) -> tuple[Void, ...]:
@@ -181,7 +189,8 @@ def _wood(task: Task, lines: Lines) -> tuple[np.ndarray, np.ndarray, np.ndarray]
             least(contour.carve.closest(some)[0].reshape(shape) - r, "floor")
     for void in task.walls:
         if _near(void.shape.box, box, top):
-            least(void.shape.closest(some)[0].reshape(shape) - r, "wall")
+            limit = "post-web" if void.id in task.posts else "wall"
+            least(void.shape.closest(some)[0].reshape(shape) - r, limit)
     if task.under is not None:
         mouth = r / np.maximum(np.abs(lines.way[:, 2]), LEVEL)
         inner = -task.under.plan.signed_distance(lines.a[:, :2]) - mouth

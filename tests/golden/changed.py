@@ -13,7 +13,7 @@ CHANGED: dict[tuple[str, tuple[str, ...]], str] = {
             ("wire-path", ("pickup.bridge", "toggle")),
             ("wire-path", ("toggle", "volume")),
         ],
-        "leads of 3 mm: those of 4, 4 and 5 mm that shared the switch's way were more than it holds",
+        "leads of 3 mm: those of 4, 4 and 5 mm were more than the switch's way holds",
     ),
 }
 """(check, subjects) of kept findings that are now otherwise or gone -> why."""

@@ -15,7 +15,9 @@ from bodycad.checks.runner import run
 from bodycad.cli.entry import main
 from bodycad.design import check
 from bodycad.exports.wirelist import leads
+from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Terminal
 from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.place import Place
@@ -27,7 +29,7 @@ from bodycad.routing.judged import without_ways
 from bodycad.routing.plan import EACH_WAY
 from bodycad.routing.route import propose, routed
 from bodycad.shop import Drill, Shop
-from tests.checks.bench import TABLE, board, cavity, controls, cut, hardtail, humbucker, pocket
+from tests.checks.bench import TABLE, ask, board, cavity, controls, cut, hardtail, humbucker, pocket
 from tests.sample import Loose
 
 DEMO = "designs/teasel.py"
@@ -43,6 +45,10 @@ JUDGES = (
     "complete",
 )
 """The checks that a drilled way must pass."""
+
+
+MOUTH = Prism(rectangle(40.0, 56.0, 0.0, 190.0, 0.0), -17.0, 0.0)
+"""A neck's pocket that runs out of the board's end."""
 
 
 @pytest.fixture(scope="module")
@@ -141,7 +147,7 @@ def test_one_drilling_runs_through_three_routes_in_line():
     all, and a second leads to the cavity."""
     layout = board(
         *(pocket(f"p{k}", x, 0.0, 38.0, 72.0, 19.0) for k, x in enumerate((20.0, 80.0, 140.0))),
-        cut("neck", _mouth(), opens={"front", "edge"}),
+        cut("neck", MOUTH, opens={"front", "edge"}),
         cavity("b", 20.0, -90.0, 90.0, 50.0, 6.0),
         links=[Link(f"p{k}", "b", 3.0) for k in range(3)],
     )
@@ -149,13 +155,6 @@ def test_one_drilling_runs_through_three_routes_in_line():
     assert len(holes) == 2
     assert max(len(hole.part.through) for hole in holes) >= 3
     assert not bad(judged(with_parts(layout, holes)), [h.id for h in holes])
-
-
-def _mouth():
-    from bodycad.geometry.plane.build import rectangle
-    from bodycad.geometry.solids.prism import Prism
-
-    return Prism(rectangle(40.0, 56.0, 0.0, 190.0, 0.0), -17.0, 0.0)
 
 
 def test_a_jack_bore_lets_the_drill_in():
@@ -190,6 +189,21 @@ def test_a_ground_way_to_a_stud_in_the_wood():
     assert kinds == ["wire", "ground"]
     assert "tail.stud" in holes[1].part.through
     assert not bad(judged(with_parts(layout, holes)), [h.id for h in holes])
+
+
+def test_a_way_keeps_clear_of_what_a_post_leans_on():
+    """A post between the pickup and the cavity: 10 mm of wood before it, not the 5 of a wall."""
+    shape = bore((-35.0, -40.0, 0.0), (0.0, 0.0, -1.0), 11.0, 30.0)
+    void = Void("tail.stud", "tail", "front", "POST", shape, {"front"})
+    layout = board(
+        Placed("tail", Loose((void,))),
+        pocket("a", 0.0, 0.0, 40.0, 72.0, 19.0),
+        cavity("b", -10.0, -95.0, 60.0, 40.0, 6.0),
+        links=[Link("a", "b", 4.0)],
+    )
+    (hole,) = route(layout)
+    found = ask(with_parts(layout, [hole]), "post-web")
+    assert found and {f.status for f in found} == {"pass"}
 
 
 def test_a_ground_way_under_the_plate():
@@ -229,6 +243,23 @@ def test_what_the_checks_refuse_is_missing(monkeypatch):
     assert all(one.why for one in found.missing)
 
 
+def test_leads_that_share_a_way_get_a_wider_drill():
+    """Two of 4 mm take 79 % of a 6.35 mm hole and 50 % of one of 8 mm."""
+    layout = board(
+        pocket("a", 20.0, 0.0, 38.0, 72.0, 19.0),
+        pocket("p", 80.0, 0.0, 38.0, 72.0, 19.0),
+        cut("neck", MOUTH, opens={"front", "edge"}),
+        cavity("b", 20.0, -100.0, 70.0, 40.0, 6.0),
+        links=[Link("a", "b", 4.0), Link("p", "b", 4.0)],
+        shop=Shop(drills=(Drill(6.35, 300.0), Drill(8.0, 400.0)), drill_reach=400.0),
+    )
+    holes = route(layout)
+    found = judged(with_parts(layout, holes)).findings
+    shared = [f for f in found if f.code == "wire-path.shared"]
+    assert {f.status for f in shared} <= {"pass"}
+    assert {float(hole.part.diameter) for hole in holes} == ({8.0} if shared else {6.35})
+
+
 def test_no_drill_of_the_size():
     layout = board(
         pocket("a", 0.0, 0.0, 40.0, 72.0, 19.0),
@@ -263,7 +294,7 @@ def test_a_channel_is_no_place_to_begin():
         cavity("b", 0.0, -110.0, 60.0, 40.0, 6.0),
         cavity("c", 110.0, -60.0, 50.0, 50.0, 6.0),
         Placed("mine", Channel((0.0, -28.0, -12.0), (0.0, -94.0, -30.0), ("a.cut", "b.cut"))),
-        links=[Link("a", "b", 4.0), Link("c", "b", 4.0)],
+        links=[Link("a", "b", 3.0), Link("c", "b", 3.0)],
     )
     (hole,) = route(layout)
     assert not bad(judged(with_parts(layout, [hole])), [hole.id, "mine"])
