@@ -169,9 +169,9 @@ def design(
         Placed("strap.lobe", StrapButton(side), on_edge(outline, 322, 98)),
     )
     links = (
-        Link("pickup.neck", "toggle", 4.0),
-        Link("pickup.bridge", "toggle", 4.0),
-        Link("toggle", "volume", 4.0),
+        Link("pickup.neck", "toggle", 3.0),
+        Link("pickup.bridge", "toggle", 3.0),
+        Link("toggle", "volume", 3.0),
         Link("tone", "volume"),
         Link("volume", "jack", 4.0),
     )

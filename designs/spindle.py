@@ -155,9 +155,9 @@ def design(
         Placed("strap.horn", StrapButton(-thickness / 2), on_edge(outline, 284, 112)),
     )
     links = (
-        Link("pickup.neck", "toggle", 4.0),
-        Link("pickup.bridge", "toggle", 4.0),
-        Link("toggle", "volume", 4.0),
+        Link("pickup.neck", "toggle", 3.0),
+        Link("pickup.bridge", "toggle", 3.0),
+        Link("toggle", "volume", 3.0),
         Link("volume", "tone"),
         Link("volume", "jack", 4.0),
     )

@@ -164,9 +164,9 @@ def design(
         Placed("strap.leaf", StrapButton(side), on_edge(outline, 302, 108)),
     )
     links = (
-        Link("pickup.neck", "toggle", 4.0),
-        Link("bridge", "toggle", 4.0),
-        Link("toggle", "volume", 4.0),
+        Link("pickup.neck", "toggle", 3.0),
+        Link("bridge", "toggle", 3.0),
+        Link("toggle", "volume", 3.0),
         Link("tone", "volume"),
         Link("volume", "jack", 4.0),
     )
