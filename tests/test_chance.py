@@ -218,7 +218,7 @@ def test_depth_and_stock_reach_screws_and_controls():
         next(
             f.value
             for f in answers(TABLE["bolt-grip"], as_built(layout, e))
-            if f.subjects[0] == "neck.bolt.1.hole"
+            if f.code == "bolt-grip" and f.subjects[0] == "neck.bolt.1.hole"
         )
         for e in (Errors(), Errors(deeper={"neck.bolt.1.seat": 0.2}), Errors(thicker=0.2))
     ]
