@@ -115,13 +115,14 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
     sized = {owner for owner, _ in errors.sizes}
     theirs = _of_each(drawn)
     for one in drawn.placed:
-        if alike and one.id not in sized and not any(shifts[one.id]):
+        dx, dy = shifts[hosts.get(one.id, one.id)]
+        if alike and one.id not in sized and not (dx or dy):
             placed.append(one)
             rooms += theirs[one.id][0]
             continue
         part = fitted(changed(one.part, _own(errors.sizes, one.id)), one.id, one.part, made)
         part = one.part if part == one.part else part
-        (dx, dy), place = shifts[hosts.get(one.id, one.id)], one.place
+        place = one.place
         spot = replace(place, x=place.x + dx, y=place.y + dy) if dx or dy else place
         placed.append(Placed(one.id, part, spot))
         if part is one.part and not errors.thicker:
