@@ -53,7 +53,7 @@ def shown(path: Path) -> Shown:
     doc = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
     first, _, rest = doc.partition("\n\n")
     name, _, sentence = " ".join(first.split()).partition(": ")
-    return Shown(path, name, sentence.replace(BENCH, ""), " ".join(rest.split()))
+    return Shown(path, name, sentence.replace(BENCH, "").replace(",.", "."), " ".join(rest.split()))
 
 
 def page(designs: tuple[tuple[Shown, Layout], ...]) -> tuple[str, float, float]:

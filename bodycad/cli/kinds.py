@@ -44,6 +44,7 @@ COMMON = {
     "lip_thickness": "how thick the lip on the side is",
     "string_hole": "diameter of the hole that a string passes",
     "slot_corner": "radius of the slot's corners",
+    "recess_corner": "radius of the recess's corners",
 }
 """What names mean that several kinds share."""
 MOST = 12
