@@ -83,8 +83,8 @@ def test_a_base_that_slopes_with_the_arch_lies_closer():
 @pytest.mark.parametrize("slope, status, left", [(0.0, "fail", 4.65), (5.71, "pass", 0.336)])
 def test_a_ring_whose_base_slopes_follows_the_arch(slope, status, left):
     """A front that falls away from a ridge across it alone. A ring 46.5 mm wide lies 56.75 to
-    103.25 mm out: its ends are 2.00 - 6.65 = 4.65 mm apart in height, a slope of 5.71 degrees; what is
-    left is the sagitta of that chord."""
+    103.25 mm out: its ends are 2.00 - 6.65 = 4.65 mm apart in height, a slope of 5.71 degrees; what
+    is left is the sagitta of that chord."""
     ridge = slot(260.0, 20.0, turn_deg=90.0)
     top = arched_top("top", "front", T, ridge, run=120.0, drop=9.0)
     place = on_front(board(contours=[top]).skin, 90.0, 0.0)

@@ -233,6 +233,22 @@ def test_a_crown_is_round_all_over(crown):
         Dome(crown, profile([(0, 0), (10, -2), (10, 4), (0, 4)]))
 
 
+@LAWFUL
+@given(SEEDS)
+def test_a_domes_surface_is_nowhere_steeper_than_it_says(seed):
+    """Between neighbours 0.01 mm apart along lines across it."""
+    r = np.random.default_rng(seed)
+    dome = a_dome(r)
+    way = r.normal(size=2)
+    line = np.linspace(-45.0, 45.0, 9001)[:, None] * way / np.hypot(*way) + r.uniform(-5, 5, 2)
+    for face in ("front", "back"):
+        rise = np.abs(np.diff(dome.height(line, face))) / 0.01
+        within = rise[np.isfinite(rise)]
+        if face == ("front" if dome.section.box[3] > 0.0 else "back"):
+            assert (within <= np.tan(dome.steepest) + 1e-3).all()
+    assert a_carve(r).steepest == np.pi / 2.0
+
+
 @pytest.mark.parametrize("rows", [[(0, 0), (2, -9), (9, -9)], [(0, 0), (5, -2), (4, -4), (9, -4)]])
 def test_a_dome_has_no_step_and_no_overhang(rows):
     """77 degrees, and a section that turns back by 1 mm."""

@@ -34,6 +34,9 @@ than the edge's limits, so that a square mouth in a straight side is no finding.
 LIP = 6.0
 """A void is held against a contour on the face that it opens from this far (mm) under its own rim:
 more than the limits, so that a gentle contour beside a mouth, or in it, is no finding."""
+GENTLE = 5.5
+"""A contour that keeps this far (mm) from all that lies LIP under it is no thin wall anywhere: more
+than the limits."""
 ON = 1e-6
 """What lies this near (mm) to the outline runs along it."""
 PACE = 0.25
@@ -119,7 +122,9 @@ def _to_own_contours(void: Void, piece: Workpiece) -> list[tuple[Contour, Gap]]:
     bounds, found = ball_bounds(piece)[void.id], []
     for face in SIDES:
         for contour in piece.skin.contours if face in void.opens else ():
-            if contour.face is face and bounds[contour.id] < LIP:
+            # So far under a gentle surface nothing of it comes near.
+            gentle = LIP * math.cos(contour.carve.steepest) >= GENTLE
+            if contour.face is face and bounds[contour.id] < LIP and not gentle:
                 gaps = [_to_own(one, contour, piece) for one in in_wood(void, piece)]
                 known = [one for one in gaps if one is not None and one.distance <= REACH]
                 if known:

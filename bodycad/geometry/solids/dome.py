@@ -122,6 +122,16 @@ class Dome(Shaping):
     def straight(self) -> Carve | None:
         return None
 
+    @cached_property
+    def steepest(self) -> float:
+        """No place of its surface is steeper than this, radians: the section's slope at the ends of
+        its segments, between which an arc's slope only rises or falls, its own sides left out."""
+        s, (u0, _, u1, _) = self.section.segments, self.section.box
+        sides = (np.abs(s.b[:, 0] - s.a[:, 0]) <= ON) & ~s.arc
+        sides &= (np.abs(s.a[:, 0] - u0) <= ON) | (np.abs(s.a[:, 0] - u1) <= ON)
+        ends = np.vstack([s.tangent(np.full(len(s), t))[~sides] for t in (0.0, 1.0)])
+        return float(np.arctan2(np.abs(ends[:, 1]), np.abs(ends[:, 0])).max(initial=0.0))
+
     @property
     def level(self) -> bool:
         """Its lines are level."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from abc import abstractmethod
 from typing import TYPE_CHECKING, Self
 
@@ -27,6 +28,11 @@ class Shaping(Solid):
     @abstractmethod
     def level(self) -> bool:
         """Whether its level slices are exact."""
+
+    @property
+    def steepest(self) -> float:
+        """No place of its surface is steeper than this, radians."""
+        return math.pi / 2.0
 
     @property
     def endless(self) -> Self:
