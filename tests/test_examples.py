@@ -47,10 +47,10 @@ def test_every_name_is_of_one_kind():
 def test_the_lists_of_names_are_the_packages():
     """The README's list and the page that it links."""
     renew = "run: python -m bodycad.cli.names"
-    readme = (PAGE.parents[1] / "README.md").read_text(encoding="utf-8")
+    readme = (PAGE.parents[2] / "README.md").read_text(encoding="utf-8")
     assert renewed(readme) == readme, renew
     assert PAGE.read_text(encoding="utf-8") == page(), renew
-    assert "(docs/names.md)" in readme
+    assert "(bodycad/pages/names.md)" in readme
 
 
 def test_explain_lists_every_name_and_prints_its_example(capsys):

@@ -26,7 +26,7 @@ HOMES: Mapping[str, tuple[str, ...]] = {
 }
 """Kind of name -> the modules whose public names are of it, or the folders."""
 README = Path(__file__).resolve().parents[2] / "README.md"
-PAGE = README.with_name("docs") / "names.md"
+PAGE = Path(__file__).resolve().parents[1] / "pages" / "names.md"
 BEGIN, END = "<!-- names -->", "<!-- /names -->"
 
 

@@ -11,7 +11,7 @@ import pytest
 from bodycad.design import check
 
 ROOT = Path(__file__).resolve().parents[2]
-PAGE = (ROOT / "docs" / "several-bridges.md").read_text(encoding="utf-8")
+PAGE = (ROOT / "bodycad" / "pages" / "several-bridges.md").read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")
