@@ -1,10 +1,12 @@
-"""Betony: a headless six-string from the Hedgerow bench, an invented one-bench shop.
+"""Betony: a headless six-string whose ways for wires are found, with a tail block of the script's
+own.
 
 A betony's leaf is scalloped along its edge; so is the bass flank here, and the tail is cut in two
 by a notch. In the notch turn the tuners: the bench makes its own block of brass that carries the
 saddles and holds the strings' ends, a part that no shop sells, written in this script and judged
-like any other. Nobody has drawn a way for a wire: each hole is found where a drill on hand gets
-in and the most wood stays, and goes with whatever is changed.
+like any other. Nobody has drawn a way for a wire: each hole is found where a drill on hand gets in
+and the most wood stays, and goes with whatever is changed. Drawn at the Hedgerow bench, an invented
+one-bench shop.
 """
 
 import math

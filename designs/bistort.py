@@ -1,10 +1,11 @@
-"""Bistort: a floating vibrato from the Hedgerow bench, an invented one-bench shop.
+"""Bistort: a floating vibrato on two posts, its spring cavity covered at the back.
 
 Bistort is "twice twisted", after its root: the lobes of one side stand where the other has hollows,
 as if the body had been wrung, and so is its tail. A vibrato tips on two posts, 3 mm over the front;
 its block swings in a slot through the body and must stay shorter than the body is deep, over a
 cover let in at the back. The claw's screws are drilled through the spring cavity with a long drill
-that has to leave over its far rim. Two small humbuckers stand over it with a floor between.
+that has to leave over its far rim. Two small humbuckers stand over it with a floor between. Drawn
+at the Hedgerow bench, an invented one-bench shop.
 """
 
 from dataclasses import replace

@@ -1,11 +1,12 @@
-"""Bramble: an arched body from the Hedgerow bench, an invented one-bench shop.
+"""Bramble: an arched top, a bridge and a tailpiece on posts, and a glued tenon that leans back.
 
 A bramble's leaf has no horns: two lobes beside the neck, a bay behind each, and a tip for a tail.
 The strap hangs from the bass lobe, which takes most of the weight. The top is arched. It lies level
 over a crown as wide as the strings, falls away by one section curve all round it, and runs out
 through a recurve into a flat rim that a binding follows. A bridge and a tailpiece stand on posts,
 which need no flat; the neck leans back so far that its strings meet them. Rings, washers and the
-ceiling of the control cavity follow the arch.
+ceiling of the control cavity follow the arch. Drawn at the Hedgerow bench, an invented one-bench
+shop.
 """
 
 from bodycad import (

@@ -1,11 +1,11 @@
-"""Bryony: a five-lobed body from the Hedgerow bench, an invented one-bench shop.
+"""Bryony: an outline out of a DXF in inches, a wrap-over bar, small humbuckers and a neck plate.
 
 White bryony climbs the bench's hedge with leaves of five lobes: two beside the neck, two behind the
 arm and the lap, one for a tail. A friend drew it in inches: the lobes are arcs and straight lines,
 the shoulders two splines, and the drawing stands somewhere on its sheet. `bryony.dxf` beside this
 script says its own unit; its outline comes from the layer "body", and two lines on layers of their
 own place it. A plate holds the neck, one bar on two posts is bridge and tailpiece, and two small
-humbuckers hang in their rings.
+humbuckers hang in their rings. Drawn at the Hedgerow bench, an invented one-bench shop.
 """
 
 from bodycad import (

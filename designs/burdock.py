@@ -1,11 +1,11 @@
-"""Burdock: a fanned seven-string baritone from the Hedgerow bench, an invented one-bench shop.
+"""Burdock: a fanned seven-string baritone with a bridge for each string.
 
 A burdock's leaf is a broad heart: two lobes with a notch between them for the tail, and a long neck
 of a stalk, one ear longer than the other. The frets fan from 671 to 709 mm. Each string has a
 bridge of its own, which stands along it where it is in tune and lets it through the body to a
 ferrule; no plate would follow the slant. A copper foil under all seven takes one ground wire. The
 pickups lie as the frets do and are screwed to the wood; the drilled ways for wires are found, not
-typed.
+typed. Drawn at the Hedgerow bench, an invented one-bench shop.
 """
 
 from dataclasses import replace

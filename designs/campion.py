@@ -1,11 +1,13 @@
-"""Campion: three single coils on a guard from the Hedgerow bench, an invented one-bench shop.
+"""Campion: three single coils, a blade switch and two pots on a front guard, and a six-screw
+vibrato.
 
 A campion's petal is cut in two at its end; so are the tail of this body and its bass shoulder. All
 that plays hangs from one guard: three single coils that follow the strings, a blade switch and two
 pots, whose bushes clamp 2.4 mm of sheet and no wood. Under it one route is drawn as a hull round
 switch and pots, 5 mm off each of them, and what hangs there cuts its own windows in the guard. The
 jack sits in a tilted cup in the front; its bore comes out in that route. A vibrato on six screws
-tips over a slot; its springs and claw lie in a cavity at the back, a floor under the pickups.
+tips over a slot; its springs and claw lie in a cavity at the back, a floor under the pickups. Drawn
+at the Hedgerow bench, an invented one-bench shop.
 """
 
 from dataclasses import replace

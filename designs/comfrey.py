@@ -1,11 +1,12 @@
-"""Comfrey: a five-string bass from the Hedgerow bench, an invented one-bench shop.
+"""Comfrey: a five-string bass whose strings are held by the bridge's rear edge, 17.5 mm apart.
 
 A comfrey's leaf is broad at the stalk and runs out to a point: the bass shoulder carries on past
 the neck's mouth, so that the long neck hangs level, and the flank behind it runs straight to the
 tail. The strings are held by the rear edge of the bridge, 17.5 mm apart, the lowest 3.3 mm thick;
 their cores are from their maker's sheet, which says how far back each saddle goes. Two pickups in
 blocks, their poles following the strings, are screwed to the wood; volume, blend and tone share one
-cavity whose ways for wires are found, not typed.
+cavity whose ways for wires are found, not typed. Drawn at the Hedgerow bench, an invented one-bench
+shop.
 """
 
 from dataclasses import replace

@@ -1,10 +1,11 @@
-"""Knapweed: an eight-string baritone from the Hedgerow bench, an invented one-bench shop.
+"""Knapweed: an eight-string baritone with blades that are screwed to the wood.
 
 A knapweed's head is a round bud under a frayed crown: this body is round behind and ragged before.
 Two small humbuckers with blades are screwed to the wood, on springs, with no ring to hide their
 routes. A blade has no poles to miss a string: it need only reach past the outer ones. How wide that
 is, and how long frame and route are for it, follows from eight strings and the place along them;
-how high each rests, from the strings over it.
+how high each rests, from the strings over it. Drawn at the Hedgerow bench, an invented one-bench
+shop.
 """
 
 from dataclasses import replace

@@ -1,10 +1,11 @@
-"""Mallow: a four-string bass from the Hedgerow bench, an invented one-bench shop.
+"""Mallow: a four-string bass with a split pair of coils.
 
 A mallow's leaf is cut into lobes and notched where its stalk stands; so is the tail of this body.
 One long lobe carries the strap out to the twelfth fret, for a bass is long in the neck. Its pickup
 is a split pair: two halves in one route, each under two strings, with two poles a string. Nobody
 has worked out how high it rests: it follows the strings, which are higher over a bass, and goes
-with the pocket. Its wires find their own ways.
+with the pocket. Its wires find their own ways. Drawn at the Hedgerow bench, an invented one-bench
+shop.
 """
 
 from dataclasses import replace

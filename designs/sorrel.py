@@ -1,11 +1,11 @@
-"""Sorrel: a thin body from the Hedgerow bench, an invented one-bench shop.
+"""Sorrel: a thin body whose outline is an SVG, with a soapbar and a slanted single coil.
 
 Sorrel's leaf is an arrow: two barbs beside the stalk, a blade, a tip that is never in the middle.
 It was drawn on the computer, neck up on the page; its outline comes from `sorrel.svg` beside this
-script, from the layer "body", and a centreline and a scale line of the same drawing place it. At
-37 mm the body asks how little wood will do: a fixed bridge that needs no holes through, a block
-pickup at the neck, a slanted single coil at the bridge, both screwed to the floor of their cuts,
-and one cavity, shaped round two pots and a toggle.
+script, from the layer "body", and a centreline and a scale line of the same drawing place it. At 37
+mm the body asks how little wood will do: a fixed bridge that needs no holes through, a block pickup
+at the neck, a slanted single coil at the bridge, both screwed to the floor of their cuts, and one
+cavity, shaped round two pots and a toggle. Drawn at the Hedgerow bench, an invented one-bench shop.
 """
 
 from bodycad import (

@@ -1,10 +1,11 @@
-"""Spindle: a slim six-string from the Hedgerow bench, an invented one-bench shop.
+"""Spindle: a soapbar on ears at the neck, and a slanted single coil that follows the strings.
 
 A spindle tree's seed is drawn to a point at both ends, and so is the tail of this body. A soapbar
 with ears lies on the front under the neck: it stands as high as it is made, and the pocket's depth
 brings the strings to it. At the bridge a single coil is slanted, its bass end toward the neck; it
 stands under a node of the strings, its poles as far apart as they follow the strings on a slant,
-and as high as the strings want. It is screwed to the floor of its own route, on springs.
+and as high as the strings want. It is screwed to the floor of its own route, on springs. Drawn at
+the Hedgerow bench, an invented one-bench shop.
 """
 
 from dataclasses import replace

@@ -1,11 +1,11 @@
-"""Tansy: a thin left-handed body from the Hedgerow bench, an invented one-bench shop.
+"""Tansy: a thin left-handed body: machine screws in inserts, and a truss rod adjusted at the heel.
 
 Tansies are yellow buttons on stalks: two at the tail with a dent between them, one that carries the
 strap, one that is only just a button. The stock is a board that was planed once too often, 37 mm.
 What it leaves under the neck's pocket is too little for ferrules and long screws, so a plate is let
 in flush with the back, and machine screws go through it into threaded inserts in the heel. The
 truss rod is adjusted there too: a notch past the pocket's end lets a pin reach its wheel, and the
-only pickup keeps clear of it.
+only pickup keeps clear of it. Drawn at the Hedgerow bench, an invented one-bench shop.
 """
 
 from dataclasses import replace

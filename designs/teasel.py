@@ -1,9 +1,10 @@
-"""Teasel: a 23-fret body from the Hedgerow bench, an invented one-bench shop.
+"""Teasel: two humbuckers, strings through the body, and a bolt-on heel carved away under the hand.
 
 One slender horn hooks inward as a teasel's bract does; the flank behind it is straight. A facet
 along the lap holds the neck up by eight degrees, between a waist for the knee and a tight corner.
 The bench builds one trial body of red alder each winter. This one asks how far a bolt-on heel can
-be carved away under the hand while four ferrules, each on its own, still sit square on wood.
+be carved away under the hand while four ferrules, each on its own, still sit square on wood. Drawn
+at the Hedgerow bench, an invented one-bench shop.
 """
 
 from bodycad import (

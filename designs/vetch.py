@@ -1,11 +1,11 @@
-"""Vetch: a twelve-string body from the Hedgerow bench, an invented one-bench shop.
+"""Vetch: twelve strings in six pairs over a plate that carries a slanted coil.
 
 A vetch's leaflets stand in pairs along the stalk, and so do the strings: six pairs, the four lower
 ones an octave apart, 1.9 mm from string to string at the nut and 2.6 at the saddles. The outline
 has three pairs of leaflets too. Each string has a saddle of its own on a plate that carries a
 slanted coil, one pole a pair; its rear edge holds all twelve ends, for ferrules would not stand so
 close. The pickup at the neck has blades, which no string can miss. Ways for wires are found, not
-typed.
+typed. Drawn at the Hedgerow bench, an invented one-bench shop.
 """
 
 from dataclasses import replace

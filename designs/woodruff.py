@@ -1,10 +1,12 @@
-"""Woodruff: an active body from the Hedgerow bench, an invented one-bench shop.
+"""Woodruff: active controls: battery box, push-pull, rotary, a jack on a side plate, strap locks
+let in.
 
-Woodruff's leaves stand in whorls; five points stand round this body, with bays between. A box for
-a battery is let in from the back beside the control cavity. The cavity is a hull round a push-pull,
-a small pot and a rotary switch, 7 mm off each, with a capacitor in it. The jack sits on a plate
-that is screwed to what two small roundovers leave of a straight run of the edge; strap locks are
-let in where the edge is flat and the wood behind it deep enough. The wires find their own ways.
+Woodruff's leaves stand in whorls; five points stand round this body, with bays between. A box for a
+battery is let in from the back beside the control cavity. The cavity is a hull round a push-pull, a
+small pot and a rotary switch, 7 mm off each, with a capacitor in it. The jack sits on a plate that
+is screwed to what two small roundovers leave of a straight run of the edge; strap locks are let in
+where the edge is flat and the wood behind it deep enough. The wires find their own ways. Drawn at
+the Hedgerow bench, an invented one-bench shop.
 """
 
 from dataclasses import replace

@@ -1,10 +1,11 @@
-"""Yarrow: a neck that runs through, from the Hedgerow bench, an invented one-bench shop.
+"""Yarrow: a neck that runs through the body, a wing glued to each side of its core.
 
 A yarrow's stem goes straight up into its head of buds, and so does this one's: a maple core, 64 mm
 wide, from the headstock to the tail, and a walnut wing with a leaf glued to each side of it. There
 is no pocket and no screw: the fretboard lies on the core, leans back by less than half a degree,
 and the heel is carved until the hand forgets it. The strings end in the core; the bench asks how
-much of it the pickups leave, and how much of each glue line the cavities.
+much of it the pickups leave, and how much of each glue line the cavities. Drawn at the Hedgerow
+bench, an invented one-bench shop.
 """
 
 from dataclasses import replace

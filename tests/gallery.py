@@ -26,8 +26,6 @@ README = ROOT / "README.md"
 BEGIN, END = "<!-- designs -->", "<!-- /designs -->"
 COLUMNS, SCALE, GAP = 3, 0.8, 26.0
 """How many stand in a row; pixels a millimetre; pixels between two."""
-BENCH = " from the Hedgerow bench, an invented one-bench shop"
-"""What every design says of itself, and the gallery once for all."""
 LINE = 58
 """Letters in a line under a drawing."""
 
@@ -53,7 +51,7 @@ def shown(path: Path) -> Shown:
     doc = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
     first, _, rest = doc.partition("\n\n")
     name, _, sentence = " ".join(first.split()).partition(": ")
-    return Shown(path, name, sentence.replace(BENCH, "").replace(",.", "."), " ".join(rest.split()))
+    return Shown(path, name, sentence.replace(",.", "."), " ".join(rest.split()))
 
 
 def page(designs: tuple[tuple[Shown, Layout], ...]) -> tuple[str, float, float]:
