@@ -1,11 +1,13 @@
 """Bryony: an outline out of a DXF in inches, a wrap-over bar, small humbuckers and a neck plate.
 
-White bryony climbs the bench's hedge with leaves of five lobes: two beside the neck, two behind the
-arm and the lap, one for a tail. A friend drew it in inches: the lobes are arcs and straight lines,
-the shoulders two splines, and the drawing stands somewhere on its sheet. `bryony.dxf` beside this
-script says its own unit; its outline comes from the layer "body", and two lines on layers of their
-own place it. A plate holds the neck, one bar on two posts is bridge and tailpiece, and two small
-humbuckers hang in their rings. Drawn at the Hedgerow bench, an invented one-bench shop.
+White bryony climbs the bench's hedge with leaves of which no half is like the other. So is this
+body: behind the arm one broad round lobe, its rear edge cut straight and aslant, and under it a
+long straight flank with a shallow bay for the leg; a long horn spreads to the bass side, a short
+one to the treble. A friend drew it in inches: the rear is arcs and straight lines, the two horns
+are splines, and the drawing stands somewhere on its sheet. `bryony.dxf` beside this script says its
+own unit; its outline comes from the layer "body", and two lines on layers of their own place it. A
+plate holds the neck, one bar on two posts is bridge and tailpiece, and two small humbuckers hang in
+their rings. Drawn at the Hedgerow bench, an invented one-bench shop.
 """
 
 from bodycad import (
@@ -132,8 +134,8 @@ def design(
             EndJack("control", -thickness / 2, 40.0, lip=measured(25.0)),
             on_edge(outline, -24, -140),
         ),
-        Placed("strap.tail", StrapButton(-thickness / 2), on_edge(outline, -236, 10)),
-        Placed("strap.shoulder", StrapButton(-thickness / 2), on_edge(outline, 268, 150)),
+        Placed("strap.tail", StrapButton(-thickness / 2), on_edge(outline, -236, 40)),
+        Placed("strap.shoulder", StrapButton(-thickness / 2), on_edge(outline, 300, 160)),
     )
     wires = (
         Channel(
