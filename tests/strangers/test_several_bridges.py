@@ -45,6 +45,6 @@ def test_every_link_and_name_of_the_page_is_there():
     import bodycad
 
     for target in re.findall(r"\]\(([^)#]+)\)", PAGE):
-        assert (ROOT / "docs" / target).exists(), target
+        assert (ROOT / "bodycad" / "pages" / target).exists(), target
     for name in re.findall(r"`([A-Z]\w+|single_bridges|route)\b[^`]*`", PAGE):
         assert name in bodycad.NAMES, name

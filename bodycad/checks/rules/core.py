@@ -36,7 +36,6 @@ PAGE = Page(
         "neck-core.end",
         "neck-core.glue",
         "neck-core.load",
-        "joint-load.glue",
     ),
     cures="Give the blank the core's joints (NeckThrough.joints), use a wider core, make routes "
     "shallower, or move a cavity into the wing.",

@@ -29,8 +29,8 @@ DRILL_PAGE = Page(
     why="A drill that is too short stops at the chuck; a hole deeper than about ten diameters "
     "wanders and packs with chips; a ferrule rocks on the cone of a twist drill. Whether a wire's "
     "way can be drilled from where it begins is judged by wire-path; of a pilot in the wall of a "
-    "cavity, as a claw's screws do, it is asked here: does the drill's shank clear the far rim, "
-    "and is it long enough that its chuck does?",
+    "cavity, as a claw's screws need, it is asked here whether the drill's shank clears the far "
+    "rim, and whether the drill is long enough for its chuck to clear it.",
     limits=("drill-reach", "drill-reach.ratio", "drill-reach.shank", "drill-reach.chuck"),
     cures="Buy the long drill, drill from both faces off one datum, back out often to clear the "
     "chips, or make the hole shallower.",
