@@ -25,9 +25,11 @@ from bodycad.checks.runner import run
 from bodycad.cli import console
 from bodycad.design import build
 from bodycad.errors import harmless
+from bodycad.exports import wirelist
 from bodycad.exports.dxf import annotate, document, lint
 from bodycad.exports.marks import numbered
 from bodycad.exports.plan import plan_svg
+from bodycad.exports.report import html
 from bodycad.exports.report.html import html_text
 from bodycad.exports.report.json import json_text
 from bodycad.exports.report.text import report_text
@@ -111,6 +113,15 @@ def spoiled():
         unwatched=(Unwatched("a.number", 1.0, Still.UNASKED, "a reason"),),
     )
     return harmed(made, {})
+
+
+@pytest.fixture(autouse=True)
+def wired(monkeypatch):
+    """Leads as they were worked out before their texts were harmed: a void with such an id cannot
+    be made again."""
+    own = harmed(wirelist.leads(quoin().layout()), {})
+    for module in (wirelist, html):
+        monkeypatch.setattr(module, "leads", lambda layout: own)
 
 
 class Tags(HTMLParser):

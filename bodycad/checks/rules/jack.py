@@ -29,6 +29,8 @@ LOOK = 6.0
 """Room beyond this (mm) round the plug is not measured."""
 FINE = 0.005
 """A film of wood thinner than this (mm) between two voids counts as air."""
+THIN = 0.08
+"""The longest step (mm) along a wall that a line lies in."""
 ASIDE = 12.0
 """What stands farther than this (mm) from a plug's grip is not listed."""
 INSIDE = (RoomKind.CAN, RoomKind.BATTERY, RoomKind.PART)
@@ -244,9 +246,9 @@ def _free_run(
     base: np.ndarray, way: np.ndarray, voids: tuple[Void, ...], most: float
 ) -> np.ndarray:
     """How far (m,), up to `most`, lines from `base` (m, 3) along unit ways (m, 3) run in air."""
-    run, going = np.zeros(len(base)), np.arange(len(base))
+    run, going, film = np.zeros(len(base)), np.arange(len(base)), np.full(len(base), FINE)
     while len(going):
-        points = base[going] + (run[going] + FINE)[:, None] * way[going]
+        points = base[going] + (run[going] + film[going])[:, None] * way[going]
         further = np.full(len(going), -np.inf)
         for void in voids:
             inside = np.flatnonzero(void.air.holds(points))
@@ -254,9 +256,12 @@ def _free_run(
                 left = void.air.leaves(points[inside], way[going[inside]], most)
                 further[inside] = np.maximum(further[inside], left)
         on = further > -np.inf
-        going, further = going[on], further[on]
-        run[going] = np.minimum(run[going] + FINE + further, most)
-        going = going[run[going] < most]
+        run[going[on]] = np.minimum(run[going] + film[going] + further, most)[on]
+        # A line that lies in a wall leaves at once wherever it is asked: it takes longer steps.
+        lies = on & (further <= 0.0)
+        on |= film[going] > FINE
+        film[going] = np.where(lies, np.minimum(2.0 * film[going], THIN), FINE)
+        going = going[on & (run[going] < most)]
     return run
 
 
