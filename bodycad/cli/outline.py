@@ -177,7 +177,7 @@ def _text(drawing: Drawing, found: Outline, sizes: Figures, picture: Path, least
         ("scale", _scale(drawing, found)),
         ("tightest hollow", hollow),
         ("narrowest neck of wood", neck),
-        ("symmetry", f"{sizes.asymmetry:.3f} mm off its mirror image"),
+        ("symmetry", _symmetry(sizes.asymmetry, found)),
         ("fit", f"arcs within {found.error:.4f} mm of what is drawn"),
         *(("note", note) for note in found.notes),
         ("picture", str(picture)),
@@ -194,6 +194,13 @@ def _scale(drawing: Drawing, found: Outline) -> str:
     if Path(drawing.file).suffix.lower() == ".svg" and not (drawing.units or drawing.reference):
         return "places in it are mm from its page's top left corner, y down"
     return f"one of the drawing's numbers is {found.unit:.6g} mm"
+
+
+def _symmetry(off: float, found: Outline) -> str:
+    _, low, _, high = found.profile.box
+    if low < 0.0 < high:
+        return f"{off:.3f} mm off its mirror image in the centreline"
+    return "not told: it lies beside its centreline, y = 0; name that line (--centreline)"
 
 
 def _lines(found: Outline, arcs: int) -> int:

@@ -164,3 +164,13 @@ def test_a_refusal_in_a_script_names_its_line(tmp_path):
 def test_a_word_that_is_none_is_one_line(words, told, tmp_path, capsys):
     status, out, err = asked(capsys, tmp_path / "a.dxf", *words)
     assert status == 2 and out == "" and told in err and err.count("\n") == 1
+
+
+def test_an_outline_beside_its_centreline_is_told_so(capsys, tmp_path):
+    """Its distance to a mirror image on the other side would be no word about its symmetry."""
+    sorrel = str(Path(__file__).parents[2] / "designs" / "sorrel.svg")
+    placed = ["--centreline", "centreline", "--scale-line", "scale"]
+    for more, words in (([], "beside its centreline"), (placed, "49.039 mm off its mirror image")):
+        given = ["outline", sorrel, "--layer", "body", "--neck", "up", *more]
+        assert main([*given, "--out", str(tmp_path)]) == 0
+        assert words in capsys.readouterr().out
