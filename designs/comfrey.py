@@ -12,6 +12,7 @@ shop.
 from dataclasses import replace
 
 from bodycad import (
+    BarrelJack,
     BassBridge,
     Bolt,
     Cavity,
@@ -19,7 +20,6 @@ from bodycad import (
     Depth,
     Design,
     DirectMount,
-    EndJack,
     Heel,
     Instrument,
     Link,
@@ -162,9 +162,7 @@ def design(
         Placed("volume", *pot(6, -94)),
         Placed("blend", *pot(-44, -106)),
         Placed("tone", *pot(-94, -96)),
-        Placed(
-            "jack", EndJack("control", side, 45.0, lip=measured(25.0)), on_edge(outline, -9, -154)
-        ),
+        Placed("jack", BarrelJack("control", side, 30.0), on_edge(outline, -9, -154)),
         Placed("strap.tail", StrapButton(side), on_edge(outline, -184, 0)),
         Placed("strap.shoulder", StrapButton(side), on_edge(outline, 412, 120)),
     )

@@ -30,6 +30,7 @@ from bodycad import (
     Placed,
     Pot,
     Roundover,
+    Shim,
     Shop,
     SingleCoil,
     Skin,
@@ -118,10 +119,11 @@ def design(
     heel_x = heel_end_x(neck)
     joint = NeckJoint(
         heel,
-        pocket_depth,
+        pocket_depth + 0.5,
         neck.board_thickness,
         ferrule=NeckFerrule(flange=measured(14.0)),
         masked=True,
+        shim=Shim(measured(0.5), measured(0.5)),
         species="maple, sugar",
         overrun=25.0,
         bolts=tuple(Bolt(u, v, 18.0, length=35.0) for u in (13.0, 48.0) for v in (-16.0, 16.0)),

@@ -23,6 +23,7 @@ from bodycad import (
     Humbucker,
     Instrument,
     Link,
+    MiniToggle,
     Neck,
     NeckFerrule,
     NeckJoint,
@@ -34,7 +35,6 @@ from bodycad import (
     Roundover,
     Skin,
     StrapButton,
-    Toggle,
     blank_round,
     board_gap_x,
     heel_end_x,
@@ -155,7 +155,9 @@ def design(
         Placed("bridge", bridge, Place(-18.0)),
         Placed("control", control),
         Placed("volume", Pot("control", control_leave, bush=measured(12.0)), Place(-30, -84)),
-        Placed("toggle", Toggle("control", control_leave), Place(-76, -84)),
+        Placed(
+            "toggle", MiniToggle("control", control_leave, bush=measured(11.5)), Place(-76, -84)
+        ),
         Placed("tone", Pot("control", control_leave, bush=measured(12.0)), Place(-122, -88)),
         Placed(
             "jack", EndJack("control", side, 52.0, lip=measured(25.0)), on_edge(outline, -192, -84)

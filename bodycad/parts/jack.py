@@ -94,8 +94,11 @@ class Jack:
         start, way = self.axis(place, self.seat)
         return bore(start, way, self.plug_room, self.plug)
 
-    def plugged(self, part: str, piece: Workpiece, own: tuple[str, ...]) -> tuple[Interface, ...]:
-        """The plug's way in air, and where the wires end; the last of `own` leads it in."""
+    def plugged(
+        self, part: str, piece: Workpiece, own: tuple[str, ...], ends: tuple[str, ...] = ()
+    ) -> tuple[Interface, ...]:
+        """The plug's way in air, and where the wires end, in `own` unless `ends` are given; the
+        last of `own` leads the plug in."""
         air = (*own, *(hollows(piece, self.cavity) if self.cavity else ()))
         into, room = next(iter(self.into()), own[0]), f"{part}.plug"
         kind, bored = SweepKind.PLUG, own[-1]
@@ -104,7 +107,7 @@ class Jack:
             Sweep(
                 part=part, kind=SweepKind.GRIP, room=f"{part}.grip", within=self.round_grip(part)
             ),
-            Terminal(part=part, kind=Wire.SIGNAL, voids=own),
+            Terminal(part=part, kind=Wire.SIGNAL, voids=ends or own),
             Mass(part=part, kg=0.05),
         )
 

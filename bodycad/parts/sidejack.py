@@ -218,7 +218,8 @@ class BarrelJack(Jack):
             flat=True,
         )
         nut = Sweep(part=part, kind=kind, room=f"{part}.nut", within=air, bore=own, into=into)
-        return bush, lip, nut, *self.plugged(part, piece, (own,))
+        # The barrel fills its bore: its lugs stand in the cavity.
+        return bush, lip, nut, *self.plugged(part, piece, (own,), hollows(piece, self.cavity))
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         (start, way), high = self.axis(place, self.wall + CLEAR), self.nut_height + JAW

@@ -10,6 +10,7 @@ import pytest
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.solids.edge import Roundover
 from bodycad.layout.blank import on_edge
+from bodycad.layout.interface import Terminal
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
 from bodycad.parts.jack import AngledJack
@@ -255,3 +256,10 @@ def test_a_plugs_grip_in_its_cup(grip, spare, status):
     """Half of 22.2 less half of the grip."""
     found = one(board(angled(grip=grip)), "jack-path", "jack.grip", "jack.cup")
     holds(found, status, spare, 0.011)
+
+
+def test_a_barrels_leads_end_in_its_cavity():
+    """The barrel fills its bore, so no wire comes to it there."""
+    layout = board(holed(), barrel())
+    (ends,) = [t.voids for t in layout.stated(Terminal) if t.part == "jack"]
+    assert "control.cavity" in ends and "jack.bore" not in ends
