@@ -4,9 +4,9 @@ A bramble's leaf has no horns: two lobes beside the neck, a bay behind each, and
 The strap hangs from the bass lobe, which takes most of the weight. The top is arched. It lies level
 over a crown as wide as the strings, falls away by one section curve all round it, and runs out
 through a recurve into a flat rim that a binding follows. A bridge and a tailpiece stand on posts,
-which need no flat; the neck leans back so far that its strings meet them. Rings, washers and the
-ceiling of the control cavity follow the arch. Drawn at the Hedgerow bench, an invented one-bench
-shop.
+which need no flat; the neck leans back so far that its strings meet them, and its tenon runs on
+under the neck pickup, whose route leaves 3 mm of it. Rings, washers and the ceiling of the control
+cavity follow the arch. Drawn at the Hedgerow bench, an invented one-bench shop.
 """
 
 from bodycad import (
@@ -34,6 +34,7 @@ from bodycad import (
     StrapButton,
     Tailpiece,
     TenonJoint,
+    Tongue,
     arched_top,
     bevel,
     blank_round,
@@ -78,7 +79,7 @@ def design(
     rise: float = 9.0,
     run: float = 105.0,
     recurve: float = 250.0,
-    pocket_depth: float = 20.6,
+    pocket_depth: float = 34.0,
     bridge_height: float = 16.5,
     control_leave: float = 5.5,
     left_handed: bool = False,
@@ -87,7 +88,7 @@ def design(
         width_mouth=measured(54.4),
         width_end=measured(56.3),
         length=measured(64.0),
-        thickness=measured(25.4),
+        thickness=measured(38.8),
         corner=measured(7.0),
         board_overlap=measured(6.0),
     )
@@ -118,7 +119,12 @@ def design(
         instrument_stack(instrument, pocket_depth, bridge_height=bridge_height), for_="angle"
     )
     joint = TenonJoint(
-        heel, pocket_depth, neck.board_thickness, angle_deg=stack.angle_deg, species="maple, sugar"
+        heel,
+        pocket_depth,
+        neck.board_thickness,
+        tongue=Tongue(measured(40.0), under=4.0, cut_by=("pickup.neck.route", "pickup.neck.ears")),
+        angle_deg=stack.angle_deg,
+        species="maple, sugar",
     )
     heel_x = Seat(instrument, pocket_depth, stack.angle_deg).end[0]
     board_x = board_end_x(neck)
