@@ -61,18 +61,16 @@ CORNERS = (
     (324, 114, 13),
     (286, 128, 9),
     (292, 156, 12),
-    (176, 134, 120),  # the waist
-    (40, 140, 150),
-    (-88, 172, 110),
-    (-172, 128, 62),  # the upper half of the tail
+    (176, 134, 120),  # a shallow bay
+    (-60, 176, 40),  # one corner, and a facet under the forearm
+    (-188, 116, 36),  # the upper half of the tail
     (-184, 34, 30),
     (-152, 2, 22),  # and the cut in it
-    (-196, -48, 40),
-    (-168, -150, 76),
-    (-30, -180, 130),
-    (84, -128, 120),  # the waist for the knee
-    (176, -158, 40),  # the treble shoulder
-    (232, -112, 30),
+    (-202, -56, 30),
+    (-152, -178, 34),
+    (-6, -190, 70),  # the lap; from it a straight flank
+    (160, -118, 110),
+    (224, -104, 26),
     (212, -46, 18),  # the treble cutaway
     (252, -40, 8),
 )
