@@ -31,6 +31,10 @@ FileName = Annotated[
     ),
 ]
 """A name that files may have on every system."""
+Revision = Annotated[
+    str, Pattern(r"[A-Za-z0-9][A-Za-z0-9._-]{0,11}", "letters, digits, ., - and _, 12 at most")
+]
+"""Which state of a design it is: whatever leaves the program carries it."""
 FilePath = Annotated[str, Pattern(r"[^\x00\ud800-\udfff]{1,4000}", "a path")] | Path
 
 
@@ -40,7 +44,8 @@ class Design:
     """Everything that a script decides about one body, drawn right-handed.
 
     `left_handed` mirrors the finished layout. `waivers` are the findings that the maker accepts.
-    `parameters` is filled in by the script loader. Raises InputError for a
+    `parameters` is filled in by the script loader; `revision` stands on every drawing, table and
+    template. Raises InputError for a
     waiver that is there twice."""
 
     name: FileName
@@ -54,6 +59,7 @@ class Design:
     parameters: Annotated[Mapping[str, Any], Free()] = field(default_factory=dict)
     waivers: Annotated[tuple[Waiver, ...], Count(0, 5000)] = ()
     pieces: Annotated[tuple[Workpiece, ...], Count(0, 500)] = ()
+    revision: Revision = "1"
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "waivers", each_once(self.waivers))

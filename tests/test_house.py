@@ -34,6 +34,8 @@ ORDER = (
     "pattern",
     "routing",
     "chance",
+    "making",
+    "simulation",
     "solid",
     "exports",
     "design",

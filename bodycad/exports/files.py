@@ -20,7 +20,7 @@ from bodycad.checks.rules.complete import outside
 from bodycad.checks.rules.kernel import SOLID
 from bodycad.checks.runner import run
 from bodycad.errors import FileError, InputError
-from bodycad.exports import listed, stage
+from bodycad.exports import listed, more, stage
 from bodycad.layout.layout import Layout
 from bodycad.layout.volume import body_figures
 from bodycad.layout.workpiece import Workpiece
@@ -111,7 +111,9 @@ def names(layout: Layout) -> tuple[str, ...]:
     from bodycad.solid import child
 
     drawn = (f"{stem}{twin}.dxf" for _, _, stem in _faces(layout) for twin in ("", "-annotated"))
-    return (*drawn, *child.files_of(layout.name), *listed.REPORTS, listed.list_of(layout.name))
+    further = (name for kind in more.kinds() for name in kind.names(layout))
+    solids = child.files_of(layout.name)
+    return (*drawn, *further, *solids, *listed.REPORTS, listed.list_of(layout.name))
 
 
 def _faces(layout: Layout) -> Iterator[tuple[Workpiece, Face, str]]:
@@ -148,6 +150,9 @@ def _write(
             jobs.append(child.start_proof(layout.skin, asked, KERNEL_SECONDS, place.folder))
         first = Beside("working out what to measure first", lambda: measure_first(layout))
         _draw(layout, work, tell)
+        for kind in more.kinds():
+            tell(f"writing {kind.what}")
+            kind.write(report, work)
         tell("working out what to measure first")
         try:
             report = replace(report, measure=first.answer())

@@ -25,6 +25,11 @@ ENDS = {
     ".dxf": b"EOF",
     ".html": b"</html>",
     ".json": b"}",
+    ".pdf": b"%%EOF",
+    ".csv": b"",
+    ".png": b"IEND\xaeB`\x82",
+    ".tif": b"",
+    ".stl": b"",
 }
 """What a whole file of each kind ends with, but for white space."""
 

@@ -66,6 +66,7 @@ class Layout:
     shop: Shop
     left_handed: bool = False
     waivers: tuple[Waiver, ...] = ()
+    revision: str = "1"
 
     @property
     def body(self) -> Workpiece:
@@ -178,6 +179,7 @@ def lay_out(
     parameters: Mapping[str, Any] | None = None,
     waivers: Sequence[Waiver] = (),
     pieces: Sequence[Workpiece] = (),
+    revision: str = "1",
 ) -> Layout:
     """Ask each part for its voids, rooms, pieces and interfaces at its place, and mirror the whole
     for a left hand. `pieces` are further workpieces that serve no part.
@@ -224,7 +226,7 @@ def lay_out(
         stated += [known(one, placed.id, void_ids, room_ids) for one in answer]
     made = name, dict(parameters or {}), (body, *more), instrument
     said = tuple(parts), tuple(rooms), tuple(stated), tuple(links)
-    layout = Layout(*made, *said, shop, waivers=tuple(waivers))
+    layout = Layout(*made, *said, shop, waivers=tuple(waivers), revision=revision)
     return layout.mirrored() if left_handed else layout
 
 

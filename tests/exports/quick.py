@@ -14,6 +14,11 @@ ENDS = {
     "step": b"ISO-10303-21;\n/* %s */\nEND-ISO-10303-21;\n",
     "dxf": b"999\n%s\n  0\nEOF\n",
     "html": b"<html><p>%s</html>\n",
+    "pdf": b"%%PDF %s\n%%%%EOF\n",
+    "csv": b"%s\n",
+    "png": b"%sIEND\xaeB`\x82",
+    "tif": b"%s",
+    "stl": b"%s",
 }
 
 

@@ -303,7 +303,8 @@ def _title(
     hand = "left" if layout.left_handed else "right"
     lines = [
         f"{layout.name}{'' if piece is layout.body else f', {piece.id}'}: {view}",
-        f"{hand}-handed, thickness {piece.thickness:.2f}, units millimetres, scale 1:1",
+        f"{hand}-handed, revision {layout.revision}, thickness {piece.thickness:.2f}, "
+        "units millimetres, scale 1:1",
         *_axes_words(layout, piece, face),
         f"edge of this face: {_edge_words(skin.edge(face), sheet)}",
         *_stretch_words(skin, sheet),

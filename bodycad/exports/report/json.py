@@ -62,6 +62,7 @@ def json_report(report: Report, figures: Sequence[BodyFigures] = ()) -> dict[str
         "design": layout.name,
         "units": "mm",
         "version": VERSION,
+        "revision": layout.revision,
         "coordinates": {
             "left_handed": layout.left_handed,
             "wood": wood(layout),

@@ -1,0 +1,1 @@
+"""How a layout is made: with which tools, in which order, from which stock."""

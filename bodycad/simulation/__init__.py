@@ -1,0 +1,1 @@
+"""What cutting leaves of a blank, on a grid of heights."""
