@@ -50,7 +50,7 @@ _HOMES = (
     ("layout.interface", "Screw Bush Sweep Post Terminal Way Joint Core Mass"),
     ("words", "Face Operation RoomKind FitKind SweepKind HideKind Mount Wire Grain"),
     ("layout.workpiece", "Workpiece Frame"),
-    ("layout.blank", "on_edge on_front blank_round"),
+    ("layout.blank", "on_edge on_rim on_front blank_round"),
     ("layout.contours", "arched_top bevel blend fall_away rounded_corner scoop"),
     ("parts.neckjoint", "NeckJoint NeckFerrule Bolt"),
     ("parts.bridge", "Hardtail TopLoad BassBridge"),

@@ -181,6 +181,7 @@ _PLACES = {
     "Place": "Place(-86, -90, turn_deg=15)",
     "Depth": "Depth(leave=6)",
     "on_edge": "on_edge(outline, -183, -79)",
+    "on_rim": "on_rim(rectangle(90, 60, corner=8), (-45, 0), (45, 0))",
     "on_front": "on_front(skin, -86, -90)",
     "Workpiece": 'Workpiece("fixture", Skin(rectangle(90, 60), 12, Square(), Square()))',
     "Frame": "Frame(x=-60, y=-80, z=-44, turned_over=True)",

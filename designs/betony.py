@@ -53,6 +53,7 @@ from bodycad import (
     hull,
     measured,
     on_edge,
+    on_rim,
     pole_spacing_at,
     rectangle,
     rounded,
@@ -261,7 +262,7 @@ def design(
     control = Cavity(
         pots,
         Depth(leave=control_leave),
-        Cover(gap=0.3, screws=rim(pots, (12, -78), (-36, -114), (-50, -72))),
+        Cover(gap=0.3, screws=on_rim(pots, (12, -78), (-36, -114), (-50, -72))),
     )
     parts = (
         Placed("neck", joint, Place(heel_x)),
@@ -299,9 +300,3 @@ def design(
         left_handed=left_handed,
     )
     return replace(body, parts=(*parts, *route(body)))
-
-
-def rim(shape, *near):
-    """The points of a cavity's rim nearest to the given ones: half of each screw's boss stands in
-    the ledge."""
-    return tuple((place.x, place.y) for place in (on_edge(shape, x, y) for x, y in near))

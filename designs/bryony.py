@@ -41,6 +41,7 @@ from bodycad import (
     hull,
     measured,
     on_edge,
+    on_rim,
     outline_from,
     species,
     strings,
@@ -115,7 +116,8 @@ def design(
         inside,
         Depth(leave=control_leave),
         Cover(
-            gap=0.3, screws=rim(inside, (6, -80), (-14, -108), (-86, -132), (-132, -64), (-56, -58))
+            gap=0.3,
+            screws=on_rim(inside, (6, -80), (-14, -108), (-86, -132), (-132, -64), (-56, -58)),
         ),
     )
     volume, tone, toggle = spots
@@ -171,9 +173,3 @@ def design(
         links,
         left_handed=left_handed,
     )
-
-
-def rim(shape, *near):
-    """The points of a cavity's rim nearest to the given ones: half of each screw's boss stands in
-    the ledge."""
-    return tuple((place.x, place.y) for place in (on_edge(shape, x, y) for x, y in near))

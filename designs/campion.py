@@ -45,6 +45,7 @@ from bodycad import (
     measured,
     offset,
     on_edge,
+    on_rim,
     pole_spacing_at,
     rounded,
     route,
@@ -228,4 +229,4 @@ def design(
 def rim(plan, *near):
     """The points 6 mm inside a guard's rim that are nearest to the given ones."""
     (inner,) = offset(plan, -6.0)
-    return tuple((place.x, place.y) for place in (on_edge(inner, x, y) for x, y in near))
+    return on_rim(inner, *near)

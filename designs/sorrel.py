@@ -40,6 +40,7 @@ from bodycad import (
     hull,
     measured,
     on_edge,
+    on_rim,
     outline_from,
     species,
     strings,
@@ -121,7 +122,8 @@ def design(
         inside,
         Depth(leave=control_leave),
         Cover(
-            gap=0.3, screws=rim(inside, (54, -66), (16, -120), (-46, -122), (-114, -78), (-36, -76))
+            gap=0.3,
+            screws=on_rim(inside, (54, -66), (16, -120), (-46, -122), (-114, -78), (-36, -76)),
         ),
     )
     toggle, volume, tone = spots
@@ -184,9 +186,3 @@ def design(
         links,
         left_handed=left_handed,
     )
-
-
-def rim(shape, *near):
-    """The points of a cavity's rim nearest to the given ones: half of each screw's boss stands in
-    the ledge."""
-    return tuple((place.x, place.y) for place in (on_edge(shape, x, y) for x, y in near))

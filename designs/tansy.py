@@ -37,6 +37,7 @@ from bodycad import (
     hull,
     measured,
     on_edge,
+    on_rim,
     rounded,
     route,
     species,
@@ -135,7 +136,7 @@ def design(
     control = Cavity(
         pots,
         Depth(leave=6.0),
-        Cover(gap=0.3, screws=rim(pots, (-38, -98), (-100, -118), (-158, -104), (-92, -66))),
+        Cover(gap=0.3, screws=on_rim(pots, (-38, -98), (-100, -118), (-158, -104), (-92, -66))),
     )
     parts = (
         Placed("neck", joint, Place(heel_end_x(neck))),
@@ -175,9 +176,3 @@ def design(
         left_handed=left_handed,
     )
     return replace(bare, parts=bare.parts + route(bare))
-
-
-def rim(shape, *near):
-    """The points of a cavity's rim nearest to the given ones: half of each screw's boss stands in
-    the ledge."""
-    return tuple((place.x, place.y) for place in (on_edge(shape, x, y) for x, y in near))

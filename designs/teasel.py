@@ -39,6 +39,7 @@ from bodycad import (
     hull,
     measured,
     on_edge,
+    on_rim,
     rectangle,
     rounded,
     scoop,
@@ -156,11 +157,11 @@ def design(
     control = Cavity(
         pots,
         Depth(leave=control_leave),
-        Cover(gap=0.3, screws=rim(pots, (-22, -94), (-68, -115), (-122, -89), (-86, -64))),
+        Cover(gap=0.3, screws=on_rim(pots, (-22, -94), (-68, -115), (-122, -89), (-86, -64))),
     )
     frame = rectangle(56, 34, 8)
     switch = Cavity(
-        frame, Depth(leave=control_leave), Cover(gap=0.3, screws=rim(frame, (-28, 0), (28, 0)))
+        frame, Depth(leave=control_leave), Cover(gap=0.3, screws=on_rim(frame, (-28, 0), (28, 0)))
     )
 
     parts = (
@@ -223,12 +224,6 @@ def design(
         links,
         left_handed=left_handed,
     )
-
-
-def rim(shape, *near):
-    """The points of a cavity's rim nearest to the given ones: half of each screw's boss stands in
-    the ledge."""
-    return tuple((place.x, place.y) for place in (on_edge(shape, x, y) for x, y in near))
 
 
 def contours(thickness: float, heel_sculpt: float) -> tuple[Contour, ...]:

@@ -42,6 +42,7 @@ from bodycad import (
     heel_end_x,
     measured,
     on_edge,
+    on_rim,
     pole_spacing_at,
     rounded,
     route,
@@ -140,7 +141,7 @@ def design(
     control = Cavity(
         plan,
         Depth(leave=control_leave),
-        Cover(gap=0.3, screws=rim(plan, (-8, -90), (-50, -66), (-96, -82), (-128, -114))),
+        Cover(gap=0.3, screws=on_rim(plan, (-8, -90), (-50, -66), (-96, -82), (-128, -114))),
     )
     parts = (
         Placed("neck", joint, Place(heel_x)),
@@ -176,9 +177,3 @@ def design(
         left_handed=left_handed,
     )
     return replace(body, parts=(*parts, *route(body)))
-
-
-def rim(shape, *near):
-    """The points of a cavity's rim nearest to the given ones: half of each screw's boss stands in
-    the ledge."""
-    return tuple((place.x, place.y) for place in (on_edge(shape, x, y) for x, y in near))

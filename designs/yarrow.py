@@ -38,6 +38,7 @@ from bodycad import (
     hull,
     measured,
     on_edge,
+    on_rim,
     rectangle,
     rounded,
     route,
@@ -134,10 +135,12 @@ def design(
     control = Cavity(
         pots,
         Depth(leave=6.0),
-        Cover(gap=0.3, screws=rim(pots, (-36, -94), (-92, -112), (-154, -68), (-70, -56))),
+        Cover(gap=0.3, screws=on_rim(pots, (-36, -94), (-92, -112), (-154, -68), (-70, -56))),
     )
     frame = rectangle(54, 32, 8)
-    switch = Cavity(frame, Depth(leave=6.0), Cover(gap=0.3, screws=rim(frame, (-27, 0), (27, 0))))
+    switch = Cavity(
+        frame, Depth(leave=6.0), Cover(gap=0.3, screws=on_rim(frame, (-27, 0), (27, 0)))
+    )
     parts = (
         Placed("neck", through, Place(heel_end_x(neck))),
         Placed(
@@ -179,9 +182,3 @@ def design(
         left_handed=left_handed,
     )
     return replace(bare, parts=bare.parts + route(bare))
-
-
-def rim(shape, *near):
-    """The points of a cavity's rim nearest to the given ones: half of each screw's boss stands in
-    the ledge."""
-    return tuple((place.x, place.y) for place in (on_edge(shape, x, y) for x, y in near))

@@ -95,6 +95,13 @@ def on_edge(outline: Plan, x: Far, y: Far) -> Place:
     )
 
 
+@declared("places on a rim")
+def on_rim(outline: Plan, *near: tuple[Far, Far]) -> tuple[tuple[float, float], ...]:
+    """The points of an outline nearest to the given ones: on a cavity's rim half of each cover
+    screw's boss stands in the ledge."""
+    return tuple((place.x, place.y) for place in (on_edge(outline, x, y) for x, y in near))
+
+
 @declared("a place on the front")
 def on_front(
     skin: Skin, x: Spot, y: Spot, turn_deg: Turn = 0.0, under: Plan | None = None

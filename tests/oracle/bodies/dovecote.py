@@ -26,6 +26,7 @@ from bodycad import (
     heel_end_x,
     hull,
     on_edge,
+    on_rim,
     scoop,
     smooth_outline,
     species,
@@ -80,7 +81,7 @@ def design(
     control = Cavity(
         pots,
         Depth(leave=leave),
-        Cover(gap=0.3, screws=rim(pots, (-20, -80), (-114, -66))),
+        Cover(gap=0.3, screws=on_rim(pots, (-20, -80), (-114, -66))),
     )
     bridge = Hardtail(
         52.5,
@@ -114,8 +115,3 @@ def design(
     links = (Link("pickup", "volume", 4.0), Link("tone", "volume"), Link("volume", "jack", 4.0))
     blank = blank_round(outline, species("alder, red"))
     return Design("dovecote", blank, skin, instrument, parts, links)
-
-
-def rim(shape, *near):
-    """The points of a cavity's rim nearest to the given ones."""
-    return tuple((place.x, place.y) for place in (on_edge(shape, x, y) for x, y in near))

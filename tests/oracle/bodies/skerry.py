@@ -28,6 +28,7 @@ from bodycad import (
     heel_end_x,
     hull,
     on_edge,
+    on_rim,
     smooth_outline,
     species,
     string_height,
@@ -91,7 +92,7 @@ def design(
     control = Cavity(
         pots,
         Depth(leave=6.0),
-        Cover(gap=0.3, screws=rim(pots, (-62, -85), (-108, -80), (-16, -108), (-108, -128))),
+        Cover(gap=0.3, screws=on_rim(pots, (-62, -85), (-108, -80), (-16, -108), (-108, -128))),
     )
     bridge = Hardtail(
         57.0,
@@ -146,8 +147,3 @@ def design(
     )
     blank = blank_round(outline, species("alder, red"))
     return Design("skerry", blank, skin, instrument, parts, links)
-
-
-def rim(shape, *near):
-    """The points of a cavity's rim nearest to the given ones."""
-    return tuple((place.x, place.y) for place in (on_edge(shape, x, y) for x, y in near))
