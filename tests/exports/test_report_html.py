@@ -4,18 +4,22 @@ import re
 import xml.etree.ElementTree as ET
 from collections import Counter
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from bodycad import load_design
 from bodycad.checks.table import CHECKS
 from bodycad.exports.cautions import of_design
 from bodycad.exports.marks import numbered
 from bodycad.exports.report.html import html_text
 from bodycad.exports.report.tables import FULL, ZERO, meter
+from bodycad.layout.interface import Core
 from bodycad.layout.volume import BodyFigures
 from bodycad.safety import ADVICE
 from tests.exports.reports import FINDINGS, report
 
+ROOT = Path(__file__).resolve().parents[2]
 BODY = (BodyFigures(120000.0, 5e6, 2.1, (1.0, 0.0, -21.5)),)
 MADE = report()
 PAGE = html_text(MADE, BODY)
@@ -159,3 +163,18 @@ def test_margin_bars(value, left, width):
 def test_a_bar_without_a_figure():
     """No figure, no bar."""
     assert meter(FINDINGS[5]) == ""
+
+
+def test_a_neck_that_runs_through_is_weighed_in_its_own_wood():
+    """No more than the whole strip of the core can add, and more than half of it: cavities take
+    some."""
+    made = load_design(ROOT / "designs" / "yarrow.py").check()
+    layout, (core,) = made.layout, made.layout.stated(Core)
+    page = html_text(made)
+    plain = float(re.search(r">Mass</dt><dd>([0-9.]+) kg", page)[1])
+    whole = float(re.search(r"With its core</dt><dd>about ([0-9.]+) kg", page)[1])
+    wet, wood = layout.blank.moisture, layout.blank.species
+    x0, _, x1, _ = layout.skin.outline.box
+    strip = core.width * (min(x1, core.end[0]) - x0) * layout.thickness * 1e-9
+    more = strip * (core.species.density(wet) - wood.density(wet))
+    assert 0.5 * more < whole - plain < more + 0.02

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
+from bodycad.checks.rules.balance import body_mass
 from bodycad.checks.rules.seated import necks
 from bodycad.checks.table import CHECKS
 from bodycad.exports.cautions import of_design
@@ -41,10 +42,12 @@ from bodycad.exports.sections.drawing import draw
 from bodycad.exports.sections.lines import section_lines
 from bodycad.exports.svg import STYLE, escape
 from bodycad.exports.wirelist import SLACK, leads
+from bodycad.layout.interface import Core
 from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.pattern.standing import screwed
 from bodycad.safety import ADVICE
 from bodycad.version import VERSION
+from bodycad.wood import Species
 from bodycad.words import SIDES
 
 _SCRIPT = """
@@ -258,6 +261,10 @@ def _facts(report: Report, figures: Sequence[BodyFigures]) -> str:
         ("Thickness", f"{layout.thickness:g} mm"),
         ("Blank", f"{size}, {len(blank.joints)} glue joint(s)"),
     ]
+    cores = {one.species.name for one in layout.stated(Core) if isinstance(one.species, Species)}
+    if cores - {species.name}:
+        text = f"about {body_mass(layout).kg:.2f} kg, the core in {', '.join(sorted(cores))}"
+        rows.insert(3, ("With its core", text))
     for piece, one in zip(layout.pieces[1:], figures[1:], strict=True):
         text = f"{piece.thickness:g} mm thick, {one.area / 100.0:.1f} cm\u00b2, "
         text += f"{len(piece.voids)} cuts"
