@@ -99,6 +99,7 @@ HEAVY = {
     "OCP": "solid/",
     "ezdxf": ("exports/dxf/", "imports/"),
     "svgelements": "imports/",
+    "reportlab": "exports/pdf/",
     "shapely": "geometry/plane/region.py",
 }
 """Where a heavy library may be imported."""

@@ -1,0 +1,1 @@
+"""Paper at true size, as PDF; the only user of reportlab."""
