@@ -47,7 +47,7 @@ _HOMES = (
     ("layout.place", "Place Depth"),
     ("layout.void", "Void Room from_front from_back"),
     ("layout.interface", "Saddle StringHole Anchor Poles Sprung Fit Hides Land"),
-    ("layout.interface", "Screw Bush Sweep Post Terminal Way Joint Core Mass"),
+    ("layout.interface", "Screw Bush Sweep Post Terminal Way Joint Core Mass Hardware"),
     ("words", "Face Operation RoomKind FitKind SweepKind HideKind Mount Wire Grain"),
     ("layout.workpiece", "Workpiece Frame"),
     ("layout.blank", "on_edge on_rim on_front blank_round"),

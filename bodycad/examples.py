@@ -219,6 +219,9 @@ Sprung(part="pickup", room="pickup.body", at=((40, 39, 0), (40, -39, 0)), reach=
        thread=2.9, travel=4, free=14, flat=3)""",
     "Core": 'Core(part="neck", board="neck.board", width=56, end=(-200, 0, 0))',
     "Mass": 'Mass(part="box", kg=0.06)',
+    "Hardware": """\
+Hardware(part="box", what="9 V battery", fills=("battery",), sizes=(("length", measured(48.2)),))
+""",
 }
 _WORDS = {
     "Face": "Face.FRONT",

@@ -26,6 +26,7 @@ from bodycad.checks.table import CHECKS
 from bodycad.design import Design
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.solid import Solid, same
+from bodycad.layout.interface import Hardware
 from bodycad.layout.layout import Layout
 from bodycad.layout.volume import body_figures
 from bodycad.wood import Species
@@ -259,7 +260,8 @@ def _rest(one: Layout, two: Layout) -> set[str]:
     """Whose records and wires differ between two layouts; "the strings" for where they run."""
     found = set[str]()
     for a, b in zip(one.interfaces, two.interfaces):
-        if _values(a) != _values(b):
+        # What is bought by its size needs no wood.
+        if not isinstance(a, Hardware) and _values(a) != _values(b):
             found.add(f"what {a.part} states")
     for a_link, b_link in zip(one.links, two.links):
         if a_link != b_link:

@@ -10,7 +10,7 @@ from typing import Any
 from bodycad.checks.rules.wires import WIRE_PAGE
 from bodycad.exports.coordinates import script, wood
 from bodycad.exports.report.json import dumped, safety
-from bodycad.exports.wirelist import SLACK, Lead, leads, wire_rows
+from bodycad.making.leads import SLACK, Lead, leads, wire_rows
 from bodycad.routing.route import Missing, Proposed, Routed
 from bodycad.safety import CAUTIONS
 from bodycad.version import VERSION

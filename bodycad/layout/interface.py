@@ -19,7 +19,7 @@ from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.record import Interface as Interface
 from bodycad.layout.record import point, room, shape, void, way
 from bodycad.wood import Species, species
-from bodycad.words import Face, FitKind, Grain, HeadForm, HideKind, Mount, SweepKind, Wire
+from bodycad.words import Face, FitKind, Grain, HeadForm, HideKind, Mount, RoomKind, SweepKind, Wire
 
 Size = Annotated[float, mm(0.0, 3000.0)]
 Number = Annotated[int, between(1, 1000)]
@@ -406,6 +406,46 @@ class Mass(Interface):
     at: Point3 | None = point(default=None)
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Hardware(Interface):
+    """A thing to buy for a part, or to have on hand, as the list of parts names it.
+
+    what: plain words in the singular, without sizes ("string ferrule"). count: how many; 0 where
+    the rooms are no thing to buy (air for wires or fingers). fills: the kinds of the part's rooms
+    that it is, each said by one record of the part only. sizes: what to look for when it is bought,
+    as rows ("hole", 7.9) in mm; a size keeps its origin. Screws, their inserts and springs are
+    counted from `Screw` and `Sprung`, wires from the links, the neck and the strings from the
+    instrument, sheets from their workpieces: no such thing is stated here as well.
+
+    Raises InputError for a kind of room that is counted from something else."""
+
+    what: Text
+    count: Annotated[int, between(0, 1000)] = 1
+    fills: Annotated[tuple[RoomKind, ...], Count(0, 20)] = ()
+    sizes: Annotated[tuple[tuple[Text, float], ...], Count(0, 20)] = ()
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        for kind in self.fills:
+            if kind in COUNTED_ELSEWHERE:
+                allowed = ", ".join(k for k in RoomKind if k not in COUNTED_ELSEWHERE)
+                remedy = "screws are counted from Screw, the neck from the instrument"
+                raise InputError(self._thing("fills"), kind, allowed, remedy)
+
+
+COUNTED_ELSEWHERE = frozenset(
+    {
+        RoomKind.SCREW,
+        RoomKind.NECK,
+        RoomKind.BOARD,
+        RoomKind.PLUG,
+        RoomKind.SWING,
+        RoomKind.TOOL,
+    }
+)
+"""Rooms of no hardware, or of what another record counts: screws and inserts, the neck, what moves
+and what only passes."""
+
 KINDS: tuple[type[Interface], ...] = (
     Saddle,
     StringHole,
@@ -424,6 +464,7 @@ KINDS: tuple[type[Interface], ...] = (
     Joint,
     Core,
     Mass,
+    Hardware,
 )
 """Every kind of record that a part may state."""
 

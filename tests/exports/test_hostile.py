@@ -25,7 +25,6 @@ from bodycad.checks.runner import run
 from bodycad.cli import console
 from bodycad.design import build
 from bodycad.errors import harmless
-from bodycad.exports import wirelist
 from bodycad.exports.dxf import annotate, document, lint
 from bodycad.exports.marks import numbered
 from bodycad.exports.plan import plan_svg
@@ -38,6 +37,7 @@ from bodycad.exports.sections.lines import section_lines
 from bodycad.geometry.solids.bore import bore
 from bodycad.layout.layout import Placed
 from bodycad.layout.void import Room, Void
+from bodycad.making import leads as wirelist
 from bodycad.shop import Limit, Shop
 from bodycad.solid.step import ascii_names
 from bodycad.waiver import Waiver

@@ -14,7 +14,6 @@ from bodycad.checks.report import Report
 from bodycad.checks.runner import run
 from bodycad.cli.entry import main
 from bodycad.design import check
-from bodycad.exports.wirelist import leads
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
@@ -22,6 +21,7 @@ from bodycad.layout.interface import Terminal
 from bodycad.layout.layout import Layout, Link, Placed
 from bodycad.layout.place import Place
 from bodycad.layout.void import Void
+from bodycad.making.leads import leads
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot
 from bodycad.routing import route as finder

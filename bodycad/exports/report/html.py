@@ -41,9 +41,9 @@ from bodycad.exports.report.text import (
 from bodycad.exports.sections.drawing import draw
 from bodycad.exports.sections.lines import section_lines
 from bodycad.exports.svg import STYLE, escape
-from bodycad.exports.wirelist import SLACK, leads
 from bodycad.layout.interface import Core
 from bodycad.layout.volume import BodyFigures, body_figures
+from bodycad.making.leads import SLACK, leads
 from bodycad.pattern.standing import screwed
 from bodycad.safety import ADVICE
 from bodycad.version import VERSION

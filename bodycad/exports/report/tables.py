@@ -14,12 +14,12 @@ from bodycad.exports.plan import contour_extent
 from bodycad.exports.report.text import SHOWN, figure, measure, side, spare
 from bodycad.exports.sheet import depth_of
 from bodycad.exports.svg import element, escape, num
-from bodycad.exports.wirelist import Lead
 from bodycad.exports.work import before, drilled
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.leads import Lead
 from bodycad.shop import FLAT
 from bodycad.units import Dimension
 from bodycad.words import Face
