@@ -14,6 +14,7 @@ _HOMES = (
     ("design", "measure_first route"),
     ("units", "inch measured claimed default"),
     ("errors", "InputError"),
+    ("pace", "Pace"),
     ("shop", "Shop Limit Cutter Drill EdgeBit"),
     ("waiver", "Waiver"),
     ("wood", "Species species"),

@@ -235,6 +235,7 @@ _WORDS = {
     "Grain": "Grain.TANGENTIAL",
 }
 _SHOP = {
+    "Pace": "Pace(feed=1500.0, setup=8.0)",
     "Shop": 'Shop(limits={"wall": Limit(2.5, 4, "my own test cuts")}, finish=0.2)',
     "Limit": 'Limit(fail=2.5, warn=4, source="my own test cuts")',
     "Cutter": "Cutter(diameter=9.5, reach=38)",

@@ -12,6 +12,7 @@ from typing import Annotated
 
 from bodycad.declare import Among, Count, Name, Text, between, declared, mm
 from bodycad.errors import InputError, number
+from bodycad.pace import Pace
 from bodycad.units import inch
 from bodycad.words import EdgeForm
 
@@ -393,7 +394,9 @@ class Shop:
     `drill_reach` the longest drill for wires, `chuck` the chuck's diameter, mm. `drills`, `bits`:
     those on hand, `DRILLS` and `BITS` where none are named. `humidity`: the driest and the
     dampest air the instrument will live in, percent, at `temperature` C. `measured_stock`:
-    thickness of the planed blank as measured, mm.
+    thickness of the planed blank as measured, mm. `pass_depth`: how deep a router cuts at once, as
+    a share of its cutter's diameter (half of it: common practice, no source). `pace`: how fast the
+    shop works.
 
     What the shop's own work may be off, each way (`bodycad check --chance`): `template_repeat`, in
     x and in y, of all that is cut with one setting of a template or a fixture (one placed part),
@@ -430,6 +433,8 @@ class Shop:
     neck_push: Annotated[float, between(0.0, 5000.0, "N")] = 150.0
     neck_side: Annotated[float, between(0.0, 5000.0, "N")] = 50.0
     neck_twist: Annotated[float, between(0.0, 500.0, "N m")] = 15.0
+    pass_depth: Annotated[float, between(0.05, 2.0)] = 0.5
+    pace: Pace = field(default_factory=Pace)
 
     def __post_init__(self) -> None:
         for name, limit in self.limits.items():

@@ -23,6 +23,7 @@ ORDER = (
     "moisture",
     "fasteners",
     "safety",
+    "pace",
     "shop",
     "waiver",
     "geometry",
