@@ -17,7 +17,6 @@ from bodycad.checks.wood.near import of_the_skin
 from bodycad.errors import InputError
 from bodycad.exports.coordinates import bass_or_treble
 from bodycad.exports.marks import markers, numbered
-from bodycad.exports.sheet import depth_of, set_aside
 from bodycad.exports.svg import (
     View,
     drawing,
@@ -42,6 +41,7 @@ from bodycad.instrument.neck import board_half_width
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.upright import depth_of, set_aside
 
 DEPTHS = (5.0, 12.0, 20.0, 30.0)
 """Limits of the depth classes, mm; deeper ones and holes right through have a class each."""

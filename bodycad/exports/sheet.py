@@ -27,13 +27,14 @@ import numpy as np
 
 from bodycad.checks.wood.near import of_the_cuts
 from bodycad.errors import InputError
-from bodycad.exports.ledges import rings
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import union
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.ledges import rings
+from bodycad.making.upright import depth_of, in_plan
 from bodycad.words import SIDES, Face, word
 
 INFO = "INFO"
@@ -149,25 +150,6 @@ def _sheet(piece: Workpiece, face: Face) -> Sheet:
         last.append(_layer(layer_name(face, "OUTLINE", depth), (whole,)))
     layers = _layers(face, _chains_undone(cuts))
     return Sheet(face, stock, (*marks, *layers, *ledges, *last))
-
-
-def in_plan(void: Void, face: str) -> bool:
-    """Whether a void is an upright cut from `face`, so that its plan contour and depth say all."""
-    return void.face == face and void.shape.upright
-
-
-def set_aside(piece: Workpiece, face: str) -> tuple[Void, ...]:
-    """The voids a person at this face must know of that the cut sheet leaves out: tilted and edge
-    bores."""
-    return tuple(v for v in piece.voids if v.face in (face, "edge") and not in_plan(v, face))
-
-
-def depth_of(void: Void, thickness: float) -> float:
-    """Depth in mm from the plain plane of its face to the deepest point of a cut, of an upright
-    hole to the end of its full diameter."""
-    deepest = thickness + void.high if void.face == "back" else -void.low
-    hole = void.shape.hole
-    return deepest - hole.tip if hole and hole.upright else deepest
 
 
 def as_seen(shape: Profile, face: str) -> Profile:

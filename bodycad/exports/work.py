@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from bodycad.chance.built import ends_in_air
-from bodycad.exports.sheet import depth_of
 from bodycad.geometry.plane.profile import flatten
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.upright import depth_of
 from bodycad.shop import FLAT, Drill
 
 EXTENT = 0.05

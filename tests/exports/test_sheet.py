@@ -9,12 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bodycad.errors import InputError
-from bodycad.exports.sheet import cut_sheet, depth_of, in_plan, layer_name, set_aside, written
+from bodycad.exports.sheet import cut_sheet, layer_name, written
 from bodycad.geometry.plane.build import circle, rectangle, rounded, slot
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.void import Void, from_back, from_front
+from bodycad.making.upright import depth_of, in_plan, set_aside
 from tests import sample
 from tests.exports.bodies import hole, layout_of, pocket
 

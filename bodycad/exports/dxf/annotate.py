@@ -24,7 +24,6 @@ from bodycad.exports.coordinates import bass_or_treble, script, wood
 from bodycad.exports.dxf.document import frame, save, sheet_document, worded
 from bodycad.exports.dxf.heels import draw_standing, standing_areas
 from bodycad.exports.dxf.lettering import HEIGHT, LEADING, Line, Note, letter, width
-from bodycad.exports.ledges import RUN_OUT
 from bodycad.exports.plan import contour_extent, contour_steps
 from bodycad.exports.sheet import (
     CHECK_LENGTH,
@@ -36,7 +35,6 @@ from bodycad.exports.sheet import (
     around,
     as_seen,
     cut_sheet,
-    set_aside,
     written,
 )
 from bodycad.exports.work import Drilled, before, drilled
@@ -49,6 +47,8 @@ from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.ledges import RUN_OUT
+from bodycad.making.upright import set_aside
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
