@@ -30,7 +30,6 @@ from bodycad.exports.svg import (
     view_of,
     words,
 )
-from bodycad.exports.work import EXTENT, drilled
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import difference, intersection, union
 from bodycad.geometry.plane.offset import offset
@@ -42,6 +41,7 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.upright import depth_of, set_aside
+from bodycad.making.work import EXTENT, drilled
 
 DEPTHS = (5.0, 12.0, 20.0, 30.0)
 """Limits of the depth classes, mm; deeper ones and holes right through have a class each."""

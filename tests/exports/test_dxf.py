@@ -353,7 +353,7 @@ def test_the_twin_says_every_cut_and_what_the_bare_file_leaves_out(tmp_path, fac
         face == "back"
     )
     assert ("roundover R6.00" in said) == (face == "back")
-    assert "right-handed, thickness 44.00, units millimetres" in said
+    assert "right-handed, revision 1, thickness 44.00, units millimetres" in said
 
 
 def test_the_twin_gives_the_numbers_of_a_bore_at_an_angle(tmp_path):

@@ -23,7 +23,6 @@ from bodycad.exports.plan import (
 from bodycad.exports.sections.drawing import section_svg
 from bodycad.exports.sections.lines import section_lines
 from bodycad.exports.sections.slice import SAGITTA, least_wood, runs, slice_of
-from bodycad.exports.work import EXTENT
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.bore import bore
@@ -33,6 +32,7 @@ from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.contours import arched_top
 from bodycad.layout.interface import StringHole
 from bodycad.layout.void import from_back, from_front
+from bodycad.making.work import EXTENT
 from tests import sample
 from tests.checks.bench import board as bench_board
 from tests.exports.bodies import hole, layout_of, pocket

@@ -20,6 +20,7 @@ def test_the_documents_keys():
         "design",
         "units",
         "version",
+        "revision",
         "coordinates",
         "parameters",
         "verdict",

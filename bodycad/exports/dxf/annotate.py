@@ -37,7 +37,6 @@ from bodycad.exports.sheet import (
     cut_sheet,
     written,
 )
-from bodycad.exports.work import Drilled, before, drilled
 from bodycad.geometry.plane.profile import Point, Profile, flatten
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.edge import Edge, Ledge
@@ -49,6 +48,7 @@ from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.ledges import RUN_OUT
 from bodycad.making.upright import set_aside
+from bodycad.making.work import Drilled, before, drilled
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

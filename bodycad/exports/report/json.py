@@ -16,7 +16,6 @@ from bodycad.checks.report import Report
 from bodycad.errors import harmless
 from bodycad.exports.cautions import of_design
 from bodycad.exports.coordinates import script, wood
-from bodycad.exports.work import before, drilled
 from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
@@ -24,6 +23,7 @@ from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.leads import wire_rows
 from bodycad.making.upright import depth_of
+from bodycad.making.work import before, drilled
 from bodycad.safety import ADVICE
 from bodycad.units import Dimension
 from bodycad.version import VERSION

@@ -13,13 +13,13 @@ from bodycad.exports.marks import Mark
 from bodycad.exports.plan import contour_extent
 from bodycad.exports.report.text import SHOWN, figure, measure, side, spare
 from bodycad.exports.svg import element, escape, num
-from bodycad.exports.work import before, drilled
 from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.leads import Lead
 from bodycad.making.upright import depth_of
+from bodycad.making.work import before, drilled
 from bodycad.shop import FLAT
 from bodycad.units import Dimension
 from bodycad.words import Face
