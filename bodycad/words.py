@@ -117,6 +117,13 @@ class Grain(StrEnum):
     RADIAL = "radial"
 
 
+class Paper(StrEnum):
+    """What full-size drawings are printed on: a roll, or tiles on sheets of a common size."""
+
+    ROLL, A4, A3 = "roll", "a4", "a3"
+    LETTER, TABLOID = "letter", "tabloid"
+
+
 class Still(StrEnum):
     """Why a number moves no figure by a small step: nobody asks; a wider step moves one; it may not
     be changed; it changes no wood, no room and nothing that a part states."""

@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 
-from bodycad.errors import plain
+from bodycad.errors import FileError, plain
 from bodycad.geometry.plane.profile import Point, Profile
 
 Box = tuple[float, float, float, float]
@@ -26,6 +26,9 @@ CUBIC_DEG = 45.0
 CUBIC_OFF = 4.3e-6
 """How far a cubic leaves its arc of `CUBIC_DEG`, in parts of the radius: 0.7 micrometres at a
 radius of 150 mm. The error of 90 degrees, 2.73e-4, falls with the sixth power of the angle."""
+UNPRINTABLE = 6.35
+"""What a printer may leave blank along each edge, mm: a quarter of an inch (common practice, no
+source)."""
 PLAIN, BOLD = "Helvetica", "Helvetica-Bold"
 """Two of the 14 fonts that every reader of PDF has (ISO 32000-1, 9.6.2.2)."""
 TOP, BOTTOM = 0.72, 0.21
@@ -64,6 +67,26 @@ def width(text: str, size: float, font: str = PLAIN) -> float:
     return float(stringWidth(shown(text), font, size))
 
 
+def text_box(
+    text: str,
+    at: Point,
+    size: float,
+    align: float = 0.0,
+    turn: float = 0.0,
+    font: str = PLAIN,
+) -> Box:
+    """The box of a line of text that `Pen.text` draws, mm."""
+    long, angle = width(text, size, font), math.radians(turn)
+    c, s = math.cos(angle), math.sin(angle)
+    corners = [
+        (at[0] + c * u - s * v, at[1] + s * u + c * v)
+        for u in (-align * long, (1.0 - align) * long)
+        for v in (-BOTTOM * size, TOP * size)
+    ]
+    xs, ys = zip(*corners)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
 def wrapped(text: str, room: float, size: float, font: str = PLAIN) -> list[str]:
     """The lines of a text that are no wider than `room` mm; a word that is too long stays whole."""
     lines: list[str] = []
@@ -78,9 +101,13 @@ def wrapped(text: str, room: float, size: float, font: str = PLAIN) -> list[str]
 
 @dataclass(frozen=True)
 class Pen:
-    """Draws on one PDF, page by page; `opened` makes one."""
+    """Draws on one PDF, page by page; `opened` makes one.
+
+    Whatever lies outside the printable part of its page, or outside the box of its stencil, is a
+    FileError: it would be missing from the paper, and nobody would notice."""
 
     canvas: Any
+    frames: list[Box]
 
     @contextmanager
     def page(self, wide: float, high: float) -> Iterator[None]:
@@ -88,19 +115,23 @@ class Pen:
         lower left corner."""
         self.canvas.setPageSize((wide * POINTS, high * POINTS))
         self.canvas.scale(POINTS, POINTS)
-        yield
+        edge = UNPRINTABLE
+        with self._within((edge, edge, wide - edge, high - edge)):
+            yield
         self.canvas.showPage()
 
     @contextmanager
     def stencil(self, name: str, box: Box) -> Iterator[None]:
         """What is drawn within is kept under `name` and printed by `print`, once in the file."""
         self.canvas.beginForm(name, *box)
-        yield
+        with self._within(box):
+            yield
         self.canvas.endForm()
 
     def print(self, name: str, shift: Point, window: Box) -> None:
         """Print a stencil shifted by `shift`, as much of it as `window` shows (mm on the page)."""
         x0, y0, x1, y1 = window
+        self._held(window, name)
         self.canvas.saveState()
         path = self.canvas.beginPath()
         path.rect(x0, y0, x1 - x0, y1 - y0)
@@ -113,6 +144,7 @@ class Pen:
         """Closed chains as one path; where one lies in another, the fill leaves it out."""
         path = self.canvas.beginPath()
         for shape in shapes:
+            self._held(shape.box, "a contour")
             _trace(path, shape)
         self._put(path, ink)
 
@@ -124,6 +156,8 @@ class Pen:
     def lines(self, points: Sequence[Point], ink: Ink = THIN) -> None:
         """An open chain of straight lines through `points`."""
         path = self.canvas.beginPath()
+        xs, ys = zip(*points)
+        self._held((min(xs), min(ys), max(xs), max(ys)), "a line")
         path.moveTo(*points[0])
         for point in points[1:]:
             path.lineTo(*point)
@@ -149,6 +183,7 @@ class Pen:
         (align 0), its middle (0.5) or its right end (1); turned counter-clockwise by `turn`
         degrees about `at`."""
         canvas, words = self.canvas, shown(words)
+        self._held(text_box(words, at, size, align, turn, font), f'"{words}"')
         canvas.setFont(font, size)
         canvas.setFillGray(grey)
         if turn:
@@ -176,6 +211,20 @@ class Pen:
         """Write the file."""
         self.canvas.save()
 
+    @contextmanager
+    def _within(self, box: Box) -> Iterator[None]:
+        self.frames.append(box)
+        yield
+        self.frames.pop()
+
+    def _held(self, box: Box, what: str) -> None:
+        """Raise FileError for a box that leaves the frame."""
+        a, b = box, self.frames[-1]
+        if min(a[0] - b[0], a[1] - b[1], b[2] - a[2], b[3] - a[3]) < -1e-6:
+            place = ", ".join(f"{one:.2f}" for one in a)
+            room = ", ".join(f"{one:.2f}" for one in b)
+            raise FileError(f"{what} at {place} lies outside its paper, {room}")
+
     def _put(self, path: Any, ink: Ink) -> None:
         if ink.width:
             self.canvas.setLineWidth(ink.width)
@@ -195,7 +244,7 @@ def opened(path: str | Path, title: str) -> Pen:
     canvas.setCreator("bodycad")
     canvas.setProducer("bodycad")
     canvas.setViewerPreference("PrintScaling", "None")
-    return Pen(canvas)
+    return Pen(canvas, [])
 
 
 def _trace(path: Any, shape: Profile) -> None:
