@@ -13,6 +13,7 @@ _HOMES = (
     ("script", "load_design"),
     ("design", "measure_first route"),
     ("units", "inch measured claimed default"),
+    ("measuring.table", "SizeTable"),
     ("errors", "InputError"),
     ("pace", "Pace"),
     ("shop", "Shop Limit Cutter Drill EdgeBit"),

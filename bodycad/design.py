@@ -17,6 +17,7 @@ from bodycad.layout.blank import Blank
 from bodycad.layout.heights import heights_set
 from bodycad.layout.layout import Layout, Link, Placed, answered_anew, lay_out
 from bodycad.layout.workpiece import BODY, Workpiece
+from bodycad.measuring.table import Asked
 from bodycad.shop import Shop
 from bodycad.waiver import Waiver, each_once
 
@@ -44,8 +45,8 @@ class Design:
     """Everything that a script decides about one body, drawn right-handed.
 
     `left_handed` mirrors the finished layout. `waivers` are the findings that the maker accepts.
-    `parameters` is filled in by the script loader; `revision` stands on every drawing, table and
-    template. Raises InputError for a
+    `parameters` and `asked`, the sizes that it asks of a table, are filled in by the script loader;
+    `revision` stands on every drawing, table and template. Raises InputError for a
     waiver that is there twice."""
 
     name: FileName
@@ -60,6 +61,7 @@ class Design:
     waivers: Annotated[tuple[Waiver, ...], Count(0, 5000)] = ()
     pieces: Annotated[tuple[Workpiece, ...], Count(0, 500)] = ()
     revision: Revision = "1"
+    asked: Annotated[tuple[Asked, ...], Count(0, 5000)] = ()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "waivers", each_once(self.waivers))
@@ -70,6 +72,7 @@ class Design:
 
         # The fields of a design are the arguments of `lay_out`, by name.
         given = {field.name: getattr(self, field.name) for field in fields(self)}
+        del given["asked"]  # a layout has the sizes themselves
         drawn = lay_out(**{**given, "left_handed": False})
         # Without a neck nothing says where the strings run: every part stays as it is.
         for neck in held(drawn)[:1]:

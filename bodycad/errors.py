@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import difflib
 import math
 import os
 import re
+from collections.abc import Iterable
 from typing import TypeGuard
 
 LONGEST = 400
@@ -69,6 +71,13 @@ class SolidError(BodycadError):
 
 class FileError(BodycadError):
     """A written file does not say what the layout says."""
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """ "did you mean ...?" with the most similar known name, or nothing."""
+    names = list(known)
+    found = difflib.get_close_matches(name.lower(), names, n=1, cutoff=0.5)
+    return f"did you mean {found[0]}?" if found else ""
 
 
 def harmless(text: str) -> str:

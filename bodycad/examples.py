@@ -26,6 +26,7 @@ _DESIGNS = {
     "measured": "measured(24.1, 0.05)",
     "claimed": "claimed(24.0)",
     "default": "default(24.0, 0.3)",
+    "SizeTable": 'SizeTable("wren-sizes.csv")',
 }
 _OUTLINES = {
     "Profile": "circle(30)",

@@ -8,7 +8,6 @@ do.
 from __future__ import annotations
 
 import contextlib
-import difflib
 import inspect
 import math
 import os
@@ -17,15 +16,16 @@ import sys
 import threading
 import types
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Annotated, Any, get_args, get_origin
 
 from bodycad.declare import Pattern, declared
 from bodycad.design import Design, FilePath
-from bodycad.errors import BodycadError, InputError, place_of
+from bodycad.errors import BodycadError, InputError, nearest, place_of
 from bodycad.kinds.read import kind_of
 from bodycad.kinds.value import ANYTHING, Kind, Refused, Word
+from bodycad.measuring.table import SizeTable, opened, text_of
 from bodycad.processes import left_running
 from bodycad.units import inch
 
@@ -56,13 +56,20 @@ class Parameter:
 
 @dataclass(frozen=True)
 class Script:
-    """A loaded script: its path, its `design` function and that function's parameters, and the text
-    that was read."""
+    """A loaded script: its path, its `design` function and that function's parameters, the text
+    that was read, and the texts of its tables of sizes by their parameters' names."""
 
     path: Path
     function: Callable[..., Any]
     parameters: tuple[Parameter, ...]
     text: bytes = b""
+    tables: Mapping[str, bytes] = field(default_factory=dict)
+
+    @property
+    def named(self) -> dict[str, SizeTable]:
+        """The tables of sizes that the script reads, by their parameters' names."""
+        found = {one.name: one.default for one in self.parameters}
+        return {name: one for name, one in found.items() if isinstance(one, SizeTable)}
 
 
 @declared()
@@ -75,9 +82,11 @@ def load_design(path: FilePath, settings: Iterable[Setting] = ()) -> Design:
     return make(script, read_settings(script, settings))
 
 
-def load(path: str | Path, text: bytes | None = None) -> Script:
-    """Run the file once, up to the definition of its `design` function. `text`: what was read of it
-    before; the file may have been saved anew since.
+def load(
+    path: str | Path, text: bytes | None = None, tables: Mapping[str, bytes] | None = None
+) -> Script:
+    """Run the file once, up to the definition of its `design` function. `text` and `tables`: what
+    was read of it and of its tables before; the files may have been saved anew since.
 
     What the script prints goes to stderr, so that stdout holds results only. Raises InputError."""
     path = Path(path)
@@ -94,23 +103,32 @@ def load(path: str | Path, text: bytes | None = None) -> Script:
         allowed = "a file that defines design(...)"
         remedy = "write: def design(scale: float = 648.0) -> Design: ..."
         raise InputError(name, "a file without a design function", allowed, remedy)
-    return Script(path, function, _parameters(path, function), text)
+    script = Script(path, function, _parameters(path, function), text)
+    if tables is None:
+        folder = path.absolute().parent
+        tables = {name: text_of(table, folder) for name, table in script.named.items()}
+    return replace(script, tables=tables)
 
 
 def make(script: Script, values: Mapping[str, Any] | None = None) -> Design:
-    """The design of a script with `values` in place of its defaults, laid out; its `parameters` are
-    filled in.
+    """The design of a script with `values` in place of its defaults, laid out; its `parameters` and
+    what it `asked` of its tables are filled in.
 
-    Raises InputError when the script or one of its parts fails, or when it returns anything else
-    than a Design."""
+    Raises InputError when the script or one of its parts fails, when it returns anything else than
+    a Design, or when a table has a row that the script does not ask for."""
     chosen = {p.name: p.default for p in script.parameters} | dict(values or {})
+    tables = {name: opened(one, script.tables[name]) for name, one in script.named.items()}
     with _running(script.path):
-        made = script.function(**chosen)
+        made = script.function(**{**chosen, **tables})
         if not isinstance(made, Design):
             thing = f"what design() of {script.path} returns"
             remedy = "end the function with: return Design(...)"
             raise InputError(thing, type(made).__name__, "a Design", remedy)
-        made = replace(made, parameters=chosen)
+        for table in tables.values():
+            table.close(made.name)
+        chosen |= {name: table.file for name, table in tables.items()}
+        asked = tuple(one for table in tables.values() for one in table.asked.values())
+        made = replace(made, parameters=chosen, asked=asked)
         made.layout()  # here the script's own parts answer, under the same care
     return made
 
@@ -165,13 +183,6 @@ def _typed(parameter: Parameter, text: str) -> Any:
         if _NUMBER.fullmatch(plain) and math.isfinite(float(plain)):
             return float(plain)
     raise InputError(thing, text, _WANTED[parameter.kind])
-
-
-def nearest(name: str, known: Iterable[str]) -> str:
-    """ "did you mean ...?" with the most similar known name, or nothing."""
-    names = list(known)
-    found = difflib.get_close_matches(name.lower(), names, n=1, cutoff=0.5)
-    return f"did you mean {found[0]}?" if found else ""
 
 
 def _listed(names: Iterable[str]) -> str:

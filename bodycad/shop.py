@@ -284,6 +284,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "stock.pin.cutter": Limit(0.0, 2.0),
             "stock.pins": Limit(0.3, 1.0),
             "stock.thickness": Limit(0.3, 0.15, most=True),
+            "size-claim": Limit(3.0, 0.3, most=True),
             "balance.share": Limit(100.0, 70.0, most=True),
             "balance.strap": Limit(0.0, 10.0),
         }.items()

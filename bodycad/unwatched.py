@@ -47,7 +47,7 @@ POINTS = 12
 """So many vertices of a chain, at even distances along it, stand for all."""
 SUMS = ("balance",)
 """Checks of the whole instrument's mass."""
-LEFT_OUT = ("shop", "waivers", "parameters", "name", "left_handed")
+LEFT_OUT = ("shop", "waivers", "parameters", "name", "left_handed", "asked")
 """Fields of a design that are no wood."""
 MOST_NAMED = 3
 """So many cuts and rooms are named of those that a number changes."""

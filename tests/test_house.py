@@ -18,6 +18,7 @@ ORDER = (
     "kinds",
     "declare",
     "units",
+    "measuring",
     "words",
     "wood",
     "moisture",

@@ -121,7 +121,7 @@ def _parse(argv: list[str]) -> argparse.Namespace:
         add(commands)
     command = next((word for word in argv if not word.startswith("-")), None)
     if command is not None and command not in COMMANDS:
-        from bodycad.script import nearest
+        from bodycad.errors import nearest
 
         raise InputError("the command", command, ", ".join(COMMANDS), nearest(command, COMMANDS))
     arguments = parser.parse_args(argv)

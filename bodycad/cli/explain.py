@@ -44,7 +44,7 @@ def _explain(arguments: argparse.Namespace) -> int:
         return 0
     found = next((check for check in MANUAL if check.name == arguments.check), None)
     if found is None:
-        from bodycad.script import nearest
+        from bodycad.errors import nearest
 
         if arguments.check in bodycad.NAMES:
             console.write(name_page(arguments.check))

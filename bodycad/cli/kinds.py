@@ -77,7 +77,7 @@ def kind_of_part(name: str) -> KindOfPart:
     """One kind of part. Raises InputError for a name that is none."""
     names = by_kind()["Parts"]
     if name not in names:
-        from bodycad.script import nearest
+        from bodycad.errors import nearest
 
         raise InputError("a kind of part", name, ", ".join(names), nearest(name, names))
     thing = getattr(bodycad, name)

@@ -11,7 +11,7 @@ import bodycad
 from bodycad.examples import EXAMPLES, GIVEN
 
 HOMES: Mapping[str, tuple[str, ...]] = {
-    "Designs and numbers": ("design", "script", "units", "errors", "waiver"),
+    "Designs and numbers": ("design", "script", "units", "measuring", "errors", "waiver"),
     "Outlines": ("geometry.plane", "imports"),
     "Solids and cuts": ("geometry.solids.prism", "geometry.solids.bore", "geometry.solids.carve")
     + ("geometry.solids.dome", "layout.void"),

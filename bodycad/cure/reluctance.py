@@ -19,7 +19,7 @@ ANOTHER = ("instrument.neck.scale", "instrument.neck.frets", "instrument.flipped
 """The same: what makes another instrument of it."""
 LAST = ("skin.thickness", "instrument")
 """Beginnings of the paths that are changed last."""
-IGNORED = ("parameters", "name")
+IGNORED = ("parameters", "name", "asked")
 
 Difference = tuple[str, bool, Any, Any]
 """Where two designs differ: the path, whether a part's or the instrument's size stands there, and

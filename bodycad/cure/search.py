@@ -97,7 +97,7 @@ def cures(
     if not goals or seconds <= 0.0:
         return ()
     own = numbers(script, values or {})
-    task = Task(script.path, script.text, dict(values or {}))
+    task = Task(script.path, script.text, dict(values or {}), script.tables)
     every = frozenset(goal.check for goal in goals)
     with Runs(task, until, clock, tell) as runs:
         wishes = runs.drive([_search(goal, own, every) for goal in goals])

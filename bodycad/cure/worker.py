@@ -36,11 +36,13 @@ Ask = tuple[str, float, frozenset[str]]
 
 @dataclass(frozen=True)
 class Task:
-    """What every child is told: the script's path and text, and the values as they stand."""
+    """What every child is told: the script's path and text, the values as they stand, and the texts
+    of its tables of sizes."""
 
     path: Path
     text: bytes
     values: Mapping[str, Any]
+    tables: Mapping[str, bytes] = field(default_factory=dict)
 
 
 @dataclass(eq=False)
@@ -109,7 +111,7 @@ def _alone() -> None:
 
 
 def _bench(task: Task) -> _Bench:
-    script = load(task.path, task.text)
+    script = load(task.path, task.text, task.tables)
     base, again = (make(script, task.values) for _ in range(2))
     return _Bench(task, script, base, unsteady(base, again))
 

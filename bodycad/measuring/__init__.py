@@ -1,0 +1,1 @@
+"""Tables of measured sizes beside a script: what they hold, what a script asks of them."""
