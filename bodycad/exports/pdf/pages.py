@@ -133,7 +133,8 @@ def pages(
             found.append(_on_roll(picture, heading, roll))
         else:
             tiles = [_tiles(picture, heading, *way) for way in ways]
-            found += min(tiles, key=len)
+            fewest = min(tiles, key=len)
+            found += fewest
     if paper is Paper.ROLL:
         return (*found, *_shared(small, heading, roll, math.inf))
     choices = []
