@@ -15,6 +15,7 @@ _HOMES = (
     ("units", "inch measured claimed default"),
     ("measuring.table", "SizeTable"),
     ("errors", "InputError"),
+    ("guides", "GuideBush BearingBit"),
     ("pace", "Pace"),
     ("shop", "Shop Limit Cutter Drill EdgeBit"),
     ("waiver", "Waiver"),

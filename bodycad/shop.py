@@ -12,6 +12,7 @@ from typing import Annotated
 
 from bodycad.declare import Among, Count, Name, Text, between, declared, mm
 from bodycad.errors import InputError, number
+from bodycad.guides import BEARING_BITS, BUSHES, SHEETS, BearingBit, GuideBush
 from bodycad.pace import Pace
 from bodycad.units import inch
 from bodycad.words import EdgeForm
@@ -384,6 +385,7 @@ source)."""
 Within = Annotated[float, mm(0.0, 5.0)]
 """How far the shop's own work may be off."""
 Humid = Annotated[float, between(0.0, 95.0, "%")]
+Sheet = Annotated[float, mm(2.0, 60.0)]
 
 
 @dataclass(frozen=True)
@@ -398,6 +400,10 @@ class Shop:
     thickness of the planed blank as measured, mm. `pass_depth`: how deep a router cuts at once, as
     a share of its cutter's diameter (half of it: common practice, no source). `pace`: how fast the
     shop works.
+
+    What guides the hand router along a template: `bushes`, `bearing_bits`, the sheets that the
+    templates are made of (`template_thickness`, the first choice first), and the diameter of the
+    router's base (`router_base`), mm: common practice, no source.
 
     What the shop's own work may be off, each way (`bodycad check --chance`): `template_repeat`, in
     x and in y, of all that is cut with one setting of a template or a fixture (one placed part),
@@ -436,6 +442,10 @@ class Shop:
     neck_twist: Annotated[float, between(0.0, 500.0, "N m")] = 15.0
     pass_depth: Annotated[float, between(0.05, 2.0)] = 0.5
     pace: Pace = field(default_factory=Pace)
+    bushes: Annotated[tuple[GuideBush, ...], Count(0, 200)] = BUSHES
+    bearing_bits: Annotated[tuple[BearingBit, ...], Count(0, 200)] = BEARING_BITS
+    template_thickness: Annotated[tuple[Sheet, ...], Count(1, 20)] = SHEETS
+    router_base: Annotated[float, mm(30.0, 500.0)] = 150.0
 
     def __post_init__(self) -> None:
         for name, limit in self.limits.items():

@@ -24,6 +24,7 @@ ORDER = (
     "moisture",
     "fasteners",
     "safety",
+    "guides",
     "pace",
     "shop",
     "waiver",

@@ -7,6 +7,7 @@ import math
 import pytest
 
 from bodycad.errors import InputError
+from bodycad.guides import BearingBit, GuideBush
 from bodycad.shop import DRILLS, FLAT, LIMITS, Cutter, Drill, EdgeBit, Limit, Shop
 
 
@@ -34,6 +35,13 @@ from bodycad.shop import DRILLS, FLAT, LIMITS, Cutter, Drill, EdgeBit, Limit, Sh
         (lambda: Shop(bits=(Drill(6.0, 9.0),)), r"the shop's bits.*EdgeBit\(form, size\)"),
         (lambda: EdgeBit("straight", 6.0), "an edge bit's form is 'straight'; allowed: roundover"),
         (lambda: EdgeBit("cove", 0.0), "an edge bit's size"),
+        (lambda: Shop(bushes=(Cutter(6.35, 32.0),)), "the shop's bushes.*GuideBush"),
+        (lambda: Shop(bearing_bits=BearingBit(12.7, 25.4, 48.0)), "the shop's bearing_bits"),
+        (lambda: Shop(template_thickness=()), "the shop's template_thickness"),
+        (lambda: Shop(template_thickness=(1.0,)), "template_thickness"),
+        (lambda: Shop(router_base=0.0), "the shop's router_base"),
+        (lambda: GuideBush(2.0, 5.0), "a guide bush's outside"),
+        (lambda: BearingBit(12.7, 25.4, 1.0), "a bearing bit's reach"),
         (lambda: Shop(drill_reach=0.0), "the shop's drill_reach"),
         (lambda: Shop(chuck=-1.0), "the shop's chuck"),
         (lambda: Shop(humidity=(65.0, 35.0)), "the dampest air"),
