@@ -7,7 +7,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bodycad.exports.dxf.lettering import HEIGHT, Note, letter, width
+from bodycad.exports.lettering import HEIGHT, Note, letter, width
 from bodycad.geometry.plane.build import circle, rectangle
 
 FRAME = (-200.0, -150.0, 200.0, 150.0)

@@ -10,45 +10,33 @@ for CAM.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
 from ezdxf.enums import TextEntityAlignment as Align
 
 from bodycad.exports import cautions
 from bodycad.exports.coordinates import bass_or_treble, script, wood
 from bodycad.exports.dxf.document import frame, save, sheet_document, worded
 from bodycad.exports.dxf.heels import draw_standing, standing_areas
-from bodycad.exports.dxf.lettering import HEIGHT, LEADING, Line, Note, letter, width
-from bodycad.exports.plan import contour_extent, contour_steps
+from bodycad.exports.lettering import HEIGHT, LEADING, Note, letter, width
+from bodycad.exports.notes import Info, face_info
 from bodycad.exports.sheet import (
-    CHECK_LENGTH,
     INFO,
-    OUTLINE_MARK,
     Box,
-    Item,
     Sheet,
     around,
-    as_seen,
     cut_sheet,
     written,
 )
-from bodycad.geometry.plane.profile import Point, Profile, flatten
-from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.plane.profile import Point
 from bodycad.geometry.solids.edge import Edge, Ledge
-from bodycad.geometry.solids.skin import Contour, Shelf, Skin
+from bodycad.geometry.solids.skin import Skin
 from bodycad.instrument.neck import heel_end_x
-from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
-from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.ledges import RUN_OUT
-from bodycad.making.upright import set_aside
-from bodycad.making.work import Drilled, before, drilled
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -63,42 +51,16 @@ BESIDE = 6.0
 """How far (mm) the reference lines run beyond the stock."""
 
 
-@dataclass(frozen=True, eq=False)
-class _Info:
-    """What goes on INFO: lines, closed outlines, texts at (x, y) turned by degrees, notes that
-    still seek a place."""
-
-    lines: tuple[Line, ...] = ()
-    outlines: tuple[Profile, ...] = ()
-    texts: tuple[tuple[str, Point, float], ...] = ()
-    notes: tuple[Note, ...] = ()
-
-    def __add__(self, other: _Info) -> _Info:
-        return _Info(
-            self.lines + other.lines,
-            self.outlines + other.outlines,
-            self.texts + other.texts,
-            self.notes + other.notes,
-        )
-
-
 def annotated_document(layout: Layout, face: str, piece: Workpiece | None = None) -> Drawing:
     """The annotated drawing of `face` ("front" or "back") of a workpiece (the body where none is
     named) as an ezdxf document, R2000."""
     piece = piece or layout.body
     whole = piece is layout.body
     sheet = cut_sheet(piece, face)
-    notes = (
-        _note(layout, piece, layer.name, item) for layer in sheet.layers for item in layer.items
-    )
-    cuts = _Info(notes=tuple(notes))
-    contours = [_contour(c, piece) for c in piece.skin.contours if c.face == face]
-    contours += [_bent(shelf, piece) for shelf in piece.skin.shelves if shelf.face == face]
-    aside = (_aside(void, face, piece, layout) for void in set_aside(piece, face))
     heels = standing_areas(layout) if whole and face == "back" else ()
     info = sum(
-        (cuts, *contours, *aside, *(_Info(notes=(heel.note,)) for heel in heels)),
-        start=_reference_lines(layout, sheet) if whole else _Info(),
+        (face_info(layout, piece, sheet), *(Info(notes=(heel.note,)) for heel in heels)),
+        start=_reference_lines(layout, sheet) if whole else Info(),
     )
     doc = sheet_document(sheet)
     doc.layers.add(INFO, color=INFO_COLOUR, linetype="CONTINUOUS")
@@ -116,7 +78,7 @@ def write_annotated(
     return save(annotated_document(layout, face, piece), path)
 
 
-def _reference_lines(layout: Layout, sheet: Sheet) -> _Info:
+def _reference_lines(layout: Layout, sheet: Sheet) -> Info:
     """Centreline, scale line, heel end, board end and strings, named at their ends beside the
     stock."""
     x0, y0, x1, y1 = (v + s * BESIDE for v, s in zip(sheet.stock, (-1, -1, 1, 1)))
@@ -139,126 +101,10 @@ def _reference_lines(layout: Layout, sheet: Sheet) -> _Info:
         lines.append(((x, flip * y), right))
         if string in (strings[0], strings[-1]):
             notes.append(Note((f"string {string.number}",), right))
-    return _Info(tuple(lines), (), tuple(texts), tuple(notes))
+    return Info(tuple(lines), (), tuple(texts), tuple(notes))
 
 
-def _contour(contour: Contour, piece: Workpiece) -> _Info:
-    """The plan extent of a contour of the skin, with its greatest depth."""
-    info = _Info()
-    for region, deep in contour_extent(contour, piece):
-        shapes = tuple(as_seen(one, contour.face) for one in (region.outer, *region.holes))
-        round_it = ("round the crown: depths count from it",) if region.holes else ()
-        lines = (
-            f"{contour.id}: shaped surface,",
-            f"up to {deep:.2f} deep, not a plan cut",
-            *round_it,
-        )
-        within = None if region.holes else shapes[0]
-        info += _Info(outlines=shapes, notes=(Note(lines, _on_contour(shapes[-1]), within),))
-    for line, deep in contour_steps(contour, piece):
-        shape = as_seen(line, contour.face)
-        note = Note((f"{contour.id} {deep:.2f} deep: step outside",), _on_contour(shape))
-        info += _Info(outlines=(shape,), notes=(note,))
-    return info
-
-
-def _bent(shelf: Shelf, piece: Workpiece) -> _Info:
-    """Where a ledge follows a contour: its plan there, with its greatest depth."""
-    info, skin, height = _Info(), piece.skin, shelf.run.edge.drop
-    if shelf.carve is None:
-        return info
-    for region in shelf.widest(skin.outline, skin.level(shelf.face)):
-        deep = height + float(skin.fall(shelf.face, flatten(region.outer, 0.05)).max())
-        shape = as_seen(region.outer, shelf.face)
-        lines = (
-            f"{piece.id}.ledge follows {shelf.contour}: floor {height:.2f} under the shaped",
-            f"face, up to {deep:.2f} deep, not level: cut it after the contour",
-        )
-        within = None if region.holes else shape
-        info += _Info(outlines=(shape,), notes=(Note(lines, _on_contour(shape), within),))
-    return info
-
-
-def _aside(void: Void, face: str, piece: Workpiece, layout: Layout) -> _Info:
-    """The plan of a void that is no plan cut; of a bore also its start and axis."""
-    shape, plan = void.shape.hole, as_seen(void.shape.plan, face)
-    deep = drilled(void, piece, layout)
-    if shape is None or deep is None:
-        words = void.id, f"from the edge, {-void.high:.2f} to {-void.low:.2f} below the front"
-        return _Info(outlines=(plan,), notes=(Note(words, _on_contour(plan), plan),))
-    flip = -1.0 if face == "back" else 1.0
-    along = entry(shape, piece.skin)
-    begin = shape.at(np.array([along]))[0].tolist()
-    (x, y), (tx, ty) = ((p[0], flip * p[1]) for p in (begin, shape.end))
-    lines = ((x - 3.0, y), (x + 3.0, y)), ((x, y - 3.0), (x, y + 3.0)), ((x, y), (tx, ty))
-    note = Note(_bore_words(void, shape, deep, begin, (tx - x, ty - y)), (x, y))
-    return _Info(lines, (plan,), notes=(note,))
-
-
-def _bore_words(
-    void: Void, bore: Bore, deep: Drilled, begin: Sequence[float], heading: Point
-) -> tuple[str, ...]:
-    """What a drilled way needs: measured from where it enters the board, or from its start where
-    that is in a cut."""
-    dip = math.degrees(math.asin(bore.direction[2]))
-    toward = f"{abs(dip):.1f} deg toward the {'front' if dip > 0 else 'back'}"
-    level = "level" if abs(dip) < 0.05 else toward
-    bearing = math.degrees(math.atan2(heading[1], heading[0])) % 360.0
-    turn = "" if bore.upright else f"heads {bearing:.1f} deg, "
-    origin = "from the edge" if void.face == "edge" else "drilled at an angle"
-    return (
-        f"{void.id}: {origin}, dia {bore.diameter:.2f}, {deep.words}",
-        f"{'starts in a cut' if deep.from_cut else 'enters'} {max(0.0 - begin[2], 0.0):.2f} "
-        f"below the front, {turn}{level}",
-    )
-
-
-def _note(layout: Layout, piece: Workpiece, layer: str, item: Item) -> Note:
-    outer = item.region.outer
-    centre, radius = outer.circle or (_on_contour(outer), 0.0)
-    if not item.ids:
-        return Note(_mark_words(piece, layer, radius), centre, None, radius)
-    deepest = item.depth >= piece.thickness - 1e-9
-    voids = [piece.by_id[i] for i in item.ids if i in piece.by_id]
-    hole = drilled(voids[0], piece, layout) if radius and voids else None
-    depth = f"depth {item.depth:.2f}{' through' if deepest else ''}"
-    figures = [f"dia {2.0 * radius:.2f}", hole.words] if hole else [depth]
-    for void in voids:
-        figures += _particulars(void, piece.thickness)
-    over = sorted({name for void in voids for name in before(void, piece)})
-    figures += [f"before {' and '.join(over)}"] * bool(over)
-    within = None if "_OUTLINE_" in layer or "_LEDGE_" in layer else outer
-    return Note((" + ".join(item.ids), ", ".join(figures)), centre, within, radius)
-
-
-def _mark_words(piece: Workpiece, layer: str, radius: float) -> tuple[str, ...]:
-    if layer == OUTLINE_MARK:
-        return (f"{piece.id}.outline: a mark, cut from the {piece.faces[-1]}",)
-    if layer == "CHECK":
-        return (f"check bar {CHECK_LENGTH:g} mm",)
-    return (f"datum pin dia {2.0 * radius:.2f} through, first of all" if radius else "datum 0, 0",)
-
-
-def _on_contour(shape: Profile) -> Point:
-    """A point on the longest straight side, where a leader shows which contour is meant."""
-    first = Profile(written(shape)[:2]).segments
-    x, y = first.at(np.full(len(first), 0.15))[0].tolist()
-    return x, y
-
-
-def _particulars(void: Void, thickness: float) -> list[str]:
-    shape = void.shape.prism
-    if shape is None or void.shape.hole:
-        return []
-    sunk = thickness + shape.low if void.face == "back" else -shape.high
-    lines = [f"starts {sunk:.2f} below the face"] if sunk > 1e-6 else []
-    if shape.tilted:
-        low, high = shape.floor_range
-        lines.append(f"floor tilted from {-high:.2f} to {-low:.2f}")
-    return lines
-
-
-def _draw(doc: Drawing, sheet: Sheet, info: _Info) -> list[Box]:
+def _draw(doc: Drawing, sheet: Sheet, info: Info) -> list[Box]:
     """Draw INFO and return the boxes of what was drawn."""
     space, attribs = doc.modelspace(), {"layer": INFO}
     for shape in info.outlines:

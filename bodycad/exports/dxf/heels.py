@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from bodycad.checks.rules.bolts import plan_point
-from bodycad.exports.dxf.lettering import Note
+from bodycad.exports.lettering import Note
 from bodycad.exports.sheet import STANDING, written
 from bodycad.geometry.plane.arrange import Region
 from bodycad.layout.layout import Layout
