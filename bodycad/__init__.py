@@ -36,6 +36,7 @@ _HOMES = (
     ("geometry.solids.skin", "Contour"),
     ("instrument.neck", "Neck Heel heel_end_x mouth_x board_end_x"),
     ("instrument.lines", "Instrument"),
+    ("instrument.fitted", "Fitted"),
     ("instrument.along", "node_x saddle_gap_x board_gap_x fan_turn_deg pole_spacing_at"),
     ("instrument.seat", "Seat"),
     ("parts.neckplate", "PlateJoint NeckPlate"),

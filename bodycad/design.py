@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -12,8 +12,10 @@ from bodycad.checks.report import Report
 from bodycad.declare import Count, Free, Pattern, declared
 from bodycad.errors import InputError
 from bodycad.geometry.solids.skin import Skin
+from bodycad.instrument.fitted import Fitted
 from bodycad.instrument.lines import Instrument
 from bodycad.layout.blank import Blank
+from bodycad.layout.follow import follow
 from bodycad.layout.heights import heights_set
 from bodycad.layout.layout import Layout, Link, Placed, answered_anew, lay_out
 from bodycad.layout.workpiece import BODY, Workpiece
@@ -46,8 +48,9 @@ class Design:
 
     `left_handed` mirrors the finished layout. `waivers` are the findings that the maker accepts.
     `parameters` and `asked`, the sizes that it asks of a table, are filled in by the script loader;
-    `revision` stands on every drawing, table and template. Raises InputError for a
-    waiver that is there twice."""
+    `revision` stands on every drawing, table and template. `fitted`: how the neck stands once it is
+    fitted; what serves the strings then follows it, and what is cut before stays. Raises InputError
+    for a waiver that is there twice."""
 
     name: FileName
     blank: Annotated[Blank, "as blank_round(outline, species) makes one"]
@@ -61,6 +64,7 @@ class Design:
     waivers: Annotated[tuple[Waiver, ...], Count(0, 5000)] = ()
     pieces: Annotated[tuple[Workpiece, ...], Count(0, 500)] = ()
     revision: Revision = "1"
+    fitted: Fitted | None = None
     asked: Annotated[tuple[Asked, ...], Count(0, 5000)] = ()
 
     def __post_init__(self) -> None:
@@ -73,10 +77,16 @@ class Design:
         # The fields of a design are the arguments of `lay_out`, by name.
         given = {field.name: getattr(self, field.name) for field in fields(self)}
         del given["asked"]  # a layout has the sizes themselves
-        drawn = lay_out(**{**given, "left_handed": False})
+        fitted = given.pop("fitted")
+        given |= {"left_handed": False}
+        drawn = lay_out(**given)
+        if fitted is not None:
+            parts = follow(drawn, fitted)
+            instrument = replace(self.instrument, fitted=fitted)
+            drawn = lay_out(**{**given, "instrument": instrument, "parts": parts})
         # Without a neck nothing says where the strings run: every part stays as it is.
         for neck in held(drawn)[:1]:
-            drawn = answered_anew(drawn, heights_set(self.parts, neck.seat))
+            drawn = answered_anew(drawn, heights_set(drawn.placed, neck.seat))
         return drawn.mirrored() if self.left_handed else drawn
 
     def layout(self) -> Layout:

@@ -91,6 +91,7 @@ Instrument(neck, strings((".010", ".013", ".017", ".026w", ".036w", ".046w")), b
     "board_gap_x": "board_gap_x(instrument, reach=23, gap=2.5)",
     "fan_turn_deg": "fan_turn_deg(instrument, x=38)",
     "pole_spacing_at": "pole_spacing_at(instrument, x=38)",
+    "Fitted": "Fitted(aside=measured(0.4), aside_at_board=measured(0.1))",
     "Seat": "Seat(instrument, depth=17)",
     "String": "String(inch(0.046), wound=True, pitch='E2')",
     "strings": 'strings((".010", ".013", ".017", ".026w", ".036w", ".046w"))',

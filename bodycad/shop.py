@@ -115,6 +115,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "neck-place.nut": Limit(2.0, 1.0, most=True),
             "neck-place.end": Limit(1.5, 0.8, most=True),
             "neck-place.size": Limit(0.5, 0.25, most=True),
+            "neck-place.fitted": Limit(3.0, 1.5, most=True),
             "neck-core.joint": Limit(0.5, 0.25, most=True),
             "neck-core.width": Limit(0.0, 1.0),
             "neck-core.along": Limit(1.0, 0.5, most=True),

@@ -13,7 +13,14 @@ from bodycad.design import Design
 from bodycad.geometry.plane.profile import Profile
 from bodycad.units import Size
 
-NEVER = ("shop", "waivers", "left_handed", "instrument.strings", "instrument.modulus_gpa")
+NEVER = (
+    "shop",
+    "waivers",
+    "left_handed",
+    "fitted",
+    "instrument.strings",
+    "instrument.modulus_gpa",
+)
 """Beginnings of the paths that no cure may change."""
 ANOTHER = ("instrument.neck.scale", "instrument.neck.frets", "instrument.flipped")
 """The same: what makes another instrument of it."""

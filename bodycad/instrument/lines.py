@@ -14,6 +14,7 @@ from typing import Annotated, Literal
 from bodycad.declare import Count, between, declared, mm
 from bodycad.errors import number
 from bodycad.instrument.compensation import MODULUS, Setback, setback
+from bodycad.instrument.fitted import Fitted
 from bodycad.instrument.neck import Neck, board_end_x, board_half_width
 from bodycad.instrument.scale import FretLine, fret_line, saddle_line
 from bodycad.instrument.strings import BRIDGE_PAIR, Courses, String, spread_positions
@@ -125,6 +126,8 @@ class Instrument:
     courses: Courses = field(default=(), metadata={"size": False})
     pair_nut: Pair | None = None
     pair_bridge: Pair | None = None
+    fitted: Fitted | None = field(default=None, metadata={"size": False})
+    """How the neck stands once it is fitted; a `Design` says so."""
 
     def __post_init__(self) -> None:
         for name, usual in (("pair_nut", NUT_PAIR), ("pair_bridge", BRIDGE_PAIR)):
@@ -157,25 +160,41 @@ class Instrument:
         return FretLine(board_end_x(self.neck), slope)
 
     @cached_property
-    def lines(self) -> tuple[StringLine, ...]:
-        """Every string's line, treble first."""
+    def _drawn(self) -> tuple[StringLine, ...]:
+        """Every string's line over a right-handed neck that stands as drawn."""
         pairs = self.pair_nut or 0.0, self.pair_bridge or 0.0
         own = self.neck, self.strings, self.bridge_spread, self.equal
-        lines = string_lines(*own, self.courses, pairs)
+        return string_lines(*own, self.courses, pairs)
+
+    @cached_property
+    def lines(self) -> tuple[StringLine, ...]:
+        """Every string's line, treble first, as the neck leads it."""
+        lines = self._drawn
+        if self.fitted is not None:
+            end, move = board_end_x(self.neck), self.fitted.moved
+            lines = tuple(
+                StringLine(s.number, move(s.nut, end), move(s.saddle, end)) for s in lines
+            )
         if not self.flipped:
             return lines
         return tuple(
             StringLine(s.number, (s.nut[0], -s.nut[1]), (s.saddle[0], -s.saddle[1])) for s in lines
         )
 
+    def middle_at(self, x: float) -> float:
+        """y in mm of the neck's own middle line at `x`: 0 where it stands as drawn."""
+        if self.fitted is None:
+            return 0.0
+        y = self.fitted.y_at(x, board_end_x(self.neck))
+        return -y if self.flipped else y
+
     @cached_property
     def actions12(self) -> tuple[float, ...]:
         """Action in mm at the 12th fret of every string, treble to bass in proportion to y."""
         change = (self.action12_bass - self.action12_treble) / self.bridge_spread
-        side = -1.0 if self.flipped else 1.0
         return tuple(
-            self.action12_treble + change * (side * line.saddle[1] + self.bridge_spread / 2.0)
-            for line in self.lines
+            self.action12_treble + change * (line.saddle[1] + self.bridge_spread / 2.0)
+            for line in self._drawn
         )
 
     @cached_property

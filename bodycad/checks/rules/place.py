@@ -28,9 +28,11 @@ PAGE = Page(
         "neck-place.nut",
         "neck-place.end",
         "neck-place.size",
+        "neck-place.fitted",
     ),
     cures="Place the joint where the text says (heel_end_x, or Seat(...).end with a neck angle), "
-    "turn it straight, and give it the heel of the instrument's neck.",
+    "turn it straight, and give it the heel of the instrument's neck. A fitted neck that stands "
+    "farther off than bridge and pickups should follow wants its pocket mended first.",
 )
 
 
@@ -43,6 +45,27 @@ def neck_place(layout: Layout) -> Iterator[Finding]:
         yield from _aside(layout, neck, seat)
         yield _end(layout, neck)
         yield from _sizes(layout, neck, seat)
+        yield from _fitted(layout, neck)
+
+
+def _fitted(layout: Layout, neck: Neck) -> Iterator[Finding]:
+    """How far the fitted neck stands from its drawing, in words that tell the side."""
+    own = layout.instrument.fitted
+    if own is None:
+        return
+    told = []
+    for off, (more, less), where in (
+        (own.aside, ("bass", "treble"), "beside the drawn centreline at the saddles"),
+        (own.aside_at_board, ("bass", "treble"), "at the fretboard's end"),
+        (own.along, ("nut", "bridge"), "beside the drawn scale line"),
+    ):
+        way = f" toward the {more if off > 0.0 else less}" if off else ""
+        told.append(f"{abs(off):.2f} mm{way} {where}")
+    words = f"{neck.id}, as fitted, leads the strings {', '.join(told)}"
+    worst = max(abs(own.aside), abs(own.aside_at_board), abs(own.along))
+    cure = f"measure once more; then mend the pocket of {neck.id} before anything follows it"
+    limit = layout.shop.limit("neck-place.fitted")
+    yield judge((neck.joint.pocket, "fitted"), worst, limit, words, cure)
 
 
 def _along(layout: Layout, neck: Neck, seat: Seat) -> Finding:

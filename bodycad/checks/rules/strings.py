@@ -142,15 +142,16 @@ def string_margin(layout: Layout) -> Iterator[Finding]:
     instrument: Instrument = layout.instrument
     x, runs, served = last_fret_x(instrument.neck), running(layout), by_string(layout)
     half, margins = board_half_width(instrument.neck, x), list[float]()
+    middle = instrument.middle_at(x)
     for side, line in (("treble", instrument.lines[0]), ("bass", instrument.lines[-1])):
         y = runs[line.number].y_at(x)
         out = -1.0 if (side == "treble") != instrument.flipped else 1.0
-        margins.append(half - y * out)
+        margins.append(half - (y - middle) * out)
         limit = layout.shop.limit("string-margin")
         where = "to the fretboard's edge at the last fret"
         words = f"{margins[-1]:.2f} mm from the {side} string {where}"
         cure = "use a narrower bridge spread or a wider fretboard"
-        at = ((x, y, 0.0), (x, math.copysign(half, out), 0.0))
+        at = ((x, y, 0.0), (x, middle + math.copysign(half, out), 0.0))
         code = f"string-margin.{side}" if len(instrument.lines) == 1 else ""
         yield judge((f"string.{line.number}",), margins[-1], limit, words, cure, at=at, code=code)
     uneven = abs(margins[0] - margins[1])
