@@ -28,7 +28,8 @@ from bodycad import Heel, SizeTable, claimed
 
 
 def design(sizes: SizeTable = SizeTable("wren-sizes.csv"), thickness: float = 44.0):
-    heel = sizes.of("neck.heel", Heel(width_mouth=claimed(54.4), width_end=56.3, length=64.0))
+    claim = {"width_mouth": claimed(54.4), "width_end": 56.3, "length": 64.0}
+    heel = sizes.of("neck.heel", Heel(**claim, corner=7.0, board_overlap=6.0))
     made = teasel.design(thickness=thickness)
     neck = replace(made.instrument.neck, heel=heel)
     return replace(made, name="wren", instrument=replace(made.instrument, neck=neck))

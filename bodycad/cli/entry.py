@@ -19,6 +19,7 @@ from typing import NoReturn
 from bodycad.cli import console
 from bodycad.cli.build import add_build
 from bodycad.cli.check import add_check
+from bodycad.cli.enter import add_enter
 from bodycad.cli.explain import add_explain
 from bodycad.cli.outline import add_outline
 from bodycad.cli.parts import add_parts
@@ -30,6 +31,7 @@ from bodycad.errors import BodycadError, InputError, plain
 COMMANDS = {
     "check": add_check,
     "build": add_build,
+    "enter": add_enter,
     "pattern": add_pattern,
     "route": add_route,
     "parts": add_parts,

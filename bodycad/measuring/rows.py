@@ -131,7 +131,7 @@ def number_in(thing: str, given: str, unit: str, place: str = "") -> float:
         return float(plain)
     if unit == "in":
         try:
-            return inch(text) / MM_PER_INCH
+            return (-1.0 if text[:1] == "-" else 1.0) * inch(text.lstrip("+-")) / MM_PER_INCH
         except InputError:
             raise InputError(thing, given, _INCH, place=place) from None
     raise InputError(thing, given, f"a number of {unit}", place=place)

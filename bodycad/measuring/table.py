@@ -33,10 +33,12 @@ End = Annotated[float, between(-1e4, 1e4)]
 
 @dataclass(frozen=True)
 class Asked:
-    """A size that a script asks a table for. name: its row's; of: the class that it belongs to, ""
-    for a lone number, and `field` its name there; drawn: the value without the table; origin: of
-    that value; allowed: in words; row: what the table has, None where it has no such row."""
+    """A size that a script asks a table for. file: the table's; name: its row's; of: the class that
+    it belongs to, "" for a lone number, and `field` its name there; drawn: the value without the
+    table; origin: of that value; allowed: in words; row: what the table has, None where it has no
+    such row."""
 
+    file: str
     name: str
     of: str
     field: str
@@ -178,7 +180,16 @@ class OpenTable(SizeTable):
         before = self.asked.get(name)
         if before is None:
             self.asked[name] = Asked(
-                name, of, one.name, drawn, one.unit, one.origin, one.tolerance, words, row
+                self.file,
+                name,
+                of,
+                one.name,
+                drawn,
+                one.unit,
+                one.origin,
+                one.tolerance,
+                words,
+                row,
             )
         if row is None or row.value is None:
             return None
