@@ -287,6 +287,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "stock.pins": Limit(0.3, 1.0),
             "stock.thickness": Limit(0.3, 0.15, most=True),
             "size-claim": Limit(3.0, 0.3, most=True),
+            "cut-order.pin": Limit(6.0, 10.0),
             "balance.share": Limit(100.0, 70.0, most=True),
             "balance.strap": Limit(0.0, 10.0),
         }.items()

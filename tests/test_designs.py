@@ -9,6 +9,7 @@ import pytest
 from bodycad import build, load_design
 from bodycad.design import check
 from bodycad.exports.plan import portrait
+from tests.drawn import layout_of
 from tests.gallery import README, gallery, page, renewed
 
 DESIGNS = {one.path.stem: one for one in gallery()}
@@ -37,7 +38,7 @@ def test_it_says_what_it_shows(name):
 
 @pytest.mark.parametrize("name", DESIGNS)
 def test_nothing_of_it_fails(name):
-    report = check(load_design(DESIGNS[name].path))
+    report = check(layout_of(name))
     bad = [(f.code, f.subjects, f.text) for f in report.findings if f.status in ("fail", "error")]
     assert not bad
     assert report.exit_status == 0
@@ -62,7 +63,7 @@ def test_the_readme_lists_and_shows_them():
 def test_the_gallery_draws_each_to_one_scale():
     """A tile is as wide as its own millimetres ask for."""
     one = DESIGNS["teasel"]
-    layout = load_design(one.path).layout()
+    layout = layout_of(one.path.stem)
     svg, width, height = page(((one, layout), (one, layout)))
     _, (x0, y0, x1, y1) = portrait(layout)
     assert f'width="{0.8 * (x1 - x0):.3f}'.rstrip("0") in svg and height > 0.8 * (y1 - y0)

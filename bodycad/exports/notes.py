@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from bodycad.checks.wood.before import before
 from bodycad.exports.lettering import Line, Note
 from bodycad.exports.plan import contour_extent, contour_steps
 from bodycad.exports.sheet import CHECK_LENGTH, OUTLINE_MARK, Item, Sheet, as_seen, written
@@ -20,7 +21,7 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.upright import set_aside
-from bodycad.making.work import Drilled, before, drilled
+from bodycad.making.work import Drilled, drilled
 
 
 @dataclass(frozen=True, eq=False)

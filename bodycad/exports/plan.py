@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import numpy as np
 
 from bodycad.checks.report import Report
+from bodycad.checks.wood.before import EXTENT
 from bodycad.checks.wood.near import of_the_skin
 from bodycad.errors import InputError
 from bodycad.exports.coordinates import bass_or_treble
@@ -41,7 +42,7 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.upright import depth_of, set_aside
-from bodycad.making.work import EXTENT, drilled
+from bodycad.making.work import drilled
 
 DEPTHS = (5.0, 12.0, 20.0, 30.0)
 """Limits of the depth classes, mm; deeper ones and holes right through have a class each."""

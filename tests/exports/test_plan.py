@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from bodycad.checks.wood.before import EXTENT
 from bodycad.errors import InputError
 from bodycad.exports.marks import RADIUS, numbered
 from bodycad.exports.plan import (
@@ -32,7 +33,6 @@ from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.contours import arched_top
 from bodycad.layout.interface import StringHole
 from bodycad.layout.void import from_back, from_front
-from bodycad.making.work import EXTENT
 from tests import sample
 from tests.checks.bench import board as bench_board
 from tests.exports.bodies import hole, layout_of, pocket

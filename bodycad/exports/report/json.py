@@ -13,6 +13,7 @@ from typing import Any
 
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
+from bodycad.checks.wood.before import before
 from bodycad.errors import harmless
 from bodycad.exports.cautions import of_design
 from bodycad.exports.coordinates import script, wood
@@ -23,7 +24,7 @@ from bodycad.layout.volume import BodyFigures, body_figures
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.leads import wire_rows
 from bodycad.making.upright import depth_of
-from bodycad.making.work import before, drilled
+from bodycad.making.work import drilled
 from bodycad.safety import ADVICE
 from bodycad.units import Dimension
 from bodycad.version import VERSION

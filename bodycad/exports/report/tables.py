@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 import numpy as np
 
 from bodycad.checks.finding import Finding
+from bodycad.checks.wood.before import before
 from bodycad.exports.marks import Mark
 from bodycad.exports.plan import contour_extent
 from bodycad.exports.report.text import SHOWN, figure, measure, side, spare
@@ -19,7 +20,7 @@ from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.leads import Lead
 from bodycad.making.upright import depth_of
-from bodycad.making.work import before, drilled
+from bodycad.making.work import drilled
 from bodycad.shop import FLAT
 from bodycad.units import Dimension
 from bodycad.words import Face

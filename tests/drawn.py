@@ -1,0 +1,19 @@
+"""The layouts of `designs/`, each laid out once in a process: some let the checks' router find the
+ways for their wires, which takes a second."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+from bodycad.layout.layout import Layout
+from bodycad.script import load_design
+
+DESIGNS = Path(__file__).resolve().parents[1] / "designs"
+NAMES = sorted(path.stem for path in DESIGNS.glob("*.py"))
+
+
+@cache
+def layout_of(name: str) -> Layout:
+    """The layout of one of `NAMES` as drawn."""
+    return load_design(str(DESIGNS / f"{name}.py")).layout()
