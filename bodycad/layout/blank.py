@@ -10,7 +10,7 @@ import numpy as np
 
 from bodycad.declare import Count, Far, Spot, Turn, between, declared, mm
 from bodycad.errors import InputError, number
-from bodycad.geometry.plane.profile import Plan, spread
+from bodycad.geometry.plane.profile import Plan, Profile, spread
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.measures import in_millimetres
 from bodycad.layout.place import Place
@@ -75,6 +75,16 @@ class Blank:
 @declared("a place on the edge")
 def on_edge(outline: Plan, x: Far, y: Far) -> Place:
     """The place on the outline nearest to (x, y), its u pointing straight into the wood."""
+    foot, (tx, ty), _ = station(outline, x, y)
+    # The outline runs counter-clockwise: the wood lies to the left.
+    return Place(*foot, math.degrees(math.atan2(tx, -ty)))
+
+
+def station(
+    outline: Profile, x: float, y: float
+) -> tuple[tuple[float, float], tuple[float, float], float]:
+    """The place of an outline nearest to (x, y), which way the outline runs there, and how far
+    along it that is from its first vertex, mm."""
     s = outline.segments
     _, foot, index = s.nearest(np.array([[x, y]]))
     one = s.take(index)
@@ -85,14 +95,14 @@ def on_edge(outline: Plan, x: Far, y: Far) -> Place:
             % (2 * math.pi)
             / abs(one.sweep[0])
         )
-        t = min(t, 1.0)
+        if t > 1.0:  # a hair before its start or behind its end
+            t = float(np.hypot(*(foot - one.a)[0]) > np.hypot(*(foot - one.b)[0]))
     else:
         t = float(np.hypot(*(foot[0] - one.a[0])) / one.chord[0])
     tangent = one.tangent(np.array([t]))[0]
-    # The outline runs counter-clockwise: the wood lies to the left.
-    return Place(
-        float(foot[0, 0]), float(foot[0, 1]), math.degrees(math.atan2(tangent[0], -tangent[1]))
-    )
+    before = s.length[: int(index[0])].sum()
+    way = float(tangent[0]), float(tangent[1])
+    return (float(foot[0, 0]), float(foot[0, 1])), way, float(before + t * one.length[0])
 
 
 @declared("places on a rim")

@@ -19,6 +19,7 @@ from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Hides, Post, Screw, StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
 from bodycad.words import SIDES, Face, Operation
 
 END = 2.0
@@ -64,8 +65,7 @@ def pilot_tip(layout: Layout) -> Iterator[Finding]:
         return
     far, elsewhere = 0, _judged_elsewhere(layout)
     for void, shape in pilots:
-        end = replace(void, shape=_end(shape))
-        around = _round_end(layout, void, end, elsewhere[void.id])
+        around = _round_end(layout.body, void, end_of(void), elsewhere[void.id])
         found = min(around, key=lambda f: f[0].distance, default=None)
         if found is None or found[0].distance > REACH:
             far += 1
@@ -77,11 +77,6 @@ def pilot_tip(layout: Layout) -> Iterator[Finding]:
         yield from _from_edge(layout, void, shape)
     code = "pilot-tip.far"
     yield passed(code, (), f"{far} of {len(pilots)} pilots end over {REACH:g} mm from everything")
-
-
-def _end(shape: Bore) -> Bore:
-    kept = min(END + shape.tip, shape.length)
-    return replace(shape.moved(*((shape.length - kept) * d for d in shape.direction)), length=kept)
 
 
 def _judged_elsewhere(layout: Layout) -> defaultdict[str, set[str]]:
@@ -98,30 +93,39 @@ def _judged_elsewhere(layout: Layout) -> defaultdict[str, set[str]]:
     return found
 
 
+def end_of(void: Void) -> Void:
+    """The end of a hole: its last END mm at full diameter, and its point."""
+    hole = void.shape.hole
+    assert hole is not None
+    kept = min(END + hole.tip, hole.length)
+    moved = hole.moved(*((hole.length - kept) * d for d in hole.direction))
+    return replace(void, shape=replace(moved, length=kept))
+
+
 def _round_end(
-    layout: Layout, void: Void, end: Void, elsewhere: set[str]
+    piece: Workpiece, void: Void, end: Void, elsewhere: set[str]
 ) -> Iterator[tuple[Gap, str]]:
-    for other in voids_near(layout.body, end, REACH):
-        if other is void or layout.meant(void, other) or other.id in elsewhere:
+    for other in voids_near(piece, end, REACH):
+        if other is void or piece.meant(void, other) or other.id in elsewhere:
             continue
         if at_least(end.shape, other.shape) <= REACH:
             yield gap(end.shape, other.shape), other.id
-    yield from _to_faces(layout, end, (face for face in SIDES if face not in void.opens))
-    if Face.EDGE not in void.opens and (side := side_gap(end, layout.body)) is not None:
-        yield side, "edge"
+    yield from to_faces(piece, end, (face for face in SIDES if face not in void.opens))
+    if Face.EDGE not in void.opens and (side := side_gap(end, piece)) is not None:
+        yield side, piece.edge
 
 
-def _to_faces(layout: Layout, void: Void, faces: Iterable[Face]) -> Iterator[tuple[Gap, str]]:
+def to_faces(piece: Workpiece, void: Void, faces: Iterable[Face]) -> Iterator[tuple[Gap, str]]:
     """Wood from a void to each of `faces`, and what is there."""
     for face in faces:
-        near, what = face_wood(void, layout.body, face)
+        near, what = face_wood(void, piece, face)
         yield near, f"the plain {face}" if what == face else what
 
 
 def _from_edge(layout: Layout, void: Void, shape: Bore) -> Iterator[Finding]:
     screw = shape.diameter / PILOT_SHARE
     if Face.EDGE in void.opens:
-        near, what = min(_to_faces(layout, void, SIDES), key=lambda f: f[0].distance)
+        near, what = min(to_faces(layout.body, void, SIDES), key=lambda f: f[0].distance)
     elif ball_bounds(layout.body)[void.id]["edge"] + shape.radius > FAR * screw:
         return
     else:

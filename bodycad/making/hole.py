@@ -1,0 +1,152 @@
+"""One drilled hole, as the bench needs it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from bodycad.geometry.solids.solid import Point3
+from bodycad.making.marking import EdgePlace, compass, seen
+from bodycad.shop import FLAT, TWIST, Drill, Shop
+from bodycad.words import Face, Operation
+
+HELD = 1e-6
+"""Lengths closer than this are one, mm."""
+SPUR = 13.0
+"""Up to this diameter a flat-ended bit is a brad-point one, mm, as `shop.DRILLS` has them."""
+LONG = 150.0
+"""A twist drill that reaches farther than so many mm is called long."""
+
+
+def chosen(
+    shop: Shop, diameter: float, deep: float, flat: bool = False
+) -> tuple[Drill | None, tuple[str, ...]]:
+    """The drill on hand for a hole `deep` mm at full diameter, as `drill-reach` takes it, and what
+    must be said of it; flat: its end must be flat."""
+    enough = deep + shop.limit("drill-reach").warn
+    drill = shop.drill_for(diameter, enough, flat) or shop.drill_for(diameter, enough)
+    if drill is None:
+        return None, (f"no drill on hand makes {diameter:.2f} mm",)
+    notes = []
+    if flat and drill.point_deg < FLAT:
+        notes.append(f"drawn with a flat end; this drill's point goes {drill.point:.1f} mm deeper")
+    if drill.reach < deep + drill.point:
+        notes.append(f"the drill on hand reaches {drill.reach:g} mm only")
+    return drill, tuple(notes)
+
+
+class HoleFit(StrEnum):
+    """What a hole is for, which says how well it must fit."""
+
+    PILOT = "pilot"
+    CLEARANCE = "clearance"
+    SEAT = "seat"
+    PRESS = "press fit"
+    INSERT = "insert"
+    STRING = "string"
+    WAY = "wire"
+    PLAIN = "as drawn"
+
+
+@dataclass(frozen=True)
+class Wood:
+    """Wood left by a hole: the least, mm, how far that figure may be off, and what lies there."""
+
+    left: float
+    bound: float
+    to: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hole:
+    """One drilled hole of a workpiece, in that piece's own frame, mm and degrees.
+
+    tag: its name on the paper, "A1": a letter for each drill. id: of its void (of the neck's own,
+    of the screw). part: the placed part that it serves; serves: what for, in words. fits: diameter
+    of what goes in, None where nothing says. at: where it is marked: of an upright hole its axis in
+    the plain face, of another where its axis enters the plain board, or where it starts in a cut.
+    way: unit way of the drill. drill: the one on hand, None where the shop has none. flat: its end
+    must be flat. full, tip: how deep from `at`, at full diameter and to the drill's tip. through:
+    its end is meant to be open. both: it goes through the board, and is met from both faces.
+    start: how far under the plain face the wood begins there, inside the cuts `inside`.
+    tilt_deg: off upright to its face (from the edge: to the front); direction_deg: from toward the
+    nut to the left, as the face is seen. pins: how far from the pins' middles. edge: its place on
+    the edge. shares: tags of the holes on its axis; after: of those that come first. before: the
+    contours that come later. countersink: diameter of the screw's head that is let in. wood: what
+    is left by it, None where its end is open. notes: what else must be said."""
+
+    tag: str = ""
+    id: str
+    part: str
+    serves: str
+    piece: str
+    face: Face
+    operation: Operation
+    fit: HoleFit
+    fits: float | None = None
+    at: Point3
+    way: Point3
+    diameter: float
+    drill: Drill | None
+    flat: bool = False
+    full: float
+    tip: float
+    point_deg: float
+    through: bool = False
+    both: bool = False
+    start: float = 0.0
+    inside: tuple[str, ...] = ()
+    tilt_deg: float = 0.0
+    direction_deg: float = 0.0
+    pins: tuple[float, ...] = ()
+    edge: EdgePlace | None = None
+    shares: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    before: tuple[str, ...] = ()
+    countersink: float | None = None
+    wood: Wood | None = None
+    notes: tuple[str, ...] = ()
+
+    @property
+    def upright(self) -> bool:
+        """Whether it stands square to the face that it is drilled from."""
+        return self.face is not Face.EDGE and self.tilt_deg == 0.0
+
+    @property
+    def begin(self) -> float:
+        """How far along from `at` its wood begins, mm."""
+        return self.start if self.upright else 0.0
+
+    @property
+    def xy(self) -> tuple[float, float]:
+        """Where it is marked, as its face is seen."""
+        return seen(self.at[0], self.at[1], self.face)
+
+    @property
+    def end(self) -> Point3:
+        """The middle of its end at full diameter."""
+        (x, y, z), (dx, dy, dz) = self.at, self.way
+        return x + self.full * dx, y + self.full * dy, z + self.full * dz
+
+    @property
+    def drill_key(self) -> tuple[float, bool, float]:
+        """What drill it takes: holes of one key take one tag letter."""
+        if self.drill is None:
+            return round(self.diameter, 3), self.flat, 0.0
+        drill = self.drill
+        return round(drill.diameter, 3), drill.point_deg >= FLAT, drill.reach
+
+    @property
+    def bit(self) -> str:
+        """The kind of bit that it takes, in words."""
+        flat = self.drill.point_deg >= FLAT if self.drill is not None else self.flat
+        if flat:
+            return "brad-point bit" if self.drill_key[0] <= SPUR else "flat or saw-tooth bit"
+        long = self.drill is not None and self.drill.reach > LONG
+        point = self.drill.point_deg if self.drill is not None else TWIST
+        angle = "" if point == TWIST else f", {point:g} deg point"
+        return f"{'long ' if long else ''}twist drill{angle}"
+
+    def towards(self, above: str, below: str) -> str:
+        """Its direction in plain words; above, below: what lies up and down as its face is seen."""
+        return "" if self.upright else compass(self.direction_deg, above, below)

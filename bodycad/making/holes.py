@@ -1,0 +1,190 @@
+"""Every drilled hole of every workpiece, and of the neck: where it is marked, with which drill, how
+deep, at which angle, and what it must come before and after."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+
+from bodycad.checks.wood.near import remembered, voids_within
+from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.solid import Point3
+from bodycad.layout.entry import entry
+from bodycad.layout.layout import Layout
+from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
+from bodycad.making.heel_holes import heel_holes
+from bodycad.making.hole import HELD, Hole, HoleFit, chosen
+from bodycad.making.left import wood_left
+from bodycad.making.marking import edge_place, from_pins, tilt
+from bodycad.making.roles import Role, roles
+from bodycad.making.work import before, drilled
+from bodycad.shop import FLAT
+from bodycad.words import SIDES, Face, Operation
+
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+"""Letters of tags: I and O read as figures (common practice, no source)."""
+FROM_BOTH = 10.0
+"""A hole through the board that is deeper than so many diameters is met from both faces, as the
+caution on long drills says and `drill-reach.ratio` warns."""
+ON_AXIS = 0.01
+"""Two holes whose axes lie within this, mm, are drilled on one centre."""
+
+
+def holes(layout: Layout) -> tuple[Hole, ...]:
+    """Every hole with its tag, by workpiece, by face in the order of work, by drill; the neck's own
+    last."""
+    return remembered(layout, ("drilled holes",), lambda: tuple(_holes(layout)))
+
+
+def set_ups(layout: Layout) -> Mapping[tuple[str, Face], tuple[Hole, ...]]:
+    """The holes by piece and face, each by drill."""
+    found: dict[tuple[str, Face], list[Hole]] = {}
+    for hole in holes(layout):
+        found.setdefault((hole.piece, hole.face), []).append(hole)
+    return {key: tuple(rows) for key, rows in found.items()}
+
+
+def _holes(layout: Layout) -> Iterator[Hole]:
+    said = roles(layout)
+    bare: list[Hole] = []
+    for piece in layout.pieces:
+        own = [_hole(v, v.shape.hole, piece, layout, said) for v in piece.voids if v.shape.hole]
+        own = _on_one_centre(own)
+        order = (*piece.faces, *(face for face in Face if face not in piece.faces))
+        bare += sorted(own, key=lambda hole: (order.index(hole.face), hole.drill_key))
+    bare += sorted(heel_holes(layout), key=lambda hole: hole.drill_key)
+    yield from _tagged(bare)
+
+
+def _hole(
+    void: Void, bore: Bore, piece: Workpiece, layout: Layout, said: Mapping[str, Role]
+) -> Hole:
+    made = drilled(void, piece, layout)
+    assert made is not None
+    back = void.face is Face.BACK
+    level = -piece.thickness if back else 0.0
+    along = 0.0 if bore.upright else entry(bore, piece.skin)
+    x, y, z = bore.at(np.array([along]))[0].tolist()
+    at: Point3 = (x, y, level) if bore.upright else (x, y, z)
+    under = abs((bore.start[2] if bore.upright else z) - level)
+    start = under if made.from_cut or bore.upright else 0.0
+    through = {*SIDES} <= void.opens and bore.upright
+    deep = made.full - (start if bore.upright else 0.0)
+    both = through and deep > FROM_BOTH * bore.diameter
+    flat = made.point_deg >= FLAT
+    drill, notes = chosen(layout.shop, bore.diameter, deep / (2.0 if both else 1.0), flat)
+    role = said.get(void.id) or Role(_fit(void), f"{void.part}: {_own_name(void)}")
+    tilt_deg, direction_deg = (0.0, 0.0) if bore.upright else tilt(bore.direction, void.face)
+    return Hole(
+        id=void.id,
+        part=void.part,
+        serves=role.serves,
+        piece=piece.id,
+        face=void.face,
+        operation=void.operation,
+        fit=role.fit,
+        fits=role.fits,
+        at=at,
+        way=bore.direction,
+        diameter=bore.diameter,
+        drill=drill,
+        flat=flat,
+        full=made.full,
+        tip=made.tip,
+        point_deg=made.point_deg,
+        through=made.through,
+        both=both,
+        start=start,
+        inside=_inside(void, bore, piece) if start > HELD else (),
+        tilt_deg=tilt_deg,
+        direction_deg=direction_deg,
+        pins=from_pins(piece, at[0], at[1]) if void.face is not Face.EDGE else (),
+        edge=edge_place(piece, at, bore.direction) if void.face is Face.EDGE else None,
+        before=before(void, piece),
+        countersink=role.countersink,
+        wood=wood_left(void, piece, made.through),
+        notes=notes,
+    )
+
+
+def _own_name(void: Void) -> str:
+    """What is left of a void's id behind its part's."""
+    return void.id.removeprefix(f"{void.part}.").replace(".", " ")
+
+
+def _fit(void: Void) -> HoleFit:
+    """What a hole is for, by its operation alone."""
+    fits = {
+        Operation.PILOT: HoleFit.PILOT,
+        Operation.CHANNEL: HoleFit.WAY,
+        Operation.POST: HoleFit.PRESS,
+    }
+    return fits.get(void.operation, HoleFit.PLAIN)
+
+
+def _inside(void: Void, bore: Bore, piece: Workpiece) -> tuple[str, ...]:
+    """The cuts in which a hole starts: they come first."""
+    x, y, z = bore.start
+    near = voids_within(piece, (x, y, z, x, y, z), HELD)
+    held = (v for v in near if v is not void and piece.meant(v, void))
+    start = np.array([bore.start])
+    return tuple(v.id for v in held if float(v.shape.closest(start)[0][0]) <= HELD)
+
+
+def _on_one_centre(found: Sequence[Hole]) -> list[Hole]:
+    """The holes of a piece, each told of those on its axis that touch it: the widest is drilled
+    first, while the wood in its middle still guides its bit."""
+    shared: dict[str, set[str]] = {hole.id: set() for hole in found}
+    for one, two in combinations(found, 2):
+        if _on_axis(one, two):
+            shared[one.id].add(two.id)
+            shared[two.id].add(one.id)
+    wide = {hole.id: hole.diameter for hole in found}
+    return [
+        replace(
+            hole,
+            shares=tuple(sorted(shared[hole.id])),
+            after=tuple(sorted(i for i in shared[hole.id] if wide[i] > hole.diameter)),
+        )
+        for hole in found
+    ]
+
+
+def _on_axis(one: Hole, two: Hole) -> bool:
+    """Whether two holes stand on one axis and touch along it."""
+    (ax, ay, az), (bx, by, bz) = one.way, two.way
+    same = ax * bx + ay * by + az * bz
+    if abs(abs(same) - 1.0) > 1e-9:
+        return False
+    dx, dy, dz = (b - a for a, b in zip(one.at, two.at))
+    along = dx * ax + dy * ay + dz * az
+    if math.dist((dx, dy, dz), (along * ax, along * ay, along * az)) > ON_AXIS:
+        return False
+    turn = math.copysign(1.0, same)
+    first, last = sorted((along + turn * two.begin, along + turn * two.full))
+    return first <= one.full + HELD and last >= one.begin - HELD
+
+
+def _tagged(bare: Sequence[Hole]) -> Iterator[Hole]:
+    """The holes with their tags: a letter for each drill, the thinnest first, and a number."""
+    keys = sorted({hole.drill_key for hole in bare})
+    letters = {key: letter(k) for k, key in enumerate(keys)}
+    count = dict.fromkeys(keys, 0)
+    tags: dict[str, str] = {}
+    for hole in bare:
+        count[hole.drill_key] += 1
+        tags[hole.id] = f"{letters[hole.drill_key]}{count[hole.drill_key]}"
+    for hole in bare:
+        shares, after = (tuple(tags[i] for i in ids) for ids in (hole.shares, hole.after))
+        yield replace(hole, tag=tags[hole.id], shares=shares, after=after)
+
+
+def letter(k: int) -> str:
+    """The letter or letters of the k-th drill, from 0."""
+    more, last = divmod(k, len(LETTERS))
+    return (letter(more - 1) if more else "") + LETTERS[last]
