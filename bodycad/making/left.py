@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+
+import numpy as np
 
 from bodycad.checks.rules.screws import end_of, to_faces
 from bodycad.checks.wood.near import side_gap, voids_within
@@ -35,8 +37,10 @@ def wood_left(void: Void, piece: Workpiece, through: bool) -> Wood | None:
         end = end_of(void)
         found += to_faces(piece, end, faces)
         found += _ahead(void, hole, end, piece)
-        if not hole.upright and (side := side_gap(end, piece)) and not _at_mouth(void, hole, side):
-            found.append((side, piece.edge))
+        if not hole.upright and _near_side(end, piece, found):
+            side = side_gap(end, piece)
+            if side is not None and not _at_mouth(void, hole, side):
+                found.append((side, piece.edge))
     found = [one for one in found if math.isfinite(one[0].distance)]
     if not found:
         return None
@@ -53,6 +57,16 @@ def _ahead(void: Void, hole: Bore, end: Void, piece: Workpiece) -> Iterator[Foun
         near = gap(end.shape, other.shape)
         if near.distance > 0.0:
             yield near, other.id
+
+
+def _near_side(end: Void, piece: Workpiece, found: Sequence[Found]) -> bool:
+    """Whether the end of a hole may be nearer to the side than to all that was found."""
+    best = min((near.distance for near, _ in found), default=math.inf)
+    hole = end.shape.hole
+    assert hole is not None
+    ends = np.array([hole.start[:2], hole.end[:2]])
+    inset = float(piece.skin.inset(ends).min())
+    return inset - hole.length - hole.radius - piece.skin.reach < best
 
 
 def _at_mouth(void: Void, hole: Bore, side: Gap) -> bool:
