@@ -10,6 +10,7 @@ from itertools import combinations
 
 import numpy as np
 
+from bodycad.checks.wood.before import before
 from bodycad.checks.wood.near import remembered, voids_within
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.solid import Point3
@@ -22,7 +23,8 @@ from bodycad.making.hole import HELD, Hole, HoleFit, chosen
 from bodycad.making.left import wood_left
 from bodycad.making.marking import edge_place, from_pins, tilt
 from bodycad.making.roles import Role, roles
-from bodycad.making.work import before, drilled
+from bodycad.making.upright import depth_of
+from bodycad.making.work import drilled
 from bodycad.shop import FLAT
 from bodycad.words import SIDES, Face, Operation
 
@@ -66,20 +68,15 @@ def _hole(
 ) -> Hole:
     made = drilled(void, piece, layout)
     assert made is not None
-    back = void.face is Face.BACK
-    level = -piece.thickness if back else 0.0
-    along = 0.0 if bore.upright else entry(bore, piece.skin)
-    x, y, z = bore.at(np.array([along]))[0].tolist()
-    at: Point3 = (x, y, level) if bore.upright else (x, y, z)
-    under = abs((bore.start[2] if bore.upright else z) - level)
-    start = under if made.from_cut or bore.upright else 0.0
-    through = {*SIDES} <= void.opens and bore.upright
-    deep = made.full - (start if bore.upright else 0.0)
+    upright = bore.upright and void.face is not Face.EDGE
+    at, way, full, start = _upright(void, bore, piece) if upright else _slanted(void, bore, piece)
+    through = {*SIDES} <= void.opens and upright
+    deep = full - (start if upright else 0.0)
     both = through and deep > FROM_BOTH * bore.diameter
     flat = made.point_deg >= FLAT
     drill, notes = chosen(layout.shop, bore.diameter, deep / (2.0 if both else 1.0), flat)
     role = said.get(void.id) or Role(_fit(void), f"{void.part}: {_own_name(void)}")
-    tilt_deg, direction_deg = (0.0, 0.0) if bore.upright else tilt(bore.direction, void.face)
+    tilt_deg, direction_deg = (0.0, 0.0) if upright else tilt(way, void.face)
     return Hole(
         id=void.id,
         part=void.part,
@@ -90,12 +87,12 @@ def _hole(
         fit=role.fit,
         fits=role.fits,
         at=at,
-        way=bore.direction,
+        way=way,
         diameter=bore.diameter,
         drill=drill,
         flat=flat,
-        full=made.full,
-        tip=made.tip,
+        full=full,
+        tip=full + made.tip - made.full,
         point_deg=made.point_deg,
         through=made.through,
         both=both,
@@ -104,12 +101,33 @@ def _hole(
         tilt_deg=tilt_deg,
         direction_deg=direction_deg,
         pins=from_pins(piece, at[0], at[1]) if void.face is not Face.EDGE else (),
-        edge=edge_place(piece, at, bore.direction) if void.face is Face.EDGE else None,
+        edge=edge_place(piece, at, way) if void.face is Face.EDGE else None,
         before=before(void, piece),
         countersink=role.countersink,
         wood=wood_left(void, piece, made.through),
         notes=notes,
     )
+
+
+def _upright(void: Void, bore: Bore, piece: Workpiece) -> tuple[Point3, Point3, float, float]:
+    """Of a hole that stands square to its face: its place in the plain face, its way, how deep it
+    goes from there, and how far under the face it begins."""
+    (x, y, _), ends = bore.start, sorted((bore.start[2], bore.end[2]))
+    full = depth_of(void, piece.thickness)
+    if void.face is Face.BACK:
+        low = -piece.thickness
+        return (x, y, low), (0.0, 0.0, 1.0), full, max(ends[0] - low, 0.0)
+    return (x, y, 0.0), (0.0, 0.0, -1.0), full, max(-ends[1], 0.0)
+
+
+def _slanted(void: Void, bore: Bore, piece: Workpiece) -> tuple[Point3, Point3, float, float]:
+    """The same of a hole at an angle, or from the edge, from where its axis enters the board or
+    starts in a cut; how far under its face that is where it is in a cut."""
+    along = entry(bore, piece.skin)
+    x, y, z = bore.at(np.array([along]))[0].tolist()
+    level = -piece.thickness if void.face is Face.BACK else 0.0
+    under = abs(z - level) if along <= 0.0 and void.face is not Face.EDGE else 0.0
+    return (x, y, z), bore.direction, bore.shoulder - along, under
 
 
 def _own_name(void: Void) -> str:
