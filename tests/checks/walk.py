@@ -73,6 +73,8 @@ class _Walk:
             yield f"{step.name}: too late, it is cut"
         if work is Work.VOID:
             yield from self.void(step)
+        if work is Work.MEET:
+            yield from self.meet(step)
         if work is Work.CONTOUR:
             yield from self.contour(step)
         if work is Work.EDGE:
@@ -84,6 +86,9 @@ class _Walk:
             fits = [f for f in layout.stated(Fit) if f.kind is FitKind.COVER]
             if any(f.outer not in self.done for f in fits if f.part == piece.part):
                 yield f"{step.name}: no recess yet to fit it to"
+        if work is Work.CONTOUR:
+            halves = [n for n in self.halves(piece, step.face, step.contour) if n not in self.done]
+            yield from (f"{step.name}: {n} is still to do" for n in halves)
         if work is Work.GLUE_NECK:
             left = {n for p, n in everything(layout) if p == "body" and not n.startswith("outl")}
             left = {name for name in left if not name.startswith("edge")} - self.done
@@ -155,6 +160,21 @@ class _Walk:
                 if not in_way and edges:
                     yield f"{step.name}: the {face}'s edge is rounded where the drill starts"
 
+    def meet(self, step):
+        void, piece = step.void, step.piece
+        if void.id not in self.done:
+            yield f"{step.name}: there is no first half to meet"
+        plan = flatten(void.shape.plan, 0.2)
+        if any(self.deep(piece, c, plan) > 0.06 for c in self.carved_of(piece, step.face)):
+            yield f"{step.name}: the face over it is carved"
+        for other in piece.voids if void.shape.hole else ():
+            one = other.shape.hole
+            if one and one.upright and other.face is step.face and other.id not in self.done:
+                apart = np.hypot(*np.subtract(one.start, void.shape.hole.start)[:2])
+                wider = one.diameter > void.shape.hole.diameter + 0.1
+                if apart < 0.4 and wider:
+                    yield f"{step.name}: its point will be missed by {other.id}"
+
     def contour(self, step):
         for face in ("front", "back"):
             form = step.piece.skin.edge(face).form
@@ -191,6 +211,15 @@ class _Walk:
             self.bound.add(step.face)
         if step.work is Work.VOID:
             (self.drilled if step.void.shape.hole else self.routed).append(step.void)
+
+    def halves(self, piece, face, contour):
+        """Deep holes through the board whose far mouth the contour lowers."""
+        for void in piece.voids:
+            hole = void.shape.hole
+            if hole and hole.upright and {"front", "back"} <= void.opens and void.face != face:
+                deep = self.deep(piece, contour, flatten(void.shape.plan, 0.2))
+                if piece.thickness > 10.0 * hole.diameter and deep > 0.06:
+                    yield f"{void.id}.meet"
 
     def fits(self):
         return [f"{p.id}.fit" for p in self.layout.placed]

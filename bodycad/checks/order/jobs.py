@@ -19,7 +19,8 @@ from bodycad.layout.interface import Core, Fit, Joint, Screw, StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
-from bodycad.words import EdgeForm, Face, FitKind, Mount
+from bodycad.shop import Shop
+from bodycad.words import SIDES, EdgeForm, Face, FitKind, Mount
 
 APART = 4.0
 """How far apart places along the outline are looked at, mm."""
@@ -46,6 +47,7 @@ class Work(StrEnum):
     PLANE = "plane"
     PINS = "pins"
     VOID = "void"
+    MEET = "meet"
     WASTE = "waste"
     FIT = "fit"
     LEDGE = "ledge"
@@ -101,7 +103,11 @@ def jobs(layout: Layout) -> Iterator[Job]:
                 yield Job(f"{piece.id}.pins", Work.PINS, piece, Hold.BENCH)
         if piece is body:
             yield from _neck(layout)
-        yield from (_void(piece, void) for void in piece.voids)
+        for void in piece.voids:
+            yield _void(piece, void)
+            if met(void, piece, layout.shop):
+                rest = piece, Hold.FLAT, void.face.opposite, (void.id,)
+                yield Job(f"{void.id}.meet", Work.MEET, *rest, void=void)
         yield from _edges(piece)
         for contour in piece.skin.contours:
             rest = piece, Hold.FREE, contour.face, (contour.id,)
@@ -119,6 +125,19 @@ def _void(piece: Workpiece, void: Void) -> Job:
     hold = Hold.FLAT if void.shape.upright else Hold.ANGLE
     hold = Hold.EDGE if void.face is Face.EDGE else hold
     return Job(void.id, Work.VOID, piece, hold, void.face, (void.id,), void=void)
+
+
+def met(void: Void, piece: Workpiece, shop: Shop) -> bool:
+    """Whether an upright cut through the board is met from both faces: a hole too deep for its
+    diameter, or what no tool on hand reaches through (`drill-reach`, `cutter-reach`)."""
+    if not ({*SIDES} <= void.opens and void.shape.upright and void.face in SIDES):
+        return False
+    hole, deep = void.shape.hole, piece.thickness
+    if hole is None:
+        return all(cutter.reach < deep for cutter in shop.cutters)
+    drill = shop.drill_for(hole.diameter, deep)
+    short = drill is None or drill.reach < deep + drill.point
+    return short or deep > shop.limit("drill-reach.ratio").warn * hole.diameter
 
 
 def _edges(piece: Workpiece) -> Iterator[Job]:

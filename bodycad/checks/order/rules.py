@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -43,6 +43,7 @@ class Why(StrEnum):
     OPEN = "a drill must come out into a cut that is open, where it can be seen"
     WASTE = "the datum pins stand in the waste, and the waste keeps the work flat"
     FREED = "it wants the side of the body, or room for a chuck, where waste still stands"
+    HALF = "the second half is cut to meet the first"
     SIDE = "a drill wants the whole square side to start on"
     BEARING = "the bit's bearing would drop into a hole in the side"
     BASE = "the router's base rides on the plain face, which the carve takes away"
@@ -77,6 +78,7 @@ def rules(layout: Layout, todo: Sequence[Job]) -> tuple[Rule, ...]:
         own = [job for job in todo if job.piece is piece]
         found += _of_the_piece(own)
         found += _of_voids(piece)
+        found += _of_halves(own)
         found += _of_edges(own)
     found += _of_sheets(layout, todo)
     found += _of_the_end(todo)
@@ -124,9 +126,10 @@ def _of_the_neck(layout: Layout, todo: Sequence[Job]) -> Iterator[Rule]:
                 yield Rule(void.id, fit.name, Why.NECK)
         if f"{neck}.waste" in waste:
             yield Rule(f"{neck}.waste", fit.name, Why.LIES)
-        for void in layout.voids:
-            if void.part in strung | posts and void.part != neck:
-                yield Rule(fit.name, void.id, Why.LINE)
+        for job in todo:
+            own = job.void.part if job.void is not None and job.piece is layout.body else neck
+            if own in strung | posts and own != neck:
+                yield Rule(fit.name, job.name, Why.LINE)
 
 
 def _of_voids(piece: Workpiece) -> tuple[Rule, ...]:
@@ -177,6 +180,24 @@ def top(void: Void, piece: Workpiece) -> float:
 def floor(void: Void, piece: Workpiece) -> float:
     """How far (mm) under its plain face a cut ends."""
     return void.high + piece.thickness if void.face is Face.BACK else -void.low
+
+
+def _of_halves(own: Sequence[Job]) -> Iterator[Rule]:
+    """The second half of a hole: after the first and the wider hole on its axis, before a carve
+    over it."""
+    holes = [(job, job.void.shape.hole) for job in own if job.void is not None]
+    for half in _named(own, Work.MEET):
+        assert half.void is not None and half.face is not None
+        yield Rule(half.void.id, half.name, Why.HALF)
+        turned = replace(half.void, face=half.face)
+        for contour in before(turned, half.piece) if half.piece.skin.contours else ():
+            yield Rule(half.name, f"{half.piece.id}.{contour}", Why.FACE)
+        mine = half.void.shape.hole
+        for job, hole in holes if mine is not None else ():
+            if hole and mine and job.hold is Hold.FLAT and job.face is half.face:
+                apart = np.hypot(hole.start[0] - mine.start[0], hole.start[1] - mine.start[1])
+                if apart < ON_AXIS and hole.diameter > mine.diameter + AT:
+                    yield Rule(job.name, half.name, Why.WIDER)
 
 
 def _inside(spot: Sequence[float], void: Void) -> bool:

@@ -95,7 +95,8 @@ def _rank(layout: Layout, job: Job) -> tuple[object, ...]:
     face = faces.index(job.face) if job.face in faces else len(faces)
     early = WORKS.index(job.work) if job.hold is Hold.BENCH else 0
     late = job.work in (Work.GLUE_NECK, Work.ASSEMBLY)
-    place = late, piece, HOLDS.index(job.hold), early, face, WORKS.index(job.work)
+    work = WORKS.index(Work.VOID if job.work is Work.MEET else job.work)
+    place = late, piece, HOLDS.index(job.hold), early, face, work
     void = job.void
     if void is None:
         return (*place, 0, 0.0, 0.0, job.name)
