@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import difflib
-import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
 from typing import Annotated
 
-from bodycad.declare import Among, Count, Name, Text, between, declared, mm
+from bodycad.declare import Count, Name, Text, between, declared, mm
 from bodycad.errors import InputError, number
 from bodycad.guides import BEARING_BITS, BUSHES, SHEETS, BearingBit, GuideBush
 from bodycad.pace import Pace
-from bodycad.units import inch
-from bodycad.words import EdgeForm
+from bodycad.tools import BITS, CUTTERS, DRILLS, FLAT, SAME, Cutter, Drill, EdgeBit
+from bodycad.words import EdgeForm, Nose, Zero
 
 PRACTICE = "common practice, no source"
 SHORT = (
@@ -297,93 +296,6 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
 check's page says otherwise. All are starting values to be replaced by the shop's own."""
 
 
-@dataclass(frozen=True)
-@declared()
-class Cutter:
-    """A router cutter: diameter and the greatest depth it reaches below the face, mm."""
-
-    diameter: Annotated[float, mm(0.5, 100.0)]
-    reach: Annotated[float, mm(1.0, 1000.0)]
-
-
-SAME = 0.15
-"""A drill within this of a hole's diameter makes it, mm (common practice, no source)."""
-ROUNDED = EdgeForm.ROUNDOVER, EdgeForm.COVE, EdgeForm.CHAMFER
-"""What a bit with a bearing cuts along an edge."""
-FLAT = 180.0
-"""Point angle of a bit that leaves a flat floor (flat, brad-point, saw-tooth), degrees."""
-TWIST = 118.0
-"""Point angle of a twist drill, degrees (from memory)."""
-
-
-@dataclass(frozen=True)
-@declared()
-class Drill:
-    """A drill on hand: diameter and the greatest depth that its point reaches below the face, mm.
-
-    point_deg: the angle of its point, `TWIST` or another, `FLAT` for a bit that leaves a flat
-    floor, whose spur is left out."""
-
-    diameter: Annotated[float, mm(0.3, 100.0)]
-    reach: Annotated[float, mm(1.0, 2000.0)]
-    point_deg: Annotated[float, between(60.0, FLAT, "degrees")] = TWIST
-
-    @property
-    def point(self) -> float:
-        """How far the point stands before the full diameter, mm."""
-        return self.diameter / 2.0 / math.tan(math.radians(self.point_deg / 2.0))
-
-
-@dataclass(frozen=True)
-@declared()
-class EdgeBit:
-    """A router bit whose bearing follows the side: its form, its size (the radius, or the greatest
-    width of a chamfer) and the bearing's diameter, mm."""
-
-    form: Annotated[EdgeForm, Among(ROUNDED)]
-    size: Annotated[float, mm(0.3, 60.0)]
-    bearing: Annotated[float, mm(1.0, 60.0)] = 9.5
-
-
-def _twists() -> Iterator[Drill]:
-    """Whole and half millimetres from 1 to 13; sixteenths of an inch to 1/2 and the 7/64 of a no. 8
-    pilot, which hardware is made for; as deep as the flutes of the long series go (ISO 494, from
-    memory)."""
-    flutes = {1: 33, 1.5: 45, 2: 56, 2.5: 62, 3: 66, 3.2: 69, 3.5: 73, 4: 78, 4.5: 82, 5: 87, 6: 91}
-    flutes |= {6.5: 97, 7.5: 102, 8.5: 109, 9.5: 115, 10.5: 121, 11.5: 128, 13: 134}
-    inches = inch("7/64"), *(inch(k / 16.0) for k in range(1, 9))
-    for size in sorted([*(k / 2.0 for k in range(2, 27)), *inches]):
-        yield Drill(size, float(min(deep for most, deep in flutes.items() if size <= most)))
-
-
-def _flats() -> Iterator[Drill]:
-    """Brad-point bits to 13 mm, flat and saw-tooth bits above, 150 mm long (common practice, no
-    source)."""
-    yield from (Drill(float(k), 40.0 if k <= 5 else 70.0, FLAT) for k in range(3, 14))
-    above = [*range(14, 27), 28, 30, 32, 35, 38, 40, inch("7/8"), inch(1)]
-    yield from (Drill(float(size), 110.0, FLAT) for size in above)
-
-
-DRILLS: tuple[Drill, ...] = (
-    *_twists(),
-    *(Drill(inch("7/64"), 300.0), Drill(3.2, 150.0), Drill(6.35, 300.0)),
-    *_flats(),
-)
-"""What a shop has that names no drills of its own: sets of twist drills and flat bits, two long
-drills for wires, and one for the screws of a spring claw (common practice, no source)."""
-BITS: tuple[EdgeBit, ...] = tuple(
-    EdgeBit(form, size)
-    for form, sizes in (
-        (EdgeForm.ROUNDOVER, (1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 6.35, 8.0, 9.5, 10.0, 12.0, 12.7)),
-        (EdgeForm.COVE, (3.0, 4.0, 6.0, 6.35, 8.0, 9.5, 10.0, 12.7)),
-        (EdgeForm.CHAMFER, (12.0,)),
-    )
-    for size in sizes
-)
-"""What a shop has that names no edge bits of its own, with 9.5 mm bearings (common practice, no
-source)."""
-
-
 Within = Annotated[float, mm(0.0, 5.0)]
 """How far the shop's own work may be off."""
 Humid = Annotated[float, between(0.0, 95.0, "%")]
@@ -407,6 +319,10 @@ class Shop:
     templates are made of (`template_thickness`, the first choice first), and the diameter of the
     router's base (`router_base`), mm: common practice, no source.
 
+    For cutting programs: `tabs` hold a piece in its blank while its outline is cut, each
+    `tab_width` mm long and `tab_height` mm high (common practice, no source); `zero`, where x = 0,
+    y = 0 lies; `grid`, how far apart the heights of a shaped face stand, mm.
+
     What the shop's own work may be off, each way (`bodycad check --chance`): `template_repeat`, in
     x and in y, of all that is cut with one setting of a template or a fixture (one placed part),
     mm; `depth_stop`, of every depth, mm; `thickness_tolerance`, of the planed stock, mm;
@@ -421,11 +337,7 @@ class Shop:
     no source. Raises InputError that names what cannot be."""
 
     limits: Mapping[Name, Limit] = field(default_factory=dict)
-    cutters: Annotated[tuple[Cutter, ...], Count(1, 200)] = (
-        Cutter(6.35, 32.0),
-        Cutter(9.5, 38.0),
-        Cutter(12.7, 51.0),
-    )
+    cutters: Annotated[tuple[Cutter, ...], Count(1, 200)] = CUTTERS
     finish: Annotated[float, mm(0.0, 2.0)] = 0.12
     wander_deg: Annotated[float, between(0.0, 5.0, "degrees")] = 0.4
     drill_reach: Annotated[float, mm(10.0, 2000.0)] = 300.0
@@ -442,6 +354,11 @@ class Shop:
     neck_push: Annotated[float, between(0.0, 5000.0, "N")] = 150.0
     neck_side: Annotated[float, between(0.0, 5000.0, "N")] = 50.0
     neck_twist: Annotated[float, between(0.0, 500.0, "N m")] = 15.0
+    tabs: Annotated[int, between(0, 20)] = 4
+    tab_width: Annotated[float, mm(2.0, 40.0)] = 8.0
+    tab_height: Annotated[float, mm(0.5, 20.0)] = 4.0
+    zero: Zero = Zero.DATUM
+    grid: Annotated[float, mm(0.1, 5.0)] = 0.5
     pass_depth: Annotated[float, between(0.05, 2.0)] = 0.5
     pace: Pace = field(default_factory=Pace)
     bushes: Annotated[tuple[GuideBush, ...], Count(0, 200)] = BUSHES
@@ -458,6 +375,9 @@ class Shop:
             if limit.most != LIMITS[name].most:
                 thing = f"the sense of the shop limit {name}"
                 raise InputError(thing, limit.most, f"most={LIMITS[name].most}")
+        if not self.flat_cutters:
+            thing, allowed = "the shop's cutters", "at least one with a flat nose"
+            raise InputError(thing, "ball noses alone", allowed, "add a Cutter(12.7, 51.0)")
         dry, damp = self.humidity
         number("the dampest air in percent", damp, dry, 95.0)
 
@@ -468,6 +388,24 @@ class Shop:
     def limit(self, name: str) -> Limit:
         """The limit in force, by its name in LIMITS."""
         return self._named[name]
+
+    @cached_property
+    def flat_cutters(self) -> tuple[Cutter, ...]:
+        """The cutters that leave a flat floor and upright walls down to it."""
+        return tuple(cutter for cutter in self.cutters if cutter.nose is Nose.FLAT)
+
+    @cached_property
+    def ball_cutters(self) -> tuple[Cutter, ...]:
+        """The cutters that follow a shaped face."""
+        return tuple(cutter for cutter in self.cutters if cutter.nose is Nose.BALL)
+
+    def bits_for(self, form: EdgeForm, size: float) -> tuple[EdgeBit, ...]:
+        """The bits on hand that cut an edge of `form` and `size` mm in one pass, the nearest in
+        size first: a chamfer by any bit that is wide enough."""
+        most = form is EdgeForm.CHAMFER
+        own = [bit for bit in self.bits if bit.form is form]
+        fits = [b for b in own if abs(b.size - size) <= SAME or (most and b.size > size)]
+        return tuple(sorted(fits, key=lambda b: (abs(b.size - size), b.bearing)))
 
     def drill_for(self, diameter: float, depth: float = 0.0, flat: bool = False) -> Drill | None:
         """The drill on hand that makes a hole of `diameter`: of those that are `depth` deep at

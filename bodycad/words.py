@@ -51,6 +51,24 @@ class EdgeForm(StrEnum):
     STRAIGHT = "straight"
 
 
+class Nose(StrEnum):
+    """The end of a router cutter: flat leaves flat floors, ball follows shaped faces."""
+
+    FLAT = "flat"
+    BALL = "ball"
+
+
+class Zero(StrEnum):
+    """Where x = 0, y = 0 of a cutting program lies: on the datum (scale line and centreline), on
+    the first datum pin, in the blank's corner of least x and y as its face is seen, or in the
+    blank's centre."""
+
+    DATUM = "datum"
+    PIN = "pin"
+    CORNER = "corner"
+    CENTRE = "centre"
+
+
 class RoomKind(StrEnum):
     """What fills a room."""
 

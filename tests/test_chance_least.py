@@ -12,7 +12,7 @@ from bodycad.chance.chance import with_chance
 from bodycad.chance.concern import concern, drawn_answers
 from bodycad.chance.slopes import CLOSE, slopes
 from bodycad.chance.variables import shop_variables, size_variables
-from bodycad.shop import Cutter
+from bodycad.tools import Cutter
 from tests.checks.bench import TABLE
 from tests.oracle.drawn import beside_a_carve
 from tests.sample import design as sample

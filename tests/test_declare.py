@@ -34,7 +34,8 @@ from bodycad.declare import Count, Id, Spot, Text, between, declarations, declar
 from bodycad.errors import LONGEST, InputError
 from bodycad.kinds.value import Number
 from bodycad.script import load, load_design, read_settings
-from bodycad.shop import Cutter, Drill, Shop
+from bodycad.shop import Shop
+from bodycad.tools import Cutter, Drill
 from bodycad.units import default
 from bodycad.words import Face
 

@@ -26,6 +26,7 @@ ORDER = (
     "safety",
     "guides",
     "pace",
+    "tools",
     "shop",
     "waiver",
     "geometry",

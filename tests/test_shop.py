@@ -8,7 +8,8 @@ import pytest
 
 from bodycad.errors import InputError
 from bodycad.guides import BearingBit, GuideBush
-from bodycad.shop import DRILLS, FLAT, LIMITS, Cutter, Drill, EdgeBit, Limit, Shop
+from bodycad.shop import LIMITS, Limit, Shop
+from bodycad.tools import DRILLS, FLAT, Cutter, Drill, EdgeBit
 
 
 @pytest.mark.parametrize(

@@ -22,7 +22,7 @@ HOMES: Mapping[str, tuple[str, ...]] = {
     "Places and pieces": ("layout.place", "layout.layout", "layout.blank", "layout.workpiece"),
     "Records of a part": ("layout.interface", "layout.record"),
     "Words": ("words",),
-    "Shop and wood": ("guides", "pace", "shop", "wood", "moisture"),
+    "Shop and wood": ("guides", "pace", "shop", "tools", "wood", "moisture"),
 }
 """Kind of name -> the modules whose public names are of it, or the folders."""
 README = Path(__file__).resolve().parents[2] / "README.md"

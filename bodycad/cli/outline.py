@@ -88,7 +88,7 @@ def _outline(arguments: argparse.Namespace) -> int:
     found = read(drawing, Path())
     sizes = figures(found.profile)
     picture = _pictured(arguments, found, sizes)
-    least = min(cutter.diameter for cutter in Shop().cutters) / 2.0
+    least = min(cutter.diameter for cutter in Shop().flat_cutters) / 2.0
     follows = sizes.inside is None or sizes.inside >= least
     if arguments.json:
         from bodycad.exports.report.json import dumped

@@ -21,10 +21,9 @@ from bodycad.checks.rules.kernel import SOLID
 from bodycad.checks.runner import run
 from bodycad.errors import FileError, InputError
 from bodycad.exports import listed, more, stage
+from bodycad.exports.sheet import drawn_faces
 from bodycad.layout.layout import Layout
 from bodycad.layout.volume import body_figures
-from bodycad.layout.workpiece import Workpiece
-from bodycad.words import Face
 
 if TYPE_CHECKING:
     from bodycad.solid import child
@@ -110,18 +109,12 @@ def names(layout: Layout) -> tuple[str, ...]:
     """The names of all files of a build."""
     from bodycad.solid import child
 
-    drawn = (f"{stem}{twin}.dxf" for _, _, stem in _faces(layout) for twin in ("", "-annotated"))
+    drawn = (
+        f"{stem}{twin}.dxf" for _, _, stem in drawn_faces(layout) for twin in ("", "-annotated")
+    )
     further = (name for kind in more.kinds() for name in kind.names(layout))
     solids = child.files_of(layout.name)
     return (*drawn, *further, *solids, *listed.REPORTS, listed.list_of(layout.name))
-
-
-def _faces(layout: Layout) -> Iterator[tuple[Workpiece, Face, str]]:
-    """Each face that is drawn, and what the names of its drawings begin with."""
-    for piece in layout.pieces:
-        own = "" if piece is layout.body else f"{piece.file_id}-"
-        for face in piece.faces:
-            yield piece, face, f"{layout.name}-{own}{face}"
 
 
 def _write(
@@ -195,8 +188,8 @@ def _draw(layout: Layout, work: Path, tell: Callable[[str], None]) -> None:
     """Every cut sheet and its annotated twin, each read back."""
     from bodycad.exports.dxf import annotate, document, lint
 
-    cutter = min(one.diameter for one in layout.shop.cutters)
-    for piece, face, stem in _faces(layout):
+    cutter = min(one.diameter for one in layout.shop.flat_cutters)
+    for piece, face, stem in drawn_faces(layout):
         tell(f"drawing the {face} of {piece.id}")
         bare, twin = work / f"{stem}.dxf", work / f"{stem}-annotated.dxf"
         document.write(piece, face, bare)

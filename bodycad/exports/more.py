@@ -26,4 +26,6 @@ class Kind:
 
 def kinds() -> tuple[Kind, ...]:
     """Every kind, in the order in which they are written. What it needs is loaded here."""
-    return ()
+    from bodycad.exports import programs
+
+    return (Kind("the cutting programs", programs.names, programs.write),)

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
@@ -31,6 +31,7 @@ from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import union
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.plane.profile import Profile, profile
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.ledges import rings
@@ -120,6 +121,14 @@ class _Cut:
     profile: Profile
     depth: float
     diameter: float | None = None
+
+
+def drawn_faces(layout: Layout) -> Iterator[tuple[Workpiece, Face, str]]:
+    """Each face that is drawn, and what the names of its drawings begin with."""
+    for piece in layout.pieces:
+        own = "" if piece is layout.body else f"{piece.file_id}-"
+        for face in piece.faces:
+            yield piece, face, f"{layout.name}-{own}{face}"
 
 
 def cut_sheet(piece: Workpiece, face: str) -> Sheet:

@@ -20,7 +20,8 @@ from bodycad.layout.interface import Interface, known
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import BODY, MOST_VOIDS, Workpiece
-from bodycad.shop import Drill, Shop
+from bodycad.shop import Shop
+from bodycad.tools import Drill
 from bodycad.waiver import Waiver
 from bodycad.words import Operation
 

@@ -16,7 +16,7 @@ from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
 from bodycad.making.hole import Hole, HoleFit, Wood, chosen
 from bodycad.making.marking import tilt
-from bodycad.shop import FLAT
+from bodycad.tools import FLAT
 from bodycad.words import Face, Operation
 
 STEP = 0.05

@@ -7,7 +7,8 @@ from enum import StrEnum
 
 from bodycad.geometry.solids.solid import Point3
 from bodycad.making.marking import EdgePlace, compass, seen
-from bodycad.shop import FLAT, TWIST, Drill, Shop
+from bodycad.shop import Shop
+from bodycad.tools import FLAT, TWIST, Drill
 from bodycad.words import Face, Operation
 
 HELD = 1e-6

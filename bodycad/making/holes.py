@@ -25,7 +25,7 @@ from bodycad.making.marking import edge_place, from_pins, tilt
 from bodycad.making.roles import Role, roles
 from bodycad.making.upright import depth_of
 from bodycad.making.work import drilled
-from bodycad.shop import FLAT
+from bodycad.tools import FLAT
 from bodycad.words import SIDES, Face, Operation
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"

@@ -16,7 +16,7 @@ from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.hole import Wood
-from bodycad.shop import FLAT
+from bodycad.tools import FLAT
 from bodycad.words import SIDES, Face
 
 MOUTH = 0.5

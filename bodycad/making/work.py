@@ -11,7 +11,7 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.upright import depth_of
-from bodycad.shop import FLAT, Drill
+from bodycad.tools import FLAT, Drill
 
 
 @dataclass(frozen=True)

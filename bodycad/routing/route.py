@@ -25,7 +25,8 @@ from bodycad.routing.judged import judged, with_hole, without_ways, worst
 from bodycad.routing.plan import MOST, Option, apart, plan
 from bodycad.routing.sites import Site, Wanted, joined, ungrounded, wanted
 from bodycad.routing.worth import Lines, Task, better, spots, spread_pairs, under, worth
-from bodycad.shop import Drill, Shop
+from bodycad.shop import Shop
+from bodycad.tools import Drill
 
 MANY, KEPT = 80, 3
 """How many lines are looked at between two pockets, and how many of them are made better."""

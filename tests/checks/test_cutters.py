@@ -11,7 +11,8 @@ from bodycad.geometry.plane.build import circle, rectangle, rounded
 from bodycad.geometry.solids.edge import Chamfer, Cove, Ledge, Roundover
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.stretch import Stretch
-from bodycad.shop import Cutter, EdgeBit, Shop
+from bodycad.shop import Shop
+from bodycad.tools import Cutter, EdgeBit
 from tests.checks.bench import ask, board, cut, holds, one
 
 

@@ -16,7 +16,8 @@ from bodycad.layout.place import Place
 from bodycad.layout.void import Void
 from bodycad.parts.jack import EndJack
 from bodycad.parts.neckjoint import Bolt
-from bodycad.shop import Cutter, Drill, Shop
+from bodycad.shop import Shop
+from bodycad.tools import Cutter, Drill
 from tests.checks.bench import (
     T,
     ask,

@@ -21,7 +21,8 @@ from bodycad.layout.void import Void
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.channel import Channel
 from bodycad.parts.control import Pot
-from bodycad.shop import Drill, Shop
+from bodycad.shop import Shop
+from bodycad.tools import Drill
 from tests.checks.bench import (
     ask,
     board,

@@ -17,7 +17,8 @@ from bodycad.layout.void import Room
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.jack import StrapButton
-from bodycad.shop import FLAT, Drill, Shop
+from bodycad.shop import Shop
+from bodycad.tools import FLAT, Drill
 from tests.checks_more.bench import BOARD, bench, hole, loose, only, pocket
 
 

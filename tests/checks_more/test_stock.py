@@ -14,7 +14,8 @@ from bodycad.geometry.solids.edge import Square
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.blank import Blank, Pin, blank_round
 from bodycad.layout.workpiece import Workpiece
-from bodycad.shop import Cutter, Shop
+from bodycad.shop import Shop
+from bodycad.tools import Cutter
 from bodycad.wood import species
 from tests.checks_more.bench import BOARD, bench, loose, only
 

@@ -10,7 +10,8 @@ import pytest
 from bodycad.checks.runner import run
 from bodycad.geometry.solids.bore import bore
 from bodycad.layout.void import Void
-from bodycad.shop import Drill, Shop
+from bodycad.shop import Shop
+from bodycad.tools import Drill
 from tests.exports.bodies import design_of, hole
 
 TWIST = 1.2 / math.tan(math.radians(59.0))

@@ -28,7 +28,8 @@ from bodycad.routing import route as finder
 from bodycad.routing.judged import without_ways
 from bodycad.routing.plan import EACH_WAY
 from bodycad.routing.route import propose, routed
-from bodycad.shop import Drill, Shop
+from bodycad.shop import Shop
+from bodycad.tools import Drill
 from tests.checks.bench import TABLE, ask, board, cavity, controls, cut, hardtail, humbucker, pocket
 from tests.sample import Loose
 

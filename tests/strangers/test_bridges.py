@@ -18,7 +18,7 @@ from bodycad import (
     Shop,
     strings,
 )
-from bodycad.shop import DRILLS
+from bodycad.tools import DRILLS
 from tests.strangers.bench import HEEL, instrument, quoin
 from tests.strangers.bridges import Block, Comb, Foil
 from tests.strangers.pickups import Slab

@@ -18,7 +18,8 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.safety import Danger
-from bodycad.shop import SAME, Shop
+from bodycad.shop import Shop
+from bodycad.tools import SAME
 from bodycad.words import SIDES, EdgeForm, Face
 
 CORNER_PAGE = Page(
@@ -129,7 +130,7 @@ def corner(layout: Layout) -> Iterator[Finding]:
 def _corner(piece: Workpiece, shop: Shop) -> Answers:
     cuts, rims = list(routed(piece)), list(ledges(piece))
     for cut in (*cuts, *rims):
-        able = [c.diameter / 2.0 for c in shop.cutters if c.reach >= cut.depth]
+        able = [c.diameter / 2.0 for c in shop.flat_cutters if c.reach >= cut.depth]
         if not able:
             words = f"no cutter on hand reaches the {cut.depth:.1f} mm of {cut.name}{cut.how}"
             cure = f"add a longer cutter to the shop{_shallower(cut)}"
@@ -147,7 +148,7 @@ def _corner(piece: Workpiece, shop: Shop) -> Answers:
                 subjects, float(cut.radii[k]) - min(able), limit, words, cure, at=(at, at)
             )
             off = shop.depth_stop + shop.thickness_tolerance
-            next_ = any(abs(c.reach - cut.depth) <= off for c in shop.cutters)
+            next_ = any(abs(c.reach - cut.depth) <= off for c in shop.flat_cutters)
             yield replace(found, steps=next_)  # another cutter may be the one that reaches
         else:
             words = f"{cut.name} has no corner to turn, and a cutter reaches it{cut.how}"
@@ -201,10 +202,9 @@ def _bit(
         words = f"{owner}, a {edge.words}, is shaped by hand or in passes: no one bit cuts it"
         yield passed("cutter-corner.bit", subjects, words)
         return
-    sizes = [bit for bit in shop.bits if bit.form is edge.form]
-    most = edge.form is EdgeForm.CHAMFER
-    fits = [b for b in sizes if abs(b.size - edge.reach) <= SAME or (most and b.size > edge.reach)]
-    near = min((b.size for b in sizes), key=lambda size: abs(size - edge.reach), default=0.0)
+    sizes = [bit.size for bit in shop.bits if bit.form is edge.form]
+    fits = shop.bits_for(edge.form, edge.reach)
+    near = min(sizes, key=lambda size: abs(size - edge.reach), default=0.0)
     off = 0.0 if fits else -abs(near - edge.reach)
     have = f"is cut by a {edge.form} bit" if fits else f"has no {edge.form} bit on hand"
     cure = f"take {near:g} mm, shape it by hand, or add its EdgeBit to the shop"
@@ -232,12 +232,12 @@ def _reach(piece: Workpiece, shop: Shop) -> Answers:
     cuts = [*routed(piece), *ledges(piece)]
     for cut in cuts:
         tightest = float(cut.radii.min(initial=np.inf))
-        fits = [c.reach for c in shop.cutters if c.diameter / 2.0 <= tightest + 1e-9]
+        fits = [c.reach for c in shop.flat_cutters if c.diameter / 2.0 <= tightest + 1e-9]
         longest = max(fits, default=0.0)
         subjects = (cut.subject,)
         cutter = f"the longest cutter that fits its corners reaches {longest:g} mm"
         words = f"{cut.name} is {cut.depth:.1f} mm deep{cut.how}; {cutter}"
-        able = [c.diameter / 2.0 for c in shop.cutters if c.reach >= cut.depth]
+        able = [c.diameter / 2.0 for c in shop.flat_cutters if c.reach >= cut.depth]
         cure = f"add a longer cutter to the shop{_shallower(cut)}"
         cure = f"round {cut.name}'s corners to {min(able):.2f} mm, or {cure}" if able else cure
         at = ((*cut.near, cut.low), (*cut.near, cut.high))

@@ -91,8 +91,8 @@ def _pin(piece: Workpiece, blank: Blank, shop: Shop, index: int, pin: Pin) -> It
     words = f"{wood:.2f} mm of waste between datum pin {index} and {what}"
     cure, at = f"move pin {index} away from {what}", ((pin.x, pin.y, 0.0), (near[0], near[1], 0.0))
     yield judge((pin_id, what), wood, shop.limit("stock.pin"), words, cure, at=at)
-    depth, every = max(piece.outline_cuts.values()), [c.diameter for c in shop.cutters]
-    wide = max((c.diameter for c in shop.cutters if c.reach >= depth), default=max(every))
+    depth, every = max(piece.outline_cuts.values()), [c.diameter for c in shop.flat_cutters]
+    wide = max((c.diameter for c in shop.flat_cutters if c.reach >= depth), default=max(every))
     beside = rows[0][0] - pin.diameter / 2.0 - wide
     if rows[0][0] > 0.0:
         words = (

@@ -22,6 +22,7 @@ from ezdxf import options
 
 from bodycad.errors import InputError, plain
 from bodycad.exports.sheet import Box, Item, Sheet, cut_sheet, written
+from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.profile import Profile
 from bodycad.layout.workpiece import Workpiece
 
@@ -52,15 +53,21 @@ def sheet_document(sheet: Sheet, version: str = "R2000") -> Drawing:
     """A sheet as an ezdxf document."""
     if version not in VERSIONS:
         raise InputError("a DXF version", version, " or ".join(VERSIONS))
-    with _fixed():
-        doc = ezdxf.new(version, setup=False, units=MILLIMETRES)
-    doc.header["$MEASUREMENT"] = METRIC
-    doc.appids.add(APPID)
+    doc = new_document(version, sheet.box, sheet.stock)
     for layer in sheet.layers:
         doc.layers.add(layer.name, color=layer.colour, linetype="CONTINUOUS")
         for item in layer.items:
             _add(doc, item, layer.name)
-    frame(doc, sheet.box, sheet.stock)
+    return doc
+
+
+def new_document(version: str, extents: Box, limits: Box) -> Drawing:
+    """An empty drawing in mm with its frame."""
+    with _fixed():
+        doc = ezdxf.new(version, setup=False, units=MILLIMETRES)
+    doc.header["$MEASUREMENT"] = METRIC
+    doc.appids.add(APPID)
+    frame(doc, extents, limits)
     return doc
 
 
@@ -104,14 +111,19 @@ def worded(text: str, most: int = 1000) -> str:
 
 
 def _add(doc: Drawing, item: Item, layer: str) -> None:
-    outer = _contour(doc, item.region.outer, layer)
-    holes = [_contour(doc, hole, layer, hole=True) for hole in item.region.holes]
+    outer, *holes = draw_region(doc, item.region, layer)
     if item.ids:
         outer.set_xdata(
             APPID, [*((1000, worded(i, LONGEST)) for i in item.ids), (1040, item.depth)]
         )
         for hole in holes:
             hole.set_xdata(APPID, [(1040, item.depth)])
+
+
+def draw_region(doc: Drawing, region: Region, layer: str) -> list[Any]:
+    """A region's contours as entities of a layer: the outer one, then its holes."""
+    outer = _contour(doc, region.outer, layer)
+    return [outer, *(_contour(doc, hole, layer, hole=True) for hole in region.holes)]
 
 
 def _contour(doc: Drawing, shape: Profile, layer: str, hole: bool = False) -> Any:

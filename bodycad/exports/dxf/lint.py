@@ -39,7 +39,7 @@ from bodycad.exports.sheet import (
     around,
     cut_sheet,
 )
-from bodycad.geometry.plane.profile import flatten
+from bodycad.geometry.plane.profile import Point, flatten
 from bodycad.geometry.plane.region import filled
 from bodycad.layout.workpiece import Workpiece
 
@@ -49,26 +49,40 @@ if TYPE_CHECKING:
 
 GAP = 0.05
 """Loose ends nearer than this (mm) were meant to meet."""
+EDGE_LAYER = "_EDGE_"
 _NO_CUTS = ("0", "Defpoints", INFO)
 _VERSIONS = ("AC1009", "AC1015")
 
 
-def lint(path: str | Path, cutter: float = 0.0, annotated: bool = False) -> tuple[Fault, ...]:
+def lint(
+    path: str | Path,
+    cutter: float = 0.0,
+    annotated: bool = False,
+    datum: Point | None = None,
+) -> tuple[Fault, ...]:
     """Everything wrong with the file at `path`, errors first.
 
     `cutter`: the smallest cutter's diameter, mm; 0 leaves the corner rule out. `annotated`:
-    anything goes on layer INFO, and STANDING, whose contours are no cuts, is allowed. Raises
-    FileError when the file cannot be read at all."""
+    anything goes on layer INFO, and STANDING, whose contours are no cuts, is allowed. `datum`:
+    where the cross stands in a cutting program, in which a chain that an edge bit follows may be
+    open. Raises FileError when the file cannot be read at all."""
     doc = _open(path)
-    return _linted(doc, _rings(doc), cutter, annotated)
+    rings = _rings(doc)
+    if datum is not None:
+        rings = [ring for ring in rings if ring.closed or EDGE_LAYER not in ring.layer]
+    return _linted(doc, rings, cutter, annotated, datum or (0.0, 0.0))
 
 
 def _linted(
-    doc: Drawing, read: Sequence[Ring], cutter: float, annotated: bool
+    doc: Drawing,
+    read: Sequence[Ring],
+    cutter: float,
+    annotated: bool,
+    datum: Point = (0.0, 0.0),
 ) -> tuple[Fault, ...]:
     entities = [e for e in doc.modelspace() if not (annotated and e.dxf.layer == INFO)]
     rings = [ring for ring in read if not (annotated and ring.layer == INFO)]
-    faults = [*_file_faults(doc, rings, whole=not annotated)]
+    faults = [*_file_faults(doc, rings, datum, whole=not annotated)]
     for entity in entities:
         faults += _entity_faults(doc, entity)
     sound = []
@@ -163,7 +177,7 @@ def _tags(entity: DXFGraphic) -> Iterator[tuple[str, float]]:
         yield from ((tag.value, depth) for tag in tags if tag.code == 1000)
 
 
-def _file_faults(doc: Drawing, rings: Sequence[Ring], whole: bool) -> Iterator[Fault]:
+def _file_faults(doc: Drawing, rings: Sequence[Ring], datum: Point, whole: bool) -> Iterator[Fault]:
     head = doc.header
     if doc.dxfversion not in _VERSIONS:
         yield Fault("error", "", "", f"version: {doc.dxfversion}, not R2000 or R12")
@@ -176,8 +190,9 @@ def _file_faults(doc: Drawing, rings: Sequence[Ring], whole: bool) -> Iterator[F
     if len(bars) != 1 or abs(np.ptp(bars[0].rows[:, 0]) - CHECK_LENGTH) > 1e-6:
         yield Fault("error", "CHECK", "", f"check-bar: no single bar of {CHECK_LENGTH:g} mm")
     crosses = (r.profile for r in rings if r.layer == "DATUM" and len(r.rows) > 2)
-    if not any(cross.contains(0.0, 0.0) for cross in crosses):
-        yield Fault("error", "DATUM", "", "datum: no cross on the origin")
+    if not any(cross.contains(*datum) for cross in crosses):
+        where = "the origin" if datum == (0.0, 0.0) else place(datum)
+        yield Fault("error", "DATUM", "", f"datum: no cross on {where}")
     for layer in doc.layers:
         name = layer.dxf.name
         if name in _NO_CUTS or name == STANDING and not whole:

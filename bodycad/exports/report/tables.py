@@ -21,7 +21,7 @@ from bodycad.layout.workpiece import Workpiece
 from bodycad.making.leads import Lead
 from bodycad.making.upright import depth_of
 from bodycad.making.work import drilled
-from bodycad.shop import FLAT
+from bodycad.tools import FLAT
 from bodycad.units import Dimension
 from bodycad.words import Face
 

@@ -1,0 +1,175 @@
+"""Where tabs hold a piece in its blank while its outline is cut through."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from bodycad.checks.wood.near import remembered
+from bodycad.geometry.plane.arrange import Region
+from bodycad.geometry.plane.profile import Point, Profile, trusted
+from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.solids.edge import Ledge
+from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
+from bodycad.making.cuts import OUTLINE, Cut, cuts
+from bodycad.shop import Shop
+from bodycad.words import Face
+
+APART = 3.0
+"""Places that are looked at stand so far apart along the outline, mm."""
+GENTLE = 50.0
+"""A tab stands where the outline is straight or no rounder than this radius, mm, so that it is
+sawn off and filed flush (common practice, no source)."""
+CLEAR = 10.0
+"""How far a tab keeps from every cut that comes near the edge, from pins and from corners, mm
+(common practice, no source)."""
+FIRM = 0.5
+"""A tab stands where at least this share of the piece's thickness is left at its edge (common
+practice, no source)."""
+SPACED = 40.0
+"""No two tabs stand nearer than this along the outline, mm: a small cover gets fewer."""
+BITE, OVER = 0.5, 0.5
+"""How far a tab is drawn into the piece, and past the cutter's way, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Tab:
+    """Wood that stays across the cutter's way round the outline: within `region`, in the piece's
+    own frame, the cutter goes no deeper than `depth` mm under the face. height: of the tab. at: its
+    middle on the outline."""
+
+    piece: str
+    face: Face
+    region: Region
+    depth: float
+    height: float
+    at: Point
+
+
+def tabs(layout: Layout) -> tuple[Tab, ...]:
+    """The tabs of every outline that is cut through, as many as the shop asks for where there are
+    places for them, spread round it."""
+    return remembered(layout, ("making", "tabs"), lambda: _all(layout))
+
+
+def _all(layout: Layout) -> tuple[Tab, ...]:
+    pieces = {piece.id: piece for piece in layout.pieces}
+    found = list[Tab]()
+    for cut in cuts(layout):
+        piece = pieces[cut.piece]
+        if cut.operation == OUTLINE and cut.face is piece.faces[-1] and layout.shop.tabs:
+            found += _tabs(piece, cut, layout.shop)
+    return tuple(found)
+
+
+def _tabs(piece: Workpiece, cut: Cut, shop: Shop) -> list[Tab]:
+    s, width = piece.skin.outline.segments, shop.tab_width
+    points, ahead, along = _places(s)
+    far = _gone(piece, cut.face.opposite, points)
+    near = _gone(piece, cut.face, points)
+    reach = piece.thickness - (piece.outline_cuts.get(cut.face.opposite) or 0.0)
+    left = np.minimum(piece.thickness - far, reach) - near
+    good = left >= FIRM * piece.thickness if len(piece.outline_cuts) == 1 else left > 0.0
+    good &= _gentle(s, along, width / 2.0 + APART)
+    good &= _clear_of(piece, points, width / 2.0 + CLEAR)
+    chosen = _spread(along[good], float(s.length.sum()), shop.tabs)
+    diameter = cut.tool.diameter if hasattr(cut.tool, "diameter") else 0.0
+    found = []
+    for k in np.flatnonzero(good)[chosen]:
+        height = min(shop.tab_height, piece.thickness / 2.0)
+        bottom = min(piece.thickness - float(far[k]), reach)
+        shape = _across(points[k], ahead[k], width, diameter)
+        at = float(points[k, 0]), float(points[k, 1])
+        found.append(Tab(piece.id, cut.face, Region(shape), round(bottom - height, 2), height, at))
+    return found
+
+
+def _places(s: Segments) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Points (m, 2) along the outline, the way ahead there, and how far along each lies."""
+    total, ends = float(s.length.sum()), np.cumsum(s.length)
+    along = np.arange(0.0, total, APART)
+    index = np.minimum(np.searchsorted(ends, along, side="right"), len(s) - 1)
+    share = (along - (ends - s.length)[index]) / s.length[index]
+    own = s.take(index)
+    return own.at(share), own.tangent(share), along
+
+
+def _gone(piece: Workpiece, face: Face, points: np.ndarray) -> np.ndarray:
+    """How far (m,) under a face the wood begins at points on the outline once that face is worked:
+    its contours, and a ledge, which is cut before the outline. A bit's edge comes after it."""
+    skin = piece.skin
+    deep = skin.fall(face, points)
+    edge = skin.edge(face)
+    if isinstance(edge, Ledge):
+        deep = np.maximum(deep, edge.height + (deep if edge.follows else 0.0))
+    for run in skin.runs(face):
+        if isinstance(run.edge, Ledge):
+            near = run.inset(points) < 1e-6
+            deep = np.where(near, np.maximum(deep, run.edge.height + deep), deep)
+    return deep
+
+
+def _gentle(s: Segments, along: np.ndarray, half: float) -> np.ndarray:
+    """Whether the outline is gentle for `half` mm to both sides of each place."""
+    ends = np.cumsum(s.length)
+    arriving, leaving = s.tangent(np.ones(len(s))), np.roll(s.tangent(np.zeros(len(s))), -1, axis=0)
+    turn = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
+    spans = [
+        (float(end - length), float(end))
+        for end, length, tight in zip(ends, s.length, s.arc & (s.radius < GENTLE))
+        if tight
+    ]
+    spans += [(float(end), float(end)) for end, kink in zip(ends, np.abs(turn) > 0.02) if kink]
+    good = np.ones(len(along), bool)
+    total = float(ends[-1])
+    for low, high in spans:
+        for shift in (-total, 0.0, total):
+            good &= ~((along > low + shift - half) & (along < high + shift + half))
+    return good
+
+
+def _clear_of(piece: Workpiece, points: np.ndarray, least: float) -> np.ndarray:
+    """Whether each place is at least `least` mm from every cut and pin in plan."""
+    good = np.ones(len(points), bool)
+    for void in piece.voids:
+        good &= void.shape.plan.signed_distance(points) >= least
+    for pin in piece.blank.pins if piece.blank is not None else ():
+        away = np.hypot(points[:, 0] - pin.x, points[:, 1] - pin.y)
+        good &= away >= least + pin.diameter / 2.0
+    return good
+
+
+def _spread(along: np.ndarray, total: float, most: int) -> list[int]:
+    """The places that lie nearest to as many even steps round the outline, the first step where
+    they fit best; fewer where two would come too near each other."""
+    if not len(along):
+        return []
+    count = max(min(most, int(total // SPACED)), 1)
+    best: tuple[float, list[int]] = (math.inf, [])
+    for phase in np.linspace(0.0, total / count, 16, endpoint=False):
+        want = (phase + total / count * np.arange(count)) % total
+        off = np.abs(along[None, :] - want[:, None])
+        off = np.minimum(off, total - off)
+        pick = off.argmin(axis=1)
+        worst = float(off.min(axis=1).max())
+        if worst < best[0]:
+            best = worst, pick.tolist()
+    kept: list[int] = []
+    for k in best[1]:
+        gaps = [abs(float(along[k] - along[j])) for j in kept]
+        if all(min(gap, total - gap) >= SPACED for gap in gaps):
+            kept.append(k)
+    return kept
+
+
+def _across(at: np.ndarray, ahead: np.ndarray, width: float, diameter: float) -> Profile:
+    """The plan of a tab: across the way of a cutter that runs round the outline."""
+    out = np.array([ahead[1], -ahead[0]])
+    corners = (
+        at + side * width / 2.0 * ahead + away * out
+        for side, away in ((-1, -BITE), (-1, diameter + OVER), (1, diameter + OVER), (1, -BITE))
+    )
+    return trusted([(float(x), float(y)) for x, y in corners], "a tab")
