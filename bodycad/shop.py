@@ -14,7 +14,7 @@ from bodycad.errors import InputError, number
 from bodycad.guides import BEARING_BITS, BUSHES, SHEETS, BearingBit, GuideBush
 from bodycad.pace import Pace
 from bodycad.tools import BITS, CUTTERS, DRILLS, FLAT, SAME, Cutter, Drill, EdgeBit
-from bodycad.words import EdgeForm, Nose, Zero
+from bodycad.words import EdgeForm, Nose, Paper, Zero
 
 PRACTICE = "common practice, no source"
 SHORT = (
@@ -296,6 +296,10 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
 check's page says otherwise. All are starting values to be replaced by the shop's own."""
 
 
+PAPERS = Paper.ROLL, Paper.A4, Paper.LETTER
+"""What a shop prints on that names no papers of its own."""
+
+
 Within = Annotated[float, mm(0.0, 5.0)]
 """How far the shop's own work may be off."""
 Humid = Annotated[float, between(0.0, 95.0, "%")]
@@ -322,6 +326,9 @@ class Shop:
     For cutting programs: `tabs` hold a piece in its blank while its outline is cut, each
     `tab_width` mm long and `tab_height` mm high (common practice, no source); `zero`, where x = 0,
     y = 0 lies; `grid`, how far apart the heights of a shaped face stand, mm.
+
+    `papers`: what a build prints full-size drawings on ("roll", "a4", "a3", "letter", "tabloid");
+    `roll`: the width of the roll, mm (610: 24 in, as copy shops have; common practice, no source).
 
     What the shop's own work may be off, each way (`bodycad check --chance`): `template_repeat`, in
     x and in y, of all that is cut with one setting of a template or a fixture (one placed part),
@@ -365,6 +372,8 @@ class Shop:
     bearing_bits: Annotated[tuple[BearingBit, ...], Count(0, 200)] = BEARING_BITS
     template_thickness: Annotated[tuple[Sheet, ...], Count(1, 20)] = SHEETS
     router_base: Annotated[float, mm(30.0, 500.0)] = 150.0
+    papers: Annotated[tuple[Paper, ...], Count(0, len(Paper))] = PAPERS
+    roll: Annotated[float, mm(200.0, 2000.0)] = 610.0
 
     def __post_init__(self) -> None:
         for name, limit in self.limits.items():

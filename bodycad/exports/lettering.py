@@ -71,7 +71,7 @@ def letter(
     ink = _ink(outlines, lines)
     outside = [note for note in notes if note.within is None]
     while True:
-        beside = _columns(outside, frame)
+        beside = columns(outside, frame)
         leaders = _dots([spot.leader for spot in beside if spot.leader])
         inside = _inside([n for n in notes if n not in outside], np.concatenate([ink, leaders]))
         homeless = [note for note, spot in inside.items() if spot is None]
@@ -128,7 +128,7 @@ def _free(box: Box, ink: np.ndarray, taken: Sequence[Box]) -> bool:
     return not ((ink[:, 0] > x0) & (ink[:, 0] < x1) & (ink[:, 1] > y0) & (ink[:, 1] < y1)).any()
 
 
-def _columns(notes: Sequence[Note], frame: Box) -> list[Lettered]:
+def columns(notes: Sequence[Note], frame: Box) -> list[Lettered]:
     """The notes in the columns left and right of the frame."""
     x0, y0, x1, y1 = frame
     rows = max(int((y1 - y0) / PITCH), len(notes) // 2 + 1)

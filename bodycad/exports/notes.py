@@ -68,10 +68,10 @@ def _contour(contour: Contour, piece: Workpiece) -> Info:
             *round_it,
         )
         within = None if region.holes else shapes[0]
-        info += Info(outlines=shapes, notes=(Note(lines, _on_contour(shapes[-1]), within),))
+        info += Info(outlines=shapes, notes=(Note(lines, on_contour(shapes[-1]), within),))
     for line, deep in contour_steps(contour, piece):
         shape = as_seen(line, contour.face)
-        note = Note((f"{contour.id} {deep:.2f} deep: step outside",), _on_contour(shape))
+        note = Note((f"{contour.id} {deep:.2f} deep: step outside",), on_contour(shape))
         info += Info(outlines=(shape,), notes=(note,))
     return info
 
@@ -89,7 +89,7 @@ def _bent(shelf: Shelf, piece: Workpiece) -> Info:
             f"face, up to {deep:.2f} deep, not level: cut it after the contour",
         )
         within = None if region.holes else shape
-        info += Info(outlines=(shape,), notes=(Note(lines, _on_contour(shape), within),))
+        info += Info(outlines=(shape,), notes=(Note(lines, on_contour(shape), within),))
     return info
 
 
@@ -99,7 +99,7 @@ def _aside(void: Void, face: str, piece: Workpiece, layout: Layout) -> Info:
     deep = drilled(void, piece, layout)
     if shape is None or deep is None:
         words = void.id, f"from the edge, {-void.high:.2f} to {-void.low:.2f} below the front"
-        return Info(outlines=(plan,), notes=(Note(words, _on_contour(plan), plan),))
+        return Info(outlines=(plan,), notes=(Note(words, on_contour(plan), plan),))
     flip = -1.0 if face == "back" else 1.0
     along = entry(shape, piece.skin)
     begin = shape.at(np.array([along]))[0].tolist()
@@ -129,7 +129,7 @@ def _bore_words(
 
 def _note(layout: Layout, piece: Workpiece, layer: str, item: Item) -> Note:
     outer = item.region.outer
-    centre, radius = outer.circle or (_on_contour(outer), 0.0)
+    centre, radius = outer.circle or (on_contour(outer), 0.0)
     if not item.ids:
         return Note(_mark_words(piece, layer, radius), centre, None, radius)
     deepest = item.depth >= piece.thickness - 1e-9
@@ -153,7 +153,7 @@ def _mark_words(piece: Workpiece, layer: str, radius: float) -> tuple[str, ...]:
     return (f"datum pin dia {2.0 * radius:.2f} through, first of all" if radius else "datum 0, 0",)
 
 
-def _on_contour(shape: Profile) -> Point:
+def on_contour(shape: Profile) -> Point:
     """A point on the longest straight side, where a leader shows which contour is meant."""
     first = Profile(written(shape)[:2]).segments
     x, y = first.at(np.full(len(first), 0.15))[0].tolist()

@@ -39,7 +39,7 @@ from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.skin import Contour
 from bodycad.instrument.neck import board_half_width
 from bodycad.layout.layout import Layout
-from bodycad.layout.void import Void
+from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.upright import depth_of, set_aside
 from bodycad.making.work import drilled
@@ -341,13 +341,18 @@ def _angled(layout: Layout, face: str, view: View) -> Iterable[str]:
             yield path(view.path(void.shape.plan), "hidden", title)
 
 
-def _rooms(layout: Layout, face: str, view: View) -> Iterable[str]:
-    """Outlines of the fitted parts that show on this side of the wood's middle."""
+def on_this_side(layout: Layout, face: str) -> Iterator[Room]:
+    """The rooms of fitted parts on this side of the wood's middle."""
     middle = -layout.thickness / 2.0
     for room in layout.rooms:
         z = (room.shape.box[2] + room.shape.box[5]) / 2.0
         if (z >= middle) == (face == "front"):
-            yield path(view.path(room.shape.plan), "room", f"{room.id} ({room.kind})")
+            yield room
+
+
+def _rooms(layout: Layout, face: str, view: View) -> Iterable[str]:
+    for room in on_this_side(layout, face):
+        yield path(view.path(room.shape.plan), "room", f"{room.id} ({room.kind})")
 
 
 def _strings(layout: Layout, face: str, view: View, right: float) -> Iterable[str]:

@@ -22,8 +22,7 @@ def write(
     refuse_gaps(planned, pictures)
     pen = opened(path, heading.design)
     for picture in pictures:
-        with pen.stencil(picture.name, picture.box):
-            picture.draw(pen)
+        pen.keep(picture.name, picture.stencil)
     for page in planned:
         with pen.page(page.wide, page.high):
             for picture, (dx, dy) in page.placed:

@@ -8,7 +8,7 @@ viewer is told to print without scaling (`PrintScaling`, ISO 32000-1, 12.2).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -100,6 +100,14 @@ def wrapped(text: str, room: float, size: float, font: str = PLAIN) -> list[str]
 
 
 @dataclass(frozen=True)
+class Stencil:
+    """A drawing in the words of PDF, ready to be put into files; box: what it lies within, mm."""
+
+    box: Box
+    code: str
+
+
+@dataclass(frozen=True)
 class Pen:
     """Draws on one PDF, page by page; `opened` makes one.
 
@@ -116,16 +124,14 @@ class Pen:
         self.canvas.setPageSize((wide * POINTS, high * POINTS))
         self.canvas.scale(POINTS, POINTS)
         edge = UNPRINTABLE
-        with self._within((edge, edge, wide - edge, high - edge)):
+        with self.within((edge, edge, wide - edge, high - edge)):
             yield
         self.canvas.showPage()
 
-    @contextmanager
-    def stencil(self, name: str, box: Box) -> Iterator[None]:
-        """What is drawn within is kept under `name` and printed by `print`, once in the file."""
-        self.canvas.beginForm(name, *box)
-        with self._within(box):
-            yield
+    def keep(self, name: str, stencil: Stencil) -> None:
+        """Put a stencil into the file under `name`, once; `print` shows it."""
+        self.canvas.beginForm(name, *stencil.box)
+        self.canvas.addLiteral(stencil.code)
         self.canvas.endForm()
 
     def print(self, name: str, shift: Point, window: Box) -> None:
@@ -209,10 +215,18 @@ class Pen:
 
     def close(self) -> None:
         """Write the file."""
-        self.canvas.save()
+        from reportlab import rl_config
+
+        # Streams need no coat of letters: it costs a third of the writing.
+        before, rl_config.useA85 = rl_config.useA85, 0
+        try:
+            self.canvas.save()
+        finally:
+            rl_config.useA85 = before
 
     @contextmanager
-    def _within(self, box: Box) -> Iterator[None]:
+    def within(self, box: Box) -> Iterator[None]:
+        """Whatever is drawn meanwhile must lie in `box`."""
         self.frames.append(box)
         yield
         self.frames.pop()
@@ -237,13 +251,29 @@ class Pen:
 
 def opened(path: str | Path, title: str) -> Pen:
     """A pen for a new file at `path`, which `close` writes."""
+    pen = _pen(str(path))
+    pen.canvas.setTitle(plain(title, 200))
+    pen.canvas.setCreator("bodycad")
+    pen.canvas.setProducer("bodycad")
+    pen.canvas.setViewerPreference("PrintScaling", "None")
+    return pen
+
+
+def stencil(draw: Callable[[Pen], None], box: Box) -> Stencil:
+    """What `draw` draws, once for all files that show it. Raises FileError where it leaves
+    `box`."""
+    pen = _pen("")
+    with pen.within(box):
+        draw(pen)
+    return Stencil(box, str(pen.canvas.getCurrentPageContent()))
+
+
+def _pen(path: str) -> Pen:
     from reportlab.pdfgen.canvas import Canvas
 
-    canvas = Canvas(str(path), invariant=1, pageCompression=1)
-    canvas.setTitle(plain(title, 200))
-    canvas.setCreator("bodycad")
-    canvas.setProducer("bodycad")
-    canvas.setViewerPreference("PrintScaling", "None")
+    canvas = Canvas(path, invariant=1, pageCompression=1)
+    for font in (PLAIN, BOLD):  # so that each has the same name in every file and stencil
+        canvas.setFont(font, 1.0)
     return Pen(canvas, [])
 
 

@@ -8,12 +8,12 @@ columns of pages whose windows overlap by `OVERLAP`; smaller ones share pages.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from bodycad.errors import FileError, InputError
-from bodycad.exports.pdf.kit import UNPRINTABLE, Box, Pen, width, wrapped
+from bodycad.exports.pdf.kit import UNPRINTABLE, Box, Stencil, width, wrapped
 from bodycad.geometry.plane.profile import Point, Profile
 from bodycad.units import inch
 from bodycad.words import Paper
@@ -54,15 +54,19 @@ class Picture:
     """A drawing at true size.
 
     name: unique in its file, of letters, digits, `.`, `-`. title: what it shows. about: what else
-    must stand by it. box: what `draw` draws within, mm in its own frame, y up. sketch: what of it
-    the sheet map shows."""
+    must stand by it. stencil: all of it, mm in its own frame, y up (`kit.stencil` makes one).
+    sketch: what of it the sheet map shows."""
 
     name: str
     title: str
     about: str
-    box: Box
-    draw: Callable[[Pen], None]
+    stencil: Stencil
     sketch: tuple[Profile, ...] = ()
+
+    @property
+    def box(self) -> Box:
+        """What it lies within, mm."""
+        return self.stencil.box
 
     @property
     def size(self) -> Point:

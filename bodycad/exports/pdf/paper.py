@@ -1,0 +1,51 @@
+"""The full-size paper of a layout: every worked face of every workpiece, for each paper of the
+shop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from bodycad.exports.pdf.document import write
+from bodycad.exports.pdf.face import picture
+from bodycad.exports.pdf.pages import Heading
+from bodycad.layout.layout import Layout
+from bodycad.safety import CAUTIONS, Danger
+from bodycad.words import Paper
+
+
+def file_name(layout: Layout, paper: Paper) -> str:
+    """The name of the file for a paper."""
+    return f"{layout.name}-templates-{paper}.pdf"
+
+
+def names(layout: Layout) -> tuple[str, ...]:
+    """The files of a build, one for each paper of the shop."""
+    return tuple(file_name(layout, paper) for paper in layout.shop.papers)
+
+
+def write_papers(layout: Layout, folder: Path, papers: tuple[Paper, ...]) -> tuple[Path, ...]:
+    """Write the full-size paper of a layout for each of `papers`; equal input gives equal bytes.
+
+    Raises InputError for a face that no roll of the shop's width holds."""
+    pictures = [picture(layout, piece, face) for piece in layout.pieces for face in piece.faces]
+    head, roll = heading(layout), layout.shop.roll
+    return tuple(
+        write(folder / file_name(layout, paper), paper, roll, head, pictures) for paper in papers
+    )
+
+
+def heading(layout: Layout) -> Heading:
+    """What every page says."""
+    hand = "left" if layout.left_handed else "right"
+    facts = (
+        f"{hand}-handed, revision {layout.revision}, units millimetres, scale 1:1: print at 100 %, "
+        "without fit to page",
+        "saw and rout on the waste side of the line; punch the crosses; depths from the plain face",
+        "dashed: parts to lay on; dots and dashes: centreline, scale line, end of the neck's heel; "
+        "dotted: comes out here from the other face",
+        "pages: fold the strips left and below away along the frame, lay each frame on its "
+        "neighbour's dashed line so that the + meet, tape; fix it with tape or dry film, never wet "
+        "glue, for wet paper grows",
+        *(f"CAUTION. {CAUTIONS[one].brief}" for one in (Danger.TRIAL, Danger.ROUTER)),
+    )
+    return Heading(layout.name, facts)
