@@ -387,6 +387,8 @@ class Shop:
         if not self.flat_cutters:
             thing, allowed = "the shop's cutters", "at least one with a flat nose"
             raise InputError(thing, "ball noses alone", allowed, "add a Cutter(12.7, 51.0)")
+        if len(set(self.papers)) < len(self.papers):
+            raise InputError("the shop's papers", ", ".join(self.papers), "each of them once")
         dry, damp = self.humidity
         number("the dampest air in percent", damp, dry, 95.0)
 

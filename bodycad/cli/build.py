@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+from dataclasses import replace
 from typing import Any
 
 from bodycad.cli import console
@@ -24,16 +25,30 @@ def add_build(commands: argparse._SubParsersAction[Any]) -> None:
     parser.add_argument(
         "--proof", action="store_true", help="let the kernel measure every gap again on solids"
     )
+    parser.add_argument(
+        "--paper",
+        metavar="KIND",
+        action="append",
+        default=[],
+        dest="papers",
+        help="print full-size drawings on roll, a4, a3, letter or tabloid in place of the shop's "
+        "papers; may be repeated",
+    )
     parser.set_defaults(run=_build)
 
 
 def _build(arguments: argparse.Namespace) -> int:
     from bodycad.design import build
     from bodycad.exports.files import refused
+    from bodycad.words import Paper, word
 
     given = loaded(arguments)
+    design = given.design
+    if arguments.papers:
+        papers = tuple(word(Paper, one, "--paper") for one in arguments.papers)
+        design = replace(design, shop=replace(design.shop, papers=papers))
     report = build(
-        given.design,
+        design,
         arguments.out,
         tell=console.progress if given.progress else None,
         improve=given.improved,

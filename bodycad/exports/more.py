@@ -27,5 +27,9 @@ class Kind:
 def kinds() -> tuple[Kind, ...]:
     """Every kind, in the order in which they are written. What it needs is loaded here."""
     from bodycad.exports import programs
+    from bodycad.exports.pdf import paper
 
-    return (Kind("the cutting programs", programs.names, programs.write),)
+    return (
+        Kind("full-size paper", paper.names, paper.write_all),
+        Kind("the cutting programs", programs.names, programs.write),
+    )

@@ -51,16 +51,8 @@ def _frame(pen: Pen, page: Page) -> None:
     (row, column), (right, top) = page.cell, page.marks[3]
     if column + 1 < page.columns:
         pen.lines([(right, y0), (right, y1)], JOINT)
-        words = _lies(row, column + 1)
-        pen.text(words, (right - 1.0, (y0 + y1) / 2.0), SIZE, 0.5, 90.0, grey=0.3)
     if row > 0:
         pen.lines([(x0, top), (x1, top)], JOINT)
-        at = (x0 + x1) / 2.0, top - 1.0 - SIZE
-        pen.text(_lies(row - 1, column), at, SIZE, 0.5, grey=0.3)
-
-
-def _lies(row: int, column: int) -> str:
-    return f"the frame of {cell_name(row, column)} lies on this line"
 
 
 def _bars(pen: Pen) -> None:
@@ -79,10 +71,19 @@ def _title(pen: Pen, page: Page) -> None:
         "printed on (date):  ____________________",
         f"a bar off by more than {OFF:g} mm in 100: print again",
         f"corner to corner, lower left + to upper right +: {math.dist(one, two):.2f} mm",
+        _neighbours(page),
     )
     x, y = UNPRINTABLE + SIDE + BAR_IN + 4.0, UNPRINTABLE + 2.0
     for k, text in enumerate(texts):
-        pen.text(text, (x, y + k * (PITCH + 0.6)), SIZE)
+        pen.text(text, (x, y + k * PITCH), SIZE)
+
+
+def _neighbours(page: Page) -> str:
+    """Whose frames lie on the dashed lines."""
+    row, column = page.cell
+    right = [f"right {cell_name(row, column + 1)}"] if column + 1 < page.columns else []
+    above = [f"above {cell_name(row - 1, column)}"] if row else []
+    return f"on the dashed lines lie: {', '.join(right + above)}" if right or above else ""
 
 
 def _map(pen: Pen, page: Page) -> None:

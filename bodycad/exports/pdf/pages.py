@@ -12,6 +12,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+import numpy as np
+
 from bodycad.errors import FileError, InputError
 from bodycad.exports.pdf.kit import UNPRINTABLE, Box, Stencil, width, wrapped
 from bodycad.geometry.plane.profile import Point, Profile
@@ -55,13 +57,15 @@ class Picture:
 
     name: unique in its file, of letters, digits, `.`, `-`. title: what it shows. about: what else
     must stand by it. stencil: all of it, mm in its own frame, y up (`kit.stencil` makes one).
-    sketch: what of it the sheet map shows."""
+    sketch: what of it the sheet map shows. whole: boxes of notes and crosses, each of which a page
+    should show whole."""
 
     name: str
     title: str
     about: str
     stencil: Stencil
     sketch: tuple[Profile, ...] = ()
+    whole: tuple[Box, ...] = ()
 
     @property
     def box(self) -> Box:
@@ -184,14 +188,12 @@ def _fits(picture: Picture, heading: Heading, wide: float, high: float) -> bool:
 
 
 def _tiles(picture: Picture, heading: Heading, wide: float, high: float) -> list[Page]:
-    """A drawing over rows and columns of pages, from the upper left; what is left over lies half on
-    each side."""
+    """A drawing over rows and columns of pages, from the upper left."""
     lines = text_lines(heading, picture.title, picture.about, wide)
     window = x0, y0, x1, y1 = _window(wide, high, lines)
     step = x1 - x0 - OVERLAP, y1 - y0 - OVERLAP
     columns, rows = (max(1, math.ceil((s - OVERLAP) / d)) for s, d in zip(picture.size, step))
-    spare = [n * d + OVERLAP - s for n, d, s in zip((columns, rows), step, picture.size)]
-    left, low = picture.box[0] - spare[0] / 2.0, picture.box[1] - spare[1] / 2.0
+    left, low = (_begin(picture, k, n, d) for k, (n, d) in enumerate(zip((columns, rows), step)))
     found = []
     for row in range(rows):
         for column in range(columns):
@@ -200,6 +202,20 @@ def _tiles(picture: Picture, heading: Heading, wide: float, high: float) -> list
             grid = columns, rows, (row, column)
             found.append(Page(wide, high, window, placed, lines, False, *grid))
     return found
+
+
+def _begin(picture: Picture, axis: int, count: int, step: float) -> float:
+    """Where along x (0) or y (1) the first of `count` windows begins: so that the fewest notes and
+    crosses are cut by an edge, else in the middle of what is left over."""
+    low, high = picture.box[axis], picture.box[axis + 2]
+    spare = count * step + OVERLAP - (high - low)
+    aside = np.arange(1, 20) / 40.0
+    shares = 0.5 + np.concatenate([[0.0], np.stack([aside, -aside], axis=1).ravel()])
+    starts = low - spare * shares
+    boxes = np.array(picture.whole).reshape(-1, 4)
+    edge = starts[:, None, None] + step * np.arange(count)
+    fits = (boxes[:, [axis]] >= edge) & (boxes[:, [axis + 2]] <= edge + step + OVERLAP)
+    return float(starts[int(fits.any(axis=2).sum(axis=1).argmax())])
 
 
 def _on_roll(picture: Picture, heading: Heading, roll: float) -> Page:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from bodycad.checks.report import Report
 from bodycad.exports.pdf.document import write
 from bodycad.exports.pdf.face import picture
 from bodycad.exports.pdf.pages import Heading
@@ -23,15 +24,15 @@ def names(layout: Layout) -> tuple[str, ...]:
     return tuple(file_name(layout, paper) for paper in layout.shop.papers)
 
 
-def write_papers(layout: Layout, folder: Path, papers: tuple[Paper, ...]) -> tuple[Path, ...]:
-    """Write the full-size paper of a layout for each of `papers`; equal input gives equal bytes.
+def write_all(report: Report, folder: Path) -> None:
+    """Write the full-size paper of a report's layout for each paper of its shop.
 
     Raises InputError for a face that no roll of the shop's width holds."""
+    layout = report.layout
     pictures = [picture(layout, piece, face) for piece in layout.pieces for face in piece.faces]
     head, roll = heading(layout), layout.shop.roll
-    return tuple(
-        write(folder / file_name(layout, paper), paper, roll, head, pictures) for paper in papers
-    )
+    for paper in layout.shop.papers:
+        write(folder / file_name(layout, paper), paper, roll, head, pictures)
 
 
 def heading(layout: Layout) -> Heading:
