@@ -73,6 +73,8 @@ class _Walk:
             yield f"{step.name}: too late, it is cut"
         if work is Work.VOID:
             yield from self.void(step)
+        if work is Work.HEEL and set(step.ids) - self.done:
+            yield f"{step.name}: no holes to mark the neck through"
         if work is Work.MEET:
             yield from self.meet(step)
         if work is Work.CONTOUR:

@@ -53,6 +53,7 @@ class Why(StrEnum):
     STRIP = "the strip is glued into the finished ledge"
     BOUND = "the ledge's guide and the strip's clamps want the square corner on the other face"
     RECESS = "a sheet is trimmed to its recess, not the recess to the sheet"
+    THROUGH = "the neck's own holes are marked through those in the body"
     LAST = "a neck that is glued in keeps the work from lying flat"
     WHOLE = "everything is cut"
 
@@ -270,6 +271,9 @@ def _of_sheets(layout: Layout, todo: Sequence[Job]) -> Iterator[Rule]:
 def _of_the_end(todo: Sequence[Job]) -> Iterator[Rule]:
     """A glued neck after all that is cut of the body; the assembly after everything."""
     glue = _named(todo, Work.GLUE_NECK)
+    names = {job.name for job in todo}
+    for heel in _named(todo, Work.HEEL):
+        yield from (Rule(hole, heel.name, Why.THROUGH) for hole in heel.ids if hole in names)
     for job in todo:
         for one in glue:
             if job.piece is one.piece and job.work not in (Work.GLUE_NECK, Work.ASSEMBLY):

@@ -94,7 +94,7 @@ def _rank(layout: Layout, job: Job) -> tuple[object, ...]:
     faces = list(job.piece.faces)
     face = faces.index(job.face) if job.face in faces else len(faces)
     early = WORKS.index(job.work) if job.hold is Hold.BENCH else 0
-    late = job.work in (Work.GLUE_NECK, Work.ASSEMBLY)
+    late = job.work in (Work.HEEL, Work.GLUE_NECK, Work.ASSEMBLY)
     work = WORKS.index(Work.VOID if job.work is Work.MEET else job.work)
     place = late, piece, HOLDS.index(job.hold), early, face, work
     void = job.void

@@ -1,0 +1,113 @@
+"""What the cut order is made of: set-ups, their steps, and where to stop and measure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bodycad.checks.order.jobs import Hold, Job, Work
+from bodycad.checks.order.rules import Why
+from bodycad.layout.workpiece import Workpiece
+from bodycad.making.rest import Rest
+from bodycad.safety import Danger
+from bodycad.words import Face
+
+
+@dataclass(frozen=True)
+class Run:
+    """One tool's part in a step: the tool in words, from which depth to which, mm, and where each
+    pass ends; rest: it takes what a larger one left."""
+
+    tool: str
+    start: float
+    depth: float
+    passes: tuple[float, ...] = ()
+    rest: bool = False
+
+
+@dataclass(frozen=True)
+class Minutes:
+    """A part of the time estimate: what for, with its arithmetic, and how long."""
+
+    words: str
+    minutes: float
+
+
+@dataclass(frozen=True)
+class Stop:
+    """A figure to measure before the work goes on: what, how, what the layout says, mm. codes: the
+    findings whose spare says how far it may be off. names: of the sizes that the value is entered
+    as, each with what it is."""
+
+    what: str
+    how: str
+    expected: float | None
+    codes: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """One step: its number from 1, the jobs that it holds in their order, what it does in words.
+
+    ids: what it cuts, or for what it is done. runs: tools; none where it is done by hand or at the
+    bench. after: the numbers of steps that must come before, with the reasons. dangers: the
+    cautions that stand at it; notes: what of this design must be minded there. stops: where to stop
+    and measure behind it. time: its part of the estimate."""
+
+    number: int
+    jobs: tuple[Job, ...]
+    words: str
+    ids: tuple[str, ...]
+    runs: tuple[Run, ...]
+    by_hand: bool
+    after: tuple[tuple[int, Why], ...]
+    dangers: tuple[Danger, ...]
+    notes: tuple[str, ...]
+    stops: tuple[Stop, ...]
+    time: tuple[Minutes, ...]
+    rest: Rest | None = None
+
+    @property
+    def work(self) -> Work:
+        """What is done."""
+        return self.jobs[0].work
+
+    @property
+    def minutes(self) -> float:
+        """How long it takes."""
+        return sum(one.minutes for one in self.time)
+
+
+@dataclass(frozen=True, eq=False)
+class SetUp:
+    """One clamping of one workpiece: its number from 1, how it is held, which face is up, and its
+    steps; `minutes` to set it up."""
+
+    number: int
+    piece: Workpiece
+    hold: Hold
+    face: Face | None
+    steps: tuple[Step, ...]
+    minutes: float
+
+    @property
+    def whole(self) -> float:
+        """Minutes of the set-up and all its steps."""
+        return self.minutes + sum(step.minutes for step in self.steps)
+
+
+@dataclass(frozen=True, eq=False)
+class CutOrder:
+    """The order of work of a layout."""
+
+    set_ups: tuple[SetUp, ...]
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """Every step in order."""
+        return tuple(step for one in self.set_ups for step in one.steps)
+
+    @property
+    def minutes(self) -> float:
+        """The whole estimate."""
+        return sum(one.whole for one in self.set_ups)

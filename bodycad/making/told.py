@@ -1,0 +1,216 @@
+"""The steps of the cut order in words, with what of a design must be minded at each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+import numpy as np
+
+from bodycad.checks.order.approach import BESIDE, approach
+from bodycad.checks.order.jobs import Hold, Job, Work
+from bodycad.checks.order.rules import floor
+from bodycad.layout.interface import Joint
+from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
+from bodycad.making.hole import Hole
+from bodycad.making.holes import holes
+from bodycad.making.rest import carved, grid_points
+from bodycad.making.tabs import tabs
+from bodycad.safety import Danger
+from bodycad.words import Face
+
+ROUND, UNDER = 25.0, 10.0
+"""A test piece is so much larger than what is cut in it on every side, and thicker, mm (common
+practice, no source)."""
+OVER_PIN = 3.0
+"""A cutter passes a pin's end by so much, mm (common practice, no source)."""
+NAMED = 4
+"""So many cuts are named in a step's own line."""
+ROUTED = (Work.WASTE, Work.LEDGE, Work.EDGE, Work.OUTLINE)
+
+
+def words_of(jobs: Sequence[Job], layout: Layout) -> str:
+    """What a step does, in a line."""
+    first, piece = jobs[0], jobs[0].piece
+    names = _listed([job.ids[0] for job in jobs if job.ids])
+    if first.work is Work.TEST:
+        return _test(first, layout)
+    if first.work is Work.FIT:
+        joined = any(joint.pocket in first.ids for joint in layout.stated(Joint))
+        return "Fit the neck, and look along it" if joined else "Look along the neck"
+    if first.work is Work.VOID and first.void is not None and first.void.shape.hole is None:
+        deep = f", {floor(first.void, piece):.2f} mm deep" if first.hold is Hold.FLAT else ""
+        return f"Rout {names}{deep}"
+    if first.void is not None:
+        return _drilled(jobs, layout)
+    said: dict[Work, Callable[[], str]] = {
+        Work.GLUE_UP: lambda: _glue_up(piece),
+        Work.PLANE: lambda: f"Plane the blank to {piece.thickness:.2f} mm, both faces flat",
+        Work.PINS: lambda: _pins(piece),
+        Work.WASTE: lambda: _waste(first, layout),
+        Work.LEDGE: lambda: f"Cut the {_edge(first)} on the {first.face}",
+        Work.BINDING: lambda: (
+            f"Glue the binding into its ledge on the {first.face}; scrape it "
+            "flush when the glue is hard"
+        ),
+        Work.EDGE: lambda: f"Run the {_edge(first)} along the {first.face}'s edge",
+        Work.CONTOUR: lambda: f"Carve {names}, {_deepest(first):.1f} mm at its deepest",
+        Work.OUTLINE: lambda: _outline(first),
+        Work.HEEL: lambda: (
+            "Mark the screws through the body on the heel, and drill the neck's own "
+            f"holes by the schedule ({len(first.ids)})"
+        ),
+        Work.GLUE_NECK: lambda: "Glue the neck in, with its threads stretched once more",
+        Work.ASSEMBLY: lambda: "Put everything together dry, before the finish, and string it up",
+    }
+    return said[first.work]()
+
+
+def dangers_of(jobs: Sequence[Job], layout: Layout) -> tuple[Danger, ...]:
+    """The cautions that belong at a step, the gravest first."""
+    first = jobs[0]
+    routed = first.work in ROUTED or (
+        first.void is not None and first.void.shape.hole is None and first.work is Work.VOID
+    )
+    if first.work is Work.ASSEMBLY:
+        return Danger.NECK, Danger.FILINGS, Danger.MAINS
+    if first.work in (Work.CONTOUR, Work.PLANE, Work.TEST):
+        return Danger.DUST, Danger.NOISE
+    if routed:
+        return Danger.ROUTER, Danger.DUST, Danger.NOISE
+    drills = [job for job in jobs if job.void is not None and job.void.shape.hole is not None]
+    if any(job.hold in (Hold.ANGLE, Hold.EDGE) or job.work is Work.MEET for job in drills):
+        return Danger.DRILL, Danger.DUST
+    long = any(_hole(job, layout).both for job in drills)
+    return (Danger.DRILL, Danger.DUST) if long else (Danger.DUST,) if drills else ()
+
+
+def notes_of(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
+    """What of this design must be minded at a step."""
+    first, piece = jobs[0], jobs[0].piece
+    if first.work is Work.WASTE:
+        yield from _under(first, layout)
+    elif first.work is Work.OUTLINE:
+        own = [tab for tab in tabs(layout) if tab.piece == piece.id and tab.face is first.face]
+        if own:
+            high = f"{own[0].height:g} mm high"
+            yield f"{len(own)} tabs {high} hold it; by hand, leave a skin of 1 mm and trim it"
+        if first.face is piece.faces[-1] and piece.blank is not None:
+            yield "the waste goes with it, and the pins: look once more that nothing is left out"
+    elif first.work is Work.VOID and first.void is not None and first.void.shape.hole is not None:
+        yield from _of_holes(jobs, layout)
+    elif first.work is Work.VOID and first.void is not None:
+        left = piece.thickness - floor(first.void, piece)
+        if first.hold is Hold.FLAT and 0.0 < left < 10.0:
+            yield f"{left:.1f} mm of wood stay under its floor: set the depth stop, then test it"
+    elif first.work is Work.MEET:
+        yield "from the same pins: the halves meet in the middle, so a step shows by feel"
+    elif first.work is Work.EDGE and first.edge is not None and first.edge.form is None:
+        yield "no one bit cuts this form: shape it in passes or by hand, to a template"
+
+
+def _listed(names: Sequence[str]) -> str:
+    names = list(dict.fromkeys(names))
+    more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+    return ", ".join(names[:NAMED]) + more
+
+
+def _test(job: Job, layout: Layout) -> str:
+    """A test piece and how large an offcut it wants."""
+    voids = [layout.by_id[name] for name in job.ids]
+    x0, y0, x1, y1 = voids[0].shape.plan.box
+    deep = max(floor(void, layout.body) for void in voids)
+    size = f"{x1 - x0 + 2 * ROUND:.0f} x {y1 - y0 + 2 * ROUND:.0f} x {deep + UNDER:.0f} mm"
+    joint = any(joint.pocket in job.ids for joint in layout.stated(Joint))
+    hole = voids[0].shape.hole
+    what = "the neck's pocket" if joint else "the recess and its cover"
+    what = f"one seat of {hole.diameter:.2f} mm and its ferrule" if hole is not None else what
+    return f"Test piece: {what} ({_listed(job.ids)}), in an offcut of at least {size}"
+
+
+def _glue_up(piece: Workpiece) -> str:
+    assert piece.blank is not None
+    places = ", ".join(f"{y:g}" for y in sorted(piece.blank.joints))
+    count = len(piece.blank.joints)
+    return f"Glue up the blank: {count} joint{'' if count == 1 else 's'}, at y = {places}"
+
+
+def _pins(piece: Workpiece) -> str:
+    assert piece.blank is not None
+    sizes = sorted({float(pin.diameter) for pin in piece.blank.pins})
+    wide = " and ".join(f"{size:g}" for size in sizes)
+    return (
+        f"Draw the centreline, and drill {len(piece.blank.pins)} pin holes of {wide} mm through, "
+        "square, at the places of the blank's drawing"
+    )
+
+
+def _waste(job: Job, layout: Layout) -> str:
+    joint = next(one for one in layout.stated(Joint) if job.ids == (one.pocket,))
+    way = approach(layout, joint)
+    assert way is not None
+    return (
+        f"Clear the waste before the pocket's mouth {way.depth:.2f} mm deep, as wide as the heel "
+        f"and {BESIDE:g} mm more on each side, to the blank's end: the neck lies there"
+    )
+
+
+def _under(job: Job, layout: Layout) -> Iterator[str]:
+    """Pins under the way of a neck."""
+    joint = next(one for one in layout.stated(Joint) if job.ids == (one.pocket,))
+    way, blank = approach(layout, joint), job.piece.blank
+    for k, pin in enumerate(blank.pins if way is not None and blank is not None else (), 1):
+        assert way is not None
+        spot = np.array([[pin.x, pin.y]])
+        past = min(float(r.outer.signed_distance(spot)[0]) for r in way.regions)
+        if past < pin.diameter / 2.0:
+            high = job.piece.thickness - way.depth - OVER_PIN
+            yield f"datum pin {k} is under it: no pin may stand over {high:.0f} mm into the wood"
+
+
+def _edge(job: Job) -> str:
+    assert job.edge is not None
+    return job.edge.words
+
+
+def _deepest(job: Job) -> float:
+    return float(carved(job, grid_points(job.piece)).max(initial=0.0))
+
+
+def _outline(job: Job) -> str:
+    deep = job.piece.outline_cuts[Face(job.face or "front")]
+    what = "the outline" if job.piece.part == "" else f"the outline of {job.piece.id}"
+    if job.face is job.piece.faces[-1]:
+        return f"Cut {what} through, {deep:.2f} mm deep"
+    return f"Cut {what} {deep:.2f} mm deep: the rest comes from the other face"
+
+
+def _hole(job: Job, layout: Layout) -> Hole:
+    assert job.void is not None
+    name, piece = job.void.id, job.piece.id
+    return next(one for one in holes(layout) if one.id == name and one.piece == piece)
+
+
+def _drilled(jobs: Sequence[Job], layout: Layout) -> str:
+    """Holes by their tags in the drilling schedule."""
+    own = [_hole(job, layout) for job in jobs]
+    tags, one = ", ".join(hole.tag for hole in own), own[0]
+    what = "Drill the other half of" if jobs[0].work is Work.MEET else "Drill"
+    both = one.both and jobs[0].work is not Work.MEET
+    deep = "half through" if both or jobs[0].work is Work.MEET else f"{one.full:.2f} mm deep"
+    deep = "through" if deep != "half through" and one.through and _board(one, jobs[0]) else deep
+    names = _listed([hole.id for hole in own])
+    return f"{what} {tags} ({names}): {one.diameter:.2f} mm, {deep}"
+
+
+def _board(hole: Hole, job: Job) -> bool:
+    """Whether a hole goes through the whole board."""
+    return hole.upright and abs(hole.full - job.piece.thickness) < 0.05
+
+
+def _of_holes(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
+    for job in jobs:
+        hole = _hole(job, layout)
+        if job.hold is Hold.ANGLE:
+            yield f"{hole.tag}: {hole.tilt_deg:.1f} deg off upright; its jig is in the schedule"
+        yield from (f"{hole.tag}: {note}" for note in hole.notes)
