@@ -8,6 +8,7 @@ import pytest
 import bodycad
 from bodycad.design import build
 from bodycad.errors import FileError
+from bodycad.exports import more
 from bodycad.exports.dxf import annotate
 from bodycad.solid import child
 from tests import sample
@@ -30,6 +31,11 @@ def without_kernel(monkeypatch, found=(), stopped=None):
     monkeypatch.setattr(
         child, "stop", lambda handle: stopped.append(handle) if stopped is not None else None
     )
+
+
+def further(layout):
+    """The names of the files beside drawings, solids and reports."""
+    return [name for kind in more.kinds() for name in kind.names(layout)]
 
 
 def contents(directory):
@@ -61,6 +67,7 @@ def test_a_whole_build(tmp_path):
                     "files.sha256",
                 )
             ),
+            *further(report.layout),
         ]
     )
     assert [p.name for p in (tmp_path / "out").iterdir()] == ["sample"]

@@ -1,0 +1,146 @@
+"""What holds a router template in its place: the datum pins of the blank, or holes of the body."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from bodycad.checks.rules.stock import other_way
+from bodycad.geometry.plane.offset import offset
+from bodycad.geometry.plane.profile import Profile
+from bodycad.layout.blank import Pin
+from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
+from bodycad.making.upright import in_plan
+from bodycad.shop import Shop
+from bodycad.words import Face
+
+PIN_WALL = 8.0
+"""Sheet between a pin hole and an opening or the sheet's side, mm (common practice, no source)."""
+THIN, THICK = 3.0, 16.0
+"""What a drilled hole must measure so that a dowel or a drill's shank in it holds a template, mm
+(common practice, no source)."""
+DEEP, PEG = 10.0, 6.0
+"""Depth and diameter of a hole drilled for a pin in wood that is routed away, mm (common practice,
+no source)."""
+MOUTH = 1e-6
+
+
+@dataclass(frozen=True)
+class Located:
+    """The holes (x, y, diameter) of a template in the piece's own frame, what goes in them, and how
+    far at least a pin misses its hole when the template lies in any other way, mm; None where that
+    does not matter. pegs: how many of them are drilled for this alone, in wood that a route takes
+    away."""
+
+    holes: tuple[Pin, ...]
+    words: str
+    off: float | None = None
+    pegs: int = 0
+
+    def one_way(self, shop: Shop) -> bool:
+        """Whether the template goes on in one way only."""
+        return self.off is None or self.off >= shop.limit("stock.pins").fail
+
+
+def by_datum(piece: Workpiece, opening: Profile) -> Located:
+    """The blank's datum pins, but for those that stand in the opening's way."""
+    pins = piece.blank.pins if piece.blank is not None else ()
+    kept = tuple(pin for pin in pins if _clear(pin, opening))
+    if not kept:
+        return Located((), "no datum pin: lay it to the drawn centreline and scale line", 0.0)
+    numbers = ", ".join(str(pins.index(pin) + 1) for pin in kept)
+    lost = [str(k) for k, pin in enumerate(pins, 1) if pin not in kept]
+    words = f"datum pins {numbers} of {len(pins)}"
+    words += f" (pin {', '.join(lost)} stands in the way of the opening)" if lost else ""
+    return Located(kept, words, other_way(kept) if len(kept) > 1 else 0.0)
+
+
+def by_holes(piece: Workpiece, face: Face, pattern: Profile, shop: Shop) -> Located:
+    """Three drilled holes of the piece itself that are open in the face and stand in the template,
+    the farthest apart; else pegs in wood that is routed away later."""
+    holes = [pin for pin in _drilled(piece, face) if _within(pin, pattern)]
+    found = _spread(holes)
+    if len(found) > 2 and other_way(found) >= shop.limit("stock.pins").fail:
+        sizes = ", ".join(f"{pin.diameter:g}" for pin in found)
+        words = f"dowels or shanks of {sizes} mm in drilled holes, which come first"
+        return Located(found, words, other_way(found))
+    pegs = [pin for pin in _pegs(piece, face) if _within(pin, pattern)]
+    found = _spread([*holes, *pegs])
+    if not found:
+        return Located((), "nothing: no hole or route on this face; lay it to the drawn lines", 0.0)
+    own = [f"{pin.diameter:g}" for pin in found if pin in holes]
+    words = f"dowels or shanks of {', '.join(own)} mm in drilled holes" if own else ""
+    new = len(found) - len(own)
+    if new:
+        words += f"{' and ' if own else ''}{new} pins of {PEG:g} mm, {DEEP:g} deep, in wood that "
+        words += "the routes take away: the outline before those routes"
+    return Located(found, words, other_way(found) if len(found) > 1 else 0.0, new)
+
+
+def _clear(pin: Pin, opening: Profile) -> bool:
+    gap = float(opening.signed_distance(np.array([[pin.x, pin.y]]))[0])
+    return gap - pin.diameter / 2.0 >= PIN_WALL
+
+
+def _within(pin: Pin, pattern: Profile) -> bool:
+    gap = -float(pattern.signed_distance(np.array([[pin.x, pin.y]]))[0])
+    return gap - pin.diameter / 2.0 >= PIN_WALL
+
+
+def _drilled(piece: Workpiece, face: Face) -> list[Pin]:
+    """The upright drilled holes that begin in the plain face, of those on one axis the widest,
+    where no route takes the face away."""
+    routes = [v for v in piece.voids if v.shape.hole is None and face in v.opens]
+    best: dict[tuple[float, float], Pin] = {}
+    for void in piece.voids:
+        hole = void.shape.hole
+        if hole is None or not hole.upright or not _mouth(void, face, piece.thickness):
+            continue
+        x, y, d = float(hole.start[0]), float(hole.start[1]), float(hole.diameter)
+        key = round(x, 3), round(y, 3)
+        if key not in best or best[key].diameter < d:
+            best[key] = Pin(x, y, d)
+    spots = [pin for pin in best.values() if THIN <= pin.diameter <= THICK]
+    return [p for p in spots if not any(_near(p, route.shape.plan) for route in routes)]
+
+
+def _mouth(void: Void, face: Face, thickness: float) -> bool:
+    if face not in void.opens and void.face is not face:
+        return False
+    return void.high > -MOUTH if face is Face.FRONT else void.low < MOUTH - thickness
+
+
+def _near(pin: Pin, plan: Profile) -> bool:
+    gap = float(plan.signed_distance(np.array([[pin.x, pin.y]]))[0])
+    return gap < pin.diameter / 2.0 + 1.0
+
+
+def _pegs(piece: Workpiece, face: Face) -> list[Pin]:
+    """Places in each route of the face that is deep and wide enough to hide a peg's hole."""
+    found = []
+    for void in piece.voids:
+        if in_plan(void, face) and void.shape.hole is None:
+            plan, thickness = void.shape.plan, piece.thickness
+            level = -void.shape.floor_over(plan)[1]
+            shallow = level if face is Face.FRONT else void.high + thickness
+            inner = offset(plan, -PEG) if shallow > DEEP + 1.0 else ()
+            spots = inner[0].vertices[:, :2].tolist() if inner else ()
+            found += [Pin(x, y, PEG) for x, y in spots]
+    return found
+
+
+def _spread(pins: Sequence[Pin]) -> tuple[Pin, ...]:
+    """The two farthest apart, and the third with which they fit in one way only by the most."""
+    if len(pins) < 2:
+        return tuple(pins)
+    pairs = [(p, q) for k, p in enumerate(pins) for q in pins[k + 1 :]]
+    one, two = max(pairs, key=lambda pair: math.dist(*((p.x, p.y) for p in pair)))
+    rest = [pin for pin in pins if pin is not one and pin is not two]
+    if not rest:
+        return one, two
+    third = max(rest, key=lambda pin: other_way((one, two, pin)))
+    return one, two, third

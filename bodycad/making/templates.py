@@ -1,0 +1,319 @@
+"""Router templates: sheets that guide a hand router, one for each feature.
+
+A template for a route has an opening and lies on the blank's datum pins, so that all of them share
+one datum and each goes on in one way. One for an outline is run round; it is held by holes of the
+piece itself. Where no guide on hand makes a cut as drawn, the template says what is left over;
+where a guide would take wood that is to stay, there is no template, and the reason stands instead.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from bodycad.checks.wood.before import before
+from bodycad.geometry.plane.boolean import difference
+from bodycad.geometry.plane.build import rounded
+from bodycad.geometry.plane.offset import offset
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.region import polygon, width
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.edge import Square
+from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.skin import Skin
+from bodycad.layout.blank import Pin
+from bodycad.layout.layout import Layout
+from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
+from bodycad.making.guided import Cut, Guide, choose, spot, wanted
+from bodycad.making.located import PIN_WALL, Located, by_datum, by_holes
+from bodycad.making.upright import depth_of, in_plan
+from bodycad.shop import Shop
+from bodycad.words import SIDES, Face, Operation
+
+THROUGH = 1.0
+"""How far a cut that goes right through runs into the board under the work, mm (common practice, no
+source)."""
+CORNER, CUT_CORNER = 10.0, 25.0
+"""Rounds of a sheet's corners, and the length of the side that its cut corner takes off, mm."""
+FRAGILE = 6.0
+"""A tongue or wall of a template narrower than this breaks or bends, mm (common practice, no
+source)."""
+SHARP = 1.0
+"""What a round of radius 1 leaves of a sharp corner of 60 degrees or more (0.68), rounded up."""
+MOST_BASE = 20.0
+"""A router's base that is so much wider than an opening still stands on both sides, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class RouterTemplate:
+    """One template, or the reason why there is none.
+
+    id: what it makes, as in file names. piece, face: what is cut, and from where. cuts: the ids of
+    what it cuts. plan: the line of the cut, in the piece's own frame. outside: the router runs
+    round it. depth: under the plain face, mm. guide: None where no guide on hand will do. sheet:
+    the template itself as a workpiece in the piece's frame, None without a guide. located: what
+    holds it. notes: what the maker must mind. faults: what it cannot do."""
+
+    id: str
+    piece: Workpiece
+    face: Face
+    cuts: tuple[str, ...]
+    plan: Profile
+    outside: bool
+    depth: float
+    guide: Guide | None
+    sheet: Workpiece | None
+    located: Located
+    notes: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
+
+    @property
+    def what(self) -> str:
+        """What it is for, in a few words."""
+        if self.outside:
+            return f"outline of {self.piece.title or f'the {self.piece.id}'}"
+        return ", ".join(self.cuts)
+
+
+def templates(layout: Layout) -> tuple[RouterTemplate, ...]:
+    """Every template of a layout: routes of the body from the front, then from the back, in the
+    order of its voids; its outline; then the other pieces as they are cut from sheet."""
+    found = [*_routes(layout), _outline(layout)]
+    found += [_part(piece, layout) for piece in layout.pieces[1:]]
+    return tuple(_named(found))
+
+
+def _named(found: Sequence[RouterTemplate]) -> Iterator[RouterTemplate]:
+    """Each under an id that no other has, whatever a file system takes for one."""
+    taken: set[str] = set()
+    for one in found:
+        name, k = one.id.replace(".", "-"), 1
+        while name.casefold() in taken:
+            k += 1
+            name = f"{one.id.replace('.', '-')}-{k}"
+        taken.add(name.casefold())
+        yield replace(one, id=name)
+
+
+def _routes(layout: Layout) -> Iterator[RouterTemplate]:
+    piece, shop = layout.body, layout.shop
+    for face in SIDES:
+        for void in piece.voids:
+            if void.shape.hole is None and in_plan(void, face):
+                yield _route(void, piece, shop)
+
+
+def _route(void: Void, piece: Workpiece, shop: Shop) -> RouterTemplate:
+    plan, depth = void.shape.plan, depth_of(void, piece.thickness)
+    guide = choose((Cut(plan, skin=piece.skin),), depth, shop)
+    given = void.id, piece, void.face, (void.id,), plan, False, depth
+    if guide is None:
+        return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
+    opening = Cut(plan).line(guide.off)
+    assert opening is not None
+    located = by_datum(piece, opening)
+    sheet = _sheet_round(opening, located.holes, void.face, shop)
+    made = _workpiece(void, sheet, opening, located.holes, guide.sheet)
+    notes = [*_floor(void), *_lies(void, piece), *_base(opening, shop)]
+    faults = [*_left(guide), *_two_ways(located, shop), *_fragile(opening)]
+    if not guide.perfect and (hint := wanted((Cut(plan, skin=piece.skin),), depth, shop)):
+        faults.append(hint)
+    return RouterTemplate(*given, guide, made, located, tuple(notes), tuple(faults))
+
+
+def _outline(layout: Layout) -> RouterTemplate:
+    """Of the body: on the face from which its outline is cut, or on the other where that alone has
+    holes for it."""
+    piece, shop = layout.body, layout.shop
+    depth, plan = piece.thickness + THROUGH, piece.skin.outline
+    guide = choose((Cut(plan, outside=True),), depth, shop)
+    faces = (*piece.outline_cuts, *(f for f in SIDES if f not in piece.outline_cuts))
+    given = "outline", piece, faces[0], (f"{piece.id}.outline",), plan, True, depth
+    pattern = None if guide is None else Cut(plan, outside=True).line(guide.off)
+    if guide is None or pattern is None:
+        return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
+    ways = [(face, by_holes(piece, face, pattern, shop)) for face in faces]
+    face, located = max(ways, key=lambda one: (one[1].one_way(shop), -one[1].pegs))
+    given = "outline", piece, face, given[3], plan, True, depth
+    made = _workpiece(None, pattern, None, located.holes, guide.sheet, face)
+    shaped = ", ".join(_shaped(piece, face))
+    notes = [f"before {shaped}: on the shaped {face} it does not lie flat"] if shaped else []
+    faults = [*_left(guide), *_two_ways(located, shop)]
+    return RouterTemplate(*given, guide, made, located, tuple(notes), tuple(faults))
+
+
+def _part(piece: Workpiece, layout: Layout) -> RouterTemplate:
+    """A cover or a guard: at size it is the part itself, or a template that is run round it."""
+    shop, face = layout.shop, Face.FRONT
+    windows = [v for v in piece.voids if v.shape.hole is None and in_plan(v, face)]
+    cuts = Cut(piece.skin.outline, outside=True), *(Cut(v.shape.plan) for v in windows)
+    depth = piece.thickness + THROUGH
+    at_size = replace(shop, bushes=()) if shop.bearing_bits else shop
+    guide = choose(cuts, depth, at_size)
+    given = piece.id, piece, face, (f"{piece.id}.outline",), piece.skin.outline, True, depth
+    pattern = None if guide is None else cuts[0].line(guide.off)
+    if guide is None or pattern is None:
+        return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
+    voids = []
+    for void in piece.voids:
+        through = set(SIDES) <= void.opens
+        if void in windows and through:
+            line = Cut(void.shape.plan).line(guide.off)
+            voids += [_through(void.id, line, guide.sheet, face)] if line is not None else []
+        elif (hole := void.shape.hole) is not None and hole.upright and through:
+            at = Pin(float(hole.start[0]), float(hole.start[1]), float(hole.diameter))
+            voids.append(_hole(void.id, at, guide.sheet, face))
+    made = _made(piece.id, pattern, tuple(voids), guide.sheet)
+    own = sum(v.shape.hole is not None for v in voids)
+    words = f"its own {own} holes, or double-sided tape" if own else "double-sided tape"
+    notes = ["at size: cut the part itself from this drawing, or a template to run round"]
+    notes = notes if not guide.off else []
+    notes += [f"front edge: {edge.words}" for edge in piece.skin.edges(face) if edge.drop]
+    wood = [v.id for v in piece.voids if v.id not in {one.id for one in voids}]
+    notes += [f"not on it, but cut in the part: {', '.join(wood)}"] if wood else []
+    faults = [f"as a template: {one}" for one in _left(guide)]
+    return RouterTemplate(*given, guide, made, Located((), words), tuple(notes), tuple(faults))
+
+
+# The sheet.
+
+
+def _sheet_round(opening: Profile, pins: Sequence[Pin], face: Face, shop: Shop) -> Profile:
+    """A sheet that carries the router's base all round an opening and reaches the pins. The corner
+    at the nut's end, to the left as one looks at the face with the nut away, is cut off."""
+    margin = shop.router_base / 2.0
+    x0, y0, x1, y1 = opening.box
+    x0, y0, x1, y1 = x0 - margin, y0 - margin, x1 + margin, y1 + margin
+    for pin in pins:
+        edge = pin.diameter / 2.0 + PIN_WALL
+        x0, x1 = min(x0, pin.x - edge), max(x1, pin.x + edge)
+        y0, y1 = min(y0, pin.y - edge), max(y1, pin.y + edge)
+    left = 1.0 if face is Face.FRONT else -1.0  # the back is seen turned over
+    top, bottom = (y1, y0) if left > 0.0 else (y0, y1)
+    for pin in pins:
+        room = CUT_CORNER + math.sqrt(2.0) * (pin.diameter / 2.0 + PIN_WALL)
+        top = left * max(left * top, left * pin.y + pin.x + room - x1)
+    corners = [(x0, bottom), (x1, bottom), (x1, top - left * CUT_CORNER)]
+    corners += [(x1 - CUT_CORNER, top), (x0, top)]
+    return rounded(corners, (CORNER, CORNER, 0.0, 0.0, CORNER), "a router template")
+
+
+def _workpiece(
+    void: Void | None,
+    outline: Profile,
+    opening: Profile | None,
+    pins: Sequence[Pin],
+    thickness: float,
+    face: Face = Face.FRONT,
+) -> Workpiece:
+    face = void.face if void is not None else face
+    voids = [_through(void.id, opening, thickness, face)] if void is not None and opening else []
+    voids += [_hole(f"pin.{k}", pin, thickness, face) for k, pin in enumerate(pins, 1)]
+    return _made("template", outline, tuple(voids), thickness)
+
+
+def _made(name: str, outline: Profile, voids: tuple[Void, ...], thickness: float) -> Workpiece:
+    return Workpiece(name, Skin(outline, thickness, Square(), Square()), voids, sheet=True)
+
+
+def _through(name: str, opening: Profile, thickness: float, face: Face) -> Void:
+    shape = Prism(opening, -thickness, 0.0)
+    return Void(name, "", face, Operation.POCKET, shape, frozenset(SIDES))
+
+
+def _hole(name: str, pin: Pin, thickness: float, face: Face) -> Void:
+    front = face is Face.FRONT
+    start, way = (pin.x, pin.y, 0.0 if front else -thickness), (0.0, 0.0, -1.0 if front else 1.0)
+    shape = bore(start, way, pin.diameter, thickness, name=name)
+    return Void(name, "", face, Operation.BORE, shape, frozenset(SIDES))
+
+
+# What to mind.
+
+
+def _none(shop: Shop) -> str:
+    """Why there is no template."""
+    if not (shop.bearing_bits or shop.bushes):
+        return "no template: the shop owns neither a guide bush nor a bearing bit"
+    return (
+        "no template: every bush and bearing bit on hand that comes into its corners is too wide, "
+        "too short, or would let the cutter take wood that is to stay"
+    )
+
+
+def _left(guide: Guide) -> Iterator[str]:
+    """What the guide leaves of what is drawn."""
+    if guide.narrow:
+        yield f"a place is too narrow for the {guide.cutter:g} mm cutter: it stays uncut"
+    if guide.tight:
+        corners = [f"{radius:.2f} at {spot((x, y))}" for x, y, radius in guide.tight]
+        more = f" and {len(corners) - 4} more" if len(corners) > 4 else ""
+        words = f"corners tighter than the cutter's {guide.cutter / 2.0:.2f} stay as round as it"
+        yield f"{words}: {'; '.join(corners[:4])}{more}"
+    if guide.short > 1e-6:
+        words = f"the bits on hand come {guide.reached:.2f} deep of {guide.depth:.2f}"
+        yield f"{words}: turn the work over for the rest, or get a longer bit"
+
+
+def _two_ways(located: Located, shop: Shop) -> Iterator[str]:
+    if not located.one_way(shop):
+        off = f"within {located.off:.2f} mm " if located.holes else ""
+        yield f"it goes on in more than one way {off}: heed the cut corner and the arrow"
+
+
+def _floor(void: Void) -> Iterator[str]:
+    """A floor that is not level: the router must be wedged, for it cuts level with its base."""
+    low, high = void.shape.floor_over(void.shape.plan)
+    prism = void.shape.prism
+    if prism is None or high - low < 1e-6:
+        return
+    (sx, sy), rise = prism.slope, math.hypot(*prism.slope)
+    angle, way = (
+        math.degrees(math.atan(rise)),
+        "toward the bridge" if sx > 0.0 else "toward the nut",
+    )
+    way = way if abs(sx) >= abs(sy) else "to one side"
+    yield (
+        f"the floor falls {angle:.2f} deg {way} ({high - low:.2f} mm over its length): wedge the "
+        f"template by {100.0 * rise:.2f} mm in 100, thick at the other end; the walls then lean as "
+        "much"
+    )
+    yield "the depth is that of the floor's deep end; wedged, set the router there"
+
+
+def _lies(void: Void, piece: Workpiece) -> Iterator[str]:
+    """What the face must still be like."""
+    first = before(void, piece)
+    if first:
+        yield f"before {', '.join(first)}: its depth counts from the plain {void.face}"
+    others = [one for one in _shaped(piece, void.face) if one not in first]
+    if others:
+        yield f"the template lies on the plain {void.face}: before {', '.join(others)}"
+    under = -void.high if void.face is Face.FRONT else void.low + piece.thickness
+    if under > 1e-6:
+        yield f"it begins {under:.2f} under the {void.face}, in another cut, which comes first"
+
+
+def _shaped(piece: Workpiece, face: Face) -> list[str]:
+    """The contours that shape a face."""
+    return [contour.id for contour in piece.skin.contours if contour.face == face]
+
+
+def _base(opening: Profile, shop: Shop) -> Iterator[str]:
+    """An opening so wide that the router's base dips into it."""
+    x0, y0, x1, y1 = opening.box
+    least = shop.router_base - MOST_BASE
+    if min(x1 - x0, y1 - y0) > least and width(polygon(opening))[0] > least:
+        yield f"wider than a {shop.router_base:g} mm base: screw a longer base under the router"
+
+
+def _fragile(opening: Profile) -> Iterator[str]:
+    """A tongue of the sheet that is too narrow to last."""
+    if len(opening.outside_corners[0]):
+        wide, half = Cut(opening), FRAGILE / 2.0
+        line = wide.line(half)
+        rest = difference(offset(line, -half)[0], opening) if line is not None else ()
+        if line is None or any(one.area > SHARP * half * half for one in rest):
+            yield f"a tongue of the template is narrower than {FRAGILE:g} mm: make it of ply"

@@ -1,0 +1,380 @@
+"""Router templates: what a bush and a cutter, or a bearing, cut along each is the drawn cut."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bodycad.exports.sheet import cut_sheet
+from bodycad.geometry.plane.boolean import difference, union
+from bodycad.geometry.plane.build import circle, hull, rectangle, rounded
+from bodycad.guides import BearingBit, GuideBush
+from bodycad.layout.layout import Layout
+from bodycad.making.guided import Cut, choose
+from bodycad.making.templates import templates
+from bodycad.shop import Cutter, Shop
+from tests.drawn import layout_of
+from tests.making.cutting import beyond, grown, inside, outside, polygon
+
+TOLD = 0.01
+"""What a template may be off, mm."""
+SOME = ("bistort", "bramble", "campion", "mallow", "tansy", "teasel")
+
+
+@pytest.fixture(scope="module")
+def found():
+    return {name: templates(layout_of(name)) for name in SOME}
+
+
+def tool(one):
+    guide = one.guide
+    return (guide.bush.outside if guide.bush else guide.cutter), guide.cutter
+
+
+def corners(one):
+    """Where a template says that its cutter leaves corners: discs about them."""
+    discs = [shapely.Point(x, y).buffer(2.0 * one.guide.cutter) for x, y, _ in one.guide.tight]
+    return shapely.union_all(discs) if discs else shapely.Point()
+
+
+def opening(one):
+    return next(v.shape.plan for v in one.sheet.voids if v.shape.hole is None)
+
+
+@pytest.mark.parametrize("name", SOME)
+def test_what_is_cut_is_what_is_drawn(found, name):
+    """Within 0.01 mm, but at the corners that the template lists."""
+    body = polygon(layout_of(name).skin.outline)
+    routes = [t for t in found[name] if not t.outside]
+    assert routes
+    for one in routes:
+        cut = inside(opening(one), *tool(one)).intersection(body)
+        meant = polygon(one.plan).intersection(body)
+        assert cut.difference(grown(meant, TOLD)).area < 1e-6, one.id
+        left = meant.difference(grown(cut, TOLD)).difference(corners(one))
+        assert left.area < 1e-6, one.id
+
+
+@pytest.mark.parametrize("name", SOME)
+def test_what_stays_round_an_outline_is_what_is_drawn(found, name):
+    for one in found[name]:
+        if one.outside:
+            seen = corners(one)
+            stays = outside(one.sheet.skin.outline, *tool(one)).difference(seen)
+            assert beyond(stays, polygon(one.plan).difference(seen), TOLD) < 1e-6, one.id
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    cutter=st.floats(3.0, 13.0),
+    air=st.floats(3.0, 14.0),
+    corner=st.floats(1.0, 9.0),
+    nose=st.floats(1.0, 9.0),
+    turn=st.floats(0.0, 90.0),
+)
+def test_any_bush_and_cutter(cutter, air, corner, nose, turn):
+    """A route with a nose of wood, for any bush: what is chosen cuts it but for the listed corners;
+    what is refused would have cut it wrong."""
+    body = rectangle(90.0, 60.0, corner)
+    post = circle(2.0 * nose, 0.0, 30.0 - nose / 2.0)
+    drawn = difference(body, post)[0].outer.moved(7.0, -3.0, turn)
+    shop = Shop(
+        cutters=(Cutter(cutter, 60.0),),
+        bushes=(GuideBush(cutter + air, 4.0),),
+        bearing_bits=(),
+        template_thickness=(6.0,),
+    )
+    guide = choose((Cut(drawn),), 20.0, shop)
+    line = Cut(drawn).line(air / 2.0)
+    cut = inside(line, cutter + air, cutter) if line is not None else None
+    meant = polygon(drawn)
+    if guide is None:
+        assert cut is None or cut.difference(meant).area > 5e-4
+        return
+    assert cut.difference(grown(meant, TOLD)).area < 1e-6
+    left = meant.difference(grown(cut, TOLD))
+    for x, y, radius in guide.tight:
+        assert radius < cutter / 2.0
+        left = left.difference(shapely.Point(x, y).buffer(3.0 * cutter))
+    assert guide.narrow or left.area < 1e-6
+
+
+def test_a_cover_fits_its_recess(found):
+    """Both cut along their templates: the gap that the design states, 0.3 mm, all round."""
+    layout = layout_of("teasel")
+    recess = next(t for t in found["teasel"] if t.cuts == ("control.recess",))
+    cover = next(t for t in found["teasel"] if t.cuts == ("control.cover.outline",))
+    hole = inside(opening(recess), *tool(recess))
+    frame = cover.piece.frame
+    plate = outside(cover.sheet.skin.outline, *tool(cover))
+    points = [frame.point((x, y, 0.0))[:2] for x, y in shapely.get_coordinates(plate)]
+    lid = shapely.Polygon(points)
+    assert hole.contains(lid)
+    gaps = shapely.distance(shapely.points(points), hole.boundary)
+    assert gaps.min() == pytest.approx(0.3, abs=2e-3)
+    assert gaps.max() == pytest.approx(0.3, abs=2e-3)
+    assert layout.left_handed is False
+
+
+def bushes_only():
+    return Shop(bearing_bits=(), bushes=(GuideBush(16.0, 8.0), GuideBush(30.0, 8.0)))
+
+
+def test_the_sum_of_the_offset():
+    """A bush of 16 round a cutter of 6.35: (16 - 6.35) / 2 = 4.825 larger all round."""
+    shop = Shop(bearing_bits=(), bushes=(GuideBush(16.0, 8.0),), cutters=(Cutter(6.35, 32.0),))
+    route = rectangle(72.0, 40.0, 4.0)
+    guide = choose((Cut(route),), 18.0, shop)
+    assert guide.off == pytest.approx(4.825)
+    assert guide.sheet == 12.0 and guide.steps[0].setting == pytest.approx(30.0)
+    box = Cut(route).line(guide.off).box
+    assert box == pytest.approx((-40.825, -24.825, 40.825, 24.825))
+    assert Cut(route).line(guide.off).least_inside_radius == pytest.approx(8.825)
+
+
+def test_a_bush_takes_no_boss():
+    """Bosses of 4.5 mm radius: a bush 4.825 mm off its cutter cannot follow them, one 4.325 mm off
+    can; the first would take wood that its bush lets the cutter come to."""
+    shape = layout_of("teasel").by_id["control.cavity"].shape.plan
+    shop = Shop(bearing_bits=(), bushes=(GuideBush(16.0, 8.0),), cutters=(Cutter(6.35, 60.0),))
+    assert choose((Cut(shape),), 20.0, shop) is None
+    line = Cut(shape).line(4.825)
+    assert inside(line, 16.0, 6.35).difference(polygon(shape)).area > 0.01
+    assert choose((Cut(shape),), 20.0, replace(shop, bushes=(GuideBush(15.0, 8.0),))) is not None
+    assert choose((Cut(shape),), 20.0, Shop()).bush is None
+
+
+def test_a_bearing_must_find_the_template():
+    """A recess of 2.5 mm: flutes of 12.7 in a sheet of 12 want 12.7 - 12 + 2 = 2.7 mm; flutes of
+    6.35 none."""
+    lone = Shop(bearing_bits=(BearingBit(12.7, 12.7, 40.0),), bushes=())
+    lone = replace(lone, template_thickness=(12.0,))
+    recess = rectangle(80.0, 50.0, 8.0)
+    assert choose((Cut(recess),), 2.5, lone) is None
+    assert choose((Cut(recess),), 2.8, lone).steps[0].start == pytest.approx(2.7)
+    short = replace(lone, bearing_bits=(BearingBit(12.7, 6.35, 30.0),))
+    assert choose((Cut(recess),), 2.5, short).steps[0].setting == pytest.approx(14.5)
+
+
+def test_a_long_bearing_bit_wants_the_waste_bored_out():
+    """Flutes of 25.4 in a sheet of 12: the bearing finds it at 15.4 mm, more than one pass."""
+    shop = Shop(bearing_bits=(BearingBit(12.7, 25.4, 48.4),), bushes=())
+    step = choose((Cut(rectangle(80.0, 50.0, 8.0)),), 30.0, shop).steps[0]
+    assert (step.start, step.end, step.bored) == (pytest.approx(15.4), 30.0, True)
+
+
+def test_a_deep_cavity_goes_on_without_its_template():
+    """38 mm with bits that reach 36.4 through a 12 mm sheet: the rest follows the wall."""
+    shop = Shop(
+        bearing_bits=(BearingBit(12.7, 12.7, 35.7), BearingBit(12.7, 25.4, 48.4)), bushes=()
+    )
+    guide = choose((Cut(rectangle(80.0, 50.0, 8.0)),), 38.0, shop)
+    assert [(s.on, s.end, s.setting) for s in guide.steps] == [
+        (True, pytest.approx(23.7), pytest.approx(35.7)),
+        (False, 38.0, 38.0),
+    ]
+    assert guide.steps[1].start - guide.steps[0].end <= shop.pass_depth * 12.7 + 1e-9
+
+
+def test_a_bush_ends_over_the_wood():
+    """A bush of 8 mm does not stand in a sheet of 6."""
+    shop = Shop(bearing_bits=(), bushes=(GuideBush(16.0, 8.0),), template_thickness=(6.0,))
+    assert choose((Cut(rectangle(80.0, 50.0, 8.0)),), 10.0, shop) is None
+
+
+def test_tight_corners_are_listed():
+    shop = Shop(bushes=(), bearing_bits=(BearingBit(9.5, 9.5, 40.0),))
+    guide = choose((Cut(rectangle(80.0, 50.0, 3.0)),), 10.0, shop)
+    assert len(guide.tight) == 4 and {round(r, 6) for *_, r in guide.tight} == {3.0}
+
+
+# Pins, faces and hands.
+
+
+@pytest.mark.parametrize("name", SOME)
+def test_pins_and_faces(found, name):
+    """Pin holes are the blank's; each sheet holds its pins and opening with wall to spare; on the
+    back it is drawn as seen from there."""
+    pins = {(p.x, p.y, p.diameter) for p in layout_of(name).blank.pins}
+    for one in found[name]:
+        if one.sheet is None or one.outside:
+            continue
+        own = {(p.x, p.y, p.diameter) for p in one.located.holes}
+        assert own <= pins
+        rim, hole = one.sheet.skin.outline, opening(one)
+        for x, y, d in own:
+            spot = np.array([[x, y]])
+            assert rim.signed_distance(spot)[0] <= -(d / 2.0 + 7.9)
+            assert hole.signed_distance(spot)[0] >= d / 2.0 + 7.9
+        base = layout_of(name).shop.router_base / 2.0
+        x0, y0, x1, y1 = hole.box
+        a, b, c, d = rim.box
+        assert min(x0 - a, y0 - b, c - x1, d - y1) >= base - 1e-9
+        flip = -1.0 if one.face == "back" else 1.0
+        sheet = cut_sheet(one.sheet, one.face)
+        drawn = [
+            item.region.outer.circle
+            for layer in sheet.layers
+            for item in layer.items
+            if item.region.outer.circle
+        ]
+        assert {(round(x, 9), round(y, 9), r) for (x, y), r in drawn} == {
+            (round(x, 9), round(flip * y, 9), d / 2.0) for x, y, d in own
+        }
+
+
+def test_a_left_hand_mirrors_all_but_the_mark(found):
+    layout = layout_of("teasel")
+    for right, left in zip(found["teasel"], templates(layout.mirrored()), strict=True):
+        assert right.id == left.id and right.guide.off == left.guide.off
+        if right.outside:
+            continue
+        there = polygon(opening(right).mirrored())
+        assert there.symmetric_difference(polygon(opening(left))).area < 1e-6
+        assert [(p.x, -p.y) for p in right.located.holes] == [
+            (p.x, p.y) for p in left.located.holes
+        ]
+
+
+@pytest.mark.parametrize("hand", [False, True])
+def test_the_cut_corner_is_at_the_nut_to_the_left(hand):
+    """As one looks at either face with the nut away: the upper right of the drawing."""
+    layout = layout_of("teasel")
+    for one in templates(layout.mirrored() if hand else layout):
+        if one.outside:
+            continue
+        last = cut_sheet(one.sheet, one.face).layers[-1].items[0].region.outer
+        x0, y0, x1, y1 = last.box
+        assert not last.contains(x1 - 10.0, y1 - 10.0)
+        for x, y in ((x0 + 10.0, y1 - 10.0), (x0 + 10.0, y0 + 10.0), (x1 - 10.0, y0 + 10.0)):
+            assert last.contains(x, y)
+
+
+def with_blank(layout: Layout, **changes) -> Layout:
+    return layout.with_body(blank=replace(layout.blank, **changes))
+
+
+def test_two_pins_fit_two_ways():
+    layout = layout_of("teasel")
+    for one in templates(with_blank(layout, pins=layout.blank.pins[:2])):
+        if not one.outside:
+            assert any("more than one way" in fault for fault in one.faults)
+    for one in templates(with_blank(layout, pins=())):
+        if not one.outside:
+            assert "no datum pin" in one.located.words and not one.located.holes
+
+
+def test_a_pin_in_the_way_of_an_opening_is_left_out(found):
+    """Bramble's pocket runs out to within 0.2 mm of the pin at the nut."""
+    pocket = next(t for t in found["bramble"] if t.cuts == ("neck.pocket",))
+    assert "pin 2 stands in the way" in pocket.located.words and len(pocket.located.holes) == 2
+    assert any("more than one way" in fault for fault in pocket.faults)
+
+
+def test_pins_of_an_outline_stand_in_holes_that_are_there(found):
+    """In drilled holes of its face, or in wood that a route takes away, never in what stays."""
+    for name in SOME:
+        layout = layout_of(name)
+        one = next(t for t in found[name] if t.id == "outline")
+        holes = {
+            (round(v.shape.hole.start[0], 6), round(v.shape.hole.start[1], 6)): v
+            for v in layout.voids
+            if v.shape.hole is not None and v.shape.hole.upright
+        }
+        assert len(one.located.holes) == 3 and one.located.off > 1.0
+        for pin in one.located.holes:
+            gap = [
+                v.shape.plan.signed_distance(np.array([[pin.x, pin.y]]))[0]
+                for v in layout.voids
+                if v.shape.hole is None and v.face == one.face
+            ]
+            hidden = min(gap, default=math.inf) <= -pin.diameter / 2.0
+            assert hidden or (round(pin.x, 6), round(pin.y, 6)) in holes
+
+
+# What a template says.
+
+
+def said(found, name, cut):
+    one = next(t for t in found[name] if cut in t.cuts)
+    return " ".join((*one.notes, *one.faults))
+
+
+def test_a_tilted_floor_wants_wedges(found):
+    """Bramble's pocket falls 1.8 degrees toward the bridge: tan 1.8 deg = 3.14 mm in 100."""
+    words = said(found, "bramble", "neck.pocket")
+    assert "wedge the template by 3.1" in words and "1.80 deg" in words
+
+
+def test_an_arched_or_carved_face_comes_after(found):
+    assert "before arch" in said(found, "bramble", "pickup.bridge.route")
+    assert "before contour.forearm" in said(found, "teasel", "neck.pocket")
+    assert "contour.heel" in said(found, "teasel", "body.outline")
+
+
+def test_a_cutter_that_is_too_short_is_said(found):
+    words = said(found, "bramble", "pickup.neck.ears")
+    assert "a 6.35 mm cutter that reaches 33.5 would do it" in words
+
+
+def test_a_shop_without_guides_gets_no_template():
+    layout = replace(layout_of("teasel"), shop=Shop(bushes=(), bearing_bits=()))
+    for one in templates(layout):
+        assert one.sheet is None and one.guide is None
+        assert one.faults == ("no template: the shop owns neither a guide bush nor a bearing bit",)
+
+
+def test_a_shop_with_bushes_alone():
+    """Every template that there is then cuts as drawn; what a wide bush would spoil gets none."""
+    layout = replace(layout_of("teasel"), shop=bushes_only())
+    found = {one.id: one for one in templates(layout)}
+    assert found["control-cavity"].guide.off == pytest.approx((16.0 - 12.7) / 2.0)
+    cover = found["control-cover"]
+    assert cover.guide.bush is not None
+    stays = outside(cover.sheet.skin.outline, *tool(cover))
+    assert beyond(stays, polygon(cover.plan), TOLD) < 1e-6
+
+
+def test_an_opening_wider_than_the_base():
+    layout = replace(layout_of("teasel"), shop=Shop(router_base=60.0))
+    wide = next(t for t in templates(layout) if t.cuts == ("control.cavity",))
+    assert any("wider than a 60 mm base" in note for note in wide.notes)
+
+
+def test_a_thin_tongue_is_said():
+    """A tongue of 4 mm between two arms of a route."""
+    arms = [rectangle(60.0, 16.0, 4.0, 0.0, y) for y in (-10.0, 10.0)]
+    back = rectangle(16.0, 36.0, 4.0, -22.0, 0.0)
+    plan = union([*arms, back])[0].outer
+    layout = layout_of("teasel")
+    void = replace(
+        layout.by_id["switch.cavity"],
+        shape=replace(layout.by_id["switch.cavity"].shape, profile=plan.moved(52.0, -80.0)),
+    )
+    body = layout.with_body(voids=(void,))
+    one = next(t for t in templates(body) if t.cuts == ("switch.cavity",))
+    assert any("narrower than 6 mm" in fault for fault in one.faults)
+
+
+def test_ids_are_unique_whatever_the_file_system_takes_for_one():
+    layout = layout_of("teasel")
+    void = layout.by_id["switch.recess"]
+    twin = replace(void, id="Switch-Recess", meets=frozenset())
+    names = [t.id.casefold() for t in templates(layout.with_body(voids=(*layout.voids, twin)))]
+    assert len(names) == len(set(names))
+
+
+def test_a_hull_route(found):
+    """A slanted round route: the opening's arcs stay arcs."""
+    plan = hull([(0.0, 0.0, 12.0), (40.0, 10.0, 8.0)])
+    line = Cut(plan).line(2.325)
+    radii = sorted(line.segments.radius[line.segments.arc].tolist())
+    assert radii[0] == pytest.approx(10.325) and radii[-1] == pytest.approx(14.325)
+    square = rounded([(0, 0), (50, 0), (50, 30), (0, 30)], 5.0)
+    assert len(Cut(square).line(2.0).vertices) == len(square.vertices)
