@@ -107,12 +107,12 @@ def fill_in(unit: str = "", label: str = "") -> str:
     return tag("span", escape(label), class_="fill") + (f" {escape(unit)}" if unit else "")
 
 
-def picture(caption: str, svg: str, *more: str, widest: float = 0.0, scale: float = 0.0) -> str:
+def picture(caption: str, svg: str, *more: str, scale: float = 0.0) -> str:
     """A drawing with its caption and what follows it (ready HTML), kept on one sheet.
 
-    `scale`: pixels a mm of the drawing, where the page is wide enough; 0 fills the page's width.
-    `widest`: the drawing's width in mm where `scale` is given."""
-    style = f"width:{widest * scale:.0f}px" if scale > 0.0 else None
+    `scale`: pixels a mm of the drawing where there is room for it; 0 fills the width there is."""
+    wide = float(svg.partition('width="')[2].partition("mm")[0])
+    style = f"width:{wide * scale:.0f}px" if scale > 0.0 else None
     inside = tag("div", svg, style=style, class_="scaled")
     return tag("figure", tag("figcaption", escape(caption)), inside, *more)
 

@@ -17,7 +17,7 @@ LONG = 10.0
 def of_design(layout: Layout) -> tuple[Caution, ...]:
     """What concerns whoever builds the whole design, the gravest first."""
     wanted = {Danger.ROUTER, Danger.DUST, Danger.NOISE, Danger.FILINGS, Danger.TRIAL}
-    if any(_long(piece, face) for piece in layout.pieces for face in Face):
+    if any(drills_far(piece, face) for piece in layout.pieces for face in Face):
         wanted.add(Danger.DRILL)
     if screwed_on(layout):
         wanted.add(Danger.NECK)
@@ -31,11 +31,19 @@ def of_design(layout: Layout) -> tuple[Caution, ...]:
 def of_sheet(layout: Layout, piece: Workpiece, face: str) -> tuple[Caution, ...]:
     """What concerns the work of one face of a workpiece, the gravest first."""
     wanted = {Danger.ROUTER, Danger.DUST, Danger.NOISE}
-    if _long(piece, Face(face)):
+    if drills_far(piece, Face(face)):
         wanted.add(Danger.DRILL)
     heads = {s.seat or s.hole for s in layout.stated(Screw) if s.loaded}
     if screwed_on(layout) and any(v.face == face for v in piece.voids if v.id in heads):
         wanted.add(Danger.NECK)
+    return _of(wanted)
+
+
+def of_drilling(layout: Layout) -> tuple[Caution, ...]:
+    """What concerns whoever drills the holes, the gravest first."""
+    wanted = {Danger.DUST, Danger.TRIAL}
+    if any(drills_far(piece, face) for piece in layout.pieces for face in Face):
+        wanted.add(Danger.DRILL)
     return _of(wanted)
 
 
@@ -59,7 +67,7 @@ def lines(cautions: tuple[Caution, ...]) -> Iterator[str]:
     yield from (f"{one.danger.value}: {one.brief}" for one in cautions)
 
 
-def _long(piece: Workpiece, face: Face) -> bool:
+def drills_far(piece: Workpiece, face: Face) -> bool:
     """Whether a hole from that face is drilled at an angle to it or with a long drill."""
     holes = (hole for v in piece.voids if v.face is face and (hole := v.shape.hole))
     slanted = face is not Face.EDGE

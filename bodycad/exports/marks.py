@@ -10,6 +10,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
 from bodycad.exports.svg import View, element, escape, group, line, words
@@ -57,9 +59,9 @@ def markers(marks: Sequence[Mark], view: View, box: Box) -> str:
     """
     radius = RADIUS if len(marks) <= 20 else 0.8 * RADIUS
     spots = [_spot(mark, view, box) for mark in marks]
-    places = _places(spots, radius, box)
+    stand = places(spots, radius, box)
     leaders, discs = [], []
-    for mark, spot, place in zip(marks, spots, places):
+    for mark, spot, place in zip(marks, spots, stand):
         one, two = (view.point(p[0], p[1]) for p in mark.finding.at or ())
         style = f"mark{'' if radius == RADIUS else ' small'} {mark.finding.status}"
         ends = [line(one, two)] if math.dist(one, two) > 0.05 else []
@@ -83,17 +85,26 @@ def _spot(mark: Mark, view: View, box: Box) -> Point:
     return min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3])
 
 
-def _places(spots: Sequence[Point], radius: float, box: Box) -> list[Point]:
+def places(spots: Sequence[Point], radius: float, box: Box) -> list[Point]:
     """For each spot the nearest of a fan of places about it that is clear of the other discs and,
     as far as there is room, of the other spots."""
-    taken: list[Point] = []
-    x0, y0, x1, y1 = box[0] + radius, box[1] + radius, box[2] - radius, box[3] - radius
-    for spot in spots:
-        rings = (radius * (0.9 + 0.7 * ring) for ring in range(1, 30))
-        ways = [(math.cos(a), math.sin(a)) for a in (math.pi / 8 * k - 1.0 for k in range(16))]
-        fan = [(spot[0] + far * x, spot[1] + far * y) for far in rings for x, y in ways]
-        fan = [p for p in fan if x0 <= p[0] <= x1 and y0 <= p[1] <= y1]
-        free = [p for p in fan if all(math.dist(p, other) >= 2.15 * radius for other in taken)]
-        clear = (p for p in free[:120] if all(math.dist(p, s) >= 1.2 * radius for s in spots))
-        taken.append(next(clear, free[0] if free else spot))
-    return taken
+    turn = math.pi / 8.0 * np.arange(16) - 1.0
+    far = radius * (0.9 + 0.7 * np.arange(1, 30))
+    ways = np.column_stack([np.cos(turn), np.sin(turn)])
+    fan = (far[:, None, None] * ways).reshape(-1, 2)
+    low, high = np.array(box[:2]) + radius, np.array(box[2:]) - radius
+    taken, every = np.zeros((0, 2)), np.array(spots, float).reshape(-1, 2)
+    for spot in every:
+        place = spot + fan
+        place = place[((place >= low) & (place <= high)).all(axis=1)]
+        free = place[(_apart(place, taken) >= 2.15 * radius).all(axis=1)]
+        clear = free[:120][(_apart(free[:120], every) >= 1.2 * radius).all(axis=1)]
+        best = next((one[0] for one in (clear, free) if len(one)), spot)
+        taken = np.vstack([taken, best])
+    return [(x, y) for x, y in taken.tolist()]
+
+
+def _apart(one: np.ndarray, two: np.ndarray) -> np.ndarray:
+    """Distances (n, m) between points (n, 2) and (m, 2)."""
+    away = one[:, None] - two[None]
+    return np.asarray(np.hypot(away[..., 0], away[..., 1]))

@@ -145,8 +145,7 @@ class Hole:
             return "brad-point bit" if self.drill_key[0] <= SPUR else "flat or saw-tooth bit"
         long = self.drill is not None and self.drill.reach > LONG
         point = self.drill.point_deg if self.drill is not None else TWIST
-        angle = "" if point == TWIST else f", {point:g} deg point"
-        return f"{'long ' if long else ''}twist drill{angle}"
+        return f"{'long ' if long else ''}twist drill, {point:g} deg point"
 
     def towards(self, above: str, below: str) -> str:
         """Its direction in plain words; above, below: what lies up and down as its face is seen."""

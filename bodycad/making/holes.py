@@ -58,7 +58,7 @@ def _holes(layout: Layout) -> Iterator[Hole]:
         own = [_hole(v, v.shape.hole, piece, layout, said) for v in piece.voids if v.shape.hole]
         own = _on_one_centre(own)
         order = (*piece.faces, *(face for face in Face if face not in piece.faces))
-        bare += sorted(own, key=lambda hole: (order.index(hole.face), hole.drill_key))
+        bare += sorted(own, key=lambda hole: (order.index(hole.face), *_turn(hole, own)))
     bare += sorted(heel_holes(layout), key=lambda hole: hole.drill_key)
     yield from _tagged(bare)
 
@@ -186,6 +186,12 @@ def _on_axis(one: Hole, two: Hole) -> bool:
     turn = math.copysign(1.0, same)
     first, last = sorted((along + turn * two.begin, along + turn * two.full))
     return first <= one.full + HELD and last >= one.begin - HELD
+
+
+def _turn(hole: Hole, own: Sequence[Hole]) -> tuple[bool, tuple[float, bool, float]]:
+    """When in its set-up a hole is drilled: by drill, but behind a wider one on its centre."""
+    here = {one.id for one in own if one.face is hole.face}
+    return not here.isdisjoint(hole.after), hole.drill_key
 
 
 def _tagged(bare: Sequence[Hole]) -> Iterator[Hole]:
