@@ -27,10 +27,12 @@ class Kind:
 def kinds() -> tuple[Kind, ...]:
     """Every kind, in the order in which they are written. What it needs is loaded here."""
     from bodycad.exports import programs, router_templates
+    from bodycad.exports.drilling import schedule
     from bodycad.exports.pdf import paper
 
     return (
         Kind("full-size paper", paper.names, paper.write_all),
         Kind("the cutting programs", programs.names, programs.write),
         Kind("the router templates", router_templates.names, router_templates.write),
+        Kind("the drilling schedule", schedule.names, schedule.write),
     )

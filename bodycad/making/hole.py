@@ -14,7 +14,7 @@ from bodycad.words import Face, Operation
 HELD = 1e-6
 """Lengths closer than this are one, mm."""
 SPUR = 13.0
-"""Up to this diameter a flat-ended bit is a brad-point one, mm, as `shop.DRILLS` has them."""
+"""Up to this diameter a flat-ended bit is a brad-point one, mm, as `tools.DRILLS` has them."""
 LONG = 150.0
 """A twist drill that reaches farther than so many mm is called long."""
 
@@ -72,8 +72,9 @@ class Hole:
     start: how far under the plain face the wood begins there, inside the cuts `inside`.
     tilt_deg: off upright to its face (from the edge: to the front); direction_deg: from toward the
     nut to the left, as the face is seen. pins: how far from the pins' middles. edge: its place on
-    the edge. shares: tags of the holes on its axis; after: of those that come first. before: the
-    contours that come later. countersink: diameter of the screw's head that is let in. wood: what
+    the edge. shares: tags of the holes on its axis; after: of those that come first; half_after:
+    of those that come before its second half, from the other face. before: the contours that come
+    later. countersink: diameter of the screw's head that is let in. wood: what
     is left by it, None where its end is open. notes: what else must be said."""
 
     tag: str = ""
@@ -103,6 +104,7 @@ class Hole:
     edge: EdgePlace | None = None
     shares: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
+    half_after: tuple[str, ...] = ()
     before: tuple[str, ...] = ()
     countersink: float | None = None
     wood: Wood | None = None

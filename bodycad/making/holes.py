@@ -10,6 +10,7 @@ from itertools import combinations
 
 import numpy as np
 
+from bodycad.checks.order.jobs import met
 from bodycad.checks.wood.before import before
 from bodycad.checks.wood.near import remembered, voids_within
 from bodycad.geometry.solids.bore import Bore
@@ -26,13 +27,10 @@ from bodycad.making.roles import Role, roles
 from bodycad.making.upright import depth_of
 from bodycad.making.work import drilled
 from bodycad.tools import FLAT
-from bodycad.words import SIDES, Face, Operation
+from bodycad.words import Face, Operation
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 """Letters of tags: I and O read as figures (common practice, no source)."""
-FROM_BOTH = 10.0
-"""A hole through the board that is deeper than so many diameters is met from both faces, as the
-caution on long drills says and `drill-reach.ratio` warns."""
 ON_AXIS = 0.01
 """Two holes whose axes lie within this, mm, are drilled on one centre."""
 
@@ -58,7 +56,7 @@ def _holes(layout: Layout) -> Iterator[Hole]:
         own = [_hole(v, v.shape.hole, piece, layout, said) for v in piece.voids if v.shape.hole]
         own = _on_one_centre(own)
         order = (*piece.faces, *(face for face in Face if face not in piece.faces))
-        bare += sorted(own, key=lambda hole: (order.index(hole.face), *_turn(hole, own)))
+        bare += sorted(own, key=lambda hole: (order.index(hole.face), *_turn(hole)))
     bare += sorted(heel_holes(layout), key=lambda hole: hole.drill_key)
     yield from _tagged(bare)
 
@@ -70,9 +68,8 @@ def _hole(
     assert made is not None
     upright = bore.upright and void.face is not Face.EDGE
     at, way, full, start = _upright(void, bore, piece) if upright else _slanted(void, bore, piece)
-    through = {*SIDES} <= void.opens and upright
     deep = full - (start if upright else 0.0)
-    both = through and deep > FROM_BOTH * bore.diameter
+    both = met(void, piece, layout.shop)
     flat = made.point_deg >= FLAT
     drill, notes = chosen(layout.shop, bore.diameter, deep / (2.0 if both else 1.0), flat)
     role = said.get(void.id) or Role(_fit(void), f"{void.part}: {_own_name(void)}")
@@ -162,15 +159,15 @@ def _on_one_centre(found: Sequence[Hole]) -> list[Hole]:
         if _on_axis(one, two):
             shared[one.id].add(two.id)
             shared[two.id].add(one.id)
-    wide = {hole.id: hole.diameter for hole in found}
-    return [
-        replace(
-            hole,
-            shares=tuple(sorted(shared[hole.id])),
-            after=tuple(sorted(i for i in shared[hole.id] if wide[i] > hole.diameter)),
-        )
-        for hole in found
-    ]
+    by_id = {hole.id: hole for hole in found}
+    made = []
+    for hole in found:
+        wider = [one for k in sorted(shared[hole.id]) if (one := by_id[k]).diameter > hole.diameter]
+        after = tuple(one.id for one in wider if one.face is hole.face)
+        half = tuple(one.id for one in wider if one.face is not hole.face and hole.both)
+        own = tuple(sorted(shared[hole.id]))
+        made.append(replace(hole, shares=own, after=after, half_after=half))
+    return made
 
 
 def _on_axis(one: Hole, two: Hole) -> bool:
@@ -188,10 +185,9 @@ def _on_axis(one: Hole, two: Hole) -> bool:
     return first <= one.full + HELD and last >= one.begin - HELD
 
 
-def _turn(hole: Hole, own: Sequence[Hole]) -> tuple[bool, tuple[float, bool, float]]:
+def _turn(hole: Hole) -> tuple[bool, tuple[float, bool, float]]:
     """When in its set-up a hole is drilled: by drill, but behind a wider one on its centre."""
-    here = {one.id for one in own if one.face is hole.face}
-    return not here.isdisjoint(hole.after), hole.drill_key
+    return bool(hole.after), hole.drill_key
 
 
 def _tagged(bare: Sequence[Hole]) -> Iterator[Hole]:
@@ -204,8 +200,10 @@ def _tagged(bare: Sequence[Hole]) -> Iterator[Hole]:
         count[hole.drill_key] += 1
         tags[hole.id] = f"{letters[hole.drill_key]}{count[hole.drill_key]}"
     for hole in bare:
-        shares, after = (tuple(tags[i] for i in ids) for ids in (hole.shares, hole.after))
-        yield replace(hole, tag=tags[hole.id], shares=shares, after=after)
+        named = hole.shares, hole.after, hole.half_after
+        shares, after, half = (tuple(tags[name] for name in ids) for ids in named)
+        tag = tags[hole.id]
+        yield replace(hole, tag=tag, shares=shares, after=after, half_after=half)
 
 
 def letter(k: int) -> str:

@@ -30,7 +30,7 @@ from bodycad.making.hole import Hole
 from bodycad.making.holes import holes, set_ups
 from bodycad.making.marking import SQUARE, pins_of
 from bodycad.safety import CAUTIONS, Danger
-from bodycad.shop import FLAT
+from bodycad.tools import FLAT
 from bodycad.words import Face
 
 BRIEF = (
@@ -45,8 +45,9 @@ READING = (
     "Depths run from the plain face, before it is shaped, along the drill: first at full diameter, "
     "then to the tip of a drill with the point angle given. Of a slanted hole they run from where "
     "its axis enters the face, or from its start in a cut.",
-    "Where holes share a centre the widest is drilled first, while the wood in its middle still "
-    "guides the bit. What must come before a shaped surface is said with the hole.",
+    "Where holes share a centre the wider is drilled first, while the wood in its middle still "
+    "guides the bit: a hole that is met from both faces is finished after the seat over it. What "
+    "must come before a shaped surface is said with the hole.",
     "Wood left: the least from the hole's end to a face as it is finally shaped, or to whatever "
     "cut lies ahead; of a slanted hole also beside it to the faces.",
 )
@@ -285,13 +286,7 @@ def _said(hole: Hole, layout: Layout, faces: Mapping[str, Face]) -> Iterator[str
         level = f" ({90.0 - up:.1f}\u00b0 from level)" if up > 45.0 else ""
         way = f"{toward(hole, layout)} ({hole.direction_deg:.1f}\u00b0)"
         yield f"{up:.1f}\u00b0 off upright{level}, {way}"
-    first, then = hole.after, () if hole.after else hole.shares
-    for word, tags in (("after", first), ("before", then)):
-        shown = [t if faces[t] is hole.face else f"{t} from the {faces[t]}" for t in tags]
-        if shown:
-            yield f"{word} {', '.join(shown)} on the same centre"
-    if hole.both:
-        yield "met from both faces"
+    yield from _centre(hole, faces)
     if hole.start > 0.0:
         inside = f" in {', '.join(hole.inside)}" if hole.inside else ""
         yield f"starts {hole.start:.2f} under the {hole.face}{inside}"
@@ -301,3 +296,16 @@ def _said(hole: Hole, layout: Layout, faces: Mapping[str, Face]) -> Iterator[str
         yield f"countersunk to {hole.countersink:.1f}"
     if hole.wood is not None:
         yield f"{hole.wood.left:.2f} of wood left to {hole.wood.to}"
+
+
+def _centre(hole: Hole, faces: Mapping[str, Face]) -> Iterator[str]:
+    """What a hole has to do with those on its centre, and with its other end."""
+    if hole.after:
+        yield f"after {', '.join(hole.after)} on the same centre"
+    if hole.both:
+        then = f", after {', '.join(hole.half_after)}" if hole.half_after else ""
+        yield f"half from here, half from the {hole.face.opposite}{then}"
+    for other in hole.shares:
+        if other not in (*hole.after, *hole.half_after):
+            here = faces[other] is hole.face
+            yield f"before {other} on the same centre" if here else f"on one centre with {other}"

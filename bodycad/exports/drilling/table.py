@@ -88,6 +88,7 @@ FIGURES: Mapping[str, Callable[[Hole], str]] = {
     "wood_z_mm": lambda h: _mm(h.at[2]),
     "same_axis": lambda h: " ".join(h.shares),
     "after": lambda h: " ".join(h.after),
+    "second_half_after": lambda h: " ".join(h.half_after),
     "before": lambda h: " ".join(h.before),
     "countersink_mm": lambda h: _mm(h.countersink),
     "wood_left_mm": lambda h: _mm(h.wood.left if h.wood else None),
