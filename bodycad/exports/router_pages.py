@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from bodycad.exports import cautions
-from bodycad.exports.pdf import document
+from bodycad.exports.pdf import document, kit
 from bodycad.exports.pdf.kit import AXIS, BOLD, DASHED, PLAIN, Box, Ink, Pen, width, wrapped
 from bodycad.exports.pdf.pages import Heading, Picture
 from bodycad.exports.sheet import MARKS, around, as_seen, cut_sheet
@@ -71,7 +71,8 @@ def _overview(layout: Layout, found: Sequence[RouterTemplate]) -> Picture:
     def draw(pen: Pen) -> None:
         _write_lines(pen, lines, (0.0, high))
 
-    return Picture("overview", "what the templates are for", "", (0.0, 0.0, WIDE, high), draw)
+    stencil = kit.stencil(draw, (0.0, 0.0, WIDE, high))
+    return Picture("overview", "what the templates are for", "", stencil)
 
 
 def _care(layout: Layout, found: Sequence[RouterTemplate]) -> Iterator[str]:
@@ -176,7 +177,8 @@ def _picture(layout: Layout, one: RouterTemplate, hand: str) -> Picture:
         _write_lines(pen, lines, (x0, y0 - AIR))
 
     title = f"router template {one.id}"
-    return Picture(one.id, title, f"{one.face} of the {one.piece.id}", box, draw, (rim,))
+    about = f"{one.face} of the {one.piece.id}"
+    return Picture(one.id, title, about, kit.stencil(draw, box), (rim,))
 
 
 def _axes(pen: Pen, box: Box) -> None:

@@ -1,0 +1,86 @@
+"""The files of router templates: bare contours at size in DXF, full size in one PDF."""
+
+from __future__ import annotations
+
+import ezdxf
+import numpy as np
+import pypdfium2
+import pytest
+
+from bodycad.checks.report import Report
+from bodycad.exports import router_templates
+from tests.drawn import layout_of
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory):
+    layout = layout_of("teasel")
+    folder = tmp_path_factory.mktemp("templates")
+    router_templates.write(Report(layout, (), ()), folder)
+    return layout, folder
+
+
+def test_the_names_are_what_is_written(built):
+    layout, folder = built
+    assert sorted(p.name for p in folder.iterdir()) == sorted(router_templates.names(layout))
+
+
+def test_a_template_of_the_back_is_drawn_as_seen_from_there(built):
+    """The opening of the control cavity, at (-145..-19, -113..-53) of the body, at size; pins where
+    the blank's are: y has the other sign."""
+    layout, folder = built
+    doc = ezdxf.readfile(folder / "teasel-router-control-cavity.dxf")
+    kinds = {e.dxftype() for e in doc.modelspace()}
+    assert kinds == {"LWPOLYLINE", "CIRCLE"}
+    layers = {e.dxf.layer for e in doc.modelspace()}
+    assert layers == {
+        "DATUM",
+        "CHECK",
+        "BACK_BORE_D1200_DIA600",
+        "BACK_POCKET_D1200",
+        "BACK_OUTLINE_D1200",
+    }
+    (hole,) = (e for e in doc.modelspace() if e.dxf.layer == "BACK_POCKET_D1200")
+    x0, y0, x1, y1 = layout.by_id["control.cavity"].shape.plan.box
+    rows = np.array(hole.get_points("xyb"))
+    assert hole.closed
+    assert rows[:, 0].min() >= x0 - 1e-9 and rows[:, 0].max() <= x1 + 1e-9
+    assert rows[:, 1].min() >= -y1 - 1e-9 and rows[:, 1].max() <= -y0 + 1e-9
+    pins = sorted((p.x, -p.y, p.diameter / 2.0) for p in layout.blank.pins)
+    found = sorted(
+        (e.dxf.center.x, e.dxf.center.y, e.dxf.radius) for e in doc.modelspace().query("CIRCLE")
+    )
+    assert np.allclose(found, pins, rtol=0.0, atol=1e-9)
+
+
+def test_no_text_is_cut(built):
+    _, folder = built
+    for path in folder.glob("*.dxf"):
+        assert {e.dxftype() for e in ezdxf.readfile(path).modelspace()} <= {"LWPOLYLINE", "CIRCLE"}
+
+
+def test_the_pages_say_how_each_guides(built):
+    layout, folder = built
+    document = pypdfium2.PdfDocument(folder / "teasel-router-templates.pdf")
+    texts = [document[k].get_textpage().get_text_bounded() for k in range(len(document))]
+    whole = "\n".join(texts)
+    for words in (
+        "(11 - 6.35) / 2 = 2.325 larger all round",
+        "set 31.00 from base to tip (19.00 deep + 12)",
+        "datum pins 1, 2, 3 of 3",
+        "right-handed, revision 1",
+        "The kerf is left to whoever cuts it",
+        "BACK",
+        "to the nut",
+        "at size: cut the part itself",
+    ):
+        assert words in whole, words
+    ears = next(text for text in texts if "pickup.neck.ears," in text and "TEMPLATE" not in text)
+    assert "26.00 deep from the front" in ears
+
+
+def test_equal_input_gives_equal_bytes(built, tmp_path):
+    layout, folder = built
+    router_templates.write(Report(layout, (), ()), tmp_path)
+    for path in folder.iterdir():
+        assert path.read_bytes() == (tmp_path / path.name).read_bytes(), path.name
