@@ -1,0 +1,201 @@
+"""What is left and what is gouged: the cut wood against what should be left, cell by cell.
+
+A cell's wood is what stands between the front's and the back's depth. What is left may reach as far
+as the wood that should be anywhere in the three by three cells about it, and must reach as far as
+that everywhere in them: so a wall may stand a cell off, no more, and a depth may be off by what is
+stated for its face.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from bodycad.simulation.grid import Grid
+from bodycad.simulation.target import Target
+
+BAND = 256
+"""Rows that are compared at once."""
+GONE = 1e-3
+"""Wood thinner than this (mm) is none."""
+PATCH = 3.0
+"""Cells that are wrong and lie within so many mm of each other are one place."""
+
+
+@dataclass(frozen=True, eq=False)
+class Patch:
+    """A place where wood is left or gouged. spot: its worst cell (x, y, z), z in the middle of what
+    is wrong there. deep: how much is wrong there, mm. volume: of the whole patch, mm3. box: its
+    plan."""
+
+    spot: tuple[float, float, float]
+    deep: float
+    volume: float
+    box: tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Compared:
+    """The whole comparison of a piece. `left`, `gouged`: how much wood (ny, nx) too much or too
+    little stands in each cell, mm, beyond what is allowed; 0 where all is well. `stated`: what is
+    left in corners that no cutter on hand reaches, mm3; `within`: what is left or missing within
+    the stated tolerance, mm3."""
+
+    left: np.ndarray
+    gouged: np.ndarray
+    left_at: tuple[Patch, ...]
+    gouged_at: tuple[Patch, ...]
+    stated: float
+    within: tuple[float, float]
+    wood: float
+
+
+def compared(
+    front: np.ndarray,
+    back: np.ndarray,
+    target: Target,
+    thickness: float,
+    grid: Grid,
+    off: tuple[float, float],
+    keep: np.ndarray | None = None,
+) -> Compared:
+    """The wood cut to depths `front` and `back` against the target. off: how far a depth may be off
+    where a face is plain, and where it is shaped, mm. keep: cells in which wood is left on purpose,
+    at tabs."""
+    left = np.zeros(grid.shape, np.float32)
+    gouged = np.zeros(grid.shape, np.float32)
+    height: dict[str, np.ndarray] = {
+        name: np.zeros(grid.shape, np.float32) for name in ("left", "gouged")
+    }
+    stated = wood = 0.0
+    spare = [0.0, 0.0]
+    for rows in _bands(grid.ny):
+        wide = slice(max(rows.start - 1, 0), min(rows.stop + 1, grid.ny))
+        own = slice(rows.start - wide.start, rows.stop - wide.start)
+        ok = target.wood[rows]
+        asked = ok | target.ring[rows]
+        if not asked.any():
+            continue
+        top, low = _interval(target.front[wide], target.back[wide], thickness, target.wood[wide])
+        most = _about(top, np.maximum)[own], _about(low, np.minimum)[own]
+        least = _about(top, np.minimum)[own], _about(low, np.maximum)[own]
+        have = _interval(front[rows], back[rows], thickness, np.ones_like(ok))
+        slack = np.where(target.shaped[rows], np.float32(off[1]), np.float32(off[0]))
+        plain = _beyond(have, (top[own], low[own]), 0.0)[0]
+        over, above = _beyond(have, most, slack)
+        over = np.where(asked, over, 0.0)
+        corner = target.corners[rows]
+        if keep is not None:
+            corner = corner | keep[rows]
+        stated += float(plain[corner & asked].sum()) * grid.cell
+        over[corner] = 0.0
+        under, below = _beyond(least, have, slack)
+        under = np.where(ok, under, 0.0)
+        missing = _beyond((top[own], low[own]), have, 0.0)[0]
+        spare[0] += float(plain[ok & ~corner & (over == 0.0)].sum()) * grid.cell
+        spare[1] += float(missing[ok & (under == 0.0)].sum()) * grid.cell
+        wood += float(np.where(ok, np.maximum(have[0] - have[1], 0.0), 0.0).sum()) * grid.cell
+        left[rows], gouged[rows] = over, under
+        height["left"][rows], height["gouged"][rows] = above, below
+    found = {
+        name: tuple(_patches(table, height[name], grid))
+        for name, table in (("left", left), ("gouged", gouged))
+    }
+    return Compared(
+        left, gouged, found["left"], found["gouged"], stated, (spare[0], spare[1]), wood
+    )
+
+
+def _bands(rows: int) -> Iterator[slice]:
+    for first in range(0, rows, BAND):
+        yield slice(first, min(first + BAND, rows))
+
+
+def _interval(
+    front: np.ndarray, back: np.ndarray, thickness: float, wood: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Top and bottom of the wood in each cell; -inf and inf where there is none."""
+    top, low = -front, back - np.float32(thickness)
+    none = ~wood | (top - low < GONE)
+    return np.where(none, -np.inf, top), np.where(none, np.inf, low)
+
+
+def _about(table: np.ndarray, pick: np.ufunc) -> np.ndarray:
+    """The greatest or the least of the three by three cells about each."""
+    rows = table.copy()
+    pick(rows[1:], table[:-1], out=rows[1:])
+    pick(rows[:-1], table[1:], out=rows[:-1])
+    found = rows.copy()
+    pick(found[:, 1:], rows[:, :-1], out=found[:, 1:])
+    pick(found[:, :-1], rows[:, 1:], out=found[:, :-1])
+    return found
+
+
+def _beyond(
+    one: tuple[np.ndarray, np.ndarray],
+    two: tuple[np.ndarray, np.ndarray],
+    slack: np.ndarray | float,
+) -> tuple[np.ndarray, np.ndarray]:
+    """How much of the first interval lies outside the second grown by `slack`, and the height of
+    the middle of the longer piece of it."""
+    (top, low), (upper, lower) = one, two
+    there = top > low
+    none = ~(upper > lower)
+    with np.errstate(invalid="ignore"):
+        above = np.where(none, top - low, top - np.maximum(upper + slack, low))
+        below = np.where(none, 0.0, np.minimum(lower - slack, top) - low)
+        above = np.where(there, np.maximum(above, 0.0), 0.0)
+        below = np.where(there, np.maximum(below, 0.0), 0.0)
+        middle = np.where(above >= below, top - above / 2.0, low + below / 2.0)
+    total = above + below
+    return (
+        np.where(total > GONE, total, 0.0).astype(np.float32),
+        np.where(total > GONE, middle, 0.0).astype(np.float32),
+    )
+
+
+def _patches(table: np.ndarray, height: np.ndarray, grid: Grid) -> Iterator[Patch]:
+    """The places where a table is not 0, the largest volume first."""
+    j, i = np.nonzero(table)
+    if not len(j):
+        return
+    group = _grouped(j, i, max(round(PATCH / grid.pitch), 1))
+    found = []
+    for k in range(int(group.max()) + 1):
+        own = np.flatnonzero(group == k)
+        deep = table[j[own], i[own]]
+        worst = own[int(np.argmax(deep))]
+        y, x = grid.ys[j[own]], grid.xs[i[own]]
+        spot = (
+            float(grid.xs[i[worst]]),
+            float(grid.ys[j[worst]]),
+            float(height[j[worst], i[worst]]),
+        )
+        box = float(x.min()), float(y.min()), float(x.max()), float(y.max())
+        volume = float(deep.sum()) * grid.cell
+        found.append(Patch(spot, float(deep.max()), volume, box))
+    yield from sorted(found, key=lambda patch: (-patch.volume, patch.spot))
+
+
+def _grouped(j: np.ndarray, i: np.ndarray, apart: int) -> np.ndarray:
+    """The number (m,) of the group of each cell: squares of `apart` cells that touch are one."""
+    keys, of = np.unique(np.column_stack([j // apart, i // apart]), axis=0, return_inverse=True)
+    number = {tuple(key): k for k, key in enumerate(keys.tolist())}
+    group = np.full(len(keys), -1)
+    count = 0
+    for start in range(len(keys)):
+        if group[start] >= 0:
+            continue
+        group[start], ahead = count, [start]
+        while ahead:
+            a, b = keys[ahead.pop()].tolist()
+            for p in (a - 1, a, a + 1):
+                for q in (b - 1, b, b + 1):
+                    k = number.get((p, q))
+                    if k is not None and group[k] < 0:
+                        group[k] = count
+                        ahead.append(k)
+        count += 1
+    return group[of.ravel()]

@@ -1,0 +1,129 @@
+"""What is cut from one face, as its files say it: neutral values, whoever wrote them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from bodycad.geometry.plane.segments import Segments
+from bodycad.simulation.tool import Tool
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Move:
+    """A way to carry plan points (x, y) of a file onto the wood: `matrix` (2, 2), a turn or a turn
+    and a reflection, then `shift` (2,), mm."""
+
+    matrix: np.ndarray = field(default_factory=lambda: np.eye(2))
+    shift: np.ndarray = field(default_factory=lambda: np.zeros(2))
+
+    @property
+    def turns_over(self) -> bool:
+        """Whether it reflects, as turning the blank over does to what was drawn on it."""
+        return bool(np.linalg.det(self.matrix) < 0.0)
+
+    def points(self, given: np.ndarray) -> np.ndarray:
+        """Points (m, 2) where they come to lie."""
+        moved: np.ndarray = given @ self.matrix.T + self.shift
+        return moved
+
+    def back(self) -> Move:
+        """The way from the wood to the file."""
+        return Move(self.matrix.T, -self.matrix.T @ self.shift)
+
+    def chain(self, given: Segments) -> Segments:
+        """Segments where they come to lie; what was on their left stays there."""
+        a, b = self.points(given.a), self.points(given.b)
+        return Segments(b, a, given.bulge) if self.turns_over else Segments(a, b, given.bulge)
+
+
+@dataclass(frozen=True, eq=False)
+class Tab:
+    """A place where an outline's cut stays shallower, so that the piece does not come loose: within
+    a closed contour the tool goes no deeper than `depth` mm."""
+
+    chain: Segments
+    depth: float
+
+
+@dataclass(frozen=True, eq=False)
+class Cut:
+    """One item of a layer. `chain`: closed contours (for an edge bit they may be open), with what
+    the tool is to cut, or where it runs, on their left.
+
+    depth: to which the tool goes, mm below the plain face; of a drill, at its full diameter.
+    `follows`: the tool runs along the contour and cuts no more than its own width; else it clears
+    all that lies on the left."""
+
+    layer: str
+    operation: str
+    tool: Tool
+    depth: float
+    chain: Segments
+    ids: tuple[str, ...] = ()
+    follows: bool = False
+    tabs: tuple[Tab, ...] = ()
+
+    @property
+    def centre(self) -> Point:
+        """Of what is drilled: the middle of its box."""
+        boxes = self.chain.boxes
+        low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+        x, y = ((low + high) / 2.0).tolist()
+        return x, y
+
+
+@dataclass(frozen=True)
+class Pin:
+    """A datum pin's hole as a file has it, mm."""
+
+    x: float
+    y: float
+    diameter: float
+
+
+@dataclass(frozen=True, eq=False)
+class Heights:
+    """A shaped face as a grid: `depth` (rows, columns), mm below the plain face, at the nodes
+    (x0 + column * pitch, y0 + row * pitch); the tool that follows it, and how far its passes,
+    which run along x, lie apart, mm."""
+
+    depth: np.ndarray
+    x0: float
+    y0: float
+    pitch: float
+    tool: Tool
+    stepover: float
+    name: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """All that is cut from one face of one piece, in the coordinates of its files: seen from that
+    face."""
+
+    face: str
+    name: str
+    cuts: tuple[Cut, ...]
+    pins: tuple[Pin, ...] = ()
+    heights: Heights | None = None
+    zero: Point = (0.0, 0.0)
+
+    def shifted(self, x: float, y: float) -> Job:
+        """The same job with its contours moved, its pins left: a work zero set wrongly."""
+        by = Move(shift=np.array([x, y]))
+        return replace(self, cuts=tuple(replace(c, chain=by.chain(c.chain)) for c in self.cuts))
+
+
+def reversed_chain(given: Segments) -> Segments:
+    """The same contours run the other way, so that left and right change sides."""
+    return Segments(given.b[::-1], given.a[::-1], -given.bulge[::-1])
+
+
+def joined(parts: Sequence[Segments]) -> Segments:
+    """Several chains as one set of segments."""
+    return Segments(*(np.concatenate(rows) for rows in zip(*((p.a, p.b, p.bulge) for p in parts))))

@@ -1,0 +1,288 @@
+"""What cutting should leave of a piece: heights of front and back on a grid, from the layout alone.
+
+They come from the exact functions of skin and voids, not from what the cutting files are made of.
+Only what tools that stand upright on a face can make is asked for: what is drilled at an angle or
+from the edge, and edges that no bit on hand cuts, is taken as made by hand, and named.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bodycad.geometry.plane.segments import Segments
+from bodycad.geometry.solids.edge import Edge, Ledge
+from bodycad.geometry.solids.stretch import Run
+from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
+from bodycad.making.upright import in_plan
+from bodycad.shop import ROUNDED, SAME, EdgeBit, Shop
+from bodycad.simulation.centre import cleared, near_box, off_way
+from bodycad.simulation.fill import filled
+from bodycad.simulation.grid import Grid, Window
+from bodycad.simulation.job import reversed_chain
+from bodycad.words import SIDES, EdgeForm, Face
+
+if TYPE_CHECKING:
+    from bodycad.geometry.solids.skin import Skin
+
+NODE = 5
+"""Where a face is smooth it is worked out at every so manieth cell, and is linear between."""
+BEND = 0.012
+"""Where it bends by more than this (mm) over three such nodes it is worked out at every cell: what
+is linear between nodes is off by a quarter of that at most."""
+RING = 1.0
+"""How far round the outline (mm) nothing may be left when it has been cut."""
+KEPT = 5e-3
+"""A corner that a cutter leaves by less than this (mm) is none."""
+
+
+@dataclass(frozen=True, eq=False)
+class Target:
+    """What should be left. `front`, `back`: how deep (ny, nx) each cell should be cut, mm below the
+    plain face. `wood`: cells within the outline. `ring`: those beside it that must be gone.
+    `corners`: cells where wood stays because no cutter on hand gets there. `shaped`: cells where a
+    contour lowers a face. `by_hand`: what is made by hand, in words, by its id."""
+
+    front: np.ndarray
+    back: np.ndarray
+    wood: np.ndarray
+    ring: np.ndarray
+    corners: np.ndarray
+    shaped: np.ndarray
+    by_hand: dict[str, str]
+
+
+def target(piece: Workpiece, shop: Shop, grid: Grid) -> Target:
+    """What the cutting files of a piece should leave on a grid."""
+    skin, by_hand = piece.skin, {}
+    window = grid.window(skin.outline.box, RING + 2.0 * grid.pitch)
+    wood = np.zeros(grid.shape, bool)
+    wood[window] = filled(skin.outline.segments, grid, window)
+    depths = {face: np.zeros(grid.shape, np.float32) for face in SIDES}
+    shaped = np.zeros(grid.shape, bool)
+    corners = np.zeros(grid.shape, bool)
+    for face in SIDES:
+        _contours(skin, face, grid, window, depths[face])
+        shaped |= depths[face] > 1e-4
+        for rim in _rims(piece, face):
+            if reason := _made_by_hand(rim.edge, shop):
+                by_hand[rim.name] = f"{rim.edge.words}: {reason}"
+                continue
+            _rim_depth(skin, face, rim, grid, depths[face])
+            _rim_corners(rim, shop, grid, window, wood, corners)
+        np.multiply(depths[face], wood, out=depths[face])
+    for void in piece.voids:
+        if not any(in_plan(void, face) for face in SIDES):
+            by_hand[void.id] = "drilled at an angle or from the edge"
+            continue
+        _void(void, piece, grid, depths[void.face])
+        _void_corners(void, piece, shop, grid, corners)
+    ring = _ring(piece, shop, grid, window, wood)
+    return Target(depths[Face.FRONT], depths[Face.BACK], wood, ring, corners, shaped, by_hand)
+
+
+def _contours(skin: Skin, face: Face, grid: Grid, window: Window, found: np.ndarray) -> None:
+    """How far the contours lower a face."""
+    boxes = [c.carve.box for c in skin.contours if c.face is face]
+    if not boxes:
+        return
+    table = np.array(boxes)
+    low, high = table[:, :2].min(axis=0), table[:, 3:5].max(axis=0)
+    box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+    inner = grid.window(box, grid.pitch)
+    part = tuple(
+        slice(max(a.start, b.start), max(min(a.stop, b.stop), a.start, b.start))
+        for a, b in zip(inner, window)
+    )
+    found[part] = _sampled(lambda points: skin.fall(face, points), grid, (part[0], part[1]))
+
+
+def _sampled(depth: Callable[[np.ndarray], np.ndarray], grid: Grid, window: Window) -> np.ndarray:
+    """A function of plan points at every cell of a window: at nodes, and linear between them where
+    it is smooth."""
+    rows, columns = (np.arange(s.start, s.stop) for s in window)
+    found = np.zeros((len(rows), len(columns)), np.float32)
+    if not found.size:
+        return found
+    nodes = [np.arange(0, len(at) + NODE, NODE) for at in (rows, columns)]
+    ys = grid.ys[rows[0]] + grid.pitch * nodes[0]
+    xs = grid.xs[columns[0]] + grid.pitch * nodes[1]
+    x, y = np.meshgrid(xs, ys)
+    coarse = _in_portions(depth, np.column_stack([x.ravel(), y.ravel()])).reshape(x.shape)
+    bent = np.zeros(coarse.shape, bool)
+    for axis in (0, 1):
+        turn = np.abs(np.diff(coarse, 2, axis=axis)) > BEND
+        inner = [slice(None), slice(None)]
+        inner[axis] = slice(1, -1)
+        bent[tuple(inner)] |= turn
+    share = np.arange(NODE) / NODE
+    for j in range(len(nodes[0]) - 1):
+        strip = found[j * NODE : (j + 1) * NODE]
+        across = (1.0 - share)[:, None] * coarse[j] + share[:, None] * coarse[j + 1]
+        fine = across[:, :-1, None] * (1.0 - share) + across[:, 1:, None] * share
+        strip[:] = fine.reshape(NODE, -1)[: len(strip), : len(columns)]
+    grown = bent.copy()
+    grown[1:] |= bent[:-1]
+    grown[:-1] |= bent[1:]
+    bent = grown.copy()
+    grown[:, 1:] |= bent[:, :-1]
+    grown[:, :-1] |= bent[:, 1:]
+    cells = np.repeat(np.repeat(grown[:-1, :-1], NODE, 0), NODE, 1)[: len(rows), : len(columns)]
+    if cells.any():
+        up, along = np.nonzero(cells)
+        points = np.column_stack([grid.xs[columns[along]], grid.ys[rows[up]]])
+        found[up, along] = _in_portions(depth, points)
+    return found
+
+
+def _in_portions(depth: Callable[[np.ndarray], np.ndarray], points: np.ndarray) -> np.ndarray:
+    size = 400_000
+    return np.concatenate([depth(points[k : k + size]) for k in range(0, len(points), size)])
+
+
+@dataclass(frozen=True, eq=False)
+class _Rim:
+    """An edge of a face: its name, what it is, and the chain along which it runs."""
+
+    name: str
+    edge: Edge
+    chain: Segments
+    run: Run | None = None
+
+    def inset(self, points: np.ndarray, near: Segments) -> np.ndarray:
+        """Plan distance (m,) in from the chain, `near` being what lies about the points; inf beyond
+        the ends of a stretch."""
+        if self.run is not None and not self.run.closed:
+            return self.run.inset(points)
+        return near.away(points)[0]
+
+
+def _rims(piece: Workpiece, face: Face) -> Iterator[_Rim]:
+    skin, name = piece.skin, f"{piece.id}.{face}.edge"
+    if skin.edge(face).drop:
+        yield _Rim(name, skin.edge(face), skin.outline.segments)
+    for k, run in enumerate(skin.runs(face), 1):
+        if run.edge.drop:
+            yield _Rim(f"{name}.{k}", run.edge, run.chain, run)
+
+
+def _made_by_hand(edge: Edge, shop: Shop) -> str:
+    """Why no tool of the shop cuts an edge; "" where one does."""
+    if isinstance(edge, Ledge):
+        return ""
+    if edge.form not in ROUNDED:
+        return "no one bit has this form"
+    return "" if _bits(edge, shop) else "no such bit on hand"
+
+
+def _bits(edge: Edge, shop: Shop) -> tuple[EdgeBit, ...]:
+    """The bits on hand that cut an edge: of its size, but for a chamfer that is only raised."""
+    size, slack = edge.reach, SAME
+    return tuple(
+        bit
+        for bit in shop.bits
+        if bit.form is edge.form
+        and (abs(bit.size - size) <= slack or (bit.form is EdgeForm.CHAMFER and bit.size > size))
+    )
+
+
+def _rim_depth(skin: Skin, face: Face, rim: _Rim, grid: Grid, found: np.ndarray) -> None:
+    """How far an edge lowers a face beside its chain."""
+    edge, chain = rim.edge, rim.chain
+    low, high = chain.boxes[:, :2].min(axis=0), chain.boxes[:, 2:].max(axis=0)
+    window = grid.window((*low.tolist(), *high.tolist()), edge.reach)
+    for tile, near in _beside(chain, grid, window, edge.reach):
+        points = grid.points(tile)
+        s = rim.inset(points, near)
+        if isinstance(edge, Ledge) and edge.follows:
+            lost = np.where(s < edge.reach, skin.fall(face, points) + edge.height, 0.0)
+        else:
+            lost = edge.loss(s)
+        found[tile] = np.maximum(found[tile], lost.reshape(found[tile].shape))
+
+
+def _beside(
+    chain: Segments, grid: Grid, window: Window, reach: float
+) -> Iterator[tuple[Window, Segments]]:
+    """The small tiles of a window that come within `reach` of a chain, with what of it is near."""
+    tiles = list(grid.tiles(window, 32))
+    middle = np.array([((b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0) for _, b in tiles])
+    half = np.array([math.hypot(b[2] - b[0], b[3] - b[1]) / 2.0 for _, b in tiles])
+    close = chain.away(middle)[0] <= reach + half if tiles else ()
+    for k in np.flatnonzero(close):
+        near = near_box(chain, tiles[k][1], reach)
+        if len(near):
+            yield tiles[k][0], near
+
+
+def _rim_corners(
+    rim: _Rim, shop: Shop, grid: Grid, window: Window, wood: np.ndarray, found: np.ndarray
+) -> None:
+    """Mark the cells where an edge stays thicker because its bit cannot follow the outline into a
+    hollow, or must stop short of the end of a stretch."""
+    bits = _bits(rim.edge, shop)
+    if not bits:
+        return
+    edge, r = rim.edge, min(bit.bearing for bit in bits) / 2.0
+    way, reach = reversed_chain(rim.chain), r + edge.reach
+    short = math.sqrt(reach * reach - r * r)
+    for part, out, s in off_way(way, r, grid, window, reach, tight=True):
+        points = grid.points(part)
+        banded = wood[part] & (s < edge.reach)
+        left = out > s + r + KEPT
+        if rim.run is not None and not rim.run.closed:
+            for end in (rim.chain.a[0], rim.chain.b[-1]):
+                left |= (np.hypot(*(points - end).T) <= short + edge.reach).reshape(out.shape)
+        found[part] |= banded & left
+
+
+def _void(void: Void, piece: Workpiece, grid: Grid, found: np.ndarray) -> None:
+    """How deep a void is cut from its face."""
+    shape = void.shape
+    window = grid.window(shape.plan.box)
+    inside = filled(shape.plan.segments, grid, window)
+    if shape.hole is None and shape.floor_over(shape.plan)[0] == shape.floor_over(shape.plan)[1]:
+        level = -void.low if void.face is Face.FRONT else piece.thickness + void.high
+        depth = np.where(inside, level, 0.0)
+    else:
+        points = grid.points(window)
+        low, high = shape.column(points)
+        deep = -low if void.face is Face.FRONT else piece.thickness + high
+        depth = np.nan_to_num(deep, nan=0.0).reshape(inside.shape)
+    np.maximum(found[window], depth, out=found[window], casting="unsafe")
+
+
+def _void_corners(void: Void, piece: Workpiece, shop: Shop, grid: Grid, found: np.ndarray) -> None:
+    """Mark the cells of a routed void that the smallest cutter which reaches its floor leaves; half
+    of what opens both faces is cut from each."""
+    if void.shape.hole is not None:
+        return
+    depth = -void.low if void.face is Face.FRONT else piece.thickness + void.high
+    if {*SIDES} <= void.opens:
+        depth = piece.thickness / 2.0
+    able = [c.diameter for c in shop.cutters if c.reach >= depth - 1e-9]
+    if not able:
+        return
+    chain, window = void.shape.plan.segments, grid.window(void.shape.plan.box)
+    inside = filled(chain, grid, window)
+    found[window] |= inside & ~cleared(chain, min(able) / 2.0, grid, window)
+
+
+def _ring(piece: Workpiece, shop: Shop, grid: Grid, window: Window, wood: np.ndarray) -> np.ndarray:
+    """Cells just outside the outline that a cutter which runs round it takes."""
+    chain = piece.skin.outline.segments
+    able = [c.diameter for c in shop.cutters if c.reach >= piece.thickness - 1e-9]
+    smallest = min(able or [c.diameter for c in shop.cutters])
+    found = np.zeros(grid.shape, bool)
+    for part, near in _beside(chain, grid, window, RING):
+        s = near.away(grid.points(part))[0].reshape(found[part].shape)
+        found[part] = (s <= RING) & ~wood[part]
+    r = smallest / 2.0
+    for part, out, _ in off_way(reversed_chain(chain), r, grid, window, r, tight=True):
+        found[part] &= np.isfinite(out)
+    return found
