@@ -289,6 +289,9 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "cut-order.pin": Limit(6.0, 10.0),
             "balance.share": Limit(100.0, 70.0, most=True),
             "balance.strap": Limit(0.0, 10.0),
+            "simulation.left": Limit(0.1, 0.05, most=True),
+            "simulation.gouge": Limit(0.1, 0.05, most=True),
+            "simulation.pins": Limit(0.1, 0.05, most=True),
         }.items()
     }
 )

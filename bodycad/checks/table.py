@@ -36,6 +36,7 @@ from bodycad.checks.rules import (
     rod,
     screws,
     season,
+    simulation,
     stock,
     strings,
     walls,
@@ -102,6 +103,7 @@ ASKED: tuple[Check, ...] = tuple(check for check in CHECKS if not check.net)
 NETS: frozenset[str] = frozenset(check.name for check in CHECKS if check.net)
 TOPICS: tuple[Topic, ...] = (
     *kernel.TOPICS,
+    simulation.SIMULATION,
     Topic(waive.NAME, waive.PAGE),
     Topic(cures.NAME, cures.PAGE),
     deviation.ORDER,

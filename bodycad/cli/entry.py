@@ -25,6 +25,7 @@ from bodycad.cli.outline import add_outline
 from bodycad.cli.parts import add_parts
 from bodycad.cli.pattern import add_pattern
 from bodycad.cli.route import add_route
+from bodycad.cli.simulate import add_simulate
 from bodycad.cli.selftest import add_selftest, versions
 from bodycad.errors import BodycadError, InputError, plain
 
@@ -34,6 +35,7 @@ COMMANDS = {
     "enter": add_enter,
     "pattern": add_pattern,
     "route": add_route,
+    "simulate": add_simulate,
     "parts": add_parts,
     "outline": add_outline,
     "explain": add_explain,

@@ -37,14 +37,24 @@ class Patch:
 
 
 @dataclass(frozen=True, eq=False)
-class Compared:
-    """The whole comparison of a piece. `left`, `gouged`: how much wood (ny, nx) too much or too
-    little stands in each cell, mm, beyond what is allowed; 0 where all is well. `stated`: what is
-    left in corners that no cutter on hand reaches, mm3; `within`: what is left or missing within
-    the stated tolerance, mm3."""
+class Cells:
+    """Cells by row and column, how much is wrong in each (mm), and the height of its middle."""
 
-    left: np.ndarray
-    gouged: np.ndarray
+    row: np.ndarray
+    column: np.ndarray
+    deep: np.ndarray
+    height: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class Compared:
+    """The whole comparison of a piece. `left`, `gouged`: the cells in which more wood stands than
+    may, or less than must. `stated`: what is left in corners that no cutter on hand reaches and at
+    tabs, mm3; `within`: what is left, and what is missing, within the stated tolerance, mm3;
+    `wood`: all that is left within the outline, mm3."""
+
+    left: Cells
+    gouged: Cells
     left_at: tuple[Patch, ...]
     gouged_at: tuple[Patch, ...]
     stated: float
@@ -64,11 +74,7 @@ def compared(
     """The wood cut to depths `front` and `back` against the target. off: how far a depth may be off
     where a face is plain, and where it is shaped, mm. keep: cells in which wood is left on purpose,
     at tabs."""
-    left = np.zeros(grid.shape, np.float32)
-    gouged = np.zeros(grid.shape, np.float32)
-    height: dict[str, np.ndarray] = {
-        name: np.zeros(grid.shape, np.float32) for name in ("left", "gouged")
-    }
+    wrong: dict[str, list[Cells]] = {"left": [], "gouged": []}
     stated = wood = 0.0
     spare = [0.0, 0.0]
     for rows in _bands(grid.ny):
@@ -97,15 +103,24 @@ def compared(
         spare[0] += float(plain[ok & ~corner & (over == 0.0)].sum()) * grid.cell
         spare[1] += float(missing[ok & (under == 0.0)].sum()) * grid.cell
         wood += float(np.where(ok, np.maximum(have[0] - have[1], 0.0), 0.0).sum()) * grid.cell
-        left[rows], gouged[rows] = over, under
-        height["left"][rows], height["gouged"][rows] = above, below
-    found = {
-        name: tuple(_patches(table, height[name], grid))
-        for name, table in (("left", left), ("gouged", gouged))
-    }
-    return Compared(
-        left, gouged, found["left"], found["gouged"], stated, (spare[0], spare[1]), wood
-    )
+        wrong["left"].append(_cells(over, above, rows.start))
+        wrong["gouged"].append(_cells(under, below, rows.start))
+    left, gouged = (_all(cells) for cells in wrong.values())
+    places = tuple(_patches(left, grid)), tuple(_patches(gouged, grid))
+    return Compared(left, gouged, *places, stated, (spare[0], spare[1]), wood)
+
+
+def _cells(deep: np.ndarray, height: np.ndarray, first: int) -> Cells:
+    row, column = np.nonzero(deep)
+    return Cells(row + first, column, deep[row, column], height[row, column])
+
+
+def _all(parts: list[Cells]) -> Cells:
+    if not parts:
+        none = np.zeros(0, int)
+        return Cells(none, none, none.astype(np.float32), none.astype(np.float32))
+    rows = ((c.row, c.column, c.deep, c.height) for c in parts)
+    return Cells(*(np.concatenate(table) for table in zip(*rows)))
 
 
 def _bands(rows: int) -> Iterator[slice]:
@@ -156,22 +171,21 @@ def _beyond(
     )
 
 
-def _patches(table: np.ndarray, height: np.ndarray, grid: Grid) -> Iterator[Patch]:
-    """The places where a table is not 0, the largest volume first."""
-    j, i = np.nonzero(table)
-    if not len(j):
+def _patches(cells: Cells, grid: Grid) -> Iterator[Patch]:
+    """The places where cells are wrong, the largest volume first."""
+    if not len(cells.row):
         return
-    group = _grouped(j, i, max(round(PATCH / grid.pitch), 1))
+    group = _grouped(cells.row, cells.column, max(round(PATCH / grid.pitch), 1))
+    order = np.argsort(group, kind="stable")
     found = []
-    for k in range(int(group.max()) + 1):
-        own = np.flatnonzero(group == k)
-        deep = table[j[own], i[own]]
+    for own in np.split(order, np.flatnonzero(np.diff(group[order])) + 1):
+        deep = cells.deep[own]
         worst = own[int(np.argmax(deep))]
-        y, x = grid.ys[j[own]], grid.xs[i[own]]
+        y, x = grid.ys[cells.row[own]], grid.xs[cells.column[own]]
         spot = (
-            float(grid.xs[i[worst]]),
-            float(grid.ys[j[worst]]),
-            float(height[j[worst], i[worst]]),
+            float(grid.xs[cells.column[worst]]),
+            float(grid.ys[cells.row[worst]]),
+            float(cells.height[worst]),
         )
         box = float(x.min()), float(y.min()), float(x.max()), float(y.max())
         volume = float(deep.sum()) * grid.cell

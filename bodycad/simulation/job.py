@@ -104,7 +104,7 @@ class Heights:
 @dataclass(frozen=True, eq=False)
 class Job:
     """All that is cut from one face of one piece, in the coordinates of its files: seen from that
-    face."""
+    face. zero: the middle of its datum cross. notes: what is odd in the files."""
 
     face: str
     name: str
@@ -112,6 +112,7 @@ class Job:
     pins: tuple[Pin, ...] = ()
     heights: Heights | None = None
     zero: Point = (0.0, 0.0)
+    notes: tuple[str, ...] = ()
 
     def shifted(self, x: float, y: float) -> Job:
         """The same job with its contours moved, its pins left: a work zero set wrongly."""

@@ -20,11 +20,12 @@ from bodycad.geometry.solids.stretch import Run
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.upright import in_plan
-from bodycad.shop import ROUNDED, SAME, EdgeBit, Shop
+from bodycad.shop import Shop
 from bodycad.simulation.centre import cleared, near_box, off_way
 from bodycad.simulation.fill import filled
 from bodycad.simulation.grid import Grid, Window
 from bodycad.simulation.job import reversed_chain
+from bodycad.tools import ROUNDED, SAME, EdgeBit
 from bodycad.words import SIDES, EdgeForm, Face
 
 if TYPE_CHECKING:
@@ -265,7 +266,7 @@ def _void_corners(void: Void, piece: Workpiece, shop: Shop, grid: Grid, found: n
     depth = -void.low if void.face is Face.FRONT else piece.thickness + void.high
     if {*SIDES} <= void.opens:
         depth = piece.thickness / 2.0
-    able = [c.diameter for c in shop.cutters if c.reach >= depth - 1e-9]
+    able = [c.diameter for c in shop.flat_cutters if c.reach >= depth - 1e-9]
     if not able:
         return
     chain, window = void.shape.plan.segments, grid.window(void.shape.plan.box)
@@ -276,8 +277,8 @@ def _void_corners(void: Void, piece: Workpiece, shop: Shop, grid: Grid, found: n
 def _ring(piece: Workpiece, shop: Shop, grid: Grid, window: Window, wood: np.ndarray) -> np.ndarray:
     """Cells just outside the outline that a cutter which runs round it takes."""
     chain = piece.skin.outline.segments
-    able = [c.diameter for c in shop.cutters if c.reach >= piece.thickness - 1e-9]
-    smallest = min(able or [c.diameter for c in shop.cutters])
+    able = [c.diameter for c in shop.flat_cutters if c.reach >= piece.thickness - 1e-9]
+    smallest = min(able or [c.diameter for c in shop.flat_cutters])
     found = np.zeros(grid.shape, bool)
     for part, near in _beside(chain, grid, window, RING):
         s = near.away(grid.points(part))[0].reshape(found[part].shape)

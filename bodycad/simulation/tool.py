@@ -10,7 +10,7 @@ from enum import StrEnum
 import numpy as np
 
 from bodycad.errors import InputError
-from bodycad.shop import FLAT
+from bodycad.tools import FLAT
 
 
 class ToolKind(StrEnum):

@@ -71,7 +71,7 @@ def json_report(report: Report, figures: Sequence[BodyFigures] = ()) -> dict[str
         },
         "parameters": {name: _value(value) for name, value in layout.parameters.items()},
         "verdict": report.verdict,
-        "findings": [_finding(one, report) for one in report.findings],
+        "findings": [finding_json(one, report) for one in report.findings],
         "dimensions": [_dimension(one, report) for one in report.dimensions],
         "cuts": [
             row | {"piece": piece.id}
@@ -130,7 +130,7 @@ def _piece(piece: Workpiece, figures: BodyFigures) -> dict[str, Any]:
     }
 
 
-def _finding(one: Finding, report: Report) -> dict[str, Any]:
+def finding_json(one: Finding, report: Report) -> dict[str, Any]:
     """A finding; its chance is null where it has no failing limit, was not asked or appeared only
     in the kernel."""
     names = ("value", "bound", "limit", "warn", "margin", "deviations", "bands")

@@ -55,7 +55,7 @@ def report_text(report: Report, colour: bool = False) -> str:
     cure = ""
     for finding in report.findings:
         if finding.status in ("error", "fail", "warn"):
-            lines += ["", *_finding(finding, colour, finding.cure != cure)]
+            lines += ["", *finding_lines(finding, colour, finding.cure != cure)]
             cure = finding.cure
     held = tightest(report)
     if held:
@@ -217,7 +217,7 @@ def check_page(check: Check | Topic) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _finding(finding: Finding, colour: bool, cure: bool) -> Iterator[str]:
+def finding_lines(finding: Finding, colour: bool, cure: bool = True) -> Iterator[str]:
     """A finding in a few lines; `cure` is False right after a finding with the same cure."""
     mark = _painted(f"{SHOWN[finding.status]:<5}", finding.status, colour)
     first, *rest = wrapped(finding.text, f"{SHOWN[finding.status]:<5} {finding.code}: ", " " * 6)

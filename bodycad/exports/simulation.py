@@ -1,0 +1,78 @@
+"""The cutting programs of a folder, run on a grid: every piece of a layout from its own files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from bodycad.checks.finding import Finding
+from bodycad.checks.report import Report, sorted_findings
+from bodycad.errors import FileError
+from bodycad.exports import programs
+from bodycad.exports.dxf.job import read_job
+from bodycad.exports.sheet import drawn_faces
+from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
+from bodycad.simulation.grid import PITCH
+from bodycad.simulation.job import Job
+from bodycad.simulation.judge import findings
+from bodycad.simulation.run import Simulated, simulated
+
+
+@dataclass(frozen=True, eq=False)
+class Simulation:
+    """Every piece of a layout, cut from its files, and what there is to say of each."""
+
+    layout: Layout
+    pieces: tuple[Simulated, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def report(self) -> Report:
+        """The findings as a report of their own."""
+        return Report(self.layout, sorted_findings(list(self.findings)), ())
+
+
+def picture_of(name: str) -> str:
+    """The name of the picture of a design's simulation."""
+    return f"{name}-simulation.png"
+
+
+def write_programs(layout: Layout, folder: Path) -> None:
+    """Write what is to be run into a folder, as a build does."""
+    programs.write(Report(layout, (), ()), folder)
+
+
+def simulate(
+    layout: Layout,
+    folder: str | Path,
+    pitch: float = PITCH,
+    tell: Callable[[str], None] | None = None,
+) -> Simulation:
+    """Run the cutting programs in a folder. Raises FileError for one that is missing or cannot be
+    run, InputError for a pitch that is not of use."""
+    made, found = list[Simulated](), list[Finding]()
+    for piece in layout.pieces:
+        if tell is not None:
+            tell(f"cutting {piece.id}")
+        done = simulated(piece, layout.shop, _jobs(layout, piece, Path(folder)), pitch)
+        made.append(done)
+        found += findings(done, layout.shop)
+    return Simulation(layout, tuple(made), tuple(found))
+
+
+def _jobs(layout: Layout, piece: Workpiece, folder: Path) -> tuple[Job, ...]:
+    """The jobs of a piece's faces."""
+    jobs = []
+    for own, face, stem in drawn_faces(layout):
+        if own is not piece:
+            continue
+        path = folder / f"{stem}-cam.dxf"
+        if not path.is_file():
+            raise FileError(f"{path} is missing: the {face} of {piece.id} has no cutting program")
+        job = read_job(path)
+        if job.face != face:
+            raise FileError(f"{path} is of the {job.face or 'no'} face, not the {face}")
+        jobs.append(job)
+    return tuple(jobs)
