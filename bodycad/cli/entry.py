@@ -25,8 +25,8 @@ from bodycad.cli.outline import add_outline
 from bodycad.cli.parts import add_parts
 from bodycad.cli.pattern import add_pattern
 from bodycad.cli.route import add_route
-from bodycad.cli.simulate import add_simulate
 from bodycad.cli.selftest import add_selftest, versions
+from bodycad.cli.simulate import add_simulate
 from bodycad.errors import BodycadError, InputError, plain
 
 COMMANDS = {

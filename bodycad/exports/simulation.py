@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from bodycad.checks.finding import Finding
@@ -11,6 +11,7 @@ from bodycad.checks.report import Report, sorted_findings
 from bodycad.errors import FileError
 from bodycad.exports import programs
 from bodycad.exports.dxf.job import read_job
+from bodycad.exports.grid_job import read_heights
 from bodycad.exports.sheet import drawn_faces
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
@@ -74,5 +75,27 @@ def _jobs(layout: Layout, piece: Workpiece, folder: Path) -> tuple[Job, ...]:
         job = read_job(path)
         if job.face != face:
             raise FileError(f"{path} is of the {job.face or 'no'} face, not the {face}")
-        jobs.append(job)
+        grid = folder / f"{stem}-heights.png"
+        jobs.append(_with_heights(job, grid) if grid.is_file() else job)
     return tuple(jobs)
+
+
+def _with_heights(job: Job, path: Path) -> Job:
+    """A job with the grid of heights of its face; what of it does not fit the drawing is noted, for
+    both are run from one zero."""
+    heights, said = read_heights(path)
+    zero = tuple(said.get(name, "") for name in ("datum x", "datum y"))
+    notes = list(job.notes)
+    if said.get("face") != job.face:
+        notes.append(f"{path.name} is of the face {said.get('face')}, not {job.face}")
+    if any(not _same(one, own) for one, own in zip(zero, job.zero)):
+        drawn = f"({job.zero[0]:g}, {job.zero[1]:g})"
+        notes.append(f"{path.name} has its datum at ({', '.join(zero)}), the drawing at {drawn}")
+    return replace(job, heights=heights, notes=tuple(notes))
+
+
+def _same(said: str, number: float) -> bool:
+    try:
+        return abs(float(said) - number) < 1e-3
+    except ValueError:
+        return False

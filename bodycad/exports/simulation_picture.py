@@ -32,8 +32,11 @@ GONE, CUT_AWAY = (236, 240, 246), (150, 166, 190)
 """Where the blank is cut through, and what lies beside the outline."""
 LEFT, GOUGED, STATED = (245, 130, 0), (210, 0, 40), (120, 90, 200)
 """Wood too much, wood too little, wood left as stated."""
-MOST_MARKS = 40
-"""Rings are drawn round so many places of each kind, the largest first."""
+MOST_MARKS, LARGE = 40, 40.0
+"""Rings are drawn round so many places of each kind, the largest first of those that are no wider
+(mm): what is larger is seen without."""
+TITLE_WIDE = 300
+"""What a title needs at least, pixels."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,10 +79,12 @@ def picture(done: Simulation) -> Image:
     across = body.grid.nx * body.grid.pitch
     scale = min(FINEST, (WIDEST - 3 * MARGIN) / 2.0 / across, 1.0 / body.grid.pitch)
     rows = [[_View(one, face, scale) for face in SIDES] for one in done.pieces]
-    wide = max(sum(view.size[0] for view in row) for row in rows) + 3 * MARGIN
+    wide = max(sum(max(v.size[0], TITLE_WIDE) for v in row) for row in rows) + 3 * MARGIN
     head = _head(done)
     foot = 4 * LINE + MARGIN
-    high = MARGIN + len(head) * LINE + sum(max(v.size[1] for v in r) + 3 * LINE for r in rows) + foot
+    high = (
+        MARGIN + len(head) * LINE + sum(max(v.size[1] for v in r) + 3 * LINE for r in rows) + foot
+    )
     image = Image.new("RGB", (wide, high), PAPER)
     draw = ImageDraw.Draw(image)
     y = MARGIN
@@ -93,7 +98,7 @@ def picture(done: Simulation) -> Image:
             _write(draw, (x, y + 4), title, 14)
             image.paste(Image.fromarray(_pixels(view)), (x, y + LINE))
             _marks(draw, view, (x, y + LINE))
-            x += view.size[0] + MARGIN
+            x += max(view.size[0], TITLE_WIDE) + MARGIN
         y += max(view.size[1] for view in row) + 3 * LINE
     _legend(draw, (MARGIN, y), scale)
     return image
@@ -122,15 +127,17 @@ def _pixels(view: _View) -> np.ndarray:
     gone, wood = done.gone[pick], done.target.wood[pick]
     image = _shaded(depth, 1.0 / view.scale, done.piece.thickness)
     image[gone] = GONE
-    image[~wood] = CUT_AWAY
-    image[~wood & (depth > 0.0)] = GONE
+    image[~wood & (depth <= 0.0)] = CUT_AWAY
     stated = done.target.corners[pick] & wood
     image[stated] = 0.6 * image[stated] + 0.4 * np.array(STATED)
     found = image.astype(np.uint8)
+    middle = -done.piece.thickness / 2.0
     for cells, colour in ((done.compared.left, LEFT), (done.compared.gouged, GOUGED)):
-        at_row = (cells.row * (high / grid.ny)).astype(int)
+        mine = (cells.height >= middle) == (view.face is Face.FRONT)
+        mine |= cells.deep > 0.5 * done.piece.thickness
+        at_row = (cells.row[mine] * (high / grid.ny)).astype(int)
         at_row = high - 1 - at_row if view.face is Face.FRONT else at_row
-        at_column = (cells.column * (wide / grid.nx)).astype(int)
+        at_column = (cells.column[mine] * (wide / grid.nx)).astype(int)
         found[np.clip(at_row, 0, high - 1), np.clip(at_column, 0, wide - 1)] = colour
     return found
 
@@ -147,7 +154,8 @@ def _marks(draw: ImageDraw, view: _View, at: tuple[int, int]) -> None:
     """Rings round what is wrong, so that a single cell is seen."""
     own = view.done.compared
     for patches, colour in ((own.left_at, LEFT), (own.gouged_at, GOUGED)):
-        for patch in patches[:MOST_MARKS]:
+        small = [p for p in patches if math.dist(p.box[:2], p.box[2:]) < LARGE]
+        for patch in small[:MOST_MARKS]:
             _ring(draw, view, at, patch, colour)
 
 

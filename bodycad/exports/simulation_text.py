@@ -79,4 +79,3 @@ def _piece(one: Simulated) -> dict[str, Any]:
         "files": [job.name for job in one.jobs],
         "by_hand": dict(one.target.by_hand),
     }
-

@@ -20,6 +20,8 @@ BAND = 256
 """Rows that are compared at once."""
 GONE = 1e-3
 """Wood thinner than this (mm) is none."""
+SPOTS = 50
+"""Of a place about so many cells are kept, to tell what lies there."""
 PATCH = 3.0
 """Cells that are wrong and lie within so many mm of each other are one place."""
 
@@ -34,6 +36,7 @@ class Patch:
     deep: float
     volume: float
     box: tuple[float, float, float, float]
+    spots: tuple[tuple[float, float, float], ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -180,7 +183,9 @@ def _patches(cells: Cells, grid: Grid) -> Iterator[Patch]:
     found = []
     for own in np.split(order, np.flatnonzero(np.diff(group[order])) + 1):
         deep = cells.deep[own]
-        worst = own[int(np.argmax(deep))]
+        # Of many that are as bad, the one in the middle.
+        worst = own[np.flatnonzero(deep >= deep.max() - GONE)]
+        worst = int(worst[len(worst) // 2])
         y, x = grid.ys[cells.row[own]], grid.xs[cells.column[own]]
         spot = (
             float(grid.xs[cells.column[worst]]),
@@ -189,7 +194,10 @@ def _patches(cells: Cells, grid: Grid) -> Iterator[Patch]:
         )
         box = float(x.min()), float(y.min()), float(x.max()), float(y.max())
         volume = float(deep.sum()) * grid.cell
-        found.append(Patch(spot, float(deep.max()), volume, box))
+        some = slice(None, None, max(len(own) // SPOTS, 1))
+        spots = np.column_stack([x[some], y[some], cells.height[own[some]]]).tolist()
+        spread = tuple((a, b, c) for a, b, c in spots)
+        found.append(Patch(spot, float(deep.max()), volume, box, spread))
     yield from sorted(found, key=lambda patch: (-patch.volume, patch.spot))
 
 

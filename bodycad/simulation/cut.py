@@ -81,16 +81,25 @@ def _follow(found: np.ndarray, cut: Cut, chain: Segments, move: Move, grid: Grid
     """As wide as the tool is, along the contours; less deep at tabs."""
     tool, r = cut.tool, cut.tool.radius
     window = grid.window(_box(chain), r + tool.reach)
+    tabs = [(move.chain(tab.chain), tab) for tab in cut.tabs]
     for part, out, _ in off_way(chain, r, grid, window, tool.reach):
         if tool.kind in EDGES:
             depth = np.where(out < r, cut.depth, cut.depth - tool.rise(np.maximum(out, r)))
         else:
             depth = cut.depth - tool.rise(out)
         depth = np.maximum(np.where(np.isfinite(depth), depth, 0.0), 0.0)
-        for tab in cut.tabs:
-            held = filled(move.chain(tab.chain), grid, part)
-            depth = np.where(held, np.minimum(depth, tab.depth), depth)
+        for plan, tab in tabs:
+            if _meets(_box(plan), grid, part):
+                held = filled(plan, grid, part)
+                depth = np.where(held, np.minimum(depth, tab.depth), depth)
         _deepen(found, part, depth)
+
+
+def _meets(box: Box, grid: Grid, part: Window) -> bool:
+    """Whether a box holds the middle of a cell of a part of the grid."""
+    rows, columns = grid.window(box)
+    up = rows.start < part[0].stop and part[0].start < rows.stop
+    return up and columns.start < part[1].stop and part[1].start < columns.stop
 
 
 def tabbed(job: Job, move: Move, grid: Grid) -> np.ndarray:

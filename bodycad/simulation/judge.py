@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -20,6 +21,9 @@ from bodycad.words import SIDES, Face
 
 NEAR = 2.0
 """A cut is concerned by what is wrong within so many mm of it in plan."""
+LOWER = 0.1
+"""So much less counts how far above or below a cut a place lies than how far beside it: what goes
+too deep goes through the floor of the cut whose plan it has."""
 REMEDY = "write the files anew; where they are as written, report it with the design"
 
 
@@ -47,7 +51,7 @@ def _wrong(done: Simulated, shop: Shop) -> Iterator[Finding]:
         code, limit = f"{NAME}.{name}", shop.limit(f"{NAME}.{name}")
         by_subjects: dict[tuple[str, ...], list[Patch]] = {}
         for patch in patches:
-            by_subjects.setdefault(subjects(done.piece, patch.spot), []).append(patch)
+            by_subjects.setdefault(_concerned(done.piece, patch), []).append(patch)
         for ids, own in sorted(by_subjects.items()):
             worst = max(own, key=lambda patch: patch.deep)
             volume = sum(patch.volume for patch in own)
@@ -124,6 +128,12 @@ def _by_hand(done: Simulated) -> Iterator[Finding]:
         yield passed(f"{NAME}.hand", (done.piece.id,), text)
 
 
+def _concerned(piece: Workpiece, patch: Patch) -> tuple[str, ...]:
+    """What lies at most of the cells of a patch."""
+    found = Counter(subjects(piece, spot) for spot in patch.spots)
+    return min(found, key=lambda ids: (-found[ids], ids))
+
+
 def subjects(piece: Workpiece, spot: tuple[float, float, float]) -> tuple[str, ...]:
     """What lies at a place of a piece: the cut whose plan and heights come nearest to it; else the
     edge, the contours, or the outline."""
@@ -134,7 +144,7 @@ def subjects(piece: Workpiece, spot: tuple[float, float, float]) -> tuple[str, .
         beside = max(float(void.shape.plan.signed_distance(point)[0]), 0.0)
         if beside <= NEAR:
             above = max(void.low - z, z - void.high, 0.0)
-            near.append((beside + above, void.shape.plan.area, void.id))
+            near.append((beside + LOWER * above, void.shape.plan.area, void.id))
     if near and min(near)[0] <= NEAR:
         return (min(near)[2],)
     skin, inset = piece.skin, float(piece.skin.inset(point)[0])

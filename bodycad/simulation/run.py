@@ -20,9 +20,9 @@ from bodycad.words import SIDES, Face
 
 BESIDE = 8.0
 """How far round the outline (mm) the wood is looked at."""
-EXACT = 0.02
-"""How far a floor may be off where a face is plain, mm: what a layer's name rounds away (0.005),
-and what float32 holds."""
+EXACT = 0.05
+"""How far a floor may be off where a face is plain, mm: what a layer's name rounds away (0.005), or
+how much deeper the point of a drill goes that is wider than its hole by `SAME` (0.045)."""
 SHAPED = 0.05
 """How far a shaped face may be off besides the ridges between passes, mm: what a height grid rounds
 away (0.005) and leaves between its nodes, and half a pass's place."""
@@ -79,6 +79,4 @@ def simulated(
     off = EXACT, SHAPED + ridge
     found = compared(front, back, should, piece.thickness, grid, off, keep)
     tabs = sum(len(one.tabs) for job in jobs for one in job.cuts)
-    return Simulated(
-        piece, grid, tuple(jobs), seats, front, back, should, found, tabs, ridge
-    )
+    return Simulated(piece, grid, tuple(jobs), seats, front, back, should, found, tabs, ridge)

@@ -80,9 +80,7 @@ def _clean(matrix: np.ndarray) -> np.ndarray:
     return found
 
 
-def _off(
-    move: Move, pins: Sequence[Pin], holes: Sequence[Hole]
-) -> tuple[np.ndarray, np.ndarray]:
+def _off(move: Move, pins: Sequence[Pin], holes: Sequence[Hole]) -> tuple[np.ndarray, np.ndarray]:
     """How far (m,) each pin of the file lies from the nearest of the wood as wide, and which that
     is; inf where there is none as wide."""
     spots = move.points(np.array([(pin.x, pin.y) for pin in pins]))

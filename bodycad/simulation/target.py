@@ -25,7 +25,7 @@ from bodycad.simulation.centre import cleared, near_box, off_way
 from bodycad.simulation.fill import filled
 from bodycad.simulation.grid import Grid, Window
 from bodycad.simulation.job import reversed_chain
-from bodycad.tools import ROUNDED, SAME, EdgeBit
+from bodycad.tools import SAME, EdgeBit
 from bodycad.words import SIDES, EdgeForm, Face
 
 if TYPE_CHECKING:
@@ -71,16 +71,23 @@ def target(piece: Workpiece, shop: Shop, grid: Grid) -> Target:
         _contours(skin, face, grid, window, depths[face])
         shaped |= depths[face] > 1e-4
         for rim in _rims(piece, face):
-            if reason := _made_by_hand(rim.edge, shop):
-                by_hand[rim.name] = f"{rim.edge.words}: {reason}"
-                continue
-            _rim_depth(skin, face, rim, grid, depths[face])
-            _rim_corners(rim, shop, grid, window, wood, corners)
+            if not isinstance(rim.edge, Ledge) and not _bits(rim.edge, shop):
+                _rim_depth(face, rim, grid, depths[face], shaped)
+            else:
+                _rim_depth(face, rim, grid, depths[face])
+                _rim_corners(rim, shop, grid, window, wood, corners)
+        for shelf in skin.shelves:
+            if shelf.face is face and shelf.carve is not None:
+                name = f"{piece.id}.{face}.ledge along {shelf.contour}"
+                by_hand[name] = "cut after the contour, whose surface it follows"
         np.multiply(depths[face], wood, out=depths[face])
     for void in piece.voids:
         if not any(in_plan(void, face) for face in SIDES):
             by_hand[void.id] = "drilled at an angle or from the edge"
             continue
+        if (prism := void.shape.prism) is not None and prism.tilted:
+            low, high = prism.floor_range
+            by_hand[f"{void.id}, floor"] = f"tilted, lowered by hand by up to {high - low:.2f} mm"
         _void(void, piece, grid, depths[void.face])
         _void_corners(void, piece, shop, grid, corners)
     ring = _ring(piece, shop, grid, window, wood)
@@ -172,15 +179,6 @@ def _rims(piece: Workpiece, face: Face) -> Iterator[_Rim]:
             yield _Rim(f"{name}.{k}", run.edge, run.chain, run)
 
 
-def _made_by_hand(edge: Edge, shop: Shop) -> str:
-    """Why no tool of the shop cuts an edge; "" where one does."""
-    if isinstance(edge, Ledge):
-        return ""
-    if edge.form not in ROUNDED:
-        return "no one bit has this form"
-    return "" if _bits(edge, shop) else "no such bit on hand"
-
-
 def _bits(edge: Edge, shop: Shop) -> tuple[EdgeBit, ...]:
     """The bits on hand that cut an edge: of its size, but for a chamfer that is only raised."""
     size, slack = edge.reach, SAME
@@ -192,19 +190,19 @@ def _bits(edge: Edge, shop: Shop) -> tuple[EdgeBit, ...]:
     )
 
 
-def _rim_depth(skin: Skin, face: Face, rim: _Rim, grid: Grid, found: np.ndarray) -> None:
-    """How far an edge lowers a face beside its chain."""
+def _rim_depth(
+    face: Face, rim: _Rim, grid: Grid, found: np.ndarray, shaped: np.ndarray | None = None
+) -> None:
+    """How far an edge lowers a face beside its chain; a ledge is level here, for what of it follows
+    a contour is cut by hand. shaped: mark the cells, for no bit makes that edge."""
     edge, chain = rim.edge, rim.chain
     low, high = chain.boxes[:, :2].min(axis=0), chain.boxes[:, 2:].max(axis=0)
     window = grid.window((*low.tolist(), *high.tolist()), edge.reach)
     for tile, near in _beside(chain, grid, window, edge.reach):
-        points = grid.points(tile)
-        s = rim.inset(points, near)
-        if isinstance(edge, Ledge) and edge.follows:
-            lost = np.where(s < edge.reach, skin.fall(face, points) + edge.height, 0.0)
-        else:
-            lost = edge.loss(s)
-        found[tile] = np.maximum(found[tile], lost.reshape(found[tile].shape))
+        lost = edge.loss(rim.inset(grid.points(tile), near)).reshape(found[tile].shape)
+        found[tile] = np.maximum(found[tile], lost)
+        if shaped is not None:
+            shaped[tile] |= lost > 0.0
 
 
 def _beside(
@@ -246,15 +244,17 @@ def _void(void: Void, piece: Workpiece, grid: Grid, found: np.ndarray) -> None:
     """How deep a void is cut from its face."""
     shape = void.shape
     window = grid.window(shape.plan.box)
-    inside = filled(shape.plan.segments, grid, window)
-    if shape.hole is None and shape.floor_over(shape.plan)[0] == shape.floor_over(shape.plan)[1]:
-        level = -void.low if void.face is Face.FRONT else piece.thickness + void.high
-        depth = np.where(inside, level, 0.0)
+    if shape.hole is None:
+        # Of a tilted floor no more than down to its highest place.
+        low = shape.floor_over(shape.plan)[1]
+        level = -low if void.face is Face.FRONT else piece.thickness + void.high
+        depth = np.where(filled(shape.plan.segments, grid, window), level, 0.0)
     else:
-        points = grid.points(window)
-        low, high = shape.column(points)
+        low, high = shape.column(grid.points(window))
         deep = -low if void.face is Face.FRONT else piece.thickness + high
-        depth = np.nan_to_num(deep, nan=0.0).reshape(inside.shape)
+        depth = np.nan_to_num(deep, nan=0.0).reshape(
+            window[0].stop - window[0].start, window[1].stop - window[1].start
+        )
     np.maximum(found[window], depth, out=found[window], casting="unsafe")
 
 

@@ -182,6 +182,4 @@ def _left_of(rings: Sequence[Ring], path: str | Path, open_: bool = False) -> Se
 def _with_tabs(cut: Cut, tabs: tuple[Tab, ...]) -> Cut:
     if cut.operation != "OUTLINE" or not tabs:
         return cut
-    return Cut(
-        cut.layer, cut.operation, cut.tool, cut.depth, cut.chain, cut.ids, cut.follows, tabs
-    )
+    return Cut(cut.layer, cut.operation, cut.tool, cut.depth, cut.chain, cut.ids, cut.follows, tabs)
