@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
@@ -104,7 +104,7 @@ def picture(done: Simulation) -> Image:
     return image
 
 
-def _head(done: Simulation) -> Iterator[str] | list[str]:
+def _head(done: Simulation) -> list[str]:
     layout, report = done.layout, done.report
     hand = "left" if layout.left_handed else "right"
     pitch = done.pieces[0].grid.pitch
@@ -147,7 +147,8 @@ def _shaded(depth: np.ndarray, step: float, thickness: float) -> np.ndarray:
     down, right = np.gradient(depth.astype(float), step) if min(depth.shape) > 1 else (depth, depth)
     light = 1.0 + 0.35 * np.clip((right + down) / math.sqrt(2.0), -1.0, 1.0)
     fade = 1.0 - 0.55 * np.clip(depth / thickness, 0.0, 1.0)
-    return np.clip(WOOD * (light * fade)[..., None], 0.0, 255.0)
+    found: np.ndarray = np.clip(WOOD * (light * fade)[..., None], 0.0, 255.0)
+    return found
 
 
 def _marks(draw: ImageDraw, view: _View, at: tuple[int, int]) -> None:

@@ -7,7 +7,8 @@ from typing import Any
 
 from bodycad.exports.coordinates import convention
 from bodycad.exports.report.json import dumped, finding_json
-from bodycad.exports.report.text import finding_lines, verdict_line, wrapped
+from bodycad.exports.report.chance_text import wrapped
+from bodycad.exports.report.text import finding_lines, verdict_line
 from bodycad.exports.simulation import Simulation
 from bodycad.simulation.run import Simulated
 

@@ -184,8 +184,8 @@ def _patches(cells: Cells, grid: Grid) -> Iterator[Patch]:
     for own in np.split(order, np.flatnonzero(np.diff(group[order])) + 1):
         deep = cells.deep[own]
         # Of many that are as bad, the one in the middle.
-        worst = own[np.flatnonzero(deep >= deep.max() - GONE)]
-        worst = int(worst[len(worst) // 2])
+        bad = own[np.flatnonzero(deep >= deep.max() - GONE)]
+        worst = int(bad[len(bad) // 2])
         y, x = grid.ys[cells.row[own]], grid.xs[cells.column[own]]
         spot = (
             float(grid.xs[cells.column[worst]]),

@@ -98,8 +98,8 @@ def _follow(found: np.ndarray, cut: Cut, chain: Segments, move: Move, grid: Grid
 def _meets(box: Box, grid: Grid, part: Window) -> bool:
     """Whether a box holds the middle of a cell of a part of the grid."""
     rows, columns = grid.window(box)
-    up = rows.start < part[0].stop and part[0].start < rows.stop
-    return up and columns.start < part[1].stop and part[1].start < columns.stop
+    up = bool(rows.start < part[0].stop and part[0].start < rows.stop)
+    return up and bool(columns.start < part[1].stop and part[1].start < columns.stop)
 
 
 def tabbed(job: Job, move: Move, grid: Grid) -> np.ndarray:

@@ -246,8 +246,8 @@ def _void(void: Void, piece: Workpiece, grid: Grid, found: np.ndarray) -> None:
     window = grid.window(shape.plan.box)
     if shape.hole is None:
         # Of a tilted floor no more than down to its highest place.
-        low = shape.floor_over(shape.plan)[1]
-        level = -low if void.face is Face.FRONT else piece.thickness + void.high
+        floor = shape.floor_over(shape.plan)[1]
+        level = -floor if void.face is Face.FRONT else piece.thickness + void.high
         depth = np.where(filled(shape.plan.segments, grid, window), level, 0.0)
     else:
         low, high = shape.column(grid.points(window))
