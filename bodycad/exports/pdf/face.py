@@ -131,7 +131,7 @@ def picture(layout: Layout, piece: Workpiece, face: Face) -> Picture:
     box = around([least, *(_grown(spot.box, 1.0) for spot in spots)])
     axes = [line for _, line in _axes(layout, box)] if body else []
     made = stencil(lambda pen: _draw(pen, one, axes, names, spots), box)
-    title, about = f"{piece.id}: {face.upper()}, seen from the {face}", _about(layout, piece, face)
+    title, about = f"{piece.id}, {face.upper()}, seen from the {face}", _about(layout, piece, face)
     crosses = [(x - arm, y - arm, x + arm, y + arm) for (x, y), arm in one.crosses]
     whole = *crosses, *(spot.box for spot in spots)
     return Picture(f"{piece.id}-{face}", title, about, made, (one.outline,), whole)

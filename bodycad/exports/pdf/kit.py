@@ -31,7 +31,7 @@ UNPRINTABLE = 6.35
 source)."""
 PLAIN, BOLD = "Helvetica", "Helvetica-Bold"
 """Two of the 14 fonts that every reader of PDF has (ISO 32000-1, 9.6.2.2)."""
-TOP, BOTTOM = 0.72, 0.21
+TOP, BOTTOM = 0.74, 0.22
 """How far letters of those fonts stand over and under their base line, in parts of their size."""
 BAR_MM, BAR_IN = 100.0, 101.6
 """Lengths of the check bars: 100 mm, and 4 in."""
