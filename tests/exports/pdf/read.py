@@ -107,7 +107,7 @@ def _followed(content: bytes, unit: float) -> Drawing:
             here = placed(*numbers)[0]
             chains[-1].append(here)
         elif op == "c":
-            four, t = np.vstack([here, placed(*numbers)]), np.linspace(0.0, 1.0, 25)[1:, None]
+            four, t = np.vstack([here, placed(*numbers)]), np.linspace(0.0, 1.0, 33)[1:, None]
             ways = (1.0 - t) ** 3, 3 * t * (1.0 - t) ** 2, 3 * t * t * (1.0 - t), t**3
             chains[-1] += list(sum(way * point for way, point in zip(ways, four)))
             here, curves = four[3], curves + 1
