@@ -137,13 +137,13 @@ def pages(
     for picture in pictures:
         if any(_fits(picture, heading, *way) for way in ways):
             small.append(picture)
-        elif paper is Paper.ROLL:
+        elif paper == Paper.ROLL:
             found.append(_on_roll(picture, heading, roll))
         else:
             tiles = [_tiles(picture, heading, *way) for way in ways]
             fewest = min(tiles, key=len)
             found += fewest
-    if paper is Paper.ROLL:
+    if paper == Paper.ROLL:
         return (*found, *_shared(small, heading, roll, math.inf))
     choices = []
     for one, other in (ways, ways[::-1]):
