@@ -26,6 +26,8 @@ WASHER = 16.0
 practice, no source)."""
 CLEAR = 5.0
 """A cutter passes a hold-down by so much at least, mm (common practice, no source)."""
+BESIDE = 12.0
+"""Wood between a hold-down and a datum pin, mm (common practice, no source)."""
 MOST, FEWEST = 6, 3
 """So many hold-down places are named, where there are any; fewer than three hold nothing flat."""
 GRID = 4.0
@@ -122,7 +124,7 @@ def _holds(
         spots = spots[off_the_way(piece, regions, spots) >= wide + CLEAR + half]
     for pin in blank.pins:
         apart = np.hypot(spots[:, 0] - pin.x, spots[:, 1] - pin.y)
-        spots = spots[apart >= pin.diameter / 2.0 + CLEAR + half]
+        spots = spots[apart >= pin.diameter / 2.0 + BESIDE + half]
     return _spread(spots, np.array(piece.skin.outline.centroid))
 
 

@@ -28,7 +28,8 @@ def stops_of(jobs: Sequence[Job], layout: Layout) -> Iterator[Stop]:
         piece = jobs[0].piece
         how = "caliper the planed blank at its four corners and its middle; enter the mean"
         codes, names = ("stock.thickness",), ("stock.thickness",)
-        yield Stop("Thickness of the blank", how, float(piece.thickness), codes, names)
+        deep = float(piece.thickness)
+        yield Stop("Thickness of the blank", how, deep, codes, names, "thickness")
     elif work is Work.FIT:
         yield from _line(layout)
     elif work is Work.VOID and jobs[0].piece is layout.body:
@@ -75,9 +76,10 @@ def _line(layout: Layout) -> Iterator[Stop]:
     middle = "from the drawn centreline to the middle between the threads, + toward the bass: "
     codes = ("string-margin.difference",)
     saddles = f"{how}{middle}at the scale line"
-    yield Stop("Neck aside at the saddles", saddles, 0.0, codes, ("fitted.aside",))
+    yield Stop("Neck aside at the saddles", saddles, 0.0, codes, ("fitted.aside",), "", 2.0)
     board = f"{middle}at the fretboard's end"
-    yield Stop("Neck aside at the fretboard", board, 0.0, codes, ("fitted.aside_at_board",))
+    names = ("fitted.aside_at_board",)
+    yield Stop("Neck aside at the fretboard", board, 0.0, codes, names, "", 2.0)
     how = "nut face to 12th fret, and as much again, along the middle: from the drawn scale line "
     how += "to where that ends, + where it ends nearer the nut"
     yield Stop("Scale line along", how, 0.0, ("saddle-window",), ("fitted.along",))
@@ -94,12 +96,12 @@ def _pocket(ids: set[str], layout: Layout) -> Iterator[Stop]:
         how = "depth gauge from the plain face"
         if prism is None or not prism.tilted:
             deep = floor(void, layout.body)
-            yield Stop("Depth of the pocket", how, deep, ("stack",))
+            yield Stop("Depth of the pocket", how, deep, ("stack",), (), "pocket_depth")
             return
         for where, (x, y) in (("at its mouth", mouth), ("at its end", end)):
             z = float(prism.floor(x, y))
             deep = -z if void.face is Face.FRONT else z + layout.thickness
-            yield Stop(f"Depth of the pocket {where}", how, deep, ("stack",))
+            yield Stop(f"Depth of the pocket {where}", how, deep, ("stack",), (), "pocket_depth")
 
 
 def _rows(ids: set[str], layout: Layout) -> Iterator[Stop]:

@@ -26,6 +26,8 @@ OVER_PIN = 3.0
 """A cutter passes a pin's end by so much, mm (common practice, no source)."""
 NAMED = 4
 """So many cuts are named in a step's own line."""
+LONG = 10.0
+"""A hole deeper than so many diameters wants a long drill, as `drill-reach.ratio` warns."""
 ROUTED = (Work.WASTE, Work.LEDGE, Work.EDGE, Work.OUTLINE)
 
 
@@ -79,10 +81,15 @@ def dangers_of(jobs: Sequence[Job], layout: Layout) -> tuple[Danger, ...]:
     if routed:
         return Danger.ROUTER, Danger.DUST, Danger.NOISE
     drills = [job for job in jobs if job.void is not None and job.void.shape.hole is not None]
-    if any(job.hold in (Hold.ANGLE, Hold.EDGE) or job.work is Work.MEET for job in drills):
+    if any(job.hold is Hold.ANGLE or job.work is Work.MEET or _long(job, layout) for job in drills):
         return Danger.DRILL, Danger.DUST
-    long = any(_hole(job, layout).both for job in drills)
-    return (Danger.DRILL, Danger.DUST) if long else (Danger.DUST,) if drills else ()
+    return (Danger.DUST,) if drills else ()
+
+
+def _long(job: Job, layout: Layout) -> bool:
+    """Whether a hole wants a long drill for its diameter."""
+    hole = _hole(job, layout)
+    return hole.full - hole.begin > LONG * hole.diameter
 
 
 def notes_of(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
@@ -103,6 +110,10 @@ def notes_of(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
         left = piece.thickness - floor(first.void, piece)
         if first.hold is Hold.FLAT and 0.0 < left < 10.0:
             yield f"{left:.1f} mm of wood stay under its floor: set the depth stop, then test it"
+        prism = first.void.shape.prism
+        if prism is not None and prism.tilted:
+            rise = prism.floor_range[1] - prism.floor_range[0]
+            yield f"its floor is tilted, {rise:.2f} mm from end to end: finish it on a ramp"
     elif first.work is Work.MEET:
         yield "from the same pins: the halves meet in the middle, so a step shows by feel"
     elif first.work is Work.EDGE and first.edge is not None and first.edge.form is None:
