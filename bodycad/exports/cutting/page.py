@@ -211,7 +211,7 @@ def _set_up(report: Report, one: SetUp, done: Sequence[Job]) -> Section:
         svg, wide = drawn
         caption = f"What is cut here, by the numbers of the steps: {held(one)}"
         scale = 1.4 if wide > 200.0 else 2.0
-        content.append(picture(caption, svg, widest=wide, scale=scale))
+        content.append(picture(caption, svg, scale=scale))
     if one.minutes:
         content.append(quiet(f"To set up: about {minutes(one.minutes)}. {_flat(one, done)}"))
     content += [quiet(f"All of it {words}.") for words in shared(one)]
