@@ -112,7 +112,7 @@ def cam_sheet(layout: Layout, piece: Workpiece, face: Face) -> CamSheet:
     """The cutting program of a piece's face."""
     own = [cut for cut in cuts(layout) if cut.piece == piece.id and cut.face == face]
     held = [tab for tab in tabs(layout) if tab.piece == piece.id and tab.face == face]
-    zero, (dx, dy) = zero_of(piece, face, layout.shop.zero)
+    _, (dx, dy) = zero_of(piece, face, layout.shop.zero)
     move = _Seen(face, -dx, -dy)
     rows = [*(row for cut in own for row in _rows(cut, move)), *_tabbed(held, own, move)]
     layers = tuple(_layers(rows))
@@ -124,7 +124,15 @@ def cam_sheet(layout: Layout, piece: Workpiece, face: Face) -> CamSheet:
     )
     stock = _shift(plain.stock, -dx, -dy)
     stock = around([stock, *(i.box for layer in layers for i in layer.items)])
-    about = (
+    about = about_face(layout, piece, face)
+    return CamSheet((-dx + 0.0, -dy + 0.0), stock, marks, layers, about)
+
+
+def about_face(layout: Layout, piece: Workpiece, face: Face) -> Data:
+    """What every file of a cutting program says of itself; `datum x` and `datum y`: where the datum
+    stands from the zero."""
+    zero, (dx, dy) = zero_of(piece, face, layout.shop.zero)
+    return (
         ("design", layout.name),
         ("piece", piece.id),
         ("face", str(face)),
@@ -136,7 +144,6 @@ def cam_sheet(layout: Layout, piece: Workpiece, face: Face) -> CamSheet:
         ("datum x", -dx + 0.0),
         ("datum y", -dy + 0.0),
     )
-    return CamSheet((-dx + 0.0, -dy + 0.0), stock, marks, layers, about)
 
 
 @dataclass(frozen=True)

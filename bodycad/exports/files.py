@@ -113,7 +113,7 @@ def names(layout: Layout) -> tuple[str, ...]:
         f"{stem}{twin}.dxf" for _, _, stem in drawn_faces(layout) for twin in ("", "-annotated")
     )
     further = (name for kind in more.kinds() for name in kind.names(layout))
-    solids = child.files_of(layout.name)
+    solids = child.files_of(layout.name, any(piece.skin.contours for piece in layout.pieces))
     return (*drawn, *further, *solids, *listed.REPORTS, listed.list_of(layout.name))
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bodycad.geometry.plane.areas import Area, common, grown, joined, less, shrunk, size
+from bodycad.geometry.plane.areas import Area, common, grown, less, shrunk, size
 from bodycad.geometry.plane.arrange import Region
 from bodycad.tools import Cutter
 
@@ -45,10 +45,10 @@ def stands_out(region: Region, cleared: Area) -> tuple[float, tuple[float, float
     points = np.vstack([s.a, s.at(np.full(len(s), 0.5))])
     away = np.full(len(points), np.inf)
     for one in cleared:
-        away = np.minimum(away, np.maximum(one.outer.signed_distance(points), 0.0))
+        off = np.maximum(one.outer.signed_distance(points), 0.0)
         for hole in one.holes:
-            inside = -hole.signed_distance(points)
-            away = np.where(inside > 0.0, np.minimum(away, inside), away)
+            off = np.maximum(off, -hole.signed_distance(points))
+        away = np.minimum(away, off)
     k = int(np.argmax(away))
     return float(away[k]), (float(points[k, 0]), float(points[k, 1]))
 
@@ -68,36 +68,38 @@ def clearings(
     sizes: dict[float, Cutter] = {}
     for cutter in sorted(cutters, key=lambda c: (-c.diameter, c.reach)):
         sizes.setdefault(cutter.diameter, cutter)
-    covers = [(c, cover) for c in sizes.values() if (cover := covered(allowed, c.diameter / 2.0))]
-    if not covers:
+    able = list(sizes.values())
+    if able and covered(allowed, able[0].diameter / 2.0) is allowed:
+        return (Clearing(able[0], allowed, False),), ()
+    while able and not (least := covered(allowed, able[-1].diameter / 2.0)):
+        able.pop()
+    if not able:
         return (), wanted
-    most = left(wanted, covers[-1][1])
-    able = less(wanted, most) if most else wanted
-    done: list[Clearing] = []
-    cleared: Area = ()
-    for k, (cutter, cover) in enumerate(covers):
-        open_ = left(able, cleared)
+    missed = () if least is allowed else left(wanted, least)
+    open_ = less(wanted, missed)
+    done, whole = list[Clearing](), size(open_)
+    for cutter in able:
+        last = cutter is able[-1]
+        cover = least if last else covered(allowed, cutter.diameter / 2.0)
+        rest = left(open_, cover)
+        if not last and size(open_) - size(rest) < max(SHARE * size(open_), LEAST * whole):
+            continue
+        area = _near(open_, allowed, cutter) if done else cover
+        done.append(Clearing(cutter, area, bool(done)))
+        open_ = rest
         if not open_:
             break
-        rest, last = size(open_), k == len(covers) - 1
-        if not last:
-            gain = rest - size(left(open_, cover))
-            if gain < max(SHARE * rest, LEAST * size(able)):
-                continue
-        area = _near(open_, allowed, cutter) if cleared else cover
-        done.append(Clearing(cutter, area, bool(cleared)))
-        cleared = joined(cleared, cover)
-    return tuple(done), most
+    return tuple(done), missed
 
 
 def covered(area: Area, radius: float) -> Area:
     """What a disc of `radius` mm covers that never leaves the area: the area itself where that is
-    all but NOTICED of it."""
+    all of it."""
+    round_ = all(not r.holes and r.outer.least_inside_radius >= radius for r in area)
+    if round_ and not any(len(r.outer.outside_corners[1]) for r in area):
+        return area  # nothing convex is narrower than its corners
     inner = shrunk(area, radius - FIT)
-    whole = len(inner) == len(area) and all(
-        not r.holes and r.outer.least_inside_radius >= radius for r in area
-    )
-    return area if whole else grown(inner, radius - FIT)
+    return area if round_ and len(inner) == len(area) else grown(inner, radius - FIT)
 
 
 def _near(rest: Area, allowed: Area, cutter: Cutter) -> Area:

@@ -18,6 +18,7 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import PAST_HALF, Workpiece
 from bodycad.making.clear import bridged, clearings, left, stands_out
+from bodycad.making.hole import FROM_BOTH
 from bodycad.making.ledges import rings
 from bodycad.making.passes import passes
 from bodycad.making.rims import rims
@@ -140,7 +141,7 @@ class _Face:
         for void in self.piece.voids:
             depth = depth_of(void, self.piece.thickness)
             through = {*SIDES} <= void.opens and len(self.piece.faces) > 1
-            half = through and not self._reaches(void, depth)
+            half = through and not self._at_once(void, depth)
             if in_plan(void, self.face) or half and void.shape.upright and void.face in SIDES:
                 depth = self.piece.thickness / 2.0 + PAST_HALF if half else depth
                 plan = (Region(void.shape.plan),)
@@ -149,22 +150,28 @@ class _Face:
                 open_ = Face.EDGE in void.opens
                 yield _Wanted(str(void.operation), (void.id,), plan, depth, open_)
 
-    def _reaches(self, void: Void, depth: float) -> bool:
-        """Whether a tool of the shop reaches so deep from one face."""
+    def _at_once(self, void: Void, depth: float) -> bool:
+        """Whether a hole or a pocket through the piece is made from one face."""
         hole = void.shape.hole
-        if hole is not None:
-            drill = self.shop.drill_for(hole.diameter, depth)
-            if drill is not None:
-                return drill.reach >= depth + drill.point
+        if hole is not None and (drill := self.shop.drill_for(hole.diameter, depth)) is not None:
+            return drill.reach >= depth + drill.point and depth <= FROM_BOTH * hole.diameter
         return any(c.reach >= depth for c in self.shop.flat_cutters)
 
     def _drill(self, row: _Wanted) -> Drill | None:
+        """The drill for a hole; None for what a cutter makes: no hole, or one that must end flat
+        and for which no flat drill is on hand."""
         void = self.piece.by_id[row.ids[0]]
         hole = void.shape.hole
         if hole is None:
             return None
-        flat = hole.tip_deg >= FLAT and not {*SIDES} <= void.opens and not void.meets
-        return self.shop.drill_for(hole.diameter, row.depth, flat)
+        blind = hole.tip_deg >= FLAT and not {*SIDES} <= void.opens and not void.meets
+        found = self.shop.drill_for(hole.diameter, row.depth, blind)
+        enters = (
+            c.diameter <= hole.diameter and c.reach >= row.depth for c in self.shop.flat_cutters
+        )
+        if found is None and not any(enters):
+            found = self.shop.drill_for(hole.diameter, row.depth)
+        return found
 
     def _merged(self, rows: Sequence[_Wanted]) -> Iterator[_Wanted]:
         """Cuts of one kind and depth that overlap or touch as one."""
@@ -250,7 +257,7 @@ class _Face:
             if not out or cutter.diameter == min(c.diameter for c in fits):
                 down = passes(0.0, depth, cutter.diameter, self.shop)
                 cut = replace(self._cut(row, cutter, body, 0.0), passes=down)
-                return [cut], [self._unreached(row, r, 0.0, cutter, ()) for r in out]
+                return [cut], [self._unreached(row, r, 0.0, cutter, body) for r in out]
         return [], [self._unreached(row, body[0], 0.0, None, ())]
 
     def _edges(self) -> Iterator[Cut]:

@@ -29,6 +29,9 @@ CLEAR = 10.0
 FIRM = 0.5
 """A tab stands where at least this share of the piece's thickness is left at its edge (common
 practice, no source)."""
+BEHIND = 10.0
+"""As deep is the wood behind a tab, square to the outline and to both sides, mm (common practice,
+no source)."""
 SPACED = 40.0
 """No two tabs stand nearer than this along the outline, mm: a small cover gets fewer."""
 BITE, OVER = 0.5, 0.5
@@ -73,7 +76,7 @@ def _tabs(piece: Workpiece, cut: Cut, shop: Shop) -> list[Tab]:
     reach = piece.thickness - (piece.outline_cuts.get(cut.face.opposite) or 0.0)
     left = np.minimum(piece.thickness - far, reach) - near
     good = left >= FIRM * piece.thickness if len(piece.outline_cuts) == 1 else left > 0.0
-    good &= _gentle(s, along, width / 2.0 + APART)
+    good &= _gentle(s, along, width / 2.0 + APART) & _deep(piece, points, ahead)
     good &= _clear_of(piece, points, width / 2.0 + CLEAR)
     chosen = _spread(along[good], float(s.length.sum()), shop.tabs)
     diameter = cut.tool.diameter if hasattr(cut.tool, "diameter") else 0.0
@@ -131,11 +134,19 @@ def _gentle(s: Segments, along: np.ndarray, half: float) -> np.ndarray:
     return good
 
 
+def _deep(piece: Workpiece, points: np.ndarray, ahead: np.ndarray) -> np.ndarray:
+    """Whether the wood behind each place is deep in plan: not a horn's tip, nor a narrow neck."""
+    within = points + BEHIND * np.column_stack([-ahead[:, 1], ahead[:, 0]])
+    return piece.skin.inset(within) >= BEHIND - 1.0
+
+
 def _clear_of(piece: Workpiece, points: np.ndarray, least: float) -> np.ndarray:
     """Whether each place is at least `least` mm from every cut and pin in plan."""
     good = np.ones(len(points), bool)
     for void in piece.voids:
-        good &= void.shape.plan.signed_distance(points) >= least
+        x0, y0, x1, y1 = void.shape.plan.box
+        near = np.all((points > (x0 - least, y0 - least)) & (points < (x1 + least, y1 + least)), 1)
+        good[near] &= void.shape.plan.signed_distance(points[near]) >= least
     for pin in piece.blank.pins if piece.blank is not None else ():
         away = np.hypot(points[:, 0] - pin.x, points[:, 1] - pin.y)
         good &= away >= least + pin.diameter / 2.0

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from bodycad.errors import SolidError
 from bodycad.layout.layout import Layout
@@ -19,6 +19,7 @@ from bodycad.solid.specks import specks
 from bodycad.solid.ways import Made, cut
 from bodycad.words import RoomKind
 
+S = TypeVar("S", bound=occ.Shape)
 Colour = tuple[float, float, float, float]
 """Red, green, blue and opacity, each in 0..1."""
 BODY_COLOUR = (0.80, 0.62, 0.40, 1.0)
@@ -175,8 +176,8 @@ def room_solids(layout: Layout) -> tuple[NamedSolid, ...]:
     )
 
 
-def in_place(solid: occ.Solid, frame: Frame) -> occ.Solid:
-    """A solid of a workpiece's own frame where the piece sits on the instrument."""
+def in_place(solid: S, frame: Frame) -> S:
+    """A solid or a face of a workpiece's own frame where the piece sits on the instrument."""
     if frame == Frame():
         return solid
     along, up = (occ.Vector(*frame.way(v)) for v in ((1.0, 0.0, 0.0), (0.0, 0.0, 1.0)))

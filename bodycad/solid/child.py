@@ -61,10 +61,11 @@ PACKAGES = MappingProxyType(
 """Shared libraries the kernel asks for and the Debian packages that hold them."""
 
 
-def files_of(name: str) -> tuple[str, ...]:
-    """The names of the files that `start` has made for a layout of that name when all went
-    well."""
-    return f"{name}-body.step", f"{name}-layout.step", f"{name}-body.glb"
+def files_of(name: str, shaped: bool = False) -> tuple[str, ...]:
+    """The names of the files that `start` has made for a layout of that name when all went well;
+    `shaped`: whether it has a contour."""
+    more = (f"{name}-contours.step",) if shaped else ()
+    return f"{name}-body.step", f"{name}-layout.step", f"{name}-body.glb", *more
 
 
 @dataclass(frozen=True, eq=False)

@@ -105,15 +105,9 @@ def mesh(
     BRepMesh_IncrementalMesh(solid.wrapped, chord, False, turn, False)
     points, triangles, count = [np.zeros((0, 3))], [np.zeros((0, 3), int)], 0
     for face in solid.Faces():
-        place = TopLoc_Location()
-        found = BRep_Tool.Triangulation_s(face.wrapped, place)
-        if found is None:
-            continue
-        p = np.array([found.Node(k).Coord() for k in range(1, found.NbNodes() + 1)])
-        t = np.array([found.Triangle(k).Get() for k in range(1, found.NbTriangles() + 1)])
-        back = face.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
-        points.append(p if place.IsIdentity() else _placed(p, place.Transformation()))
-        triangles.append((t[:, ::-1] if back else t) + (count - 1))
+        p, t = face_mesh(face)
+        points.append(p)
+        triangles.append(t + count)
         count += len(p)
     p, t = np.vstack(points), np.vstack(triangles)
     # At the tip of a drill point the kernel gives triangles with two corners in one place.
@@ -126,6 +120,20 @@ def mesh(
     length = np.linalg.norm(n, axis=1)[:, None]
     n = np.where(length > 0.0, n / np.where(length > 0.0, length, 1.0), (0.0, 0.0, 1.0))
     return _up(p / 1000.0), _up(n), t.ravel().astype("<u4")
+
+
+def face_mesh(face: occ.Face) -> tuple[np.ndarray, np.ndarray]:
+    """The points (n, 3) and triangles (m, 3), outward, of a face that has a mesh, mm; none of one
+    that has none."""
+    place = TopLoc_Location()
+    found = BRep_Tool.Triangulation_s(face.wrapped, place)
+    if found is None:
+        return np.zeros((0, 3)), np.zeros((0, 3), int)
+    p = np.array([found.Node(k).Coord() for k in range(1, found.NbNodes() + 1)])
+    t = np.array([found.Triangle(k).Get() for k in range(1, found.NbTriangles() + 1)]) - 1
+    back = face.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
+    points = p if place.IsIdentity() else _placed(p, place.Transformation())
+    return points, t[:, ::-1] if back else t
 
 
 def _placed(points: np.ndarray, change: gp_Trsf) -> np.ndarray:

@@ -66,11 +66,20 @@ def write_body(solid: occ.Solid, path: Path, name: str, thickness: float) -> Non
 
     Raises FileError when the kernel does not write it or the file fails the gate.
     """
+    write_faces(solid, _datum_faces(solid, thickness), path, name)
+    refuse(path, faults(path, [solid]))
+
+
+def write_faces(
+    shape: occ.Shape, named: Iterable[tuple[occ.Face, str]], path: Path, name: str
+) -> None:
+    """Write a shape as one product, with names for some of its faces. Raises FileError when the
+    kernel does not write it."""
     writer, plain = STEPControl_Writer(), ascii_names([name])[0]
     _settings()
-    _done(writer.Transfer(solid.wrapped, AS_IS), path)
+    _done(writer.Transfer(shape.wrapped, AS_IS), path)
     finder = writer.WS().TransferWriter().FinderProcess()
-    for face, label in _datum_faces(solid, thickness):
+    for face, label in named:
         STEPConstruct.FindEntity_s(finder, face.wrapped).SetName(_text(label))
     model = writer.Model()
     product = next(one for one in _entities(model) if isinstance(one, StepBasic_Product))
@@ -78,7 +87,6 @@ def write_body(solid: occ.Solid, path: Path, name: str, thickness: float) -> Non
     product.SetName(_text(plain))
     _headed(model, path)
     _done(writer.Write(str(path)), path)
-    refuse(path, faults(path, [solid]))
 
 
 def write_layout(things: Sequence[NamedSolid], path: Path, name: str) -> None:

@@ -15,7 +15,7 @@ from bodycad.checks.rules.assembly import Claim
 from bodycad.errors import BodycadError
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
-from bodycad.solid import fitted, glb, step, verify
+from bodycad.solid import contours, fitted, glb, occ, step, verify
 from bodycad.solid.beside import Beside, Ended
 from bodycad.solid.body import (
     BODY_COLOUR,
@@ -89,7 +89,8 @@ def run(
     except BodycadError as err:
         return (*found, _fault(layout, str(err)))
     judged(found)
-    return (*found, *_written(layout, made, directory, progress))
+    outsides = [(piece, one.blank) for piece, _, one in cut if piece.skin.contours]
+    return (*found, *_written(layout, made, outsides, directory, progress))
 
 
 def _should(layout: Layout, dues: Callable[[], Sequence[Due]] | None) -> Sequence[Due]:
@@ -103,15 +104,22 @@ def _should(layout: Layout, dues: Callable[[], Sequence[Due]] | None) -> Sequenc
 
 
 def _written(
-    layout: Layout, made: Sequence[NamedSolid], directory: Path, progress: Progress
+    layout: Layout,
+    made: Sequence[NamedSolid],
+    outsides: Sequence[tuple[Workpiece, occ.Solid]],
+    directory: Path,
+    progress: Progress,
 ) -> list[Finding]:
     """Write and read back the files, side by side; a finding for each that is refused."""
     name, body = layout.name, made[0].solid
-    writers: tuple[tuple[str, Callable[[Path], None]], ...] = (
+    writers: list[tuple[str, Callable[[Path], None]]] = [
         (f"{name}-layout.step", lambda p: step.write_layout(made, p, name)),
         (f"{name}-body.step", lambda p: step.write_body(body, p, f"{name}-body", layout.thickness)),
         (f"{name}-body.glb", lambda p: glb.write_glb(made, p, name)),
-    )
+    ]
+    if outsides:
+        write = partial(contours.write_contours, outsides)
+        writers.insert(0, (f"{name}-contours.step", write))
 
     def refusal(path: str, write: Callable[[Path], None]) -> str:
         try:

@@ -21,7 +21,7 @@ def without_kernel(monkeypatch, found=(), stopped=None):
     `found`."""
 
     def start(layout, directory, *_):
-        for name in child.files_of(layout.name):
+        for name in child.files_of(layout.name, any(p.skin.contours for p in layout.pieces)):
             (directory / name).write_bytes(small(name, layout))
         return directory
 
@@ -64,6 +64,7 @@ def test_a_whole_build(tmp_path):
                     "body.step",
                     "layout.step",
                     "body.glb",
+                    "contours.step",
                     "files.sha256",
                 )
             ),

@@ -12,13 +12,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import ezdxf
 import numpy as np
 
 from bodycad.errors import FileError
 from bodycad.exports.cam import CamSheet, Data
 from bodycad.exports.dxf.document import APPID, draw_region, new_document, save, worded
-from bodycad.exports.dxf.lint import lint
+from bodycad.exports.dxf.lint import linted, open_drawing
 from bodycad.exports.dxf.ring import Ring, read_ring
 from bodycad.exports.sheet import around
 from bodycad.geometry.plane.arrange import Region
@@ -68,11 +67,12 @@ def read_data(entity: Any) -> Data:
 def verify(path: Path, sheet: CamSheet) -> None:
     """Read a written program back. Raises FileError where a reader would choke on it, or where a
     layer, a contour's box or area, or what it carries, is not the sheet's."""
-    faults = [f for f in lint(path, datum=sheet.datum) if f.level == "error"]
+    doc = open_drawing(path)
+    faults = [f for f in linted(doc, datum=sheet.datum) if f.level == "error"]
     if faults:
         said = "; ".join(f"{f.layer} {f.handle} {f.text}".strip() for f in faults)
         raise FileError(f"{path} is not fit for CAM: {said}")
-    have = [_read(r) for r in map(read_ring, ezdxf.readfile(path).modelspace()) if r is not None]
+    have = [_read(r) for r in map(read_ring, doc.modelspace()) if r is not None]
     odd = set[str]()
     for one in _meant(sheet):
         found = next((k for k, other in enumerate(have) if _same(one, other)), None)

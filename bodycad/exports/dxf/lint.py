@@ -66,7 +66,13 @@ def lint(
     anything goes on layer INFO, and STANDING, whose contours are no cuts, is allowed. `datum`:
     where the cross stands in a cutting program, in which a chain that an edge bit follows may be
     open. Raises FileError when the file cannot be read at all."""
-    doc = _open(path)
+    return linted(open_drawing(path), cutter, annotated, datum)
+
+
+def linted(
+    doc: Drawing, cutter: float = 0.0, annotated: bool = False, datum: Point | None = None
+) -> tuple[Fault, ...]:
+    """`lint` of a drawing that has been read."""
     rings = _rings(doc)
     if datum is not None:
         rings = [ring for ring in rings if ring.closed or EDGE_LAYER not in ring.layer]
@@ -106,7 +112,7 @@ def compare(path: str | Path, piece: Workpiece, face: str) -> None:
     Raises FileError when the layers differ, a layer's area is off by 0.01 %, its box or a cut's by
     0.001 mm, or a cut's id or depth is missing, double or wrong.
     """
-    _held(path, _rings(_open(path)), piece, face)
+    _held(path, _rings(open_drawing(path)), piece, face)
 
 
 def _held(path: str | Path, read: Sequence[Ring], piece: Workpiece, face: str) -> None:
@@ -147,7 +153,7 @@ def verify(
     """Lint and compare a written file; returns the warnings, raises FileError at any error.
 
     `cutter`: the smallest cutter's diameter, mm."""
-    doc = _open(path)
+    doc = open_drawing(path)
     rings = _rings(doc)
     faults = _linted(doc, rings, cutter, annotated)
     if errors := [f"{f.layer} {f.handle} {f.text}".strip() for f in faults if f.level == "error"]:
@@ -161,7 +167,8 @@ def _rings(doc: Drawing) -> list[Ring]:
     return [ring for ring in map(read_ring, doc.modelspace()) if ring is not None]
 
 
-def _open(path: str | Path) -> Drawing:
+def open_drawing(path: str | Path) -> Drawing:
+    """The drawing in a file. Raises FileError when it cannot be read at all."""
     try:
         return ezdxf.readfile(path)
     except Exception as err:

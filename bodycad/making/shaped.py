@@ -1,0 +1,113 @@
+"""The shaped part of a face as a grid of depths under the plain one: contours, and edges that no
+bit of the shop cuts.
+
+Nothing with an upright wall is in it: a grid would make a slope of it. Outside the outline the
+shape runs on for `RUN_OUT` mm, so that a tool comes clear of the edge; beyond, the waste stays."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from bodycad.checks.wood.near import remembered
+from bodycad.geometry.plane.offset import offset
+from bodycad.geometry.plane.profile import Profile, flatten
+from bodycad.geometry.solids.skin import Skin
+from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
+from bodycad.making.rims import rims
+from bodycad.words import Face
+
+RUN_OUT = 8.0
+"""How far a shaped face runs on past the outline, mm: room for a ball nose of 12.7 mm (common
+practice, no source)."""
+SAGITTA = 0.005
+"""How far the chords leave the run-out's border, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Heights:
+    """Depths (rows, columns) in mm under the plain face, at least 0, over a grid of places `pitch`
+    mm apart. The first stands at (x, y) in the piece's own frame; rows go up in y, columns in x.
+    off: how far straight lines between them leave the true surface at most inside the outline, as
+    measured in the middles between them, mm."""
+
+    piece: str
+    face: Face
+    x: float
+    y: float
+    pitch: float
+    depth: np.ndarray
+    off: float
+
+    @cached_property
+    def places(self) -> tuple[np.ndarray, np.ndarray]:
+        """x of the columns and y of the rows, mm."""
+        rows, columns = self.depth.shape
+        return self.x + self.pitch * np.arange(columns), self.y + self.pitch * np.arange(rows)
+
+
+def shaped(layout: Layout, piece: Workpiece, face: Face) -> Heights | None:
+    """The grid of a face; None where nothing shapes it."""
+    key = "making", "heights", piece.id, face
+    return remembered(layout, key, lambda: _heights(layout, piece, face))
+
+
+def is_shaped(layout: Layout, piece: Workpiece, face: Face) -> bool:
+    """Whether a face has a contour, or an edge that no bit of the shop cuts."""
+    by_hand = any(rim.bit is None for rim in rims(piece, face, layout.shop))
+    return by_hand or any(contour.face is face for contour in piece.skin.contours)
+
+
+def _heights(layout: Layout, piece: Workpiece, face: Face) -> Heights | None:
+    if not is_shaped(layout, piece, face):
+        return None
+    pitch, skin = layout.shop.grid, piece.skin
+    x0, y0, x1, y1 = skin.outline.box
+    # Places on whole steps from the datum: the same for both faces and either hand.
+    low = np.floor((np.array([x0, y0]) - RUN_OUT) / pitch) - 1
+    high = np.ceil((np.array([x1, y1]) + RUN_OUT) / pitch) + 1
+    xs, ys = (pitch * np.arange(a, b + 1) for a, b in zip(low, high))
+    inside = filled(offset(skin.outline, RUN_OUT)[:1], xs, ys)
+    depth = np.zeros(inside.shape)
+    hand = tuple(rim.edge for rim in rims(piece, face, layout.shop) if rim.bit is None)
+    points = np.stack(np.meshgrid(xs, ys), axis=-1)
+    depth[inside] = depths(skin, face, points[inside], bool(hand))
+    middles = points[:-1, :-1] + pitch / 2.0
+    body = filled(offset(skin.outline, -1.5 * pitch), middles[0, :, 0], middles[:, 0, 1])
+    between = (depth[:-1, :-1] + depth[1:, :-1] + depth[:-1, 1:] + depth[1:, 1:]) / 4.0
+    sloped = body & (between > 0.0)
+    true = depths(skin, face, middles[sloped], bool(hand))
+    off = float(np.abs(true - between[sloped]).max(initial=0.0))
+    return Heights(piece.id, face, float(xs[0]), float(ys[0]), pitch, depth, off)
+
+
+def depths(skin: Skin, face: Face, points: np.ndarray, edges: bool) -> np.ndarray:
+    """How far (m,) a face is shaped down at plan points (m, 2), mm, at most through; with its
+    edges too where asked, outside the outline as deep as at the place nearest on it."""
+    deep = skin.fall(face, points)
+    if edges:
+        near = np.abs(skin.outline.signed_distance(points)) <= skin.reach + RUN_OUT
+        inset = np.maximum(skin.inset(points[near]), 0.0)
+        lost = skin.edge(face).loss(inset)
+        for run in skin.runs(face):
+            lost = np.maximum(lost, run.edge.loss(run.inset(points[near])))
+        deep[near] = np.maximum(deep[near], lost)
+    found: np.ndarray = np.clip(deep, 0.0, skin.thickness)
+    return found
+
+
+def filled(shapes: tuple[Profile, ...], xs: np.ndarray, ys: np.ndarray) -> np.ndarray:
+    """Which places (len(ys), len(xs)) of a grid lie in one of some profiles, by their chords."""
+    inside = np.zeros((len(ys), len(xs)), bool)
+    for shape in shapes:
+        points = flatten(shape, SAGITTA)
+        ahead = np.roll(points, -1, axis=0)
+        (xa, ya), (xb, yb) = points.T, ahead.T
+        for k, y in enumerate(ys):
+            over = (ya > y) != (yb > y)
+            at = xa[over] + (y - ya[over]) / (yb[over] - ya[over]) * (xb[over] - xa[over])
+            inside[k] ^= (np.searchsorted(np.sort(at), xs) % 2).astype(bool)
+    return inside
