@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from bodycad.exports.coordinates import convention
-from bodycad.exports.report.json import dumped, finding_json
 from bodycad.exports.report.chance_text import wrapped
+from bodycad.exports.report.json import dumped, finding_json
 from bodycad.exports.report.text import finding_lines, verdict_line
 from bodycad.exports.simulation import Simulation
 from bodycad.simulation.run import Simulated

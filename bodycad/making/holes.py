@@ -20,7 +20,7 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.heel_holes import heel_holes
-from bodycad.making.hole import FROM_BOTH, HELD, Hole, HoleFit, chosen
+from bodycad.making.hole import HELD, Hole, HoleFit, chosen
 from bodycad.making.left import wood_left
 from bodycad.making.marking import edge_place, from_pins, tilt
 from bodycad.making.roles import Role, roles
