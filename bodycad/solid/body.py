@@ -121,12 +121,15 @@ def _other_ways(slab: occ.Solid, piece: Workpiece, tools: Tools, due: Due) -> Ca
     shell = outside_by_ways(slab, piece.skin, due.outside, due.outside_off)
     contours = tuple(contour.id for contour in piece.skin.contours)
     notes = _told(shell, contours or (piece.id,), "the contours are")
-    solids = [(name, kernel.solid_of(shape, name)) for name, shape in tools.shapes.items()]
-    if not solids:
+    if not tools.shapes:
         return Carved(shell.solid, shell.solid, notes)
-    left = kernel.volume(shell.solid) - due.removed
+
+    def solids(seam: float) -> list[tuple[str, occ.Solid]]:
+        return [(one, kernel.solid_of(shape, one, seam)) for one, shape in tools.shapes.items()]
+
+    name, left = f"the voids of {piece.id}", kernel.volume(shell.solid) - due.removed
     finish = partial(_whole, piece=piece, tools=tools)
-    made = cut(shell.solid, solids, f"the voids of {piece.id}", left, due.voids_off, finish)
+    made = cut(shell.solid, solids(0.0), name, left, due.voids_off, finish, seamed=solids)
     return Carved(made.solid, shell.solid, (*notes, *_told(made, (piece.id,), "its voids are")))
 
 

@@ -109,13 +109,14 @@ def extruded(
     return sound(made, name, numbers)
 
 
-def solid_of(shape: Solid, name: str) -> occ.Solid:
-    """The kernel solid of any shape.
+def solid_of(shape: Solid, name: str, seam: float = 0.0) -> occ.Solid:
+    """The kernel solid of any shape, the seam of a bore `seam` degrees on about its axis.
 
     Raises SolidError naming `name` with the shape's numbers when its volume is nil, negative or not
     that of the shape.
     """
-    made = MAKERS[type(shape)](shape, name)
+    hole = shape.hole if seam else None
+    made = _bore(hole, name, seam) if hole else MAKERS[type(shape)](shape, name)
     if not holds(made, shape.volume, 1e-6 * shape.volume):
         held = f"its solid has {volume(made):.6g} mm3, it should have {shape.volume:.6g} mm3"
         raise SolidError(f"{name} ({shape.words}): {held}")
@@ -151,13 +152,15 @@ def _below_floor(shape: Prism) -> occ.Solid:
     return box.moved(occ.Location(plane)).moved(occ.Location(point3(np.cross(up, u) * size)))
 
 
-def _bore(shape: Bore, name: str) -> occ.Solid:
+def _bore(shape: Bore, name: str, seam: float = 0.0) -> occ.Solid:
     """The meridian turned about the axis: one solid, drill point included."""
     numbers = shape.words
     if shape.shoulder < -1e-9:
         fault = "a bore needs a length beyond its point"
         raise SolidError(f"{name} ({numbers}): {fault}")
-    u, _, d = shape.axes
+    u, w, d = shape.axes
+    if seam:
+        u = math.cos(math.radians(seam)) * u + math.sin(math.radians(seam)) * w
     rows = [(0.0, 0.0), (shape.radius, 0.0), (0.0, shape.length)]
     if shape.shoulder > 1e-9 or shape.tip == 0.0:
         rows.insert(2, (shape.radius, shape.shoulder))
