@@ -15,7 +15,7 @@ _HOMES = (
     ("units", "inch measured claimed default"),
     ("measuring.table", "SizeTable"),
     ("errors", "InputError"),
-    ("guides", "GuideBush BearingBit"),
+    ("guides", "GuideBush BearingBit DrillBush"),
     ("pace", "Pace"),
     ("shop", "Shop Limit"),
     ("tools", "Cutter Drill EdgeBit"),

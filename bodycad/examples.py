@@ -239,6 +239,7 @@ _WORDS = {
 _SHOP = {
     "GuideBush": "GuideBush(outside=16, length=5)",
     "BearingBit": "BearingBit(diameter=12.7, length=19, reach=42)",
+    "DrillBush": "DrillBush(bore=3.2, outside=6)",
     "Pace": "Pace(feed=1500.0, setup=8.0)",
     "Shop": 'Shop(limits={"wall": Limit(2.5, 4, "my own test cuts")}, finish=0.2)',
     "Limit": 'Limit(fail=2.5, warn=4, source="my own test cuts")',

@@ -1,4 +1,5 @@
-"""What guides a hand router along a template: bushes round the cutter, and bearings on the bit."""
+"""What guides a hand router along a template: bushes round the cutter, and bearings on the bit; and
+a drill in a fixture."""
 
 from __future__ import annotations
 
@@ -35,6 +36,15 @@ class BearingBit:
     diameter: Annotated[float, mm(3.0, 100.0)]
     length: Annotated[float, mm(2.0, 200.0)]
     reach: Annotated[float, mm(2.0, 300.0)]
+
+
+@dataclass(frozen=True)
+@declared()
+class DrillBush:
+    """A steel bush for a drilling fixture: its bore and its outside diameter, mm."""
+
+    bore: Annotated[float, mm(0.5, 50.0)]
+    outside: Annotated[float, mm(1.0, 80.0)]
 
 
 BUSHES: tuple[GuideBush, ...] = (

@@ -11,7 +11,7 @@ from typing import Annotated
 
 from bodycad.declare import Count, Name, Text, between, declared, mm
 from bodycad.errors import InputError, number
-from bodycad.guides import BEARING_BITS, BUSHES, SHEETS, BearingBit, GuideBush
+from bodycad.guides import BEARING_BITS, BUSHES, SHEETS, BearingBit, DrillBush, GuideBush
 from bodycad.pace import Pace
 from bodycad.tools import BITS, CUTTERS, DRILLS, FLAT, SAME, Cutter, Drill, EdgeBit
 from bodycad.words import EdgeForm, Nose, Paper, Zero
@@ -324,7 +324,8 @@ class Shop:
 
     What guides the hand router along a template: `bushes`, `bearing_bits`, the sheets that the
     templates are made of (`template_thickness`, the first choice first), and the diameter of the
-    router's base (`router_base`), mm: common practice, no source.
+    router's base (`router_base`), mm: common practice, no source. `drill_bushes`: those for
+    drilling fixtures, whose holes are of the drill's own size where there are none.
 
     For cutting programs: `tabs` hold a piece in its blank while its outline is cut, each
     `tab_width` mm long and `tab_height` mm high (common practice, no source); `zero`, where x = 0,
@@ -375,6 +376,7 @@ class Shop:
     bearing_bits: Annotated[tuple[BearingBit, ...], Count(0, 200)] = BEARING_BITS
     template_thickness: Annotated[tuple[Sheet, ...], Count(1, 20)] = SHEETS
     router_base: Annotated[float, mm(30.0, 500.0)] = 150.0
+    drill_bushes: Annotated[tuple[DrillBush, ...], Count(0, 200)] = ()
     papers: Annotated[tuple[Paper, ...], Count(0, len(Paper))] = PAPERS
     roll: Annotated[float, mm(200.0, 2000.0)] = 610.0
 
@@ -431,3 +433,8 @@ class Shop:
         if reaching:
             return min(reaching, key=lambda d: (abs(d.diameter - diameter), d.point_deg, d.reach))
         return max(able, key=lambda d: d.reach, default=None)
+
+    def drill_bush(self, diameter: float) -> DrillBush | None:
+        """The bush on hand that guides a drill of `diameter`, the closest; None where none does."""
+        able = [one for one in self.drill_bushes if -1e-9 <= one.bore - diameter <= SAME]
+        return min(able, key=lambda one: (one.bore, one.outside), default=None)

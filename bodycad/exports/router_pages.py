@@ -16,6 +16,8 @@ from bodycad.exports.pdf.pages import Heading, Picture
 from bodycad.exports.sheet import MARKS, around, as_seen, cut_sheet
 from bodycad.geometry.plane.profile import Point, Profile
 from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
+from bodycad.making.fixtures import Fixture
 from bodycad.making.guided import Guide, Step
 from bodycad.making.templates import RouterTemplate
 from bodycad.words import Face, Paper
@@ -47,23 +49,31 @@ class _Line:
     font: str = PLAIN
 
 
-def write_pages(layout: Layout, found: Sequence[RouterTemplate], path: Path) -> None:
-    """Write the PDF of all templates; equal input gives equal bytes."""
+Block = tuple[tuple[str, float, str], ...]
+"""Lines that are engraved: words, size, font."""
+
+
+def write_pages(
+    layout: Layout, found: Sequence[RouterTemplate], more: Sequence[Fixture], path: Path
+) -> None:
+    """Write the PDF of all templates and fixtures; equal input gives equal bytes."""
     hand = "left-handed" if layout.left_handed else "right-handed"
     facts = (f"{hand}, revision {layout.revision}; millimetres, 1:1", KERF, CORNER)
-    pictures = [_overview(layout, found)]
-    pictures += [_picture(layout, one, hand) for one in found if one.sheet is not None]
+    pictures = [_overview(layout, found, more)]
+    pictures += [_template(layout, one, hand) for one in found if one.sheet is not None]
+    pictures += [_fixture(layout, one, hand) for one in more]
     roll = max(LEAST_ROLL, *(min(picture.size) + STRIPS for picture in pictures))
     document.write(path, Paper.ROLL, roll, Heading(layout.name, facts), pictures)
 
 
-def _overview(layout: Layout, found: Sequence[RouterTemplate]) -> Picture:
+def _overview(layout: Layout, found: Sequence[RouterTemplate], more: Sequence[Fixture]) -> Picture:
     """What each template is for, and why there is none for the rest."""
     lines = [_Line("Router templates", BOLD), _Line("")]
     for one in found:
         lines.append(_Line(f"{one.id} ({one.face}): {one.what}, {_depth(one)}", BOLD))
         told = [how(one.guide, one.outside)] if one.guide is not None else []
         lines += [_Line(text) for text in (*told, *one.faults)]
+    lines += [_Line(f"{one.id}: {one.what}", BOLD) for one in more]
     lines += [_Line(""), *(_Line(text) for text in _care(layout, found))]
     lines = list(_broken(lines, WIDE))
     high = PITCH * (len(lines) + 1)
@@ -143,10 +153,36 @@ def _write_lines(pen: Pen, lines: Sequence[_Line], top_left: Point) -> None:
         pen.text(line.words, (x, y - k * PITCH), SIZE, font=line.font)
 
 
-def _picture(layout: Layout, one: RouterTemplate, hand: str) -> Picture:
-    assert one.sheet is not None
-    sheet = cut_sheet(one.sheet, one.face)
-    layers = [layer for layer in sheet.layers if layer.name not in MARKS]
+def _template(layout: Layout, one: RouterTemplate, hand: str) -> Picture:
+    assert one.sheet is not None and one.guide is not None
+    line = as_seen(one.plan, one.face) if one.guide.off else None
+    block, told = _block(layout, one, hand), tuple(_told(layout, one))
+    about = f"{one.face} of the {one.piece.id}"
+    return _picture(one.id, about, one.sheet, one.face, told, block, line)
+
+
+def _fixture(layout: Layout, one: Fixture, hand: str) -> Picture:
+    told = [_Line(one.what, BOLD), *(_Line(note) for note in one.notes)]
+    told += [_Line(f"MIND: {fault}", BOLD) for fault in one.faults]
+    mark = f"{layout.name} rev {layout.revision}, {hand}"
+    head = f"{one.id}: FRONT" if one.on_body else one.id
+    block = (head, LARGE, BOLD), (mark, ENGRAVED, PLAIN)
+    about = "lies on the front, turned over on the back" if one.on_body else "a sheet of its own"
+    return _picture(one.id, about, one.piece, Face.FRONT, told, block if one.to_nut else ())
+
+
+def _picture(
+    name: str,
+    about: str,
+    piece: Workpiece,
+    face: Face,
+    told: Sequence[_Line],
+    block: Block,
+    line: Profile | None = None,
+) -> Picture:
+    """A sheet at full size: what is cut, what is engraved, what stands under it. line: the cut that
+    an offset template guides."""
+    layers = [layer for layer in cut_sheet(piece, face).layers if layer.name not in MARKS]
     shapes = [
         shape
         for layer in layers
@@ -155,11 +191,10 @@ def _picture(layout: Layout, one: RouterTemplate, hand: str) -> Picture:
     ]
     x0, y0, x1, y1 = around(shape.box for shape in shapes)
     room = max(x1 - x0, WIDE)
-    lines = list(_broken(list(_told(layout, one)), room))
+    lines = list(_broken(told, room))
     foot = PITCH * (len(lines) + 1)
     box = x0 - AIR, y0 - foot - 2.0 * AIR, x0 + room + AIR, y1 + AIR
-    line = as_seen(one.plan, one.face)
-    rim, block = as_seen(one.sheet.skin.outline, one.face), _block(layout, one, hand)
+    rim = as_seen(piece.skin.outline, face)
     axes = (x0, -2.0, x1, 2.0), (-2.0, y0, 2.0, y1)
     taken = [*axes, *(s.box for s in shapes if s.circle is not None or s.box != rim.box)]
 
@@ -171,14 +206,13 @@ def _picture(layout: Layout, one: RouterTemplate, hand: str) -> Picture:
                 (x, y), radius = shape.circle
                 pen.cross((x, y), min(radius + 2.0, 6.0))
                 pen.text(f"{2.0 * radius:.2f}", (x + 0.71 * radius + 0.8, y + 0.71 * radius), 2.4)
-        if one.guide is not None and one.guide.off:
+        if line is not None:
             pen.shapes([line], DASHED)
-        _engrave(pen, block, rim, taken)
+        if block:
+            _engrave(pen, block, rim, taken)
         _write_lines(pen, lines, (x0, y0 - AIR))
 
-    title = f"router template {one.id}"
-    about = f"{one.face} of the {one.piece.id}"
-    return Picture(one.id, title, about, kit.stencil(draw, box), (rim,))
+    return Picture(name, f"router template {name}", about, kit.stencil(draw, box), (rim,))
 
 
 def _axes(pen: Pen, box: Box) -> None:
@@ -190,8 +224,8 @@ def _axes(pen: Pen, box: Box) -> None:
         pen.lines([(0.0, y0), (0.0, y1)], AXIS)
 
 
-def _block(layout: Layout, one: RouterTemplate, hand: str) -> tuple[tuple[str, float, str], ...]:
-    """The lines that are engraved: words, size, font."""
+def _block(layout: Layout, one: RouterTemplate, hand: str) -> Block:
+    """What is engraved on a template."""
     guide = one.guide
     assert guide is not None
     first = guide.steps[0]
@@ -209,7 +243,7 @@ def _block(layout: Layout, one: RouterTemplate, hand: str) -> tuple[tuple[str, f
 
 def _engrave(
     pen: Pen,
-    block: tuple[tuple[str, float, str], ...],
+    block: Block,
     rim: Profile,
     taken: Sequence[Box],
 ) -> None:

@@ -7,19 +7,23 @@ kerf is left to whoever cuts it: the line is the edge of the finished template.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from bodycad.checks.report import Report
 from bodycad.exports.router_pages import write_pages
 from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
+from bodycad.making.fixtures import Fixture, fixtures
 from bodycad.making.templates import RouterTemplate, templates
+from bodycad.words import Face
 
 
 def names(layout: Layout) -> tuple[str, ...]:
     """The files of the templates that there are; none where nothing is routed."""
-    found = all_templates(layout)
-    drawn = tuple(_name(layout, one) for one in found if one.sheet is not None)
-    return (*drawn, pages_name(layout)) if found else ()
+    drawn = tuple(_name(layout, name) for name, _, _ in sheets(layout))
+    return (*drawn, pages_name(layout)) if all_templates(layout) else ()
 
 
 def write(report: Report, folder: Path) -> None:
@@ -27,14 +31,21 @@ def write(report: Report, folder: Path) -> None:
     from bodycad.exports.dxf import document, lint
 
     layout = report.layout
-    found = all_templates(layout)
-    for one in found:
+    for name, sheet, face in sheets(layout):
+        path = folder / _name(layout, name)
+        document.write(sheet, face, path)
+        lint.verify(path, sheet, face, 0.0)
+    if found := all_templates(layout):
+        write_pages(layout, found, all_fixtures(layout), folder / pages_name(layout))
+
+
+def sheets(layout: Layout) -> Iterator[tuple[str, Workpiece, Face]]:
+    """Every sheet to cut: its name, the sheet and the face that it is drawn from."""
+    for one in all_templates(layout):
         if one.sheet is not None:
-            path = folder / _name(layout, one)
-            document.write(one.sheet, one.face, path)
-            lint.verify(path, one.sheet, one.face, 0.0)
-    if found:
-        write_pages(layout, found, folder / pages_name(layout))
+            yield one.id, one.sheet, one.face
+    for fixture in all_fixtures(layout):
+        yield fixture.id, fixture.piece, Face.FRONT
 
 
 def all_templates(layout: Layout) -> tuple[RouterTemplate, ...]:
@@ -45,10 +56,22 @@ def all_templates(layout: Layout) -> tuple[RouterTemplate, ...]:
     return found
 
 
+def all_fixtures(layout: Layout) -> tuple[Fixture, ...]:
+    """Every fixture of a layout, worked out once, under ids that no template has."""
+    if "fixtures" not in layout.memo:
+        taken = {one.id.casefold() for one in all_templates(layout)}
+        layout.memo["fixtures"] = tuple(
+            replace(one, id=f"fixture-{one.id}") if one.id.casefold() in taken else one
+            for one in fixtures(layout)
+        )
+    found: tuple[Fixture, ...] = layout.memo["fixtures"]
+    return found
+
+
 def pages_name(layout: Layout) -> str:
     """The PDF of all templates."""
     return f"{layout.name}-router-templates.pdf"
 
 
-def _name(layout: Layout, one: RouterTemplate) -> str:
-    return f"{layout.name}-router-{one.id}.dxf"
+def _name(layout: Layout, name: str) -> str:
+    return f"{layout.name}-router-{name}.dxf"

@@ -182,7 +182,7 @@ def _pairs(shop: Shop, sheet: float) -> Iterator[tuple[float, GuideBush | None]]
     """Cutters and what leads them, the first choice first."""
     for cutter in sorted({bit.diameter for bit in shop.bearing_bits}, reverse=True):
         yield cutter, None
-    for cutter in sorted({one.diameter for one in shop.cutters}, reverse=True):
+    for cutter in sorted({one.diameter for one in shop.flat_cutters}, reverse=True):
         for bush in sorted(shop.bushes, key=lambda bush: (bush.outside, bush.length)):
             if bush.passes(cutter) and bush.length <= sheet - BUSH_OVER + NIL:
                 yield cutter, bush
@@ -220,7 +220,7 @@ def _options(
     shop: Shop, cutter: float, bush: GuideBush | None, sheet: float, depth: float
 ) -> Iterator[_Option]:
     if bush is not None:
-        reach = max(one.reach for one in shop.cutters if one.diameter == cutter)
+        reach = max(one.reach for one in shop.flat_cutters if one.diameter == cutter)
         words = f"{cutter:g} mm cutter in the {bush.outside:g} mm bush"
         yield _Option(words, True, 0.0, min(depth, reach - sheet))
     for bit in shop.bearing_bits:

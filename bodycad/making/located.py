@@ -26,6 +26,9 @@ THIN, THICK = 3.0, 16.0
 DEEP, PEG = 10.0, 6.0
 """Depth and diameter of a hole drilled for a pin in wood that is routed away, mm (common practice,
 no source)."""
+SWING = 3.0
+"""Play in holes that stand a third of a template's length apart is three times itself at its far
+end (common practice, no source)."""
 MOUTH = 1e-6
 
 
@@ -40,6 +43,12 @@ class Located:
     words: str
     off: float | None = None
     pegs: int = 0
+
+    @property
+    def span(self) -> float:
+        """How far its two outermost holes are apart, mm."""
+        spots = [(pin.x, pin.y) for pin in self.holes]
+        return max((math.dist(p, q) for p in spots for q in spots), default=0.0)
 
     def one_way(self, shop: Shop) -> bool:
         """Whether the template goes on in one way only."""
@@ -61,13 +70,16 @@ def by_datum(piece: Workpiece, opening: Profile) -> Located:
 
 def by_holes(piece: Workpiece, face: Face, pattern: Profile, shop: Shop) -> Located:
     """Three drilled holes of the piece itself that are open in the face and stand in the template,
-    the farthest apart; else pegs in wood that is routed away later."""
+    the farthest apart; with pegs in wood that is routed away later where those alone are too few,
+    or so near each other that the template swings about them."""
     holes = [pin for pin in _drilled(piece, face) if _within(pin, pattern)]
     found = _spread(holes)
     if len(found) > 2 and other_way(found) >= shop.limit("stock.pins").fail:
         sizes = ", ".join(f"{pin.diameter:g}" for pin in found)
         words = f"dowels or shanks of {sizes} mm in drilled holes, which come first"
-        return Located(found, words, other_way(found))
+        made = Located(found, words, other_way(found))
+        if made.span >= wide(pattern):
+            return made
     pegs = [pin for pin in _pegs(piece, face) if _within(pin, pattern)]
     found = _spread([*holes, *pegs])
     if not found:
@@ -79,6 +91,12 @@ def by_holes(piece: Workpiece, face: Face, pattern: Profile, shop: Shop) -> Loca
         words += f"{' and ' if own else ''}{new} pins of {PEG:g} mm, {DEEP:g} deep, in wood that "
         words += "the routes take away: the outline before those routes"
     return Located(found, words, other_way(found) if len(found) > 1 else 0.0, new)
+
+
+def wide(pattern: Profile) -> float:
+    """How far apart holes must be so that a template does not swing about them, mm."""
+    x0, y0, x1, y1 = pattern.box
+    return max(x1 - x0, y1 - y0) / SWING
 
 
 def _clear(pin: Pin, opening: Profile) -> bool:

@@ -14,29 +14,23 @@ from dataclasses import dataclass, replace
 
 from bodycad.checks.wood.before import before
 from bodycad.geometry.plane.boolean import difference
-from bodycad.geometry.plane.build import rounded
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.region import polygon, width
-from bodycad.geometry.solids.bore import bore
-from bodycad.geometry.solids.edge import Square
-from bodycad.geometry.solids.prism import Prism
-from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.blank import Pin
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.guided import Cut, Guide, choose, spot, wanted
-from bodycad.making.located import PIN_WALL, Located, by_datum, by_holes
+from bodycad.making.located import Located, by_datum, by_holes, wide
+from bodycad.making.sheets import drilled_hole, on_pins, pin_holes, sheet_piece, through
 from bodycad.making.upright import depth_of, in_plan
 from bodycad.shop import Shop
-from bodycad.words import SIDES, Face, Operation
+from bodycad.words import SIDES, Face
 
 THROUGH = 1.0
 """How far a cut that goes right through runs into the board under the work, mm (common practice, no
 source)."""
-CORNER, CUT_CORNER = 10.0, 25.0
-"""Rounds of a sheet's corners, and the length of the side that its cut corner takes off, mm."""
 FRAGILE = 6.0
 """A tongue or wall of a template narrower than this breaks or bends, mm (common practice, no
 source)."""
@@ -114,8 +108,10 @@ def _route(void: Void, piece: Workpiece, shop: Shop) -> RouterTemplate:
     opening = Cut(plan).line(guide.off)
     assert opening is not None
     located = by_datum(piece, opening)
-    sheet = _sheet_round(opening, located.holes, void.face, shop)
-    made = _workpiece(void, sheet, opening, located.holes, guide.sheet)
+    rim = on_pins(opening, located.holes, void.face, shop.router_base / 2.0)
+    hole = through(void.id, opening, guide.sheet, void.face)
+    pins = pin_holes(located.holes, guide.sheet, void.face)
+    made = sheet_piece("template", rim, (hole, *pins), guide.sheet)
     notes = [*_floor(void), *_lies(void, piece), *_base(opening, shop)]
     faults = [*_left(guide), *_two_ways(located, shop), *_fragile(opening)]
     if not guide.perfect and (hint := wanted((Cut(plan, skin=piece.skin),), depth, shop)):
@@ -135,12 +131,18 @@ def _outline(layout: Layout) -> RouterTemplate:
     if guide is None or pattern is None:
         return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
     ways = [(face, by_holes(piece, face, pattern, shop)) for face in faces]
-    face, located = max(ways, key=lambda one: (one[1].one_way(shop), -one[1].pegs))
+    far = wide(pattern)
+    ranks = [(one.one_way(shop), one.span >= far, -one.pegs) for _, one in ways]
+    face, located = ways[ranks.index(max(ranks))]
     given = "outline", piece, face, given[3], plan, True, depth
-    made = _workpiece(None, pattern, None, located.holes, guide.sheet, face)
+    pins = pin_holes(located.holes, guide.sheet, face)
+    made = sheet_piece("template", pattern, tuple(pins), guide.sheet)
     shaped = ", ".join(_shaped(piece, face))
     notes = [f"before {shaped}: on the shaped {face} it does not lie flat"] if shaped else []
     faults = [*_left(guide), *_two_ways(located, shop)]
+    if located.holes and located.span < far:
+        words = f"its holes are only {located.span:.0f} mm apart: it swings about them"
+        faults.append(f"{words}; clamp its far end by the drawn centreline")
     return RouterTemplate(*given, guide, made, located, tuple(notes), tuple(faults))
 
 
@@ -158,14 +160,14 @@ def _part(piece: Workpiece, layout: Layout) -> RouterTemplate:
         return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
     voids = []
     for void in piece.voids:
-        through = set(SIDES) <= void.opens
-        if void in windows and through:
+        opens = set(SIDES) <= void.opens
+        if void in windows and opens:
             line = Cut(void.shape.plan).line(guide.off)
-            voids += [_through(void.id, line, guide.sheet, face)] if line is not None else []
-        elif (hole := void.shape.hole) is not None and hole.upright and through:
+            voids += [through(void.id, line, guide.sheet, face)] if line is not None else []
+        elif (hole := void.shape.hole) is not None and hole.upright and opens:
             at = Pin(float(hole.start[0]), float(hole.start[1]), float(hole.diameter))
-            voids.append(_hole(void.id, at, guide.sheet, face))
-    made = _made(piece.id, pattern, tuple(voids), guide.sheet)
+            voids.append(drilled_hole(void.id, at, guide.sheet, face))
+    made = sheet_piece(piece.id, pattern, tuple(voids), guide.sheet)
     own = sum(v.shape.hole is not None for v in voids)
     words = f"its own {own} holes, or double-sided tape" if own else "double-sided tape"
     notes = ["at size: cut the part itself from this drawing, or a template to run round"]
@@ -175,59 +177,6 @@ def _part(piece: Workpiece, layout: Layout) -> RouterTemplate:
     notes += [f"not on it, but cut in the part: {', '.join(wood)}"] if wood else []
     faults = [f"as a template: {one}" for one in _left(guide)]
     return RouterTemplate(*given, guide, made, Located((), words), tuple(notes), tuple(faults))
-
-
-# The sheet.
-
-
-def _sheet_round(opening: Profile, pins: Sequence[Pin], face: Face, shop: Shop) -> Profile:
-    """A sheet that carries the router's base all round an opening and reaches the pins. The corner
-    at the nut's end, to the left as one looks at the face with the nut away, is cut off."""
-    margin = shop.router_base / 2.0
-    x0, y0, x1, y1 = opening.box
-    x0, y0, x1, y1 = x0 - margin, y0 - margin, x1 + margin, y1 + margin
-    for pin in pins:
-        edge = pin.diameter / 2.0 + PIN_WALL
-        x0, x1 = min(x0, pin.x - edge), max(x1, pin.x + edge)
-        y0, y1 = min(y0, pin.y - edge), max(y1, pin.y + edge)
-    left = 1.0 if face is Face.FRONT else -1.0  # the back is seen turned over
-    top, bottom = (y1, y0) if left > 0.0 else (y0, y1)
-    for pin in pins:
-        room = CUT_CORNER + math.sqrt(2.0) * (pin.diameter / 2.0 + PIN_WALL)
-        top = left * max(left * top, left * pin.y + pin.x + room - x1)
-    corners = [(x0, bottom), (x1, bottom), (x1, top - left * CUT_CORNER)]
-    corners += [(x1 - CUT_CORNER, top), (x0, top)]
-    return rounded(corners, (CORNER, CORNER, 0.0, 0.0, CORNER), "a router template")
-
-
-def _workpiece(
-    void: Void | None,
-    outline: Profile,
-    opening: Profile | None,
-    pins: Sequence[Pin],
-    thickness: float,
-    face: Face = Face.FRONT,
-) -> Workpiece:
-    face = void.face if void is not None else face
-    voids = [_through(void.id, opening, thickness, face)] if void is not None and opening else []
-    voids += [_hole(f"pin.{k}", pin, thickness, face) for k, pin in enumerate(pins, 1)]
-    return _made("template", outline, tuple(voids), thickness)
-
-
-def _made(name: str, outline: Profile, voids: tuple[Void, ...], thickness: float) -> Workpiece:
-    return Workpiece(name, Skin(outline, thickness, Square(), Square()), voids, sheet=True)
-
-
-def _through(name: str, opening: Profile, thickness: float, face: Face) -> Void:
-    shape = Prism(opening, -thickness, 0.0)
-    return Void(name, "", face, Operation.POCKET, shape, frozenset(SIDES))
-
-
-def _hole(name: str, pin: Pin, thickness: float, face: Face) -> Void:
-    front = face is Face.FRONT
-    start, way = (pin.x, pin.y, 0.0 if front else -thickness), (0.0, 0.0, -1.0 if front else 1.0)
-    shape = bore(start, way, pin.diameter, thickness, name=name)
-    return Void(name, "", face, Operation.BORE, shape, frozenset(SIDES))
 
 
 # What to mind.

@@ -19,6 +19,7 @@ from bodycad.layout.layout import Layout
 from bodycad.making.guided import Cut, choose
 from bodycad.making.templates import templates
 from bodycad.shop import Cutter, Shop
+from bodycad.words import Nose
 from tests.drawn import layout_of
 from tests.making.cutting import beyond, grown, inside, outside, polygon
 
@@ -186,6 +187,17 @@ def test_a_bush_ends_over_the_wood():
     """A bush of 8 mm does not stand in a sheet of 6."""
     shop = Shop(bearing_bits=(), bushes=(GuideBush(16.0, 8.0),), template_thickness=(6.0,))
     assert choose((Cut(rectangle(80.0, 50.0, 8.0)),), 10.0, shop) is None
+
+
+def test_no_ball_follows_a_template():
+    """A ball-nosed cutter leaves no flat floor; the other reaches 20 - 12 of the 30 mm."""
+    shop = Shop(
+        bearing_bits=(),
+        bushes=(GuideBush(16.0, 8.0),),
+        cutters=(Cutter(6.35, 20.0), Cutter(12.7, 60.0, Nose.BALL)),
+    )
+    guide = choose((Cut(rectangle(80.0, 50.0, 8.0)),), 30.0, shop)
+    assert guide.cutter == 6.35 and guide.short == pytest.approx(22.0)
 
 
 def test_tight_corners_are_listed():
