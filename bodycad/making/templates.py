@@ -134,6 +134,7 @@ def _outline(layout: Layout) -> RouterTemplate:
     far = wide(pattern)
     ranks = [(one.one_way(shop), one.span >= far, -one.pegs) for _, one in ways]
     face, located = ways[ranks.index(max(ranks))]
+    face = face if located.holes else Face.FRONT  # a sheet that nothing is cut in has a front alone
     given = "outline", piece, face, given[3], plan, True, depth
     pins = pin_holes(located.holes, guide.sheet, face)
     made = sheet_piece("template", pattern, tuple(pins), guide.sheet)

@@ -310,6 +310,14 @@ def test_pins_of_an_outline_stand_in_holes_that_are_there(found):
             assert hidden or (round(pin.x, 6), round(pin.y, 6)) in holes
 
 
+def test_a_body_without_a_hole_gets_an_outline_template_all_the_same():
+    layout = layout_of("teasel").with_body(voids=())
+    (one, *_) = templates(layout)
+    assert one.id == "outline" and one.face == "front" and not one.located.holes
+    assert any("more than one way" in fault for fault in one.faults)
+    assert cut_sheet(one.sheet, one.face).layers[-1].name == "FRONT_OUTLINE_D1200"
+
+
 # What a template says.
 
 
