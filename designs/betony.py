@@ -21,6 +21,7 @@ from bodycad import (
     Depth,
     Design,
     EndJack,
+    Hardware,
     Heel,
     Humbucker,
     Instrument,
@@ -184,6 +185,7 @@ class TailBlock:
                 flange=8.0,
                 thread=3.5,
                 reach=self.pilot_depth,
+                length=self.thickness + self.pilot_depth,
                 head="countersunk",
             )
             for k, (u, v) in enumerate(self.screws(), 1)
@@ -196,6 +198,12 @@ class TailBlock:
             Land(part=part, name=f"{part}.plate", face="front", plan=self.plan(place)),
             Terminal(part=part, kind="ground", under=f"{part}.plate", linked=False),
             Mass(part=part, kg=0.42),
+            Hardware(
+                part=part,
+                what="tail block that holds and tunes six strings",
+                fills=("plate", "saddle", "part"),
+                sizes=(("string spread", self.spread), ("plate width", self.width)),
+            ),
         ]
 
     def shared_sizes(self):

@@ -53,6 +53,12 @@ def of_pattern(layout: Layout) -> tuple[Caution, ...]:
     return _of(wanted)
 
 
+def of_list(layout: Layout) -> tuple[Caution, ...]:
+    """What concerns whoever buys what a design is made of."""
+    wanted = {Danger.DUST, *([Danger.FINISH] if layout.shop.finish > 0.0 else [])}
+    return _of(wanted)
+
+
 def screwed_on(layout: Layout) -> bool:
     """Whether a neck is held by screws."""
     return any(joint.mount is Mount.SCREWS for joint in layout.stated(Joint))

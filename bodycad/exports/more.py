@@ -26,7 +26,7 @@ class Kind:
 
 def kinds() -> tuple[Kind, ...]:
     """Every kind, in the order in which they are written. What it needs is loaded here."""
-    from bodycad.exports import programs, router_templates
+    from bodycad.exports import parts_list, programs, router_templates
     from bodycad.exports.cutting import page
     from bodycad.exports.drilling import schedule
     from bodycad.exports.pdf import paper
@@ -37,4 +37,5 @@ def kinds() -> tuple[Kind, ...]:
         Kind("the router templates", router_templates.names, router_templates.write),
         Kind("the drilling schedule", schedule.names, schedule.write),
         Kind("the cut order", page.names, page.write),
+        Kind("the list of parts", parts_list.names, parts_list.write),
     )

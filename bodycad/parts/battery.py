@@ -10,7 +10,7 @@ from bodycad.errors import number
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
-from bodycad.layout.interface import Fit, Hides, Interface, Land, Mass, Terminal
+from bodycad.layout.interface import Fit, Hardware, Hides, Interface, Land, Mass, Terminal
 from bodycad.layout.place import DEPTH, Depth, Place
 from bodycad.layout.void import Room, Void, from_back
 from bodycad.layout.workpiece import Workpiece
@@ -39,6 +39,8 @@ class Stowed:
     word: ClassVar[str]
     kind: ClassVar[RoomKind]
     kg: ClassVar[float]
+    what: ClassVar[str]
+    many: ClassVar[int] = 1
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         """None: it lies in another part's cavity."""
@@ -60,7 +62,10 @@ class Stowed:
             outer=f"{self.cavity}.cavity",
             hangs=True,
         )
-        return fit, Mass(part=part, kg=self.kg)
+        sizes = ("length", self.length), ("width", self.width), ("height", self.height)
+        what, kinds = self.what, (self.kind,)
+        bought = Hardware(part=part, what=what, count=self.many, fills=kinds, sizes=sizes)
+        return fit, Mass(part=part, kg=self.kg), bought
 
 
 @dataclass(frozen=True)
@@ -80,6 +85,7 @@ class Capacitor(Stowed):
     height: Size = default(14.0, 0.5)
     face: Side = field(default=Face.BACK, metadata=CHOICE, kw_only=True)
     word: ClassVar[str] = "capacitor"
+    what: ClassVar[str] = "capacitor"
     kind: ClassVar[RoomKind] = RoomKind.PART
     kg: ClassVar[float] = 0.005
 
@@ -101,6 +107,8 @@ class WireRoom(Stowed):
     height: Size = default(8.0, 1.0)
     face: Side = field(default=Face.BACK, metadata=CHOICE, kw_only=True)
     word: ClassVar[str] = "wires"
+    what: ClassVar[str] = "room for wires"
+    many: ClassVar[int] = 0
     kind: ClassVar[RoomKind] = RoomKind.PART
     kg: ClassVar[float] = 0.01
 
@@ -123,6 +131,7 @@ class Battery(Stowed):
     height: Size = default(17.5)
     face: Side = field(default=Face.BACK, metadata=CHOICE, kw_only=True)
     word: ClassVar[str] = "battery"
+    what: ClassVar[str] = "9 V battery with its clip"
     kind: ClassVar[RoomKind] = RoomKind.BATTERY
     kg: ClassVar[float] = 0.046
 
@@ -205,7 +214,19 @@ class BatteryBox:
             Land(part=part, name=name, face=Face.BACK, plan=plan),
             Terminal(part=part, kind=Wire.POWER, voids=(route,)),
             Mass(part=part, kg=0.07),
-            *wood_screws(part, piece, pilots),
+            *wood_screws(part, piece, pilots, through=self.flange),
+            Hardware(
+                part=part,
+                what="battery box with a lid and a clip",
+                fills=(RoomKind.BATTERY, RoomKind.PLATE),
+                sizes=(
+                    ("box length", self.length),
+                    ("box width", self.width),
+                    ("depth", self.depth),
+                    ("flange length", self.flange_length),
+                ),
+            ),
+            Hardware(part=part, what="9 V battery for its box"),
         )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:

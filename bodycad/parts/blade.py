@@ -63,6 +63,8 @@ class BladeSwitch(Control):
     frame: Thin = default(1.2, 0.1)
     guard: Id | None = field(default=None, metadata=CHOICE, kw_only=True)
     kg: ClassVar[float] = 0.04
+    WHAT: ClassVar[str] = "blade switch with its tip"
+    ITS_OWN: ClassVar[tuple[RoomKind, ...]] = (RoomKind.CAN, RoomKind.KNOB, RoomKind.PART)
 
     def __post_init__(self) -> None:
         number("a blade switch's slot_length", self.slot_length, low=self.slot_width)
@@ -73,6 +75,10 @@ class BladeSwitch(Control):
         """The sizes that its panel is cut to."""
         names = "slot_length", "slot_width", "screw_hole", "screw_span"
         return {name: getattr(self, name) for name in names}
+
+    @property
+    def told(self) -> tuple[tuple[str, float], ...]:
+        return ("length", self.length), ("screws apart", self.screw_span), ("depth", self.depth)
 
     @property
     def can(self) -> Profile:
@@ -102,6 +108,7 @@ class BladeSwitch(Control):
                 flange=self.head,
                 thread=self.screw,
                 reach=self.screw_length,
+                length=self.screw_length,
                 grip=self.frame,
                 bites=f"{part}.can",
                 head=HeadForm.COUNTERSUNK,

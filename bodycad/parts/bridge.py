@@ -4,7 +4,7 @@ basses, which come either way."""
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from bodycad.declare import declared, mm
 from bodycad.layout.interface import Anchor, Interface, Mass
@@ -57,6 +57,8 @@ class Hardtail(Plate):
     string_hole: Annotated[float, mm(0.5, 20.0)] = default(3.2)
     ferrule: Ferrule | None = Ferrule()
 
+    WHAT: ClassVar[str] = "bridge on a plate for strings through the body"
+
     def __post_init__(self) -> None:
         super().__post_init__()
         fitting(self.ferrule, self.string_hole)
@@ -99,6 +101,8 @@ class TopLoad(Plate):
     plate_rear: Annotated[float, mm(0.5, 200.0)] = default(8.0, 0.3)
     held: Held = default(4.5, 0.3)
     string_hole: Annotated[float, mm(0.5, 20.0)] = default(2.5, 0.2)
+
+    WHAT: ClassVar[str] = "bridge on a plate whose rear edge holds the strings"
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         return tuple(self.fixed(part, place))
@@ -149,6 +153,8 @@ class BassBridge(TopLoad):
     holes: Annotated[float, mm(0.0, 100.0)] = default(12.0, 0.3)
     string_hole: Annotated[float, mm(0.5, 20.0)] = default(5.0)
     ferrule: Ferrule = Ferrule(hole=default(10.0, 0.1), depth=default(13.0, 0.3))
+
+    WHAT: ClassVar[str] = "bass bridge on a plate"
 
     def __post_init__(self) -> None:
         super().__post_init__()

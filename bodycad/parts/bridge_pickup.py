@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from bodycad.declare import Turn, declared, mm
 from bodycad.errors import InputError, number
@@ -13,7 +13,16 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.strings import even_centres
 from bodycad.layout.heights import Pressed
-from bodycad.layout.interface import Anchor, Fit, Hides, Interface, Mass, Poles, Terminal
+from bodycad.layout.interface import (
+    Anchor,
+    Fit,
+    Hardware,
+    Hides,
+    Interface,
+    Mass,
+    Poles,
+    Terminal,
+)
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void, from_front
 from bodycad.layout.workpiece import Workpiece
@@ -103,6 +112,8 @@ class PickupBridge(Plate):
     string_hole: Annotated[float, mm(0.5, 20.0)] = default(3.2)
     ferrule: Ferrule = Ferrule()
 
+    WHAT: ClassVar[str] = "bridge plate with an opening for its pickup"
+
     def __post_init__(self) -> None:
         super().__post_init__()
         fitting(self.ferrule, self.string_hole)
@@ -172,6 +183,17 @@ class PickupBridge(Plate):
             ),
             Terminal(part=part, kind=Wire.SIGNAL, voids=(route,)),
             Mass(part=part, kg=0.4),
+            Hardware(
+                part=part,
+                what=f"pickup that hangs from a bridge's plate, {len([*self._poles()])} poles",
+                fills=(RoomKind.PICKUP, RoomKind.POLE),
+                sizes=(
+                    ("pole spacing", self.coil.pole_spacing),
+                    ("length", self.coil.length),
+                    ("width", self.coil.width),
+                    ("depth", self.coil.depth),
+                ),
+            ),
         )
 
     def _poles(self) -> Iterator[tuple[float, float]]:

@@ -13,7 +13,7 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.strings import BRIDGE_PAIR, Courses, even_centres
-from bodycad.layout.interface import Anchor, Interface, Mass, Post
+from bodycad.layout.interface import Anchor, Hardware, Interface, Mass, Post
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
@@ -74,11 +74,18 @@ class Posts:
             hole = bore(start, DOWN, self.bush, place.below(self.depth), name=name)
             yield Void(name, part, Face.FRONT, Operation.POST, hole, FRONT)
 
-    def leaning(self, part: str, place: Place) -> Iterator[Post]:
-        """A record a post: the strings pull it toward the nut."""
+    def leaning(self, part: str, place: Place) -> Iterator[Post | Hardware]:
+        """A record a post, which the strings pull toward the nut; and the posts as bought."""
         turn = math.radians(place.turn_deg)
         for name in self.names(part):
             yield Post(part=part, hole=name, pull=(math.cos(turn), math.sin(turn), 0.0))
+        yield Hardware(
+            part=part,
+            what="post with its bush",
+            count=2,
+            fills=(RoomKind.POST,),
+            sizes=(("bush diameter", self.bush), ("bush length", self.depth), ("post", self.stud)),
+        )
 
     def solids(self, part: str, place: Place, top: float, u: float = 0.0) -> Iterator[Room]:
         """Bushes as deep as their holes, and the posts from them up to `top` over the face."""
@@ -135,7 +142,13 @@ class PostBridge(Saddled):
         source); the ground at a post where it is grounded."""
         carried = (replace(one, bar=f"{part}.bar") for one in self.saddles(part, place))
         wire = (ground(part, voids=self.posts.names(part)),) if self.grounded else ()
-        return *carried, *self.posts.leaning(part, place), *wire, Mass(part=part, kg=0.12)
+        bar = Hardware(
+            part=part,
+            what=f"bridge on two posts, {self.strings} strings",
+            fills=(RoomKind.PART, RoomKind.SADDLE),
+            sizes=(("string spread", self.spread), ("post spread", self.posts.spread)),
+        )
+        return *carried, *self.posts.leaning(part, place), *wire, Mass(part=part, kg=0.12), bar
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         top = self.saddle_low - self.saddle_rise
@@ -200,7 +213,13 @@ class Tailpiece:
             part=part, at=ends, strings=self.strings, posts=names, passes=self.string_hole
         )
         posts = self.posts.leaning(part, place)
-        return anchor, *posts, ground(part, voids=names), Mass(part=part, kg=0.1)
+        bar = Hardware(
+            part=part,
+            what=f"tailpiece on two posts, {self.strings} strings",
+            fills=(RoomKind.PART,),
+            sizes=(("hole pitch", self.hole_pitch), ("post spread", self.posts.spread)),
+        )
+        return anchor, *posts, ground(part, voids=names), Mass(part=part, kg=0.1), bar
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         half, plan = self.bar_height / 2.0, rectangle(self.bar_width, self.bar_length, 2.0)
@@ -277,7 +296,13 @@ class WrapBar(Spread):
         ]
         posts = self.posts.leaning(part, place)
         wire = ground(part, voids=names)
-        return *ridges, anchor, *posts, wire, Mass(part=part, kg=0.15)
+        bar = Hardware(
+            part=part,
+            what=f"wrap-over bar on two posts, {self.strings} strings",
+            fills=(RoomKind.PART,),
+            sizes=(("string spread", self.spread), ("post spread", self.posts.spread)),
+        )
+        return *ridges, anchor, *posts, wire, Mass(part=part, kg=0.15), bar
 
     def _window(self, k: int) -> tuple[float, float]:
         """Where the ridge under string `k` may stand, mm along the bridge's u."""

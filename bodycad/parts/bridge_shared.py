@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from bodycad.declare import Count, Spot, between, declared, mm
 from bodycad.errors import InputError, number
@@ -20,7 +20,7 @@ from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Point3
 from bodycad.instrument.strings import BRIDGE_PAIR, Courses, even_centres
-from bodycad.layout.interface import Interface, Land, Saddle, StringHole, Terminal
+from bodycad.layout.interface import Hardware, Interface, Land, Saddle, StringHole, Terminal
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
@@ -173,6 +173,17 @@ class Plated(Saddled, Pitched):
         length = self.plate_front + self.plate_rear
         return place.profile(rectangle(length, self.plate_width, 3.0, middle, 0.0))
 
+    def bought(self, part: str, what: str, fills: tuple[RoomKind, ...]) -> Hardware:
+        """The whole as it is bought."""
+        sizes = (
+            ("string spread", self.spread),
+            ("hole pitch", self.hole_pitch),
+            ("plate ahead of the holes", self.plate_front),
+            ("plate width", self.plate_width),
+        )
+        words = f"{what}, {self.strings} strings"
+        return Hardware(part=part, what=words, fills=fills, sizes=sizes)
+
 
 @dataclass(frozen=True)
 class Screwed(Plated):
@@ -212,14 +223,19 @@ class Screwed(Plated):
 
 @dataclass(frozen=True)
 class Plate(Screwed):
-    """A plate with saddles, screwed to the face; u = 0 is the row of the strings' ends."""
+    """A plate with saddles, screwed to the face; u = 0 is the row of the strings' ends. WHAT: what
+    it is bought as; ITS_OWN: the kinds of its rooms that come with it."""
+
+    WHAT: ClassVar[str] = "bridge on a plate"
+    ITS_OWN: ClassVar[tuple[RoomKind, ...]] = (RoomKind.PLATE, RoomKind.SADDLE)
 
     def standing(self, part: str, place: Place, piece: Workpiece) -> Iterator[Interface]:
-        """Saddles, the plate's flat, its screws and the ground under it."""
+        """The plate as it is bought, saddles, its flat, its screws and the ground under it."""
+        yield self.bought(part, self.WHAT, self.ITS_OWN)
         yield from self.saddles(part, place)
         yield Land(part=part, name=f"{part}.plate", face=Face.FRONT, plan=self.plan(place))
         names = (f"{part}.screw.{k}" for k in range(1, len(self.fixing) + 1))
-        yield from wood_screws(part, piece, names, place.z)
+        yield from wood_screws(part, piece, names, place.z, self.plate_thickness)
         yield ground(part, under=f"{part}.plate")
 
     def solids(self, part: str, place: Place) -> Iterator[Room]:
@@ -350,7 +366,15 @@ def threaded(
     u: float = 0.0,
     string: int | None = None,
 ) -> Iterator[Interface]:
-    """The records of `bored`'s holes and seats (number 1 is the treble's)."""
+    """The records of `bored`'s holes and seats (number 1 is the treble's), and the ferrules."""
+    if ferrule:
+        sizes: tuple[tuple[str, float], ...] = ("diameter", ferrule.hole), ("length", ferrule.depth)
+        if ferrule.proud:
+            sizes = (*sizes, ("of that proud of the back", ferrule.proud))
+        kinds = (RoomKind.FERRULE,)
+        yield Hardware(
+            part=part, what="string ferrule", count=len(offsets), fills=kinds, sizes=sizes
+        )
     for k, v in enumerate(offsets, 1):
         x, y = place.point(u, v)
         hole, sleeve, at = f"{part}.string.{k}", f"{part}.ferrule.{k}", (x, y, place.z)

@@ -12,7 +12,7 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.lines import Instrument
-from bodycad.layout.interface import Anchor, Interface, Land, Mass
+from bodycad.layout.interface import Anchor, Hardware, Interface, Land, Mass
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
@@ -110,10 +110,16 @@ class SingleBridge:
             ends = threaded(part, place, ROW, self.ferrule, piece, -self.end, self.string)
             held = tuple(ends)
         names = (f"{part}.screw.{k}" for k in range(1, len(self.screws or ()) + 1))
-        screws = wood_screws(part, piece, names, place.z)
+        screws = wood_screws(part, piece, names, place.z, self.foil + self.thickness)
         wire = (ground(part, under=name),) if self.grounded else ()
         land = Land(part=part, name=name, face=Face.FRONT, plan=self._plan(place))
-        return one, *held, land, *screws, *wire, Mass(part=part, kg=0.04)
+        bought = Hardware(
+            part=part,
+            what="single bridge for one string",
+            fills=(RoomKind.PLATE, RoomKind.SADDLE),
+            sizes=(("length", self.front + self.rear), ("width", self.width)),
+        )
+        return one, *held, land, *screws, *wire, Mass(part=part, kg=0.04), bought
 
     def _plan(self, place: Place) -> Profile:
         """The plate in plan."""
@@ -152,7 +158,10 @@ class GroundFoil:
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
         """The ground under it and 0.005 kg (common practice, no source)."""
-        return ground(part, under=f"{part}.foil"), Mass(part=part, kg=0.005)
+        sizes = (("across the strings", self.width), ("along them", self.length))
+        kinds = (RoomKind.PART,)
+        foil = Hardware(part=part, what="copper foil for the ground", fills=kinds, sizes=sizes)
+        return ground(part, under=f"{part}.foil"), Mass(part=part, kg=0.005), foil
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         plan = place.profile(rectangle(self.length, self.width))

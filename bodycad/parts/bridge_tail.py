@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from bodycad.declare import declared, mm
 from bodycad.errors import number
@@ -49,6 +49,9 @@ class TailBlock(Plate):
     recess_length: Annotated[float, mm(5.0, 300.0)] = default(80.0)
     recess_width: Annotated[float, mm(10.0, 300.0)] = default(92.0)
     recess_corner: Annotated[float, mm(0.1, 30.0)] = default(6.4)
+
+    WHAT: ClassVar[str] = "tail block that holds and tunes the strings"
+    ITS_OWN: ClassVar[tuple[RoomKind, ...]] = (RoomKind.PLATE, RoomKind.SADDLE, RoomKind.PART)
 
     def __post_init__(self) -> None:
         super().__post_init__()

@@ -221,7 +221,10 @@ class Vibrato(Plated):
         for k, screw in enumerate(
             wood_screws(part, piece, (f"{part}.claw.1", f"{part}.claw.2")), 1
         ):
-            yield replace(screw, number=covered + k)
+            reaches = self.claw.gap / math.cos(math.radians(self.claw.tilt_deg)) + self.claw.depth
+            yield replace(screw, number=covered + k, length=reaches)
+        kinds = RoomKind.PLATE, RoomKind.SADDLE, RoomKind.PART
+        yield self.bought(part, "vibrato with block, arm, springs and claw", kinds)
         yield ground(part, voids=(cavity,))
         yield Mass(part=part, kg=0.55)
 
@@ -283,7 +286,7 @@ class ScrewVibrato(Vibrato, Screwed):
         count, turn = sum(isinstance(one, Screw) for one in own), math.radians(place.turn_deg)
         names = [f"{part}.pivot.{k}" for k in range(1, len(self.fixing) + 1)]
         pull = math.cos(turn), math.sin(turn), 0.0
-        screws = wood_screws(part, piece, names, place.z)
+        screws = wood_screws(part, piece, names, place.z, self.plate_thickness)
         return (
             *own,
             *(replace(one, number=count + k) for k, one in enumerate(screws, 1)),

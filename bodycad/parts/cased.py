@@ -18,6 +18,7 @@ from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import (
     Fit,
+    Hardware,
     Hides,
     Interface,
     Land,
@@ -153,6 +154,8 @@ class Cased(ABC):
     LONGER: ClassVar[tuple[str, ...]] = ("frame_length",)
     """The sizes that grow with the poles."""
     KG: ClassVar[float] = 0.16
+    WHAT: ClassVar[str] = "pickup"
+    """What it is bought as."""
     CORNER: ClassVar[float] = 2.0
     """Corner radius of its case, mm."""
 
@@ -329,7 +332,17 @@ class Cased(ABC):
             found += self._lying(part, place, piece, self.rim, cuts)
         found += self._sprung(part, place, piece)
         found.append(Terminal(part=part, kind=Wire.SIGNAL, voids=cuts))
-        return *found, Mass(part=part, kg=self.KG)
+        return *found, Mass(part=part, kg=self.KG), *self.bought(part)
+
+    def bought(self, part: str) -> Iterator[Hardware]:
+        """The pickup as it is bought, with the cover that hides its route."""
+        kinds = [RoomKind.PICKUP, RoomKind.POLE]
+        kinds += [RoomKind.RING] if isinstance(self.mount, Ears) else []
+        sizes = ("pole spacing", self.pole_spacing), ("length", self.frame_length)
+        more = ("width", self.frame_width), ("depth", self.body_depth)
+        words = f"{self.WHAT} with blades" if self.blade else f"{self.WHAT}, {self.poles} poles"
+        words += " and ears" if isinstance(self.mount, Ears) else ""
+        yield Hardware(part=part, what=words, fills=tuple(kinds), sizes=(*sizes, *more))
 
     def _lying(
         self, part: str, place: Place, piece: Workpiece, rim: Rim, cuts: tuple[str, ...]
@@ -347,7 +360,7 @@ class Cased(ABC):
         )
         plan = place.profile(rim.plan)
         yield Land(part=part, name=f"{part}.{rim.name}", face=Face.FRONT, plan=plan)
-        yield from wood_screws(part, piece, pilots, place.z)
+        yield from wood_screws(part, piece, pilots, place.z, rim.height)
 
     def _sprung(self, part: str, place: Place, piece: Workpiece) -> Iterator[Interface]:
         """Its height screws, and the springs on them, where they hold in wood or hang from a
@@ -374,6 +387,7 @@ class Cased(ABC):
                         flange=mount.head,
                         thread=mount.thread,
                         reach=mount.screw_length,
+                        length=mount.screw_length,
                         head=HeadForm.FLAT,
                     )
             else:

@@ -187,6 +187,7 @@ class Cavity:
                 flange=HEAD_SHARE * cover.pilot / PILOT_SHARE,
                 thread=cover.pilot / PILOT_SHARE,
                 reach=cover.thickness + cover.pilot_depth,
+                length=cover.thickness + cover.pilot_depth,
                 free=f"{part}.cover.screw.{index}",
                 head=HeadForm.COUNTERSUNK,
             )

@@ -13,7 +13,7 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Shape
-from bodycad.layout.interface import Bush, Fit, Interface, Mass, Sweep, Terminal
+from bodycad.layout.interface import Bush, Fit, Hardware, Interface, Mass, Sweep, Terminal
 from bodycad.layout.made import Made
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
@@ -40,7 +40,8 @@ class Control:
     Subclasses are dataclasses with `cavity` (id of the placed cavity), `panel` (wood between the
     front and the cavity, or the thickness of the guard, mm), `guard` (id of the placed guard that
     it hangs from, None where it hangs from the wood), `hole`, `bush`, `depth`, `knob` and `thread`
-    (outside diameter of the bush), a `can` profile and their mass in `kg`."""
+    (outside diameter of the bush), a `can` profile and their mass in `kg`. WHAT: what it is bought
+    as; ITS_OWN: the kinds of its rooms that come with it, a knob where it needs none."""
 
     cavity: str
     panel: float
@@ -51,6 +52,8 @@ class Control:
     thread: float
     guard: str | None
     kg: ClassVar[float]
+    WHAT: ClassVar[str]
+    ITS_OWN: ClassVar[tuple[RoomKind, ...]] = (RoomKind.CAN,)
 
     @property
     def can(self) -> Profile:
@@ -140,7 +143,20 @@ class Control:
             Sweep(part=part, kind=SweepKind.HAND, room=f"{part}.knob"),
             Terminal(part=part, kind=Wire.SIGNAL, voids=hollows(piece, self.cavity)),
             Mass(part=part, kg=self.kg),
+            *self.bought(part),
         )
+
+    def bought(self, part: str) -> Iterator[Hardware]:
+        """The control as it is bought, and its knob."""
+        yield Hardware(part=part, what=self.WHAT, fills=self.ITS_OWN, sizes=self.told)
+        if RoomKind.KNOB not in self.ITS_OWN:
+            sizes = (("diameter", self.knob),)
+            yield Hardware(part=part, what="knob", fills=(RoomKind.KNOB,), sizes=sizes)
+
+    @property
+    def told(self) -> tuple[tuple[str, float], ...]:
+        """What to look for when it is bought: its bush, and how deep it is."""
+        return ("bush", self.thread), ("bush length", self.bush), ("depth", self.depth)
 
     def held(self, part: str, place: Place) -> tuple[Interface, ...]:
         """What holds it to its panel: a bush."""
@@ -214,6 +230,7 @@ class Pot(Control):
     thread: Hole = default(9.4, 0.1)  # a 3/8-32 UNEF thread: 9.35 to 9.50 (ASME B1.1, from memory)
     guard: Id | None = field(default=None, metadata=CHOICE, kw_only=True)
     kg: ClassVar[float] = 0.05
+    WHAT: ClassVar[str] = "potentiometer, full size"
 
     @property
     def can(self) -> Profile:
@@ -240,6 +257,7 @@ class SmallPot(Pot):
     hole: Hole = default(7.5)
     thread: Hole = default(7.0, 0.1)
     kg: ClassVar[float] = 0.02
+    WHAT: ClassVar[str] = "potentiometer, small"
 
 
 @dataclass(frozen=True)
@@ -259,6 +277,7 @@ class Rotary(Pot):
     can_diameter: Annotated[float, mm(2.0, 100.0)] = default(28.0, 0.5)
     depth: Annotated[float, mm(1.0, 100.0)] = default(24.0, 1.0)
     kg: ClassVar[float] = 0.05
+    WHAT: ClassVar[str] = "rotary switch"
 
 
 @dataclass(frozen=True)
@@ -284,6 +303,7 @@ class PushPull(Pot):
     switch_width: Half = default(15.0, 0.5)
     pull: Annotated[float, mm(0.5, 30.0)] = default(7.0, 1.0)
     kg: ClassVar[float] = 0.06
+    WHAT: ClassVar[str] = "potentiometer with a switch that its knob pulls"
 
     def __post_init__(self) -> None:
         number("a push-pull's can_depth", self.can_depth, high=self.depth)
@@ -321,6 +341,8 @@ class Toggle(Control):
     thread: Hole = default(11.8, 0.1)  # 15/32-32 UNS: 11.73 to 11.88 (ASME B1.1, from memory)
     guard: Id | None = field(default=None, metadata=CHOICE, kw_only=True)
     kg: ClassVar[float] = 0.04
+    WHAT: ClassVar[str] = "three-way toggle with its tip"
+    ITS_OWN: ClassVar[tuple[RoomKind, ...]] = (RoomKind.CAN, RoomKind.KNOB)
 
     @property
     def can(self) -> Profile:
@@ -346,3 +368,4 @@ class MiniToggle(Toggle):
     knob: Knob = default(12.0, 2.0)
     thread: Hole = default(6.3, 0.1)  # 1/4-40 UNS (from memory)
     kg: ClassVar[float] = 0.01
+    WHAT: ClassVar[str] = "small toggle"

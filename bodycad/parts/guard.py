@@ -108,6 +108,7 @@ class Guard:
                 flange=HEAD_SHARE * thread,
                 thread=thread,
                 reach=top + self.pilot_depth,
+                length=top + self.pilot_depth,
                 free=f"{name}.screw.{k}",
                 head=HeadForm.COUNTERSUNK,
             )

@@ -13,7 +13,7 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import Bore, bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Point3
-from bodycad.layout.interface import Hides, Interface, Land, Mass, Sweep, Terminal
+from bodycad.layout.interface import Hardware, Hides, Interface, Land, Mass, Sweep, Terminal
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
@@ -202,7 +202,10 @@ class EndJack(Cupped):
             part=part, name=lip, face=edge, at=at, inward=axis, diameter=self.lip, flat=True
         )
         sweep, *rest = self.plugged(part, piece, own)
-        return sweep, land, *rest
+        sizes = ("cup", self.cup), ("cup depth", self.cup_depth), ("lip", self.lip)
+        what, kinds = "jack with a recessed cup", (RoomKind.JACK,)
+        bought = Hardware(part=part, what=what, fills=kinds, sizes=sizes)
+        return sweep, land, *rest, bought
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         return (
@@ -298,7 +301,17 @@ class AngledJack(Cupped):
                 voids=own,
                 screws=pilots,
             ),
-            *wood_screws(part, piece, pilots, place.z),
+            *wood_screws(part, piece, pilots, place.z, self.plate_thickness),
+            Hardware(
+                part=part,
+                what="jack in an angled plate for the front",
+                fills=(RoomKind.PLATE, RoomKind.JACK),
+                sizes=(
+                    ("plate length", self.plate_length),
+                    ("plate width", self.plate_width),
+                    ("cup", self.cup),
+                ),
+            ),
         )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:

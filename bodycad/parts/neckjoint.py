@@ -13,7 +13,7 @@ from bodycad.fasteners import Insert
 from bodycad.geometry.plane.build import circle
 from bodycad.geometry.solids.bore import bore
 from bodycad.instrument.neck import Heel
-from bodycad.layout.interface import Interface, Land, Mass, Screw
+from bodycad.layout.interface import Hardware, Interface, Land, Mass, Screw
 from bodycad.layout.made import Made
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
@@ -275,6 +275,14 @@ class NeckJoint(Bolted):
             )
             plan = circle(self.bed, x, y)
             yield Land(part=part, name=seat, face=Face.BACK, plan=plan, carved=True)
+        cup = self.ferrule
+        yield Hardware(
+            part=part,
+            what="neck ferrule",
+            count=len(self.bolts),
+            fills=(RoomKind.FERRULE,),
+            sizes=(("flange", cup.flange), ("height", cup.height), ("screw", self.screw)),
+        )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         found, cup = list(self._block(part, place)), self.ferrule

@@ -13,7 +13,7 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.neck import Heel
-from bodycad.layout.interface import Fit, Hides, Interface, Land
+from bodycad.layout.interface import Fit, Hardware, Hides, Interface, Land
 from bodycad.layout.made import Made
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void, from_back
@@ -221,6 +221,10 @@ class PlateJoint(Bolted):
         if let_in:
             kind = FitKind.COVER
             yield Fit(part=part, kind=kind, name="plate", room=room, outer=recess)
+        sizes = ("length", plate.length), ("width", plate.width), ("thickness", plate.thickness)
+        kinds = (RoomKind.PLATE,)
+        words = f"neck plate for {len(plate.spots)} screws"
+        yield Hardware(part=part, what=words, fills=kinds, sizes=sizes)
         around = place.profile(self.plan(plate.gap)) if let_in else rim
         yield Land(part=part, name=room, face=Face.BACK, plan=around)
 

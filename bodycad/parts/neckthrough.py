@@ -101,5 +101,5 @@ class NeckThrough:
         end = (*place.point(self.heel.length, 0.0), float(self.rise))
         board, wide = f"{part}.board", self.core
         core = Core(part=part, board=board, width=wide, end=end, species=self.species)
-        tool = (self.rod.way(part),) if self.rod else ()
+        tool = (self.rod.way(part), self.rod.bought(part)) if self.rod else ()
         return core, *tool, Mass(part=part, kg=0.0, at=end)

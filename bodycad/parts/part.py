@@ -86,11 +86,12 @@ def with_other_screws(part: Any, name: str, screws: Sequence[Any]) -> Any:
 
 
 def wood_screws(
-    part: str, piece: Workpiece, pilots: Iterable[str], z: float = 0.0
+    part: str, piece: Workpiece, pilots: Iterable[str], z: float = 0.0, through: float = 0.0
 ) -> Iterator[Screw]:
     """A countersunk wood screw in each of those pilots of a body, numbered from 1.
 
-    `z`: height of the face that holes drilled downward are screwed into, mm (`Place.z`)."""
+    `z`: height of the face that holes drilled downward are screwed into, mm (`Place.z`). `through`:
+    thickness of what it holds there, by which it is bought longer than it reaches."""
     for k, name in enumerate(pilots, 1):
         hole = piece.by_id[name].shape.hole if name in piece.by_id else None
         if hole is None:
@@ -108,5 +109,6 @@ def wood_screws(
             flange=head,
             thread=thread,
             reach=reach,
+            length=through + reach,
             head=HeadForm.COUNTERSUNK,
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 from abc import abstractmethod
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Annotated, ClassVar
 
@@ -13,10 +14,12 @@ from bodycad.errors import InputError, number
 from bodycad.geometry.plane.boolean import union
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import Point
+from bodycad.layout.interface import Hardware
 from bodycad.layout.place import DEPTH, Depth
 from bodycad.parts.cased import Across, Along, Case, Cased, Deep, Rim, Step
 from bodycad.parts.mount import CHOICE, DirectMount, Ears, GuardMount, Ring
 from bodycad.units import default, follows
+from bodycad.words import RoomKind
 
 Held = DirectMount | GuardMount | Ears | None
 
@@ -109,6 +112,7 @@ class Humbucker(Footed):
     ring: Ring | None = Ring()
     coil_spacing: Annotated[float, mm(0.0, 100.0)] = default(19.0, 0.5)
 
+    WHAT: ClassVar[str] = "humbucker"
     RING: ClassVar[tuple[float, float, float, float]] = (91.0, 46.5, 82.0, 37.5)
     """Length and width of its usual ring, and the distances of the ring's screws."""
 
@@ -124,6 +128,15 @@ class Humbucker(Footed):
         more = self.longer
         ring = self.ring.sized(long + more, wide, (across + more, along))
         object.__setattr__(self, "ring", ring)
+
+    def bought(self, part: str) -> Iterator[Hardware]:
+        """The pickup, and its ring with the screws and springs that it hangs by."""
+        yield from super().bought(part)
+        if (ring := self.ring) is not None:
+            hung = " with height screws and springs" if self.mount is None else ""
+            sizes = ("length", ring.length), ("width", ring.width), ("height", ring.height)
+            what, kinds = f"ring for a {self.WHAT}{hung}", (RoomKind.RING,)
+            yield Hardware(part=part, what=what, fills=kinds, sizes=sizes)
 
     @property
     def rows(self) -> tuple[float, float]:
@@ -174,6 +187,7 @@ class SmallHumbucker(Humbucker):
     foot_depth: Annotated[float, mm(1.0, 100.0)] = default(24.0, 1.0)
     coil_spacing: Annotated[float, mm(0.0, 100.0)] = default(13.0, 0.5)
 
+    WHAT: ClassVar[str] = "small humbucker"
     RING: ClassVar[tuple[float, float, float, float]] = (81.0, 41.0, 75.0, 35.5)
 
 
@@ -210,6 +224,7 @@ class SingleCoil(Footed):
     leg_depth: Deep = default(15.0, 0.5)
     ears: Annotated[Depth, DEPTH] = Depth(18.0)
 
+    WHAT: ClassVar[str] = "single coil pickup"
     CORNER: ClassVar[float] = 8.0
     FOOT: ClassVar[float] = 2.0
     INSET: ClassVar[float] = 2.5
@@ -247,6 +262,7 @@ class Soapbar(Cased):
         spring_flat=default(2.0, 0.5),
     )
 
+    WHAT: ClassVar[str] = "soapbar pickup"
     CORNER: ClassVar[float] = 3.2
     KG: ClassVar[float] = 0.14
 
@@ -295,6 +311,7 @@ class SplitPair(Cased):
     stagger: Annotated[float, mm(-150.0, 150.0)] = default(28.0)
     bass_strings: Annotated[int, between(1, 35)] | None = field(default=None, metadata=CHOICE)
 
+    WHAT: ClassVar[str] = "split pair of pickups"
     CORNER: ClassVar[float] = 3.2
     KG: ClassVar[float] = 0.2
     END: ClassVar[float] = 4.5

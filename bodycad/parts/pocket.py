@@ -17,7 +17,7 @@ from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.instrument.neck import Heel
 from bodycad.instrument.seat import heel_plan
-from bodycad.layout.interface import Joint, Sweep
+from bodycad.layout.interface import Hardware, Interface, Joint, Sweep
 from bodycad.layout.made import Made
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void, from_front
@@ -111,6 +111,12 @@ class RodNotch:
         """The tool's way through the notch and the neck's own voids `more`."""
         within = f"{part}.notch", *more
         return Sweep(part=part, kind=SweepKind.TOOL, room=f"{part}.tool", within=within)
+
+    def bought(self, part: str) -> Hardware:
+        """The rod, whose nut stands in the notch: a bought neck has one."""
+        sizes = ("nut", self.nut), ("tool for it", self.tool)
+        what, kinds = "truss rod that is adjusted at the heel", (RoomKind.PART,)
+        return Hardware(part=part, what=what, fills=kinds, sizes=sizes)
 
 
 class Pocketed:
@@ -258,8 +264,8 @@ class Pocketed:
         if self.rod:
             yield from self.rod.solids(part, place, under)
 
-    def _joint(self, part: str, place: Place, mount: Mount, **more: Any) -> Iterator[Joint | Sweep]:
-        """The joint, and the way of the tool."""
+    def _joint(self, part: str, place: Place, mount: Mount, **more: Any) -> Iterator[Interface]:
+        """The joint, the way of the tool, and what rod and shim are bought as."""
         turn = math.radians(place.turn_deg)
         yield Joint(
             part=part,
@@ -281,3 +287,7 @@ class Pocketed:
         )
         if self.rod:
             yield self.rod.way(part, f"{part}.pocket")
+            yield self.rod.bought(part)
+        if self.shim:
+            sizes = ("at the mouth", self.shim.mouth), ("at the heel's end", self.shim.end)
+            yield Hardware(part=part, what="full-size shim under the heel", sizes=sizes)

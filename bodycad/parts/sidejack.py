@@ -13,7 +13,7 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Point3
-from bodycad.layout.interface import Bush, Interface, Land, Screw, Sweep
+from bodycad.layout.interface import Bush, Hardware, Interface, Land, Screw, Sweep
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
@@ -117,11 +117,22 @@ class SideJack(Jack):
                 flange=HEAD_SHARE * thread,
                 thread=thread,
                 reach=self.plate_thickness + self.pilot_depth,
+                length=self.plate_thickness + self.pilot_depth,
                 head=HeadForm.COUNTERSUNK,
             )
             for k, spot in enumerate(self.spots(place, -self.plate_thickness), 1)
         )
-        return *self.plugged(part, piece, (f"{part}.bore",)), land, *screws
+        bought = Hardware(
+            part=part,
+            what="jack on a plate for the side",
+            fills=(RoomKind.JACK,),
+            sizes=(
+                ("plate width", self.plate_width),
+                ("plate height", self.plate_height),
+                ("jack behind the plate", self.body_length),
+            ),
+        )
+        return *self.plugged(part, piece, (f"{part}.bore",)), land, *screws, bought
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         size, half = (self.plate_thickness, self.plate_width), self.plate_height / 2.0
@@ -219,7 +230,11 @@ class BarrelJack(Jack):
         )
         nut = Sweep(part=part, kind=kind, room=f"{part}.nut", within=air, bore=own, into=into)
         # The barrel fills its bore: its lugs stand in the cavity.
-        return bush, lip, nut, *self.plugged(part, piece, (own,), hollows(piece, self.cavity))
+        sizes = ("thread", self.thread), ("length", self.length), ("nut", self.nut)
+        what, kinds = "jack in a threaded barrel", (RoomKind.JACK,)
+        bought = Hardware(part=part, what=what, fills=kinds, sizes=sizes)
+        ends = self.plugged(part, piece, (own,), hollows(piece, self.cavity))
+        return bush, lip, nut, *ends, bought
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         (start, way), high = self.axis(place, self.wall + CLEAR), self.nut_height + JAW

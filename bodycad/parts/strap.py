@@ -10,7 +10,7 @@ from bodycad.declare import declared, mm
 from bodycad.fasteners import HEAD_SHARE, PILOT_SHARE
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.solid import Point3
-from bodycad.layout.interface import Interface, Land, Mass, Screw
+from bodycad.layout.interface import Hardware, Interface, Land, Mass, Screw
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
@@ -75,6 +75,12 @@ class StrapButton:
             ),
             Land(part=part, name=foot, face=edge, at=at, inward=axis, diameter=base),
             Mass(part=part, kg=0.015),
+            Hardware(
+                part=part,
+                what="strap button",
+                fills=(RoomKind.BUTTON,),
+                sizes=(("foot", base),),
+            ),
         )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
@@ -142,6 +148,12 @@ class StrapLock:
                 flat=True,
             ),
             Mass(part=part, kg=0.03),
+            Hardware(
+                part=part,
+                what="strap lock with a cup let in",
+                fills=(RoomKind.BUTTON, RoomKind.PART),
+                sizes=(("cup", self.cup), ("cup depth", self.cup_depth), ("lip", self.lip)),
+            ),
         )
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:

@@ -159,7 +159,9 @@ def alike(one, two) -> bool:
         one, two = (*one.box, one.area, *one.centroid), (*two.box, two.area, *two.centroid)
     elif isinstance(one, (Prism, Bore)):
         one, two = one.box, two.box
-    if isinstance(one, tuple) and one and not isinstance(one[0], str):
+    rows = isinstance(one, tuple) and one and isinstance(one[0], tuple)
+    worded = isinstance(one, tuple) and one and isinstance(one[0][0] if rows else one[0], str)
+    if isinstance(one, tuple) and one and not worded:
         return np.allclose(np.array(one, float), np.array(two, float), rtol=0.0, atol=1e-9)
     return one == two
 

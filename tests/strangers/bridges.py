@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from bodycad import (
     Anchor,
+    Hardware,
     Land,
     Mass,
     Place,
@@ -147,7 +148,9 @@ class Comb:
             )
         if self.grounded:
             found.append(Terminal(part=part, kind="ground", under=f"{part}.bent", linked=False))
-        return [*found, Mass(part=part, kg=0.25)]
+        kinds = "plate", "saddle"
+        bought = Hardware(part=part, what="bent bridge with rollers", fills=kinds)
+        return [*found, Mass(part=part, kg=0.25), bought]
 
 
 @dataclass(frozen=True)
@@ -221,6 +224,7 @@ class Block:
             Land(part=part, name=f"{part}.foot", face="front", plan=plan),
             Land(part=part, name=f"{part}.cup", face="back", plan=circle(7.0, x, y)),
             Mass(part=part, kg=0.04),
+            Hardware(part=part, what="block for one string", fills=("plate", "saddle")),
             *screws,
         )
 
@@ -243,4 +247,5 @@ class Foil:
         return (
             Terminal(part=part, kind="ground", under=f"{part}.sheet", linked=False),
             Mass(part=part, kg=0.01),
+            Hardware(part=part, what="sheet of foil", fills=("part",)),
         )

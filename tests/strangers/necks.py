@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 from bodycad import (
+    Hardware,
     InputError,
     Joint,
     Land,
@@ -118,6 +119,7 @@ class OwnNeck:
         turn = math.radians(place.turn_deg)
         found = [
             Mass(part=part, kg=0.06),
+            Hardware(part=part, what="cup for a head", count=len(self.studs), fills=("ferrule",)),
             Joint(
                 part=part,
                 mount="screws",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from bodycad import (
     Fit,
+    Hardware,
     Hides,
     Land,
     Mass,
@@ -83,6 +84,8 @@ class Slab:
     def interfaces(self, part, place, piece):
         wells = f"{part}.well", f"{part}.slot"
         found = [Terminal(part=part, kind="signal", voids=wells), Mass(part=part, kg=0.16)]
+        kinds = ("pickup", "ring") if self.framed else ("pickup",)
+        found.append(Hardware(part=part, what="cast pickup", fills=kinds))
         if self.sensing:
             half = self.spacing / 2.0
             count = 2 if self.blade else self.magnets

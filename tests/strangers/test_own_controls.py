@@ -22,6 +22,7 @@ from bodycad import (
     Depth,
     EndJack,
     Fit,
+    Hardware,
     InputError,
     Link,
     Mass,
@@ -91,6 +92,7 @@ class Rotary:
             Sweep(part=part, kind="hand", room=f"{part}.knob"),
             *((Terminal(part=part, kind="signal", voids=ends),) if self.wired else ()),
             Mass(part=part, kg=0.04),
+            Hardware(part=part, what="rotary switch with its knob", fills=("can", "knob")),
         )
 
 

@@ -13,11 +13,13 @@ from bodycad.checks.wood.onward import toward
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.solids.solid import Shape
 from bodycad.instrument.lines import StringLine
+from bodycad.layout.bought import things
 from bodycad.layout.interface import (
     KINDS,
     Bush,
     Core,
     Fit,
+    Hardware,
     Hides,
     Interface,
     Joint,
@@ -73,8 +75,9 @@ STATED: Mapping[StrEnum, Need] = {
     RoomKind.JACK: (Sweep,),
 }
 """The part of a room of this kind states one of these."""
-BODILESS = (Way, Terminal, Screw, Mass)
-"""What a part without a room may state: ways and wires, and screws, which stand for themselves."""
+BODILESS = (Way, Terminal, Screw, Mass, Hardware)
+"""What a part without a room may state: ways and wires, screws, which stand for themselves, and
+what is only weighed or bought."""
 WIRED = (RoomKind.PICKUP, RoomKind.CAN, RoomKind.JACK, RoomKind.BATTERY)
 """Parts with rooms of these kinds have wires."""
 SOLID = (RoomKind.PICKUP, RoomKind.POLE)
@@ -92,6 +95,7 @@ def complete(layout: Layout) -> Iterator[Finding]:
     yield from _roomless(layout)
     yield from _placed(layout)
     yield from _wires(layout)
+    yield from _bought(layout)
     for placed in layout.placed:
         cut = any(v.part == placed.id for piece in layout.pieces for v in piece.voids)
         if not cut and not any(room.part == placed.id for room in layout.rooms):
@@ -224,6 +228,13 @@ def _records(layout: Layout) -> Iterator[Finding]:
             words = f"the screw of {screw.hole} has neither a seat nor a flange: nothing stops it"
             cure = "give the Screw the void of its counterbore, or the diameter of its head"
             yield failed("complete.screw.seat", (screw.hole,), words, cure)
+        if screw.length is not None and screw.length < screw.reach - TOUCH:
+            words = f"the screw of {screw.hole} is {screw.length:.2f} mm long and reaches"
+            words, cure = (
+                f"{words} {screw.reach:.2f} mm",
+                "give the Screw the length it is bought in",
+            )
+            yield failed("complete.screw.length", (screw.hole,), words, cure)
         if screw.clamps and screw.rise is None:
             words = f"the screw of {screw.hole} does not say how far it stands out from its seat"
             cure = "give the Screw its rise: the height of head and ferrule over the seat, mm"
@@ -323,6 +334,26 @@ def _wires(layout: Layout) -> Iterator[Finding]:
             words = f"string {line.number} touches no metal that states a Terminal of kind ground"
             cure = f"let {' or '.join(sorted(parts))} state where its ground wire ends"
             yield failed("complete.ground", (*sorted(parts), f"string.{line.number}"), words, cure)
+
+
+def _bought(layout: Layout) -> Iterator[Finding]:
+    """The list of parts names each thing that fills a room once: what no part says is not bought,
+    what two records say is bought twice."""
+    for one in things(layout):
+        part, room = one.part, one.rooms[0]
+        if not one.times:
+            words = f"{part} does not say what {room} is bought as: the list of parts lacks it"
+            cure = f'let interfaces of {part} return a Hardware with fills=("{one.kind}",)'
+            yield Finding("complete.hardware", "warn", (room,), words, cure=cure)
+        elif one.times > 1:
+            own = " beside its workpiece" if one.cut else ""
+            words = f"{part} says {len(one.said)} times{own} what {room} is bought as"
+            cure = f"let one Hardware of {part} fill its {one.kind}, or none where it is cut"
+            yield failed("complete.hardware.twice", (room,), words, cure)
+        elif one.kind is RoomKind.FERRULE and one.said[0].count != len(one.rooms):
+            words = f"{part} has {len(one.rooms)} ferrules, and {one.said[0].count} are bought"
+            cure = f"give the Hardware of {part} count={len(one.rooms)}"
+            yield failed("complete.hardware.count", (room,), words, cure)
 
 
 def _lies_on(layout: Layout, parts: set[str], metal: list[Shape]) -> bool:

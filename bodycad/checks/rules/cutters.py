@@ -167,18 +167,28 @@ def _shallower(cut: Routed) -> str:
     return "" if cut.how else ", or cut it half from each face"
 
 
-def _narrow(cut: Routed, radius: float) -> Iterator[Finding]:
-    """A waist of a pocket, or the mouth of an outline's hollow, that a cutter does not pass."""
+def too_narrow(cut: Routed, radius: float) -> tuple[Profile, ...] | None:
+    """The chains that the middle of a cutter of `radius` mm runs along where a waist of a pocket,
+    or the mouth of an outline's hollow, does not let it pass; none where it has no room at all.
+    None where it gets everywhere."""
     hollow, bulge = cut.plan.outside_corners[1], cut.plan.inside_corners[1]
     if not (len(hollow) and len(bulge)):
-        return  # nothing convex, and no straight slot, is narrower than its corners
+        return None  # nothing convex, and no straight slot, is narrower than its corners
     found = offset_regions(cut.plan, radius if cut.outside else -radius)
     apart = [*found[0].holes, *(one.outer for one in found[1:])] if found else []
     if found and not apart:
+        return None
+    return (found[0].outer, *apart) if found else ()
+
+
+def _narrow(cut: Routed, radius: float) -> Iterator[Finding]:
+    """A waist of a pocket, or the mouth of an outline's hollow, that a cutter does not pass."""
+    found = too_narrow(cut, radius)
+    if found is None:
         return
     at = None
-    if apart:
-        _, p, q = chain_gap(found[0].outer.segments, apart[0].segments)
+    if len(found) > 1:
+        _, p, q = chain_gap(found[0].segments, found[1].segments)
         at = witness((p + q) / 2.0, (p + q) / 2.0, cut.low)
     words = f"a place of {cut.name} is too narrow for the {2.0 * radius:g} mm cutter that reaches"
     cure = f"widen {cut.name} there"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -58,26 +59,43 @@ WALL = 10.0
 nearer, the wall that it drills is beside it."""
 
 
-def drill_reach(layout: Layout) -> Iterator[Finding]:
-    """Each group of like holes of a part against the drill that makes it."""
+@dataclass(frozen=True)
+class LikeHoles:
+    """Like holes of a part in one piece: how deep each is drilled at its full diameter, mm, from
+    each face where `both`; flat: something seats on their floor."""
+
+    voids: tuple[Void, ...]
+    diameter: float
+    depth: float
+    both: bool
+    flat: bool
+
+
+def like_holes(layout: Layout, piece: Workpiece) -> tuple[LikeHoles, ...]:
+    """The holes of a piece, those alike together."""
     seats = {screw.seat for screw in layout.stated(Screw)}
     seats |= {hole.seat for hole in layout.stated(StringHole)}
+    groups: dict[tuple[str, float, float, bool, bool], list[Void]] = {}
+    for void in piece.voids:
+        if (shape := void.shape.hole) is not None:
+            both = {*SIDES} <= void.opens
+            depth = (_depth(void, shape, piece) - shape.tip) / (2.0 if both else 1.0)
+            size = round(shape.diameter, 3), round(depth, 3)
+            groups.setdefault((void.part, *size, both, void.id in seats), []).append(void)
+    return tuple(LikeHoles(tuple(voids), *key[1:]) for key, voids in groups.items())
 
-    def drilled(piece: Workpiece, shop: Shop) -> Answers:
-        groups: dict[tuple[str, float, float, bool, bool], list[Void]] = {}
-        for void in piece.voids:
-            if (shape := void.shape.hole) is not None:
-                both = {*SIDES} <= void.opens
-                depth = (_depth(void, shape, piece) - shape.tip) / (2.0 if both else 1.0)
-                size = round(shape.diameter, 3), round(depth, 3)
-                key = void.part, *size, both, void.id in seats
-                groups.setdefault(key, []).append(void)
-        for (_, diameter, depth, both, flat), voids in groups.items():
-            how = " from each face" if both else ""
-            yield from _drilled(shop, voids, diameter, depth, how, flat)
+
+def drill_reach(layout: Layout) -> Iterator[Finding]:
+    """Each group of like holes of a part against the drill that makes it."""
+
+    def asked(piece: Workpiece, shop: Shop) -> Answers:
+        groups = like_holes(layout, piece)
+        for one in groups:
+            how = " from each face" if one.both else ""
+            yield from _drilled(shop, list(one.voids), one.diameter, one.depth, how, one.flat)
         return len(groups)
 
-    if not (yield from of_each(layout, drilled)):
+    if not (yield from of_each(layout, asked)):
         yield skip("drill-reach", "this design has no drilled holes")
     for void in layout.voids:
         hole = void.shape.hole

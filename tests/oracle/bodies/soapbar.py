@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from bodycad import (
     Fit,
+    Hardware,
     Mass,
     Poles,
     Prism,
@@ -90,5 +91,6 @@ class Soapbar:
             ),
             Terminal(part=part, kind="signal", voids=(route,)),
             Mass(part=part, kg=0.14),
+            Hardware(part=part, what="soapbar pickup", fills=("pickup",)),
             *screws,
         )
