@@ -70,7 +70,7 @@ def chosen(cut: Routed, shop: Shop) -> Cutter | None:
     """The widest cutter on hand that makes every corner of a cut, gets everywhere in it and reaches
     its floor; None where none does."""
     tightest = float(cut.radii.min(initial=math.inf))
-    for cutter in sorted(shop.cutters, key=lambda c: (-c.diameter, c.reach)):
+    for cutter in sorted(shop.flat_cutters, key=lambda c: (-c.diameter, c.reach)):
         radius = cutter.diameter / 2.0
         fits = radius <= tightest + ENOUGH and cutter.reach >= cut.depth - ENOUGH
         if fits and too_narrow(cut, radius) is None:
