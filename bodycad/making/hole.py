@@ -65,20 +65,21 @@ class Wood:
 class Hole:
     """One drilled hole of a workpiece, in that piece's own frame, mm and degrees.
 
-    tag: its name on the paper, "A1": a letter for each drill. id: of its void (of the neck's own,
-    of the screw). part: the placed part that it serves; serves: what for, in words. fits: diameter
-    of what goes in, None where nothing says. at: where it is marked: of an upright hole its axis in
-    the plain face, of another where its axis enters the plain board, or where it starts in a cut.
-    way: unit way of the drill. drill: the one on hand, None where the shop has none. flat: its end
-    must be flat. full, tip: how deep from `at`, at full diameter and to the drill's tip. through:
-    its end is meant to be open. both: it goes through the board, and is met from both faces.
-    start: how far under the plain face the wood begins there, inside the cuts `inside`.
-    tilt_deg: off upright to its face (from the edge: to the front); direction_deg: from toward the
-    nut to the left, as the face is seen. pins: how far from the pins' middles. edge: its place on
-    the edge. shares: tags of the holes on its axis; after: of those that come first; half_after:
-    of those that come before its second half, from the other face. before: the contours that come
-    later. countersink: diameter of the screw's head that is let in. wood: what
-    is left by it, None where its end is open. notes: what else must be said."""
+    tag: its name on the paper, "A1": a letter for each drill. id: of its void; of what a screw
+    bites in no workpiece, a name of its own. part: the placed part that it serves; serves: what
+    for, in words. face: the side that the drill comes from. fits: diameter of what goes in, None
+    where nothing says. at: where it is marked: of an upright hole its axis in the plain face, of
+    another where its axis enters the plain board, or where it starts in a cut. way: unit way of the
+    drill. drill: the one on hand, None where the shop has none. flat: its end must be flat. full,
+    tip: how deep from `at`, at full diameter and to the drill's tip. through: its end is meant to
+    be open. both: it goes through the board, and is met from both faces. start: how far under the
+    plain face the wood begins there, inside the cuts `inside`. tilt_deg: off upright to its face
+    (from the edge: to the front); direction_deg: from toward the nut to the left, as the face is
+    seen. pins: how far from the pins' middles. edge: its place on the edge. shares: tags of the
+    holes on its axis; after: of those that come first; half_after: of those that come before its
+    second half, from the other face. before: the contours that come later. countersink: diameter of
+    the screw's head that is let in. wood: what is left by it, None where its end is open. notes:
+    what else must be said."""
 
     tag: str = ""
     id: str

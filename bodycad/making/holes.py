@@ -27,7 +27,7 @@ from bodycad.making.roles import Role, roles
 from bodycad.making.upright import depth_of
 from bodycad.making.work import drilled
 from bodycad.tools import FLAT
-from bodycad.words import Face, Operation
+from bodycad.words import SIDES, Face, Operation
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 """Letters of tags: I and O read as figures (common practice, no source)."""
@@ -67,19 +67,21 @@ def _hole(
     made = drilled(void, piece, layout)
     assert made is not None
     upright = bore.upright and void.face is not Face.EDGE
-    at, way, full, start = _upright(void, bore, piece) if upright else _slanted(void, bore, piece)
+    inside = started_in(void, piece)
+    face = drilled_from(void, inside)
+    at, way, full, start = _upright(void, bore, piece) if upright else _slanted(face, bore, piece)
     deep = full - (start if upright else 0.0)
     both = met(void, piece, layout.shop)
     flat = made.point_deg >= FLAT
     drill, notes = chosen(layout.shop, bore.diameter, deep / (2.0 if both else 1.0), flat)
     role = said.get(void.id) or Role(_fit(void), f"{void.part}: {_own_name(void)}")
-    tilt_deg, direction_deg = (0.0, 0.0) if upright else tilt(way, void.face)
+    tilt_deg, direction_deg = (0.0, 0.0) if upright else tilt(way, face)
     return Hole(
         id=void.id,
         part=void.part,
         serves=role.serves,
         piece=piece.id,
-        face=void.face,
+        face=face,
         operation=void.operation,
         fit=role.fit,
         fits=role.fits,
@@ -94,11 +96,11 @@ def _hole(
         through=made.through,
         both=both,
         start=start,
-        inside=_inside(void, bore, piece) if start > HELD else (),
+        inside=tuple(cut.id for cut in inside),
         tilt_deg=tilt_deg,
         direction_deg=direction_deg,
-        pins=from_pins(piece, at[0], at[1]) if void.face is not Face.EDGE else (),
-        edge=edge_place(piece, at, way) if void.face is Face.EDGE else None,
+        pins=from_pins(piece, at[0], at[1]) if face is not Face.EDGE else (),
+        edge=edge_place(piece, at, way) if face is Face.EDGE else None,
         before=before(void, piece),
         countersink=role.countersink,
         wood=wood_left(void, piece, made.through),
@@ -113,17 +115,17 @@ def _upright(void: Void, bore: Bore, piece: Workpiece) -> tuple[Point3, Point3, 
     full = depth_of(void, piece.thickness)
     if void.face is Face.BACK:
         low = -piece.thickness
-        return (x, y, low), (0.0, 0.0, 1.0), full, max(ends[0] - low, 0.0)
-    return (x, y, 0.0), (0.0, 0.0, -1.0), full, max(-ends[1], 0.0)
+        return (x, y, low), (0.0, 0.0, 1.0), full, max(ends[0] - low, 0.0) + 0.0
+    return (x, y, 0.0), (0.0, 0.0, -1.0), full, max(-ends[1], 0.0) + 0.0
 
 
-def _slanted(void: Void, bore: Bore, piece: Workpiece) -> tuple[Point3, Point3, float, float]:
+def _slanted(face: Face, bore: Bore, piece: Workpiece) -> tuple[Point3, Point3, float, float]:
     """The same of a hole at an angle, or from the edge, from where its axis enters the board or
     starts in a cut; how far under its face that is where it is in a cut."""
     along = entry(bore, piece.skin)
     x, y, z = bore.at(np.array([along]))[0].tolist()
-    level = -piece.thickness if void.face is Face.BACK else 0.0
-    under = abs(z - level) if along <= 0.0 and void.face is not Face.EDGE else 0.0
+    level = -piece.thickness if face is Face.BACK else 0.0
+    under = abs(z - level) if along <= 0.0 and face is not Face.EDGE else 0.0
     return (x, y, z), bore.direction, bore.shoulder - along, under
 
 
@@ -142,13 +144,26 @@ def _fit(void: Void) -> HoleFit:
     return fits.get(void.operation, HoleFit.PLAIN)
 
 
-def _inside(void: Void, bore: Bore, piece: Workpiece) -> tuple[str, ...]:
-    """The cuts in which a hole starts: they come first."""
+def started_in(void: Void, piece: Workpiece) -> tuple[Void, ...]:
+    """The cuts in which a hole starts, under its face or away from the side: they come first."""
+    bore = void.shape.hole
+    assert bore is not None
     x, y, z = bore.start
+    if void.face is Face.EDGE or not -piece.thickness + HELD < z < -HELD:
+        return ()
     near = voids_within(piece, (x, y, z, x, y, z), HELD)
     held = (v for v in near if v is not void and piece.meant(v, void))
     start = np.array([bore.start])
-    return tuple(v.id for v in held if float(v.shape.closest(start)[0][0]) <= HELD)
+    return tuple(v for v in held if float(v.shape.closest(start)[0][0]) <= HELD)
+
+
+def drilled_from(void: Void, inside: Sequence[Void]) -> Face:
+    """The side that the drill comes from: the void's own, or the other one where the cuts that the
+    hole starts in open to that one alone, as a cavity in the back does."""
+    opened = frozenset(face for cut in inside for face in cut.opens if face in SIDES)
+    if void.face is Face.EDGE or not opened or void.face in opened:
+        return void.face
+    return void.face.opposite
 
 
 def _on_one_centre(found: Sequence[Hole]) -> list[Hole]:
