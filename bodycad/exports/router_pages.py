@@ -28,6 +28,8 @@ WIDE = 190.0
 """The least width of the words under a template, mm."""
 ENGRAVED, LARGE = 4.0, 7.0
 """Sizes of the letters on a template, mm."""
+BARS = 115.0
+"""Least height of the overview, mm: the upright bars beside it must have room."""
 AIR = 4.0
 """Room round a template, mm."""
 CUT = Ink(0.25)
@@ -76,7 +78,7 @@ def _overview(layout: Layout, found: Sequence[RouterTemplate], more: Sequence[Fi
     lines += [_Line(f"{one.id}: {one.what}", BOLD) for one in more]
     lines += [_Line(""), *(_Line(text) for text in _care(layout, found))]
     lines = list(_broken(lines, WIDE))
-    high = PITCH * (len(lines) + 1)
+    high = max(PITCH * (len(lines) + 1), BARS)
 
     def draw(pen: Pen) -> None:
         _write_lines(pen, lines, (0.0, high))
