@@ -74,7 +74,7 @@ def _hole(
     both = met(void, piece, layout.shop)
     flat = made.point_deg >= FLAT
     drill, notes = chosen(layout.shop, bore.diameter, deep / (2.0 if both else 1.0), flat)
-    role = said.get(void.id) or Role(_fit(void), f"{void.part}: {_own_name(void)}")
+    role = said.get(void.id) or Role(_fit(void), _own_name(void))
     tilt_deg, direction_deg = (0.0, 0.0) if upright else tilt(way, face)
     return Hole(
         id=void.id,
@@ -130,8 +130,9 @@ def _slanted(face: Face, bore: Bore, piece: Workpiece) -> tuple[Point3, Point3, 
 
 
 def _own_name(void: Void) -> str:
-    """What is left of a void's id behind its part's."""
-    return void.id.removeprefix(f"{void.part}.").replace(".", " ")
+    """A void's id in words: its part, and what is left of the id behind that."""
+    own = void.id.removeprefix(f"{void.part}.").replace(".", " ")
+    return f"{void.part}: {own}" if void.part else own
 
 
 def _fit(void: Void) -> HoleFit:
