@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import difference, intersection
 from bodycad.geometry.plane.build import rectangle
@@ -35,6 +36,10 @@ def approach(layout: Layout, joint: Joint) -> Approach | None:
     """What stands in the way of a neck before its pocket's mouth: waste as wide as the heel and
     `BESIDE` more on each side, to the blank's end, as deep as the pocket is at its mouth. None
     where the blank ends at the mouth, or is not drawn."""
+    return remembered(layout, ("approach", joint.part), lambda: _approach(layout, joint))
+
+
+def _approach(layout: Layout, joint: Joint) -> Approach | None:
     blank, pocket = layout.body.blank, layout.by_id[joint.pocket]
     if blank is None:
         return None

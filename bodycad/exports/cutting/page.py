@@ -91,7 +91,8 @@ def complete(layout: Layout, order: CutOrder) -> None:
 
 def missing(layout: Layout, order: CutOrder) -> tuple[str, ...]:
     """What is drawn and in no step: voids, contours, outlines."""
-    done = {(job.piece.id, one) for step in order.steps for job in step.jobs for one in job.ids}
+    cut = [job for step in order.steps for job in step.jobs if job.work.cuts]
+    done = {(job.piece.id, one) for job in cut for one in job.ids}
     return tuple(
         name
         for piece in layout.pieces

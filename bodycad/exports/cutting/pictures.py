@@ -192,17 +192,9 @@ def _grain(x0: float, x1: float, low: float, high: float) -> Iterator[str]:
 
 
 def _hold(x: float, y: float, k: int) -> str:
-    half = WASHER / 2.0
-    return group(
-        [
-            element(
-                "circle", element("title", f"hold-down {k}"), cx=x, cy=y, r=half, class_="clear"
-            ),
-            line((x - 3.0, y - 3.0), (x + 3.0, y + 3.0), "thin"),
-            line((x - 3.0, y + 3.0), (x + 3.0, y - 3.0), "thin"),
-            words(x, y - half - 2.0, f"H{k}", 6.5, "label", "middle"),
-        ]
-    )
+    title = element("title", f"hold-down {k}")
+    disc = element("circle", title, cx=x, cy=y, r=WASHER / 2.0, class_="clear")
+    return group([disc, words(x, y + 2.4, f"H{k}", 6.5, "label", "middle")])
 
 
 def _sizes(plan: BlankPlan, low: float, high: float) -> Iterator[str]:

@@ -1,0 +1,130 @@
+"""The page of the cut order and the blank's drawing, read back and spoiled."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import ezdxf
+import pytest
+
+from bodycad import Fitted, load_design
+from bodycad.checks.order.sequence import ordered
+from bodycad.checks.runner import run
+from bodycad.errors import FileError
+from bodycad.exports.cutting import page
+from bodycad.exports.cutting.texts import entered, spans
+from bodycad.exports.dxf import blank
+from bodycad.making.blank_plan import blank_plan
+from bodycad.making.order import cut_order
+from tests.drawn import DESIGNS, layout_of
+
+
+@pytest.fixture(scope="module")
+def report():
+    return run(load_design(str(DESIGNS / "teasel.py"), ("left_handed=true",)).layout())
+
+
+@pytest.fixture(scope="module")
+def written(report, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("cutting")
+    page.write(report, folder)
+    return folder
+
+
+def test_the_page_says_what_it_is_of_and_every_step(written, report):
+    text = (written / "teasel-cutting.html").read_text(encoding="utf-8")
+    assert "left-handed, revision 1" in text and "Millimetres" in text
+    for step in cut_order(report.layout).steps:
+        assert f"<b>{step.number}. </b>" in text
+    for void in report.layout.by_id:
+        assert f": {void}<" in text or void in text
+    assert text.count('type="checkbox"') > len(cut_order(report.layout).steps)
+    assert "holds while off by less than" in text and "Stop and measure" in text
+
+
+def test_equal_input_gives_equal_bytes(written, report, tmp_path):
+    page.write(report, tmp_path)
+    for name in page.names(report.layout):
+        assert (tmp_path / name).read_bytes() == (written / name).read_bytes()
+
+
+def test_a_cut_that_is_left_out_is_noticed(report):
+    layout = report.layout
+    order = cut_order(layout)
+    first = next(one for one in order.set_ups if one.face == "back")
+    short = tuple(
+        replace(one, steps=one.steps[1:]) if one is first else one for one in order.set_ups
+    )
+    spoiled = replace(order, set_ups=short)
+    assert page.missing(layout, spoiled)
+    with pytest.raises(FileError, match="leaves out neck.bolt"):
+        page.complete(layout, spoiled)
+    twice = tuple(
+        replace(one, steps=(*one.steps, one.steps[0])) if one is first else one
+        for one in order.set_ups
+    )
+    with pytest.raises(FileError, match="twice"):
+        page.complete(layout, replace(order, set_ups=twice))
+
+
+def test_where_no_order_keeps_every_rule_the_page_says_what_is_left(report, tmp_path):
+    layout = replace(layout_of("teasel"))
+    from bodycad.checks.order.jobs import jobs
+    from bodycad.checks.order.rules import Rule, Why, rules
+
+    todo = tuple(jobs(layout))
+    kept = (*rules(layout, todo), Rule("body.contour.heel", "neck.bolt.3.seat", Why.OPEN))
+    layout.memo[("sequence",)] = ordered(layout, todo, kept)
+    page.write(replace(report, layout=layout), tmp_path)
+    text = (tmp_path / "teasel-cutting.html").read_text(encoding="utf-8")
+    assert "No order keeps every rule" in text and "contour.heel" in text
+
+
+def test_values_go_back_by_the_design_s_own_names():
+    layout = layout_of("teasel")
+    stops = [stop for step in cut_order(layout).steps for stop in step.stops]
+    fitted = [stop for stop in stops if stop.names and stop.names[0].startswith("fitted")]
+    (line,) = entered(layout, fitted)
+    assert line.startswith("in teasel.py: Design(..., fitted=Fitted(aside=measured(VALUE)")
+    names = {one.split("=")[0].strip() for one in line.split("Fitted(")[1].split(",")}
+    assert names == {"aside", "aside_at_board", "along"} < set(Fitted.__dataclass_fields__)
+    table = replace(layout, parameters={**layout.parameters, "sizes": "teasel-sizes.csv"})
+    wanted = "bodycad enter teasel.py fitted.aside=VALUE fitted.aside_at_board=VALUE"
+    assert next(iter(entered(table, fitted))).startswith(wanted)
+    depth = [stop for stop in stops if stop.what == "Depth of the pocket"]
+    assert list(entered(layout, depth)) == ["bodycad check teasel.py --set pocket_depth=VALUE"]
+    bare = replace(layout, parameters={})
+    assert list(entered(bare, depth)) == []
+
+
+def test_spans():
+    assert spans([3]) == "step 3" and spans([9, 4, 5, 6]) == "steps 4-6, 9"
+
+
+def test_the_blank_is_drawn_where_it_is(written, report):
+    doc = ezdxf.readfile(written / "teasel-blank.dxf")
+    assert doc.header["$INSUNITS"] == 4
+    space = doc.modelspace()
+    found = [c.dxf.center for c in space.query('CIRCLE[layer=="PIN"]')]
+    pins = sorted((p.x, p.y) for p in report.layout.blank.pins)
+    for one, pin in zip(sorted((p.x, p.y) for p in found), pins, strict=True):
+        assert one == pytest.approx(pin)
+    (joint,) = space.query('LINE[layer=="JOINT"]')
+    assert joint.dxf.start.y == pytest.approx(-24.0)  # the left-handed twin's
+    texts = " ".join(one.dxf.text for one in space.query("TEXT"))
+    assert "left-handed" in texts and "FRONT" in texts and "millimetres" in texts
+
+
+def test_a_spoiled_drawing_of_the_blank_is_refused(report, tmp_path):
+    layout, path = report.layout, tmp_path / "blank.dxf"
+    plan = blank_plan(layout)
+    blank.write(layout, plan, path)
+    x, y = plan.holds[0]
+    moved = replace(plan, holds=((x + 1.0, y), *plan.holds[1:]))
+    with pytest.raises(FileError, match="HOLD"):
+        blank.verify(layout, moved, path)
+    with pytest.raises(FileError, match="TAB"):
+        blank.verify(layout, replace(plan, tabs=plan.tabs[1:]), path)
+    path.write_text("no drawing")
+    with pytest.raises(FileError):
+        blank.verify(layout, plan, path)
