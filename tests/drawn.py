@@ -13,7 +13,7 @@ DESIGNS = Path(__file__).resolve().parents[1] / "designs"
 NAMES = sorted(path.stem for path in DESIGNS.glob("*.py"))
 
 SOME = ("bramble", "campion", "sorrel", "tansy", "teasel", "yarrow")
-"""An arched top with a glued neck, a vibrato with a guard, a plain one, a left-handed bass, the
+"""An arched top with a glued neck, a vibrato with a guard, a plain one, a left-handed one, the
 demo, and a neck through the body: where each of all designs would take too long."""
 
 
