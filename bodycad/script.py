@@ -63,7 +63,7 @@ class Script:
     function: Callable[..., Any]
     parameters: tuple[Parameter, ...]
     text: bytes = b""
-    tables: Mapping[str, bytes] = field(default_factory=dict)
+    tables: Mapping[str, bytes | None] = field(default_factory=dict)
 
     @property
     def named(self) -> dict[str, SizeTable]:
@@ -83,10 +83,14 @@ def load_design(path: FilePath, settings: Iterable[Setting] = ()) -> Design:
 
 
 def load(
-    path: str | Path, text: bytes | None = None, tables: Mapping[str, bytes] | None = None
+    path: str | Path,
+    text: bytes | None = None,
+    tables: Mapping[str, bytes | None] | None = None,
+    missing: bool = False,
 ) -> Script:
     """Run the file once, up to the definition of its `design` function. `text` and `tables`: what
-    was read of it and of its tables before; the files may have been saved anew since.
+    was read of it and of its tables before; the files may have been saved anew since. `missing`:
+    a table may not be there yet.
 
     What the script prints goes to stderr, so that stdout holds results only. Raises InputError."""
     path = Path(path)
@@ -106,7 +110,7 @@ def load(
     script = Script(path, function, _parameters(path, function), text)
     if tables is None:
         folder = path.absolute().parent
-        tables = {name: text_of(table, folder) for name, table in script.named.items()}
+        tables = {name: text_of(table, folder, missing) for name, table in script.named.items()}
     return replace(script, tables=tables)
 
 

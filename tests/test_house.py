@@ -47,6 +47,7 @@ ORDER = (
     "examples",
     "script",
     "cure",
+    "starting",
     "cli",
 )
 """From left to right: a module imports only from its own package and from those before it."""

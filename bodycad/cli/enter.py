@@ -53,17 +53,17 @@ def _enter(arguments: argparse.Namespace) -> int:
     given = _given(arguments.sizes, asked)
     (parameter, file), texts = _table(script, [asked[name] for name in given]), script.tables
     order = [one.name for one in asked.values() if one.file == file]
-    text = texts[parameter]
+    before = text = texts[parameter] or b""
     for name, (value, unit, spread) in given.items():
         text = _entered(file, text, name, value, unit, spread, order)
     design = make(replace(script, tables={**texts, parameter: text}), values)
     report = design.check()
     now = {one.name: one for one in design.asked}
     path = Path(arguments.design).absolute().parent / file
-    if text != texts[parameter]:
+    if text != before:
         write_whole(path, text, "the table of sizes")
     lines = [f"{_told(asked[name])} -> {_told(now[name], named=False)}" for name in given]
-    written = "is written" if text != texts[parameter] else "says so already"
+    written = "is written" if text != before else "says so already"
     console.write("\n".join([*lines, f"{file} {written}.", "", shown(report, as_json=False)]))
     return report.exit_status
 

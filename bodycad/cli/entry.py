@@ -21,6 +21,8 @@ from bodycad.cli.build import add_build
 from bodycad.cli.check import add_check
 from bodycad.cli.enter import add_enter
 from bodycad.cli.explain import add_explain
+from bodycad.cli.measure import add_measure
+from bodycad.cli.new import add_new
 from bodycad.cli.outline import add_outline
 from bodycad.cli.parts import add_parts
 from bodycad.cli.pattern import add_pattern
@@ -30,8 +32,10 @@ from bodycad.cli.simulate import add_simulate
 from bodycad.errors import BodycadError, InputError, plain
 
 COMMANDS = {
+    "new": add_new,
     "check": add_check,
     "build": add_build,
+    "measure": add_measure,
     "enter": add_enter,
     "pattern": add_pattern,
     "route": add_route,

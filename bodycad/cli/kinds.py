@@ -84,15 +84,15 @@ def kind_of_part(name: str) -> KindOfPart:
     text = doc(thing)
     placed = example(name)
     layout = None if placed is None else alone(placed)
-    sketch, words = _parted(text)
+    sketch, words = parted(text)
     near = thing.__mro__[1:-1] if isinstance(thing, type) else ()
     said = [text, *map(doc, near)]
-    said += [doc(getattr(bodycad, n)) for n in _mentioned("\n".join(said), set(names) - {name})]
-    rows = tuple(_rows(thing, said))
+    said += [doc(getattr(bodycad, n)) for n in mentioned("\n".join(said), set(names) - {name})]
+    rows = tuple(rows_of(thing, said))
     return KindOfPart(
         name,
         words,
-        sketch or next(filter(None, (_parted(one)[0] for one in said)), ""),
+        sketch or next(filter(None, (parted(one)[0] for one in said)), ""),
         rows,
         EXAMPLES.get(name, ""),
         layout,
@@ -197,7 +197,7 @@ def doc(thing: Any) -> str:
     return "\n".join([first, *(line.removeprefix("    ") for line in rest)])
 
 
-def _parted(text: str) -> tuple[str, str]:
+def parted(text: str) -> tuple[str, str]:
     """The sketch of a docstring (its indented blocks) and its words."""
     lines = text.split("\n")
     drawn = [bool(line.strip()) and line.startswith("  ") for line in lines]
@@ -208,11 +208,12 @@ def _parted(text: str) -> tuple[str, str]:
     return sketch, "\n\n".join(" ".join(b.split()) for b in words.split("\n\n") if b.strip())
 
 
-def _mentioned(text: str, names: Iterable[str]) -> list[str]:
+def mentioned(text: str, names: Iterable[str]) -> list[str]:
+    """Those of the names that a text has as words."""
     return [name for name in names if re.search(rf"\b{name}\b", text)]
 
 
-def _rows(thing: Any, said: list[str]) -> Iterator[SizeRow]:
+def rows_of(thing: Any, said: list[str]) -> Iterator[SizeRow]:
     """The fields of a class, and what its docstring, or one that it refers to, says of each."""
     if not is_dataclass(thing):
         return
@@ -238,7 +239,7 @@ def _shown(value: Any) -> str:
 def meaning(name: str, text: str) -> str:
     """What a docstring says of a field: the words after "name:" or "name, other:", to the end of
     the clause; beside the sketch, to the end of the line."""
-    sketch, words = _parted(text)
+    sketch, words = parted(text)
     several = r"`?(?:,? (?:and )?`?\w+`?)*"
     found = re.search(rf"(?:^|[\s,;(`]){name}{several}: ([^;]*?)(?:;|\. |\.$)", words)
     found = found or re.search(rf"\b{name}(?:, \w+)*: (.+?)(?:   |;|$)", sketch, re.M)
@@ -247,13 +248,13 @@ def meaning(name: str, text: str) -> str:
 
 def clause(name: str, text: str) -> str:
     """The clause of a docstring's words that names a field."""
-    clauses = re.split(r"[;.] |\.$", _parted(text)[1].replace("\n", " "))
+    clauses = re.split(r"[;.] |\.$", parted(text)[1].replace("\n", " "))
     return next((one.strip() for one in clauses if re.search(rf"\b{name}\b", one)), "")
 
 
 def drawn(name: str, text: str) -> str:
     """That a docstring's sketch shows a field."""
-    return "see the sketch" if re.search(rf"\b{name}\b", _parted(text)[0]) else ""
+    return "see the sketch" if re.search(rf"\b{name}\b", parted(text)[0]) else ""
 
 
 def common(name: str, text: str) -> str:

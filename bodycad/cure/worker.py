@@ -42,7 +42,7 @@ class Task:
     path: Path
     text: bytes
     values: Mapping[str, Any]
-    tables: Mapping[str, bytes] = field(default_factory=dict)
+    tables: Mapping[str, bytes | None] = field(default_factory=dict)
 
 
 @dataclass(eq=False)

@@ -220,7 +220,7 @@ def _kind(kind: KindOfPart) -> str:
     sizes = _sizes_table("Sizes to measure", kind.sizes)
     chosen = _fold("Chosen, not measured", _sizes_table("", _chosen(kind)))
     example = tag("pre", escape(kind.example.rstrip()), class_="sketch")
-    left = tag("div", *_drawings(kind), sketch, class_="seen")
+    left = tag("div", *drawings(kind), sketch, class_="seen")
     right = tag("div", *texts, sizes, chosen, _stated(kind), example, class_="told")
     return tag("section", tag("h2", escape(kind.name)), left, right, id=kind.name, class_="kind")
 
@@ -255,7 +255,7 @@ def _stated(kind: KindOfPart) -> str:
     return _fold("What it states, and who asks", table(("Record", "Count #", "By"), rows))
 
 
-def _drawings(kind: KindOfPart) -> Iterator[str]:
+def drawings(kind: KindOfPart) -> Iterator[str]:
     """The plan of each face that the part cuts or lies on, and a section along it."""
     layout = kind.layout
     if layout is None:

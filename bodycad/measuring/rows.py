@@ -123,6 +123,20 @@ def entered(
     return mark + "".join(lines).encode("utf-8")
 
 
+def form(design: str, groups: Sequence[tuple[str, Sequence[tuple[str, str, str]]]]) -> bytes:
+    """An empty table of a design, as CSV: for each group its title, and name, unit and note of its
+    rows."""
+    out = io.StringIO()
+    write = csv.writer(out, lineterminator="\n").writerow
+    write(COLUMNS)
+    write((DESIGN, design, "", "", ""))
+    for title, rows in groups:
+        out.write(f"# {title}\n")
+        for name, unit, note in rows:
+            write((name, "", unit, "", note))
+    return out.getvalue().encode()
+
+
 def number_in(thing: str, given: str, unit: str, place: str = "") -> float:
     """A value as a maker writes it: a number with point or comma, of inches a fraction too."""
     text = given.strip()

@@ -85,11 +85,15 @@ class SizeTable:
         return InputError("a table of sizes", f"{self.file}, which is not open", allowed, remedy)
 
 
+NONE = Rows("", "", {})
+"""No table: nothing is measured."""
+
+
 @dataclass(frozen=True, eq=False)
 class OpenTable(SizeTable):
     """A table for one run of a script: its rows, and what was asked so far."""
 
-    rows: Rows = Rows("", "", {})
+    rows: Rows = NONE
     asked: dict[str, Asked] = field(default_factory=dict)
     given: dict[int, Any] = field(default_factory=dict)
 
@@ -116,7 +120,7 @@ class OpenTable(SizeTable):
     def close(self, design: str) -> None:
         """Refuse what was not asked for. Raises InputError with file and line."""
         rows = self.rows
-        if rows.design != design:
+        if rows.design and rows.design != design:
             thing, remedy = f"the design of the table {rows.file}", "name its own table"
             raise InputError(thing, rows.design, f"{design}, which asks for it", remedy)
         left = [row for name, row in rows.rows.items() if name not in self.asked]
@@ -219,15 +223,18 @@ class OpenTable(SizeTable):
             raise
 
 
-def opened(table: SizeTable, text: bytes) -> OpenTable:
-    """A table for one run of its script."""
-    return OpenTable(table.file, rows_of(table.file, text))
+def opened(table: SizeTable, text: bytes | None) -> OpenTable:
+    """A table for one run of its script; None: there is none yet."""
+    return OpenTable(table.file, NONE if text is None else rows_of(table.file, text))
 
 
-def text_of(table: SizeTable, folder: Path) -> bytes:
-    """The text of a table beside a script in `folder`. Raises InputError."""
+def text_of(table: SizeTable, folder: Path, missing: bool = False) -> bytes | None:
+    """The text of a table beside a script in `folder`; None for one that is not there, where it may
+    be `missing`. Raises InputError."""
     path, thing = folder / table.file, "the table of sizes"
     try:
+        if missing and not path.exists():
+            return None
         if not path.is_file():
             there = "a folder" if path.is_dir() else f"{table.file}, which is not there"
             remedy = f"bodycad measure writes an empty form; looked for at {path.absolute()}"

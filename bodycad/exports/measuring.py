@@ -1,0 +1,116 @@
+"""The measuring sheet: what to read off the real parts, with sketches, and where to write it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from bodycad.checks.report import Report
+from bodycad.exports.bench_page import Section, bench_page, fill_in, pictures, tick, verified
+from bodycad.exports.report.tables import cell, full, quiet, row, table, tag
+from bodycad.exports.svg import escape
+
+TITLE = "measuring sheet"
+BRIEF = (
+    "Measure the real parts with calipers and write the figures here, then into {table}: by hand, "
+    "or with bodycad enter {script} NAME=VALUE. Grey figures are common practice, to be replaced."
+)
+WITH = (
+    (r"_deg$", "angle gauge"),
+    (r"depth|^deep$|saddle_low|saddle_high|travel|rise", "depth rod"),
+    (r"hole|bush|slot|window|^inside", "inside jaws"),
+    (r"spread|span|pitch|spacing|screw_length|screw_width|screw_span", "centre to centre"),
+    (r"corner|radius", "radius gauge"),
+)
+"""Which part of the calipers, by what a size is called."""
+CENTRES = (
+    "Centre to centre: over the outsides of both, less half of each diameter. A hole's depth: with "
+    "the rod. Read each size twice; write inches as fractions with in beside them."
+)
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One size to measure: its name in the table, what it is, the value that it has now, in words,
+    and its unit."""
+
+    name: str
+    field: str
+    what: str
+    now: str
+    unit: str
+    done: bool
+
+
+@dataclass(frozen=True)
+class Group:
+    """What is measured on one part: its name in the table, its kind, a sketch in plain characters,
+    ready drawings, and the sizes."""
+
+    name: str
+    kind: str
+    sketch: str
+    drawings: tuple[str, ...]
+    rows: tuple[Measure, ...]
+
+
+def jaws(field: str) -> str:
+    """What a size of that name is measured with."""
+    return next((what for form, what in WITH if re.search(form, field)), "outside jaws")
+
+
+def sheet_text(
+    report: Report, groups: Sequence[Group], first: Sequence[tuple[str, str]], table_: str, by: str
+) -> str:
+    """The whole page. first: names with what hangs on each, the least room for error first; table_
+    and by: names of the table and of the script."""
+    sections = [_first(first)] if first else []
+    sections += [
+        Section(f"part-{k}", f"{one.name}: {one.kind}" if one.kind else one.name, _group(one))
+        for k, one in enumerate(groups, 1)
+    ]
+    brief = BRIEF.format(table=table_, script=by)
+    return bench_page(report, TITLE, f"{brief} {CENTRES}", sections)
+
+
+def write_sheet(path: Path, text: str, groups: Sequence[Group]) -> None:
+    """Write the page and read it back: every name must stand in it. Raises FileError."""
+    verified(path, text, [row.name for group in groups for row in group.rows])
+
+
+def _first(first: Sequence[tuple[str, str]]) -> Section:
+    rows = (row(full(name), full(words), cell(tick(name), class_="done")) for name, words in first)
+    content = (
+        quiet("The least room for error first: from so far off on, something fails."),
+        table(("Size", "What hangs on it", "Done"), rows),
+    )
+    return Section("first", "Measure these first", content)
+
+
+def _group(one: Group) -> tuple[str, ...]:
+    sketch = tag("pre", escape(one.sketch), class_="sketch") if one.sketch else ""
+    head = ("Size", "With", "Usual #", "Measured", "Give or take")
+    rows = (
+        row(
+            cell(tag("code", escape(r.name)), _what(r), class_="full"),
+            cell(escape(jaws(r.field))),
+            cell(tag("span", escape(r.now), class_="quiet"), class_="n", data_label="now"),
+            cell(_box(r), data_label="measured"),
+            cell(fill_in(), data_label="give or take"),
+        )
+        for r in one.rows
+    )
+    return pictures(*one.drawings) if one.drawings else "", sketch, table(head, rows)
+
+
+def _box(one: Measure) -> str:
+    """Where the figure is written: one box for mm, one for inches; what is done is ticked off."""
+    if one.done:
+        return escape("in the table")
+    return fill_in("mm") + " " + fill_in("in") if one.unit == "mm" else fill_in(one.unit)
+
+
+def _what(one: Measure) -> str:
+    return tag("br") + tag("small", escape(one.what)) if one.what else ""

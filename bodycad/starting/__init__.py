@@ -1,0 +1,1 @@
+"""The first script of a design, written from a few answers."""

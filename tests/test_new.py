@@ -1,0 +1,185 @@
+"""`bodycad new` and `bodycad measure`: a first script that passes, its form and its sheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+from itertools import product
+from pathlib import Path
+
+import pytest
+
+import bodycad
+from bodycad.cli import main
+from bodycad.cli.measure import empty_table, page
+from bodycad.errors import InputError
+from bodycad.script import load, load_design, make
+from bodycad.starting.answers import (
+    BRIDGES,
+    COUNTS,
+    JOINTS,
+    MOUNTS,
+    PICKUPS,
+    SWITCHES,
+    Answers,
+    settled,
+)
+from bodycad.starting.script import script_text
+
+SOME = (
+    Answers(),
+    Answers(strings=4, pickups=("split",), bridge="plate", joint="plate"),
+    Answers(joint="through", pickups=("single",) * 2, left_handed=True),
+    Answers(bridge="wrap", joint="inserts", pickups=("small",), tones=0),
+)
+"""What every run of the tests lays out and checks; `python -m tests.starts` tries all."""
+
+
+def design_of(answers: Answers, name: str = "wren"):
+    text = script_text(name, settled(answers), bodycad.NAMES).encode()
+    return make(load(Path(f"{name}.py"), text, {"sizes": None}))
+
+
+@pytest.mark.parametrize("answers", SOME, ids=lambda one: f"{one.strings}-{one.joint}-{one.bridge}")
+def test_a_first_script_passes_its_checks(answers):
+    report = design_of(answers).check()
+    bad = [(f.code, f.text) for f in report.findings if f.status in ("fail", "error")]
+    assert bad == []
+
+
+def test_every_combination_is_a_script_or_one_line():
+    """Compiled, not laid out: that costs a second each."""
+    scripts, refused = 0, 0
+    joints = [*JOINTS][::2]
+    for count, joint, bridge, kind, mount, switch in product(
+        COUNTS, joints, BRIDGES, PICKUPS, ("", *MOUNTS), ("", *SWITCHES)
+    ):
+        for pickups in ((kind,), (kind, kind), (kind, kind, kind)):
+            given = Answers(count, (), 0.0, 0, joint, bridge, pickups, mount, 1, 1, switch)
+            try:
+                one = settled(given)
+            except InputError as error:
+                refused += 1
+                assert len(str(error)) <= 400
+                continue
+            if joint != "through" and mount == "" and switch != "none":
+                compile(script_text("wren", one, bodycad.NAMES), "wren.py", "exec")
+                scripts += 1
+    assert scripts > 100 and refused > 300
+
+
+WRONG = {
+    ("--strings", "9"): "4, 5, 6, 7, 8",
+    ("--strings", "six"): "a whole number",
+    ("--strings", "4", "--bridge", "wrap"): "the kit has no such bridge for a bass",
+    ("--strings", "7", "--bridge", "posts"): "bars on two posts are made for six strings",
+    ("--bridge", "wrap", "--pickups", "single"): "the strings stand too high for pickups",
+    ("--bridge", "vibrato", "--pickups", "single"): "leaves no wood for the screws",
+    ("--bridge", "vibrato", "--strings", "8"): "vibratos are made for six and seven strings",
+    ("--joint", "nails"): "ferrules, plate, inserts, tenon, through",
+    ("--pickups", "split"): "a split pair serves four strings",
+    ("--pickups", "single", "--mount", "ring"): "only two-coil pickups have rings",
+    ("--volumes", "3"): "each volume wants a pickup of its own",
+    ("--volumes", "3", "--tones", "2", "--pickups", "single,single,single"): "room for four",
+    ("--scale", "25.5"): "590 to 760 mm",
+    ("--gauges", ".010,.013"): "6 gauges, treble first",
+    ("--hand", "both"): "right, left",
+    ("--switch", "toggle", "--pickups", "single"): "one pickup leaves nothing to choose",
+}
+
+
+@pytest.mark.parametrize("words", WRONG, ids=" ".join)
+def test_what_the_kit_cannot_make_is_refused_in_one_line(words, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert main(["new", "wren", *words]) == 2
+    said = capsys.readouterr()
+    assert said.out == "" and said.err.count("\n") == 1 and WRONG[words] in said.err
+    assert not [*tmp_path.iterdir()]
+
+
+@pytest.mark.parametrize("end", [".py", "-sizes.csv", "-measuring.html"])
+def test_nothing_that_is_there_is_replaced(end, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / f"wren{end}").write_text("mine")
+    assert main(["new", "wren"]) == 2
+    assert "one that is not there yet" in capsys.readouterr().err
+    assert [one.read_text() for one in tmp_path.iterdir()] == ["mine"]
+
+
+@pytest.fixture(scope="module")
+def wren(tmp_path_factory) -> Path:
+    """A first script with its empty table, as `new` writes them."""
+    folder = tmp_path_factory.mktemp("wren")
+    text = script_text("wren", settled(Answers()), bodycad.NAMES)
+    (folder / "wren.py").write_text(text)
+    design = make(load(folder / "wren.py", text.encode(), {"sizes": None}))
+    (folder / "wren-sizes.csv").write_bytes(empty_table(design, "wren-sizes.csv"))
+    return folder / "wren.py"
+
+
+def test_the_form_filled_in_is_read_back_as_measured_and_passes(wren):
+    """Each row gets what is usual, the first in inches, as a maker would whose parts are usual."""
+    table = wren.with_name("wren-sizes.csv")
+    empty = table.read_text()
+    drawn = {one.name: one for one in load_design(wren).asked}
+    out, filled = io.StringIO(), []
+    for cells in csv.reader(empty.splitlines()):
+        one = drawn.get(cells[0])
+        if one is not None and one.drawn is not None:
+            inches = cells[0] == "neck.heel.length"
+            cells[1] = f"{one.drawn / 25.4:.6f}" if inches else f"{one.drawn:g}"
+            cells[2] = "in" if inches else one.unit
+            cells[3] = "0.001" if inches else "0.05"
+            filled.append(one.name)
+        csv.writer(out, lineterminator="\n").writerow(cells)
+    assert len(filled) > 60
+    table.write_text(out.getvalue())
+    try:
+        design = load_design(wren)
+        report = design.check()
+    finally:
+        table.write_text(empty)
+    assert {one.name for one in design.asked if one.filled} == {*filled}
+    heel = design.instrument.neck.heel
+    assert (heel.length.origin, heel.length.tolerance) == ("measured", pytest.approx(0.0254))
+    assert heel.length == pytest.approx(76.0, abs=1e-4)
+    rows = {f"{d.part}.{d.name}": d for d in report.dimensions}
+    assert rows["bridge.plate_front"].origin == "measured"
+    assert rows["pickup.neck.ring.length"].origin == "measured"
+    assert not [f.text for f in report.findings if f.status in ("fail", "error")]
+
+
+def test_the_sheet_names_what_is_measured_and_nothing_else(wren):
+    design = load_design(wren)
+    text = page(design, "wren.py", ranked=False)
+    assert text == page(design, "wren.py", ranked=False)
+    for name in ("neck.heel.width_mouth", "bridge.plate_front", "pot.bush", "fitted.aside"):
+        assert f"<code>{name}</code>" in text
+    for name in ("control_leave", "pickup.neck.route.depth", "rest_height"):
+        assert name not in text
+    assert "width_mouth          length       width_end" in text
+    assert "wren-sizes.csv" in text and "right-handed, revision 1" in text
+
+
+def test_a_design_without_a_table_gets_a_sheet_and_is_told_how(tmp_path, capsys, monkeypatch):
+    import shutil
+
+    monkeypatch.setattr("bodycad.cli.measure._first", lambda *_: [])
+    shutil.copy(Path(__file__).parents[1] / "designs" / "tansy.py", tmp_path)
+    assert main(["measure", str(tmp_path / "tansy.py")]) == 0
+    assert "This script reads no table yet" in capsys.readouterr().out
+    text = (tmp_path / "tansy-measuring.html").read_text()
+    assert "<code>bridge.plate_front</code>" in text and "left-handed" in text
+    assert "<code>neck.heel.width_mouth</code>" not in text  # it is measured already
+
+
+def test_a_missing_table_is_written_empty(wren, tmp_path, capsys, monkeypatch):
+    monkeypatch.setattr("bodycad.cli.measure._first", lambda *_: [])
+    (tmp_path / "wren.py").write_bytes(wren.read_bytes())
+    assert main(["measure", str(tmp_path / "wren.py")]) == 0
+    table = (tmp_path / "wren-sizes.csv").read_bytes()
+    assert table == wren.with_name("wren-sizes.csv").read_bytes()
+    text = table.replace(b"neck.heel.length,,mm", b"neck.heel.length,75,mm")
+    (tmp_path / "wren-sizes.csv").write_bytes(text)
+    assert main(["measure", str(tmp_path / "wren.py")]) == 0
+    assert (tmp_path / "wren-sizes.csv").read_bytes() == text
