@@ -97,8 +97,8 @@ def controls_text(one: Answers) -> Iterator[str]:
         yield "    Placed("
         yield '        "wire.control",  # through the mouth of the cavity'
         yield "        Channel("
-        beside = 5.0 if forward else -12.0 if one.strings > 6 else 2.0
-        start = "-82, 6.3 - thickness" if forward else "-86, 6 - thickness"
+        beside = 5.0 if forward else -6.0 if one.strings > 6 else 2.0
+        start = "-82, 6.3 - thickness" if forward else "-87, 6 - thickness"
         yield f"            ({first + beside}, {start}),"
         yield f"            (bridge_pickup_x {_inside(one, forward)}, -30, -13),"
         yield '            ("control.cavity", "pickup.bridge.route"),'
@@ -145,6 +145,8 @@ INSIDE = {"humbucker": 13, "small": 10, "single": 6, "soapbar": 10, "split": 4}
 def _inside(one: Answers, forward: bool) -> str:
     """Where in the bridge's pickup a wire from the controls ends."""
     ahead = (forward or one.bridge in ("posts", "wrap")) and one.pickups[-1] != "split"
+    if one.mount == "ring" and not ahead:  # its screws end over the wire
+        return "+ 4"
     return f"{'+' if ahead else '-'} {INSIDE[one.pickups[-1]]}"
 
 
