@@ -8,6 +8,7 @@ from pathlib import Path
 from bodycad.exports.pdf.furniture import furnish
 from bodycad.exports.pdf.kit import opened
 from bodycad.exports.pdf.pages import Heading, Picture, pages, refuse_gaps
+from bodycad.exports.pdf.reread import reread
 from bodycad.words import Paper
 
 
@@ -17,7 +18,7 @@ def write(
     """Write drawings at true size on `paper` to `path`; equal input gives equal bytes.
 
     Raises InputError for a drawing that is wider than the `roll` (mm) both ways, and FileError
-    where something of a drawing would be on no page."""
+    where something of a drawing would be on no page or the file, read back, does not show it."""
     planned = pages(paper, roll, heading, pictures)
     refuse_gaps(planned, pictures)
     pen = opened(path, heading.design)
@@ -29,4 +30,5 @@ def write(
                 pen.print(picture.name, (dx, dy), page.window)
             furnish(pen, page)
     pen.close()
+    reread(Path(path), planned)
     return Path(path)

@@ -7,8 +7,9 @@ from pathlib import Path
 
 from bodycad.checks.report import Report
 from bodycad.exports.pdf.document import write
-from bodycad.exports.pdf.face import picture
+from bodycad.exports.pdf.face import picture, silhouettes
 from bodycad.exports.pdf.pages import Heading
+from bodycad.exports.pdf.reread import hold
 from bodycad.layout.layout import Layout
 from bodycad.safety import CAUTIONS, Danger
 from bodycad.words import Paper
@@ -27,9 +28,15 @@ def names(layout: Layout) -> tuple[str, ...]:
 def write_all(report: Report, folder: Path) -> None:
     """Write the full-size paper of a report's layout for each paper of its shop.
 
-    Raises InputError for a face that no roll of the shop's width holds."""
-    layout = report.layout
-    pictures = [picture(layout, piece, face) for piece in layout.pieces for face in piece.faces]
+    Raises InputError for a face that no roll of the shop's width holds, and FileError for what does
+    not show all that the layout has."""
+    layout, pictures = report.layout, []
+    for piece in layout.pieces:
+        for face in piece.faces:
+            one = picture(layout, piece, face)
+            parts = silhouettes(layout, face) if piece is layout.body else ()
+            hold(one.stencil, piece, face, parts)
+            pictures.append(one)
     head, roll = heading(layout), layout.shop.roll
     for paper in layout.shop.papers:
         write(folder / file_name(layout, paper), paper, roll, head, pictures)
