@@ -23,7 +23,7 @@ CELL = 0.5
 NEAREST, STEP, FARTHEST, WAYS = 3.0, 2.5, 130.0, 24
 """Leaders that are tried: the shortest, by how much the next is longer, the longest (mm), and in
 how many directions."""
-BATCH, ANCHORS = 4, 10
+BATCH, ANCHORS = 4, 6
 """Lengths of leaders that are tried at once, and places round a shape where one may begin."""
 ROOMY = 1.15
 """A shape holds its own note where it is so many times as long and as wide."""
@@ -219,8 +219,9 @@ def _round(shape: Profile) -> np.ndarray:
 
 def _overlap(one: np.ndarray, two: np.ndarray) -> np.ndarray:
     """Whether (n, m) boxes overlap."""
-    a, b = one[:, None, :], two[None, :, :]
-    found: np.ndarray = np.all((a[..., :2] < b[..., 2:]) & (b[..., :2] < a[..., 2:]), axis=2)
+    (a, b, c, d), (e, f, g, h) = one.T[:, :, None], two.T[:, None, :]
+    found: np.ndarray = (a < g) & (e < c)
+    found &= (b < h) & (f < d)
     return found
 
 

@@ -17,7 +17,6 @@ from bodycad.exports.pdf.kit import (
     BOTTOM,
     DASHED,
     FINE,
-    SOLID,
     THIN,
     TOP,
     Box,
@@ -55,7 +54,7 @@ TRIED = 24
 """Places that are tried for each name."""
 EVERY = 160.0
 """A line that goes through all tiles has its name so often, mm: on every tile."""
-DOT = 0.3
+DOT = 0.4
 """Radius of the dot at the foot of a leader, mm."""
 Lettering = tuple[str, Point, float]
 """A text, where it begins, and its turn in degrees."""
@@ -278,7 +277,7 @@ def _write(pen: Pen, spot: Lettered) -> None:
         start, end = spot.leader
         align, x = (0.0, x0) if end[0] < x0 else (1.0, x1)
         pen.lines([start, end], FINE)
-        pen.circle(start, DOT, SOLID)
+        pen.dot(start, DOT)
     rise = (y1 - y0) / len(spot.note.lines)
     for k, text in enumerate(spot.note.lines):
         pen.text(text, (x, y1 - (k + 0.5) * rise - (TOP - BOTTOM) / 2.0 * SIZE), SIZE, align)

@@ -5,8 +5,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from bodycad.exports.pdf.kit import BAR_IN, BAR_MM, BOLD, FINE, PLAIN, THIN, UNPRINTABLE, Ink, Pen
 from bodycad.exports.pdf.pages import (
     INDENT,
@@ -18,7 +16,7 @@ from bodycad.exports.pdf.pages import (
     cell_name,
 )
 from bodycad.geometry.plane.build import rectangle
-from bodycad.geometry.plane.profile import Point, Profile
+from bodycad.geometry.plane.profile import flatten
 
 ARM = 4.0
 """Arm of a tile mark, mm."""
@@ -26,6 +24,9 @@ JOINT = Ink(0.15, (1.0, 1.0), 0.3)
 """The line on which the next page's frame lies."""
 BESIDE = 6.0
 """Between the two bars of a strip, mm."""
+SKETCH = 2.0
+"""How far the outline on a sheet map, which is as large as a stamp, leaves its arcs, mm of the
+body."""
 OFF = 0.3
 """A bar that is off by more wants another print, mm in 100 (common practice, no source)."""
 
@@ -103,12 +104,8 @@ def _map(pen: Pen, page: Page) -> None:
             pen.shapes([rectangle(across, up, 0.0, *middle)], Ink(0.1, fill=0.8 if mine else None))
     row, column = page.cell
     corner = ax - column * (bx - ax), ay - (page.rows - 1 - row) * (by - ay)
+    dx, dy = page.placed[0][1]
+    left, low = x0 + scale * (dx - corner[0]), y0 + scale * (dy - corner[1])
     for shape in picture.sketch:
-        pen.shapes([_shrunk(shape, page.placed[0][1], corner, scale, (x0, y0))], Ink(0.12))
-
-
-def _shrunk(shape: Profile, shift: Point, corner: Point, scale: float, at: Point) -> Profile:
-    """A shape of a drawing as the map shows it: `corner` (on the page) comes to `at`."""
-    by = np.array([*(s - c for s, c in zip(shift, corner)), 0.0])
-    rows = (shape.vertices + by) * [scale, scale, 1.0] + [*at, 0.0]
-    return Profile(rows)
+        points = [(left + scale * x, low + scale * y) for x, y in flatten(shape, SKETCH).tolist()]
+        pen.lines([*points, points[0]], Ink(0.12))

@@ -89,13 +89,14 @@ def text_box(
 
 def wrapped(text: str, room: float, size: float, font: str = PLAIN) -> list[str]:
     """The lines of a text that are no wider than `room` mm; a word that is too long stays whole."""
-    lines: list[str] = []
+    lines, end, space = list[str](), 0.0, width(" ", size, font)
     for word in shown(text, 2000).split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and width(longer, size, font) <= room:
-            lines[-1] = longer
+        long = width(word, size, font)
+        if lines and end + space + long <= room:
+            lines[-1], end = f"{lines[-1]} {word}", end + space + long
         else:
             lines.append(word)
+            end = long
     return lines
 
 
@@ -158,6 +159,11 @@ class Pen:
         """A circle about `centre`."""
         (x, y), r = centre, radius
         self.shapes([Profile(np.array([(x + r, y, 1.0), (x - r, y, 1.0)]))], ink)
+
+    def dot(self, centre: Point, radius: float) -> None:
+        """A small filled square on its corner about `centre`."""
+        (x, y), r = centre, radius
+        self.lines([(x - r, y), (x, y - r), (x + r, y), (x, y + r), (x - r, y)], SOLID)
 
     def lines(self, points: Sequence[Point], ink: Ink = THIN) -> None:
         """An open chain of straight lines through `points`."""

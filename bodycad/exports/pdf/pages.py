@@ -134,8 +134,9 @@ def pages(
     found, small = list[Page](), list[Picture]()
     sheet = SIZES.get(paper, SIZES[Paper.A4])
     ways = sheet, sheet[::-1]
+    rooms = {way: _shared_window(heading, *way)[1] for way in ways}
     for picture in pictures:
-        if any(_fits(picture, heading, *way) for way in ways):
+        if any(_fits(picture, rooms[way]) for way in ways):
             small.append(picture)
         elif paper == Paper.ROLL:
             found.append(_on_roll(picture, heading, roll))
@@ -147,7 +148,7 @@ def pages(
         return (*found, *_shared(small, heading, roll, math.inf))
     choices = []
     for one, other in (ways, ways[::-1]):
-        here = [picture for picture in small if _fits(picture, heading, *one)]
+        here = [picture for picture in small if _fits(picture, rooms[one])]
         there = [picture for picture in small if picture not in here]
         choices.append([*_shared(here, heading, *one), *_shared(there, heading, *other)])
     return (*found, *min(choices, key=len))
@@ -181,9 +182,8 @@ def _shared_window(heading: Heading, wide: float, high: float) -> tuple[tuple[st
     return lines, _window(wide, high, lines)
 
 
-def _fits(picture: Picture, heading: Heading, wide: float, high: float) -> bool:
-    _, (x0, y0, x1, y1) = _shared_window(heading, wide, high)
-    across, up = _cell(picture)
+def _fits(picture: Picture, window: Box) -> bool:
+    (x0, y0, x1, y1), (across, up) = window, _cell(picture)
     return across + AIR <= x1 - x0 and up + AIR <= y1 - y0
 
 
