@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
 from bodycad.checks.order.jobs import Hold, Job, Work
-from bodycad.checks.order.rules import Why, floor
+from bodycad.checks.order.rules import Rule, Why, floor
 from bodycad.checks.order.sequence import sequence
 from bodycad.checks.wood.near import remembered
 from bodycad.layout.layout import Layout
@@ -39,7 +39,7 @@ def _order(layout: Layout) -> CutOrder:
     set_ups = []
     for k, (group, own) in enumerate(zip(groups, steps), 1):
         first = group[0]
-        made = tuple(_steps(own, layout, number, needs, lies))
+        made = tuple(_steps(own, layout, number, needs, lies, found.given))
         setup = 0.0 if first.hold is Hold.BENCH else layout.shop.pace.setup
         set_ups.append(SetUp(k, first.piece, first.hold, first.face, made, setup))
     return CutOrder(tuple(set_ups))
@@ -51,6 +51,7 @@ def _steps(
     number: dict[str, int],
     needs: dict[str, list[tuple[int, Why]]],
     lies: Mapping[str, Rest],
+    given: Sequence[Rule],
 ) -> Iterator[Step]:
     tool = ""
     for jobs in groups:
@@ -67,12 +68,20 @@ def _steps(
             by_hand=not runs and jobs[0].work.cuts,
             after=tuple(sorted(after, key=lambda pair: (list(Why).index(pair[1]), pair[0]))),
             dangers=dangers_of(jobs, layout),
-            notes=tuple(notes_of(jobs, layout)),
+            notes=(*notes_of(jobs, layout), *_given(jobs, given)),
             stops=tuple(stops_of(jobs, layout)),
             time=time_of(jobs, layout, tool),
             rest=lies.get(jobs[0].name),
         )
         tool = runs[-1].tool if runs else tool
+
+
+def _given(jobs: Sequence[Job], given: Sequence[Rule]) -> Iterator[str]:
+    """The rules that gave way at a step."""
+    names = {job.name for job in jobs}
+    for rule in given:
+        if rule.then in names:
+            yield f"it cannot wait for {rule.first}, as it should: {rule.why.value}"
 
 
 def _alike(job: Job) -> tuple[object, ...]:

@@ -176,15 +176,28 @@ def _rim_contours(piece: Workpiece, face: Face, edge: Edge) -> Iterator[Contour]
     own = [contour for contour in skin.contours if contour.face is face]
     if not own:
         return
-    rim = spread(skin.outline, APART)
-    along = [run.inset(rim) for run in skin.runs(face) if run.edge == edge]
-    if along:
-        rim = rim[np.min(np.abs(along), axis=0) < SAME]
+    rim = _rim(piece)[along(piece, face, edge)]
     level, down = skin.level(face), -1.0 if face is Face.FRONT else 1.0
     for contour in own if len(rim) else ():
         deep = down * (contour.carve.height(rim, face) - level)
         if np.nan_to_num(deep, nan=-1.0).max() > EXTENT:
             yield contour
+
+
+def _rim(piece: Workpiece) -> np.ndarray:
+    """Places (m, 2) round the outline."""
+    found: np.ndarray = of_the_skin(piece, ("rim",), lambda: spread(piece.skin.outline, APART))
+    return found
+
+
+def along(piece: Workpiece, face: Face, edge: Edge) -> np.ndarray:
+    """At which places (m,) round the outline an edge of a face runs."""
+    rim = _rim(piece)
+    runs = [run for run in piece.skin.runs(face) if run.edge == edge]
+    if not runs:
+        return np.ones(len(rim), bool)
+    there: np.ndarray = np.min([np.abs(run.inset(rim)) for run in runs], axis=0) < SAME
+    return there
 
 
 def _neck(layout: Layout) -> Iterator[Job]:

@@ -8,7 +8,7 @@ from enum import StrEnum
 
 import numpy as np
 
-from bodycad.checks.order.jobs import Hold, Job, Work, followed, rim_contours
+from bodycad.checks.order.jobs import Hold, Job, Work, along, followed, rim_contours
 from bodycad.checks.wood.before import EXTENT, before
 from bodycad.checks.wood.near import near_voids, of_the_cuts
 from bodycad.geometry.distance.plan import inside_gap
@@ -58,9 +58,9 @@ class Why(StrEnum):
     WHOLE = "everything is cut"
 
     @property
-    def slug(self) -> str:
-        """Its name in findings."""
-        return self.name.lower()
+    def yields(self) -> bool:
+        """Whether it is a convenience, which gives way where no order keeps it."""
+        return self in (Why.REST, Why.SIDE)
 
 
 @dataclass(frozen=True)
@@ -224,7 +224,7 @@ def _of_edges(own: Sequence[Job]) -> Iterator[Rule]:
                 pair = (carve, job, Why.RIM) if lowered else (job, carve, Why.BASE)
                 yield Rule(pair[0].name, pair[1].name, pair[2])
         yield from _beside(job, own)
-        bound = [ledge for ledge in ledges if ledge.face is not job.face]
+        bound = [ledge for ledge in ledges if _opposite(ledge, job)]
         for ledge in bound:
             yield Rule(f"{ledge.name}.binding", job.name, Why.BOUND)
         for carve in carves:
@@ -236,6 +236,16 @@ def _of_edges(own: Sequence[Job]) -> Iterator[Rule]:
         if job.hold is Hold.FREE:
             for contour in followed(job.piece, job.face, job.edge):
                 yield Rule(f"{job.piece.id}.{contour.id}", job.name, Why.FOLLOWS)
+
+
+def _opposite(ledge: Job, job: Job) -> bool:
+    """Whether a ledge runs along the corner opposite to an edge somewhere."""
+    if ledge.face is job.face:
+        return False
+    assert ledge.edge and ledge.face and job.edge and job.face
+    one = along(ledge.piece, ledge.face, ledge.edge)
+    shared = one & along(job.piece, job.face, job.edge)
+    return int(shared.sum()) > 2  # where two stretches meet, both of them hold the place
 
 
 def _lowered(job: Job) -> bool:

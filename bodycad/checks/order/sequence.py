@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bodycad.checks.order.jobs import Hold, Job, Work, jobs
 from bodycad.checks.order.rules import Rule, floor, rules
@@ -24,11 +24,12 @@ AT_ONCE = (Work.WASTE, Work.FIT)
 class Order:
     """The jobs of a layout in an order that keeps the rules. clash: rules round a ring, each of
     which wants its `then` after its `first`, where no order keeps them; the order then stops
-    short."""
+    short. given: rules of convenience that gave way, so that there is an order."""
 
     jobs: tuple[Job, ...]
     rules: tuple[Rule, ...]
     clash: tuple[Rule, ...] = ()
+    given: tuple[Rule, ...] = ()
 
 
 def sequence(layout: Layout) -> Order:
@@ -44,7 +45,18 @@ def _sequence(layout: Layout) -> Order:
 def ordered(layout: Layout, todo: Sequence[Job], kept: tuple[Rule, ...]) -> Order:
     """Take jobs for which nothing is left to wait for: those of the set-up at hand as long as there
     are any, then of the set-up that comes first by habit. A set-up is left at once where a job
-    that others wait for can be done."""
+    that others wait for can be done. Where rules run in a ring, one that yields gives way."""
+    found, given = _in_order(layout, todo, kept), list[Rule]()
+    while found.clash:
+        weak = [rule for rule in found.clash if rule.why.yields]
+        if not weak:
+            break
+        given.append(weak[0])
+        found = _in_order(layout, todo, tuple(r for r in found.rules if r not in given))
+    return replace(found, given=tuple(given))
+
+
+def _in_order(layout: Layout, todo: Sequence[Job], kept: tuple[Rule, ...]) -> Order:
     waits, leads = _graph(todo, kept)
     urgent = _before([job.name for job in todo if job.work in (*AT_ONCE, Work.TEST)], waits)
     rank = {job.name: (job.name not in urgent, _rank(layout, job)) for job in todo}
