@@ -16,7 +16,7 @@ from bodycad.exports.cam import about_face
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.rims import rims
-from bodycad.making.shaped import Heights, depths
+from bodycad.making.shaped import Heights, depths, follower
 from bodycad.words import Face
 
 HUNDREDTH = 0.01
@@ -66,6 +66,10 @@ def grid_of(layout: Layout, piece: Workpiece, heights: Heights) -> Grid:
         ("y", _plain(float(y))),
         ("off", f"at most {heights.off:.3f} between the places"),
     ]
+    if (followed := follower(layout.shop)) is not None:
+        ball, stepover = followed
+        said += [("tool", str(ball.nose)), ("diameter", _plain(ball.diameter))]
+        said += [("stepover", _plain(stepover))]
     return Grid(x, float(y), heights.pitch, depth, tuple(said))
 
 

@@ -15,6 +15,7 @@ from bodycad.exports.grid_job import read_heights
 from bodycad.exports.sheet import drawn_faces
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.shaped import follower
 from bodycad.simulation.grid import PITCH
 from bodycad.simulation.job import Job
 from bodycad.simulation.judge import findings
@@ -76,7 +77,8 @@ def _jobs(layout: Layout, piece: Workpiece, folder: Path) -> tuple[Job, ...]:
         if job.face != face:
             raise FileError(f"{path} is of the {job.face or 'no'} face, not the {face}")
         grid = folder / f"{stem}-heights.png"
-        jobs.append(_with_heights(job, grid) if grid.is_file() else job)
+        followed = grid.is_file() and follower(layout.shop) is not None
+        jobs.append(_with_heights(job, grid) if followed else job)
     return tuple(jobs)
 
 

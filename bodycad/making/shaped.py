@@ -6,6 +6,7 @@ shape runs on for `RUN_OUT` mm, so that a tool comes clear of the edge; beyond, 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -18,11 +19,16 @@ from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.rims import rims
+from bodycad.shop import Shop
+from bodycad.tools import Cutter
 from bodycad.words import Face
 
-RUN_OUT = 8.0
-"""How far a shaped face runs on past the outline, mm: room for a ball nose of 12.7 mm (common
-practice, no source)."""
+RUN_OUT = 13.5
+"""How far a shaped face runs on past the outline, mm: room for a ball nose of 12.7 mm, whose far
+side stands R (1 + sin a) beyond the place that it touches on a face that falls outward by a."""
+RIDGE = 0.05
+"""How high the ridges between two passes may be on a level face, mm (common practice, no
+source)."""
 SAGITTA = 0.005
 """How far the chords leave the run-out's border, mm."""
 
@@ -47,6 +53,17 @@ class Heights:
         """x of the columns and y of the rows, mm."""
         rows, columns = self.depth.shape
         return self.x + self.pitch * np.arange(columns), self.y + self.pitch * np.arange(rows)
+
+
+def follower(shop: Shop) -> tuple[Cutter, float] | None:
+    """The ball nose that follows a shaped face, the smallest, which gets into most hollows; and how
+    far apart its passes lie, mm, in tenths. None where the shop has no ball nose."""
+    ball = min(shop.ball_cutters, key=lambda c: (c.diameter, -c.reach), default=None)
+    if ball is None:
+        return None
+    radius = ball.diameter / 2.0
+    step = 2.0 * math.sqrt(max(radius**2 - (radius - RIDGE) ** 2, 0.0))
+    return ball, max(math.floor(10.0 * step) / 10.0, 0.1)
 
 
 def shaped(layout: Layout, piece: Workpiece, face: Face) -> Heights | None:

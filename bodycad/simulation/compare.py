@@ -73,6 +73,7 @@ def compared(
     grid: Grid,
     off: tuple[float, float],
     keep: np.ndarray | None = None,
+    more: np.ndarray | None = None,
 ) -> Compared:
     """The wood cut to depths `front` and `back` against the target. off: how far a depth may be off
     where a face is plain, and where it is shaped, mm. keep: cells in which wood is left on purpose,
@@ -93,7 +94,8 @@ def compared(
         have = _interval(front[rows], back[rows], thickness, np.ones_like(ok))
         slack = np.where(target.shaped[rows], np.float32(off[1]), np.float32(off[0]))
         plain = _beyond(have, (top[own], low[own]), 0.0)[0]
-        over, above = _beyond(have, most, slack)
+        spare_top = slack if more is None else slack + more[rows]
+        over, above = _beyond(have, most, spare_top)
         over = np.where(asked, over, 0.0)
         corner = target.corners[rows]
         if keep is not None:

@@ -65,12 +65,7 @@ class Grid:
             [(v - o) / self.pitch - 0.5 for v, o in zip(end, (self.x0, self.y0))]
             for end in (low, high)
         )
-        columns = slice(max(math.ceil(a), 0), min(math.floor(b) + 1, self.nx))
-        rows = slice(max(math.ceil(c), 0), min(math.floor(d) + 1, self.ny))
-        return (
-            slice(rows.start, max(rows.start, rows.stop)),
-            slice(columns.start, max(columns.start, columns.stop)),
-        )
+        return _span(c, d, self.ny), _span(a, b, self.nx)
 
     def points(self, window: Window) -> np.ndarray:
         """Middles (m, 2) of a window's cells, row by row."""
@@ -88,6 +83,12 @@ class Grid:
                 )
                 x, y = self.xs[part[1]], self.ys[part[0]]
                 yield part, (float(x[0]), float(y[0]), float(x[-1]), float(y[-1]))
+
+
+def _span(low: float, high: float, count: int) -> slice:
+    """The whole numbers from `low` to `high` of those below `count`."""
+    start = min(max(math.ceil(low), 0), count)
+    return slice(start, max(min(math.floor(high) + 1, count), start))
 
 
 def grid_over(box: Box, pitch: float = PITCH) -> Grid:

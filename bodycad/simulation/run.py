@@ -14,6 +14,7 @@ from bodycad.simulation.cut import depths, tabbed
 from bodycad.simulation.grid import PITCH, Box, Grid, grid_over
 from bodycad.simulation.job import Job
 from bodycad.simulation.seat import Seat, seated
+from bodycad.simulation.shaped import add, left_by_ball
 from bodycad.simulation.target import Target, target
 from bodycad.simulation.tool import ToolKind, scallop
 from bodycad.words import SIDES, Face
@@ -24,8 +25,8 @@ EXACT = 0.05
 """How far a floor may be off where a face is plain, mm: what a layer's name rounds away (0.005), or
 how much deeper the point of a drill goes that is wider than its hole by `SAME` (0.045)."""
 SHAPED = 0.05
-"""How far a shaped face may be off besides the ridges between passes, mm: what a height grid rounds
-away (0.005) and leaves between its nodes, and half a pass's place."""
+"""How far a shaped face may be off besides what a ball must leave, mm: what a height grid rounds
+away (0.005) and leaves between its nodes."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,16 +68,19 @@ def simulated(
     seats = tuple(seated(job, holes) for job in jobs)
     cut = {face: np.zeros(grid.shape, np.float32) for face in SIDES}
     keep = np.zeros(grid.shape, bool)
-    ridge = 0.0
+    ridge, more = 0.0, None
     for job, seat in zip(jobs, seats):
         face = Face(job.face)
         np.maximum(cut[face], depths(job, seat.move, grid), out=cut[face])
         keep |= tabbed(job, seat.move, grid)
         if job.heights is not None and job.heights.tool.kind is ToolKind.BALL:
-            ridge = max(ridge, scallop(job.heights.tool.radius, job.heights.stepover))
+            step, balls = job.heights.stepover, [c.diameter for c in shop.ball_cutters]
+            ridge = max(ridge, scallop(job.heights.tool.radius, step))
+            width = min(balls, default=job.heights.tool.diameter)
+            more = add(more, left_by_ball(piece.skin, face, width, step, grid))
     should = target(piece, shop, grid)
     front, back = cut[Face.FRONT], cut[Face.BACK]
-    off = EXACT, SHAPED + ridge
-    found = compared(front, back, should, piece.thickness, grid, off, keep)
+    off = EXACT, SHAPED
+    found = compared(front, back, should, piece.thickness, grid, off, keep, more)
     tabs = sum(len(one.tabs) for job in jobs for one in job.cuts)
     return Simulated(piece, grid, tuple(jobs), seats, front, back, should, found, tabs, ridge)

@@ -77,11 +77,18 @@ def followed(heights: Heights, across: float) -> Followed:
         + np.arange(round(heights.pitch * i0 / along), round(heights.pitch * i1 / along) + 1)
         * along
     )
-    passes = y0 + heights.stepover * np.arange(math.ceil((y1 - y0) / heights.stepover - 1e-9) + 1)
-    tips = _tips(heights, tool, xs, passes, along)
     ys = y0 + across * np.arange(math.floor((y1 - y0) / across + 1e-9) + 1)
-    depth = _swept(tips, passes, ys, along, tool, heights.stepover)
+    depth = swept(heights, xs, ys, y0)
     return Followed(np.maximum(depth, 0.0), float(xs[0]), y0, along, across)
+
+
+def swept(heights: Heights, xs: np.ndarray, ys: np.ndarray, first: float) -> np.ndarray:
+    """How deep (ys, xs) a grid is cut by passes along x, the first of them at `first`; `xs` are
+    evenly spaced, the tool is dropped at each."""
+    along, step = float(xs[1] - xs[0]) if len(xs) > 1 else ALONG, heights.stepover
+    passes = first + step * np.arange(max(math.ceil((ys[-1] - first) / step - 1e-9), 0) + 1)
+    tips = _tips(heights, heights.tool, xs, passes, along)
+    return _swept(tips, passes, ys, along, heights.tool, step)
 
 
 def _shaped(table: np.ndarray, more: int) -> tuple[tuple[int, int], tuple[int, int]]:

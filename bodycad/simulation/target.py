@@ -60,7 +60,7 @@ class Target:
 
 def target(piece: Workpiece, shop: Shop, grid: Grid) -> Target:
     """What the cutting files of a piece should leave on a grid."""
-    skin, by_hand = piece.skin, {}
+    skin, by_hand = piece.skin, dict[str, str]()
     window = grid.window(skin.outline.box, RING + 2.0 * grid.pitch)
     wood = np.zeros(grid.shape, bool)
     wood[window] = filled(skin.outline.segments, grid, window)
@@ -68,11 +68,18 @@ def target(piece: Workpiece, shop: Shop, grid: Grid) -> Target:
     shaped = np.zeros(grid.shape, bool)
     corners = np.zeros(grid.shape, bool)
     for face in SIDES:
-        _contours(skin, face, grid, window, depths[face])
-        shaped |= depths[face] > 1e-4
+        if shop.ball_cutters:
+            _contours(skin, face, grid, window, depths[face])
+            shaped |= depths[face] > 1e-4
+        else:
+            own = (c.id for c in skin.contours if c.face is face)
+            by_hand |= dict.fromkeys(own, "no ball nose on hand")
         for rim in _rims(piece, face):
             if not isinstance(rim.edge, Ledge) and not _bits(rim.edge, shop):
-                _rim_depth(face, rim, grid, depths[face], shaped)
+                if shop.ball_cutters:
+                    _rim_depth(face, rim, grid, depths[face], shaped)
+                else:
+                    by_hand[rim.name] = f"{rim.edge.words}: no such bit and no ball nose on hand"
             else:
                 _rim_depth(face, rim, grid, depths[face])
                 _rim_corners(rim, shop, grid, window, wood, corners)

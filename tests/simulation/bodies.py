@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import ezdxf
 import numpy as np
+from PIL import Image, PngImagePlugin
 
 from bodycad.exports.dxf.document import APPID
 from bodycad.exports.simulation import write_programs
@@ -14,6 +15,7 @@ from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Roundover, Square
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.blank import Blank, Pin
+from bodycad.layout.contours import fall_away, scoop
 from bodycad.layout.layout import Placed
 from bodycad.layout.void import Void, from_back, from_front
 from bodycad.wood import species
@@ -123,3 +125,22 @@ def mirrored(rows):
     back = rows[::-1] * np.array([1.0, -1.0, 1.0])
     back[:, 2] = np.roll(back[:, 2], -1)
     return back
+
+
+def shaped_block():
+    """The block with a scoop in its back and a fall-away on its front."""
+    contours = (
+        fall_away("contour.arm", "front", T, (20.0, -10.0), -60.0, run=18.0, drop=4.0),
+        scoop("contour.belly", "back", T, (0.0, 18.0), 90.0, radius=60.0, slope_deg=12.0),
+    )
+    return block(skin=Skin(rectangle(76.0, 52.0, 10.0), T, Square(), Square(), contours))
+
+
+def repainted(path, change):
+    """A grid of heights with other pixels and texts: `change` gets and gives both."""
+    with Image.open(path) as image:
+        table, text = change(np.array(image), dict(image.text))
+    info = PngImagePlugin.PngInfo()
+    for key, value in text.items():
+        info.add_text(key, value)
+    Image.fromarray(table.astype("<u2")).save(path, pnginfo=info)

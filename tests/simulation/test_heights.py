@@ -1,0 +1,133 @@
+"""Shaped faces as their grids of heights say, followed by the ball nose that they name."""
+
+from __future__ import annotations
+
+import math
+import shutil
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from bodycad.errors import FileError
+from bodycad.exports.grid_job import read_heights
+from bodycad.exports.simulation import simulate
+from bodycad.shop import Shop
+from bodycad.simulation.tool import scallop
+from bodycad.tools import Cutter
+from tests.simulation.bodies import T, repainted, shaped_block, written
+from tests.simulation.test_programs import found
+
+
+@pytest.fixture(scope="module")
+def layout():
+    return shaped_block()
+
+
+@pytest.fixture(scope="module")
+def sound(layout, tmp_path_factory):
+    return written(layout, tmp_path_factory.mktemp("cam"))
+
+
+@pytest.fixture
+def files(sound, tmp_path):
+    shutil.copytree(sound, tmp_path / "cam")
+    return tmp_path / "cam"
+
+
+def grid_of(files, face):
+    (path,) = files.glob(f"*-{face}-heights.png")
+    return path
+
+
+def test_grids_as_written_leave_the_shape_and_the_stated_ridges(layout, sound):
+    done = simulate(layout, sound, 0.2)
+    assert [f.text for f in done.findings if f.status not in ("pass", "skip")] == []
+    (piece,) = done.pieces
+    heights, _ = read_heights(grid_of(sound, "front"))
+    assert piece.ridge == pytest.approx(scallop(heights.tool.radius, heights.stepover))
+    assert 0.03 < piece.ridge <= 0.05
+    cut = np.minimum(piece.front[piece.target.wood], T)
+    should = piece.target.front[piece.target.wood]
+    assert np.abs(cut - should)[should > 0.5].max() < 0.3 and (should > 2.0).any()
+
+
+def test_a_doubled_depth_gouges_at_its_place(layout, files):
+    def doubled(table, text):
+        return 2 * table, text
+
+    repainted(grid_of(files, "front"), doubled)
+    wrong = found(layout, files)
+    assert set(wrong) == {"gouge"} and list(wrong["gouge"]) == [("contour.arm",)]
+    ((x, y, _), deep) = wrong["gouge"][("contour.arm",)]
+    assert deep == pytest.approx(4.0, abs=0.3) and x > 20.0 and y < -5.0
+
+
+def test_a_grid_that_is_missing_leaves_the_contour(layout, files):
+    grid_of(files, "back").unlink()
+    wrong = found(layout, files)
+    assert list(wrong["left"]) == [("contour.belly",)] and "gouge" not in wrong
+
+
+def test_a_back_grid_that_is_not_mirrored_is_found(layout, files):
+    """Its rows the other way round: as the back looks through the wood."""
+    repainted(grid_of(files, "back"), lambda table, text: (table[::-1], text))
+    wrong = found(layout, files)
+    assert ("contour.belly",) in wrong["left"] and wrong["gouge"]
+
+
+def test_a_grid_of_another_zero_than_the_drawings_is_told(layout, files):
+    def moved(table, text):
+        return table, text | {"x": str(float(text["x"]) + 5.0), "datum x": "5"}
+
+    repainted(grid_of(files, "front"), moved)
+    wrong = found(layout, files)
+    assert list(wrong["left"]) == [("contour.arm",)]
+    ((name,),) = wrong["file"]
+    assert name.endswith("-front-cam.dxf")
+
+
+def test_too_wide_a_step_leaves_ridges(layout, files):
+    """6 mm apart a ball of 12.7 leaves R - sqrt(R^2 - 9) = 0.75 mm."""
+    repainted(grid_of(files, "front"), lambda table, text: (table, text | {"stepover": "6"}))
+    wrong = found(layout, files)
+    _, deep = wrong["left"][("contour.arm",)]
+    assert 0.3 < deep < 1.1
+    assert 6.35 - math.sqrt(6.35**2 - 9.0) == pytest.approx(0.75, abs=0.01)
+
+
+def test_a_smaller_ball_than_the_grid_was_made_for_gouges_nothing(layout, files):
+    repainted(grid_of(files, "front"), lambda table, text: (table, text | {"diameter": "6"}))
+    assert "gouge" not in found(layout, files)
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "told"),
+    [
+        ("tool", "", "no tool"),
+        ("pixel", "0", "pixel"),
+        ("x", "nan", "its x"),
+        ("stepover", "", "step"),
+    ],
+)
+def test_a_grid_that_does_not_say_how_it_is_cut_is_refused(layout, files, key, value, told):
+    repainted(grid_of(files, "front"), lambda table, text: (table, text | {key: value}))
+    with pytest.raises(FileError, match=told):
+        simulate(layout, files, 0.5)
+
+
+def test_a_picture_of_8_bits_is_refused(files):
+    from PIL import Image
+
+    path = grid_of(files, "front")
+    Image.fromarray(np.zeros((20, 20), np.uint8)).save(path)
+    with pytest.raises(FileError, match="16 bits"):
+        read_heights(path)
+
+
+def test_without_a_ball_nose_contours_are_made_by_hand(layout, sound):
+    plain = replace(layout, shop=Shop(cutters=(Cutter(6.35, 32.0), Cutter(12.7, 51.0))))
+    done = simulate(plain, sound, 0.5)
+    (told,) = [f for f in done.findings if f.code == "simulation.hand"]
+    assert {"contour.arm", "contour.belly"} <= set(told.subjects)
+    assert not any(f.status == "fail" for f in done.findings)
