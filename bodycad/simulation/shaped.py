@@ -77,4 +77,5 @@ def add(one: np.ndarray | None, two: np.ndarray | None) -> np.ndarray | None:
     """The sum of two fields of which either may be missing."""
     if one is None or two is None:
         return two if one is None else one
-    return one + two
+    found: np.ndarray = one + two
+    return found
