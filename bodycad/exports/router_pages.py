@@ -28,8 +28,9 @@ WIDE = 190.0
 """The least width of the words under a template, mm."""
 ENGRAVED, LARGE = 4.0, 7.0
 """Sizes of the letters on a template, mm."""
-BARS = 115.0
-"""Least height of the overview, mm: the upright bars beside it must have room."""
+ALONE, LEAST_HIGH = 290.0, 80.0
+"""Least heights, mm: of the overview, so that it comes first, on a page of its own; of any other
+drawing, so that the upright bars beside it have room."""
 AIR = 4.0
 """Room round a template, mm."""
 CUT = Ink(0.25)
@@ -78,7 +79,7 @@ def _overview(layout: Layout, found: Sequence[RouterTemplate], more: Sequence[Fi
     lines += [_Line(f"{one.id}: {one.what}", BOLD) for one in more]
     lines += [_Line(""), *(_Line(text) for text in _care(layout, found))]
     lines = list(_broken(lines, WIDE))
-    high = max(PITCH * (len(lines) + 1), BARS)
+    high = max(PITCH * (len(lines) + 1), ALONE)
 
     def draw(pen: Pen) -> None:
         _write_lines(pen, lines, (0.0, high))
@@ -194,7 +195,7 @@ def _picture(
     x0, y0, x1, y1 = around(shape.box for shape in shapes)
     room = max(x1 - x0, WIDE)
     lines = list(_broken(told, room))
-    foot = PITCH * (len(lines) + 1)
+    foot = max(PITCH * (len(lines) + 1), LEAST_HIGH - (y1 - y0))
     box = x0 - AIR, y0 - foot - 2.0 * AIR, x0 + room + AIR, y1 + AIR
     rim = as_seen(piece.skin.outline, face)
     axes = (x0, -2.0, x1, 2.0), (-2.0, y0, 2.0, y1)

@@ -12,10 +12,12 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from bodycad.checks.wood.before import before
-from bodycad.geometry.plane.boolean import difference
+from bodycad.geometry.plane.boolean import difference, intersection
 from bodycad.geometry.plane.offset import offset
-from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.profile import Profile, flatten, support_range
 from bodycad.geometry.plane.region import polygon, width
 from bodycad.layout.blank import Pin
 from bodycad.layout.layout import Layout
@@ -34,6 +36,8 @@ source)."""
 FRAGILE = 6.0
 """A tongue or wall of a template narrower than this breaks or bends, mm (common practice, no
 source)."""
+RUN_OUT = 2.0
+"""How far a cutter runs out past the outline at least, mm (common practice, no source)."""
 SHARP = 1.0
 """What a round of radius 1 leaves of a sharp corner of 60 degrees or more (0.68), rounded up."""
 MOST_BASE = 20.0
@@ -108,11 +112,17 @@ def _route(void: Void, piece: Workpiece, shop: Shop) -> RouterTemplate:
     opening = Cut(plan).line(guide.off)
     assert opening is not None
     located = by_datum(piece, opening)
+    if piece.blank is not None and len(located.holes) < len(piece.blank.pins):
+        short = _cut_short(void, piece, guide)
+        other = by_datum(piece, short) if short is not None else located
+        if short is not None and len(other.holes) > len(located.holes):
+            opening, located = short, other
+    led = Cut(opening).line(-guide.off) or opening
     rim = on_pins(opening, located.holes, void.face, shop.router_base / 2.0)
     hole = through(void.id, opening, guide.sheet, void.face)
     pins = pin_holes(located.holes, guide.sheet, void.face)
     made = sheet_piece("template", rim, (hole, *pins), guide.sheet)
-    notes = [*_floor(void), *_lies(void, piece), *_base(opening, shop)]
+    notes = [*_floor(void, depth, led, made), *_lies(void, piece), *_base(opening, shop)]
     faults = [*_left(guide), *_two_ways(located, shop), *_fragile(opening)]
     if not guide.perfect and (hint := wanted((Cut(plan, skin=piece.skin),), depth, shop)):
         faults.append(hint)
@@ -180,6 +190,24 @@ def _part(piece: Workpiece, layout: Layout) -> RouterTemplate:
     return RouterTemplate(*given, guide, made, Located((), words), tuple(notes), tuple(faults))
 
 
+def _cut_short(void: Void, piece: Workpiece, guide: Guide) -> Profile | None:
+    """The opening of a cut that runs out past the outline, no farther than its cutter needs to."""
+    half, outline = guide.cutter / 2.0, piece.skin.outline
+    if Face.EDGE not in void.opens:
+        return None
+    plan = void.shape.plan
+    kept = intersection(plan, offset(outline, half + RUN_OUT)[0])
+    shrunk = offset(kept[0].outer, -half) if len(kept) == 1 else ()
+    grown = offset(shrunk[0], half) if len(shrunk) == 1 else ()
+    if len(grown) != 1:
+        return None
+    lost = difference(plan, grown[0])
+    tip = [p for one in lost for p in flatten(one.outer, 0.05).tolist()]
+    if tip and float(piece.skin.inset(np.array(tip)).max()) > 0.0:
+        return None
+    return Cut(grown[0]).line(guide.off)
+
+
 # What to mind.
 
 
@@ -209,28 +237,37 @@ def _left(guide: Guide) -> Iterator[str]:
 
 def _two_ways(located: Located, shop: Shop) -> Iterator[str]:
     if not located.one_way(shop):
-        off = f"within {located.off:.2f} mm " if located.holes else ""
-        yield f"it goes on in more than one way {off}: heed the cut corner and the arrow"
+        off = f", within {located.off:.2f} mm" if located.holes else ""
+        yield f"it goes on in more than one way{off}: heed the cut corner and the arrow"
 
 
-def _floor(void: Void) -> Iterator[str]:
-    """A floor that is not level: the router must be wedged, for it cuts level with its base."""
-    low, high = void.shape.floor_over(void.shape.plan)
+def _floor(void: Void, depth: float, opening: Profile, sheet: Workpiece) -> Iterator[str]:
+    """A floor that is not level: the router must be wedged, for it cuts level with its base.
+
+    The sheet turns about its own end over the floor's deep one, and stands off the face between
+    them. opening: the line of the cut as the template leads it."""
     prism = void.shape.prism
-    if prism is None or high - low < 1e-6:
+    if prism is None or not prism.tilted:
         return
     (sx, sy), rise = prism.slope, math.hypot(*prism.slope)
-    angle, way = (
-        math.degrees(math.atan(rise)),
-        "toward the bridge" if sx > 0.0 else "toward the nut",
+    downhill = math.atan2(-sy, -sx)
+    ends = (
+        support_range(one, downhill)[1] for one in (sheet.skin.outline, opening, void.shape.plan)
     )
+    turns, deep, drawn = ends
+    there, lift = depth - rise * (drawn - deep), rise * (turns - deep)
+    way = "toward the bridge" if sx > 0.0 else "toward the nut"
     way = way if abs(sx) >= abs(sy) else "to one side"
     yield (
-        f"the floor falls {angle:.2f} deg {way} ({high - low:.2f} mm over its length): wedge the "
-        f"template by {100.0 * rise:.2f} mm in 100, thick at the other end; the walls then lean as "
-        "much"
+        f"the floor falls {math.degrees(math.atan(rise)):.2f} deg {way}: wedge the template up by "
+        f"{100.0 * rise:.2f} mm in 100 at its other end, clamp it and draw its pins; the walls "
+        "lean as much"
     )
-    yield "the depth is that of the floor's deep end; wedged, set the router there"
+    sum_ = f"{there:.2f} deep + {sheet.thickness:g} + {lift:.2f} that it is lifted there"
+    yield (
+        f"wedged, the last bit is set {there + sheet.thickness + lift:.2f} from base to tip at the "
+        f"floor's deep end ({sum_}), or without the template as deep as the floor there"
+    )
 
 
 def _lies(void: Void, piece: Workpiece) -> Iterator[str]:

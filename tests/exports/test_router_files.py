@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import ezdxf
 import numpy as np
 import pypdfium2
 import pytest
 
 from bodycad.checks.report import Report
+from bodycad.errors import FileError
 from bodycad.exports import router_templates
+from bodycad.guides import GuideBush
 from tests.drawn import layout_of
 
 
@@ -77,6 +81,26 @@ def test_the_pages_say_how_each_guides(built):
         assert words in whole, words
     ears = next(text for text in texts if "pickup.neck.ears," in text and "TEMPLATE" not in text)
     assert "26.00 deep from the front" in ears
+
+
+def test_a_template_off_its_cut_is_no_file(built, tmp_path):
+    """An opening 0.1 mm to one side, one a bush too wide, an outline of the wrong hand."""
+    layout, _ = built
+    for spoil in (
+        lambda one: replace(one, plan=one.plan.moved(0.1, 0.0)),
+        lambda one: replace(one, guide=replace(one.guide, bush=GuideBush(15.0, 5.0))),
+        lambda one: replace(one, plan=one.plan.mirrored()),
+    ):
+        spoiled = [spoil(one) for one in router_templates.all_templates(layout)]
+        route = next(one for one in spoiled if one.id == "pickup-neck-route")
+        outline = next(one for one in spoiled if one.id == "outline")
+        caught = 0
+        for one in (route, outline):
+            try:
+                router_templates.prove(one)
+            except FileError:
+                caught += 1
+        assert caught >= 1
 
 
 def test_equal_input_gives_equal_bytes(built, tmp_path):

@@ -282,11 +282,24 @@ def test_two_pins_fit_two_ways():
             assert "no datum pin" in one.located.words and not one.located.holes
 
 
-def test_a_pin_in_the_way_of_an_opening_is_left_out(found):
-    """Bramble's pocket runs out to within 0.2 mm of the pin at the nut."""
+def test_a_pocket_runs_out_no_farther_than_a_pin_lets_it(found):
+    """Bramble's is drawn out to within 0.2 mm of the pin at the nut: its template stops short."""
     pocket = next(t for t in found["bramble"] if t.cuts == ("neck.pocket",))
-    assert "pin 2 stands in the way" in pocket.located.words and len(pocket.located.holes) == 2
-    assert any("more than one way" in fault for fault in pocket.faults)
+    assert len(pocket.located.holes) == 3 and not pocket.faults
+    assert opening(pocket).box[2] < pocket.plan.box[2] - 8.0
+
+
+def test_a_pin_in_the_way_of_an_opening_is_left_out():
+    layout = layout_of("teasel")
+    first, second, third = layout.blank.pins
+    near = replace(first, x=118.0, y=0.0)
+    route = next(
+        t
+        for t in templates(with_blank(layout, pins=(near, second, third)))
+        if t.cuts == ("pickup.neck.route",)
+    )
+    assert "pin 1 stands in the way" in route.located.words and len(route.located.holes) == 2
+    assert any("more than one way" in fault for fault in route.faults)
 
 
 def test_pins_of_an_outline_stand_in_holes_that_are_there(found):
@@ -327,9 +340,18 @@ def said(found, name, cut):
 
 
 def test_a_tilted_floor_wants_wedges(found):
-    """Bramble's pocket falls 1.8 degrees toward the bridge: tan 1.8 deg = 3.14 mm in 100."""
+    """Bramble's pocket falls 1.8 degrees toward the nut: tan 1.8 deg = 3.14 mm in 100. The sheet
+    rests on its end 75 mm beyond the opening, 2.36 mm over the face there; what the template cuts
+    ends 9.4 mm short of the drawn run-out, 0.30 mm less deep."""
     words = said(found, "bramble", "neck.pocket")
-    assert "wedge the template by 3.1" in words and "1.80 deg" in words
+    assert "wedge the template up by 3.1" in words and "1.80 deg toward the nut" in words
+    one = next(t for t in found["bramble"] if t.cuts == ("neck.pocket",))
+    beyond_it = one.sheet.skin.outline.box[2] - opening(one).box[2]
+    lift = math.tan(math.radians(1.8)) * beyond_it
+    less = math.tan(math.radians(1.8)) * (one.plan.box[2] - opening(one).box[2])
+    set_to = float(words.split("the last bit is set ")[1].split()[0])
+    assert beyond_it == pytest.approx(75.0)
+    assert set_to == pytest.approx(one.depth - less + 12.0 + lift, abs=0.02)
 
 
 def test_an_arched_or_carved_face_comes_after(found):
