@@ -270,6 +270,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "pilot-tip.edge": Limit(3.0, 4.0),
             "drill-reach": Limit(0.0, 5.0),
             "drill-reach.ratio": Limit(15.0, 10.0, most=True),
+            "drill-reach.play": Limit(0.0, 0.0, "what is thicker than its hole does not go in"),
             "drill-reach.shank": Limit(0.0, 0.5),
             "drill-reach.chuck": Limit(0.0, 10.0),
             "post-web": Limit(6.0, 10.0),

@@ -112,6 +112,19 @@ def test_the_holes_of_a_cover_are_drilled_too():
     ]
 
 
+@pytest.mark.parametrize("drill, status", [(3.5, []), (3.45, []), (3.3, ["fail"])])
+def test_a_screw_goes_into_the_hole_that_the_drill_makes(drill, status):
+    """A cover's 3.333 mm screws in holes drawn 3.4: a 3.3 mm drill counts as theirs, and its hole
+    is 0.033 mm too narrow."""
+    cover = Cover(screws=((-40.0, 0.0), (40.0, 0.0)), screw_hole=3.4, pilot=2.0)
+    cavity = Cavity(rectangle(80.0, 50.0, 8.0), Depth(leave=6.0), cover)
+    shop = Shop(drills=(Drill(drill, 60.0), Drill(2.0, 60.0)))
+    found = [f for f in drill_reach(bench(Placed("c", cavity), shop=shop)) if "play" in f.code]
+    assert [f.status for f in found] == 2 * status
+    for one in found:
+        assert one.value == pytest.approx(3.3 - 2.0 / 0.6) and one.subjects[1] == "drill"
+
+
 def test_no_holes_is_skipped():
     assert [f.status for f in drill_reach(bench(loose()))] == ["skip"]
 

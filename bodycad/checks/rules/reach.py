@@ -16,23 +16,32 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.entry import entry
-from bodycad.layout.interface import Screw, StringHole, Sweep
+from bodycad.layout.interface import Bush, Screw, StringHole, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.safety import Danger
 from bodycad.shop import Shop
+from bodycad.tools import SAME
 from bodycad.words import SIDES, Face, Operation, RoomKind, SweepKind
 
 DRILL_PAGE = Page(
     asks="Does a drill on hand make every hole and reach its bottom, flat where something seats on "
-    "it, and how deep is the hole for its diameter?",
+    "it, and how deep is the hole for its diameter? Does the head, ferrule, screw or bush that its "
+    "record names still go into the hole that this drill makes?",
     why="A drill that is too short stops at the chuck; a hole deeper than about ten diameters "
-    "wanders and packs with chips; a ferrule rocks on the cone of a twist drill. Whether a wire's "
+    "wanders and packs with chips; a ferrule rocks on the cone of a twist drill. The drill for a "
+    f"hole may be {SAME:g} mm narrower than the hole is drawn. Whether a wire's "
     "way can be drilled from where it begins is judged by wire-path; of a pilot in the wall of a "
     "cavity, as a claw's screws need, it is asked here whether the drill's shank clears the far "
     "rim, and whether the drill is long enough for its chuck to clear it.",
-    limits=("drill-reach", "drill-reach.ratio", "drill-reach.shank", "drill-reach.chuck"),
+    limits=(
+        "drill-reach",
+        "drill-reach.ratio",
+        "drill-reach.play",
+        "drill-reach.shank",
+        "drill-reach.chuck",
+    ),
     cures="Buy the long drill, drill from both faces off one datum, back out often to clear the "
     "chips, or make the hole shallower.",
     dangers=(Danger.DRILL, Danger.DUST),
@@ -97,10 +106,53 @@ def drill_reach(layout: Layout) -> Iterator[Finding]:
 
     if not (yield from of_each(layout, asked)):
         yield skip("drill-reach", "this design has no drilled holes")
+    yield from _played(layout)
     for void in layout.voids:
         hole = void.shape.hole
         if void.operation is Operation.PILOT and not void.opens and hole and not hole.upright:
             yield from _from_within(layout, void, hole)
+
+
+def _goes_in(layout: Layout) -> Iterator[tuple[str, float, str, bool]]:
+    """What must go into a hole without biting it: the void, its diameter, what it is, and whether
+    it seats there."""
+    for screw in layout.stated(Screw):
+        name = f"{screw.part} screw {screw.number}"
+        if screw.free is not None:
+            yield screw.free, float(screw.thread), name, False
+        if screw.bites is not None and screw.hole != screw.free:
+            yield screw.hole, float(screw.thread), name, False
+        if screw.seat is not None:
+            yield screw.seat, float(screw.flange), f"the head or ferrule of {name}", True
+    for bush in layout.stated(Bush):
+        if bush.diameter is not None:
+            yield bush.hole, float(bush.diameter), f"the bush of {bush.part}", False
+
+
+def _played(layout: Layout) -> Iterator[Finding]:
+    """What does not go into the hole that the drill on hand makes; of several the widest."""
+    limit = layout.shop.limit("drill-reach.play")
+    widest = {row[0]: row for row in sorted(_goes_in(layout), key=lambda row: row[1])}
+    for name, wide, what, seats in widest.values():
+        shape = layout.by_id[name].shape.hole
+        if shape is None:
+            continue
+        drill = layout.shop.drill_for(shape.diameter, shape.shoulder, seats)
+        if drill is None or drill.diameter >= shape.diameter:
+            continue
+        words = f"{what}, {wide:.2f} mm, goes into {name}, drawn {shape.diameter:.2f} mm, which "
+        words += f"the drill on hand makes {drill.diameter:.2f} mm wide"
+        cure = f"add a drill of {shape.diameter:g} mm to the shop, or make {name} wider"
+        found = judge(
+            (name, "drill"),
+            drill.diameter - wide,
+            limit,
+            words,
+            cure,
+            at=(shape.start, shape.end),
+        )
+        if found.status != "pass":
+            yield found
 
 
 def _from_within(layout: Layout, void: Void, shape: Bore) -> Iterator[Finding]:
