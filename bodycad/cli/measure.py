@@ -121,13 +121,17 @@ SET = "Under", "Depth"
 
 
 def _measurable(one: Asked) -> bool:
-    """Whether a size is read off the real part: common practice stands in its place, or nothing."""
+    """Whether a size is read off the real part: its class leaves it open, or has what is usual; of
+    what is sold, with a spread, for what has none is drilled or cut."""
     import bodycad
+    from bodycad.cli.names import by_kind
 
     spec = getattr(getattr(bodycad, one.of, None), "__dataclass_fields__", {}).get(one.field)
     if one.of in SET or spec is None:
         return one.of not in SET
-    return isinstance(spec.default, Size) or spec.default is MISSING
+    if not isinstance(spec.default, Size):
+        return spec.default is MISSING
+    return spec.default.tolerance > 0.0 or one.of not in by_kind()["Parts"]
 
 
 def _groups(design: Design) -> Iterator[Group]:
@@ -163,7 +167,7 @@ def _of_layout(report: Report) -> Iterator[Group]:
         if one.origin != "measured":
             name = f"{one.part}.{one.name}".removeprefix("instrument.")
             spread = f" ± {one.tolerance:g}" if one.tolerance else ""
-            now = f"{one.value:g}{spread}"
+            now = f"{one.value:.5g}{spread}"
             whose = one.part.removeprefix("instrument.")
             owners.setdefault(whose, []).append(Measure(name, one.name, "", now, one.unit, False))
     parts = {p.id: type(p.part).__name__ for p in report.layout.placed}
@@ -199,7 +203,7 @@ def _usual(one: Asked) -> str:
     if one.drawn is None:
         return ""
     spread = f" +-{one.tolerance:g}" if one.tolerance else ""
-    return f"{'claimed' if one.origin == 'claimed' else 'usual'} {one.drawn:g}{spread}"
+    return f"{'claimed' if one.origin == 'claimed' else 'usual'} {one.drawn:.5g}{spread}"
 
 
 def _now(one: Asked) -> str:
@@ -207,7 +211,7 @@ def _now(one: Asked) -> str:
         return f"{one.row.value:g} {one.row.unit}"
     if one.drawn is None:
         return ""
-    return f"{one.drawn:g}" + (f" ± {one.tolerance:g}" if one.tolerance else "")
+    return f"{one.drawn:.5g}" + (f" ± {one.tolerance:g}" if one.tolerance else "")
 
 
 def _put(path: Path, data: bytes, thing: str) -> None:

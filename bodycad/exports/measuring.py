@@ -25,6 +25,8 @@ WITH = (
     (r"corner|radius", "radius gauge"),
 )
 """Which part of the calipers, by what a size is called."""
+KEPT = "overflow-x: auto; break-inside: avoid"
+"""Of a sketch: it stays on one sheet, and is pushed aside where the page is narrow."""
 CENTRES = (
     "Centre to centre: over the outsides of both, less half of each diameter. A hole's depth: with "
     "the rod. Read each size twice; write inches as fractions with in beside them."
@@ -90,7 +92,7 @@ def _first(first: Sequence[tuple[str, str]]) -> Section:
 
 
 def _group(one: Group) -> tuple[str, ...]:
-    sketch = tag("pre", escape(one.sketch), class_="sketch") if one.sketch else ""
+    sketch = tag("pre", escape(one.sketch), class_="sketch", style=KEPT) if one.sketch else ""
     head = ("Size", "With", "Usual #", "Measured", "Give or take")
     rows = (
         row(
@@ -113,4 +115,5 @@ def _box(one: Measure) -> str:
 
 
 def _what(one: Measure) -> str:
-    return tag("br") + tag("small", escape(one.what)) if one.what else ""
+    words = one.what.replace("`", "")
+    return tag("div", tag("small", escape(words))) if words else ""
