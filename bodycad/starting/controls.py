@@ -115,7 +115,7 @@ def controls_text(one: Answers) -> Iterator[str]:
         yield "    Placed("
         yield '        "wire.control",  # from the spring cavity'
         yield "        Channel("
-        x, y = (first - 14.0, -26) if first > FIRST else (first - 10.0, -32)
+        x, y = (first - (14.0 if many > 1 else 4.0), -26) if first > FIRST else (first - 10.0, -32)
         yield f"            ({x}, {y}, 7.2 - thickness), ({x}, -84, 24 - thickness),"
         yield '            ("bridge.cavity", "control.cavity"),'
         yield "        ),"
