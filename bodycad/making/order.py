@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
-from bodycad.checks.order.jobs import Hold, Job, Work
+from bodycad.checks.order.jobs import Hold, Job, Work, shown
 from bodycad.checks.order.rules import Rule, Why, floor
 from bodycad.checks.order.sequence import sequence
 from bodycad.checks.wood.near import remembered
@@ -81,7 +81,7 @@ def _given(jobs: Sequence[Job], given: Sequence[Rule]) -> Iterator[str]:
     names = {job.name for job in jobs}
     for rule in given:
         if rule.then in names:
-            yield f"it cannot wait for {rule.first}, as it should: {rule.why.value}"
+            yield f"it cannot wait for {shown(rule.first)}, as it should: {rule.why.value}"
 
 
 def _alike(job: Job) -> tuple[object, ...]:

@@ -69,7 +69,7 @@ def _drills(job: Job, layout: Layout) -> Iterator[Run]:
     hole = next(h for h in holes(layout) if h.id == job.void.id and h.piece == job.piece.id)
     size = hole.diameter if hole.drill is None else float(hole.drill.diameter)
     what = f"{size:.4g} mm {hole.bit}" if hole.drill else f"{size:.4g} mm hole, no drill on hand"
-    half = any(f"{job.void.id}.meet" == one.name for one in _halves(layout)) or hole.both
+    half = any(one.ids == job.ids for one in _halves(layout)) or hole.both
     deep = hole.full / 2.0 + 0.5 if half else hole.full
     yield Run(what, abs(hole.begin), round(deep, 9))
 
@@ -97,7 +97,7 @@ def _cuts(job: Job, layout: Layout) -> list[Cut]:
         return []
     own = [c for c in cuts(layout) if c.piece == job.piece.id and c.face is job.face]
     if job.work is Work.LEDGE:
-        number = job.name.removeprefix(f"{job.piece.id}.{job.face}.edge").lstrip(".")
+        number = job.ids[0].removeprefix(f"{job.piece.id}.{job.face}.edge").lstrip(".")
         name = f"{job.piece.id}.ledge.{number}" if number else f"{job.piece.id}.ledge"
         return [c for c in own if name in c.ids]
     return [c for c in own if set(c.ids) & set(job.ids)]

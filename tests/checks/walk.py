@@ -46,7 +46,7 @@ class _Walk:
 
     def before(self, step):
         work, piece, layout = step.work, step.piece, self.layout
-        if work is Work.PLANE and piece.blank.joints and f"{piece.id}.glue-up" not in self.done:
+        if work is Work.PLANE and piece.blank.joints and f"{piece.id}:glue-up" not in self.done:
             yield f"{step.name}: the blank is not glued up"
         if work is Work.PINS and piece.id not in self.planed:
             yield f"{step.name}: the blank is not planed"
@@ -67,7 +67,7 @@ class _Walk:
                 if any(v.id not in self.done for v in own if v.face == "front"):
                     yield f"{step.name}: there is no pocket to fit the neck into"
                 ahead = piece.blank.x1 - layout.rooms_by_id[joint.heel].shape.box[3]
-                if ahead > 0.5 and f"{joint.part}.waste" not in self.done:
+                if ahead > 0.5 and f"{joint.part}:waste" not in self.done:
                     yield f"{step.name}: the neck lies on the waste"
         if work is Work.TEST and set(step.ids) & self.done:
             yield f"{step.name}: too late, it is cut"
@@ -97,9 +97,9 @@ class _Walk:
             yield from (f"{step.name}: {name} is still to do" for name in sorted(left))
             if "body" not in self.free:
                 yield f"{step.name}: the body is not out of its blank"
-        if work is Work.BINDING and step.name.removesuffix(".binding") not in self.done:
+        if work is Work.BINDING and step.name.removesuffix(":binding") not in self.done:
             yield f"{step.name}: no ledge to glue it into"
-        if "assembly" in self.done:
+        if ":assembly" in self.done:
             yield f"{step.name}: after the assembly"
 
     def void(self, step):
@@ -221,10 +221,10 @@ class _Walk:
             if hole and hole.upright and {"front", "back"} <= void.opens and void.face != face:
                 deep = self.deep(piece, contour, flatten(void.shape.plan, 0.2))
                 if piece.thickness > 10.0 * hole.diameter and deep > 0.06:
-                    yield f"{void.id}.meet"
+                    yield f"{void.id}:meet"
 
     def fits(self):
-        return [f"{p.id}.fit" for p in self.layout.placed]
+        return [f"{p.id}:fit" for p in self.layout.placed]
 
     def carved_of(self, piece, face):
         return [c for c in self.carved if c in piece.skin.contours and c.face == face]

@@ -73,7 +73,7 @@ def test_where_no_order_keeps_every_rule_the_page_says_what_is_left(report, tmp_
     from bodycad.checks.order.rules import Rule, Why, rules
 
     todo = tuple(jobs(layout))
-    kept = (*rules(layout, todo), Rule("body.contour.heel", "neck.bolt.3.seat", Why.OPEN))
+    kept = (*rules(layout, todo), Rule("body:contour:contour.heel", "neck.bolt.4.seat", Why.OPEN))
     layout.memo[("sequence",)] = ordered(layout, todo, kept)
     page.write(replace(report, layout=layout), tmp_path)
     text = (tmp_path / "teasel-cutting.html").read_text(encoding="utf-8")

@@ -90,6 +90,16 @@ class Job:
         return self.piece.id, self.hold.value, self.face.value if self.face else ""
 
 
+def contour_job(piece: Workpiece, contour: str) -> str:
+    """The name of the job that carves a contour."""
+    return f"{piece.id}:contour:{contour}"
+
+
+def shown(name: str) -> str:
+    """A job's name for people. A name that is no void's holds a colon, which no id does."""
+    return name.removeprefix("edge:").replace(":contour:", ":").replace(":", ".").lstrip(".")
+
+
 def jobs(layout: Layout) -> Iterator[Job]:
     """Every job of a layout: of each workpiece what is drawn, each once; of the body also blank and
     neck; last the dry assembly."""
@@ -98,24 +108,24 @@ def jobs(layout: Layout) -> Iterator[Job]:
     for piece in layout.pieces:
         if piece.blank is not None:
             if piece.blank.joints:
-                yield Job(f"{piece.id}.glue-up", Work.GLUE_UP, piece, Hold.BENCH)
-            yield Job(f"{piece.id}.plane", Work.PLANE, piece, Hold.BENCH)
+                yield Job(f"{piece.id}:glue-up", Work.GLUE_UP, piece, Hold.BENCH)
+            yield Job(f"{piece.id}:plane", Work.PLANE, piece, Hold.BENCH)
             if piece.blank.pins:
-                yield Job(f"{piece.id}.pins", Work.PINS, piece, Hold.BENCH)
+                yield Job(f"{piece.id}:pins", Work.PINS, piece, Hold.BENCH)
         if piece is body:
             yield from _neck(layout)
         for void in piece.voids:
             yield _void(piece, void)
             if met(void, piece, layout.shop):
                 rest = piece, Hold.FLAT, void.face.opposite, (void.id,)
-                yield Job(f"{void.id}.meet", Work.MEET, *rest, void=void)
+                yield Job(f"{void.id}:meet", Work.MEET, *rest, void=void)
         yield from _edges(piece)
         for contour in piece.skin.contours:
             rest = piece, Hold.FREE, contour.face, (contour.id,)
-            yield Job(f"{piece.id}.{contour.id}", Work.CONTOUR, *rest, contour=contour)
+            yield Job(contour_job(piece, contour.id), Work.CONTOUR, *rest, contour=contour)
         for face in piece.outline_cuts:
             rest = piece, Hold.FLAT, face, (f"{piece.id}.outline",)
-            yield Job(f"{piece.id}.outline.{face}", Work.OUTLINE, *rest)
+            yield Job(f"{piece.id}:outline:{face}", Work.OUTLINE, *rest)
     bitten: dict[str, list[str]] = {
         s.part: [] for s in layout.stated(Screw) if s.bites is not None and s.pilot
     }
@@ -123,11 +133,11 @@ def jobs(layout: Layout) -> Iterator[Job]:
         if screw.part in bitten and screw.bites is not None and screw.pilot:
             bitten[screw.part].append(screw.hole)
     for part, ids in bitten.items():
-        yield Job(f"{part}.heel", Work.HEEL, body, Hold.BENCH, None, tuple(ids))
+        yield Job(f"{part}:heel", Work.HEEL, body, Hold.BENCH, None, tuple(ids))
     glued = [one for one in layout.stated(Joint) if one.mount is Mount.GLUE]
     for joint in glued:
-        yield Job(f"{joint.part}.glue", Work.GLUE_NECK, body, Hold.BENCH, None, (joint.pocket,))
-    yield Job("assembly", Work.ASSEMBLY, body, Hold.BENCH)
+        yield Job(f"{joint.part}:glue", Work.GLUE_NECK, body, Hold.BENCH, None, (joint.pocket,))
+    yield Job(":assembly", Work.ASSEMBLY, body, Hold.BENCH)
 
 
 def _void(piece: Workpiece, void: Void) -> Job:
@@ -152,11 +162,11 @@ def met(void: Void, piece: Workpiece, shop: Shop) -> bool:
 def _edges(piece: Workpiece) -> Iterator[Job]:
     for name, face, edge, _ in edges(piece):
         if edge.form is not EdgeForm.STRAIGHT:
-            yield Job(name, Work.EDGE, piece, Hold.FREE, face, (name,), edge=edge)
+            yield Job(f"edge:{name}", Work.EDGE, piece, Hold.FREE, face, (name,), edge=edge)
             continue
         hold = Hold.FREE if followed(piece, face, edge) else Hold.FLAT
-        yield Job(name, Work.LEDGE, piece, hold, face, (name,), edge=edge)
-        yield Job(f"{name}.binding", Work.BINDING, piece, Hold.FREE, face, (name,), edge=edge)
+        yield Job(f"edge:{name}", Work.LEDGE, piece, hold, face, (name,), edge=edge)
+        yield Job(f"edge:{name}:binding", Work.BINDING, piece, Hold.FREE, face, (name,), edge=edge)
 
 
 def followed(piece: Workpiece, face: Face, edge: Edge) -> tuple[Contour, ...]:
@@ -204,13 +214,15 @@ def _neck(layout: Layout) -> Iterator[Job]:
     """What is done for the neck: clear the waste where it will lie, fit it and look along it."""
     body = layout.body
     for joint in layout.stated(Joint):
+        if joint.pocket not in body.by_id:
+            continue
         face = layout.by_id[joint.pocket].face
         rest = body, Hold.FLAT, face, (joint.pocket,)
         if approach(layout, joint) is not None:
-            yield Job(f"{joint.part}.waste", Work.WASTE, *rest)
-        yield Job(f"{joint.part}.fit", Work.FIT, *rest)
+            yield Job(f"{joint.part}:waste", Work.WASTE, *rest)
+        yield Job(f"{joint.part}:fit", Work.FIT, *rest)
     for core in layout.stated(Core):
-        yield Job(f"{core.part}.fit", Work.FIT, body, Hold.BENCH, None, (core.part,))
+        yield Job(f"{core.part}:fit", Work.FIT, body, Hold.BENCH, None, (core.part,))
 
 
 def _tests(layout: Layout) -> Iterator[Job]:
@@ -218,16 +230,16 @@ def _tests(layout: Layout) -> Iterator[Job]:
     recess that a cover is let into, proven in an offcut first."""
     wanted: dict[str, list[str]] = {}
     for joint in layout.stated(Joint):
-        wanted.setdefault(f"test.{joint.part}.pocket", []).append(joint.pocket)
+        wanted.setdefault(f"test:{joint.part}:pocket", []).append(joint.pocket)
     seats = [hole.seat for hole in layout.stated(StringHole)]
     seats += [screw.seat for screw in layout.stated(Screw) if screw.loaded]
     for seat in filter(None, seats):
         void = layout.by_id[seat]
         hole = void.shape.hole
         if hole is not None:
-            wanted.setdefault(f"test.{void.part}.seat.{hole.diameter:.2f}", []).append(seat)
+            wanted.setdefault(f"test:{void.part}:seat:{hole.diameter:.2f}", []).append(seat)
     for fit in layout.stated(Fit):
         if fit.kind is FitKind.COVER:
-            wanted.setdefault(f"test.{fit.part}.cover", []).append(fit.outer)
+            wanted.setdefault(f"test:{fit.part}:cover", []).append(fit.outer)
     for name, ids in wanted.items():
         yield Job(name, Work.TEST, layout.body, Hold.BENCH, None, tuple(dict.fromkeys(ids)))

@@ -8,7 +8,15 @@ from enum import StrEnum
 
 import numpy as np
 
-from bodycad.checks.order.jobs import Hold, Job, Work, along, followed, rim_contours
+from bodycad.checks.order.jobs import (
+    Hold,
+    Job,
+    Work,
+    along,
+    contour_job,
+    followed,
+    rim_contours,
+)
 from bodycad.checks.wood.before import EXTENT, before
 from bodycad.checks.wood.near import near_voids, of_the_cuts
 from bodycad.geometry.distance.plan import inside_gap
@@ -121,12 +129,12 @@ def _of_the_neck(layout: Layout, todo: Sequence[Job]) -> Iterator[Rule]:
     waste = {job.name for job in _named(todo, Work.WASTE)}
     pockets = {joint.part: layout.by_id[joint.pocket].face for joint in layout.stated(Joint)}
     for fit in _named(todo, Work.FIT):
-        neck = fit.name.removesuffix(".fit")
+        neck = fit.name.removesuffix(":fit")
         for void in layout.voids_of(neck):
             if void.shape.hole is None and void.face is pockets.get(neck):
                 yield Rule(void.id, fit.name, Why.NECK)
-        if f"{neck}.waste" in waste:
-            yield Rule(f"{neck}.waste", fit.name, Why.LIES)
+        if f"{neck}:waste" in waste:
+            yield Rule(f"{neck}:waste", fit.name, Why.LIES)
         for job in todo:
             own = job.void.part if job.void is not None and job.piece is layout.body else neck
             if own in strung | posts and own != neck:
@@ -192,7 +200,7 @@ def _of_halves(own: Sequence[Job]) -> Iterator[Rule]:
         yield Rule(half.void.id, half.name, Why.HALF)
         turned = replace(half.void, face=half.face)
         for contour in before(turned, half.piece) if half.piece.skin.contours else ():
-            yield Rule(half.name, f"{half.piece.id}.{contour}", Why.FACE)
+            yield Rule(half.name, contour_job(half.piece, contour), Why.FACE)
         mine = half.void.shape.hole
         for job, hole in holes if mine is not None else ():
             if hole and mine and job.hold is Hold.FLAT and job.face is half.face:
@@ -208,7 +216,7 @@ def _inside(spot: Sequence[float], void: Void) -> bool:
 def _under_carves(piece: Workpiece) -> Iterator[Rule]:
     for void in piece.voids if piece.skin.contours else ():
         for contour in before(void, piece):
-            yield Rule(void.id, f"{piece.id}.{contour}", Why.FACE)
+            yield Rule(void.id, contour_job(piece, contour), Why.FACE)
 
 
 def _of_edges(own: Sequence[Job]) -> Iterator[Rule]:
@@ -226,16 +234,16 @@ def _of_edges(own: Sequence[Job]) -> Iterator[Rule]:
         yield from _beside(job, own)
         bound = [ledge for ledge in ledges if _opposite(ledge, job)]
         for ledge in bound:
-            yield Rule(f"{ledge.name}.binding", job.name, Why.BOUND)
+            yield Rule(f"{ledge.name}:binding", job.name, Why.BOUND)
         for carve in carves:
             if carve.face is not job.face and not bound and not lowered:
                 yield Rule(job.name, carve.name, Why.REST)
     for job in ledges:
         assert job.edge and job.face
-        yield Rule(job.name, f"{job.name}.binding", Why.STRIP)
+        yield Rule(job.name, f"{job.name}:binding", Why.STRIP)
         if job.hold is Hold.FREE:
             for contour in followed(job.piece, job.face, job.edge):
-                yield Rule(f"{job.piece.id}.{contour.id}", job.name, Why.FOLLOWS)
+                yield Rule(contour_job(job.piece, contour.id), job.name, Why.FOLLOWS)
 
 
 def _opposite(ledge: Job, job: Job) -> bool:

@@ -9,7 +9,7 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, failed, judge, passed, skip
 from bodycad.checks.order.approach import approach
-from bodycad.checks.order.jobs import Hold, Job
+from bodycad.checks.order.jobs import Hold, Job, shown
 from bodycad.checks.order.rules import floor
 from bodycad.checks.order.sequence import Order, sequence
 from bodycad.checks.page import Page
@@ -54,8 +54,10 @@ def cut_order(layout: Layout) -> Iterator[Finding]:
 
 def _clash(found: Order) -> Finding:
     """The rules that no order keeps, each with its jobs."""
-    said = [f"{r.first} comes before {r.then}, for {r.why.value}" for r in found.clash]
-    ids = tuple(dict.fromkeys(rule.first for rule in found.clash))
+    said = [
+        f"{shown(r.first)} comes before {shown(r.then)}, for {r.why.value}" for r in found.clash
+    ]
+    ids = tuple(dict.fromkeys(shown(rule.first) for rule in found.clash))
     words = f"no order of work keeps these rules together: {'; but '.join(said)}"
     cure = f"draw {ids[0]} or {ids[-1]} otherwise, so that one of them no longer waits"
     return failed("cut-order.clash", ids, words, cure)

@@ -87,7 +87,7 @@ def _before(piece: Workpiece, done: Iterable[Job]) -> Iterator[Void]:
 def _shapes(layout: Layout, step: Step, face: Face, view: View) -> Iterator[str]:
     """What a step cuts, filled."""
     for job in step.jobs:
-        title = f"step {step.number}: {job.ids[0] if job.ids else job.name}"
+        title = f"step {step.number}: {job.ids[0] if job.ids else job.work.value}"
         if job.void is not None:
             plan = job.void.shape.plan
             if not job.void.shape.upright and job.void.face in SIDES and job.void.opens:
