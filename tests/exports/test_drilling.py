@@ -190,3 +190,11 @@ def test_the_shell_shows_every_text_as_text(tmp_path):
 def test_a_design_that_fails_says_so_on_its_page():
     layout = layout_of("teasel_wrong")
     assert "cut nothing from this page" in drilling_page(run(layout))
+
+
+def test_a_title_is_shown_as_text():
+    layout = layout_of("teasel")
+    body, cover, *rest = layout.pieces
+    layout = replace(layout, pieces=(body, replace(cover, title="<b>lid</b>"), *rest))
+    page = drilling_page(Report(layout, (), ()))
+    assert "<b>lid" not in page and "&lt;b&gt;lid" in page
