@@ -3,6 +3,7 @@
 import csv
 import io
 import math
+import re
 from dataclasses import replace
 from itertools import combinations
 
@@ -173,6 +174,12 @@ def test_the_edge_is_drawn_where_the_hole_is():
     (jack,) = [one for one in clusters(edge) if any(hole.id == "jack.cup" for hole in one)]
     drawn = edge_view("teasel", layout.body, jack)
     assert 'cy="22" rx="11.1" ry="11.1"' in drawn and "79.63 along the edge" in drawn
+    # The wood from the plain front to the plain back; the edge treatments begin within it.
+    rim, *edges = re.findall(r'points="([^"]*)" class="(?:wood|edge)"', drawn)
+    heights = [[float(pair.split(",")[1]) for pair in one.split()] for one in (rim, *edges)]
+    assert (min(heights[0]), max(heights[0])) == (0.0, 44.0)
+    drops = [layout.skin.drop(face) for face in ("front", "back")]
+    assert set(heights[1]) == {drops[0]} and set(heights[2]) == {44.0 - drops[1]}
 
 
 HOSTILE = "</style><script>alert('x')</script> \"&<b>"

@@ -46,18 +46,18 @@ def edge_view(name: str, piece: Workpiece, found: Sequence[Hole]) -> str:
     from the mark along the edge."""
     outline, deep = piece.skin.outline, piece.thickness
     begin = station(outline, *mark_of(outline))[2]
-    low, high = (f(map(_along, found)) for f in (min, max))
-    x0, x1 = low - BESIDE, high + BESIDE
+    ends = sorted(map(_along, found))
+    x0, x1 = ends[0] - BESIDE, ends[-1] + BESIDE
     steps = np.append(np.arange(x0, x1, STEP), x1)
     spots = _spots(piece, begin + steps)
-    front, back = (piece.skin.height(face, spots) for face in ("front", "back"))
-    (_, drop), (_, rise) = (piece.skin.edge_at(f, spots, on=True) for f in ("front", "back"))
-    rim = [(x, -z) for x, z in zip(steps, front)] + [(x, -z) for x, z in zip(steps, back)][::-1]
+    top, low = piece.skin.fall("front", spots), deep - piece.skin.fall("back", spots)
+    rim = [*zip(steps, top), *zip(steps[::-1], low[::-1])]
+    first = piece.skin.edge_at("front", spots, on=True)[1]
+    last = deep - piece.skin.edge_at("back", spots, on=True)[1]
     drawn = [
         element("polygon", points=_points(rim), class_="wood"),
         element("polygon", points=_points(rim), class_="line", fill="none"),
-        element("polyline", points=_points(zip(steps, drop - front)), class_="edge"),
-        element("polyline", points=_points(zip(steps, -back - rise)), class_="edge"),
+        *(element("polyline", points=_points(zip(steps, z)), class_="edge") for z in (first, last)),
     ]
     bottom = deep + 4.0
     for hole in found:
@@ -75,7 +75,7 @@ def edge_view(name: str, piece: Workpiece, found: Sequence[Hole]) -> str:
     drawn += _alongs(found, bottom)
     drawn += _tags(found, deep)
     drawn.append(words(x0, -3.0, "front", SIZE, "label"))
-    drawn.append(words(x0, deep - 1.2, "back", SIZE, "label"))
+    drawn.append(words(x0, deep + 4.0, "back", SIZE, "label"))
     box = x0 - 2.0, -11.0, x1 + 22.0, bottom + 2.0 + 1.5 * SIZE * len(_places(found))
     title = f"{name}: the edge straight on, front up"
     return drawing(box, title, "".join(drawn), False, "drill")

@@ -51,8 +51,8 @@ READING = (
     "Wood left: the least from the hole's end to a face as it is finally shaped, or to whatever "
     "cut lies ahead; of a slanted hole also beside it to the faces.",
 )
-PX = 2.6
-"""Pixels a mm of the drawings of the edge, where the page is wide enough."""
+PX = 3.4
+"""Pixels a mm of the drawings of the edge and of small pieces, where the page is wide enough."""
 HEEL = 4.0
 """The same of the heel."""
 NARROW = 360.0

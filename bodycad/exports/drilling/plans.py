@@ -21,7 +21,7 @@ ARM = 12.0
 """Length of each arm of the datum's cross, mm."""
 WIDE = 70.0
 """Tags are drawn this share of a drawing's width high, at least LEAST mm."""
-LEAST = 2.6
+LEAST = 3.4
 Point = tuple[float, float]
 
 
