@@ -221,14 +221,7 @@ class Pen:
 
     def close(self) -> None:
         """Write the file."""
-        from reportlab import rl_config
-
-        # Streams need no coat of letters: it costs a third of the writing.
-        before, rl_config.useA85 = rl_config.useA85, 0
-        try:
-            self.canvas.save()
-        finally:
-            rl_config.useA85 = before
+        self.canvas.save()
 
     @contextmanager
     def within(self, box: Box) -> Iterator[None]:
@@ -277,7 +270,8 @@ def stencil(draw: Callable[[Pen], None], box: Box) -> Stencil:
 def _pen(path: str) -> Pen:
     from reportlab.pdfgen.canvas import Canvas
 
-    canvas = Canvas(path, invariant=1, pageCompression=1)
+    # Plain streams: squeezing them costs more time than the few hundred kilobytes are worth.
+    canvas = Canvas(path, invariant=1, pageCompression=0)
     for font in (PLAIN, BOLD):  # so that each has the same name in every file and stencil
         canvas.setFont(font, 1.0)
     return Pen(canvas, [])

@@ -7,7 +7,6 @@ of a page; nobody would see that before the wood is cut."""
 from __future__ import annotations
 
 import re
-import zlib
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
@@ -59,14 +58,10 @@ def reread(path: Path, planned: Sequence[Page]) -> None:
 
 
 def _streams(raw: bytes) -> Iterator[tuple[int, bytes]]:
-    """Every stream of a file by the number of its object; what does not unpack is empty."""
+    """Every stream of a file by the number of its object."""
     for found in _STREAM.finditer(raw):
         long = re.search(rb"/Length (\d+)", found[2])
-        body = raw[found.end() : found.end() + int(long[1])] if long else b""
-        try:
-            yield int(found[1]), zlib.decompress(body)
-        except zlib.error:
-            yield int(found[1]), b""
+        yield int(found[1]), raw[found.end() : found.end() + int(long[1])] if long else b""
 
 
 def _extent(page: Page) -> Point:
