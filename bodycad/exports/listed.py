@@ -75,6 +75,26 @@ def _settled(path: Path) -> None:
 def refuse(target: Path, name: str, planned: Iterable[str]) -> None:
     """Raise InputError where the place of a build is something else, or holds under a name that is
     about to be written what no build's list names, or what was changed since."""
+    wanted = tuple(planned)
+    while True:
+        before = _which(target)
+        try:
+            return _refuse(target, name, wanted)
+        except InputError:
+            # Where another build took the place meanwhile, its list and files were mixed up.
+            if _which(target) == before:
+                raise
+
+
+def _which(target: Path) -> int | None:
+    """What tells one folder from another of its name; None where there is none."""
+    try:
+        return target.stat().st_ino
+    except OSError:
+        return None
+
+
+def _refuse(target: Path, name: str, planned: Iterable[str]) -> None:
     what = "the place for the build"
     if not os.path.lexists(target):
         return

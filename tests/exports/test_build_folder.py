@@ -484,6 +484,23 @@ def test_builds_in_the_same_instant_take_turns(tmp_path):
     assert set(listed.listed(tmp_path / "sample", "sample")) == set(os.listdir(tmp_path / "sample"))
 
 
+def test_a_build_that_looks_while_another_is_put_in_place_looks_again(built, monkeypatch):
+    """The list is the earlier build's, the files are the other's."""
+    build(sample.design(left_handed=True), built.parent / "other")
+    sums, other = listed._sums, built.parent / "other" / "sample"
+
+    def late(folder, name):
+        found = sums(folder, name)
+        if other.exists():
+            built.rename(built.parent / "other" / "gone")
+            other.rename(built)
+        return found
+
+    monkeypatch.setattr(listed, "_sums", late)
+    listed.refuse(built, "sample", files.names(sample.design().layout()))
+    assert not other.exists()
+
+
 def test_a_file_saved_while_the_folders_change_names_stays(built, monkeypatch):
     """An editor that writes beside the old name and renames over it, just before the swap."""
     (built / "mine.txt").write_text("old")
