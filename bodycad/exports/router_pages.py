@@ -75,7 +75,7 @@ def _overview(layout: Layout, found: Sequence[RouterTemplate], more: Sequence[Fi
     for one in found:
         lines.append(_Line(f"{one.id} ({one.face}): {one.what}, {_depth(one)}", BOLD))
         told = [how(one.guide, one.outside)] if one.guide is not None else []
-        lines += [_Line(text) for text in (*told, *one.faults)]
+        lines += [_Line(text) for text in (*told, *(f"MIND: {fault}" for fault in one.faults))]
     lines += [_Line(f"{one.id}: {one.what}", BOLD) for one in more]
     lines += [_Line(""), *(_Line(text) for text in _care(layout, found))]
     lines = list(_broken(lines, WIDE))
@@ -84,7 +84,7 @@ def _overview(layout: Layout, found: Sequence[RouterTemplate], more: Sequence[Fi
     def draw(pen: Pen) -> None:
         _write_lines(pen, lines, (0.0, high))
 
-    stencil = kit.stencil(draw, (0.0, 0.0, WIDE, high))
+    stencil = kit.stencil(draw, (-3.0 * AIR, 0.0, WIDE + 2.0 * AIR, high + AIR))
     return Picture("overview", "what the templates are for", "", stencil)
 
 

@@ -266,7 +266,7 @@ def _floor(void: Void, depth: float, opening: Profile, sheet: Workpiece) -> Iter
     sum_ = f"{there:.2f} deep + {sheet.thickness:g} + {lift:.2f} that it is lifted there"
     yield (
         f"wedged, the last bit is set {there + sheet.thickness + lift:.2f} from base to tip at the "
-        f"floor's deep end ({sum_}), or without the template as deep as the floor there"
+        f"floor's deep end ({sum_}): see that it reaches so far"
     )
 
 
