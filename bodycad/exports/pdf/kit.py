@@ -89,7 +89,8 @@ def text_box(
 
 def wrapped(text: str, room: float, size: float, font: str = PLAIN) -> list[str]:
     """The lines of a text that are no wider than `room` mm; a word that is too long stays whole."""
-    lines, end, space = list[str](), 0.0, width(" ", size, font)
+    lines, end = list[str](), 0.0
+    space = width("o o", size, font) - width("oo", size, font)  # one alone is no text
     for word in shown(text, 2000).split():
         long = width(word, size, font)
         if lines and end + space + long <= room:
