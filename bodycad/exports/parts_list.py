@@ -17,7 +17,7 @@ from bodycad.exports.svg import escape
 from bodycad.layout.layout import Layout
 from bodycad.making.bill import Bill, bill
 from bodycad.making.row import GROUPS, Group, Row, inches
-from bodycad.making.toolbox import Tool, named
+from bodycad.making.toolbox import GUIDE, Tool, named
 
 TITLE = "parts to buy and tools"
 HEADS = (
@@ -171,7 +171,8 @@ def _tools(made: Bill) -> Section:
         )
     words = quiet(
         "Deepest is how far the tool must go below the face that it comes from, a drill's point "
-        "counted; reaches is what the shop says of it. What the shop lacks is marked."
+        "counted; reaches is what the shop says of it. What the shop lacks is marked. Bearing bits "
+        "and bushes are for a router led by templates, straight cutters for the cutting programs."
     )
     lacking = [tool for tool in made.tools if tool.lacking]
     stop = [tag("p", escape(_lacks(lacking)), class_="danger")] if lacking else []
@@ -179,8 +180,12 @@ def _tools(made: Bill) -> Section:
 
 
 def _lacks(lacking: Sequence[Tool]) -> str:
-    named_ = (f"{one.what} {one.size:.2f} mm" if one.size else one.what for one in lacking)
-    return f"The shop lacks: {'; '.join(named_)}."
+    words = []
+    for one in lacking:
+        size = f" {one.size:.2f} mm" if one.size else ""
+        short = f" that reaches {one.deepest:.1f} mm" if one.on_hand and one.deepest else ""
+        words.append(f"{one.what}{size}{short}{', along a template' * (one.kind == GUIDE)}")
+    return f"The shop lacks: {'; '.join(words)}."
 
 
 def _only_cut(made: Bill) -> Iterator[Section]:

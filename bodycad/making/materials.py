@@ -14,7 +14,9 @@ from bodycad.geometry.solids.stretch import Run
 from bodycad.layout.interface import Core, Joint
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.fixtures import fixtures
 from bodycad.making.row import Group, Row, inches
+from bodycad.making.templates import templates
 from bodycad.wood import Species
 from bodycad.words import SIDES, Face, Mount
 
@@ -44,6 +46,7 @@ def materials(layout: Layout) -> Iterator[Row]:
     yield from _boards(layout)
     for piece in layout.pieces[1:]:
         yield _cut_from(piece)
+    yield from _for_templates(layout)
     yield from _strips(layout)
     yield from _glue(layout)
     yield from _finish(layout)
@@ -98,6 +101,24 @@ def _cut_from(piece: Workpiece) -> Row:
         return _board(Group.SHEET, "sheet of plastic, metal or ply", size, parts, note)
     stuff = f"offcut of {piece.blank.species.name}" if piece.blank else "offcut of wood"
     return _board(Group.WOOD, stuff, size, parts, note)
+
+
+def _for_templates(layout: Layout) -> Iterator[Row]:
+    """The sheet of router templates and fixtures, by its thickness."""
+    made = [one.sheet for one in templates(layout) if one.sheet is not None]
+    made += [one.piece for one in fixtures(layout)]
+    for thick in sorted({piece.thickness for piece in made}):
+        boxes = [p.skin.outline.box for p in made if p.thickness == thick]
+        sides = [(x1 - x0 + 2.0 * ROUND, y1 - y0 + 2.0 * ROUND) for x0, y0, x1, y1 in boxes]
+        long, wide = max(sides, key=math.prod)
+        many = f"{len(sides)} pieces" if len(sides) > 1 else "1 piece"
+        note = (
+            f"{many}, the largest {long:.0f} by {wide:.0f} mm, {ROUND:g} mm more all round each; "
+            f"none is needed where a machine cuts by the programs"
+        )
+        area, sizes = round(sum(map(math.prod, sides)) * 1e-6, 3), (("thickness", thick),)
+        what, told = "sheet for router templates and fixtures", inches(thick)
+        yield Row(Group.SHEET, what, area, sizes, (), "m2", inches=told, note=note)
 
 
 def _board(

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from bodycad.checks.wood.before import before
+from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.boolean import difference, intersection
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, flatten, support_range
@@ -78,9 +79,12 @@ class RouterTemplate:
 def templates(layout: Layout) -> tuple[RouterTemplate, ...]:
     """Every template of a layout: routes of the body from the front, then from the back, in the
     order of its voids; its outline; then the other pieces as they are cut from sheet."""
+    return remembered(layout, ("making", "templates"), lambda: tuple(_named(_all(layout))))
+
+
+def _all(layout: Layout) -> list[RouterTemplate]:
     found = [*_routes(layout), _outline(layout)]
-    found += [_part(piece, layout) for piece in layout.pieces[1:]]
-    return tuple(_named(found))
+    return found + [_part(piece, layout) for piece in layout.pieces[1:]]
 
 
 def _named(found: Sequence[RouterTemplate]) -> Iterator[RouterTemplate]:

@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from bodycad.checks.rules.cutters import Routed, edges, ledges, routed, too_narrow
-from bodycad.checks.rules.reach import like_holes
 from bodycad.layout.interface import Bush, Screw, Sweep
 from bodycad.layout.layout import Layout
+from bodycad.making.cuts import cuts, unreached
+from bodycad.making.hole import LONG, SPUR
+from bodycad.making.holes import holes
 from bodycad.making.leads import leads
-from bodycad.shop import Shop
-from bodycad.tools import FLAT, Cutter
-from bodycad.words import EdgeForm, HeadForm, RoomKind, SweepKind
+from bodycad.making.rims import rims
+from bodycad.making.templates import templates
+from bodycad.tools import FLAT, Cutter, Drill, EdgeBit
+from bodycad.words import HeadForm, SweepKind
 
-CUTTER, EDGE_BIT, DRILL, HAND = "router cutter", "edge bit", "drill", "by hand"
-KINDS = CUTTER, EDGE_BIT, DRILL, HAND
-LONG = 150.0
-"""A drill that reaches so far is a long one, mm."""
-WIDE = 13.0
-"""Bits with a flat floor are brad-point bits up to this, flat or saw-tooth bits above, mm (common
-practice, no source)."""
-ENOUGH = 1e-9
+CUTTER, EDGE_BIT, DRILL = "router cutter", "edge bit", "drill"
+GUIDE, HAND = "along a template", "by hand"
+KINDS = CUTTER, EDGE_BIT, DRILL, GUIDE, HAND
 
 
 @dataclass(frozen=True)
@@ -49,10 +45,10 @@ class Tool:
 
 
 def tools(layout: Layout) -> tuple[Tool, ...]:
-    """Every tool, each once with all its uses: cutters, edge bits and drills by size, then what is
-    held in the hand."""
+    """Every tool, each once with all its uses: cutters, edge bits and drills by size, what leads a
+    router along templates, then what is held in the hand."""
     found: dict[tuple[object, ...], Tool] = {}
-    for tool in (*_routing(layout), *_drilling(layout), *_pilots_in_the_neck(layout)):
+    for tool in (*_routing(layout), *_drilling(layout), *_led(layout)):
         tool = replace(tool, size=None if tool.size is None else round(tool.size, 4))
         key = tool.kind, tool.what, tool.size, tool.reach, tool.on_hand
         if (old := found.get(key)) is not None:
@@ -66,81 +62,73 @@ def tools(layout: Layout) -> tuple[Tool, ...]:
     return *order, *_by_hand(layout)
 
 
-def chosen(cut: Routed, shop: Shop) -> Cutter | None:
-    """The widest cutter on hand that makes every corner of a cut, gets everywhere in it and reaches
-    its floor; None where none does."""
-    tightest = float(cut.radii.min(initial=math.inf))
-    for cutter in sorted(shop.flat_cutters, key=lambda c: (-c.diameter, c.reach)):
-        radius = cutter.diameter / 2.0
-        fits = radius <= tightest + ENOUGH and cutter.reach >= cut.depth - ENOUGH
-        if fits and too_narrow(cut, radius) is None:
-            return cutter
-    return None
-
-
 def _routing(layout: Layout) -> Iterator[Tool]:
-    shop = layout.shop
+    """The cutters and edge bits of the cutting programs, and what they leave for others."""
+    for cut in cuts(layout):
+        tool, ids = cut.tool, cut.ids
+        if isinstance(tool, Cutter):
+            size, what = float(tool.diameter), "straight cutter"
+            yield Tool(CUTTER, what, size, ids, cut.depth, tool.reach)
+        elif isinstance(tool, EdgeBit):
+            what = f"{tool.form} bit, {tool.bearing:g} mm bearing"
+            yield Tool(EDGE_BIT, what, tool.size, ids)
     for piece in layout.pieces:
-        for cut in (*routed(piece), *ledges(piece)):
-            cutter = chosen(cut, shop)
-            if cutter is not None:
-                wide, what = float(cutter.diameter), "straight cutter"
-                yield Tool(CUTTER, what, wide, (cut.subject,), cut.depth, cutter.reach)
-            else:
-                tightest = float(cut.radii.min(initial=math.inf))
-                size = 2.0 * tightest if math.isfinite(tightest) else None
-                words = "straight cutter, this wide or narrower"
-                yield Tool(CUTTER, words, size, (cut.subject,), cut.depth, None, False)
-        for owner, _, edge, _ in edges(piece):
-            if edge.form is not None and edge.form is not EdgeForm.STRAIGHT:
-                bits = shop.bits_for(edge.form, edge.reach)
-                bit = min(bits, key=lambda b: (b.bearing, b.size), default=None)
-                size = edge.reach if bit is None else bit.size
-                bearing = "" if bit is None else f", {bit.bearing:g} mm bearing"
-                what = f"{edge.form} bit{bearing}"
-                yield Tool(EDGE_BIT, what, size, (owner,), on_hand=bit is not None)
+        for face in piece.faces:
+            curved = tuple(c.id for c in piece.skin.contours if c.face is face)
+            if curved and (balls := layout.shop.ball_cutters):
+                ball = min(balls, key=lambda one: (-one.diameter, one.reach))
+                what = "ball-nose cutter, where a machine shapes the face"
+                yield Tool(CUTTER, what, ball.diameter, curved, None, ball.reach)
+    for left in unreached(layout):
+        words = "straight cutter, narrower" if left.cutter else "straight cutter, longer"
+        yield Tool(CUTTER, words, None, left.ids, left.depth, None, False)
+    for piece in layout.pieces:
+        for face in piece.faces:
+            for rim in rims(piece, face, layout.shop):
+                if rim.bit is None and rim.edge.form is not None:
+                    what, size = f"{rim.edge.form} bit", rim.edge.reach
+                    yield Tool(EDGE_BIT, what, size, (rim.id,), on_hand=False)
 
 
 def _drilling(layout: Layout) -> Iterator[Tool]:
-    """A drill for each group of like holes, and for the datum pins."""
-    shop = layout.shop
+    """The drills of the drilling schedule, and of the datum pins."""
+    for hole in holes(layout):
+        deep = hole.full / 2.0 if hole.both else hole.full
+        yield _drill(hole.drill, hole.diameter, deep, hole.flat, (hole.id,))
     for piece in layout.pieces:
-        for one in like_holes(layout, piece):
-            more = shop.limit("drill-reach").warn
-            ids = tuple(void.id for void in one.voids)
-            yield _drill(shop, one.diameter, one.depth, more, one.flat, ids)
         for k, pin in enumerate(piece.blank.pins if piece.blank else (), 1):
+            drill = layout.shop.drill_for(pin.diameter, piece.thickness)
             use = (f"{piece.id}.pin.{k}",)
-            yield _drill(shop, pin.diameter, piece.thickness, 0.0, False, use)
-
-
-def _pilots_in_the_neck(layout: Layout) -> Iterator[Tool]:
-    """The holes of a neck's screws in its heel, through the body's own."""
-    for screw in layout.stated(Screw):
-        room = layout.rooms_by_id.get(screw.bites or "")
-        if room is None or room.kind is not RoomKind.NECK or screw.pilot is None:
-            continue
-        heel = room.shape.prism
-        low = heel.floor(*screw.at[:2]) if heel is not None else room.shape.box[2]
-        deep = screw.at[2] + screw.reach - float(low)
-        deep = screw.insert.depth if screw.insert is not None else deep
-        use = (f"{room.id}.pilot.{screw.number}",)
-        yield _drill(layout.shop, screw.pilot, deep, 0.0, False, use)
+            yield _drill(drill, pin.diameter, piece.thickness, False, use)
 
 
 def _drill(
-    shop: Shop, size: float, depth: float, more: float, flat: bool, uses: tuple[str, ...]
+    drill: Drill | None, size: float, deep: float, flat: bool, uses: tuple[str, ...]
 ) -> Tool:
-    """The drill on hand for holes of that size and depth, as `drill-reach` takes it."""
-    drill = shop.drill_for(size, depth + more, flat)
     if drill is None:
         words = "bit with a flat floor" if flat else "drill"
-        return Tool(DRILL, words, size, uses, depth, None, False)
+        return Tool(DRILL, words, size, uses, deep, None, False)
     words = "twist drill"
     if drill.point_deg == FLAT:
-        words = "brad-point bit" if drill.diameter <= WIDE else "flat or saw-tooth bit"
+        words = "brad-point bit" if drill.diameter <= SPUR else "flat or saw-tooth bit"
     words = f"long {words}" if drill.reach >= LONG else words
-    return Tool(DRILL, words, drill.diameter, uses, depth + drill.point, drill.reach)
+    return Tool(DRILL, words, drill.diameter, uses, deep + drill.point, drill.reach)
+
+
+def _led(layout: Layout) -> Iterator[Tool]:
+    """The bearing bits and guide bushes of the router templates."""
+    for one in templates(layout):
+        guide, uses = one.guide, one.cuts
+        if guide is None:
+            words = "bush or bearing bit for a template"
+            yield Tool(GUIDE, words, None, uses, one.depth, None, False)
+            continue
+        if guide.bush is not None:
+            yield Tool(GUIDE, "guide bush", guide.bush.outside, uses)
+        for step in guide.steps:
+            last = step is guide.steps[-1]
+            deep, reach = (one.depth, guide.reached) if last else (step.end, step.end)
+            yield Tool(GUIDE, step.bit, None, uses, deep, reach if guide.short else None)
 
 
 def named(uses: tuple[str, ...]) -> tuple[str, ...]:
@@ -155,7 +143,7 @@ def _by_hand(layout: Layout) -> Iterator[Tool]:
     """What is held in the hand, told by what it is for."""
     screws = layout.stated(Screw)
     rows: list[tuple[str, float | None, Iterable[str]]] = [
-        ("rasp, file and scraper, where no bit or machine shapes it", None, _carved(layout)),
+        ("rasp, file and scraper, where no machine shapes it", None, _carved(layout)),
         (
             "countersink",
             None,
@@ -187,4 +175,6 @@ def _carved(layout: Layout) -> Iterator[str]:
     """What is shaped by hand, or by a machine in three dimensions."""
     for piece in layout.pieces:
         yield from (contour.id for contour in piece.skin.contours)
-        yield from (owner for owner, _, edge, _ in edges(piece) if edge.form is None)
+        for face in piece.faces:
+            own = rims(piece, face, layout.shop)
+            yield from (rim.id for rim in own if rim.edge.form is None)

@@ -12,8 +12,10 @@ import shapely
 from bodycad import Ledge, Roundover, Skin, Square, profile, rectangle, stopped
 from bodycad.geometry.plane.profile import flatten
 from bodycad.making.bill import bill
+from bodycad.making.fixtures import fixtures
 from bodycad.making.materials import BOARD_FOOT, binding_length, ledges
 from bodycad.making.row import Group
+from bodycad.making.templates import templates
 from bodycad.words import Face
 
 STRIP = Ledge((0.5, 1.0), 6.4, proud=0.0)
@@ -135,7 +137,7 @@ def test_a_core_is_of_its_own_wood_and_runs_to_the_nut(layouts):
 def test_every_sheet_is_bought(layouts):
     """A guard and a cover, each 10 mm larger all round than it is cut."""
     made = layouts["campion"]
-    rows = {r.parts: r for r in bill(made).rows if r.group is Group.SHEET}
+    rows = {r.parts: r for r in bill(made).rows if r.group is Group.SHEET and not r.unit}
     assert set(rows) == {("vibrato",), ("guard",)}
     for piece in made.pieces[1:]:
         x0, y0, x1, y1 = piece.skin.outline.box
@@ -143,6 +145,21 @@ def test_every_sheet_is_bought(layouts):
         assert found["length"] == pytest.approx(x1 - x0 + 20.0, abs=0.006)
         assert found["width"] == pytest.approx(y1 - y0 + 20.0, abs=0.006)
         assert found["thickness"] == pytest.approx(piece.thickness)
+
+
+def test_the_sheet_of_the_templates(layouts):
+    """Each template and fixture, 10 mm larger all round, by the thickness of its sheet."""
+    made = layouts["teasel"]
+    pieces = [t.sheet for t in templates(made) if t.sheet] + [f.piece for f in fixtures(made)]
+    due = {}
+    for piece in pieces:
+        x0, y0, x1, y1 = piece.skin.outline.box
+        area = (x1 - x0 + 20.0) * (y1 - y0 + 20.0) * 1e-6
+        due[piece.thickness] = due.get(piece.thickness, 0.0) + area
+    rows = [r for r in bill(made).rows if r.group is Group.SHEET and r.unit == "m2"]
+    assert {dict(r.sizes)["thickness"]: r.count for r in rows} == {
+        thick: pytest.approx(area, abs=6e-4) for thick, area in due.items()
+    }
 
 
 @pytest.mark.parametrize("name, joints", [("teasel", 1), ("tansy", 2), ("bramble", 1)])

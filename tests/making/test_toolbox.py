@@ -2,43 +2,67 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from dataclasses import replace
 
 import pytest
 
 from bodycad import Cutter, Drill, EdgeBit, Shop
-from bodycad.checks.rules.cutters import edges, ledges, routed
+from bodycad.checks.rules.cutters import edges
 from bodycad.checks.rules.reach import drill_reach
-from bodycad.making.toolbox import CUTTER, DRILL, EDGE_BIT, named, tools
+from bodycad.making.holes import holes
+from bodycad.making.toolbox import CUTTER, DRILL, EDGE_BIT, GUIDE, named, tools
 from bodycad.tools import DRILLS
 from bodycad.words import EdgeForm
 from tests.making.conftest import NAMES
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_every_cut_has_one_tool(name, layouts):
-    """Each void, outline, ledge and edge of each piece, each datum pin; none twice."""
+def test_every_cut_has_its_tool(name, layouts):
+    """Each void, outline, ledge and edge of each piece, each hole of the schedule, each datum pin;
+    one drill makes a hole; and a shop as it comes lacks nothing."""
     layout = layouts[name]
-    due = [cut.subject for p in layout.pieces for cut in (*routed(p), *ledges(p))]
-    due += [v.id for p in layout.pieces for v in p.voids if v.shape.hole is not None]
-    formed = (EdgeForm.STRAIGHT, None)
-    due += [o for p in layout.pieces for o, _, edge, _ in edges(p) if edge.form not in formed]
-    due += [f"body.pin.{k}" for k in range(1, len(layout.blank.pins) + 1)]
     machines = [t for t in tools(layout) if t.kind in (CUTTER, EDGE_BIT, DRILL)]
-    found = [use for tool in machines for use in tool.uses if ".pilot." not in use]
-    assert sorted(found) == sorted(due)
+    found = Counter(use for tool in machines for use in tool.uses)
+    due = {v.id for p in layout.pieces for v in p.voids}
+    due |= {f"{p.id}.outline" for p in layout.pieces}
+    for piece in layout.pieces:
+        for owner, _, edge, _ in edges(piece):
+            if edge.form is EdgeForm.STRAIGHT:
+                due.add(f"{piece.id}.ledge")
+            elif edge.form is not None:
+                due.add(owner)
+    due |= {hole.id for hole in holes(layout)}
+    due |= {f"body.pin.{k}" for k in range(1, len(layout.blank.pins) + 1)}
+    shaped = {c.id for p in layout.pieces for c in p.skin.contours}
+    assert {re.sub(r"(ledge)\.\d+$", r"\1", use) for use in found} - shaped == due
+    drilled = Counter(use for tool in machines if tool.kind == DRILL for use in tool.uses)
+    assert set(drilled.values()) == {1}
     assert not [tool.what for tool in machines if tool.lacking]
 
 
-def by_use(layout, use):
-    return next(tool for tool in tools(layout) if use in tool.uses)
+def test_a_bearing_bit_that_does_not_reach(layouts):
+    """Bramble is 49 mm thick, and the longest bearing bit comes 48.4 deep: the list says so, and no
+    cutter of the programs is too short."""
+    lacking = [tool for tool in tools(layouts["bramble"]) if tool.lacking]
+    assert [(t.kind, t.what, t.uses) for t in lacking] == [
+        (GUIDE, "12.7 x 25.4 mm bearing bit", ("body.outline",))
+    ]
+    assert (lacking[0].deepest, lacking[0].reach) == (50.0, 48.4)
+
+
+def by_use(layout, use, kind=None):
+    """The first tool for a use, of a kind where one is given."""
+    return next(t for t in tools(layout) if use in t.uses and kind in (None, t.kind))
 
 
 def test_the_tools_of_teasel(layouts):
     """By hand: a pocket with 6.35 mm corners, 17 deep, takes the widest cutter, a route with 3.2 mm
     ones, 26 deep at the ears, only the narrowest; the outline goes through 44 mm."""
     layout = layouts["teasel"]
-    wide, narrow = by_use(layout, "neck.pocket"), by_use(layout, "pickup.neck.route")
+    wide, narrow = by_use(layout, "neck.pocket"), by_use(layout, "body.ledge")
+    assert "pickup.neck.ears" in narrow.uses and "neck.pocket" not in narrow.uses
     assert (wide.size, wide.deepest, wide.reach) == (12.7, 44.0, 51.0)
     assert "body.outline" in wide.uses
     assert (narrow.size, narrow.deepest, narrow.reach) == (6.35, 26.0, 32.0)
@@ -48,9 +72,12 @@ def test_the_tools_of_teasel(layouts):
     assert (string.size, string.what) == (3.2, "long twist drill")
     ferrule = by_use(layout, "bridge.ferrule.1")
     assert (ferrule.what, ferrule.size, ferrule.deepest) == ("brad-point bit", 8.0, 11.0)
-    pilot = by_use(layout, "neck.heel.pilot.1")
-    # Screws 35 mm under the head, 2 of them in the ferrule and 18 in the body: 15 in the neck.
-    assert pilot.deepest == pytest.approx(15.0 + Drill(3.175, 69.0).point)
+    pilot = by_use(layout, "neck.bite.1")
+    # Screws 35 mm under the head, 2 of them in the ferrule and 18 in the body: 15 in the neck, the
+    # drill's point counted.
+    assert (pilot.size, pilot.deepest) == (3.175, pytest.approx(15.0))
+    bush = by_use(layout, "pickup.neck.route", GUIDE)
+    assert bush.what == "6.35 mm cutter in the 11 mm bush"
 
 
 def test_a_hole_that_no_drill_makes(layouts):
@@ -65,6 +92,7 @@ def test_a_hole_that_no_drill_makes(layouts):
 
 
 def test_a_drill_that_does_not_reach(layouts):
+    """What drill-reach fails is lacking; so are the pins, which no check asks about."""
     short = tuple(Drill(d.diameter, min(d.reach, 40.0), d.point_deg) for d in DRILLS)
     layout = replace(layouts["teasel"], shop=Shop(drills=short))
     lacking = {use for tool in tools(layout) if tool.lacking for use in tool.uses}
@@ -74,23 +102,22 @@ def test_a_drill_that_does_not_reach(layouts):
         if f.status == "fail" and f.code == "drill-reach"
         for subject in f.subjects
     }
-    assert failed and failed <= lacking
-    pins = {use for use in lacking if use.startswith("body.pin.")}
-    assert (
-        lacking - failed
-        == pins
-        | {use for use in lacking if any(use in t.uses for t in tools(layout) if t.on_hand)}
-        - failed
-    )
+    assert {"jack.bore", "wire.pickups", "ground"} <= failed <= lacking
+    assert {"body.pin.1", "body.pin.2", "body.pin.3"} <= lacking
 
 
 def test_a_corner_that_no_cutter_makes(layouts):
-    """Corners of 3.2 mm in the routes are too tight for a cutter of 9.5."""
+    """Corners of 3.2 mm in the routes are too tight for a cutter of 9.5; 44 mm of outline are too
+    deep for one that reaches 30."""
     shop = Shop(cutters=(Cutter(9.5, 60.0), Cutter(12.7, 60.0)))
     layout = replace(layouts["teasel"], shop=shop)
-    (lacking,) = [tool for tool in tools(layout) if tool.lacking and tool.kind == CUTTER]
-    assert lacking.on_hand is False and lacking.size == pytest.approx(6.4)
-    assert {use.split(".")[0] for use in lacking.uses} == {"pickup"}
+    lacking = [tool for tool in tools(layout) if tool.lacking and tool.kind == CUTTER]
+    assert {(t.what, t.on_hand) for t in lacking} == {("straight cutter, narrower", False)}
+    assert {use.split(".")[0] for t in lacking for use in t.uses} == {"pickup"}
+    layout = replace(layouts["teasel"], shop=Shop(cutters=(Cutter(6.35, 30.0),)))
+    lacking = [tool for tool in tools(layout) if tool.lacking and tool.kind == CUTTER]
+    deep = {use for t in lacking for use in t.uses}
+    assert {"body.outline", "control.cavity", "switch.cavity"} == deep
 
 
 def test_an_edge_that_no_bit_cuts(layouts):
