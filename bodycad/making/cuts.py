@@ -214,9 +214,9 @@ class _Face:
         return made, missed
 
     def _overrun(self, area: Area, by: float) -> Area:
-        """The area, and what of `by` mm round its part outside the outline is outside too."""
-        body = (Region(self.piece.skin.outline),)
-        return joined(area, less(grown(less(area, body), by), body))
+        """The area, and what lies within `by` mm of it beyond the outline and joins it there."""
+        beyond = less(grown(area, by), (Region(self.piece.skin.outline),))
+        return tuple(r for r in joined(area, beyond) if common((r,), area))
 
     def _open_already(self, row: _Wanted, before: Sequence[Cut]) -> float:
         """The greatest depth down to which all of a region is cleared by earlier cuts."""
