@@ -3,6 +3,8 @@ that cuts along surfaces."""
 
 from __future__ import annotations
 
+import itertools
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -18,6 +20,8 @@ from bodycad.solid import kernel, occ, step
 from bodycad.solid.body import in_place
 from bodycad.solid.glb import face_mesh
 
+OCCURRENCE = "NEXT_ASSEMBLY_USAGE_OCCURRENCE"
+"""The entity of ISO 10303-44 that puts a product into another."""
 CHORD, TURN = 0.1, 0.5
 """Largest distance (mm) and turn (radians) of the mesh by which faces are told apart."""
 ON = 2.0 * CHORD
@@ -70,7 +74,15 @@ def write_contours(pieces: Sequence[tuple[Workpiece, occ.Solid]], path: Path) ->
     names = step.ascii_names(name for name, _ in found)
     faces = [face for _, face in found]
     step.write_faces(_compound(faces), zip(faces, names), path, path.stem)
+    path.write_text(_numbered(path.read_text("ascii", errors="replace")), "ascii")
     step.refuse(path, _faults(path, faces))
+
+
+def _numbered(text: str) -> str:
+    """The text with its occurrences numbered from 1: the kernel counts them on from file to
+    file."""
+    count = itertools.count(1)
+    return re.sub(rf"({OCCURRENCE}\(')\d+", lambda m: f"{m[1]}{next(count)}", text)
 
 
 def _compound(faces: Sequence[occ.Face]) -> occ.Shape:

@@ -73,18 +73,20 @@ def write_body(solid: occ.Solid, path: Path, name: str, thickness: float) -> Non
 def write_faces(
     shape: occ.Shape, named: Iterable[tuple[occ.Face, str]], path: Path, name: str
 ) -> None:
-    """Write a shape as one product, with names for some of its faces. Raises FileError when the
-    kernel does not write it."""
-    writer, plain = STEPControl_Writer(), ascii_names([name])[0]
+    """Write a shape as one product, with names for some of its faces; of loose faces each is a
+    product of its own too, by its name. Raises FileError when the kernel does not write it."""
+    writer, names = STEPControl_Writer(), [ascii_names([name])[0]]
     _settings()
     _done(writer.Transfer(shape.wrapped, AS_IS), path)
     finder = writer.WS().TransferWriter().FinderProcess()
     for face, label in named:
         STEPConstruct.FindEntity_s(finder, face.wrapped).SetName(_text(label))
+        names.append(label)
     model = writer.Model()
-    product = next(one for one in _entities(model) if isinstance(one, StepBasic_Product))
-    product.SetId(_text(plain))
-    product.SetName(_text(plain))
+    products = (one for one in _entities(model) if isinstance(one, StepBasic_Product))
+    for product, label in zip(products, names):
+        product.SetId(_text(label))
+        product.SetName(_text(label))
     _headed(model, path)
     _done(writer.Write(str(path)), path)
 
