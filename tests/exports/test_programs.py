@@ -19,10 +19,10 @@ from bodycad.geometry.solids.edge import Chamfer, Rim, Roundover, Square
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Stretch
 from bodycad.layout.contours import fall_away
-from bodycad.making.cuts import Cutter, cuts
-from bodycad.making.shaped import depths, is_shaped, shaped, stepover
+from bodycad.making.cuts import cuts
+from bodycad.making.shaped import RIDGE, depths, follower, is_shaped, shaped
 from bodycad.making.tabs import tabs
-from bodycad.words import SIDES, Face, Nose, Zero
+from bodycad.words import SIDES, Face, Zero
 from tests import sample
 
 ZEROS = tuple(Zero)
@@ -325,13 +325,11 @@ def test_only_shaped_faces_get_a_grid():
 
 
 def test_the_tool_of_a_grid(layout):
-    """The ball nose; its passes leave ridges of 0.02 mm at most, s^2 / (8 R) (a chord's rise)."""
-    found, made = grid(layout, "front")
-    said = dict(made.about)
-    assert said["tool"] == "ball" and float(said["diameter"]) == found.tool.diameter
-    step = float(said["stepover"])
-    assert step**2 / (4.0 * found.tool.diameter) <= 0.02 + 1e-9
-    assert stepover(Cutter(6.0, 20.0, Nose.BALL)) == 0.6
+    """The ball nose; its passes leave ridges of RIDGE at most, s^2 / (8 R) (a chord's rise)."""
+    said = dict(grid(layout, "front")[1].about)
+    ball, step = follower(layout.shop)
+    assert said["tool"] == "ball" and float(said["diameter"]) == ball.diameter
+    assert step**2 / (4.0 * ball.diameter) <= RIDGE and float(said["stepover"]) == step
 
 
 @pytest.mark.parametrize("zero", ZEROS)
