@@ -146,12 +146,13 @@ def build(
     improve: Callable[[Report], Report] | None = None,
     proof: bool = False,
     placing: Callable[[Path, str], None] | None = None,
+    simulate: bool = False,
 ) -> Report:
     """Check, then write every file of a design or a layout to `out`/<name>/ (see
     `exports.files.build`, which says what is raised); the report with the kernel's findings."""
     from bodycad.exports.files import build as write
 
-    return write(layout_of(subject), out, tell, improve, proof, placing)
+    return write(layout_of(subject), out, tell, improve, proof, placing, simulate)
 
 
 @declared()

@@ -26,6 +26,11 @@ def add_build(commands: argparse._SubParsersAction[Any]) -> None:
         "--proof", action="store_true", help="let the kernel measure every gap again on solids"
     )
     parser.add_argument(
+        "--simulate",
+        action="store_true",
+        help="run the cutting programs on a grid: what is left, what is gouged, and a picture",
+    )
+    parser.add_argument(
         "--paper",
         metavar="KIND",
         action="append",
@@ -54,6 +59,7 @@ def _build(arguments: argparse.Namespace) -> int:
         improve=given.improved,
         proof=arguments.proof,
         placing=arguments.placing,
+        simulate=arguments.simulate,
     )
     console.clear(given.progress)
     where = f"{os.path.join(arguments.out, given.design.name)}{os.sep}"

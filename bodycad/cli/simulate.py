@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import math
 import os
 import sys
 import tempfile
@@ -73,11 +72,14 @@ def _simulate(arguments: argparse.Namespace) -> int:
 
 
 def _pitch(text: str) -> float:
-    """The side of a cell. Raises InputError for what is no number."""
+    """The side of a cell. Raises InputError for what is no number of use."""
+    from bodycad.simulation.grid import COARSEST, FINEST, PITCH
+
     try:
         found = float(text)
     except ValueError:
-        found = math.nan
-    if not math.isfinite(found):
-        raise InputError("--pitch", text, "0.05 to 1 mm", "leave it out for 0.1")
+        found = float("nan")
+    if not FINEST <= found <= COARSEST:
+        allowed = f"{FINEST:g} to {COARSEST:g} mm"
+        raise InputError("--pitch", text, allowed, f"leave it out for {PITCH:g}")
     return found

@@ -20,7 +20,7 @@ from bodycad.checks.rules.complete import outside
 from bodycad.checks.rules.kernel import SOLID
 from bodycad.checks.runner import run
 from bodycad.errors import FileError, InputError
-from bodycad.exports import listed, more, stage
+from bodycad.exports import listed, more, simulation, stage
 from bodycad.exports.sheet import drawn_faces
 from bodycad.layout.layout import Layout
 from bodycad.layout.volume import body_figures
@@ -39,6 +39,7 @@ def build(
     improve: Callable[[Report], Report] | None = None,
     proof: bool = False,
     placing: Callable[[Path, str], None] | None = None,
+    simulate: bool = False,
 ) -> Report:
     """Check, then write every file to `out`/<name>/, and return the report with the kernel's
     findings.
@@ -50,12 +51,14 @@ def build(
     `tell` is called with the name of each step; `improve` may add words to the report of the checks
     before anything is written; `placing` is called with the folder of the build and its name before
     anything is made beside it; with `proof` the kernel measures every gap again and puts the
-    instrument together, and a disagreement is an error finding. Raises InputError for a place that
-    cannot be used or a maker's file where one of the build would go, and FileError for a file that
-    does not say what the layout says; nothing is left behind."""
+    instrument together, and a disagreement is an error finding; with `simulate` the cutting
+    programs are run on a grid, and what they leave and gouge is found, with a picture.
+
+    Raises InputError for a place that cannot be used or a maker's file where one of the build would
+    go, and FileError for a file that does not say what the layout says; nothing is left behind."""
     tell = tell or (lambda step: None)
     with _usable(out):
-        target, planned = _target(Path(out), layout.name), names(layout)
+        target, planned = _target(Path(out), layout.name), names(layout, simulate)
         stage.sweep(target, layout.name)
         listed.refuse(target, layout.name, planned)
     for void, beyond in outside(layout):
@@ -70,7 +73,7 @@ def build(
             # A stop between the making of the stage and the care for it would leave it there.
             with stage.undisturbed(), _usable(out):
                 place = stage.open_stage(target, layout.name)
-            report = _write(layout, place, tell, improve, proof)
+            report = _write(layout, place, tell, improve, proof, simulate)
             if not refused(report):
                 listed.write_list(place.new, layout.name, planned)
                 with stage.undisturbed():
@@ -105,8 +108,8 @@ def refused(report: Report) -> tuple[Finding, ...]:
     return tuple(f for f in report.findings if f.check == SOLID.name and f.status == "error")
 
 
-def names(layout: Layout) -> tuple[str, ...]:
-    """The names of all files of a build."""
+def names(layout: Layout, simulate: bool = False) -> tuple[str, ...]:
+    """The names of all files of a build; with `simulate` the picture of the simulation too."""
     from bodycad.solid import child
 
     drawn = (
@@ -114,7 +117,8 @@ def names(layout: Layout) -> tuple[str, ...]:
     )
     further = (name for kind in more.kinds() for name in kind.names(layout))
     solids = child.files_of(layout.name, any(piece.skin.contours for piece in layout.pieces))
-    return (*drawn, *further, *solids, *listed.REPORTS, listed.list_of(layout.name))
+    shown = (simulation.picture_of(layout.name),) if simulate else ()
+    return (*drawn, *further, *shown, *solids, *listed.REPORTS, listed.list_of(layout.name))
 
 
 def _write(
@@ -123,6 +127,7 @@ def _write(
     tell: Callable[[str], None],
     improve: Callable[[Report], Report] | None,
     proof: bool,
+    simulate: bool,
 ) -> Report:
     """Every file but the list into the stage; the report with what the kernel found.
 
@@ -146,6 +151,8 @@ def _write(
         for kind in more.kinds():
             tell(f"writing {kind.what}")
             kind.write(report, work)
+        if simulate:
+            report = _simulated(report, work, tell)
         tell("working out what to measure first")
         try:
             report = replace(report, measure=first.answer())
@@ -169,6 +176,15 @@ def _write(
             first.stop()
         raise
     return told
+
+
+def _simulated(report: Report, work: Path, tell: Callable[[str], None]) -> Report:
+    """The report with what running the written cutting programs says, and its picture."""
+    from bodycad.exports.simulation_picture import write_picture
+
+    done = simulation.simulate(report.layout, work, tell=tell)
+    write_picture(done, work / simulation.picture_of(report.layout.name))
+    return replace(report, findings=sorted_findings([*report.findings, *done.findings]))
 
 
 def _tell_all(report: Report, made: child.Made, work: Path, tell: Callable[[str], None]) -> Report:

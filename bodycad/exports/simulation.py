@@ -10,7 +10,6 @@ from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report, sorted_findings
 from bodycad.errors import FileError
 from bodycad.exports import programs
-from bodycad.exports.dxf.job import read_job
 from bodycad.exports.grid_job import read_heights
 from bodycad.exports.sheet import drawn_faces
 from bodycad.layout.layout import Layout
@@ -66,6 +65,8 @@ def simulate(
 
 def _jobs(layout: Layout, piece: Workpiece, folder: Path) -> tuple[Job, ...]:
     """The jobs of a piece's faces."""
+    from bodycad.exports.dxf.job import read_job
+
     jobs = []
     for own, face, stem in drawn_faces(layout):
         if own is not piece:

@@ -57,7 +57,12 @@ def pocket(name, face, shape):
 
 
 def block(**changes):
-    """The block's layout: 76 x 52 x 20 mm."""
+    """The block's layout."""
+    return block_design(**changes).layout()
+
+
+def block_design(**changes):
+    """The block: 76 x 52 x 20 mm."""
     outline = rectangle(76.0, 52.0, 10.0)
     pins = (Pin(-50.0, 0.0), Pin(50.0, 0.0), Pin(35.0, 40.0))
     given = {
@@ -65,7 +70,7 @@ def block(**changes):
         "blank": Blank(-60.0, -50.0, 60.0, 50.0, species("alder, red"), pins=pins),
         "parts": (Placed("p", sample.Loose(voids())),),
     }
-    return replace(sample.design(), **(given | changes)).layout()
+    return replace(sample.design(), **(given | changes))
 
 
 def written(layout, folder):
