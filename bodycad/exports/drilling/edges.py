@@ -76,7 +76,12 @@ def edge_view(name: str, piece: Workpiece, found: Sequence[Hole]) -> str:
     drawn += _tags(found, deep)
     drawn.append(words(x0, -3.0, "front", SIZE, "label"))
     drawn.append(words(x0, deep + 4.0, "back", SIZE, "label"))
-    box = x0 - 2.0, -11.0, x1 + 22.0, bottom + 2.0 + 1.5 * SIZE * len(_places(found))
+    box = (
+        x0 - 2.0,
+        -8.0,
+        x1 + 10.0 + 7.0 * len(_heights_of(found)),
+        bottom + 2.0 + 1.5 * SIZE * len(_places(found)),
+    )
     title = f"{name}: the edge straight on, front up"
     return drawing(box, title, "".join(drawn), False, "drill")
 
@@ -86,11 +91,15 @@ def _places(found: Sequence[Hole]) -> list[float]:
     return sorted({round(_along(hole), 3) for hole in found})
 
 
+def _heights_of(found: Sequence[Hole]) -> list[float]:
+    """The heights over the back at which holes stand, each once."""
+    return sorted({round(hole.edge.height, 3) for hole in found if hole.edge is not None})
+
+
 def _heights(found: Sequence[Hole], x1: float, deep: float) -> Iterator[str]:
     """How high each hole stands over the back, each height once, beside the drawing."""
-    heights = sorted({round(hole.edge.height, 3) for hole in found if hole.edge is not None})
-    for k, height in enumerate(heights):
-        x, y = x1 + 4.0 + 7.0 * k, deep - height
+    for k, height in enumerate(_heights_of(found)):
+        x, y = x1 + 7.0 + 7.0 * k, deep - height
         yield line((x1 - BESIDE, y), (x + 1.0, y), "dim")
         yield line((x, y), (x, deep), "dim")
         yield line((x1, deep), (x + 1.0, deep), "dim")
