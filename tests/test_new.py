@@ -81,6 +81,7 @@ WRONG = {
     ("--pickups", "single", "--mount", "ring"): "only two-coil pickups have rings",
     ("--volumes", "3"): "each volume wants a pickup of its own",
     ("--volumes", "3", "--tones", "2", "--pickups", "single,single,single"): "room for four",
+    ("--frets", "24", "--pickups", "humbucker,humbucker,humbucker"): "do not fit between bridge",
     ("--scale", "25.5"): "590 to 760 mm",
     ("--gauges", ".010,.013"): "6 gauges, treble first",
     ("--hand", "both"): "right, left",

@@ -69,6 +69,13 @@ NUT: Mapping[int, tuple[float, float]] = MappingProxyType(
 )
 """Width of the nut and spread of the strings there, mm (common practice, no source)."""
 
+REACH: Mapping[str, float] = MappingProxyType(
+    {"humbucker": 23.3, "small": 20.6, "single": 10.0, "soapbar": 18.5, "split": 29.0}
+)
+"""From a pickup's middle to its edge along the strings, its ring or its route included, mm."""
+FRONT = 16.5
+"""Where a bridge ends toward the pickups, about, mm from the scale line."""
+
 
 @dataclass(frozen=True)
 class Answers:
@@ -184,6 +191,15 @@ def _possible(one: Answers) -> None:
     if len(one.pickups) > 2 and (one.bass or one.joint == "through"):
         words = "no drill for wires comes past the middle one to the first"
         refuse("--pickups", ",".join(one.pickups), "one or two", words)
+    if len(one.pickups) == 3:
+        neck, middle, bridge = (REACH[kind] for kind in one.pickups)
+        board = one.scale * 2.0 ** (-one.frets / 12.0) - 4.0
+        room = (board - 4.5 - FRONT - neck - bridge) / 2.0 - middle - max(neck, bridge)
+        if room < 1.0:
+            words = "they do not fit between bridge and fretboard"
+            refuse(
+                "--pickups", ",".join(one.pickups), "two, or smaller ones, or fewer frets", words
+            )
     if one.volumes + one.tones > 4:
         words = "the body has room for four in a row"
         refuse("the controls", f"{one.volumes + one.tones} pots", "at most 4", words)

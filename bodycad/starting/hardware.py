@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from bodycad.starting.answers import Answers
+from bodycad.starting.answers import REACH, Answers
 
 CLASSES = {
     "humbucker": "Humbucker",
@@ -155,8 +155,7 @@ def pickups_text(one: Answers) -> Iterator[str]:
 
 
 def _pickup(one: Answers, place: str, kind: str, name: str, count: str) -> Iterator[str]:
-    reach = {"humbucker": 23.3, "small": 20.6, "single": 10.0, "soapbar": 18.5, "split": 29.0}
-    half = reach[kind] + (0.0 if one.mount == "ring" or kind != "humbucker" else -3.0)
+    half = REACH[kind] + (0.0 if one.mount == "ring" or kind != "humbucker" else -3.0)
     if place == "neck" and one.bass:
         yield "neck_x = bridge_pickup_x + 100"
     elif place == "neck":
