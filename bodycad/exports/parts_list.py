@@ -27,6 +27,8 @@ HEADS = (
 TOTAL = "total"
 FORMULA = "=+-@\t\r"
 """A cell that begins with one of these is a formula to a spreadsheet: it gets an apostrophe."""
+WIDE = "min-width: 11em"
+"""A column of names is never so narrow that it breaks within words."""
 BRIEF = (
     "Everything to buy or to have on hand, each thing once; the last columns are for prices. Buy "
     "the hardware first, measure it, and tell the script: what is cut follows it."
@@ -159,7 +161,7 @@ def _tools(made: Bill) -> Section:
         lines.append(
             row(
                 page.ticked(tool.what),
-                full(tool.what),
+                cell(escape(tool.what), class_="full", style=WIDE),
                 number(size, "mm"),
                 _labelled(inch, "inches"),
                 number(deep, "deepest"),
@@ -204,7 +206,7 @@ def _total(made: Bill) -> Section:
 
 def _what(one: Row) -> str:
     note = tag("span", escape(one.note), class_="quiet") if one.note else ""
-    return cell(escape(one.what), "<br/>" if note else "", note, class_="full")
+    return cell(escape(one.what), "<br/>" if note else "", note, class_="full", style=WIDE)
 
 
 def _labelled(text: str, label: str) -> str:
@@ -228,7 +230,7 @@ def _sizes(one: Row) -> str:
 
 
 def _number(value: float) -> str:
-    places = 3 if value < 10.0 else 2 if value < 100.0 else 1
+    places = 3 if value < 1.0 else 2 if value < 100.0 else 1
     return f"{float(value):.{places}f}".rstrip("0").rstrip(".")
 
 

@@ -196,7 +196,7 @@ def _glue(layout: Layout) -> Iterator[Row]:
         faces[name] = many * (blank.x1 - blank.x0) * layout.thickness
     for joint in layout.stated(Joint):
         if joint.mount is Mount.GLUE:
-            faces[f"the neck {joint.part}"] = joint.glue
+            faces[f"the joint of {joint.part}"] = joint.glue
     parts = tuple(j.part for j in layout.stated(Joint) if j.mount is Mount.GLUE)
     if faces:
         note = ", ".join(f"{area / 100.0:.0f} cm2 in {name}" for name, area in faces.items())
