@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -77,10 +77,27 @@ def _jobs(layout: Layout, piece: Workpiece, folder: Path) -> tuple[Job, ...]:
         job = read_job(path)
         if job.face != face:
             raise FileError(f"{path} is of the {job.face or 'no'} face, not the {face}")
+        odd = tuple(_others(layout, piece, job))
+        job = replace(job, notes=(*job.notes, *odd))
         grid = folder / f"{stem}-heights.png"
         followed = grid.is_file() and follower(layout.shop) is not None
         jobs.append(_with_heights(job, grid) if followed else job)
     return tuple(jobs)
+
+
+def _others(layout: Layout, piece: Workpiece, job: Job) -> Iterator[str]:
+    """Where a drawing says that it is another design's, piece's, hand's, revision's or stock's."""
+    hand = "left" if layout.left_handed else "right"
+    for key, own in (
+        ("design", layout.name),
+        ("piece", piece.id),
+        ("hand", hand),
+        ("revision", layout.revision),
+        ("thickness", f"{piece.thickness:g}"),
+    ):
+        said = job.said.get(key, "")
+        if said != own:
+            yield f"{job.name} says {key} {said or 'nothing'}, the design {own}"
 
 
 def _with_heights(job: Job, path: Path) -> Job:

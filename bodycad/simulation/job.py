@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -104,7 +104,8 @@ class Heights:
 @dataclass(frozen=True, eq=False)
 class Job:
     """All that is cut from one face of one piece, in the coordinates of its files: seen from that
-    face. zero: the middle of its datum cross. notes: what is odd in the files."""
+    face. zero: the middle of its datum cross. notes: what is odd in the files.
+    said: what its drawing says of itself, by key."""
 
     face: str
     name: str
@@ -113,6 +114,7 @@ class Job:
     heights: Heights | None = None
     zero: Point = (0.0, 0.0)
     notes: tuple[str, ...] = ()
+    said: Mapping[str, str] = field(default_factory=dict)
 
     def shifted(self, x: float, y: float) -> Job:
         """The same job with its contours moved, its pins left: a work zero set wrongly."""

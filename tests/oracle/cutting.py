@@ -1,4 +1,5 @@
-"""Cutting programs of the whole gallery, run on a grid: `python -m tests.oracle.cutting PITCH NAMES`.
+"""Cutting programs of the whole gallery, run on a grid: `python -m tests.oracle.cutting 0.2`, and
+names of designs where not all are to be run.
 
 Each body and its further pieces, right-handed and left-handed, from files that are written afresh.
 Prints the figures of each and every finding; exit status 1 where one fails or warns."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 import shutil
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -227,6 +228,12 @@ def test_a_face_in_the_others_place_is_refused(layout, files):
     shutil.copy(front, back)
     with pytest.raises(FileError, match="is of the front face, not the back"):
         simulate(layout, files)
+
+
+def test_files_of_another_revision_or_hand_are_told(layout, files):
+    later = replace(layout, revision="2")
+    told = [f.text for f in simulate(later, files, 0.5).findings if f.code == "simulation.file"]
+    assert len(told) == 2 and all("says revision 1, the design 2" in text for text in told)
 
 
 def test_a_layer_that_says_no_cut_is_refused(files):

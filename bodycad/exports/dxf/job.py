@@ -84,7 +84,10 @@ def read_job(path: str | Path) -> Job:
     pins = tuple(Pin(*one[0], 2.0 * one[1]) for one in circles if one is not None)
     held = tuple(tabs)
     made = tuple(_with_tabs(cut, held) for cut in cuts)
-    return Job(face, Path(path).name, made, pins, zero=zero, notes=tuple(notes))
+    said = {
+        key: f"{value:g}" if isinstance(value, float) else value for key, value in about.items()
+    }
+    return Job(face, Path(path).name, made, pins, zero=zero, notes=tuple(notes), said=said)
 
 
 def _about(marks: Sequence[_Read], path: str | Path) -> tuple[dict[str, Any], tuple[float, float]]:
