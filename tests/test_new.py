@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from argparse import Namespace
 from itertools import product
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 import bodycad
 from bodycad.cli import main
 from bodycad.cli.measure import empty_table, page
+from bodycad.cli.new import _answers, _ask
 from bodycad.errors import InputError
 from bodycad.script import load, load_design, make
 from bodycad.starting.answers import (
@@ -76,6 +78,7 @@ WRONG = {
     ("--bridge", "wrap", "--pickups", "single"): "the strings stand too high for pickups",
     ("--bridge", "vibrato", "--pickups", "single"): "leaves no wood for the screws",
     ("--bridge", "vibrato", "--strings", "8"): "vibratos are made for six and seven strings",
+    ("--bridge", "vibrato", "--joint", "through"): "would leave too little of the core",
     ("--joint", "nails"): "ferrules, plate, inserts, tenon, through",
     ("--pickups", "split"): "a split pair serves four strings",
     ("--pickups", "single", "--mount", "ring"): "only two-coil pickups have rings",
@@ -105,6 +108,38 @@ def test_nothing_that_is_there_is_replaced(end, tmp_path, monkeypatch, capsys):
     assert main(["new", "wren"]) == 2
     assert "one that is not there yet" in capsys.readouterr().err
     assert [one.read_text() for one in tmp_path.iterdir()] == ["mine"]
+
+
+class Terminal(io.StringIO):
+    """What is typed, or shown, on a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_on_a_terminal_it_asks_for_what_no_option_says(monkeypatch):
+    shown = Terminal()
+    monkeypatch.setattr("sys.stdin", Terminal("7\n\nplate\n\n\n2\nusual\nleft\n"))
+    monkeypatch.setattr("sys.stderr", shown)
+    words = "strings scale joint bridge pickups volumes tones switch hand gauges frets mount"
+    given = Namespace(**{**dict.fromkeys(words.split()), "bridge": "vibrato"})
+    _ask(given)
+    assert "Bridge [" not in shown.getvalue() and "How many strings [6]?" in shown.getvalue()
+    made = settled(_answers(given))
+    assert (made.strings, made.joint, made.bridge, made.left_handed) == (
+        7,
+        "plate",
+        "vibrato",
+        True,
+    )
+    assert (made.scale, made.pickups, made.switch) == (660.0, ("humbucker",) * 2, "toggle")
+
+
+def test_without_a_terminal_it_asks_nothing(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.stdin", None)
+    assert main(["new", "wren", "--joint", "nails"]) == 2
+    assert "?" not in capsys.readouterr().err
 
 
 @pytest.fixture(scope="module")

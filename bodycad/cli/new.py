@@ -75,7 +75,7 @@ def _new(arguments: argparse.Namespace) -> int:
         raise error from None
     paths = [Path(f"{name}{end}") for end in (".py", "-sizes.csv", "-measuring.html")]
     refuse_old(paths)
-    if sys.stdin.isatty() and sys.stderr.isatty():
+    if sys.stdin is not None and sys.stdin.isatty() and sys.stderr.isatty():
         _ask(arguments)
     answers = settled(_answers(arguments))
     text = script_text(name, answers, bodycad.NAMES).encode()

@@ -182,6 +182,9 @@ def _possible(one: Answers) -> None:
     if one.strings > 7 and "vibrato" in one.bridge:
         words = "vibratos are made for six and seven strings"
         refuse("--bridge", one.bridge, "hardtail or plate", words)
+    if "vibrato" in one.bridge and one.joint == "through":
+        words = "spring cavity and pickups' routes would leave too little of the core"
+        refuse("--joint", "through", "another joint, or a bridge without springs", words)
     if one.bridge in ("posts", "wrap") and one.mount != "ring":
         words = f"over its posts the strings stand too high for pickups by {one.mount}"
         refuse("--bridge", one.bridge, "humbuckers in rings, or hardtail or plate", words)
