@@ -29,6 +29,8 @@ CONTACT = 2.0
 source)."""
 BUSH_OVER = 0.5
 """A bush ends so far over the wood under its template, mm (common practice, no source)."""
+FINEST = 3.0
+"""Radius of the finest bearing bits, mm (common practice, no source)."""
 NIL = 1e-6
 EATEN = 1e-3
 """An area that is taken or left by rounding alone, mm2."""
@@ -163,14 +165,17 @@ def choose(cuts: Sequence[Cut], depth: float, shop: Shop) -> Guide | None:
 
 
 def wanted(cuts: Sequence[Cut], depth: float, shop: Shop) -> str:
-    """The cutter that would do where the shop's own does not reach deep enough; "" where none of
-    its size would."""
+    """What would do where nothing on hand does: a cutter of the shop's that reached farther, or a
+    bearing bit that comes into the tightest corner; "" where that is finer than there are."""
     sheet = min(shop.template_thickness)
     for cutter, bush in _pairs(shop, sheet):
         made = Guide(cutter, bush, sheet, 0.0, (), tuple(_tight(cuts, cutter)))
         if bush is not None and made.perfect and _judged(made, cuts).perfect:
             return f"a {cutter:g} mm cutter that reaches {depth + sheet:.1f} would do it"
-    return ""
+    least = min((radius for cut in cuts for radius in cut.corners[1].tolist()), default=0.0)
+    if least < FINEST:
+        return ""
+    return f"a bearing bit of {2.0 * least:.2f} mm or less that reaches {depth:.1f} would do it"
 
 
 def _worse(one: Guide) -> tuple[bool, bool, float, int, float]:

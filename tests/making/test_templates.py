@@ -363,6 +363,8 @@ def test_an_arched_or_carved_face_comes_after(found):
 def test_a_cutter_that_is_too_short_is_said(found):
     words = said(found, "bramble", "pickup.neck.ears")
     assert "a 6.35 mm cutter that reaches 33.5 would do it" in words
+    words = said(found, "mallow", "pickup.route")
+    assert "a bearing bit of 6.40 mm or less that reaches 19.0 would do it" in words
 
 
 def test_a_shop_without_guides_gets_no_template():
