@@ -13,7 +13,7 @@ import shapely
 from bodycad import load_design
 from bodycad.exports.pdf import document, paper
 from bodycad.exports.pdf.face import picture
-from bodycad.exports.pdf.kit import opened, shown, text_box, width
+from bodycad.exports.pdf.kit import opened, shown, text_box, width, wrapped
 from bodycad.words import Paper
 from tests.exports.pdf.read import MM, read
 
@@ -41,12 +41,17 @@ def apart(found):
         assert not ((one[:2] < two[2:] - 0.02) & (two[:2] < one[2:] - 0.02)).all(), (one, two)
 
 
-def test_no_text_of_a_page_lies_on_another_or_leaves_the_printable_part(made):
+def test_no_text_of_a_page_lies_on_another_or_on_a_line_or_leaves_the_printable_part(made):
     for kind in (Paper.LETTER, Paper.ROLL):
+        pages = read(made / f"{kind}.pdf")
         with pypdfium2.PdfDocument(made / f"{kind}.pdf") as pdf:
-            for page in pdf:
+            for page, drawn in zip(pdf, pages):
                 found = [box * MM for box in boxes(page, 0)]
                 apart(found)
+                lines = [shapely.LineString(chain) for p in drawn.own.paths for chain in p.chains]
+                tree = shapely.STRtree(lines)
+                for box in found:
+                    assert not len(tree.query(shapely.box(*box), predicate="intersects")), box
                 wide, high = (one * MM for one in page.get_size())
                 assert min(box[:2].min() for box in found) > 6.34
                 assert max(box[2] for box in found) < wide - 6.34
@@ -94,6 +99,15 @@ def test_a_text_takes_the_room_that_the_layout_of_notes_counts_on(tmp_path):
         assert (seen[:2] >= np.array(counted[:2]) - 0.05).all()
         assert (seen[2:] <= np.array(counted[2:]) + 0.05).all()
     assert one[2] - one[0] == pytest.approx(width(words, 3.0), abs=0.5)
+
+
+def test_a_text_is_broken_into_lines_that_fit():
+    text = "lay each frame on the dashed line of its neighbour so that the + meet, and tape"
+    for room in (20.0, 40.0, 80.0, 200.0):
+        lines = wrapped(text, room, 2.3)
+        assert " ".join(lines) == text and max(width(line, 2.3) for line in lines) <= room
+        words = [line.split()[0] for line in lines[1:]]
+        assert all(width(f"{a} {b}", 2.3) > room for a, b in zip(lines, words))
 
 
 def test_what_the_font_lacks_is_an_escape(tmp_path):
