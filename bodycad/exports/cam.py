@@ -37,6 +37,7 @@ from bodycad.geometry.plane.profile import Point, Profile
 from bodycad.geometry.plane.segments import Segments
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.aside import aside
 from bodycad.making.cuts import OUTLINE, Cut, cuts
 from bodycad.making.tabs import Tab, tabs
 from bodycad.tools import Cutter, Drill, EdgeBit
@@ -124,7 +125,8 @@ def cam_sheet(layout: Layout, piece: Workpiece, face: Face) -> CamSheet:
     )
     stock = _shift(plain.stock, -dx, -dy)
     stock = around([stock, *(i.box for layer in layers for i in layer.items)])
-    about = about_face(layout, piece, face)
+    by_hand = tuple(("beside", f"{one.id}: {one.words}") for one in aside(layout, piece, face))
+    about = (*about_face(layout, piece, face), *by_hand)
     return CamSheet((-dx + 0.0, -dy + 0.0), stock, marks, layers, about)
 
 

@@ -20,6 +20,7 @@ from bodycad.layout.entry import entry
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.cuts import Unreached, unreached
 from bodycad.making.upright import set_aside
 from bodycad.making.work import Drilled, drilled
 
@@ -53,7 +54,21 @@ def face_info(layout: Layout, piece: Workpiece, sheet: Sheet) -> Info:
     contours = [_contour(c, piece) for c in piece.skin.contours if c.face == face]
     contours += [_bent(shelf, piece) for shelf in piece.skin.shelves if shelf.face == face]
     aside = (_aside(void, face, piece, layout) for void in set_aside(piece, face))
-    return sum((*contours, *aside), start=Info(notes=tuple(notes)))
+    missed = (
+        _missed(one) for one in unreached(layout) if (one.piece, one.face) == (piece.id, face)
+    )
+    return sum((*contours, *aside, *missed), start=Info(notes=tuple(notes)))
+
+
+def _missed(one: Unreached) -> Info:
+    """What no cutter on hand clears of a cut."""
+    shape = as_seen(one.region.outer, one.face)
+    enters = f"{one.size:.2f} mm stay beside the cutter" if math.isfinite(one.size) else ""
+    lines = (
+        f"{' + '.join(one.ids)}: {enters or 'no cutter on hand enters here'},",
+        f"by hand, {one.start:.2f} to {one.depth:.2f} deep",
+    )
+    return Info(outlines=(shape,), notes=(Note(lines, on_contour(shape)),))
 
 
 def _contour(contour: Contour, piece: Workpiece) -> Info:

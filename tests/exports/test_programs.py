@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import struct
 from dataclasses import replace
 
@@ -14,11 +15,16 @@ from bodycad.errors import FileError
 from bodycad.exports import heights, programs
 from bodycad.exports.cam import cam_sheet, zero_of
 from bodycad.exports.dxf import cam
+from bodycad.exports.notes import face_info
+from bodycad.exports.sheet import cut_sheet
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.edge import Chamfer, Rim, Roundover, Square
+from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Stretch
 from bodycad.layout.contours import fall_away
+from bodycad.layout.void import Void, from_front
+from bodycad.making.aside import aside
 from bodycad.making.cuts import cuts
 from bodycad.making.shaped import RIDGE, depths, follower, is_shaped, shaped
 from bodycad.making.tabs import tabs
@@ -380,3 +386,39 @@ def test_equal_input_gives_equal_bytes(layout, folder, tmp_path):
     programs.write_grids(again, tmp_path)
     for name in programs.names(layout):
         assert (folder / name).read_bytes() == (tmp_path / name).read_bytes(), name
+
+
+def test_the_cross_says_what_is_made_beside_the_program(layout, tmp_path):
+    """Bores at an angle and from the edge, floors at an angle with their wedge, shaped faces,
+    ledges under a contour, edges without a bit."""
+    tilted = Prism(rectangle(60, 40, 8.0), -20.0, 0.0, slope=(math.tan(math.radians(2.0)), 0.0))
+    void = Void("p.tilted", "p", "front", "POCKET", tilted, frozenset({"front"}))
+    body = replace(layout.body, voids=(*layout.voids, void))
+    more = replace(layout, pieces=(body,))
+    sheet = cam_sheet(more, body, Face.FRONT)
+    path = cam.write(sheet, tmp_path / "front.dxf")
+    cam.verify(path, sheet)
+    space = ezdxf.readfile(path).modelspace()
+    cross = next(e for e in space if e.dxf.layer == "DATUM" and e.dxftype() != "CIRCLE")
+    said = [value for key, value in data(cross) if key == "beside"]
+    (wedge,) = (text for text in said if text.startswith("p.tilted"))
+    assert "wedge of 2.00 deg" in wedge and "down to 21.05" in wedge
+    assert any(text.startswith("contour.forearm: shaped") for text in said)
+    assert any(text.startswith("body.ledge: follows contour.forearm") for text in said)
+    slanted = [v for v in layout.voids if v.shape.hole and not v.shape.hole.upright]
+    for one in slanted:
+        if one.face in ("front", "edge"):
+            assert any(text.startswith(f"{one.id}: drilled") for text in said)
+    rim = edged(Rim(((8.0, 0.0), (4.0, 1.0), (0.0, 4.0))))
+    assert [one.id for one in aside(rim, rim.body, Face.FRONT)] == ["body.front.edge"]
+
+
+def test_what_no_cutter_reaches_is_drawn_for_people(layout):
+    """On the annotated twin: its contour, its size and its depths."""
+    square = Void("p.square", "p", "front", "POCKET", from_front(rectangle(40, 30), 9.0))
+    body = replace(layout.body, voids=(square,))
+    info = face_info(replace(layout, pieces=(body,)), body, cut_sheet(body, "front"))
+    notes = [note for note in info.notes if "stay beside the cutter" in " ".join(note.lines)]
+    assert len(notes) == 4
+    assert notes[0].lines[0] == "p.square: 1.32 mm stay beside the cutter,"
+    assert "0.00 to 9.00 deep" in notes[0].lines[1]
