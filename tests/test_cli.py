@@ -92,6 +92,8 @@ def test_json_is_one_document_and_nothing_else(capsys, sample):
         (["build", "BODY", "--out", "BODY"], ["--out", "is a file"]),
         (["build", "BODY", "--out", "notes"], ["notes", "mine.txt", "move it away"]),
         (["build", "bad.py"], ["bad.py, line 1"]),
+        (["build", "BODY", "--paper", "a5"], ["--paper", "a5", "roll, a4, a3, letter"]),
+        (["build", "BODY", "--paper", "a4", "--paper", "a4"], ["papers", "each of them once"]),
         (["explain", "flor"], ["flor", "did you mean floor"]),
         (["explain", "floor", "wall"], ["wall"]),
         (["selftest", "now"], ["now"]),
@@ -143,6 +145,20 @@ def test_build_prints_where_the_files_are(capsys, tmp_path, sample, monkeypatch)
     )
     _, out, _ = run(capsys, "build", sample, "--out", str(tmp_path / "o"), "--json")
     assert json.loads(out)["design"] == "sample"
+
+
+def test_build_prints_on_the_papers_that_are_named(capsys, tmp_path, sample, monkeypatch):
+    """In place of the shop's own, in their order."""
+    asked = []
+
+    def build(design, out, **more):
+        asked.append(design.shop.papers)
+        return design.check()
+
+    monkeypatch.setattr(handle, "build", build)
+    run(capsys, "build", sample, "--out", str(tmp_path / "o"))
+    run(capsys, "build", sample, "--out", str(tmp_path / "o"), "--paper", "a3", "--paper", "roll")
+    assert asked == [("roll", "a4", "letter"), ("a3", "roll")]
 
 
 def test_explain_lists_every_check_and_prints_every_page(capsys):
