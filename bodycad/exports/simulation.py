@@ -97,7 +97,7 @@ def _others(layout: Layout, piece: Workpiece, job: Job) -> Iterator[str]:
     ):
         said = job.said.get(key, "")
         if said != own:
-            yield f"{job.name} says {key} {said or 'nothing'}, the design {own}"
+            yield f"{job.name} says {key} {said or 'nothing'}, not {own}"
 
 
 def _with_heights(job: Job, path: Path) -> Job:

@@ -233,7 +233,7 @@ def test_a_face_in_the_others_place_is_refused(layout, files):
 def test_files_of_another_revision_or_hand_are_told(layout, files):
     later = replace(layout, revision="2")
     told = [f.text for f in simulate(later, files, 0.5).findings if f.code == "simulation.file"]
-    assert len(told) == 2 and all("says revision 1, the design 2" in text for text in told)
+    assert len(told) == 2 and all("says revision 1, not 2" in text for text in told)
 
 
 def test_a_layer_that_says_no_cut_is_refused(files):
