@@ -7,7 +7,7 @@ from dataclasses import replace
 import ezdxf
 import pytest
 
-from bodycad import Fitted, load_design
+from bodycad import Cutter, Drill, Fitted, Shop, load_design
 from bodycad.checks.order.sequence import ordered
 from bodycad.checks.runner import run
 from bodycad.errors import FileError
@@ -17,6 +17,7 @@ from bodycad.exports.dxf import blank
 from bodycad.making.blank_plan import blank_plan
 from bodycad.making.order import cut_order
 from tests.drawn import DESIGNS, layout_of
+from tests.strangers.bench import quoin
 
 
 @pytest.fixture(scope="module")
@@ -128,3 +129,14 @@ def test_a_spoiled_drawing_of_the_blank_is_refused(report, tmp_path):
     path.write_text("no drawing")
     with pytest.raises(FileError):
         blank.verify(layout, plan, path)
+
+
+def test_a_step_that_no_tool_on_hand_makes_says_so(tmp_path):
+    """A shop of one shallow cutter and one thin drill."""
+    shop = Shop(cutters=(Cutter(6.0, 3.0),), drills=(Drill(1.0, 5.0),), bits=())
+    layout = replace(quoin(), shop=shop).layout()
+    page.write(run(layout), tmp_path)
+    text = (tmp_path / "quoin-cutting.html").read_text(encoding="utf-8")
+    routed = [v for v in layout.voids if v.shape.hole is None and "recess" not in v.id]
+    assert text.count("no tool on hand makes it") >= len(routed) >= 2
+    assert "hole, no drill on hand" in text

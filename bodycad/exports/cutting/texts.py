@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 from itertools import groupby
 
 from bodycad.checks.finding import Finding
-from bodycad.checks.order.jobs import Hold
+from bodycad.checks.order.jobs import Hold, Work
 from bodycad.checks.order.rules import Why
 from bodycad.checks.report import Report
 from bodycad.exports.bench_page import care, fill_in, tick
@@ -61,7 +61,7 @@ def _step(
     top = tag("div", tick(name), tag("span", *head), class_="do")
     inside = [top, *(_run(run) for run in step.runs)]
     if step.by_hand:
-        inside.append(_small("by hand: rasp, plane, scraper or a free router, to lines"))
+        inside.append(_by_hand(step))
     for words in (*_after([pair for pair in step.after if pair not in common]), *step.notes):
         inside.append(_small(words))
     if step.rest is not None:
@@ -70,6 +70,15 @@ def _step(
     inside.append(_small(_time(step)))
     inside += [_stop(report, step.stops)] if step.stops else []
     return tag("li", *inside, class_="step")
+
+
+def _by_hand(step: Step) -> str:
+    """A step that no tool of the shop makes: what is shaped by hand, and what should not be."""
+    edge = step.jobs[0].edge
+    if step.work is Work.CONTOUR or (edge is not None and edge.form is None):
+        return _small("by hand: rasp, plane, scraper or a free router, to lines")
+    words = "no tool on hand makes it: cutter-corner and cutter-reach say which would"
+    return tag("p", escape(words), class_="prop")
 
 
 def _small(text: str) -> str:
