@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from bodycad.checks.rules.claims import size_claim
+from bodycad.cure.worker import Task, _bench
 from bodycad.errors import InputError
 from bodycad.instrument.neck import Heel
 from bodycad.measuring.rows import entered, rows_of
@@ -259,3 +260,14 @@ def test_without_a_claim_nothing_is_contradicted(script):
     script.with_name("wren-sizes.csv").write_text(HEAD)
     (found,) = size_claim(load_design(script).layout())
     assert found.status == "skip"
+
+
+def test_a_cure_asks_the_table_that_was_read(script):
+    """Its child works from the texts; the file may have been saved anew since."""
+    file = script.with_name("wren-sizes.csv")
+    file.write_text(f"{HEAD}neck.heel.length,64.2,mm\n")
+    one = load(script)
+    file.unlink()
+    bench = _bench(Task(script, one.text, {}, one.tables))
+    assert bench.base.instrument.neck.heel.length == 64.2
+    assert not bench.noise
