@@ -131,3 +131,9 @@ def test_without_a_ball_nose_contours_are_made_by_hand(layout, sound):
     (told,) = [f for f in done.findings if f.code == "simulation.hand"]
     assert {"contour.arm", "contour.belly"} <= set(told.subjects)
     assert not any(f.status == "fail" for f in done.findings)
+
+
+@pytest.mark.parametrize("zero", ["pin", "corner", "centre"])
+def test_wherever_the_zero_lies_the_pins_bring_it_to_the_same_wood(layout, tmp_path, zero):
+    moved = replace(layout, shop=Shop(zero=zero))
+    assert found(moved, written(moved, tmp_path), 0.5) == {}
