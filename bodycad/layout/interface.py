@@ -422,7 +422,7 @@ class Hardware(Interface):
     what: Text
     count: Annotated[int, between(0, 1000)] = 1
     fills: Annotated[tuple[RoomKind, ...], Count(0, 20)] = ()
-    sizes: Annotated[tuple[tuple[Text, float], ...], Count(0, 20)] = ()
+    sizes: Annotated[tuple[tuple[Text, Size], ...], Count(0, 20)] = ()
 
     def __post_init__(self) -> None:
         super().__post_init__()

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 from bodycad.instrument.strings import String
 from bodycad.layout.bought import things
-from bodycad.layout.interface import Core, Hardware, Joint
+from bodycad.layout.interface import Core, Hardware, Joint, Terminal
 from bodycad.layout.layout import Layout
 from bodycad.making.leads import GROUND, PLAIN, POWER, SHIELDED, SLACK, Lead, leads
 from bodycad.making.row import Group, Row, inches, origin
+from bodycad.words import Wire
 
 LEADS = {
     SHIELDED: "shielded lead, one core and a screen",
@@ -89,15 +90,20 @@ def _wires(layout: Layout) -> Iterator[Row]:
     kinds: dict[str, list[Lead]] = {}
     for lead in leads(layout):
         kinds.setdefault(lead.kind, []).append(lead)
+    grounded = {lead.one for lead in kinds.get(GROUND, ())}
+    metal = {one.part for one in layout.stated(Terminal) if one.kind is Wire.GROUND}
+    if bare := sorted(metal - grounded):
+        kinds.setdefault(GROUND, [])
     for kind, found in kinds.items():
         known = [lead.cut for lead in found if lead.cut is not None]
         lost = [f"{lead.one} to {lead.two}" for lead in found if lead.cut is None]
-        many = f"{len(found)} leads" if len(found) > 1 else "1 lead"
+        lost += [f"from {part}" for part in bare if kind == GROUND]
+        many = "1 lead" if len(found) == 1 else f"{len(found)} leads"
         note = f"{many}, each with {SLACK:g} mm more at both ends"
         if lost:
             note += f"; not counted, for no way leads there yet: {', '.join(lost)}"
         ends = dict.fromkeys(end for lead in found for end in (lead.one, lead.two))
         ids = {one.id for one in layout.placed}
-        parts = tuple(end for end in ends if end in ids)
+        parts = (*(end for end in ends if end in ids), *(bare if kind == GROUND else ()))
         metres = round(sum(known) / 1000.0, 3)
         yield Row(Group.WIRE, LEADS[kind], metres, parts=parts, unit="m", note=note)

@@ -41,9 +41,9 @@ from bodycad.words import Face, Operation, RoomKind, SweepKind, Wire
 PAGE = Page(
     asks="Has every part its holes, does every hole open where it should, does every cut lie "
     "within the blank, is every part that an instrument needs there, and does every part state "
-    "what the other checks must ask of it?",
+    "what the other checks must ask of it, and once what it is bought as?",
     why="The forgotten hole is found at first stringing, with the finish on; what no part states "
-    "no check asks.",
+    "no check asks and no list of parts has.",
     limits=("complete",),
     cures="Place the missing part, lengthen the hole that stops short, or let the part state what "
     "it needs.",
