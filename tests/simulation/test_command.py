@@ -52,7 +52,8 @@ def test_spoiled_files_fail_with_their_place_as_json(capsys, programs, tmp_path)
     edited(
         front, lambda layer, rows: None if "neck" in layer or "POCKET" in layer else (layer, rows)
     )
-    status, out, _ = run(capsys, "--cam", str(spoilt), "--out", str(tmp_path), "--json")
+    words = "--cam", str(spoilt), "--out", str(tmp_path), "--json", "--pitch", "1"
+    status, out, _ = run(capsys, *words)
     document = json.loads(out)
     assert status == 1 and document["verdict"] == "fail" and document["units"] == "mm"
     wrong = [f for f in document["findings"] if f["status"] == "fail"]

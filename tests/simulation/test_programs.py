@@ -41,7 +41,7 @@ def spoil(files, face, change):
     edited(path, lambda layer, rows: (layer, rows) if layer in MARKS else change(layer, rows))
 
 
-def found(layout, files, pitch=0.2):
+def found(layout, files, pitch=0.25):
     """What fails, by code: subjects, the worst place, and how deep."""
     done = simulate(layout, files, pitch)
     wrong: dict[str, dict] = {}
