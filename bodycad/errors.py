@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 import os
 import re
@@ -75,6 +74,8 @@ class FileError(BodycadError):
 
 def nearest(name: str, known: Iterable[str]) -> str:
     """ "did you mean ...?" with the most similar known name, or nothing."""
+    import difflib
+
     names = list(known)
     found = difflib.get_close_matches(name.lower(), names, n=1, cutoff=0.5)
     return f"did you mean {found[0]}?" if found else ""

@@ -14,7 +14,7 @@ from bodycad.errors import InputError
 
 ROOT = Path(__file__).parents[1]
 HEAVY = ("numpy", "shapely", "ezdxf", "svgelements", "cadquery", "OCP", "matplotlib")
-MOST_MODULES = 116
+MOST_MODULES = 122
 
 
 def modules_after(code: str, cwd=ROOT) -> set[str]:

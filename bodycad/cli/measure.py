@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 from bodycad.cli import console
 from bodycad.cli.design import script_arguments
 from bodycad.errors import InputError
-from bodycad.units import Size
 
 if TYPE_CHECKING:
     from bodycad.checks.report import Report
@@ -125,6 +124,7 @@ def _measurable(one: Asked) -> bool:
     what is sold, with a spread, for what has none is drilled or cut."""
     import bodycad
     from bodycad.cli.names import by_kind
+    from bodycad.units import Size
 
     spec = getattr(getattr(bodycad, one.of, None), "__dataclass_fields__", {}).get(one.field)
     if one.of in SET or spec is None:

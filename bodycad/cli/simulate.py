@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -39,6 +38,8 @@ def add_simulate(commands: argparse._SubParsersAction[Any]) -> None:
 
 
 def _simulate(arguments: argparse.Namespace) -> int:
+    import tempfile
+
     from bodycad.exports.simulation import picture_of, simulate, write_programs
     from bodycad.exports.simulation_picture import write_picture
     from bodycad.exports.simulation_text import simulation_json, simulation_text

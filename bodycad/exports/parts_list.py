@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from bodycad.checks.report import Report
-from bodycad.errors import FileError
+from bodycad.errors import FileError, harmless
 from bodycad.exports import bench_page as page
 from bodycad.exports.bench_page import Section
 from bodycad.exports.cautions import of_list
@@ -253,4 +253,5 @@ def _origin(one: Row) -> bool:
 
 
 def _plain(text: str) -> str:
+    text = harmless(text)
     return f"'{text}" if text[:1] and text[0] in FORMULA else text

@@ -106,4 +106,4 @@ def _wires(layout: Layout) -> Iterator[Row]:
         ids = {one.id for one in layout.placed}
         parts = (*(end for end in ends if end in ids), *(bare if kind == GROUND else ()))
         metres = round(sum(known) / 1000.0, 3)
-        yield Row(Group.WIRE, LEADS[kind], metres, parts=parts, unit="m", note=note)
+        yield Row(Group.WIRE, LEADS.get(kind, kind), metres, parts=parts, unit="m", note=note)

@@ -15,7 +15,7 @@ from types import MappingProxyType
 import numpy as np
 
 from bodycad.errors import FileError, InputError
-from bodycad.exports.pdf.kit import UNPRINTABLE, Box, Stencil, width, wrapped
+from bodycad.exports.pdf.kit import BAR_IN, UNPRINTABLE, Box, Stencil, width, wrapped
 from bodycad.geometry.plane.profile import Point, Profile
 from bodycad.units import inch
 from bodycad.words import Paper
@@ -44,10 +44,12 @@ MAP = 30.0, 22.0
 """Room of the sheet map, mm."""
 LEAST = 200.0
 """The least width of a page: bars and the words beside them, mm."""
-GAP, CAPTION = 8.0, 2.0 * PITCH + 1.0
-"""Between drawings that share a page, and the room of a title under one, mm."""
 AIR = 2.0
 """Between the frame and the drawings that share a page, mm."""
+LOWEST = UNPRINTABLE + SIDE + BAR_IN + AIR + UNPRINTABLE
+"""The least height of one: its upright bars, mm."""
+GAP, CAPTION = 8.0, 2.0 * PITCH + 1.0
+"""Between drawings that share a page, and the room of a title under one, mm."""
 SHARED = "drawings that share this page, each with its name under it"
 
 
@@ -222,7 +224,7 @@ def _on_roll(picture: Picture, heading: Heading, roll: float) -> Page:
     """A drawing on one piece of the roll, in whichever way it lies there."""
     wide = max(picture.size[0] + SIDE + 2.0 * UNPRINTABLE, LEAST)
     lines = text_lines(heading, picture.title, picture.about, wide)
-    high = picture.size[1] + _window(wide, 0.0, lines)[1] + UNPRINTABLE
+    high = max(picture.size[1] + _window(wide, 0.0, lines)[1] + UNPRINTABLE, LOWEST)
     if min(wide, high) > roll:
         need = f"at least {min(wide, high):.0f} mm, for {picture.title}"
         remedy = 'name a wider roll in the shop, or leave "roll" out of its papers'
@@ -251,7 +253,7 @@ def _shared(
         sheets[-1].append((picture, (x - picture.box[0], -top - picture.box[3])))
         x, row = x + across + GAP, max(row, up)
     if math.isinf(high):
-        high = top + row + AIR + y0 + UNPRINTABLE
+        high = max(top + row + AIR + y0 + UNPRINTABLE, LOWEST)
         window = x0, y0, x1, y1 = *window[:3], high - UNPRINTABLE
     return tuple(
         Page(

@@ -156,3 +156,12 @@ def test_the_shop_names_its_papers():
     assert paper.names(sample.design().layout()) == tuple(
         f"sample-templates-{kind}.pdf" for kind in ("roll", "a4", "letter")
     )
+
+
+@pytest.mark.parametrize("size", [(30.0, 10.0), (560.0, 12.0)])
+def test_a_low_drawing_leaves_room_for_the_upright_bars(tmp_path, size):
+    """On a roll a page is as high as its drawings, but never lower than the bars that prove it."""
+    one = plain("rule", *size)
+    document.write(tmp_path / "rule.pdf", Paper.ROLL, 610.0, HEAD, [one])
+    (found,) = PdfReader(tmp_path / "rule.pdf").pages
+    assert 101.6 < float(found.mediabox.height) * 25.4 / 72.0 < 150.0
