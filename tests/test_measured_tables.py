@@ -234,6 +234,14 @@ def test_entered_keeps_all_else():
     assert [*rows_of("t.csv", three).rows] == ["b.x", "b.y", "c.x"]
 
 
+@pytest.mark.parametrize(
+    "held", ["[" * 5000, "1" * 5000, "0x" + "F" * 5000, "{ value = 0x" + "F" * 5000 + " }"]
+)
+def test_toml_without_end_is_one_line(held):
+    with pytest.raises(InputError, match="t.toml"):
+        rows_of("t.toml", f'design = "wren"\n"b.x" = {held}\n'.encode())
+
+
 def test_entered_in_toml_keeps_all_else():
     text = b'# mine\ndesign = "wren"\n"b.x" = { value = 1.0, unit = "mm", note = "n" }  # c\n'
     one = entered("t.toml", text, "b.x", "2 1/2", "in", "0.1", ("b.x",))

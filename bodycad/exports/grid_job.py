@@ -14,6 +14,8 @@ from bodycad.simulation.tool import Tool, ToolKind
 
 HUNDREDTH = 0.01
 """What one step of a pixel is, mm."""
+LEAST, MOST = 0.01, 1000.0
+"""Between these (mm) a pixel, a tool and the step between two passes can be."""
 
 
 def read_heights(path: Path) -> tuple[Heights, dict[str, str]]:
@@ -48,6 +50,6 @@ def _number(said: dict[str, Any], name: str, path: Path) -> float:
         found = float(said[name])
     except (KeyError, ValueError):
         found = math.nan
-    if not math.isfinite(found) or (name not in ("x", "y") and found <= 0.0):
+    if not math.isfinite(found) or (name not in ("x", "y") and not LEAST <= found <= MOST):
         raise FileError(f"{path} says {said.get(name)!r} of its {name}, no number that can be")
     return found

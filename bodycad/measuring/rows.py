@@ -247,6 +247,9 @@ def _toml(file: str, text: str) -> Iterator[tuple[Row, str]]:
         tree = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"the table {file}", str(error), "TOML") from None
+    # Tables in tables without end, and a number of more digits than Python reads.
+    except (RecursionError, ValueError) as error:
+        raise InputError(f"the table {file}", str(error), "plain TOML") from None
     for key, value in tree.items():
         line = _toml_place(text, key)
         if key == DESIGN:
@@ -260,10 +263,17 @@ def _toml(file: str, text: str) -> Iterator[tuple[Row, str]]:
             raise _wrong(file, line, f"what {key} holds", next(iter(value)), allowed, remedy)
         got = value if isinstance(value, dict) else {"value": value}
         given = (got.get(name, "") for name in COLUMNS[1:4])
-        if any(isinstance(one, bool) or not isinstance(one, (str, int, float)) for one in given):
+        if not all(_plain(one) for one in given):
             raise _wrong(file, line, key, value, "value, unit and tolerance as numbers and text")
         texts = got.get("value", ""), str(got.get("unit", "")), got.get("tolerance", "")
         yield _row(file, line, key, *texts), ""
+
+
+def _plain(value: object) -> bool:
+    """Whether a value of TOML is text or a number, and no longer than a number is written."""
+    if isinstance(value, int):
+        return not isinstance(value, bool) and value.bit_length() <= 64
+    return isinstance(value, (str, float))
 
 
 def _toml_place(text: str, key: str) -> int:

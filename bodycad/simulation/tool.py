@@ -43,6 +43,8 @@ class Tool:
     def __post_init__(self) -> None:
         if not (math.isfinite(self.diameter) and self.diameter > 0.0):
             raise InputError("a tool's diameter", self.diameter, "more than 0 mm")
+        if not 1.0 <= self.point_deg <= FLAT:
+            raise InputError("the angle of a tool's point", self.point_deg, "1 to 180 degrees")
         if self.kind in EDGES and not self.size > 0.0:
             raise InputError(f"the size of a {self.kind} bit", self.size, "more than 0 mm")
 

@@ -87,6 +87,16 @@ def test_a_grid_of_another_zero_than_the_drawings_is_told(layout, files):
     assert name.endswith("-front-cam.dxf")
 
 
+@pytest.mark.parametrize("key", ["pixel", "diameter", "stepover"])
+@pytest.mark.parametrize("value", ["1e-9", "1e9", "nan", "wide"])
+def test_a_grid_with_a_number_that_cannot_be_is_refused(files, key, value):
+    """Of some the arrays would fill the memory."""
+    front = grid_of(files, "front")
+    repainted(front, lambda table, text: (table, text | {key: value}))
+    with pytest.raises(FileError, match=f"of its {key}, no number that can be"):
+        read_heights(front)
+
+
 def test_too_wide_a_step_leaves_ridges(layout, files):
     """6 mm apart a ball of 12.7 leaves R - sqrt(R^2 - 9) = 0.75 mm."""
     repainted(grid_of(files, "front"), lambda table, text: (table, text | {"stepover": "6"}))

@@ -7,10 +7,12 @@ import re
 import shutil
 from dataclasses import replace
 
+import ezdxf
 import numpy as np
 import pytest
 
 from bodycad.errors import FileError
+from bodycad.exports.dxf.document import APPID
 from bodycad.exports.dxf.job import read_job
 from bodycad.exports.simulation import simulate
 from tests.simulation.bodies import T, block, edited, mirrored, shifted, written
@@ -240,6 +242,22 @@ def test_a_layer_that_says_no_cut_is_refused(files):
     spoil(files, "front", lambda layer, rows: (layer.replace("FRONT_POCKET", "POCKET"), rows))
     (front,) = files.glob("*-front-cam.dxf")
     with pytest.raises(FileError, match="not named as a cut"):
+        read_job(front)
+
+
+@pytest.mark.parametrize("key", ["depth", "diameter", "point"])
+def test_a_text_in_the_place_of_a_number_is_refused(files, key):
+    (front,) = files.glob("*-front-cam.dxf")
+    doc = ezdxf.readfile(front)
+    for entity in doc.modelspace():
+        carried = entity.get_xdata(APPID) if entity.has_xdata(APPID) else ()
+        tags = [(tag.code, tag.value) for tag in carried if tag.code != 1001]
+        keys = [value for _, value in tags]
+        if key in keys and entity.dxf.layer not in MARKS:
+            tags[keys.index(key) + 1] = (1000, "deep")
+            entity.set_xdata(APPID, tags)
+    doc.saveas(front)
+    with pytest.raises(FileError, match=f"says {key} 'deep', which is no number"):
         read_job(front)
 
 

@@ -8,7 +8,7 @@ extended data. Where the two contradict each other, the name counts and a note s
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,7 +16,7 @@ from typing import Any
 import ezdxf
 import numpy as np
 
-from bodycad.errors import FileError
+from bodycad.errors import FileError, finite
 from bodycad.exports.cam import REST, TAB
 from bodycad.exports.dxf.cam import read_data
 from bodycad.exports.dxf.ring import Ring, read_ring
@@ -139,8 +139,9 @@ def _cut(
     first = own[0]
     said, where = first.data, f"{Path(path).name}, {layer}"
     for name, value in (("depth", depth), ("diameter", diameter), ("bearing", diameter)):
-        if name in said and value is not None and abs(float(said[name]) - value) > AGREES:
-            notes.append(f"{where}: its data says {name} {said[name]:g}; its name counts")
+        told = _number(said, name, value, where) if value is not None else 0.0
+        if value is not None and abs(told - value) > AGREES:
+            notes.append(f"{where}: its data says {name} {told:g}; its name counts")
     tool = _tool(operation, diameter, first, where)
     follows = operation in FOLLOWED
     chain = _left_of([one.ring for one in own], path, open_=follows)
@@ -161,8 +162,17 @@ def _tool(operation: str, diameter: float | None, own: _Read, where: str) -> Too
         if not circle:
             raise FileError(f"{where}: neither name nor circle tells how wide its tool is")
         diameter = 2.0 * own.ring.entity.dxf.radius
-    point = float(said.get("point", TWIST if kind is ToolKind.DRILL else FLAT))
-    return Tool(kind, diameter, point, float(said.get("size", 0.0)))
+    point = _number(said, "point", TWIST if kind is ToolKind.DRILL else FLAT, where)
+    return Tool(kind, diameter, point, _number(said, "size", 0.0, where))
+
+
+def _number(said: Mapping[str, Any], name: str, usual: float, where: str) -> float:
+    """A number that a contour carries, `usual` where it carries none. Raises FileError for a text
+    in its place."""
+    found = said.get(name, usual)
+    if not finite(found):
+        raise FileError(f"{where}: its data says {name} {found!r:.60}, which is no number")
+    return float(found)
 
 
 def _left_of(rings: Sequence[Ring], path: str | Path, open_: bool = False) -> Segments:
