@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 
 from bodycad.checks.order.approach import BESIDE, approach
-from bodycad.checks.order.jobs import Hold, Job, Work
+from bodycad.checks.order.jobs import Hold, Job, Work, met
 from bodycad.checks.order.rules import floor
 from bodycad.layout.interface import Joint
 from bodycad.layout.layout import Layout
@@ -40,9 +40,10 @@ def words_of(jobs: Sequence[Job], layout: Layout) -> str:
     if first.work is Work.FIT:
         joined = any(joint.pocket in first.ids for joint in layout.stated(Joint))
         return "Fit the neck, and look along it" if joined else "Look along the neck"
-    if first.work is Work.VOID and first.void is not None and first.void.shape.hole is None:
+    if first.void is not None and first.void.shape.hole is None:
         deep = f", {floor(first.void, piece):.2f} mm deep" if first.hold is Hold.FLAT else ""
-        return f"Rout {names}{deep}"
+        deep = ", half through" if met(first.void, piece, layout.shop) else deep
+        return f"Rout {'the other half of ' * (first.work is Work.MEET)}{names}{deep}"
     if first.void is not None:
         return _drilled(jobs, layout)
     said: dict[Work, Callable[[], str]] = {
@@ -71,9 +72,7 @@ def words_of(jobs: Sequence[Job], layout: Layout) -> str:
 def dangers_of(jobs: Sequence[Job], layout: Layout) -> tuple[Danger, ...]:
     """The cautions that belong at a step, the gravest first."""
     first = jobs[0]
-    routed = first.work in ROUTED or (
-        first.void is not None and first.void.shape.hole is None and first.work is Work.VOID
-    )
+    routed = first.work in ROUTED or (first.void is not None and first.void.shape.hole is None)
     if first.work is Work.ASSEMBLY:
         return Danger.NECK, Danger.FILINGS, Danger.MAINS
     if first.work in (Work.CONTOUR, Work.PLANE, Work.TEST):

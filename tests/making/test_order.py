@@ -10,11 +10,21 @@ import pytest
 
 from bodycad import Pace, Shop
 from bodycad.checks.order.jobs import Hold, Work
+from bodycad.checks.report import Report
+from bodycad.exports.cutting.page import page
+from bodycad.geometry.plane.build import rectangle
+from bodycad.layout.layout import Placed
+from bodycad.layout.void import Void, from_front
+from bodycad.making.cuts import cuts
 from bodycad.making.order import cut_order
 from bodycad.making.rest import beyond, hull
-from bodycad.words import Face
+from bodycad.safety import Danger
+from bodycad.tools import Cutter
+from bodycad.words import Face, Nose
+from tests import sample
 from tests.checks.walk import complaints, everything
 from tests.drawn import SOME, layout_of
+from tests.simulation.bodies import T, block
 
 
 @pytest.mark.parametrize("name", SOME)
@@ -151,3 +161,21 @@ def test_what_is_held_flat_is_cut_before_the_outline_frees_it():
         free = [k for k, hold in enumerate(holds) if hold in (Hold.EDGE, Hold.ANGLE, Hold.FREE)]
         flat = [k for k, hold in enumerate(holds) if hold is Hold.FLAT]
         assert max(flat) < min(free)
+
+
+@pytest.mark.parametrize("more", [(), (Cutter(6.35, 40.0, Nose.BALL),)])
+def test_a_slot_through_that_no_flat_cutter_reaches_is_routed_half_from_each_face(more):
+    shop = replace(sample.design().shop, cutters=(Cutter(6.35, 14.0), *more))
+    shape = from_front(rectangle(8.0, 20.0, 3.5, -20.0, 0.0), T)
+    slot = Void("slot", "p", "front", "POCKET", shape, frozenset({"front", "back"}))
+    layout = block(shop=shop, parts=(Placed("p", sample.Loose((slot,))),))
+    steps = [step for step in cut_order(layout).steps if "slot" in step.ids]
+    assert [step.words for step in steps] == [
+        "Rout slot, half through",
+        "Rout the other half of slot, half through",
+    ]
+    assert all(Danger.ROUTER in step.dangers for step in steps)
+    own = [cut for cut in cuts(layout) if "slot" in cut.ids]
+    assert [cut.face for cut in own] == ["front", "back"]
+    assert [step.runs[-1].depth for step in steps] == [cut.depth for cut in own]
+    assert "the other half of slot" in page(Report(layout, (), ()))

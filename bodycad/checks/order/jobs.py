@@ -153,7 +153,7 @@ def met(void: Void, piece: Workpiece, shop: Shop) -> bool:
         return False
     hole, deep = void.shape.hole, piece.thickness
     if hole is None:
-        return all(cutter.reach < deep for cutter in shop.cutters)
+        return all(cutter.reach < deep for cutter in shop.flat_cutters)
     drill = shop.drill_for(hole.diameter, deep)
     short = drill is None or drill.reach < deep + drill.point
     return short or deep > shop.limit("drill-reach.ratio").warn * hole.diameter
