@@ -101,6 +101,15 @@ def test_what_the_kit_cannot_make_is_refused_in_one_line(words, tmp_path, monkey
     assert not [*tmp_path.iterdir()]
 
 
+@pytest.mark.parametrize("name", ["bodycad", "numpy", "csv", "types"])
+def test_a_name_that_hides_a_module_is_refused(name, tmp_path, monkeypatch, capsys):
+    """`python -m bodycad` looks into its own folder first."""
+    monkeypatch.chdir(tmp_path)
+    assert main(["new", name]) == 2
+    assert "a name that no module" in capsys.readouterr().err
+    assert not [*tmp_path.iterdir()]
+
+
 @pytest.mark.parametrize("end", [".py", "-sizes.csv", "-measuring.html"])
 def test_nothing_that_is_there_is_replaced(end, tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)

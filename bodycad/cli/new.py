@@ -21,6 +21,9 @@ from bodycad.starting.answers import (
     settled,
 )
 
+TAKEN = "bodycad", "ezdxf", "numpy", "reportlab", "shapely", "svgelements"
+"""Modules that a script of that name would hide from `python -m bodycad` in its folder."""
+
 
 def _listed(table: Mapping[str, str]) -> str:
     return "; ".join(f"{word}: {what}" for word, what in table.items())
@@ -70,6 +73,8 @@ def _new(arguments: argparse.Namespace) -> int:
         kind_of(FileName).read(name)
         if not name.isidentifier():
             raise Refused(name, "a name that Python can import: small letters, digits and _")
+        if name in TAKEN or name in sys.stdlib_module_names:
+            raise Refused(name, "a name that no module of Python or of bodycad's has")
     except Refused as no:
         error = InputError("the design's name", no.value, no.allowed, no.remedy)
         raise error from None

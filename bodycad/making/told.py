@@ -112,7 +112,7 @@ def notes_of(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
         prism = first.void.shape.prism
         if prism is not None and prism.tilted:
             rise = prism.floor_range[1] - prism.floor_range[0]
-            yield f"its floor is tilted, {rise:.2f} mm from end to end: finish it on a ramp"
+            yield f"its floor is tilted, {rise:.2f} mm from end to end: finish it on a wedge"
     elif first.work is Work.MEET:
         yield "from the same pins: the halves meet in the middle, so a step shows by feel"
     elif first.work is Work.EDGE and first.edge is not None and first.edge.form is None:
@@ -222,5 +222,5 @@ def _of_holes(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
     for job in jobs:
         hole = _hole(job, layout)
         if job.hold is Hold.ANGLE:
-            yield f"{hole.tag}: {hole.tilt_deg:.1f} deg off upright; its jig is in the schedule"
+            yield f"{hole.tag}: {hole.tilt_deg:.1f} deg off upright; its drawing is in the schedule"
         yield from (f"{hole.tag}: {note}" for note in hole.notes)
