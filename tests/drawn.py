@@ -3,6 +3,7 @@ ways for their wires, which takes a second."""
 
 from __future__ import annotations
 
+import os
 from functools import cache
 from pathlib import Path
 
@@ -15,6 +16,8 @@ NAMES = sorted(path.stem for path in DESIGNS.glob("*.py"))
 SOME = ("bramble", "campion", "sorrel", "tansy", "teasel", "yarrow")
 """An arched top with a glued neck, a vibrato with a guard, a plain one, a left-handed one, the
 demo, and a neck through the body: where each of all designs would take too long."""
+ASKED = NAMES if os.environ.get("BODYCAD_DESIGNS") == "all" else SOME
+"""What every run of the tests asks; BODYCAD_DESIGNS=all asks every design."""
 
 
 @cache

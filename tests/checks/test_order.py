@@ -22,17 +22,17 @@ from bodycad.checks.order.rules import Rule, Why, rules
 from bodycad.checks.order.sequence import ordered, sequence
 from bodycad.checks.rules.order import cut_order
 from tests.checks.walk import complaints, everything
-from tests.drawn import NAMES, layout_of
+from tests.drawn import ASKED, layout_of
 from tests.strangers.bench import quoin
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", ASKED)
 def test_a_maker_who_follows_it_misses_nothing(name):
     layout = layout_of(name)
     assert list(complaints(layout, sequence(layout).jobs)) == []
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", ASKED)
 def test_everything_that_is_drawn_is_cut_once(name):
     layout = layout_of(name)
     cut = [job for job in sequence(layout).jobs if job.work.cuts]
@@ -63,7 +63,7 @@ def test_no_rule_can_be_broken_unseen(name):
 
 def test_every_reason_is_met():
     """In the gallery, or by the bodies below."""
-    met = {rule.why for name in NAMES for rule in sequence(layout_of(name)).rules}
+    met = {rule.why for name in ASKED for rule in sequence(layout_of(name)).rules}
     assert set(Why) - met <= {Why.RIM}
 
 

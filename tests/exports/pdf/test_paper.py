@@ -23,7 +23,7 @@ NEAR = 0.05
 """What is asked of a print file, mm: a pencil line is wider."""
 CASES = {
     ("teasel", False): tuple(Paper),
-    ("teasel", True): tuple(Paper),
+    ("teasel", True): (Paper.A4, Paper.ROLL),
     ("campion", False): (Paper.A3,),
     ("mallow", True): (Paper.LETTER,),
 }
