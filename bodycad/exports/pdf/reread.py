@@ -16,8 +16,9 @@ from bodycad.errors import FileError
 from bodycad.exports.pdf.kit import POINTS, Stencil
 from bodycad.exports.pdf.pages import Page
 from bodycad.geometry.plane.profile import Point
-from bodycad.layout.void import Room
+from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.upright import depth_of
 from bodycad.words import Face
 
 NEAR = 0.02
@@ -75,8 +76,8 @@ def _same(one: Iterable[float], two: Iterable[float]) -> bool:
 
 def hold(stencil: Stencil, piece: Workpiece, face: Face, parts: Sequence[Room]) -> None:
     """Hold a face's drawing against the layout: a cross in every upright hole and pin, the outline,
-    and the outlines of `parts`, all as seen from that face. Raises FileError that names what is
-    missing."""
+    the contours of what is cut upright here or comes out here, and the outlines of `parts`, all as
+    seen from that face. Raises FileError that names what is missing."""
     knots = np.array(_KNOT.findall(stencil.code), float).reshape(-1, 2)
     lines = np.array(_LINE.findall(stencil.code), float).reshape(-1, 2, 2)
     level = lines[lines[:, 0, 1] == lines[:, 1, 1]].mean(axis=1)
@@ -94,6 +95,29 @@ def hold(stencil: Stencil, piece: Workpiece, face: Face, parts: Sequence[Room]) 
     shapes += [(f"the outline of {room.id}", room.shape.plan) for room in parts]
     for name, shape in shapes:
         _there(shape.vertices[:, :2] * seen, knots, name, piece, face)
+    for void, due in _contours(piece, face):
+        _there(due * seen, knots, f"the contour of {void.id}", piece, face)
+
+
+def _contours(piece: Workpiece, face: Face) -> Iterator[tuple[Void, np.ndarray]]:
+    """Each upright cut that this face shows, with the vertices (n, 2) of its contour that no other
+    swallows: cuts of one layer that run into each other are drawn as one."""
+    shown = [v for v in piece.voids if v.shape.upright and (v.face is face or face in v.opens)]
+    for void in shown:
+        due = void.shape.plan.vertices[:, :2]
+        for other in shown:
+            if other is not void and _one_layer(void, other, piece, face) and len(due):
+                x0, y0, x1, y1 = other.shape.plan.box
+                low, high = np.array([x0, y0]) - NEAR, np.array([x1, y1]) + NEAR
+                if ((due >= low) & (due <= high)).all(axis=1).any():
+                    due = due[other.shape.plan.signed_distance(due) > NEAR]
+        yield void, due
+
+
+def _one_layer(one: Void, other: Void, piece: Workpiece, face: Face) -> bool:
+    deep = depth_of(one, piece.thickness) - depth_of(other, piece.thickness)
+    alike = one.face is other.face is face and one.operation == other.operation
+    return alike and abs(deep) < NEAR
 
 
 def _there(due: np.ndarray, found: np.ndarray, what: str, piece: Workpiece, face: Face) -> None:

@@ -35,8 +35,8 @@ def test_a_face_that_is_not_turned_over_is_refused(layout, side, monkeypatch):
 seen = face.as_seen
 
 
-def spoiled(layout, **changes):
-    """The front with something of it changed."""
+def spoiled(layout, side=Face.FRONT, **changes):
+    """A face with something of it changed."""
     made, drawn = [], face.drawn
 
     def other(*given):
@@ -46,7 +46,7 @@ def spoiled(layout, **changes):
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(face, "drawn", other)
-        return picture(layout, layout.body, Face.FRONT)
+        return picture(layout, layout.body, side)
 
 
 @pytest.mark.parametrize(
@@ -60,15 +60,29 @@ def spoiled(layout, **changes):
         ({"outline": lambda one: one.outline.moved(0.05, 0.0)}, "the outline of body"),
         ({"parts": lambda one: one.parts[1:]}, "the outline of neck.heel"),
         (
+            {"cuts": lambda one: [c if c.circle else c.moved(0.0, 3.0) for c in one.cuts]},
+            "the contour of neck.pocket",
+        ),
+        ({"cuts": lambda one: [c for c in one.cuts if c.circle is None]}, "the contour of "),
+        (
             {"parts": lambda one: [(name, part.mirrored()) for name, part in one.parts]},
             "the outline of .*knob",
         ),
     ],
-    ids=("no cross", "cross aside", "outline aside", "no heel", "parts of the other hand"),
+    ids=(
+        *("no cross", "cross aside", "outline aside", "no heel"),
+        *("routes aside", "no holes"),
+        "parts of the other hand",
+    ),
 )
 def test_what_is_missing_or_aside_is_named(layout, changes, what):
     with pytest.raises(FileError, match=what):
         held(layout, Face.FRONT, spoiled(layout, **changes))
+
+
+def test_a_hole_that_comes_out_on_the_back_is_held(layout):
+    with pytest.raises(FileError, match="the contour of bridge.string.1"):
+        held(layout, Face.BACK, spoiled(layout, Face.BACK, out=lambda _: ()))
 
 
 def test_a_file_that_lost_something_is_refused(layout, tmp_path):
