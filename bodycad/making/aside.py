@@ -11,6 +11,7 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.rims import rims
+from bodycad.making.tabs import LOOSE, loose
 from bodycad.making.upright import in_plan, set_aside
 from bodycad.words import Face
 
@@ -26,8 +27,9 @@ class Aside:
 def aside(layout: Layout, piece: Workpiece, face: Face) -> tuple[Aside, ...]:
     """Everything of a face that its drawing leaves out or leaves to the hand: bores at an angle and
     from the edge, floors at an angle, ledges under a contour and their square ends, shaped faces,
-    edges for which there is no bit."""
-    return (*_voids(piece, face), *_edges(layout, piece, face))
+    edges for which there is no bit; and an outline that no tab holds."""
+    free = [Aside(f"{piece.id}.outline", LOOSE)] if loose(layout, piece, face) else []
+    return (*free, *_voids(piece, face), *_edges(layout, piece, face))
 
 
 def _voids(piece: Workpiece, face: Face) -> Iterator[Aside]:

@@ -22,7 +22,10 @@ APART = 3.0
 """Places that are looked at stand so far apart along the outline, mm."""
 GENTLE = 50.0
 """A tab stands where the outline is straight or no rounder than this radius, mm, so that it is
-sawn off and filed flush (common practice, no source)."""
+sawn off and filed flush (common practice, no source); on a rounder piece at its gentlest places,
+none rounder than the tab is wide."""
+HOLDING = 2
+"""So many tabs hold a piece: with fewer, it turns (common practice, no source)."""
 CLEAR = 10.0
 """How far a tab keeps from every cut that comes near the edge, from pins and from corners, mm
 (common practice, no source)."""
@@ -34,6 +37,8 @@ BEHIND = 10.0
 no source)."""
 SPACED = 40.0
 """No two tabs stand nearer than this along the outline, mm: a small cover gets fewer."""
+LOOSE = "no tab holds it: tape or screw it down before it is cut through"
+"""What is said of a piece that no tab holds."""
 BITE, OVER = 0.5, 0.5
 """How far a tab is drawn into the piece, and past the cutter's way, mm."""
 
@@ -58,6 +63,13 @@ def tabs(layout: Layout) -> tuple[Tab, ...]:
     return remembered(layout, ("making", "tabs"), lambda: _all(layout))
 
 
+def loose(layout: Layout, piece: Workpiece, face: Face) -> bool:
+    """Whether a piece comes off its blank as its outline is cut through from a face: no tab stands
+    there."""
+    through = face is piece.faces[-1] and face in piece.outline_cuts
+    return through and not any(t.piece == piece.id and t.face is face for t in tabs(layout))
+
+
 def _all(layout: Layout) -> tuple[Tab, ...]:
     pieces = {piece.id: piece for piece in layout.pieces}
     found = list[Tab]()
@@ -76,15 +88,15 @@ def _tabs(piece: Workpiece, cut: Cut, shop: Shop) -> list[Tab]:
     reach = piece.thickness - (piece.outline_cuts.get(cut.face.opposite) or 0.0)
     left = np.minimum(piece.thickness - far, reach) - near
     good = left >= FIRM * piece.thickness if len(piece.outline_cuts) == 1 else left > 0.0
-    good &= _gentle(s, along, width / 2.0 + APART) & _deep(piece, points, ahead)
-    good &= _clear_of(piece, points, width / 2.0 + CLEAR)
-    chosen = _spread(along[good], float(s.length.sum()), shop.tabs)
+    good &= _deep(piece, points, ahead) & _clear_of(piece, points, width / 2.0 + CLEAR)
+    picked, tight = _gentlest(s, along, good, shop)
+    sag = tight - math.sqrt(tight**2 - width**2 / 4.0)
     diameter = cut.tool.diameter if hasattr(cut.tool, "diameter") else 0.0
     found = []
-    for k in np.flatnonzero(good)[chosen]:
+    for k in picked:
         height = min(shop.tab_height, piece.thickness / 2.0)
         bottom = min(piece.thickness - float(far[k]), reach)
-        shape = _across(points[k], ahead[k], width, diameter)
+        shape = _across(points[k], ahead[k], width, diameter, sag)
         at = float(points[k, 0]), float(points[k, 1])
         found.append(Tab(piece.id, cut.face, Region(shape), round(bottom - height, 2), height, at))
     return found
@@ -115,14 +127,32 @@ def _gone(piece: Workpiece, face: Face, points: np.ndarray) -> np.ndarray:
     return deep
 
 
-def _gentle(s: Segments, along: np.ndarray, half: float) -> np.ndarray:
-    """Whether the outline is gentle for `half` mm to both sides of each place."""
+def _gentlest(
+    s: Segments, along: np.ndarray, good: np.ndarray, shop: Shop
+) -> tuple[list[int], float]:
+    """Which of the good places tabs take, and the radius that the outline is no rounder than there,
+    mm: `GENTLE`, or the greatest that leaves room for enough of them."""
+    width, found, total = shop.tab_width, list[int](), float(s.length.sum())
+    rounder = {round(float(r), 6) for r in s.radius[s.arc] if width <= r < GENTLE}
+    tight = max(GENTLE, width)
+    for radius in (tight, *sorted(rounder, reverse=True)):
+        here = good & _gentle(s, along, width / 2.0 + APART, radius - 1e-5)
+        chosen = np.flatnonzero(here)[_spread(along[here], total, shop.tabs)].tolist()
+        if len(chosen) > len(found):
+            found, tight = chosen, radius
+        if len(found) >= min(HOLDING, shop.tabs):
+            break
+    return found, tight
+
+
+def _gentle(s: Segments, along: np.ndarray, half: float, radius: float) -> np.ndarray:
+    """Whether the outline is no rounder than a radius for `half` mm to both sides of each place."""
     ends = np.cumsum(s.length)
     arriving, leaving = s.tangent(np.ones(len(s))), np.roll(s.tangent(np.zeros(len(s))), -1, axis=0)
     turn = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
     spans = [
         (float(end - length), float(end))
-        for end, length, tight in zip(ends, s.length, s.arc & (s.radius < GENTLE))
+        for end, length, tight in zip(ends, s.length, s.arc & (s.radius < radius))
         if tight
     ]
     spans += [(float(end), float(end)) for end, kink in zip(ends, np.abs(turn) > 0.02) if kink]
@@ -176,11 +206,15 @@ def _spread(along: np.ndarray, total: float, most: int) -> list[int]:
     return kept
 
 
-def _across(at: np.ndarray, ahead: np.ndarray, width: float, diameter: float) -> Profile:
-    """The plan of a tab: across the way of a cutter that runs round the outline."""
+def _across(
+    at: np.ndarray, ahead: np.ndarray, width: float, diameter: float, sag: float
+) -> Profile:
+    """The plan of a tab: across the way of a cutter that runs round the outline, which leaves its
+    tangent by at most `sag` mm within the tab."""
     out = np.array([ahead[1], -ahead[0]])
+    low, high = -BITE - sag, diameter + OVER + sag
     corners = (
         at + side * width / 2.0 * ahead + away * out
-        for side, away in ((-1, -BITE), (-1, diameter + OVER), (1, diameter + OVER), (1, -BITE))
+        for side, away in ((-1, low), (-1, high), (1, high), (1, low))
     )
     return trusted([(float(x), float(y)) for x, y in corners], "a tab")

@@ -15,7 +15,7 @@ from bodycad.layout.workpiece import Workpiece
 from bodycad.making.hole import Hole
 from bodycad.making.holes import holes
 from bodycad.making.rest import carved, grid_points
-from bodycad.making.tabs import tabs
+from bodycad.making.tabs import LOOSE, loose, tabs
 from bodycad.safety import Danger
 from bodycad.words import Face
 
@@ -101,6 +101,8 @@ def notes_of(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
         if own:
             high = f"{own[0].height:g} mm high"
             yield f"{len(own)} tabs {high} hold it; by hand, leave a skin of 1 mm and trim it"
+        if first.face is not None and loose(layout, piece, first.face):
+            yield LOOSE
         if first.face is piece.faces[-1] and piece.blank is not None:
             yield "the waste goes with it, and the pins: look once more that nothing is left out"
     elif first.work is Work.VOID and first.void is not None and first.void.shape.hole is not None:

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from bodycad import load_design
+from bodycad.checks.order.jobs import Hold, Job, Work
 from bodycad.checks.rules.cutters import corner
 from bodycad.geometry.plane.areas import common, joined, less, size
 from bodycad.geometry.plane.arrange import Region
@@ -20,8 +21,10 @@ from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Stretch
 from bodycad.layout.void import Void, from_front
+from bodycad.making.aside import aside
 from bodycad.making.cuts import EDGE, LEDGE, OUTLINE, cuts, unreached
 from bodycad.making.tabs import tabs
+from bodycad.making.told import notes_of
 from bodycad.making.upright import depth_of, in_plan
 from bodycad.shop import Shop
 from bodycad.tools import Cutter, Drill, EdgeBit
@@ -287,5 +290,24 @@ def test_tabs_stand_on_firm_flats_clear_of_cuts_and_pins(layouts, name):
 
 def test_no_tabs_where_none_are_asked_for_or_none_can_stand():
     assert tabs(board(shop=Shop(tabs=0))) == ()
-    round_ = board(skin=Skin(circle(80), 44.0, Square(), Square()))
-    assert tabs(round_) == ()
+    assert tabs(board(skin=Skin(circle(16), 44.0, Square(), Square()))) == ()
+
+
+@pytest.mark.parametrize(("diameter", "count"), [(80.0, 4), (60.0, 4), (30.0, 2), (16.0, 0)])
+def test_a_round_plate_is_held_or_said_to_be_loose(diameter, count):
+    """Every place of a circle is as round as any: tabs stand 40 mm apart along it at least, across
+    all of the cutter's way; where none can, the step and the program's cross say so."""
+    layout = board(skin=Skin(circle(diameter), 44.0, Square(), Square()))
+    body, found = layout.body, tabs(layout)
+    assert len(found) == count
+    for tab in found:
+        x, y = np.array(tab.at) / (diameter / 2.0)
+        for side in (-3.99, 3.99):
+            foot = np.array([x, y]) * math.sqrt(diameter**2 / 4.0 - 16.0) + side * np.array([-y, x])
+            assert tab.region.outer.signed_distance(foot[None])[0] < 0.0
+    face = body.faces[-1]
+    told = [one.words for one in aside(layout, body, face) if one.id == "body.outline"]
+    job = Job("body:outline", Work.OUTLINE, body, Hold.FLAT, face, ("body.outline",))
+    said = [note for note in notes_of([job], layout) if "no tab holds it" in note]
+    assert told == said and len(said) == (count == 0)
+    assert not [one for one in aside(layout, body, face.opposite) if one.id == "body.outline"]
