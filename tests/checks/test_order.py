@@ -8,17 +8,21 @@ from dataclasses import replace
 import pytest
 
 from bodycad import (
+    Bore,
     Ledge,
     Limit,
     Lowered,
+    Prism,
     Roundover,
     Stretch,
+    Void,
     arched_top,
     circle,
     fall_away,
+    rectangle,
 )
 from bodycad.checks.order.jobs import Work, jobs
-from bodycad.checks.order.rules import Rule, Why, rules
+from bodycad.checks.order.rules import Rule, Why, _of_voids, rules
 from bodycad.checks.order.sequence import ordered, sequence
 from bodycad.checks.rules.order import cut_order
 from tests.checks.walk import complaints, everything
@@ -187,3 +191,18 @@ def test_a_contour_or_a_hole_may_have_any_name():
     assert not order.clash and len({job.name for job in order.jobs}) == len(order.jobs)
     works = [job.work for job in order.jobs if job.piece.id == "body"]
     assert Work.PLANE in works and Work.CONTOUR in works
+
+
+@pytest.mark.parametrize("high", [-12.0, -20.0])
+def test_a_hole_that_begins_within_a_route_waits_for_it(high):
+    """On the floor of a route 20 mm deep, or in its air: its depth cannot be set before."""
+    layout = quoin().layout()
+    piece = layout.body
+    route = Void("zone.route", "zone", "front", "POCKET", Prism(rectangle(40, 30), -20.0, 0.0))
+    hole = Void("down.hole", "down", "front", "BORE", Bore((5, 3, high), (0, 0, -1), 5.0, 15.0))
+    plain = Void("up.hole", "up", "front", "BORE", Bore((-5, 3, 0), (0, 0, -1), 5.0, 35.0))
+    made = replace(piece, voids=(hole, route, plain))
+    found = {(r.first, r.then): r.why for r in _of_voids(made)}
+    assert found["zone.route", "down.hole"] is Why.STARTS
+    assert found["up.hole", "zone.route"] is Why.PLAIN
+    assert ("down.hole", "zone.route") not in found

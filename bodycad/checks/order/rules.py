@@ -45,7 +45,7 @@ class Why(StrEnum):
     LINE = "strings, bridge and pickups follow the neck as it is fitted, not the drawing"
     WIDER = "the bit of the wider hole wants wood under its point"
     PLAIN = "a drill wants the plain face that its depth counts from"
-    STARTS = "it begins on the floor of the other cut"
+    STARTS = "it begins in the other cut"
     NESTED = "the shallower cut holds the deeper one: its template wants a whole face"
     FACE = "its depth counts from the plain face, which the carve takes away"
     OPEN = "a drill must come out into a cut that is open, where it can be seen"
@@ -173,8 +173,8 @@ def _why(piece: Workpiece, first: Void, then: Void) -> Why | None:
         return Why.PLAIN if meets else None
     if b is not None:
         begins = top(then, piece)
-        reached = floor(first, piece) <= begins + AT
-        return Why.STARTS if begins >= AT and reached and _inside(b.start[:2], first) else None
+        over = begins >= AT and top(first, piece) < begins
+        return Why.STARTS if over and _inside(b.start[:2], first) else None
     if floor(first, piece) < floor(then, piece) - AT:
         within = inside_gap(then.shape.plan, first.shape.plan)[0] > -AT
         return Why.NESTED if within else None
