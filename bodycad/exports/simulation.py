@@ -15,6 +15,7 @@ from bodycad.exports.sheet import drawn_faces
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.shaped import follower
+from bodycad.making.tabs import tabs
 from bodycad.simulation.grid import PITCH
 from bodycad.simulation.job import Job
 from bodycad.simulation.judge import findings
@@ -57,7 +58,8 @@ def simulate(
     for piece in layout.pieces:
         if tell is not None:
             tell(f"cutting {piece.id}")
-        done = simulated(piece, layout.shop, _jobs(layout, piece, Path(folder)), pitch)
+        held = [tab for tab in tabs(layout) if tab.piece == piece.id]
+        done = simulated(piece, layout.shop, _jobs(layout, piece, Path(folder)), pitch, held)
         made.append(done)
         found += findings(done, layout.shop)
     return Simulation(layout, tuple(made), tuple(found))

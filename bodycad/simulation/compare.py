@@ -72,12 +72,12 @@ def compared(
     thickness: float,
     grid: Grid,
     off: tuple[float, float],
-    keep: np.ndarray | None = None,
+    keep: tuple[np.ndarray, np.ndarray] | None = None,
     more: np.ndarray | None = None,
 ) -> Compared:
     """The wood cut to depths `front` and `back` against the target. off: how far a depth may be off
-    where a face is plain, and where it is shaped, mm. keep: cells in which wood is left on purpose,
-    at tabs."""
+    where a face is plain, and where it is shaped, mm. keep: the highest and the lowest to which
+    tabs may leave wood; -inf and inf elsewhere."""
     wrong: dict[str, list[Cells]] = {"left": [], "gouged": []}
     stated = wood = 0.0
     spare = [0.0, 0.0]
@@ -95,17 +95,19 @@ def compared(
         slack = np.where(target.shaped[rows], np.float32(off[1]), np.float32(off[0]))
         plain = _beyond(have, (top[own], low[own]), 0.0)[0]
         spare_top = slack if more is None else slack + more[rows]
+        corner = stays = target.corners[rows]
+        if keep is not None:
+            held = keep[0][rows], keep[1][rows]
+            most = np.maximum(most[0], held[0]), np.minimum(most[1], held[1])
+            stays = corner | (held[0] > held[1])
         over, above = _beyond(have, most, spare_top)
         over = np.where(asked, over, 0.0)
-        corner = target.corners[rows]
-        if keep is not None:
-            corner = corner | keep[rows]
-        stated += float(plain[corner & asked].sum()) * grid.cell
         over[corner] = 0.0
+        stated += float(plain[stays & asked & (over == 0.0)].sum()) * grid.cell
         under, below = _beyond(least, have, slack)
         under = np.where(ok, under, 0.0)
         missing = _beyond((top[own], low[own]), have, 0.0)[0]
-        spare[0] += float(plain[ok & ~corner & (over == 0.0)].sum()) * grid.cell
+        spare[0] += float(plain[ok & ~stays & (over == 0.0)].sum()) * grid.cell
         spare[1] += float(missing[ok & (under == 0.0)].sum()) * grid.cell
         wood += float(np.where(ok, np.maximum(have[0] - have[1], 0.0), 0.0).sum()) * grid.cell
         wrong["left"].append(_cells(over, above, rows.start))

@@ -102,16 +102,5 @@ def _meets(box: Box, grid: Grid, part: Window) -> bool:
     return up and bool(columns.start < part[1].stop and part[1].start < columns.stop)
 
 
-def tabbed(job: Job, move: Move, grid: Grid) -> np.ndarray:
-    """The cells in which wood is left on purpose, to hold the piece."""
-    found = np.zeros(grid.shape, bool)
-    for cut in job.cuts:
-        for tab in cut.tabs:
-            chain = move.chain(tab.chain)
-            window = grid.window(_box(chain), grid.pitch)
-            found[window] |= filled(chain, grid, window)
-    return found
-
-
 def _deepen(found: np.ndarray, window: Window, depth: np.ndarray) -> None:
     np.maximum(found[window], depth, out=found[window], casting="unsafe")

@@ -105,7 +105,7 @@ class Heights:
 class Job:
     """All that is cut from one face of one piece, in the coordinates of its files: seen from that
     face. zero: the middle of its datum cross. notes: what is odd in the files.
-    said: what its drawing says of itself, by key."""
+    said: what its drawing says of itself, by key. tabs: all that it draws."""
 
     face: str
     name: str
@@ -115,6 +115,7 @@ class Job:
     zero: Point = (0.0, 0.0)
     notes: tuple[str, ...] = ()
     said: Mapping[str, str] = field(default_factory=dict)
+    tabs: tuple[Tab, ...] = ()
 
     def shifted(self, x: float, y: float) -> Job:
         """The same job with its contours moved, its pins left: a work zero set wrongly."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -30,7 +30,7 @@ REMEDY = "write the files anew; where they are as written, report it with the de
 def findings(done: Simulated, shop: Shop) -> tuple[Finding, ...]:
     """What a piece's simulated cutting says: what is left, what is gouged, pins that do not go in,
     what is odd in its files, and what was not simulated."""
-    found = [*_wrong(done, shop), *_pins(done, shop), *_notes(done.jobs), *_by_hand(done)]
+    found = [*_wrong(done, shop), *_pins(done, shop), *_notes(done), *_by_hand(done)]
     frame, piece = done.piece.frame, done.piece
     if piece.id == BODY:
         return tuple(found)
@@ -107,14 +107,17 @@ def _pinned(job: Job, seat: Seat, piece: Workpiece, shop: Shop) -> Iterator[Find
         yield judge(ids, off, limit, text, "draw each face as it is seen, pins and all", at=at)
 
 
-def _notes(jobs: Sequence[Job]) -> Iterator[Finding]:
-    for job in jobs:
-        if job.notes:
-            cure = "make name and data agree"
-            text = "; ".join(job.notes[:5])
-            more = len(job.notes) - 5
+def _notes(done: Simulated) -> Iterator[Finding]:
+    for job in done.jobs:
+        odd = [(words, (x, y, 0.0)) for name, words, (x, y) in done.odd if name == job.name]
+        notes = [*(words for words, _ in odd), *job.notes]
+        if notes:
+            cure = "write the files anew, or make name and data agree"
+            text = "; ".join(notes[:5])
+            more = len(notes) - 5
             text += f"; and {more} more" if more > 0 else ""
-            yield Finding(f"{NAME}.file", "warn", (job.name,), text, cure=cure)
+            at = witness(odd[0][1], odd[0][1]) if odd else None
+            yield Finding(f"{NAME}.file", "warn", (job.name,), text, at=at, cure=cure)
 
 
 def _by_hand(done: Simulated) -> Iterator[Finding]:

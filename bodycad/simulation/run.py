@@ -8,11 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.tabs import Tab
 from bodycad.shop import Shop
 from bodycad.simulation.compare import Compared, compared
-from bodycad.simulation.cut import depths, tabbed
+from bodycad.simulation.cut import depths
 from bodycad.simulation.grid import PITCH, Box, Grid, grid_over
-from bodycad.simulation.job import Job
+from bodycad.simulation.held import kept, odd
+from bodycad.simulation.job import Job, Point
 from bodycad.simulation.seat import Seat, seated
 from bodycad.simulation.shaped import add, left_by_ball
 from bodycad.simulation.target import Target, target
@@ -32,7 +34,8 @@ away (0.005) and leaves between its nodes."""
 @dataclass(frozen=True, eq=False)
 class Simulated:
     """One piece cut from its jobs. front, back: how deep each cell is, mm. `tabs`: how many hold
-    it. `ridge`: the height of the ridges that passes over a shaped face may leave, mm."""
+    it. `odd`: what tabs of a job are not as the layout has them: the job's name, words, the place.
+    `ridge`: the height of the ridges that passes over a shaped face may leave, mm."""
 
     piece: Workpiece
     grid: Grid
@@ -44,6 +47,7 @@ class Simulated:
     compared: Compared
     tabs: int
     ridge: float
+    odd: tuple[tuple[str, str, Point], ...] = ()
 
     @property
     def gone(self) -> np.ndarray:
@@ -57,22 +61,24 @@ def simulated(
     shop: Shop,
     jobs: Sequence[Job],
     pitch: float = PITCH,
+    tabs: Sequence[Tab] = (),
     within: Box | None = None,
 ) -> Simulated:
-    """A piece cut from the jobs of its faces, held against what the layout says. within: look at
-    this box of its plan alone, mm. Raises InputError for a pitch that is not of use."""
+    """A piece cut from the jobs of its faces, held against what the layout says. tabs: those that
+    may hold it. within: look at this box of its plan alone, mm. Raises InputError for a pitch that
+    is not of use."""
     x0, y0, x1, y1 = piece.skin.outline.box
     whole = x0 - BESIDE, y0 - BESIDE, x1 + BESIDE, y1 + BESIDE
     grid = grid_over(within or whole, pitch)
     holes = piece.blank.pins if piece.blank is not None else ()
     seats = tuple(seated(job, holes) for job in jobs)
     cut = {face: np.zeros(grid.shape, np.float32) for face in SIDES}
-    keep = np.zeros(grid.shape, bool)
+    strays = list[tuple[str, str, Point]]()
     ridge, more = 0.0, None
     for job, seat in zip(jobs, seats):
         face = Face(job.face)
         np.maximum(cut[face], depths(job, seat.move, grid), out=cut[face])
-        keep |= tabbed(job, seat.move, grid)
+        strays += [(job.name, *found) for found in odd(job, seat.move, tabs)]
         if job.heights is not None and job.heights.tool.kind is ToolKind.BALL:
             step, balls = job.heights.stepover, [c.diameter for c in shop.ball_cutters]
             ridge = max(ridge, scallop(job.heights.tool.radius, step))
@@ -80,7 +86,18 @@ def simulated(
             more = add(more, left_by_ball(piece.skin, face, width, step, grid))
     should = target(piece, shop, grid)
     front, back = cut[Face.FRONT], cut[Face.BACK]
-    off = EXACT, SHAPED
+    off, keep = (EXACT, SHAPED), kept(tabs, should.wood, piece.thickness, grid)
     found = compared(front, back, should, piece.thickness, grid, off, keep, more)
-    tabs = sum(len(one.tabs) for job in jobs for one in job.cuts)
-    return Simulated(piece, grid, tuple(jobs), seats, front, back, should, found, tabs, ridge)
+    return Simulated(
+        piece,
+        grid,
+        tuple(jobs),
+        seats,
+        front,
+        back,
+        should,
+        found,
+        sum(len(job.tabs) for job in jobs),
+        ridge,
+        tuple(strays),
+    )

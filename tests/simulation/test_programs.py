@@ -264,3 +264,59 @@ def test_a_text_in_the_place_of_a_number_is_refused(files, key):
 def test_a_left_handed_block_is_cut_as_well(tmp_path):
     mirrored_block = block(left_handed=True)
     assert found(mirrored_block, written(mirrored_block, tmp_path), 0.2) == {}
+
+
+def tab_over(files, face, rows, depth):
+    """Draw one more TAB on a face."""
+    (path,) = files.glob(f"*-{face}-cam.dxf")
+    doc = ezdxf.readfile(path)
+    layer = f"{face.upper()}_TAB_D{round(100 * depth):04d}"
+    doc.layers.add(layer)
+    doc.modelspace().add_lwpolyline(rows, close=True, dxfattribs={"layer": layer})
+    doc.saveas(path)
+
+
+@pytest.mark.parametrize("cut_face", ["front", "back"])
+def test_a_tab_over_the_whole_block_excuses_nothing(layout, files, cut_face):
+    """One TAB at depth 0 over all of it, and every pocket and hole of a face deleted."""
+    (outlined,) = [p for p in files.glob("*-cam.dxf") if "_OUTLINE_" in p.read_text()]
+    side = "front" if "-front-" in outlined.name else "back"
+    spoil(files, cut_face, lambda layer, rows: (layer, rows) if keeps(layer) else None)
+    tab_over(files, side, [(-90.0, -90.0), (90.0, -90.0), (90.0, 90.0), (-90.0, 90.0)], 0.0)
+    done = simulate(layout, files, 0.2)
+    assert done.report.exit_status == 1
+    lost = {"front": ("route",), "back": ("cavity",)}[cut_face]
+    failed = {f.subjects: f for f in done.findings if f.code == "simulation.left"}
+    assert failed[lost].status == "fail" and failed[lost].value > 7.9
+    assert failed[("body.outline",)].status == "fail"
+    told = [f for f in done.findings if f.code == "simulation.file"]
+    assert len(told) == 1 and told[0].subjects == (outlined.name,) and told[0].at
+    assert "is none of the design's" in told[0].text
+
+
+def keeps(layer):
+    return any(word in layer for word in ("_OUTLINE_", "_TAB_", "_EDGE_"))
+
+
+def test_a_tab_that_stands_higher_than_the_shops_is_left(layout, files):
+    """2 mm less deep than the layout has it: so much wood is left beside the outline, and told."""
+    (outlined,) = [p for p in files.glob("*-cam.dxf") if "_OUTLINE_" in p.read_text()]
+    side = "front" if "-front-" in outlined.name else "back"
+
+    def higher(layer, rows):
+        return (re.sub(r"_TAB_D1600", "_TAB_D1400", layer), rows)
+
+    spoil(files, side, higher)
+    wrong = found(layout, files, 0.2)
+    _, deep = wrong["left"][("body.outline",)]
+    assert deep == pytest.approx(2.0 - 0.05, abs=0.01)
+    assert list(wrong["file"]) == [(outlined.name,)]
+
+
+def test_a_tab_that_is_gone_is_told(layout, files):
+    """Nothing is left that should go, and nothing holds the piece."""
+    (outlined,) = [p for p in files.glob("*-cam.dxf") if "_OUTLINE_" in p.read_text()]
+    side = "front" if "-front-" in outlined.name else "back"
+    spoil(files, side, lambda layer, rows: None if "_TAB_" in layer else (layer, rows))
+    wrong = found(layout, files, 0.2)
+    assert wrong.keys() == {"file"} and list(wrong["file"]) == [(outlined.name,)]

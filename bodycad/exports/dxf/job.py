@@ -87,7 +87,9 @@ def read_job(path: str | Path) -> Job:
     said = {
         key: f"{value:g}" if isinstance(value, float) else value for key, value in about.items()
     }
-    return Job(face, Path(path).name, made, pins, zero=zero, notes=tuple(notes), said=said)
+    return Job(
+        face, Path(path).name, made, pins, zero=zero, notes=tuple(notes), said=said, tabs=held
+    )
 
 
 def _about(marks: Sequence[_Read], path: str | Path) -> tuple[dict[str, Any], tuple[float, float]]:
