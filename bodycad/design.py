@@ -76,7 +76,7 @@ class Design:
 
         # The fields of a design are the arguments of `lay_out`, by name.
         given = {field.name: getattr(self, field.name) for field in fields(self)}
-        del given["asked"]  # a layout has the sizes themselves
+        given["asked"] = tuple(one.name for one in self.asked)
         fitted = given.pop("fitted")
         given |= {"left_handed": False}
         drawn = lay_out(**given)

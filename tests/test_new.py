@@ -194,6 +194,21 @@ def test_the_form_filled_in_is_read_back_as_measured_and_passes(wren):
     assert not [f.text for f in report.findings if f.status in ("fail", "error")]
 
 
+def test_the_blank_s_thickness_has_one_place_and_is_measured_when_it_is_entered(wren):
+    """A parameter beside the table's size would do nothing once the size is entered."""
+    design = load_design(wren)
+    assert "thickness" not in design.parameters and "stock.thickness" in design.layout().asked
+    assert design.layout().shop.measured_stock is None
+    table = wren.with_name("wren-sizes.csv")
+    empty = table.read_text()
+    table.write_text(empty.replace("stock.thickness,,mm", "stock.thickness,44.6,mm"))
+    try:
+        layout = load_design(wren).layout()
+    finally:
+        table.write_text(empty)
+    assert layout.thickness == layout.shop.measured_stock == 44.6
+
+
 def test_the_sheet_names_what_is_measured_and_nothing_else(wren):
     design = load_design(wren)
     text = page(design, "wren.py", ranked=False)

@@ -54,7 +54,7 @@ class Layout:
     """Everything about one instrument, mm.
 
     pieces: the workpieces, the body first. rooms and interfaces are in the instrument's frame,
-    which is the body's own."""
+    which is the body's own. asked: names of the sizes that the script asks its tables for."""
 
     name: str
     parameters: Mapping[str, Any]
@@ -68,6 +68,7 @@ class Layout:
     left_handed: bool = False
     waivers: tuple[Waiver, ...] = ()
     revision: str = "1"
+    asked: tuple[str, ...] = ()
 
     @property
     def body(self) -> Workpiece:
@@ -181,6 +182,7 @@ def lay_out(
     waivers: Sequence[Waiver] = (),
     pieces: Sequence[Workpiece] = (),
     revision: str = "1",
+    asked: Sequence[str] = (),
 ) -> Layout:
     """Ask each part for its voids, rooms, pieces and interfaces at its place, and mirror the whole
     for a left hand. `pieces` are further workpieces that serve no part.
@@ -227,7 +229,9 @@ def lay_out(
         stated += [known(one, placed.id, void_ids, room_ids) for one in answer]
     made = name, dict(parameters or {}), (body, *more), instrument
     said = tuple(parts), tuple(rooms), tuple(stated), tuple(links)
-    layout = Layout(*made, *said, shop, waivers=tuple(waivers), revision=revision)
+    layout = Layout(
+        *made, *said, shop, waivers=tuple(waivers), revision=revision, asked=tuple(asked)
+    )
     return layout.mirrored() if left_handed else layout
 
 

@@ -46,12 +46,10 @@ def _about(name: str) -> list[str]:
 
 def _function(name: str, one: Answers) -> Iterator[str]:
     blade = one.switch == "blade"
-    thick = 48.0 if "vibrato" in one.bridge else 46.0 if blade else 45.0
     yield "def design("
     yield f'    sizes: SizeTable = SizeTable("{name}-sizes.csv"),'
     yield f"    scale: float = {one.scale!r},"
     yield f"    frets: int = {one.frets},"
-    yield f"    thickness: float = {thick},"
     yield f"    control_leave: float = {5.5 if blade else 6.0},"
     yield f"    left_handed: bool = {one.left_handed},"
     yield ") -> Design:"
@@ -78,9 +76,10 @@ def _neck(one: Answers) -> Iterator[str]:
     length = 86.0 if one.bass or one.joint == "tenon" else 76.0
     mouth = round(last - (last - width) * (length + 10.0) / (one.scale * (1.0 - left)) - 0.4, 1)
     thick = 26.5 if one.bass else 25.4
-    yield "# Stock: as planed, once it is measured."
-    yield 'stock = sizes.value("stock.thickness", None, 20, 80)'
-    yield "thickness = stock or thickness"
+    planed = 48.0 if "vibrato" in one.bridge else 46.0 if one.switch == "blade" else 45.0
+    yield "# The blank: drawn so thick until it is planed and measured."
+    yield f'thickness = sizes.value("stock.thickness", {planed}, 20, 80)'
+    yield 'stock = sizes.value("stock.thickness", None, 20, 80)  # None until then'
     yield ""
     yield "# The neck. A heel is measured, never assumed: the pocket is cut to it."
     yield "heel = sizes.of("

@@ -89,9 +89,15 @@ def test_values_go_back_by_the_design_s_own_names():
     assert line.startswith("in teasel.py: Design(..., fitted=Fitted(aside=measured(VALUE)")
     names = {one.split("=")[0].strip() for one in line.split("Fitted(")[1].split(",")}
     assert names == {"aside", "aside_at_board", "along"} < set(Fitted.__dataclass_fields__)
-    table = replace(layout, parameters={**layout.parameters, "sizes": "teasel-sizes.csv"})
+    sizes = {**layout.parameters, "sizes": "teasel-sizes.csv", "thickness": 45.0}
+    asked = *(name for stop in fitted for name in stop.names), "stock.thickness"
+    table = replace(layout, parameters=sizes, asked=asked)
     wanted = "bodycad enter teasel.py fitted.aside=VALUE fitted.aside_at_board=VALUE"
     assert next(iter(entered(table, fitted))).startswith(wanted)
+    blank = [stop for stop in stops if stop.names == ("stock.thickness",)]
+    wanted = "bodycad enter teasel.py stock.thickness=VALUE"
+    assert list(entered(table, blank)) == [wanted]  # not the parameter too: one truth
+    assert "enter" not in next(iter(entered(replace(table, asked=()), blank)))
     depth = [stop for stop in stops if stop.what == "Depth of the pocket"]
     assert list(entered(layout, depth)) == ["bodycad check teasel.py --set pocket_depth=VALUE"]
     bare = replace(layout, parameters={})
