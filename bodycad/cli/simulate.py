@@ -26,7 +26,10 @@ def add_simulate(commands: argparse._SubParsersAction[Any]) -> None:
     script_arguments(parser)
     parser.add_argument("--out", metavar="DIR", default="out", help="where the picture goes (out)")
     parser.add_argument(
-        "--pitch", metavar="MM", default="0.1", help="the side of a cell, 0.05 to 1 mm (0.1)"
+        "--pitch",
+        metavar="MM",
+        default="0.1",
+        help="the side of a cell, 0.05 to 1 mm (0.1); above 0.2 a warning at best",
     )
     parser.add_argument(
         "--cam", metavar="DIR", help="run the cutting programs in DIR, not freshly written ones"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -79,16 +79,16 @@ def _jobs(layout: Layout, piece: Workpiece, folder: Path) -> tuple[Job, ...]:
         job = read_job(path)
         if job.face != face:
             raise FileError(f"{path} is of the {job.face or 'no'} face, not the {face}")
-        odd = tuple(_others(layout, piece, job))
+        odd = tuple(_others(layout, piece, job.name, job.said))
         job = replace(job, notes=(*job.notes, *odd))
         grid = folder / f"{stem}-heights.png"
         followed = grid.is_file() and follower(layout.shop) is not None
-        jobs.append(_with_heights(job, grid) if followed else job)
+        jobs.append(_with_heights(layout, piece, job, grid) if followed else job)
     return tuple(jobs)
 
 
-def _others(layout: Layout, piece: Workpiece, job: Job) -> Iterator[str]:
-    """Where a drawing says that it is another design's, piece's, hand's, revision's or stock's."""
+def _others(layout: Layout, piece: Workpiece, name: str, told: Mapping[str, str]) -> Iterator[str]:
+    """Where a file says that it is another design's, piece's, hand's, revision's or stock's."""
     hand = "left" if layout.left_handed else "right"
     for key, own in (
         ("design", layout.name),
@@ -97,17 +97,18 @@ def _others(layout: Layout, piece: Workpiece, job: Job) -> Iterator[str]:
         ("revision", layout.revision),
         ("thickness", f"{piece.thickness:g}"),
     ):
-        said = job.said.get(key, "")
-        if said != own:
-            yield f"{job.name} says {key} {said or 'nothing'}, not {own}"
+        said = told.get(key, "")
+        same = _same(said, piece.thickness) if key == "thickness" else said == own
+        if not same:
+            yield f"{name} says {key} {said or 'nothing'}, not {own}"
 
 
-def _with_heights(job: Job, path: Path) -> Job:
+def _with_heights(layout: Layout, piece: Workpiece, job: Job, path: Path) -> Job:
     """A job with the grid of heights of its face; what of it does not fit the drawing is noted, for
     both are run from one zero."""
     heights, said = read_heights(path)
     zero = tuple(said.get(name, "") for name in ("datum x", "datum y"))
-    notes = list(job.notes)
+    notes = [*job.notes, *_others(layout, piece, path.name, said)]
     if said.get("face") != job.face:
         notes.append(f"{path.name} is of the face {said.get('face')}, not {job.face}")
     if any(not _same(one, own) for one, own in zip(zero, job.zero)):

@@ -107,10 +107,11 @@ def picture(done: Simulation) -> Image:
 def _head(done: Simulation) -> list[str]:
     layout, report = done.layout, done.report
     hand = "left" if layout.left_handed else "right"
-    pitch = done.pieces[0].grid.pitch
+    grid = done.pieces[0].grid
     return [
         f"{layout.name}: cut from its files, {report.verdict.upper()}",
-        f"{hand}-handed, revision {layout.revision}, millimetres, cells of {pitch:g} mm",
+        f"{hand}-handed, revision {layout.revision}, millimetres",
+        f"walls {grid.judged}",
     ]
 
 

@@ -39,6 +39,7 @@ def figures(one: Simulated) -> Iterator[str]:
         tools = {cut.tool.words: None for cut in job.cuts}
         shaped = f", shaped by a {job.heights.tool.words}" if job.heights else ""
         yield f"  {job.face}: {len(job.cuts)} cuts by {len(tools)} tools{shaped}"
+    yield f"  walls {grid.judged}"
     left, gouged = (
         sum(patch.volume for patch in patches) for patches in (own.left_at, own.gouged_at)
     )

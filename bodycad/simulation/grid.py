@@ -16,6 +16,8 @@ PITCH = 0.1
 FINEST, COARSEST = 0.05, 1.0
 """Between these (mm) a pitch is of use: below, a body asks for gigabytes; above, cutters are a few
 cells wide."""
+SHARP = 0.2
+"""Above this (mm) a pitch tells too little of walls for a pass."""
 TILE = 64
 """Cells along the side of a tile, in which distances to the contours near it are worked out."""
 MOST_CELLS = 120_000_000
@@ -56,6 +58,13 @@ class Grid:
     def cell(self) -> float:
         """The area of a cell, mm2."""
         return self.pitch**2
+
+    @property
+    def judged(self) -> str:
+        """How well walls are told, in words: a cell is judged by its middle, and a wall may stand
+        one cell off, so that only two cells are told for sure."""
+        off = f"{2.0 * self.pitch:g} mm"
+        return f"are judged to one cell of {self.pitch:g} mm: one off by less than {off} may pass"
 
     def window(self, box: Box, more: float = 0.0) -> Window:
         """The cells whose middles lie in a box grown by `more` mm, as far as the grid goes."""

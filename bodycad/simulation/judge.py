@@ -14,6 +14,7 @@ from bodycad.geometry.solids.skin import Contour, Skin
 from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.shop import Shop
 from bodycad.simulation.compare import Patch
+from bodycad.simulation.grid import SHARP
 from bodycad.simulation.job import Job
 from bodycad.simulation.run import Simulated
 from bodycad.simulation.seat import Seat
@@ -30,7 +31,13 @@ REMEDY = "write the files anew; where they are as written, report it with the de
 def findings(done: Simulated, shop: Shop) -> tuple[Finding, ...]:
     """What a piece's simulated cutting says: what is left, what is gouged, pins that do not go in,
     what is odd in its files, and what was not simulated."""
-    found = [*_wrong(done, shop), *_pins(done, shop), *_notes(done), *_by_hand(done)]
+    found = [
+        *_wrong(done, shop),
+        *_pins(done, shop),
+        *_notes(done),
+        *_coarse(done),
+        *_by_hand(done),
+    ]
     frame, piece = done.piece.frame, done.piece
     if piece.id == BODY:
         return tuple(found)
@@ -118,6 +125,16 @@ def _notes(done: Simulated) -> Iterator[Finding]:
             text += f"; and {more} more" if more > 0 else ""
             at = witness(odd[0][1], odd[0][1]) if odd else None
             yield Finding(f"{NAME}.file", "warn", (job.name,), text, at=at, cure=cure)
+
+
+def _coarse(done: Simulated) -> Iterator[Finding]:
+    pitch, name = done.grid.pitch, done.piece.id
+    text = f"the walls of {name} {done.grid.judged}"
+    if pitch > SHARP + 1e-9:
+        cure = f"cut on cells of {SHARP:g} mm or less"
+        yield Finding(f"{NAME}.pitch", "warn", (name,), text, cure=cure)
+    else:
+        yield passed(f"{NAME}.pitch", (name,), text)
 
 
 def _by_hand(done: Simulated) -> Iterator[Finding]:

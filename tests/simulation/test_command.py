@@ -36,10 +36,11 @@ def run(capsys, *words):
     return status, told.out, told.err
 
 
-def test_a_design_of_the_gallery_passes_at_a_coarse_pitch(capsys, programs, tmp_path):
+def test_a_design_of_the_gallery_is_warned_of_at_a_coarse_pitch_alone(capsys, programs, tmp_path):
     status, out, err = run(capsys, "--cam", str(programs), "--out", str(tmp_path))
-    assert (status, err) == (0, "") and "yarrow: PASS" in out
+    assert (status, err) == (0, "") and "yarrow: WARN" in out
     assert re.search(r"^body: \d+ x \d+ cells of 0.5 mm, [\d.]+ cm3 of wood left$", out, re.M)
+    assert out.count("are judged to one cell of 0.5 mm: one off by less than 1 mm may pass") > 1
     assert "gouged: 0.0 mm3" in out and "not simulated, made by hand: 8 of body" in out
     with Image.open(tmp_path / picture_of("yarrow")) as image:
         assert image.width > 600

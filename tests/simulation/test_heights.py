@@ -87,6 +87,17 @@ def test_a_grid_of_another_zero_than_the_drawings_is_told(layout, files):
     assert name.endswith("-front-cam.dxf")
 
 
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [("design", "other"), ("revision", "7"), ("hand", "left"), ("thickness", "19"), ("piece", "x")],
+)
+def test_a_grid_of_another_design_is_told(layout, files, key, value):
+    repainted(grid_of(files, "front"), lambda table, text: (table, text | {key: value}))
+    done = simulate(layout, files, 0.5)
+    (told,) = [f for f in done.findings if f.code == "simulation.file"]
+    assert told.status == "warn" and f"heights.png says {key} {value}, not " in told.text
+
+
 @pytest.mark.parametrize("key", ["pixel", "diameter", "stepover"])
 @pytest.mark.parametrize("value", ["1e-9", "1e9", "nan", "wide"])
 def test_a_grid_with_a_number_that_cannot_be_is_refused(files, key, value):
@@ -146,4 +157,4 @@ def test_without_a_ball_nose_contours_are_made_by_hand(layout, sound):
 @pytest.mark.parametrize("zero", ["pin", "corner", "centre"])
 def test_wherever_the_zero_lies_the_pins_bring_it_to_the_same_wood(layout, tmp_path, zero):
     moved = replace(layout, shop=Shop(zero=zero))
-    assert found(moved, written(moved, tmp_path), 0.5) == {}
+    assert found(moved, written(moved, tmp_path), 0.2) == {}

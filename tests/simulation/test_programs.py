@@ -43,7 +43,7 @@ def spoil(files, face, change):
     edited(path, lambda layer, rows: (layer, rows) if layer in MARKS else change(layer, rows))
 
 
-def found(layout, files, pitch=0.25):
+def found(layout, files, pitch=0.2):
     """What fails, by code: subjects, the worst place, and how deep."""
     done = simulate(layout, files, pitch)
     wrong: dict[str, dict] = {}
@@ -209,6 +209,16 @@ def test_a_pocket_three_tenths_too_wide_gouges_its_wall(layout, files):
     ((x, _, z), deep) = wrong["gouge"][("lid",)]
     assert x == pytest.approx(-2.0 + 0.2, abs=0.15) and deep == pytest.approx(2.5, abs=0.06)
     assert z == pytest.approx(-T + 1.25, abs=0.1)
+
+
+def test_cells_too_coarse_for_walls_pass_nothing(layout, sound):
+    """Walls three tenths off are within one cell there: what cannot be seen is not said to be
+    right."""
+    for pitch, status in ((0.2, "pass"), (0.3, "warn"), (1.0, "warn")):
+        done = simulate(layout, sound, pitch)
+        (told,) = [f for f in done.findings if f.code == "simulation.pitch"]
+        assert told.status == status and f"one cell of {pitch:g} mm" in told.text
+        assert done.report.verdict == status
 
 
 def test_a_hole_that_does_not_come_through_leaves_a_skin(layout, files):
