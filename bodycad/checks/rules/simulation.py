@@ -9,9 +9,9 @@ NAME = "simulation"
 SIMULATION = Topic(
     NAME,
     Page(
-        asks="With `bodycad simulate` and `build --simulate`: do the cutting programs and PNG grids "
-        "of heights, run as they are written with the tools that they name, from both faces, take all "
-        "the wood that should go and no other?",
+        asks="With `bodycad simulate` and `build --simulate`: do the cutting programs and PNG "
+        "grids of heights, run as they are written with the tools that they name, from both faces, "
+        "take all the wood that should go and no other?",
         why="A file may be right line by line and still cut wrong: a cutter that does not get into "
         "a corner, a depth at the wrong layer, a back that was not drawn as seen from the back, a "
         "zero off by a pin. The blank is a grid of square cells of 0.1 mm, cut from both faces and "
