@@ -253,11 +253,11 @@ def _holds(region: Region, part: Profile) -> bool:
 
 
 def _both(items: list[CamItem]) -> Data:
-    """What joined items carry: every id, and the least of their starts."""
+    """What joined items carry: every id, and what the one says that begins highest: its passes are
+    within the rule for all of them."""
     ids = sorted({(k, v) for item in items for k, v in item.data if k == "id"}, key=str)
-    start = min(float(v) for item in items for k, v in item.data if k == "start")
-    rest = [(k, start if k == "start" else v) for k, v in items[0].data if k != "id"]
-    return (*ids, *rest)
+    first = min(items, key=lambda item: float(_said(item, "start") or 0.0))
+    return (*ids, *((k, v) for k, v in first.data if k != "id"))
 
 
 def _moved(region: Region, dx: float, dy: float) -> Region:

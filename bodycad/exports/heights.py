@@ -15,8 +15,7 @@ from bodycad.errors import FileError
 from bodycad.exports.cam import about_face
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
-from bodycad.making.rims import rims
-from bodycad.making.shaped import Heights, depths, follower
+from bodycad.making.shaped import Heights, depths, follower, unbitten
 from bodycad.words import Face
 
 HUNDREDTH = 0.01
@@ -36,12 +35,14 @@ TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare",
 @dataclass(frozen=True, eq=False)
 class Grid:
     """The grid as its face is seen. x, y: where the first place of the first row stands from the
-    zero; rows go down in y. about: what the files say of themselves."""
+    zero; rows go down in y. mesh: how far the STL leaves the true surface at most, mm. about: what
+    the files say of themselves."""
 
     x: float
     y: float
     pitch: float
     depth: np.ndarray
+    mesh: float
     about: tuple[tuple[str, str], ...]
 
     @property
@@ -57,7 +58,8 @@ def grid_of(layout: Layout, piece: Workpiece, heights: Heights) -> Grid:
     _, ys = heights.places
     # The back is seen mirrored: what is least in y stands at the top.
     back = heights.face is Face.BACK
-    depth = heights.depth if back else heights.depth[::-1]
+    depth, middle = (table if back else table[::-1] for table in (heights.depth, heights.middle))
+    mesh = mesh_off(depth, middle)
     x, y = heights.x + numbers["datum x"], (-ys[0] if back else ys[-1]) + numbers["datum y"]
     said = [(key, value if isinstance(value, str) else _plain(value)) for key, value in told]
     said += [
@@ -65,12 +67,13 @@ def grid_of(layout: Layout, piece: Workpiece, heights: Heights) -> Grid:
         ("x", _plain(x)),
         ("y", _plain(float(y))),
         ("off", f"at most {heights.off:.3f} between the places"),
+        ("mesh", f"stays within about {mesh:.2f}"),
     ]
     if (followed := follower(layout.shop)) is not None:
         ball, stepover = followed
         said += [("tool", str(ball.nose)), ("diameter", _plain(ball.diameter))]
         said += [("stepover", _plain(stepover))]
-    return Grid(x, float(y), heights.pitch, depth, tuple(said))
+    return Grid(x, float(y), heights.pitch, depth, mesh, tuple(said))
 
 
 def _plain(value: float) -> str:
@@ -114,7 +117,8 @@ def write_stl(grid: Grid, path: Path) -> None:
     found["corners"] = rows
     normal = np.cross(rows[:, 1] - rows[:, 0], rows[:, 2] - rows[:, 0])
     found["normal"] = normal / np.linalg.norm(normal, axis=1)[:, None]
-    head = f"bodycad {grid.said}".encode("ascii", "replace")[:HEAD].ljust(HEAD)
+    words = f"bodycad, mm, within about {grid.mesh:.2f}; {grid.said}"
+    head = words.encode("ascii", "replace")[:HEAD].ljust(HEAD)
     path.write_bytes(head + np.uint32(len(found)).tobytes() + found.tobytes())
 
 
@@ -145,6 +149,35 @@ def triangles(grid: Grid) -> np.ndarray:
     nw, ne, sw, se = spot(i, j), spot(i, j + 1), spot(i + 1, j), spot(i + 1, j + 1)
     two = np.stack([np.stack([sw, se, ne], axis=1), np.stack([sw, ne, nw], axis=1)], axis=1)
     return two.reshape(-1, 3, 3)
+
+
+def mesh_off(depth: np.ndarray, middle: np.ndarray) -> float:
+    """How far (mm) the triangles over a grid of depths leave the surface at most inside the
+    outline: at every place of the grid, those that they leave out too, and in the true middles
+    between, NaN where they are not asked."""
+    step = step_of(depth)
+    thin = depth[::step, ::step]
+    known = ~np.isnan(middle)
+    inside = np.zeros(depth.shape, bool)
+    inside[1:-1, 1:-1] = known[:-1, :-1] & known[1:, :-1] & known[:-1, 1:] & known[1:, 1:]
+    worst = 0.0
+    for true, asked, shift in ((depth, inside, 0.0), (middle, known, 0.5)):
+        i, j = np.nonzero(asked)
+        mesh = _on_mesh(thin, (i + shift) / step, (j + shift) / step)
+        worst = max(worst, float(np.abs(mesh - true[i, j]).max(initial=0.0)))
+    return worst
+
+
+def _on_mesh(thin: np.ndarray, row: np.ndarray, column: np.ndarray) -> np.ndarray:
+    """Depths (m,) of the triangles between the places of a grid, at fractions of its rows and
+    columns; each cell is parted from its south-west to its north-east."""
+    i = np.minimum(row.astype(int), thin.shape[0] - 2)
+    j = np.minimum(column.astype(int), thin.shape[1] - 2)
+    u, v = column - j, 1.0 - (row - i)
+    nw, ne, sw, se = thin[i, j], thin[i, j + 1], thin[i + 1, j], thin[i + 1, j + 1]
+    low, high = sw + u * (se - sw) + v * (ne - se), sw + v * (nw - sw) + u * (ne - nw)
+    found: np.ndarray = np.where(v <= u, low, high)
+    return found
 
 
 def verify(layout: Layout, piece: Workpiece, face: Face, stem: Path) -> None:
@@ -190,7 +223,7 @@ def _held(
     some = spots[:: max(1, len(spots) // SAMPLES)]
     plan = (some[:, :2] - (x, y)) * (1.0, -1.0 if face is Face.BACK else 1.0)
     inside = piece.skin.inset(plan) > 0.0
-    hand = any(rim.bit is None for rim in rims(piece, face, layout.shop))
+    hand = unbitten(piece, face, layout.shop)
     off = np.abs(depths(piece.skin, face, plan[inside], hand) - some[inside, 2])
     if not len(off) or off.max() > within:
         raise FileError(f"{path} is off the layout by {off.max(initial=np.inf):.4f} mm")

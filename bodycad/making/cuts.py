@@ -10,22 +10,21 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
+from bodycad.checks.order.jobs import met
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.areas import Area, common, grown, joined, less
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.segments import Segments
 from bodycad.layout.layout import Layout
-from bodycad.layout.void import Void
 from bodycad.layout.workpiece import PAST_HALF, Workpiece
 from bodycad.making.clear import bridged, clearings, left, stands_out
-from bodycad.making.hole import FROM_BOTH
 from bodycad.making.ledges import rings
 from bodycad.making.passes import passes
 from bodycad.making.rims import rims
-from bodycad.making.upright import depth_of, in_plan
+from bodycad.making.upright import depth_of, ends_flat, in_plan, tilted_floor
 from bodycad.shop import Shop
-from bodycad.tools import FLAT, Cutter, Drill, EdgeBit
-from bodycad.words import SIDES, Face
+from bodycad.tools import Cutter, Drill, EdgeBit
+from bodycad.words import Face
 
 OUTLINE, EDGE, LEDGE = "OUTLINE", "EDGE", "LEDGE"
 """What is cut beside the voids, as layers name it."""
@@ -140,22 +139,14 @@ class _Face:
         """Each upright void that is cut from this face, or half of it."""
         for void in self.piece.voids:
             depth = depth_of(void, self.piece.thickness)
-            through = {*SIDES} <= void.opens and len(self.piece.faces) > 1
-            half = through and not self._at_once(void, depth)
-            if in_plan(void, self.face) or half and void.shape.upright and void.face in SIDES:
+            half = len(self.piece.faces) > 1 and met(void, self.piece, self.shop)
+            if in_plan(void, self.face) or half:
                 depth = self.piece.thickness / 2.0 + PAST_HALF if half else depth
                 plan = (Region(void.shape.plan),)
-                if (prism := void.shape.prism) is not None and prism.tilted:
-                    depth = _shallowest(void, self.piece)
+                if (prism := tilted_floor(void)) is not None:
+                    depth = -prism.floor_range[1]  # its highest place
                 open_ = Face.EDGE in void.opens
                 yield _Wanted(str(void.operation), (void.id,), plan, depth, open_)
-
-    def _at_once(self, void: Void, depth: float) -> bool:
-        """Whether a hole or a pocket through the piece is made from one face."""
-        hole = void.shape.hole
-        if hole is not None and (drill := self.shop.drill_for(hole.diameter, depth)) is not None:
-            return drill.reach >= depth + drill.point and depth <= FROM_BOTH * hole.diameter
-        return any(c.reach >= depth for c in self.shop.flat_cutters)
 
     def _drill(self, row: _Wanted) -> Drill | None:
         """The drill for a hole; None for what a cutter makes: no hole, or one that must end flat
@@ -164,8 +155,7 @@ class _Face:
         hole = void.shape.hole
         if hole is None:
             return None
-        blind = hole.tip_deg >= FLAT and not {*SIDES} <= void.opens and not void.meets
-        found = self.shop.drill_for(hole.diameter, row.depth, blind)
+        found = self.shop.drill_for(hole.diameter, row.depth, ends_flat(void))
         enters = (
             c.diameter <= hole.diameter and c.reach >= row.depth for c in self.shop.flat_cutters
         )
@@ -275,11 +265,3 @@ class _Face:
 def _drilled(cut: Cut) -> tuple[str, float, float, tuple[str, ...]]:
     assert isinstance(cut.tool, Drill)
     return cut.operation, cut.depth, cut.tool.diameter, cut.ids
-
-
-def _shallowest(void: Void, piece: Workpiece) -> float:
-    """How deep (mm) under its face the highest place of a tilted floor lies."""
-    prism = void.shape.prism
-    assert prism is not None
-    high = prism.floor_range[1]
-    return -high if void.face is Face.FRONT else piece.thickness + high

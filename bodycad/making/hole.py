@@ -15,9 +15,6 @@ HELD = 1e-6
 """Lengths closer than this are one, mm."""
 SPUR = 13.0
 """Up to this diameter a flat-ended bit is a brad-point one, mm, as `tools.DRILLS` has them."""
-FROM_BOTH = 10.0
-"""A hole through the board that is deeper than so many diameters is met from both faces, as the
-caution on long drills says and `drill-reach.ratio` warns."""
 LONG = 150.0
 """A twist drill that reaches farther than so many mm is called long."""
 

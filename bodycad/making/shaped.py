@@ -7,6 +7,7 @@ shape runs on for `RUN_OUT` mm, so that a tool comes clear of the edge; beyond, 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,6 +16,7 @@ import numpy as np
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, flatten
+from bodycad.geometry.solids.edge import Edge
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
@@ -37,8 +39,9 @@ SAGITTA = 0.005
 class Heights:
     """Depths (rows, columns) in mm under the plain face, at least 0, over a grid of places `pitch`
     mm apart. The first stands at (x, y) in the piece's own frame; rows go up in y, columns in x.
-    off: how far straight lines between them leave the true surface at most inside the outline, as
-    measured in the middles between them, mm."""
+    middle: the true depths in the middles between four of them, NaN where they are not asked: at
+    the outline and beyond. off: how far straight lines between the places leave those at most, mm.
+    """
 
     piece: str
     face: Face
@@ -46,6 +49,7 @@ class Heights:
     y: float
     pitch: float
     depth: np.ndarray
+    middle: np.ndarray
     off: float
 
     @cached_property
@@ -74,8 +78,13 @@ def shaped(layout: Layout, piece: Workpiece, face: Face) -> Heights | None:
 
 def is_shaped(layout: Layout, piece: Workpiece, face: Face) -> bool:
     """Whether a face has a contour, or an edge that no bit of the shop cuts."""
-    by_hand = any(rim.bit is None for rim in rims(piece, face, layout.shop))
-    return by_hand or any(contour.face is face for contour in piece.skin.contours)
+    own = any(contour.face is face for contour in piece.skin.contours)
+    return own or bool(unbitten(piece, face, layout.shop))
+
+
+def unbitten(piece: Workpiece, face: Face, shop: Shop) -> tuple[Edge, ...]:
+    """The edges of a face that no bit of the shop cuts."""
+    return tuple(rim.edge for rim in rims(piece, face, shop) if rim.bit is None)
 
 
 def _heights(layout: Layout, piece: Workpiece, face: Face) -> Heights | None:
@@ -89,29 +98,32 @@ def _heights(layout: Layout, piece: Workpiece, face: Face) -> Heights | None:
     xs, ys = (pitch * np.arange(a, b + 1) for a, b in zip(low, high))
     inside = filled(offset(skin.outline, RUN_OUT)[:1], xs, ys)
     depth = np.zeros(inside.shape)
-    hand = tuple(rim.edge for rim in rims(piece, face, layout.shop) if rim.bit is None)
+    hand = unbitten(piece, face, layout.shop)
     points = np.stack(np.meshgrid(xs, ys), axis=-1)
-    depth[inside] = depths(skin, face, points[inside], bool(hand))
+    depth[inside] = depths(skin, face, points[inside], hand)
     middles = points[:-1, :-1] + pitch / 2.0
     body = filled(offset(skin.outline, -1.5 * pitch), middles[0, :, 0], middles[:, 0, 1])
     between = (depth[:-1, :-1] + depth[1:, :-1] + depth[:-1, 1:] + depth[1:, 1:]) / 4.0
     sloped = body & (between > 0.0)
-    true = depths(skin, face, middles[sloped], bool(hand))
+    true = depths(skin, face, middles[sloped], hand)
     off = float(np.abs(true - between[sloped]).max(initial=0.0))
-    return Heights(piece.id, face, float(xs[0]), float(ys[0]), pitch, depth, off)
+    middle = np.where(body, 0.0, np.nan)
+    middle[sloped] = true
+    return Heights(piece.id, face, float(xs[0]), float(ys[0]), pitch, depth, middle, off)
 
 
-def depths(skin: Skin, face: Face, points: np.ndarray, edges: bool) -> np.ndarray:
-    """How far (m,) a face is shaped down at plan points (m, 2), mm, at most through; with its
-    edges too where asked, outside the outline as deep as at the place nearest on it."""
+def depths(skin: Skin, face: Face, points: np.ndarray, edges: Sequence[Edge]) -> np.ndarray:
+    """How far (m,) a face is shaped down at plan points (m, 2), mm, at most through; with those of
+    its edges that are given, outside the outline as deep as at the place nearest on it."""
     deep = skin.fall(face, points)
     if edges:
         near = np.abs(skin.outline.signed_distance(points)) <= skin.reach + RUN_OUT
         inset = np.maximum(skin.inset(points[near]), 0.0)
-        lost = skin.edge(face).loss(inset)
-        for run in skin.runs(face):
-            lost = np.maximum(lost, run.edge.loss(run.inset(points[near])))
-        deep[near] = np.maximum(deep[near], lost)
+        ways = [(skin.edge(face), inset)]
+        ways += [(r.edge, r.inset(points[near])) for r in skin.runs(face) if r.edge in edges]
+        for edge, inward in ways:
+            if edge in edges:
+                deep[near] = np.maximum(deep[near], edge.loss(inward))
     found: np.ndarray = np.clip(deep, 0.0, skin.thickness)
     return found
 

@@ -27,7 +27,7 @@ from bodycad.layout.workpiece import Workpiece
 from bodycad.making.guided import Cut, Guide, choose, spot, wanted
 from bodycad.making.located import Located, by_datum, by_holes, wide
 from bodycad.making.sheets import drilled_hole, on_pins, pin_holes, sheet_piece, through
-from bodycad.making.upright import depth_of, in_plan
+from bodycad.making.upright import depth_of, in_plan, tilted_floor
 from bodycad.shop import Shop
 from bodycad.words import SIDES, Face
 
@@ -250,8 +250,8 @@ def _floor(void: Void, depth: float, opening: Profile, sheet: Workpiece) -> Iter
 
     The sheet turns about its own end over the floor's deep one, and stands off the face between
     them. opening: the line of the cut as the template leads it."""
-    prism = void.shape.prism
-    if prism is None or not prism.tilted:
+    prism = tilted_floor(void)
+    if prism is None:
         return
     (sx, sy), rise = prism.slope, math.hypot(*prism.slope)
     downhill = math.atan2(-sy, -sx)

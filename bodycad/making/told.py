@@ -16,6 +16,7 @@ from bodycad.making.hole import Hole
 from bodycad.making.holes import holes
 from bodycad.making.rest import carved, grid_points
 from bodycad.making.tabs import LOOSE, loose, tabs
+from bodycad.making.upright import tilted_floor
 from bodycad.safety import Danger
 from bodycad.words import Face
 
@@ -111,8 +112,7 @@ def notes_of(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
         left = piece.thickness - floor(first.void, piece)
         if first.hold is Hold.FLAT and 0.0 < left < 10.0:
             yield f"{left:.1f} mm of wood stay under its floor: set the depth stop, then test it"
-        prism = first.void.shape.prism
-        if prism is not None and prism.tilted:
+        if (prism := tilted_floor(first.void)) is not None:
             rise = prism.floor_range[1] - prism.floor_range[0]
             yield f"its floor is tilted, {rise:.2f} mm from end to end: finish it on a wedge"
     elif first.work is Work.MEET:

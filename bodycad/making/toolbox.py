@@ -13,6 +13,7 @@ from bodycad.making.hole import LONG, SPUR
 from bodycad.making.holes import holes
 from bodycad.making.leads import leads
 from bodycad.making.rims import rims
+from bodycad.making.shaped import follower
 from bodycad.making.templates import templates
 from bodycad.tools import FLAT, Cutter, Drill, EdgeBit
 from bodycad.words import HeadForm, SweepKind
@@ -74,11 +75,12 @@ def _routing(layout: Layout) -> Iterator[Tool]:
             yield Tool(EDGE_BIT, what, tool.size, ids)
     for piece in layout.pieces:
         for face in piece.faces:
-            curved = tuple(c.id for c in piece.skin.contours if c.face is face)
-            if curved and (balls := layout.shop.ball_cutters):
-                ball = min(balls, key=lambda one: (-one.diameter, one.reach))
+            curved = [c.id for c in piece.skin.contours if c.face is face]
+            curved += [rim.id for rim in rims(piece, face, layout.shop) if rim.bit is None]
+            if curved and (followed := follower(layout.shop)) is not None:
+                ball, _ = followed
                 what = "ball-nose cutter, where a machine shapes the face"
-                yield Tool(CUTTER, what, ball.diameter, curved, None, ball.reach)
+                yield Tool(CUTTER, what, ball.diameter, tuple(curved), None, ball.reach)
     for left in unreached(layout):
         words = "straight cutter, narrower" if left.cutter else "straight cutter, longer"
         yield Tool(CUTTER, words, None, left.ids, left.depth, None, False)

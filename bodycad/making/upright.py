@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.tools import FLAT
+from bodycad.words import SIDES
 
 
 def in_plan(void: Void, face: str) -> bool:
@@ -15,6 +18,20 @@ def set_aside(piece: Workpiece, face: str) -> tuple[Void, ...]:
     """The voids a person at this face must know of that the cut sheet leaves out: tilted and edge
     bores."""
     return tuple(v for v in piece.voids if v.face in (face, "edge") and not in_plan(v, face))
+
+
+def tilted_floor(void: Void) -> Prism | None:
+    """The prism of a cut whose floor is tilted. A prism's top is level: from the back that is its
+    floor, and what is tilted is its mouth."""
+    prism = void.shape.prism
+    return prism if prism is not None and prism.tilted and void.face == "front" else None
+
+
+def ends_flat(void: Void) -> bool:
+    """Whether a hole is drawn with a flat end that stays in the wood."""
+    hole = void.shape.hole
+    blind = not {*SIDES} <= void.opens and not void.meets
+    return hole is not None and hole.tip_deg >= FLAT and blind
 
 
 def depth_of(void: Void, thickness: float) -> float:

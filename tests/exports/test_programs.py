@@ -12,13 +12,16 @@ import pytest
 from PIL import Image
 
 from bodycad.errors import FileError
+from bodycad.exports import cam as cam_sheets
 from bodycad.exports import heights, programs
 from bodycad.exports.cam import cam_sheet, zero_of
 from bodycad.exports.dxf import cam
 from bodycad.exports.notes import face_info
 from bodycad.exports.sheet import cut_sheet
+from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.build import rectangle
-from bodycad.geometry.solids.edge import Chamfer, Rim, Roundover, Square
+from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.edge import Chamfer, Ledge, Rim, Roundover, Square
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Stretch
@@ -28,8 +31,11 @@ from bodycad.making.aside import aside
 from bodycad.making.cuts import cuts
 from bodycad.making.shaped import RIDGE, depths, follower, is_shaped, shaped
 from bodycad.making.tabs import tabs
+from bodycad.making.templates import templates
+from bodycad.tools import Cutter, Drill
 from bodycad.words import SIDES, Face, Zero
 from tests import sample
+from tests.drawn import layout_of
 
 ZEROS = tuple(Zero)
 
@@ -323,7 +329,7 @@ def test_only_shaped_faces_get_a_grid():
     rim = edged(Rim(((8.0, 0.0), (4.0, 1.0), (0.0, 4.0))))
     found, _ = grid(rim, "front")
     inset = np.array([[150.0 - s, 0.0] for s in (0.5, 2.0, 6.0, 9.0)])
-    at = depths(rim.skin, Face.FRONT, inset, True)
+    at = depths(rim.skin, Face.FRONT, inset, (rim.skin.edge("front"),))
     assert at == pytest.approx(rim.skin.edge("front").loss(np.array([0.5, 2.0, 6.0, 9.0])))
     xs, ys = found.places
     row = found.depth[int(np.argmin(np.abs(ys))), int(np.argmin(np.abs(xs - 148.0)))]
@@ -422,3 +428,84 @@ def test_what_no_cutter_reaches_is_drawn_for_people(layout):
     assert len(notes) == 4
     assert notes[0].lines[0] == "p.square: 1.32 mm stay beside the cutter,"
     assert "0.00 to 9.00 deep" in notes[0].lines[1]
+
+
+def test_joined_cuts_keep_the_passes_of_the_one_that_begins_highest(layout):
+    """0 to 8 by a cutter of 8 mm pass; the other lies open down to 6 already."""
+    deep, high = (
+        cam_sheets.CamItem((("id", name), ("start", start), ("depth", 8.0), *ends), Region(plan))
+        for name, start, plan, ends in (
+            ("a", 6.0, rectangle(40, 20), (("pass", 8.0),)),
+            ("b", 0.0, rectangle(20, 40), (("pass", 4.0), ("pass", 8.0))),
+        )
+    )
+    (made,) = cam_sheets._merged([deep, high])
+    assert [v for k, v in made.data if k == "id"] == ["a", "b"]
+    assert [(k, v) for k, v in made.data if k in ("start", "pass")] == [
+        ("start", 0.0),
+        ("pass", 4.0),
+        ("pass", 8.0),
+    ]
+
+
+def test_a_ledge_stays_out_of_the_grid_beside_an_edge_without_a_bit():
+    """A ledge has an upright wall; on the stretch a rim is shaped, 1 mm deep 4 mm in."""
+    rim = Rim(((8.0, 0.0), (4.0, 1.0), (0.0, 4.0)))
+    ledge = Stretch(Ledge((1.5,), 6.0), (100.0, 100.0), (-100.0, 100.0))
+    layout = edged((Stretch(rim, (150.0, -60.0), (150.0, 60.0)), ledge))
+    found = depths(layout.skin, Face.FRONT, np.array([[146.0, 0.0], [0.0, 99.5]]), (rim,))
+    assert found == pytest.approx([1.0, 0.0])
+    whole, _ = grid(layout, "front")
+    xs, ys = whole.places
+    column = whole.depth[:, int(np.argmin(np.abs(xs)))]
+    assert not column[np.abs(ys) < 99.9].any()
+
+
+def test_a_mesh_says_how_far_it_is_off_at_the_places_that_it_leaves_out(monkeypatch, tmp_path):
+    """A hat of 1 mm at one place in an odd row: every second place knows nothing of it."""
+    depth = np.zeros((21, 21))
+    depth[10, 10], depth[11, 5] = 0.5, 1.0
+    middle = np.zeros((20, 20))
+    monkeypatch.setattr(heights, "step_of", lambda _: 2)
+    assert heights.mesh_off(depth, middle) == pytest.approx(1.0)
+    monkeypatch.setattr(heights, "step_of", lambda _: 1)
+    # Half way down a triangle's long side between 1 and 0, where the middle is 0.
+    assert heights.mesh_off(depth, middle) == pytest.approx(0.5)
+    monkeypatch.undo()
+    monkeypatch.setattr(heights, "MOST_TRIANGLES", 4000)
+    found, made = grid(armed(), "front")
+    assert made.mesh > 2.0 * found.off and f"within about {made.mesh:.2f}" in made.said
+    heights.write_stl(made, tmp_path / "a.stl")
+    head = (tmp_path / "a.stl").read_bytes()[:80].decode()
+    assert f"within about {made.mesh:.2f}" in head
+
+
+def test_a_pointed_drill_for_a_flat_end_is_said():
+    seat = Void("p.seat", "p", "front", "BORE", bore((40, 30, 0), (0, 0, -1), 6.0, 12.0))
+    shop = replace(edged(Square()).shop, cutters=(Cutter(12.7, 51.0),), drills=(Drill(6.0, 90.0),))
+    layout = replace(edged(Square()), shop=shop)
+    layout = layout.with_body(voids=(seat,))
+    (said,) = (one.words for one in aside(layout, layout.body, Face.FRONT) if one.id == "p.seat")
+    point = 3.0 / math.tan(math.radians(59.0))
+    assert "flat end" in said and f"{point:.1f} mm deeper" in said
+    flat = replace(layout, shop=replace(shop, drills=(Drill(6.0, 90.0, 180.0),)))
+    assert not [one for one in aside(flat, flat.body, Face.FRONT) if one.id == "p.seat"]
+
+
+def test_the_waste_before_a_mouth_is_said_to_be_in_no_program():
+    layout = layout_of("teasel")
+    (words,) = (
+        one.words for one in aside(layout, layout.body, Face.FRONT) if one.id == "neck.pocket"
+    )
+    assert "clear the waste before its mouth" in words and "not in this program" in words
+
+
+def test_a_tilted_prism_from_the_back_has_a_level_floor():
+    """Its top is level: 20 mm deep everywhere, and nothing to put on a wedge."""
+    prism = Prism(rectangle(60, 40, 8.0), -46.0, -24.0, slope=(0.02, 0.0))
+    void = Void("p.p", "p", "back", "POCKET", prism, frozenset({"back"}))
+    layout = edged(Square()).with_body(voids=(void,))
+    (cut,) = (one for one in cuts(layout) if one.ids == ("p.p",) and not one.rest)
+    assert cut.depth == pytest.approx(20.0)
+    assert not [one for one in aside(layout, layout.body, Face.BACK) if one.id == "p.p"]
+    assert not any("wedge" in note for t in templates(layout) for note in t.notes)

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from bodycad import load_design
-from bodycad.checks.order.jobs import Hold, Job, Work
+from bodycad.checks.order.jobs import Hold, Job, Work, met
 from bodycad.checks.rules.cutters import corner
 from bodycad.geometry.plane.areas import common, joined, less, size
 from bodycad.geometry.plane.arrange import Region
@@ -253,6 +253,25 @@ def test_a_hole_without_its_drill_is_routed():
     assert isinstance(made["p.wide", "front"].tool, Cutter)
     assert isinstance(made["p.long", "front"].tool, Drill)
     assert [made["p.long", face].depth for face in SIDES] == [22.5, 22.5]
+
+
+def test_a_changed_ratio_moves_the_program_and_the_order_alike():
+    """44 mm through at 5.5 mm is 8 diameters: at once by the rule of 10, from both by one of 7."""
+    way = Void("p.way", "p", "front", "BORE", sample_bore(5.5, 44.0), frozenset(SIDES))
+    for warn, faces in ((10.0, 1), (7.0, 2)):
+        limit = replace(Shop().limit("drill-reach.ratio"), warn=warn)
+        shop = replace(Shop(), limits={**Shop().limits, "drill-reach.ratio": limit})
+        layout = board(way, shop=shop)
+        own = [cut for cut in cuts(layout) if cut.ids == ("p.way",)]
+        assert len(own) == faces == 1 + met(way, layout.body, shop)
+
+
+def test_a_hole_that_a_cutter_makes_is_not_met_from_both_faces():
+    """A hole of 30.5 mm, for which there is no drill: a cutter of 51 mm reaches through 44."""
+    wide = Void("p.wide", "p", "front", "BORE", sample_bore(30.5, 44.0), frozenset(SIDES))
+    layout = board(wide)
+    assert not met(wide, layout.body, layout.shop)
+    assert {cut.face for cut in cuts(layout) if cut.ids == ("p.wide",)} == {"front"}
 
 
 def sample_bore(diameter, depth):

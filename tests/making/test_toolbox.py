@@ -11,10 +11,15 @@ import pytest
 from bodycad import Cutter, Drill, EdgeBit, Shop
 from bodycad.checks.rules.cutters import edges
 from bodycad.checks.rules.reach import drill_reach
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.edge import Rim, Square
+from bodycad.geometry.solids.skin import Skin
 from bodycad.making.holes import holes
+from bodycad.making.shaped import follower
 from bodycad.making.toolbox import CUTTER, DRILL, EDGE_BIT, GUIDE, named, tools
 from bodycad.tools import DRILLS
-from bodycad.words import EdgeForm
+from bodycad.words import EdgeForm, Nose
+from tests import sample
 from tests.making.conftest import NAMES
 
 
@@ -139,3 +144,15 @@ def test_what_the_hand_holds(layouts):
 def test_like_holes_are_counted():
     uses = "bridge.string.1", "bridge.string.2", "bridge.1.hole", "bridge.2.hole", "ground.1"
     assert named(uses) == ("bridge.string (2)", "bridge.hole (2)", "ground.1")
+
+
+def test_the_ball_nose_of_a_shaped_rim_is_the_one_that_the_grid_names():
+    """The smallest, also where no contour but an edge without a bit shapes the face."""
+    balls = Cutter(12.7, 51.0, Nose.BALL), Cutter(6.0, 40.0, Nose.BALL)
+    layout = sample.design(contours=False).layout()
+    rim = Rim(((8.0, 0.0), (4.0, 1.0), (0.0, 4.0)))
+    skin = Skin(rectangle(300, 200, 20.0), 44.0, rim, Square())
+    shop = replace(layout.shop, cutters=(Cutter(12.7, 51.0), *balls))
+    layout = replace(layout.with_body(skin=skin, voids=()), shop=shop)
+    found = by_use(layout, "body.front.edge", CUTTER)
+    assert found.size == 6.0 and "ball-nose" in found.what and follower(shop)[0] == balls[1]

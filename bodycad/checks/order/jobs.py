@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
@@ -152,11 +153,14 @@ def met(void: Void, piece: Workpiece, shop: Shop) -> bool:
     if not ({*SIDES} <= void.opens and void.shape.upright and void.face in SIDES):
         return False
     hole, deep = void.shape.hole, piece.thickness
-    if hole is None:
-        return all(cutter.reach < deep for cutter in shop.flat_cutters)
-    drill = shop.drill_for(hole.diameter, deep)
-    short = drill is None or drill.reach < deep + drill.point
-    return short or deep > shop.limit("drill-reach.ratio").warn * hole.diameter
+    drill = None if hole is None else shop.drill_for(hole.diameter, deep)
+    if hole is None or drill is None:
+        wide = math.inf if hole is None else hole.diameter
+        return not any(c.reach >= deep and c.diameter <= wide for c in shop.flat_cutters)
+    return (
+        drill.reach < deep + drill.point
+        or deep > shop.limit("drill-reach.ratio").warn * hole.diameter
+    )
 
 
 def _edges(piece: Workpiece) -> Iterator[Job]:
