@@ -118,6 +118,25 @@ def test_whatever_breaks_the_writing_leaves_the_old_table(script, broken, monkey
     assert not [*script.parent.glob("*.part")]
 
 
+def test_a_table_that_was_changed_meanwhile_is_kept(script, monkeypatch, capsys):
+    """Somebody saves the table in an editor while the design is checked."""
+    from bodycad.cli import enter as command
+
+    path, made = script.with_name("wren-sizes.csv"), command._entered
+    theirs = path.read_bytes() + b"neck.heel.width_end,56.2,mm,,\n"
+
+    def meanwhile(*given):
+        path.write_bytes(theirs)
+        return made(*given)
+
+    monkeypatch.setattr(command, "_entered", meanwhile)
+    assert enter(script, "neck.heel.length=64.1") == 2
+    said = capsys.readouterr()
+    assert said.out == "" and said.err.count("\n") == 1
+    assert "it was changed since it was read" in said.err
+    assert path.read_bytes() == theirs and not [*script.parent.glob("*.part")]
+
+
 def test_a_stop_in_the_middle_leaves_the_old_table(script, monkeypatch):
     before = table(script)
 

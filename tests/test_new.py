@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from argparse import Namespace
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
@@ -87,6 +88,9 @@ WRONG = {
     ("--frets", "24", "--pickups", "humbucker,humbucker,humbucker"): "do not fit between bridge",
     ("--scale", "25.5"): "590 to 760 mm",
     ("--gauges", ".010,.013"): "6 gauges, treble first",
+    ("--gauges", '.010,.013,.017,.026w,.036w,"+x()+"'): "--gauges is '\"+x()+\"'; allowed: inches",
+    ("--gauges", ".010,.013,.017,.026w,.036w,.046 w\n"): "allowed: inches such as .010",
+    ("--gauges", ".010,.013,.017,.026w,.036w,٤"): "allowed: inches such as .010",
     ("--hand", "both"): "right, left",
     ("--switch", "toggle", "--pickups", "single"): "one pickup leaves nothing to choose",
 }
@@ -243,3 +247,34 @@ def test_a_missing_table_is_written_empty(wren, tmp_path, capsys, monkeypatch):
     (tmp_path / "wren-sizes.csv").write_bytes(text)
     assert main(["measure", str(tmp_path / "wren.py")]) == 0
     assert (tmp_path / "wren-sizes.csv").read_bytes() == text
+
+
+def test_a_sheet_that_somebody_wrote_into_is_kept(wren, tmp_path, capsys, monkeypatch):
+    monkeypatch.setattr("bodycad.cli.measure._first", lambda *_: [])
+    (tmp_path / "wren.py").write_bytes(wren.read_bytes())
+    table, sheet = tmp_path / "wren-sizes.csv", tmp_path / "wren-measuring.html"
+    fresh = page(load_design(wren), "wren.py").encode()
+    for notes in (b"my notes", fresh + b"64.2", fresh.replace(b"</p>", b" 64.2</p>", 1)):
+        sheet.write_bytes(notes)
+        assert main(["measure", str(tmp_path / "wren.py")]) == 2
+        said = capsys.readouterr()
+        assert said.out == "" and said.err.count("\n") == 1
+        assert "move it away" in said.err and "wren-measuring.html" in said.err
+        assert sheet.read_bytes() == notes and not table.exists()
+    other = fresh.replace(b"wren.py", b"robin.py")
+    cut = other.rindex(b"<!--")
+    sheet.write_bytes(fresh)  # one as it was written is written anew
+    assert main(["measure", str(tmp_path / "wren.py")]) == 0 and table.exists()
+    assert sheet.read_bytes() == fresh
+    sheet.write_bytes(other[:cut] + fresh[fresh.rindex(b"<!--") :])
+    assert main(["measure", str(tmp_path / "wren.py")]) == 2
+
+
+def test_a_sheet_that_lost_a_size_is_no_sheet(wren, monkeypatch):
+    from bodycad.errors import FileError
+    from bodycad.exports import measuring
+
+    whole = measuring._group
+    monkeypatch.setattr(measuring, "_group", lambda g: whole(replace(g, rows=g.rows[1:])))
+    with pytest.raises(FileError, match="the measuring sheet does not name"):
+        page(load_design(wren), "wren.py", ranked=False)

@@ -61,7 +61,7 @@ def _enter(arguments: argparse.Namespace) -> int:
     now = {one.name: one for one in design.asked}
     path = Path(arguments.design).absolute().parent / file
     if text != before:
-        write_whole(path, text, "the table of sizes")
+        write_whole(path, text, "the table of sizes", read=texts[parameter])
     lines = [f"{_told(asked[name])} -> {_told(now[name], named=False)}" for name in given]
     written = "is written" if text != before else "says so already"
     console.write("\n".join([*lines, f"{file} {written}.", "", shown(report, as_json=False)]))

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from bodycad.exports.measuring import Group
     from bodycad.measuring.table import Asked
 
+SHEET = "the measuring sheet"
 FEW = 12
 """So many sizes are named as the first to measure."""
 
@@ -30,7 +31,7 @@ def add_measure(commands: argparse._SubParsersAction[Any]) -> None:
         help="write the measuring sheet of a design, and an empty table where it has none",
         description="Write NAME-measuring.html beside the script: what to measure on the real "
         "parts, with sketches, to print. Where the script's table of sizes is not there yet, write "
-        "an empty one too.",
+        "an empty one too. A sheet that was changed since it was written is not replaced.",
     )
     script_arguments(parser)
     parser.set_defaults(run=_measure)
@@ -41,18 +42,21 @@ def _measure(arguments: argparse.Namespace) -> int:
 
     script = load(arguments.design, missing=True)
     design = make(script, read_settings(script, arguments.settings))
-    folder, written = Path(arguments.design).absolute().parent, []
+    folder, name = Path(arguments.design).absolute().parent, f"{design.name}-measuring.html"
+    _refuse_changed(folder / name)
+    files = list[tuple[str, bytes, str]]()
     for parameter, table in script.named.items():
         if script.tables[parameter] is None:
             if not table.file.lower().endswith(".csv"):
                 allowed = "a table that ends in .csv, or one that is there"
                 raise InputError("the table of sizes", table.file, allowed)
-            _put(folder / table.file, empty_table(design, table.file), "the table of sizes")
-            written.append(table.file)
-    name = f"{design.name}-measuring.html"
-    _put(folder / name, page(design, Path(arguments.design).name).encode(), "the measuring sheet")
-    written.append(name)
-    lines = [f"{name} and {written[0]} are written" if len(written) > 1 else f"{name} is written"]
+            files.append((table.file, empty_table(design, table.file), "the table of sizes"))
+    files.append((name, page(design, Path(arguments.design).name).encode(), SHEET))
+    _refuse_changed(folder / name)
+    for file, data, thing in files:
+        _put(folder / file, data, thing)
+    more = f"{name} and {files[0][0]} are written"
+    lines = [more if len(files) > 1 else f"{name} is written"]
     if not script.named:
         lines.append(
             "This script reads no table yet: give design() a parameter, sizes: SizeTable = "
@@ -60,6 +64,21 @@ def _measure(arguments: argparse.Namespace) -> int:
         )
     console.write("\n".join(lines) + "\n")
     return 0
+
+
+def _refuse_changed(path: Path) -> None:
+    """Raise InputError where what stands there is no measuring sheet as it was written: it may hold
+    what somebody measured."""
+    from bodycad.exports.measuring import as_written
+
+    try:
+        known = not path.exists() or as_written(path.read_bytes())
+    except OSError as error:
+        raise InputError(SHEET, str(path), f"a file to write ({error.strerror})") from None
+    if not known:
+        allowed = "none, or one that nobody has changed since bodycad wrote it"
+        remedy = "move it away or give it another name: what is written in it would be lost"
+        raise InputError(SHEET, path.name, allowed, remedy)
 
 
 def empty_table(design: Design, file: str) -> bytes:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from bodycad.checks.report import Report
-from bodycad.exports.bench_page import Section, bench_page, fill_in, pictures, tick, verified
+from bodycad.errors import FileError
+from bodycad.exports.bench_page import Section, bench_page, fill_in, pictures, tick
 from bodycad.exports.report.tables import cell, full, quiet, row, table, tag
 from bodycad.exports.svg import escape
 
@@ -25,6 +26,9 @@ WITH = (
     (r"corner|radius", "radius gauge"),
 )
 """Which part of the calipers, by what a size is called."""
+SEAL = "<!-- as written by bodycad: "
+"""What the last line begins with: a digest of all before it follows, so that a sheet that somebody
+wrote into is known from one that may be written anew."""
 KEPT = "overflow-x: auto; break-inside: avoid"
 """Of a sketch: it stays on one sheet, and is pushed aside where the page is narrow."""
 CENTRES = (
@@ -66,20 +70,31 @@ def jaws(field: str) -> str:
 def sheet_text(
     report: Report, groups: Sequence[Group], first: Sequence[tuple[str, str]], table_: str, by: str
 ) -> str:
-    """The whole page. first: names with what hangs on each, the least room for error first; table_
-    and by: names of the table and of the script."""
+    """The whole page, sealed. first: names with what hangs on each, the least room for error first;
+    table_ and by: names of the table and of the script. Raises FileError where a size is not on
+    it."""
     sections = [_first(first)] if first else []
     sections += [
         Section(f"part-{k}", f"{one.name}: {one.kind}" if one.kind else one.name, _group(one))
         for k, one in enumerate(groups, 1)
     ]
     brief = BRIEF.format(table=table_, script=by)
-    return bench_page(report, TITLE, f"{brief} {CENTRES}", sections)
+    text = bench_page(report, TITLE, f"{brief} {CENTRES}", sections)
+    for one in (size for group in groups for size in group.rows):
+        if tag("code", escape(one.name)) not in text:
+            raise FileError(f"the {TITLE} does not name {one.name}")
+    return text + _seal(text.encode())
 
 
-def write_sheet(path: Path, text: str, groups: Sequence[Group]) -> None:
-    """Write the page and read it back: every name must stand in it. Raises FileError."""
-    verified(path, text, [row.name for group in groups for row in group.rows])
+def as_written(data: bytes) -> bool:
+    """Whether a file is a measuring sheet that nobody has changed since it was written: its last
+    line is the seal of all before it."""
+    text, mark, _ = data.rpartition(SEAL.encode())
+    return bool(mark) and data == text + _seal(text).encode()
+
+
+def _seal(text: bytes) -> str:
+    return f"{SEAL}{hashlib.sha256(text).hexdigest()} -->\n"
 
 
 def _first(first: Sequence[tuple[str, str]]) -> Section:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -76,6 +77,9 @@ REACH: Mapping[str, float] = MappingProxyType(
 FRONT = 16.5
 """Where a bridge ends toward the pickups, about, mm from the scale line."""
 
+GAUGE = re.compile(r"([0-9]*\.[0-9]+|[0-9]+)w?")
+"""A gauge as it stands in a script: it is put into the script's text."""
+
 
 @dataclass(frozen=True)
 class Answers:
@@ -112,6 +116,9 @@ def settled(given: Answers) -> Answers:
     if len(gauges) != count:
         allowed = f"{count} gauges, treble first"
         raise InputError("--gauges", ",".join(gauges), allowed, "give one for each string")
+    for gauge in gauges:
+        if not GAUGE.fullmatch(gauge):
+            raise InputError("--gauges", gauge, "inches such as .010, or .026w for a wound string")
     for option, word, table in (
         ("--joint", given.joint, JOINTS),
         ("--bridge", given.bridge, BRIDGES),
