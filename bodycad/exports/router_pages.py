@@ -41,6 +41,10 @@ KERF = (
     "the opening before it guides a router."
 )
 
+BARE = (
+    "the sheet has no room for its name, face, settings and the arrow to the nut: write them on it "
+    "before it leaves this page."
+)
 CORNER = (
     "The cut corner lies at the nut's end, to the left as one looks at the face with the nut away."
 )
@@ -193,13 +197,16 @@ def _picture(
         for shape in (item.region.outer, *item.region.holes)
     ]
     x0, y0, x1, y1 = around(shape.box for shape in shapes)
+    rim = as_seen(piece.skin.outline, face)
+    axes = (x0, -2.0, x1, 2.0), (-2.0, y0, 2.0, y1)
+    taken = [*axes, *(s.box for s in shapes if s.circle is not None or s.box != rim.box)]
+    at = _room(rim, taken, *_extent(block)) if block else None
+    if block and at is None:
+        told = [*told, _Line(f"MIND: {BARE}", BOLD)]
     room = max(x1 - x0, WIDE)
     lines = list(_broken(told, room))
     foot = max(PITCH * (len(lines) + 1), LEAST_HIGH - (y1 - y0))
     box = x0 - AIR, y0 - foot - 2.0 * AIR, x0 + room + AIR, y1 + AIR
-    rim = as_seen(piece.skin.outline, face)
-    axes = (x0, -2.0, x1, 2.0), (-2.0, y0, 2.0, y1)
-    taken = [*axes, *(s.box for s in shapes if s.circle is not None or s.box != rim.box)]
 
     def draw(pen: Pen) -> None:
         _axes(pen, (x0, y0, x1, y1))
@@ -211,8 +218,8 @@ def _picture(
                 pen.text(f"{2.0 * radius:.2f}", (x + 0.71 * radius + 0.8, y + 0.71 * radius), 2.4)
         if line is not None:
             pen.shapes([line], DASHED)
-        if block:
-            _engrave(pen, block, rim, taken)
+        if at is not None:
+            _engrave(pen, block, at)
         _write_lines(pen, lines, (x0, y0 - AIR))
 
     return Picture(name, f"router template {name}", about, kit.stencil(draw, box), (rim,))
@@ -244,19 +251,15 @@ def _block(layout: Layout, one: RouterTemplate, hand: str) -> Block:
     )
 
 
-def _engrave(
-    pen: Pen,
-    block: Block,
-    rim: Profile,
-    taken: Sequence[Box],
-) -> None:
-    """The arrow to the nut and the block of lines, where the sheet has room for them."""
+def _extent(block: Block) -> Point:
+    """Width and height of a block with the arrow over it, mm."""
     wide = max(width(words, size, font) for words, size, font in block)
-    high = sum(1.35 * size for _, size, _ in block) + 8.0
-    at = _room(rim, taken, wide, high)
-    if at is None:
-        return
-    x, y = at
+    return wide, sum(1.35 * size for _, size, _ in block) + 8.0
+
+
+def _engrave(pen: Pen, block: Block, at: Point) -> None:
+    """The arrow to the nut and the block of lines."""
+    (x, y), (wide, high) = at, _extent(block)
     pen.lines([(x, y + high - 3.0), (x + wide, y + high - 3.0)], Ink(0.5))
     tip = x + wide, y + high - 3.0
     pen.lines([(tip[0] - 5.0, tip[1] + 2.2), tip, (tip[0] - 5.0, tip[1] - 2.2)], Ink(0.5))

@@ -18,6 +18,7 @@ from bodycad.layout.interface import Joint
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.rest import beyond, hull
+from bodycad.making.stock import Size, boards
 from bodycad.making.tabs import Tab, tabs
 from bodycad.words import SIDES, Face
 
@@ -32,9 +33,6 @@ MOST, FEWEST = 6, 3
 """So many hold-down places are named, where there are any; fewer than three hold nothing flat."""
 GRID = 4.0
 """Places are looked for on a grid of this pitch, mm."""
-ROUGH, PLANED = 10.0, 4.0
-"""A board is bought so much longer and wider, in all, and so much thicker than the blank, mm
-(common practice, no source)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,7 +43,7 @@ class BlankPlan:
     `CLEAR` and more; firm: whether those hold the body from all sides. way: how wide the cutter is
     that they keep clear of. approach: waste that is cleared for the neck to `approach_depth`.
     boards: the width of each board between the joints, in the order of y. rough: length, width and
-    thickness of the stock to begin with."""
+    thickness of each as it is bought."""
 
     piece: Workpiece
     blank: Blank
@@ -56,7 +54,7 @@ class BlankPlan:
     approach_depth: float
     tabs: tuple[Tab, ...]
     boards: tuple[float, ...]
-    rough: tuple[float, float, float]
+    rough: tuple[Size, ...]
 
 
 def blank_plan(layout: Layout) -> BlankPlan | None:
@@ -77,7 +75,6 @@ def _plan(layout: Layout) -> BlankPlan | None:
     middle = np.array([piece.skin.outline.centroid])
     firm = len(holds) >= FEWEST and beyond(hull(np.array(holds)), middle)[0] <= 0.0
     rows = (blank.y0, *sorted(blank.joints), blank.y1)
-    length, width = blank.x1 - blank.x0, blank.y1 - blank.y0
     return BlankPlan(
         piece,
         blank,
@@ -88,7 +85,7 @@ def _plan(layout: Layout) -> BlankPlan | None:
         deep,
         tuple(tab for tab in tabs(layout) if tab.piece == piece.id),
         tuple(b - a for a, b in zip(rows, rows[1:]) if b > a),
-        (length + ROUGH, width + ROUGH, piece.thickness + PLANED),
+        tuple(board.rough for board in boards(layout)),
     )
 
 

@@ -11,23 +11,16 @@ from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.edge import Ledge
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Run
-from bodycad.layout.interface import Core, Joint
+from bodycad.layout.interface import Joint
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.fixtures import fixtures
 from bodycad.making.row import Group, Row, inches
+from bodycad.making.stock import boards
 from bodycad.making.templates import templates
 from bodycad.wood import Species
 from bodycad.words import SIDES, Face, Mount
 
-PLANED = 3.0
-"""What a board is bought thicker, mm, to be planed on both faces (common practice, no source)."""
-JOINTED = 3.0
-"""What it is bought wider at each edge, mm, to be jointed for glue or sawn off (common practice, no
-source)."""
-TRIMMED = 25.0
-"""What it is bought longer at each end, mm: a planer dips there, and ends are checked (common
-practice, no source)."""
 ROUND = 10.0
 """What a sheet is bought larger all round, mm, to be held while it is cut (common practice, no
 source)."""
@@ -37,8 +30,6 @@ BOARD_FOOT = 144.0 * 25.4**3
 """mm3 of a board foot: 144 cubic inches."""
 STEP = 0.5
 """The climb of a strip over a shaped face is added up in steps of at most so much, mm."""
-SAME = 0.5
-"""A board whose edges lie within this of a core's is that core, mm."""
 
 
 def materials(layout: Layout) -> Iterator[Row]:
@@ -53,21 +44,13 @@ def materials(layout: Layout) -> Iterator[Row]:
 
 
 def _boards(layout: Layout) -> Iterator[Row]:
-    """Each board of the body's blank: between its edges and its glue joints."""
-    blank = layout.blank
-    rims = [blank.y0, *sorted(blank.joints), blank.y1]
-    for low, high in zip(rims, rims[1:]):
-        core = _core_of(layout, low, high)
-        species = blank.species
-        far, thick, more = blank.x1, layout.thickness, ""
+    """Each board of the body's blank."""
+    for one in boards(layout):
+        core, net, size = one.core, one.net, one.rough
+        species, more = layout.blank.species, ""
         if core is not None:
             species = core.species if isinstance(core.species, Species) else species
-            far = max(far, *(line.nut[0] for line in layout.instrument.lines))
-            board = layout.rooms_by_id[core.board].shape.prism
-            thick += max(board.floor_range[1], 0.0) if board is not None else 0.0
             more = "; it runs on as the neck: this is to the nut, and the headstock comes on top"
-        net = far - blank.x0, high - low, thick
-        size = net[0] + 2.0 * TRIMMED, net[1] + 2.0 * JOINTED, net[2] + PLANED
         volume = math.prod(size)
         note = (
             f"{net[0]:.0f} by {net[1]:.1f} by {net[2]:.1f} mm of it in the blank, the grain along "
@@ -76,15 +59,6 @@ def _boards(layout: Layout) -> Iterator[Row]:
         parts = () if core is None else (core.part,)
         what = f"board of {species.name}" if core is None else f"core of {species.name}"
         yield _board(Group.WOOD, what, size, parts, note)
-
-
-def _core_of(layout: Layout, low: float, high: float) -> Core | None:
-    """The neck through the body that a board is, if it is one."""
-    for core in layout.stated(Core):
-        half = core.width / 2.0
-        if abs(low - core.end[1] + half) <= SAME and abs(high - core.end[1] - half) <= SAME:
-            return core
-    return None
 
 
 def _cut_from(piece: Workpiece) -> Row:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -116,11 +116,6 @@ class Job:
     notes: tuple[str, ...] = ()
     said: Mapping[str, str] = field(default_factory=dict)
     tabs: tuple[Tab, ...] = ()
-
-    def shifted(self, x: float, y: float) -> Job:
-        """The same job with its contours moved, its pins left: a work zero set wrongly."""
-        by = Move(shift=np.array([x, y]))
-        return replace(self, cuts=tuple(replace(c, chain=by.chain(c.chain)) for c in self.cuts))
 
 
 def reversed_chain(given: Segments) -> Segments:

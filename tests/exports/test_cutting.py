@@ -8,12 +8,14 @@ import ezdxf
 import pytest
 
 from bodycad import Cutter, Drill, Fitted, Shop, load_design
+from bodycad.checks.order.jobs import Work
 from bodycad.checks.order.sequence import ordered
 from bodycad.checks.runner import run
 from bodycad.errors import FileError
 from bodycad.exports.cutting import page
 from bodycad.exports.cutting.texts import entered, spans
 from bodycad.exports.dxf import blank
+from bodycad.making.bill import bill
 from bodycad.making.blank_plan import blank_plan
 from bodycad.making.order import cut_order
 from tests.drawn import DESIGNS, layout_of
@@ -68,6 +70,41 @@ def test_a_cut_that_is_left_out_is_noticed(report):
         page.complete(layout, replace(order, set_ups=twice))
 
 
+@pytest.mark.parametrize(
+    "name, work, what",
+    [
+        ("teasel", Work.EDGE, "body.back.edge"),
+        ("teasel", Work.LEDGE, "body.front.edge"),
+        ("teasel", Work.MEET, "the second half of bridge.string.1"),
+        ("teasel", Work.VOID, "bridge.string.1"),
+        ("teasel", Work.OUTLINE, "body.outline"),
+    ],
+)
+def test_each_kind_of_cut_that_is_left_out_is_named(name, work, what):
+    layout = layout_of(name)
+    order = cut_order(layout)
+    assert page.missing(layout, order) == ()
+    short = []
+    for one in order.set_ups:
+        rows = [
+            replace(step, jobs=tuple(job for job in step.jobs if job.work is not work))
+            for step in one.steps
+        ]
+        short.append(replace(one, steps=tuple(step for step in rows if step.jobs)))
+    assert what in page.missing(layout, replace(order, set_ups=tuple(short)))
+
+
+def test_page_and_list_name_the_same_boards():
+    """What the blank's page says to begin with is what the list says to buy."""
+    for layout in (layout_of("teasel"), layout_of("yarrow")):
+        rows = [r for r in bill(layout).rows if r.what.startswith(("board of", "core of"))]
+        bought = [tuple(dict(row.sizes).values()) for row in rows]
+        plan = blank_plan(layout)
+        assert [tuple(one) for one in plan.rough] == [pytest.approx(b, abs=0.01) for b in bought]
+        first = " x ".join(f"{size:.0f}" for size in bought[0])
+        assert first in page.rough(plan) and len(bought) == len(plan.boards)
+
+
 def test_where_no_order_keeps_every_rule_the_page_says_what_is_left(report, tmp_path):
     layout = replace(layout_of("teasel"))
     from bodycad.checks.order.jobs import jobs
@@ -86,20 +123,20 @@ def test_values_go_back_by_the_design_s_own_names():
     stops = [stop for step in cut_order(layout).steps for stop in step.stops]
     fitted = [stop for stop in stops if stop.names and stop.names[0].startswith("fitted")]
     (line,) = entered(layout, fitted)
-    assert line.startswith("in teasel.py: Design(..., fitted=Fitted(aside=measured(VALUE)")
+    assert line.startswith("in YOUR-SCRIPT.py: Design(..., fitted=Fitted(aside=measured(VALUE)")
     names = {one.split("=")[0].strip() for one in line.split("Fitted(")[1].split(",")}
     assert names == {"aside", "aside_at_board", "along"} < set(Fitted.__dataclass_fields__)
     sizes = {**layout.parameters, "sizes": "teasel-sizes.csv", "thickness": 45.0}
     asked = *(name for stop in fitted for name in stop.names), "stock.thickness"
     table = replace(layout, parameters=sizes, asked=asked)
-    wanted = "bodycad enter teasel.py fitted.aside=VALUE fitted.aside_at_board=VALUE"
+    wanted = "bodycad enter YOUR-SCRIPT.py fitted.aside=VALUE fitted.aside_at_board=VALUE"
     assert next(iter(entered(table, fitted))).startswith(wanted)
     blank = [stop for stop in stops if stop.names == ("stock.thickness",)]
-    wanted = "bodycad enter teasel.py stock.thickness=VALUE"
+    wanted = "bodycad enter YOUR-SCRIPT.py stock.thickness=VALUE"
     assert list(entered(table, blank)) == [wanted]  # not the parameter too: one truth
     assert "enter" not in next(iter(entered(replace(table, asked=()), blank)))
     depth = [stop for stop in stops if stop.what == "Depth of the pocket"]
-    assert list(entered(layout, depth)) == ["bodycad check teasel.py --set pocket_depth=VALUE"]
+    assert list(entered(layout, depth)) == ["bodycad check YOUR-SCRIPT.py --set pocket_depth=VALUE"]
     bare = replace(layout, parameters={})
     assert list(entered(bare, depth)) == []
 

@@ -11,7 +11,7 @@ import pytest
 
 from bodycad.checks.report import Report
 from bodycad.errors import FileError
-from bodycad.exports import router_templates
+from bodycad.exports import router_pages, router_templates
 from bodycad.guides import GuideBush
 from tests.drawn import layout_of
 
@@ -108,3 +108,13 @@ def test_equal_input_gives_equal_bytes(built, tmp_path):
     router_templates.write(Report(layout, (), ()), tmp_path)
     for path in folder.iterdir():
         assert path.read_bytes() == (tmp_path / path.name).read_bytes(), path.name
+
+
+def test_a_sheet_without_room_for_its_words_says_so(built, monkeypatch):
+    """What face and setting it is of must then be written on it by hand."""
+    layout, _ = built
+    one = next(one for one in router_templates.all_templates(layout) if one.sheet is not None)
+    assert b"no room" not in router_pages._template(layout, one, "").stencil.code.encode()
+    monkeypatch.setattr(router_pages, "_room", lambda *_: None)
+    bare = router_pages._template(layout, one, "").stencil.code
+    assert "MIND: the sheet has no room for its name" in bare and "to the nut)" not in bare

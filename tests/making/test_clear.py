@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from bodycad.geometry.plane.areas import common, grown, joined, less, opened, shrunk, size
+from bodycad.geometry.plane.areas import common, grown, joined, less, shrunk, size
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.build import circle, hull, rectangle, rounded, slot
 from bodycad.geometry.plane.profile import profile
@@ -47,7 +47,7 @@ def shapes_of(area):
 def test_opening_is_what_an_independent_library_says(name, radius):
     """Shrunk and grown again by shapely with 256 chords a quarter turn: areas within 1e-4."""
     shape = SHAPES[name]
-    own = opened(of(shape), radius)
+    own = grown(shrunk(of(shape), radius), radius)
     theirs = polygon(shape, 1e-4).buffer(-radius, quad_segs=256).buffer(radius, quad_segs=256)
     assert size(own) == pytest.approx(theirs.area, rel=1e-4)
     assert shapes_of(own).symmetric_difference(theirs).area < 1e-3 * theirs.area
@@ -58,8 +58,8 @@ def test_areas_with_holes():
     ring = (Region(circle(60), (circle(20),)),)
     assert size(grown(ring, 3.0)) == pytest.approx(math.pi * (33**2 - 7**2))
     assert size(shrunk(ring, 3.0)) == pytest.approx(math.pi * (27**2 - 13**2))
-    assert size(opened(ring, 9.99)) == pytest.approx(size(ring), rel=1e-6)
-    assert opened(ring, 10.01) == ()
+    assert size(grown(shrunk(ring, 9.99), 9.99)) == pytest.approx(size(ring), rel=1e-6)
+    assert grown(shrunk(ring, 10.01), 10.01) == ()
     box = of(rectangle(30, 30, 0.0, 20.0, 0.0))
     both = size(common(ring, box))
     assert size(joined(ring, box)) == pytest.approx(size(ring) + size(box) - both)
@@ -89,7 +89,7 @@ def test_the_smaller_takes_the_corners_that_the_larger_leaves():
     assert size(joined(made[0].area, made[1].area)) == pytest.approx(size(pocket), rel=1e-4)
     # Its way lies in the pocket, about the corners, and its disc runs through all of it.
     assert len(made[1].area) == 4 and size(less(made[1].area, pocket)) < 1e-3
-    assert size(opened(made[1].area, 3.175 - 2 * FIT)) == pytest.approx(
+    assert size(grown(shrunk(made[1].area, 3.175 - 2 * FIT), 3.175 - 2 * FIT)) == pytest.approx(
         size(made[1].area), rel=1e-3
     )
 

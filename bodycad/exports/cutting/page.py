@@ -6,8 +6,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from bodycad.checks.order.jobs import Hold, Job, Work
+from bodycad.checks.order.jobs import Hold, Job, Work, met
 from bodycad.checks.report import Report
+from bodycad.checks.rules.cutters import edges
 from bodycad.errors import FileError
 from bodycad.exports import cautions
 from bodycad.exports.bench_page import Section, bench_page, fill_in, picture, ticked, verified
@@ -16,9 +17,12 @@ from bodycad.exports.cutting.texts import coordinates, held, minutes, of, shared
 from bodycad.exports.report.tables import cell, full, number, quiet, row, table
 from bodycad.exports.svg import num
 from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
 from bodycad.making.blank_plan import CLEAR, FEWEST, WASHER, BlankPlan, blank_plan
 from bodycad.making.order import cut_order
 from bodycad.making.step import CutOrder, SetUp
+from bodycad.shop import Shop
+from bodycad.words import EdgeForm, Face
 
 TITLE = "cut order"
 BRIEF = (
@@ -90,19 +94,30 @@ def complete(layout: Layout, order: CutOrder) -> None:
 
 
 def missing(layout: Layout, order: CutOrder) -> tuple[str, ...]:
-    """What is drawn and in no step: voids, contours, outlines."""
-    cut = [job for step in order.steps for job in step.jobs if job.work.cuts]
-    done = {(job.piece.id, one) for job in cut for one in job.ids}
+    """What is drawn and in no step: voids and their second halves, contours, edges and ledges,
+    outlines from each of their faces."""
+    cut = [job for step in order.steps for job in step.jobs]
+    done = {(job.piece.id, job.work, job.face, one) for job in cut for one in job.ids}
     return tuple(
-        name
+        f"the second half of {name}" if work is Work.MEET else name
         for piece in layout.pieces
-        for name in (
-            *(v.id for v in piece.voids),
-            *(c.id for c in piece.skin.contours),
-            f"{piece.id}.outline",
-        )
-        if (piece.id, name) not in done
+        for work, face, name in _due(piece, layout.shop)
+        if (piece.id, work, face, name) not in done
     )
+
+
+def _due(piece: Workpiece, shop: Shop) -> Iterator[tuple[Work, Face, str]]:
+    """All that is cut of a workpiece, by work, face and id."""
+    for void in piece.voids:
+        yield Work.VOID, void.face, void.id
+        if met(void, piece, shop):
+            yield Work.MEET, void.face.opposite, void.id
+    for contour in piece.skin.contours:
+        yield Work.CONTOUR, contour.face, contour.id
+    for name, face, edge, _ in edges(piece):
+        yield Work.LEDGE if edge.form is EdgeForm.STRAIGHT else Work.EDGE, face, name
+    for face in piece.outline_cuts:
+        yield Work.OUTLINE, face, f"{piece.id}.outline"
 
 
 def page(report: Report) -> str:
@@ -147,12 +162,12 @@ def _overview(layout: Layout, order: CutOrder) -> Iterator[str]:
 
 def _blank(layout: Layout, plan: BlankPlan) -> Iterator[str]:
     svg, _ = blank_picture(layout, plan)
-    blank, (long, wide, thick) = plan.blank, plan.rough
+    blank = plan.blank
     yield picture("Seen from the front, to scale, mm", svg)
     size = f"{blank.x1 - blank.x0:.0f} x {blank.y1 - blank.y0:.0f} x {plan.piece.thickness:.2f} mm"
     yield quiet(
-        f"Finished blank {size} of {blank.species.name}, planed; rough stock at least {long:.0f} x "
-        f"{wide:.0f} x {thick:.0f} mm. The grain runs along the strings (the thin lines)."
+        f"Finished blank {size} of {blank.species.name}, planed; bought at least {rough(plan)} mm. "
+        f"The grain runs along the strings (the thin lines)."
     )
     if blank.joints:
         boards = ", ".join(f"{width:.0f}" for width in plan.boards)
@@ -183,6 +198,11 @@ def _blank(layout: Layout, plan: BlankPlan) -> Iterator[str]:
             f"The darker strip is waste that is cleared {plan.approach_depth:.2f} mm deep from the "
             "front, so that the neck lies in its pocket while the blank is whole."
         )
+
+
+def rough(plan: BlankPlan) -> str:
+    """The boards as they are bought, length by width by thickness."""
+    return ", ".join(f"{long:.0f} x {wide:.0f} x {thick:.0f}" for long, wide, thick in plan.rough)
 
 
 def _places(plan: BlankPlan) -> Iterator[tuple[str, float, float, str]]:

@@ -20,6 +20,8 @@ from bodycad.safety import CAUTIONS, Danger
 EACH = (Danger.NECK, Danger.DRILL, Danger.MAINS, Danger.FILINGS)
 """Cautions that stand at each step that they concern; the others once in a set-up."""
 FITTED = ("aside", "aside_at_board", "along")
+SCRIPT = "YOUR-SCRIPT.py"
+"""A layout does not know of which file it is."""
 
 
 def held(one: SetUp) -> str:
@@ -197,18 +199,17 @@ def entered(layout: Layout, stops: Sequence[Stop]) -> Iterator[str]:
     """How the values go back into the design: the command where it asks a table for them, else the
     line of the script, and the parameter where there is one."""
     names = [name for one in stops for name in one.names]
-    script = f"{layout.name}.py"
     asked = [name for name in names if name in layout.asked]
     if asked:
-        yield f"bodycad enter {script} {' '.join(f'{name}=VALUE' for name in asked)}"
+        yield f"bodycad enter {SCRIPT} {' '.join(f'{name}=VALUE' for name in asked)}"
     elif names and names[0].startswith("fitted."):
         own = ", ".join(f"{name}=measured(VALUE)" for name in FITTED)
-        yield f"in {script}: Design(..., fitted=Fitted({own}))"
+        yield f"in {SCRIPT}: Design(..., fitted=Fitted({own}))"
     elif names:
-        yield f"in {script}: Design(..., shop=Shop(measured_stock=VALUE))"
+        yield f"in {SCRIPT}: Design(..., shop=Shop(measured_stock=VALUE))"
     for one in stops:
         if one.parameter in layout.parameters and not set(one.names) & set(asked):
-            yield f"bodycad check {script} --set {one.parameter}=VALUE"
+            yield f"bodycad check {SCRIPT} --set {one.parameter}=VALUE"
             return
 
 

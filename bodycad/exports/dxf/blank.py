@@ -100,11 +100,12 @@ def _labels(plan: BlankPlan) -> Iterator[tuple[str, tuple[float, float]]]:
 
 
 def _words(layout: Layout, plan: BlankPlan) -> Iterator[str]:
-    blank, (long, wide, thick) = plan.blank, plan.rough
+    blank = plan.blank
     size = f"{blank.x1 - blank.x0:.1f} x {blank.y1 - blank.y0:.1f} x {layout.thickness:.2f}"
+    bought = ", ".join(f"{x:.0f} x {y:.0f} x {z:.0f}" for x, y, z in plan.rough)
     yield f"{layout.name}: the blank, seen from the FRONT, {hand(layout)}, rev {layout.revision}"
     yield f"millimetres; {wood(layout)}"
-    yield f"{blank.species.name}, {size} planed; rough {long:.0f} x {wide:.0f} x {thick:.0f}"
+    yield f"{blank.species.name}, {size} planed; bought {bought}"
     if blank.joints:
         yield f"JOINT: glue joints, boards {', '.join(f'{w:.1f}' for w in plan.boards)} wide"
     yield f"HOLD: {WASHER:g} mm washers or pads, clear of a {plan.way:.4g} mm cutter's way"

@@ -1,5 +1,5 @@
-"""Areas, each a set of regions that do not overlap: joined, cut, grown, shrunk and opened by a
-disc, exactly: arcs stay arcs."""
+"""Areas, each a set of regions that do not overlap: joined, cut, grown and shrunk by a disc,
+exactly: arcs stay arcs."""
 
 from __future__ import annotations
 
@@ -83,11 +83,6 @@ def shrunk(area: Area, by: float) -> Area:
         islands = [offset_regions(hole, by) for hole in region.holes]
         found += less(inner, *islands)
     return found
-
-
-def opened(area: Area, radius: float) -> Area:
-    """What a disc of `radius` mm covers that never leaves the area."""
-    return grown(shrunk(area, radius), radius)
 
 
 def _meets(region: Region, boxes: Sequence[Box]) -> bool:
