@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
-from bodycad.chance.built import Errors, as_built, ends_in_air
+from bodycad.chance.built import Errors, as_built
 from bodycad.chance.chance import Chance, judged, with_chance
 from bodycad.chance.concern import about
 from bodycad.chance.draw import draw, triangle
@@ -22,6 +22,7 @@ from bodycad.checks.finding import judge
 from bodycad.checks.owner import owner_of
 from bodycad.checks.page import Check, Page
 from bodycad.checks.runner import answers, run
+from bodycad.checks.wood.ends import ends_in_air
 from bodycad.cli import entry as cli
 from bodycad.errors import InputError
 from bodycad.exports.report.html import html_text

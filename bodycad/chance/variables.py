@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from bodycad.chance.built import Errors, Shift, ends_in_air, right_handed
+from bodycad.chance.built import Errors, Shift, right_handed
 from bodycad.chance.reads import SIZES_OF
 from bodycad.checks.deviation import LONG
+from bodycad.checks.wood.ends import ends_in_air
 from bodycad.errors import InputError
 from bodycad.layout.layout import Layout
 from bodycad.parts.part import shared_sizes

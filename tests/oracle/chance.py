@@ -20,13 +20,14 @@ from typing import Any
 import numpy as np
 
 from bodycad import Design
-from bodycad.chance.built import Errors, changed, ends_in_air, tilted
+from bodycad.chance.built import Errors, changed, tilted
 from bodycad.chance.chance import with_chance
 from bodycad.chance.reads import SIZES_OF
 from bodycad.chance.variables import Variable, combined, shop_variables, size_variables
 from bodycad.checks.finding import Finding
 from bodycad.checks.runner import answers
 from bodycad.checks.table import CHECKS
+from bodycad.checks.wood.ends import ends_in_air
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.interface import Joint
 from bodycad.layout.layout import Layout, Placed, lay_out

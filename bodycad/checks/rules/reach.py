@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, Witness, advise, failed, judge, skip, witness
+from bodycad.checks.finding import Finding, Witness, advise, failed, judge, judge_gap, skip, witness
 from bodycad.checks.page import Page
-from bodycad.checks.piece import Answers, of_each
+from bodycad.checks.piece import Answers, of_each, piece_limit
+from bodycad.checks.wood.ends import ends_in_air
+from bodycad.checks.wood.pointed import point_wood
 from bodycad.checks.wood.shank import shank
 from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.plane.profile import Profile
@@ -22,28 +24,32 @@ from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.safety import Danger
 from bodycad.shop import Shop
-from bodycad.tools import SAME
+from bodycad.tools import FLAT, SAME, Drill
 from bodycad.words import SIDES, Face, Operation, RoomKind, SweepKind
 
 DRILL_PAGE = Page(
     asks="Does a drill on hand make every hole and reach its bottom, flat where something seats on "
     "it, and how deep is the hole for its diameter? Does the head, ferrule, screw or bush that its "
-    "record names still go into the hole that this drill makes?",
+    "record names still go into the hole that this drill makes? Where a blind hole is drawn flat, "
+    "but only a pointed drill is on hand, how much wood does its point leave?",
     why="A drill that is too short stops at the chuck; a hole deeper than about ten diameters "
     "wanders and packs with chips; a ferrule rocks on the cone of a twist drill. The drill for a "
-    f"hole may be {SAME:g} mm narrower than the hole is drawn. Whether a wire's "
-    "way can be drilled from where it begins is judged by wire-path; of a pilot in the wall of a "
-    "cavity, as a claw's screws need, it is asked here whether the drill's shank clears the far "
-    "rim, and whether the drill is long enough for its chuck to clear it.",
+    f"hole may be {SAME:g} mm narrower than the hole is drawn. A point goes deeper than the flat "
+    "end that every other check asks about. Whether a wire's way can be drilled from where it "
+    "begins is judged by wire-path; of a pilot in the wall of a cavity, as a claw's screws need, "
+    "it is asked here whether the drill's shank clears the far rim, and whether the drill is long "
+    "enough for its chuck to clear it.",
     limits=(
         "drill-reach",
         "drill-reach.ratio",
         "drill-reach.play",
+        "drill-reach.point",
+        "drill-reach.point.sheet",
         "drill-reach.shank",
         "drill-reach.chuck",
     ),
     cures="Buy the long drill, drill from both faces off one datum, back out often to clear the "
-    "chips, or make the hole shallower.",
+    "chips, or make the hole shallower. A flat bit leaves the end as it is drawn.",
     dangers=(Danger.DRILL, Danger.DUST),
 )
 CONTROL_PAGE = Page(
@@ -102,6 +108,7 @@ def drill_reach(layout: Layout) -> Iterator[Finding]:
         for one in groups:
             how = " from each face" if one.both else ""
             yield from _drilled(shop, list(one.voids), one.diameter, one.depth, how, one.flat)
+        yield from _points(layout, piece, groups)
         return len(groups)
 
     if not (yield from of_each(layout, asked)):
@@ -212,6 +219,37 @@ def _drilled(
     times = advise(ids, depth / diameter, limit, words, cure, at=at, unit="times")
     if times.status != "pass":
         yield times
+
+
+def _points(layout: Layout, piece: Workpiece, groups: tuple[LikeHoles, ...]) -> Iterator[Finding]:
+    """Blind holes that are drawn flat but drilled with a point: what wood the point leaves. Where
+    something seats, only a flat bit will do, which is asked already."""
+    shop, drills = layout.shop, dict[str, Drill]()
+    alone = layout if piece is layout.body else replace(layout, pieces=(piece,))
+    for one in groups:
+        drill = None if one.both or one.flat else _pointed(shop, one)
+        for void in one.voids:
+            hole = void.shape.hole
+            if drill and hole and not hole.tip and not ends_in_air(void, alone):
+                drills[void.id] = drill
+    limit = piece_limit(shop, piece, "drill-reach.point")
+    points = {name: drill.point_deg for name, drill in drills.items()}
+    for void, found, what in point_wood(piece, points, limit.warn):
+        drill = drills[void.id]
+        words = f"{void.id} is drawn flat, but the shop's drill has a point: it goes "
+        words += f"{drill.point:.2f} mm deeper and leaves {found.distance:.2f} mm of wood to {what}"
+        cure = f"take a flat bit of {drill.diameter:g} mm, or stop {void.id} {drill.point:.1f} mm "
+        yield judge_gap((void.id, what), found, limit, words, f"{cure}higher")
+
+
+def _pointed(shop: Shop, one: LikeHoles) -> Drill | None:
+    """The drill with a point that like holes are drilled with; None where a flat bit on hand
+    reaches their end, or none makes them."""
+    flat = shop.drill_for(one.diameter, one.depth, flat=True)
+    if flat is not None and flat.reach >= one.depth:
+        return None
+    drill = shop.drill_for(one.diameter, one.depth + shop.limit("drill-reach").warn)
+    return drill if drill is not None and drill.point_deg < FLAT else None
 
 
 def control_reach(layout: Layout) -> Iterator[Finding]:
