@@ -81,6 +81,17 @@ def nearest(name: str, known: Iterable[str]) -> str:
     return f"did you mean {found[0]}?" if found else ""
 
 
+def whole_names(names: Iterable[str], most: int = 120) -> str:
+    """Names with commas between, as many as so many characters hold, none cut in its middle."""
+    known, text = list(names), ""
+    for k, name in enumerate(known):
+        more = f"{text}, {name}" if text else name
+        if len(more) > most:
+            return f"{text} and {len(known) - k} more"
+        text = more
+    return text
+
+
 def harmless(text: str) -> str:
     """`text` with whatever moves a cursor or what no file can hold written as an escape; the ends
     of lines and tabs stay."""

@@ -43,6 +43,10 @@ _WANTED = {
 }
 
 
+NO_SCRIPT = ".csv", ".toml", ".html", ".dxf", ".pdf", ".svg", ".json"
+"""Ends of files that stand beside a script and are mistaken for it."""
+
+
 @dataclass(frozen=True)
 class Parameter:
     """A keyword parameter of a script: name, type (None: not to be set from outside), default, and
@@ -195,6 +199,11 @@ def _listed(names: Iterable[str]) -> str:
 
 def _read(path: Path) -> bytes:
     name = "the design script"
+    if path.suffix.lower() in NO_SCRIPT:
+        own = re.sub(r"-(sizes|measuring|cutting|drilling|parts)$", "", path.stem)
+        near = path.with_name(f"{own}.py")
+        remedy = f"did you mean {near}?" if near.is_file() else ""
+        raise InputError(name, f"{path}, which is no Python script", "a .py file", remedy)
     if not path.exists():
         raise InputError(name, str(path), "an existing Python file", "check the path")
     if not path.is_file():

@@ -147,3 +147,15 @@ def test_a_stop_in_the_middle_leaves_the_old_table(script, monkeypatch):
     assert enter(script, "neck.heel.length=64.1") == 130
     assert table(script) == before
     assert not [*script.parent.glob("*.part")]
+
+
+@pytest.mark.parametrize("file", ["wren-sizes.csv", "wren-measuring.html"])
+@pytest.mark.parametrize("words", [("check",), ("enter", "neck.heel.length=76")])
+def test_a_file_beside_the_script_is_no_script(file, words, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    for name in (file, "wren.py"):
+        (tmp_path / name).write_text("name,value,unit")
+    assert main([words[0], file, *words[1:]]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert f"{file}, which is no Python script" in said and "did you mean wren.py?" in said

@@ -132,12 +132,13 @@ class Terminal(io.StringIO):
 
 def test_on_a_terminal_it_asks_for_what_no_option_says(monkeypatch):
     shown = Terminal()
-    monkeypatch.setattr("sys.stdin", Terminal("7\n\nplate\n\n\n2\nusual\nleft\n"))
+    monkeypatch.setattr("sys.stdin", Terminal("9\n7\n\nplate\n\n\n3\n\n2\nusual\nleft\n"))
     monkeypatch.setattr("sys.stderr", shown)
     words = "strings scale joint bridge pickups volumes tones switch hand gauges frets mount"
     given = Namespace(**{**dict.fromkeys(words.split()), "bridge": "vibrato"})
     _ask(given)
-    assert "Bridge [" not in shown.getvalue() and "How many strings [6]?" in shown.getvalue()
+    assert "Bridge [" not in shown.getvalue() and "How many strings [usual: 6]?" in shown.getvalue()
+    assert shown.getvalue().count("How many strings") == 2 and "8" in shown.getvalue()
     made = settled(_answers(given))
     assert (made.strings, made.joint, made.bridge, made.left_handed) == (
         7,
@@ -146,6 +147,15 @@ def test_on_a_terminal_it_asks_for_what_no_option_says(monkeypatch):
         True,
     )
     assert (made.scale, made.pickups, made.switch) == (660.0, ("humbucker",) * 2, "toggle")
+
+
+def test_a_sketch_is_told_whole_and_is_no_words():
+    from bodycad.cli.kinds import doc, meaning, parted
+
+    for kind, last in ((bodycad.Block, "thickness"), (bodycad.Posts, "bush:")):
+        sketch, words = parted(doc(kind))
+        assert last in sketch.splitlines()[-1] and "|" not in words and "__" not in words
+    assert meaning("length", doc(bodycad.Pot)) == ""
 
 
 def test_without_a_terminal_it_asks_nothing(tmp_path, monkeypatch, capsys):

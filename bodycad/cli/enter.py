@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from bodycad.cli import console
 from bodycad.cli.design import script_arguments, shown
-from bodycad.errors import InputError, nearest
+from bodycad.errors import InputError, nearest, whole_names
 
 if TYPE_CHECKING:
     from bodycad.measuring.table import Asked
@@ -91,8 +91,9 @@ def _given(texts: list[str], asked: Mapping[str, Asked]) -> dict[str, tuple[str,
             raise InputError("what to enter", one, HOW)
         if name not in asked:
             near = nearest(name, asked)
-            allowed = f"a size that the script asks its table for: {', '.join(asked)}"
-            raise InputError("the name of a size", name, allowed, near)
+            known = f"a size that the script asks its table for: {whole_names(asked)}"
+            allowed = f"{near} {known}" if near else known
+            raise InputError("the name of a size", name, allowed)
         if name in found:
             raise InputError(f"the value of {name}", rest, "each name once", "keep one of the two")
         parted = _SPREAD.fullmatch(rest.strip())

@@ -197,10 +197,18 @@ def doc(thing: Any) -> str:
     return "\n".join([first, *(line.removeprefix("    ") for line in rest)])
 
 
+STROKES = re.compile(r"--|==|__|\||<-|->|\[ |   ")
+"""What lines of a sketch have and lines of words have not."""
+
+
 def parted(text: str) -> tuple[str, str]:
     """The sketch of a docstring (its indented blocks) and its words."""
     lines = text.split("\n")
     drawn = [bool(line.strip()) and line.startswith("  ") for line in lines]
+    for around in (range(1, len(lines)), range(len(lines) - 2, 0, -1)):
+        for k in around:  # lines of a sketch that begin at the margin, beside those that do not
+            beside = drawn[k - around.step]
+            drawn[k] = drawn[k] or (beside and bool(STROKES.search(lines[k])))
     first = drawn.index(True) if any(drawn) else 0
     last = len(drawn) - drawn[::-1].index(True) if any(drawn) else 0
     sketch = textwrap.dedent("\n".join(lines[first:last]))

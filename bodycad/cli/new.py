@@ -34,7 +34,7 @@ def add_new(commands: argparse._SubParsersAction[Any]) -> None:
     parser = commands.add_parser(
         "new",
         allow_abbrev=False,
-        help="write a first script that passes its checks, with a sheet of what to measure",
+        help="write a first script that fails no check, with a sheet of what to measure",
         description="Write NAME.py, the empty table NAME-sizes.csv and the printable sheet "
         "NAME-measuring.html into this folder, from a few answers. On a terminal it asks for what "
         "no option says. No file that is there is replaced.",
@@ -95,7 +95,7 @@ def _new(arguments: argparse.Namespace) -> int:
 def _next(name: str) -> str:
     return (
         f"{name}.py, {name}-sizes.csv and {name}-measuring.html are written. What to do next:\n"
-        f"  1. bodycad check {name}.py             the plain body passes with usual sizes\n"
+        f"  1. bodycad check {name}.py             nothing fails with usual sizes; see what warns\n"
         f"  2. print {name}-measuring.html, and measure your parts\n"
         f"  3. bodycad enter {name}.py neck.heel.length=76.2   each size, or fill in "
         f"{name}-sizes.csv\n"
@@ -155,24 +155,60 @@ def _length(text: str | None) -> float:
 
 QUESTIONS = (
     ("strings", "How many strings", "6", f"{', '.join(map(str, COUNTS))}; 4 and 5 are basses"),
-    ("scale", "Scale length", "usual", "mm, or inches such as 25.5in"),
+    ("scale", "Scale length", "as the strings want", "mm, or inches such as 25.5in"),
     ("joint", "Neck joint", "ferrules", _listed(JOINTS)),
     ("bridge", "Bridge", "hardtail", _listed(BRIDGES)),
-    ("pickups", "Pickups from the neck on", "usual", _listed(PICKUPS)),
+    (
+        "pickups",
+        "Pickups from the neck on",
+        "two of the kind",
+        f"commas between; {_listed(PICKUPS)}",
+    ),
+    ("mount", "Mount of the pickups", "as its kind wants", _listed(MOUNTS)),
     ("volumes", "Volume controls", "1", "1 to 3"),
     ("tones", "Tone controls", "1", "0 to 2"),
-    ("switch", "Switch", "usual", _listed(SWITCHES)),
+    ("switch", "Switch", "as the pickups want", _listed(SWITCHES)),
     ("hand", "Hand", "right", "right, left"),
 )
 """What is asked on a terminal, with what an empty answer means and what is allowed."""
 
 
+TRIES = 5
+"""How often one question is asked before the command gives up."""
+
+
 def _ask(given: argparse.Namespace) -> None:
-    """Ask, on stderr, for what no option says; an empty answer leaves the usual."""
+    """Ask, on stderr, for what no option says; an empty answer leaves the usual. What the kit
+    cannot make with the answers before is asked again. Raises InputError after the last try."""
     for option, question, usual, allowed in QUESTIONS:
-        if getattr(given, option) is None:
-            sys.stderr.write(f"{question} [{usual}]? ({allowed})\n> ")
+        if getattr(given, option) is not None:
+            continue
+        for left in reversed(range(TRIES)):
+            sys.stderr.write(f"{question} [usual: {usual}]? ({allowed})\n> ")
             sys.stderr.flush()
-            answer = sys.stdin.readline().strip()
-            if answer and answer != "usual":
-                setattr(given, option, answer)
+            line = sys.stdin.readline()
+            answer = line.strip()
+            setattr(given, option, answer if answer and answer != "usual" else None)
+            try:
+                _possible_so_far(given, option)
+            except InputError as error:
+                if not left or not line:
+                    raise
+                sys.stderr.write(f"{error}\n")
+            else:
+                break
+
+
+def _possible_so_far(given: argparse.Namespace, option: str) -> None:
+    """Raise InputError where no mount that may yet be chosen makes the answers possible."""
+    asked = [one for one, *_ in QUESTIONS]
+    open_ = given.mount is None and asked.index(option) < asked.index("mount")
+    refused: InputError | None = None
+    for mount in (None, *MOUNTS) if open_ else (given.mount,):
+        try:
+            settled(_answers(argparse.Namespace(**{**vars(given), "mount": mount})))
+            return
+        except InputError as error:
+            refused = refused or error
+    assert refused is not None
+    raise refused

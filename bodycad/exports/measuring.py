@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -20,8 +21,11 @@ BRIEF = (
 )
 WITH = (
     (r"_deg$", "angle gauge"),
+    (r"^aside|^along$", "two threads and a rule"),
+    (r"^scale$", "tape or rule: nut to 12th fret, doubled"),
+    (r"^window", "rule"),
     (r"depth|^deep$|saddle_low|saddle_high|travel|rise", "depth rod"),
-    (r"hole|bush|slot|window|^inside", "inside jaws"),
+    (r"hole|slot|^inside", "inside jaws"),
     (r"spread|span|pitch|spacing|screw_length|screw_width|screw_span", "centre to centre"),
     (r"corner|radius", "radius gauge"),
 )
@@ -108,10 +112,12 @@ def _first(first: Sequence[tuple[str, str]]) -> Section:
 
 def _group(one: Group) -> tuple[str, ...]:
     sketch = tag("pre", escape(one.sketch), class_="sketch", style=KEPT) if one.sketch else ""
+    times = Counter(r.what for r in one.rows)
+    shared = tuple(quiet(words.replace("`", "")) for words, n in times.items() if words and n > 1)
     head = ("Size", "With", "Usual #", "Measured", "Give or take")
     rows = (
         row(
-            cell(tag("code", escape(r.name)), _what(r), class_="full"),
+            cell(tag("code", escape(r.name)), "" if times[r.what] > 1 else _what(r), class_="full"),
             cell(escape(jaws(r.field))),
             cell(tag("span", escape(r.now), class_="quiet"), class_="n", data_label="now"),
             cell(_box(r), data_label="measured"),
@@ -119,7 +125,7 @@ def _group(one: Group) -> tuple[str, ...]:
         )
         for r in one.rows
     )
-    return pictures(*one.drawings) if one.drawings else "", sketch, table(head, rows)
+    return pictures(*one.drawings) if one.drawings else "", sketch, *shared, table(head, rows)
 
 
 def _box(one: Measure) -> str:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Annotated, Any, TypeVar
 
 from bodycad.declare import Pattern, between, declarations, declared
-from bodycad.errors import InputError, nearest
+from bodycad.errors import InputError, nearest, whole_names
 from bodycad.kinds.value import Kind, Number, Refused
 from bodycad.measuring.rows import MOST_BYTES, Row, Rows, rows_of
 from bodycad.units import MM_PER_INCH, Dimension, Size, dimensions, measured
@@ -129,7 +129,9 @@ class OpenTable(SizeTable):
             near = nearest(first.name, known)
             more = f"; {len(left) - 1} more rows are not either" if len(left) > 1 else ""
             allowed = f"a size that the script asks for{more}"
-            remedy = near or f"the script asks for {', '.join(known) or 'none'}"
+            listed = whole_names(known) or "none"
+            remedy = f"{near} " if near else ""
+            remedy += f"the script asks for {listed}"
             raise InputError("a row", first.name, allowed, remedy, rows.at(first.line))
 
     def _with(self, name: str, thing: Any) -> Any:
@@ -207,7 +209,9 @@ class OpenTable(SizeTable):
             try:
                 kind.read(value)
             except Refused as no:
-                remedy = no.remedy or _other_unit(row, value, drawn)
+                # The kind's own word on inches is for scripts; a table has its unit beside it.
+                script = "inch(" in no.remedy
+                remedy = _in_inches(row) if script else no.remedy or _other_unit(row, value, drawn)
                 raise InputError(thing, value, no.allowed, remedy, place) from None
         hint = _other_unit(row, value, drawn)
         if hint:
@@ -255,6 +259,11 @@ def _held_name(name: SizeName) -> None:
 LEAST, MOST = 20.0, 32.0
 """A value this many times larger or smaller than the one in its place was read in the other unit:
 25.4 times, of a part that is within a quarter of what is usual (common practice, no source)."""
+
+
+def _in_inches(row: Row) -> str:
+    """How a value that looks like inches is written in a table, or entered."""
+    return f'lengths are mm: write "{row.value:g} in" for inches'
 
 
 def _other_unit(row: Row, value: float, drawn: float | None) -> str:

@@ -210,7 +210,7 @@ class Control:
 class Pot(Control):
     """A potentiometer, full size (24 mm); its datum is the axis of its shaft.
               | |  shaft
-           +--+-+--+  bush: threaded length, thread: its outside diameter
+           +--+-+--+  bush: threaded length; thread: outside diameter of the bush
     =======+       +======= panel (wood), hole
         +--+-------+--+  ^
         |     can     |  | depth: panel to the lowest lug

@@ -168,8 +168,8 @@ class EndJack(Cupped):
 
     z: height of the axis; cup: bore for the cup; lip: diameter of its flange; bore: the hole that
     goes on to the cavity, `reach` mm from the edge; plug: how far the plug's tip goes past the
-    panel; plug_room: diameter of the clear way it needs (its lugs bend round it); grip,
-    grip_length: what a hand holds of it, outside."""
+    panel; plug_room: diameter of the clear way it needs (its lugs bend round it); grip:
+    diameter of what a hand holds of it, outside; grip_length: how long that is."""
 
     cavity: Id = field(metadata=CHOICE)
     z: Height = field(metadata=CHOICE)

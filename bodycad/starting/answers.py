@@ -197,7 +197,8 @@ def _possible(one: Answers) -> None:
         refuse("--bridge", one.bridge, "humbuckers in rings, or hardtail or plate", words)
     if "vibrato" in one.bridge and one.mount == "wood":
         words = "its spring cavity leaves no wood for the screws of the pickups"
-        refuse("--bridge", one.bridge, "a mount by ring or ears, or hardtail or plate", words)
+        pair = f"{one.bridge} with --mount {one.mount}"
+        refuse("--bridge", pair, "--mount ring or ears, or --bridge hardtail or plate", words)
     if len(one.pickups) > 2 and (one.bass or one.joint == "through"):
         words = "no drill for wires comes past the middle one to the first"
         refuse("--pickups", ",".join(one.pickups), "one or two", words)
