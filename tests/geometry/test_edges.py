@@ -150,7 +150,7 @@ def gaps(skin, shapes):
     return np.array([edge_gap(shape, skin).distance for shape in shapes])
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(bodies)
 def test_mirrored_bodies_are_mirrored(body):
     skin, turned = body.skin, body.skin.mirrored()
@@ -164,7 +164,7 @@ def test_mirrored_bodies_are_mirrored(body):
         assert np.allclose(skin.height(face, spots), there, rtol=0.0, atol=1e-6)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(
     st.sampled_from(EDGES),
     st.sampled_from(["board", "round", "waisted"]),
@@ -211,7 +211,7 @@ def _at(outline, share):
     return tuple(map(float, s.take(np.array([k])).at(np.array([t]))[0]))
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(bodies, st.floats(1.05, 1.5))
 def test_a_larger_edge_leaves_less_wood(body, grown):
     """With every edge of a stretch larger, no solid has more wood to it, and the body less
