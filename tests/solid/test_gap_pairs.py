@@ -31,7 +31,7 @@ KINDS = {
     "carve": pairs.carve,
     "dome": pairs.dome,
 }
-EACH, FEW = 12, 6
+EACH, FEW = 36, 16
 """Pairs of two kinds; what is led round a plan costs the kernel more."""
 COUPLES = (
     ("prism", "prism"),
