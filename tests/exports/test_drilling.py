@@ -185,6 +185,17 @@ def test_the_edge_is_drawn_where_the_hole_is():
 HOSTILE = "</style><script>alert('x')</script> \"&<b>"
 
 
+def test_every_arc_of_the_page_says_where_it_ends():
+    """A path stops being drawn at its first faulty command (SVG 1.1, 8.3.8 and F.2)."""
+    page = drilling_page(Report(layout_of("teasel"), (), ()))
+    assert "off upright" in page
+    arcs = [arc for d in re.findall(r' d="([^"]*)"', page) for arc in d.split("A")[1:]]
+    assert arcs
+    for arc in arcs:
+        own = re.split(r"[MLHVCSQTAZz]", arc)[0]
+        assert len(re.findall(r"-?[0-9.]+(?:e-?[0-9]+)?", own)) % 7 == 0, arc
+
+
 def test_the_shell_shows_every_text_as_text(tmp_path):
     report = run(replace(layout_of("teasel"), name="teasel"))
     sections = [Section("one", HOSTILE, ("<p>ready</p>",), HOSTILE), Section("two", "Two", ())]

@@ -192,8 +192,5 @@ def _arc(start: tuple[float, float], steep: float, radius: float) -> str:
     """The arc from upright to the drill's axis, before the hole."""
     x, y = start
     turn, r = int(steep > math.pi), num(radius)
-    one = f"M{num(x)} {num(y - radius)}A{r} {r} 0 {turn} 0"
-    two = f"{num(x - radius * math.sin(steep))} {num(y - radius * math.cos(steep))}"
-    return path(
-        f"{one}A{num(radius)} {num(radius)} 0 {int(steep > math.pi)} 0 {two}", "dim", fill="none"
-    )
+    end = f"{num(x - radius * math.sin(steep))} {num(y - radius * math.cos(steep))}"
+    return path(f"M{num(x)} {num(y - radius)}A{r} {r} 0 {turn} 0 {end}", "dim", fill="none")
