@@ -7,8 +7,8 @@ import numpy as np
 from bodycad.geometry.plane.segments import Segments
 from bodycad.simulation.centre import cleared, off_way
 from bodycad.simulation.fill import filled
-from bodycad.simulation.grid import Box, Grid, Window
-from bodycad.simulation.job import Cut, Job, Move
+from bodycad.simulation.grid import Box, Grid, Window, within
+from bodycad.simulation.job import Cut, Job, Move, box_of
 from bodycad.simulation.surface import followed, laid
 from bodycad.simulation.tool import EDGES, ToolKind
 
@@ -34,11 +34,6 @@ def depths(job: Job, move: Move, grid: Grid) -> np.ndarray:
     return found
 
 
-def _box(chain: Segments) -> Box:
-    low, high = chain.boxes[:, :2].min(axis=0), chain.boxes[:, 2:].max(axis=0)
-    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
-
-
 def _drill(found: np.ndarray, cut: Cut, move: Move, grid: Grid) -> None:
     """A hole where the contour's middle lies, as wide as the drill, and its point below."""
     x, y = move.points(np.array([cut.centre]))[0]
@@ -51,19 +46,15 @@ def _drill(found: np.ndarray, cut: Cut, move: Move, grid: Grid) -> None:
 
 def _clear(found: np.ndarray, cut: Cut, chain: Segments, grid: Grid) -> None:
     """All on the left of closed contours, as far as the cutter gets."""
-    window = grid.window(_box(chain))
+    window = grid.window(box_of(chain))
     taken = cleared(chain, cut.tool.radius, grid, window)
     if cut.tool.kind is ToolKind.FLAT:
         _deepen(found, window, np.where(taken, np.float32(cut.depth), np.float32(0.0)))
         return
     inner = np.where(taken, np.float32(cut.depth), np.float32(0.0))
     beside = np.zeros_like(inner)
-    rows, columns = window[0].start, window[1].start
     for part, out, _ in off_way(chain, cut.tool.radius, grid, window, cut.tool.reach):
-        own = (
-            slice(part[0].start - rows, part[0].stop - rows),
-            slice(part[1].start - columns, part[1].stop - columns),
-        )
+        own = within(part, window)
         beside[own] = np.where(np.isfinite(out), cut.depth - cut.tool.rise(out), 0.0)
         deep = _deep_inside(chain, cut.tool.radius, grid, part)
         inner[own] = np.where(deep, inner[own], beside[own])
@@ -80,7 +71,7 @@ def _deep_inside(chain: Segments, radius: float, grid: Grid, part: Window) -> np
 def _follow(found: np.ndarray, cut: Cut, chain: Segments, move: Move, grid: Grid) -> None:
     """As wide as the tool is, along the contours; less deep at tabs."""
     tool, r = cut.tool, cut.tool.radius
-    window = grid.window(_box(chain), r + tool.reach)
+    window = grid.window(box_of(chain), r + tool.reach)
     tabs = [(move.chain(tab.chain), tab) for tab in cut.tabs]
     for part, out, _ in off_way(chain, r, grid, window, tool.reach):
         if tool.kind in EDGES:
@@ -89,7 +80,7 @@ def _follow(found: np.ndarray, cut: Cut, chain: Segments, move: Move, grid: Grid
             depth = cut.depth - tool.rise(out)
         depth = np.maximum(np.where(np.isfinite(depth), depth, 0.0), 0.0)
         for plan, tab in tabs:
-            if _meets(_box(plan), grid, part):
+            if _meets(box_of(plan), grid, part):
                 held = filled(plan, grid, part)
                 depth = np.where(held, np.minimum(depth, tab.depth), depth)
         _deepen(found, part, depth)

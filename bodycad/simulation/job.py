@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from bodycad.geometry.plane.segments import Segments
+from bodycad.simulation.grid import Box
 from bodycad.simulation.tool import Tool
 
 Point = tuple[float, float]
@@ -71,10 +72,8 @@ class Cut:
     @property
     def centre(self) -> Point:
         """Of what is drilled: the middle of its box."""
-        boxes = self.chain.boxes
-        low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-        x, y = ((low + high) / 2.0).tolist()
-        return x, y
+        x0, y0, x1, y1 = box_of(self.chain)
+        return (x0 + x1) / 2.0, (y0 + y1) / 2.0
 
 
 @dataclass(frozen=True)
@@ -116,6 +115,12 @@ class Job:
     notes: tuple[str, ...] = ()
     said: Mapping[str, str] = field(default_factory=dict)
     tabs: tuple[Tab, ...] = ()
+
+
+def box_of(given: Segments) -> Box:
+    """The box of several contours, mm."""
+    low, high = given.boxes[:, :2].min(axis=0), given.boxes[:, 2:].max(axis=0)
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
 def reversed_chain(given: Segments) -> Segments:

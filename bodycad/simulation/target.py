@@ -24,9 +24,9 @@ from bodycad.shop import Shop
 from bodycad.simulation.centre import cleared, near_box, off_way
 from bodycad.simulation.fill import filled
 from bodycad.simulation.grid import Grid, Window
-from bodycad.simulation.job import reversed_chain
-from bodycad.tools import SAME, EdgeBit
-from bodycad.words import SIDES, EdgeForm, Face
+from bodycad.simulation.job import box_of, reversed_chain
+from bodycad.tools import EdgeBit
+from bodycad.words import SIDES, Face
 
 if TYPE_CHECKING:
     from bodycad.geometry.solids.skin import Skin
@@ -187,14 +187,8 @@ def _rims(piece: Workpiece, face: Face) -> Iterator[_Rim]:
 
 
 def _bits(edge: Edge, shop: Shop) -> tuple[EdgeBit, ...]:
-    """The bits on hand that cut an edge: of its size, but for a chamfer that is only raised."""
-    size, slack = edge.reach, SAME
-    return tuple(
-        bit
-        for bit in shop.bits
-        if bit.form is edge.form
-        and (abs(bit.size - size) <= slack or (bit.form is EdgeForm.CHAMFER and bit.size > size))
-    )
+    """The bits on hand that cut an edge."""
+    return shop.bits_for(edge.form, edge.reach) if edge.form is not None else ()
 
 
 def _rim_depth(
@@ -203,8 +197,7 @@ def _rim_depth(
     """How far an edge lowers a face beside its chain; a ledge is level here, for what of it follows
     a contour is cut by hand. shaped: mark the cells, for no bit makes that edge."""
     edge, chain = rim.edge, rim.chain
-    low, high = chain.boxes[:, :2].min(axis=0), chain.boxes[:, 2:].max(axis=0)
-    window = grid.window((*low.tolist(), *high.tolist()), edge.reach)
+    window = grid.window(box_of(chain), edge.reach)
     for tile, near in _beside(chain, grid, window, edge.reach):
         lost = edge.loss(rim.inset(grid.points(tile), near)).reshape(found[tile].shape)
         found[tile] = np.maximum(found[tile], lost)

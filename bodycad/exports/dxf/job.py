@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -83,7 +83,7 @@ def read_job(path: str | Path) -> Job:
     circles = (one.ring.profile.circle for one in layers.get("DATUM", []))
     pins = tuple(Pin(*one[0], 2.0 * one[1]) for one in circles if one is not None)
     held = tuple(tabs)
-    made = tuple(_with_tabs(cut, held) for cut in cuts)
+    made = tuple(replace(c, tabs=held) if c.operation == "OUTLINE" else c for c in cuts)
     said = {
         key: f"{value:g}" if isinstance(value, float) else value for key, value in about.items()
     }
@@ -192,9 +192,3 @@ def _left_of(rings: Sequence[Ring], path: str | Path, open_: bool = False) -> Se
         else:
             parts.append(reversed_chain(chain))
     return joined(parts)
-
-
-def _with_tabs(cut: Cut, tabs: tuple[Tab, ...]) -> Cut:
-    if cut.operation != "OUTLINE" or not tabs:
-        return cut
-    return Cut(cut.layer, cut.operation, cut.tool, cut.depth, cut.chain, cut.ids, cut.follows, tabs)
