@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import shutil
 from dataclasses import replace
 
 import numpy as np
@@ -22,17 +21,6 @@ from tests.simulation.test_programs import found
 @pytest.fixture(scope="module")
 def layout():
     return shaped_block()
-
-
-@pytest.fixture(scope="module")
-def sound(layout, tmp_path_factory):
-    return written(layout, tmp_path_factory.mktemp("cam"))
-
-
-@pytest.fixture
-def files(sound, tmp_path):
-    shutil.copytree(sound, tmp_path / "cam")
-    return tmp_path / "cam"
 
 
 def grid_of(files, face):

@@ -25,18 +25,6 @@ def layout():
     return block()
 
 
-@pytest.fixture(scope="module")
-def sound(layout, tmp_path_factory):
-    return written(layout, tmp_path_factory.mktemp("cam"))
-
-
-@pytest.fixture
-def files(sound, tmp_path):
-    """A copy to spoil."""
-    shutil.copytree(sound, tmp_path / "cam")
-    return tmp_path / "cam"
-
-
 def spoil(files, face, change):
     """Edit the cuts of a face, not its marks."""
     (path,) = files.glob(f"*-{face}-cam.dxf")
