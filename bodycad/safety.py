@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 
+LONG = 10.0
+"""A hole deeper than so many diameters wants a long drill, as `drill-reach.ratio` warns."""
 ADVICE = (
     "General information: follow local codes, the tool makers' manuals and the products' safety "
     "data sheets, and leave mains wiring to a licensed electrician."

@@ -7,11 +7,8 @@ from collections.abc import Iterator
 from bodycad.layout.interface import Joint, Screw, Terminal
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
-from bodycad.safety import CAUTIONS, Caution, Danger
+from bodycad.safety import CAUTIONS, LONG, Caution, Danger
 from bodycad.words import Face, Mount
-
-LONG = 10.0
-"""A hole deeper than so many diameters wants a long drill, as `drill-reach.ratio` warns."""
 
 
 def of_design(layout: Layout) -> tuple[Caution, ...]:

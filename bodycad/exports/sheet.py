@@ -328,9 +328,7 @@ def _stock(piece: Workpiece, face: str, more: Iterable[Box]) -> Box:
     x0, y0, x1, y1 = around([as_seen(piece.skin.outline, face).box, cross])
     boxes = [(x0 - WASTE, y0 - WASTE, x1 + WASTE, y1 + WASTE)]
     if piece.blank is not None:
-        b = piece.blank
-        middle = (b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2
-        boxes = [as_seen(rectangle(b.x1 - b.x0, b.y1 - b.y0, 0.0, *middle), face).box]
+        boxes = [as_seen(piece.blank.plan, face).box]
     open_cuts = (v for v in piece.voids if in_plan(v, face) and "edge" in v.opens)
     return around([*boxes, *more, *(as_seen(v.shape.plan, face).box for v in open_cuts)])
 

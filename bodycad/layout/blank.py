@@ -10,6 +10,7 @@ import numpy as np
 
 from bodycad.declare import Count, Far, Spot, Turn, between, declared, mm
 from bodycad.errors import InputError, number
+from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import Plan, Profile, spread
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.measures import in_millimetres
@@ -61,6 +62,12 @@ class Blank:
             raise InputError(thing, (self.x0, self.y0, self.x1, self.y1), "x0 < x1 and y0 < y1")
         for joint in self.joints:
             number("a glue joint's y", joint, self.y0, self.y1)
+
+    @property
+    def plan(self) -> Profile:
+        """Its rectangle."""
+        middle = (self.x0 + self.x1) / 2.0, (self.y0 + self.y1) / 2.0
+        return rectangle(self.x1 - self.x0, self.y1 - self.y0, 0.0, *middle)
 
     def mirrored(self) -> Blank:
         return replace(

@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from bodycad.checks.order.approach import approach
+from bodycad.checks.order.approach import Approach, approach_to
 from bodycad.checks.order.jobs import Job, Work
 from bodycad.geometry.plane.arrange import Region
-from bodycad.layout.interface import Joint
 from bodycad.layout.layout import Layout
 from bodycad.making.cuts import Cut, cuts
 from bodycad.making.holes import holes
@@ -69,26 +68,23 @@ def _drills(job: Job, layout: Layout) -> Iterator[Run]:
     hole = next(h for h in holes(layout) if h.id == job.void.id and h.piece == job.piece.id)
     size = hole.diameter if hole.drill is None else float(hole.drill.diameter)
     what = f"{size:.4g} mm {hole.bit}" if hole.drill else f"{size:.4g} mm hole, no drill on hand"
-    half = any(one.ids == job.ids for one in _halves(layout)) or hole.both
-    deep = hole.full / 2.0 + 0.5 if half else hole.full
+    deep = hole.full / 2.0 + 0.5 if hole.both else hole.full
     yield Run(what, abs(hole.begin), round(deep, 9))
 
 
-def _halves(layout: Layout) -> tuple[Job, ...]:
-    from bodycad.checks.order.sequence import sequence
-
-    return tuple(job for job in sequence(layout).jobs if job.work is Work.MEET)
-
-
 def _waste(job: Job, layout: Layout) -> Iterator[Run]:
-    """The cutter that clears the way of a neck: the widest that reaches so deep."""
-    joint = next(j for j in layout.stated(Joint) if job.ids == (j.pocket,))
-    way = approach(layout, joint)
-    able = [c for c in layout.shop.flat_cutters if way and c.reach >= way.depth]
-    if way is not None and able:
-        cutter = max(able, key=lambda c: c.diameter)
+    """The cutter that clears the way of a neck."""
+    way, cutter = _way(job, layout)
+    if way is not None and cutter is not None:
         down = passes(0.0, way.depth, cutter.diameter, layout.shop)
         yield Run(_named(cutter), 0.0, way.depth, down)
+
+
+def _way(job: Job, layout: Layout) -> tuple[Approach | None, Cutter | None]:
+    """The way of a neck, and the widest cutter that reaches so deep."""
+    way = approach_to(layout, job.ids[0])
+    able = [c for c in layout.shop.flat_cutters if way and c.reach >= way.depth]
+    return way, max(able, key=lambda c: c.diameter, default=None)
 
 
 def _cuts(job: Job, layout: Layout) -> list[Cut]:
@@ -141,7 +137,7 @@ def _time(jobs: Sequence[Job], layout: Layout, before: str) -> Iterator[Minutes]
         yield Minutes("at the bench", BENCH[first.work] * len(jobs))
     for job in jobs:
         if job.work is Work.WASTE:
-            yield from _cleared(_way(job, layout), runs_of([job], layout), layout.shop)
+            yield from _cleared(job, layout)
     if first.contour is not None:
         wood = sum(taken(job) for job in jobs) / 1000.0
         yield Minutes(f"{wood:.0f} cm3 by hand at {pace.carve:g} a minute", wood / pace.carve)
@@ -158,16 +154,13 @@ def _count(number: int, what: str) -> str:
     return f"{number} {what}{'' if number == 1 else 's'}"
 
 
-def _way(job: Job, layout: Layout) -> tuple[Region, ...]:
-    joint = next(j for j in layout.stated(Joint) if job.ids == (j.pocket,))
-    way = approach(layout, joint)
-    return way.regions if way is not None else ()
-
-
-def _cleared(area: Sequence[Region], runs: Sequence[Run], shop: Shop) -> Iterator[Minutes]:
-    for run in runs:
-        diameter = float(run.tool.split()[0])
-        yield _area(sum(r.area for r in area), _rim(area), diameter, len(run.passes), shop)
+def _cleared(job: Job, layout: Layout) -> Iterator[Minutes]:
+    """The time in which the way of a neck is cleared."""
+    way, cutter = _way(job, layout)
+    if way is not None and cutter is not None:
+        area, shop = way.regions, layout.shop
+        wide, count = float(cutter.diameter), len(passes(0.0, way.depth, cutter.diameter, shop))
+        yield _area(sum(r.area for r in area), _rim(area), wide, count, shop)
 
 
 def _routed(cut: Cut, layout: Layout) -> Minutes:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
-from bodycad.checks.order.approach import BESIDE, approach
+from bodycad.checks.order.approach import BESIDE, approach_to
 from bodycad.checks.order.jobs import Hold, Job, Work, met
 from bodycad.checks.order.rules import floor
 from bodycad.layout.interface import Joint
@@ -17,7 +17,7 @@ from bodycad.making.holes import holes
 from bodycad.making.rest import carved, grid_points
 from bodycad.making.tabs import LOOSE, loose, tabs
 from bodycad.making.upright import tilted_floor
-from bodycad.safety import Danger
+from bodycad.safety import LONG, Danger
 from bodycad.words import Face
 
 ROUND, UNDER = 25.0, 10.0
@@ -27,8 +27,6 @@ OVER_PIN = 3.0
 """A cutter passes a pin's end by so much, mm (common practice, no source)."""
 NAMED = 4
 """So many cuts are named in a step's own line."""
-LONG = 10.0
-"""A hole deeper than so many diameters wants a long drill, as `drill-reach.ratio` warns."""
 ROUTED = (Work.WASTE, Work.LEDGE, Work.EDGE, Work.OUTLINE)
 
 
@@ -158,8 +156,7 @@ def _pins(piece: Workpiece) -> str:
 
 
 def _waste(job: Job, layout: Layout) -> str:
-    joint = next(one for one in layout.stated(Joint) if job.ids == (one.pocket,))
-    way = approach(layout, joint)
+    way = approach_to(layout, job.ids[0])
     assert way is not None
     return (
         f"Clear the waste before the pocket's mouth {way.depth:.2f} mm deep, as wide as the heel "
@@ -169,8 +166,7 @@ def _waste(job: Job, layout: Layout) -> str:
 
 def _under(job: Job, layout: Layout) -> Iterator[str]:
     """Pins under the way of a neck."""
-    joint = next(one for one in layout.stated(Joint) if job.ids == (one.pocket,))
-    way, blank = approach(layout, joint), job.piece.blank
+    way, blank = approach_to(layout, job.ids[0]), job.piece.blank
     for k, pin in enumerate(blank.pins if way is not None and blank is not None else (), 1):
         assert way is not None
         spot = np.array([[pin.x, pin.y]])

@@ -9,7 +9,6 @@ import numpy as np
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import difference, intersection
-from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import profile
 from bodycad.layout.interface import Joint
 from bodycad.layout.layout import Layout
@@ -39,6 +38,11 @@ def approach(layout: Layout, joint: Joint) -> Approach | None:
     return remembered(layout, ("approach", joint.part), lambda: _approach(layout, joint))
 
 
+def approach_to(layout: Layout, pocket: str) -> Approach | None:
+    """The same for the neck whose pocket is the void of this id."""
+    return approach(layout, next(j for j in layout.stated(Joint) if j.pocket == pocket))
+
+
 def _approach(layout: Layout, joint: Joint) -> Approach | None:
     blank, pocket = layout.body.blank, layout.by_id[joint.pocket]
     if blank is None:
@@ -50,11 +54,9 @@ def _approach(layout: Layout, joint: Joint) -> Approach | None:
     mouth, low, high = float(along.max()), float(aside.min()) - BESIDE, float(aside.max()) + BESIDE
     corners = [end + u * ahead + v * across for u in (mouth, FAR) for v in (low, high)]
     strip = profile([tuple(corners[k]) for k in (0, 2, 3, 1)], "the way of the neck")
-    middle = (blank.x0 + blank.x1) / 2.0, (blank.y0 + blank.y1) / 2.0
-    board = rectangle(blank.x1 - blank.x0, blank.y1 - blank.y0, 0.0, *middle)
     found = tuple(
         part
-        for region in intersection(strip, board)
+        for region in intersection(strip, blank.plan)
         for part in difference(region.outer, layout.skin.outline)
         if part.area > CRUMB
     )

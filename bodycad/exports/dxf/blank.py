@@ -19,7 +19,7 @@ from bodycad.exports.coordinates import wood
 from bodycad.exports.dxf.document import draw_region, new_document, save, worded
 from bodycad.exports.sheet import INFO, OUTLINE_MARK
 from bodycad.geometry.plane.arrange import Region
-from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.plane.build import circle
 from bodycad.layout.layout import Layout
 from bodycad.making.blank_plan import WASHER, BlankPlan
 
@@ -79,9 +79,7 @@ def _text(doc: ezdxf.document.Drawing, text: str, spot: tuple[float, float]) -> 
 
 def _regions(layout: Layout, plan: BlankPlan) -> Iterator[tuple[str, Region]]:
     blank = plan.blank
-    middle = (blank.x0 + blank.x1) / 2.0, (blank.y0 + blank.y1) / 2.0
-    rim = rectangle(blank.x1 - blank.x0, blank.y1 - blank.y0, 0.0, *middle)
-    yield "BLANK", Region(rim)
+    yield "BLANK", Region(blank.plan)
     yield OUTLINE_MARK, Region(layout.skin.outline)
     for pin in blank.pins:
         yield "PIN", Region(circle(float(pin.diameter), pin.x, pin.y))
