@@ -264,6 +264,11 @@ class Screw(Interface):
     proud: Proud = 0.0
     insert: Insert | None = None
 
+    @property
+    def bitten(self) -> bool:
+        """Whether a hole is drilled for it in what it bites: it states its diameter."""
+        return self.bites is not None and bool(self.pilot)
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Bush(Interface):

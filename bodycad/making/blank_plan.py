@@ -74,7 +74,7 @@ def _plan(layout: Layout) -> BlankPlan | None:
     holds = _holds(piece, blank, regions, wide)
     middle = np.array([piece.skin.outline.centroid])
     firm = len(holds) >= FEWEST and beyond(hull(np.array(holds)), middle)[0] <= 0.0
-    rows = (blank.y0, *sorted(blank.joints), blank.y1)
+    bought = tuple(boards(layout))
     return BlankPlan(
         piece,
         blank,
@@ -84,8 +84,8 @@ def _plan(layout: Layout) -> BlankPlan | None:
         regions,
         deep,
         tuple(tab for tab in tabs(layout) if tab.piece == piece.id),
-        tuple(b - a for a, b in zip(rows, rows[1:]) if b > a),
-        tuple(board.rough for board in boards(layout)),
+        tuple(board.net[1] for board in bought),
+        tuple(board.rough for board in bought),
     )
 
 

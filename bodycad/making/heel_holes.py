@@ -24,8 +24,8 @@ STEP = 0.05
 
 
 def bitten(layout: Layout) -> tuple[Screw, ...]:
-    """The screws that want a hole drilled in what they bite: they state its diameter."""
-    return tuple(s for s in layout.stated(Screw) if s.bites is not None and s.pilot)
+    """The screws that want a hole drilled in what they bite."""
+    return tuple(screw for screw in layout.stated(Screw) if screw.bitten)
 
 
 def hole_of(screw: Screw) -> str:

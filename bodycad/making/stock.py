@@ -45,6 +45,8 @@ def boards(layout: Layout) -> Iterator[Board]:
         return
     rims = [blank.y0, *sorted(blank.joints), blank.y1]
     for low, high in zip(rims, rims[1:]):
+        if high <= low:
+            continue
         core, far, thick = _core_of(layout, low, high), blank.x1, layout.thickness
         if core is not None:
             far = max(far, *(line.nut[0] for line in layout.instrument.lines))

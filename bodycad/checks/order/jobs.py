@@ -127,12 +127,10 @@ def jobs(layout: Layout) -> Iterator[Job]:
         for face in piece.outline_cuts:
             rest = piece, Hold.FLAT, face, (f"{piece.id}.outline",)
             yield Job(f"{piece.id}:outline:{face}", Work.OUTLINE, *rest)
-    bitten: dict[str, list[str]] = {
-        s.part: [] for s in layout.stated(Screw) if s.bites is not None and s.pilot
-    }
+    bitten: dict[str, list[str]] = {}
     for screw in layout.stated(Screw):
-        if screw.part in bitten and screw.bites is not None and screw.pilot:
-            bitten[screw.part].append(screw.hole)
+        if screw.bitten:
+            bitten.setdefault(screw.part, []).append(screw.hole)
     for part, ids in bitten.items():
         yield Job(f"{part}:heel", Work.HEEL, body, Hold.BENCH, None, tuple(ids))
     glued = [one for one in layout.stated(Joint) if one.mount is Mount.GLUE]

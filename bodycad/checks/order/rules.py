@@ -20,7 +20,8 @@ from bodycad.checks.order.jobs import (
 from bodycad.checks.wood.before import EXTENT, before
 from bodycad.checks.wood.near import near_voids, of_the_cuts
 from bodycad.geometry.distance.plan import inside_gap
-from bodycad.layout.interface import Anchor, Fit, Joint, Poles, Post, Saddle, StringHole
+from bodycad.layout.follow import LED
+from bodycad.layout.interface import Fit, Joint, Post
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
@@ -122,9 +123,7 @@ def _of_the_neck(layout: Layout, todo: Sequence[Job]) -> Iterator[Rule]:
     """Test pieces, then the pocket, then the neck, then what follows the neck."""
     for job in _named(todo, Work.TEST):
         yield from (Rule(job.name, name, Why.PROOF) for name in job.ids)
-    strung = {
-        one.part for kind in (Saddle, StringHole, Anchor, Poles) for one in layout.stated(kind)
-    }
+    strung = {one.part for kind in LED for one in layout.stated(kind)}
     posts = {layout.by_id[post.hole].part for post in layout.stated(Post)}
     waste = {job.name for job in _named(todo, Work.WASTE)}
     pockets = {joint.part: layout.by_id[joint.pocket].face for joint in layout.stated(Joint)}
