@@ -15,7 +15,8 @@ import numpy as np
 
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.offset import offset
-from bodycad.geometry.plane.profile import Profile, flatten
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.segments import encloses_grid
 from bodycad.geometry.solids.edge import Edge
 from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.layout import Layout
@@ -31,8 +32,6 @@ side stands R (1 + sin a) beyond the place that it touches on a face that falls 
 RIDGE = 0.05
 """How high the ridges between two passes may be on a level face, mm (common practice, no
 source)."""
-SAGITTA = 0.005
-"""How far the chords leave the run-out's border, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,13 +95,13 @@ def _heights(layout: Layout, piece: Workpiece, face: Face) -> Heights | None:
     low = np.floor((np.array([x0, y0]) - RUN_OUT) / pitch) - 1
     high = np.ceil((np.array([x1, y1]) + RUN_OUT) / pitch) + 1
     xs, ys = (pitch * np.arange(a, b + 1) for a, b in zip(low, high))
-    inside = filled(offset(skin.outline, RUN_OUT)[:1], xs, ys)
+    inside = _within(offset(skin.outline, RUN_OUT)[:1], xs, ys)
     depth = np.zeros(inside.shape)
     hand = unbitten(piece, face, layout.shop)
     points = np.stack(np.meshgrid(xs, ys), axis=-1)
     depth[inside] = depths(skin, face, points[inside], hand)
     middles = points[:-1, :-1] + pitch / 2.0
-    body = filled(offset(skin.outline, -1.5 * pitch), middles[0, :, 0], middles[:, 0, 1])
+    body = _within(offset(skin.outline, -1.5 * pitch), middles[0, :, 0], middles[:, 0, 1])
     between = (depth[:-1, :-1] + depth[1:, :-1] + depth[:-1, 1:] + depth[1:, 1:]) / 4.0
     sloped = body & (between > 0.0)
     true = depths(skin, face, middles[sloped], hand)
@@ -128,15 +127,9 @@ def depths(skin: Skin, face: Face, points: np.ndarray, edges: Sequence[Edge]) ->
     return found
 
 
-def filled(shapes: tuple[Profile, ...], xs: np.ndarray, ys: np.ndarray) -> np.ndarray:
-    """Which places (len(ys), len(xs)) of a grid lie in one of some profiles, by their chords."""
+def _within(shapes: tuple[Profile, ...], xs: np.ndarray, ys: np.ndarray) -> np.ndarray:
+    """Which places (len(ys), len(xs)) of a grid lie in an odd number of some profiles."""
     inside = np.zeros((len(ys), len(xs)), bool)
     for shape in shapes:
-        points = flatten(shape, SAGITTA)
-        ahead = np.roll(points, -1, axis=0)
-        (xa, ya), (xb, yb) = points.T, ahead.T
-        for k, y in enumerate(ys):
-            over = (ya > y) != (yb > y)
-            at = xa[over] + (y - ya[over]) / (yb[over] - ya[over]) * (xb[over] - xa[over])
-            inside[k] ^= (np.searchsorted(np.sort(at), xs) % 2).astype(bool)
+        inside ^= encloses_grid(shape.segments, xs, ys).T
     return inside
