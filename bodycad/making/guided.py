@@ -37,7 +37,7 @@ EATEN = 1e-3
 
 
 @dataclass(frozen=True, eq=False)
-class Cut:
+class Track:
     """One line that a router follows: `plan` in the piece's own frame; it runs inside, or round it
     where `outside`. skin: corners outside this do not matter, for there is no wood."""
 
@@ -145,34 +145,34 @@ class Guide:
         return not (self.tight or self.narrow or self.eaten > EATEN or self.short > NIL)
 
 
-def choose(cuts: Sequence[Cut], depth: float, shop: Shop) -> Guide | None:
-    """The guide for cuts of one depth along one template: the first that cuts all that is drawn and
-    no more, on the first sheet that will do; else the one that leaves least and takes no wood that
-    is to stay. Bearings come before bushes, for their templates are at size, wide cutters before
-    narrow ones, small bushes before large ones. None where none can be used."""
+def choose(tracks: Sequence[Track], depth: float, shop: Shop) -> Guide | None:
+    """The guide for tracks of one depth along one template: the first that cuts all that is drawn
+    and no more, on the first sheet that will do; else the one that leaves least and takes no wood
+    that is to stay. Bearings come before bushes, for their templates are at size, wide cutters
+    before narrow ones, small bushes before large ones. None where none can be used."""
     rest = list[Guide]()
     for sheet in shop.template_thickness:
         for cutter, bush in _pairs(shop, sheet):
             steps = tuple(_steps(shop, cutter, bush, sheet, depth))
-            made = Guide(cutter, bush, sheet, depth, steps, tuple(_tight(cuts, cutter)))
+            made = Guide(cutter, bush, sheet, depth, steps, tuple(_tight(tracks, cutter)))
             if made.perfect:
-                made = _judged(made, cuts)
+                made = _judged(made, tracks)
                 if made.perfect:
                     return made
             rest += [made] if steps else []
-    judged = (_judged(one, cuts) for one in rest)
+    judged = (_judged(one, tracks) for one in rest)
     return min((one for one in judged if not one.eaten > EATEN), key=_worse, default=None)
 
 
-def wanted(cuts: Sequence[Cut], depth: float, shop: Shop) -> str:
+def wanted(tracks: Sequence[Track], depth: float, shop: Shop) -> str:
     """What would do where nothing on hand does: a cutter of the shop's that reached farther, or a
     bearing bit that comes into the tightest corner; "" where that is finer than there are."""
     sheet = min(shop.template_thickness)
     for cutter, bush in _pairs(shop, sheet):
-        made = Guide(cutter, bush, sheet, 0.0, (), tuple(_tight(cuts, cutter)))
-        if bush is not None and made.perfect and _judged(made, cuts).perfect:
+        made = Guide(cutter, bush, sheet, 0.0, (), tuple(_tight(tracks, cutter)))
+        if bush is not None and made.perfect and _judged(made, tracks).perfect:
             return f"a {cutter:g} mm cutter that reaches {depth + sheet:.1f} would do it"
-    least = min((radius for cut in cuts for radius in cut.corners[1].tolist()), default=0.0)
+    least = min((radius for track in tracks for radius in track.corners[1].tolist()), default=0.0)
     if least < FINEST:
         return ""
     return f"a bearing bit of {2.0 * least:.2f} mm or less that reaches {depth:.1f} would do it"
@@ -193,20 +193,20 @@ def _pairs(shop: Shop, sheet: float) -> Iterator[tuple[float, GuideBush | None]]
                 yield cutter, bush
 
 
-def _tight(cuts: Sequence[Cut], cutter: float) -> Iterator[tuple[float, float, float]]:
+def _tight(tracks: Sequence[Track], cutter: float) -> Iterator[tuple[float, float, float]]:
     """The corners that a cutter leaves."""
-    for cut in cuts:
-        points, radii = cut.corners
+    for track in tracks:
+        points, radii = track.corners
         for (x, y), radius in zip(points.tolist(), radii.tolist()):
             if radius < cutter / 2.0 - NIL:
                 yield x, y, radius
 
 
-def _judged(one: Guide, cuts: Sequence[Cut]) -> Guide:
+def _judged(one: Guide, tracks: Sequence[Track]) -> Guide:
     """With the places that are too narrow for its cutter, and the wood that its bush lets it
     take."""
-    eaten = max(cut.eaten(one.off) for cut in cuts)
-    narrow = not all(cut.passable(one.cutter) for cut in cuts)
+    eaten = max(track.eaten(one.off) for track in tracks)
+    narrow = not all(track.passable(one.cutter) for track in tracks)
     return replace(one, narrow=narrow, eaten=eaten)
 
 

@@ -68,19 +68,19 @@ def by_datum(piece: Workpiece, opening: Profile) -> Located:
     return Located(kept, words, other_way(kept) if len(kept) > 1 else 0.0)
 
 
-def by_holes(piece: Workpiece, face: Face, pattern: Profile, shop: Shop) -> Located:
+def by_holes(piece: Workpiece, face: Face, rim: Profile, shop: Shop) -> Located:
     """Three drilled holes of the piece itself that are open in the face and stand in the template,
     the farthest apart; with pegs in wood that is routed away later where those alone are too few,
     or so near each other that the template swings about them."""
-    holes = [pin for pin in _drilled(piece, face) if _within(pin, pattern)]
+    holes = [pin for pin in _drilled(piece, face) if _within(pin, rim)]
     found = _spread(holes)
     if len(found) > 2 and other_way(found) >= shop.limit("stock.pins").fail:
         sizes = ", ".join(f"{pin.diameter:g}" for pin in found)
         words = f"dowels or shanks of {sizes} mm in drilled holes, which come first"
         made = Located(found, words, other_way(found))
-        if made.span >= wide(pattern):
+        if made.span >= wide(rim):
             return made
-    pegs = [pin for pin in _pegs(piece, face) if _within(pin, pattern)]
+    pegs = [pin for pin in _pegs(piece, face) if _within(pin, rim)]
     found = _spread([*holes, *pegs])
     if not found:
         return Located((), "nothing: no hole or route on this face; lay it to the drawn lines", 0.0)
@@ -93,9 +93,9 @@ def by_holes(piece: Workpiece, face: Face, pattern: Profile, shop: Shop) -> Loca
     return Located(found, words, other_way(found) if len(found) > 1 else 0.0, new)
 
 
-def wide(pattern: Profile) -> float:
+def wide(rim: Profile) -> float:
     """How far apart holes must be so that a template does not swing about them, mm."""
-    x0, y0, x1, y1 = pattern.box
+    x0, y0, x1, y1 = rim.box
     return max(x1 - x0, y1 - y0) / SWING
 
 
@@ -104,8 +104,8 @@ def _clear(pin: Pin, opening: Profile) -> bool:
     return gap - pin.diameter / 2.0 >= PIN_WALL
 
 
-def _within(pin: Pin, pattern: Profile) -> bool:
-    gap = -float(pattern.signed_distance(np.array([[pin.x, pin.y]]))[0])
+def _within(pin: Pin, rim: Profile) -> bool:
+    gap = -float(rim.signed_distance(np.array([[pin.x, pin.y]]))[0])
     return gap - pin.diameter / 2.0 >= PIN_WALL
 
 

@@ -24,7 +24,7 @@ from bodycad.layout.blank import Pin
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
-from bodycad.making.guided import Cut, Guide, choose, spot, wanted
+from bodycad.making.guided import Guide, Track, choose, spot, wanted
 from bodycad.making.located import Located, by_datum, by_holes, wide
 from bodycad.making.sheets import drilled_hole, on_pins, pin_holes, sheet_piece, through
 from bodycad.making.upright import depth_of, in_plan, tilted_floor
@@ -109,11 +109,11 @@ def _routes(layout: Layout) -> Iterator[RouterTemplate]:
 
 def _route(void: Void, piece: Workpiece, shop: Shop) -> RouterTemplate:
     plan, depth = void.shape.plan, depth_of(void, piece.thickness)
-    guide = choose((Cut(plan, skin=piece.skin),), depth, shop)
+    guide = choose((Track(plan, skin=piece.skin),), depth, shop)
     given = void.id, piece, void.face, (void.id,), plan, False, depth
     if guide is None:
         return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
-    opening = Cut(plan).line(guide.off)
+    opening = Track(plan).line(guide.off)
     assert opening is not None
     located = by_datum(piece, opening)
     if piece.blank is not None and len(located.holes) < len(piece.blank.pins):
@@ -121,14 +121,14 @@ def _route(void: Void, piece: Workpiece, shop: Shop) -> RouterTemplate:
         other = by_datum(piece, short) if short is not None else located
         if short is not None and len(other.holes) > len(located.holes):
             opening, located = short, other
-    led = Cut(opening).line(-guide.off) or opening
+    led = Track(opening).line(-guide.off) or opening
     rim = on_pins(opening, located.holes, void.face, shop.router_base / 2.0)
     hole = through(void.id, opening, guide.sheet, void.face)
     pins = pin_holes(located.holes, guide.sheet, void.face)
     made = sheet_piece("template", rim, (hole, *pins), guide.sheet)
     notes = [*_floor(void, depth, led, made), *_lies(void, piece), *_base(opening, shop)]
     faults = [*_left(guide), *_two_ways(located, shop), *_fragile(opening)]
-    if not guide.perfect and (hint := wanted((Cut(plan, skin=piece.skin),), depth, shop)):
+    if not guide.perfect and (hint := wanted((Track(plan, skin=piece.skin),), depth, shop)):
         faults.append(hint)
     return RouterTemplate(*given, guide, made, located, tuple(notes), tuple(faults))
 
@@ -138,20 +138,20 @@ def _outline(layout: Layout) -> RouterTemplate:
     holes for it."""
     piece, shop = layout.body, layout.shop
     depth, plan = piece.thickness + THROUGH, piece.skin.outline
-    guide = choose((Cut(plan, outside=True),), depth, shop)
+    guide = choose((Track(plan, outside=True),), depth, shop)
     faces = (*piece.outline_cuts, *(f for f in SIDES if f not in piece.outline_cuts))
     given = "outline", piece, faces[0], (f"{piece.id}.outline",), plan, True, depth
-    pattern = None if guide is None else Cut(plan, outside=True).line(guide.off)
-    if guide is None or pattern is None:
+    rim = None if guide is None else Track(plan, outside=True).line(guide.off)
+    if guide is None or rim is None:
         return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
-    ways = [(face, by_holes(piece, face, pattern, shop)) for face in faces]
-    far = wide(pattern)
+    ways = [(face, by_holes(piece, face, rim, shop)) for face in faces]
+    far = wide(rim)
     ranks = [(one.one_way(shop), one.span >= far, -one.pegs) for _, one in ways]
     face, located = ways[ranks.index(max(ranks))]
     face = face if located.holes else Face.FRONT  # a sheet that nothing is cut in has a front alone
     given = "outline", piece, face, given[3], plan, True, depth
     pins = pin_holes(located.holes, guide.sheet, face)
-    made = sheet_piece("template", pattern, tuple(pins), guide.sheet)
+    made = sheet_piece("template", rim, tuple(pins), guide.sheet)
     shaped = ", ".join(_shaped(piece, face))
     notes = [f"before {shaped}: on the shaped {face} it does not lie flat"] if shaped else []
     faults = [*_left(guide), *_two_ways(located, shop)]
@@ -165,24 +165,24 @@ def _part(piece: Workpiece, layout: Layout) -> RouterTemplate:
     """A cover or a guard: at size it is the part itself, or a template that is run round it."""
     shop, face = layout.shop, Face.FRONT
     windows = [v for v in piece.voids if v.shape.hole is None and in_plan(v, face)]
-    cuts = Cut(piece.skin.outline, outside=True), *(Cut(v.shape.plan) for v in windows)
+    tracks = Track(piece.skin.outline, outside=True), *(Track(v.shape.plan) for v in windows)
     depth = piece.thickness + THROUGH
     at_size = replace(shop, bushes=()) if shop.bearing_bits else shop
-    guide = choose(cuts, depth, at_size)
+    guide = choose(tracks, depth, at_size)
     given = piece.id, piece, face, (f"{piece.id}.outline",), piece.skin.outline, True, depth
-    pattern = None if guide is None else cuts[0].line(guide.off)
-    if guide is None or pattern is None:
+    rim = None if guide is None else tracks[0].line(guide.off)
+    if guide is None or rim is None:
         return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
     voids = []
     for void in piece.voids:
         opens = set(SIDES) <= void.opens
         if void in windows and opens:
-            line = Cut(void.shape.plan).line(guide.off)
+            line = Track(void.shape.plan).line(guide.off)
             voids += [through(void.id, line, guide.sheet, face)] if line is not None else []
         elif (hole := void.shape.hole) is not None and hole.upright and opens:
             at = Pin(float(hole.start[0]), float(hole.start[1]), float(hole.diameter))
             voids.append(drilled_hole(void.id, at, guide.sheet, face))
-    made = sheet_piece(piece.id, pattern, tuple(voids), guide.sheet)
+    made = sheet_piece(piece.id, rim, tuple(voids), guide.sheet)
     own = sum(v.shape.hole is not None for v in voids)
     words = f"its own {own} holes, or double-sided tape" if own else "double-sided tape"
     notes = ["at size: cut the part itself from this drawing, or a template to run round"]
@@ -209,7 +209,7 @@ def _cut_short(void: Void, piece: Workpiece, guide: Guide) -> Profile | None:
     tip = [p for one in lost for p in flatten(one.outer, 0.05).tolist()]
     if tip and float(piece.skin.inset(np.array(tip)).max()) > 0.0:
         return None
-    return Cut(grown[0]).line(guide.off)
+    return Track(grown[0]).line(guide.off)
 
 
 # What to mind.
@@ -303,7 +303,7 @@ def _base(opening: Profile, shop: Shop) -> Iterator[str]:
 def _fragile(opening: Profile) -> Iterator[str]:
     """A tongue of the sheet that is too narrow to last."""
     if len(opening.outside_corners[0]):
-        wide, half = Cut(opening), FRAGILE / 2.0
+        wide, half = Track(opening), FRAGILE / 2.0
         line = wide.line(half)
         rest = difference(offset(line, -half)[0], opening) if line is not None else ()
         if line is None or any(one.area > SHARP * half * half for one in rest):

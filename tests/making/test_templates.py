@@ -16,7 +16,7 @@ from bodycad.geometry.plane.boolean import difference, union
 from bodycad.geometry.plane.build import circle, hull, rectangle, rounded
 from bodycad.guides import BearingBit, GuideBush
 from bodycad.layout.layout import Layout
-from bodycad.making.guided import Cut, choose
+from bodycad.making.guided import Track, choose
 from bodycad.making.templates import templates
 from bodycad.shop import Cutter, Shop
 from bodycad.words import Nose
@@ -91,8 +91,8 @@ def test_any_bush_and_cutter(cutter, air, corner, nose, turn):
         bearing_bits=(),
         template_thickness=(6.0,),
     )
-    guide = choose((Cut(drawn),), 20.0, shop)
-    line = Cut(drawn).line(air / 2.0)
+    guide = choose((Track(drawn),), 20.0, shop)
+    line = Track(drawn).line(air / 2.0)
     cut = inside(line, cutter + air, cutter) if line is not None else None
     meant = polygon(drawn)
     if guide is None:
@@ -131,12 +131,12 @@ def test_the_sum_of_the_offset():
     """A bush of 16 round a cutter of 6.35: (16 - 6.35) / 2 = 4.825 larger all round."""
     shop = Shop(bearing_bits=(), bushes=(GuideBush(16.0, 8.0),), cutters=(Cutter(6.35, 32.0),))
     route = rectangle(72.0, 40.0, 4.0)
-    guide = choose((Cut(route),), 18.0, shop)
+    guide = choose((Track(route),), 18.0, shop)
     assert guide.off == pytest.approx(4.825)
     assert guide.sheet == 12.0 and guide.steps[0].setting == pytest.approx(30.0)
-    box = Cut(route).line(guide.off).box
+    box = Track(route).line(guide.off).box
     assert box == pytest.approx((-40.825, -24.825, 40.825, 24.825))
-    assert Cut(route).line(guide.off).least_inside_radius == pytest.approx(8.825)
+    assert Track(route).line(guide.off).least_inside_radius == pytest.approx(8.825)
 
 
 def test_a_bush_takes_no_boss():
@@ -144,11 +144,11 @@ def test_a_bush_takes_no_boss():
     can; the first would take wood that its bush lets the cutter come to."""
     shape = layout_of("teasel").by_id["control.cavity"].shape.plan
     shop = Shop(bearing_bits=(), bushes=(GuideBush(16.0, 8.0),), cutters=(Cutter(6.35, 60.0),))
-    assert choose((Cut(shape),), 20.0, shop) is None
-    line = Cut(shape).line(4.825)
+    assert choose((Track(shape),), 20.0, shop) is None
+    line = Track(shape).line(4.825)
     assert inside(line, 16.0, 6.35).difference(polygon(shape)).area > 0.01
-    assert choose((Cut(shape),), 20.0, replace(shop, bushes=(GuideBush(15.0, 8.0),))) is not None
-    assert choose((Cut(shape),), 20.0, Shop()).bush is None
+    assert choose((Track(shape),), 20.0, replace(shop, bushes=(GuideBush(15.0, 8.0),))) is not None
+    assert choose((Track(shape),), 20.0, Shop()).bush is None
 
 
 def test_a_bearing_must_find_the_template():
@@ -157,16 +157,16 @@ def test_a_bearing_must_find_the_template():
     lone = Shop(bearing_bits=(BearingBit(12.7, 12.7, 40.0),), bushes=())
     lone = replace(lone, template_thickness=(12.0,))
     recess = rectangle(80.0, 50.0, 8.0)
-    assert choose((Cut(recess),), 2.5, lone) is None
-    assert choose((Cut(recess),), 2.8, lone).steps[0].start == pytest.approx(2.7)
+    assert choose((Track(recess),), 2.5, lone) is None
+    assert choose((Track(recess),), 2.8, lone).steps[0].start == pytest.approx(2.7)
     short = replace(lone, bearing_bits=(BearingBit(12.7, 6.35, 30.0),))
-    assert choose((Cut(recess),), 2.5, short).steps[0].setting == pytest.approx(14.5)
+    assert choose((Track(recess),), 2.5, short).steps[0].setting == pytest.approx(14.5)
 
 
 def test_a_long_bearing_bit_wants_the_waste_bored_out():
     """Flutes of 25.4 in a sheet of 12: the bearing finds it at 15.4 mm, more than one pass."""
     shop = Shop(bearing_bits=(BearingBit(12.7, 25.4, 48.4),), bushes=())
-    step = choose((Cut(rectangle(80.0, 50.0, 8.0)),), 30.0, shop).steps[0]
+    step = choose((Track(rectangle(80.0, 50.0, 8.0)),), 30.0, shop).steps[0]
     assert (step.start, step.end, step.bored) == (pytest.approx(15.4), 30.0, True)
 
 
@@ -175,7 +175,7 @@ def test_a_deep_cavity_goes_on_without_its_template():
     shop = Shop(
         bearing_bits=(BearingBit(12.7, 12.7, 35.7), BearingBit(12.7, 25.4, 48.4)), bushes=()
     )
-    guide = choose((Cut(rectangle(80.0, 50.0, 8.0)),), 38.0, shop)
+    guide = choose((Track(rectangle(80.0, 50.0, 8.0)),), 38.0, shop)
     assert [(s.on, s.end, s.setting) for s in guide.steps] == [
         (True, pytest.approx(23.7), pytest.approx(35.7)),
         (False, 38.0, 38.0),
@@ -186,7 +186,7 @@ def test_a_deep_cavity_goes_on_without_its_template():
 def test_a_bush_ends_over_the_wood():
     """A bush of 8 mm does not stand in a sheet of 6."""
     shop = Shop(bearing_bits=(), bushes=(GuideBush(16.0, 8.0),), template_thickness=(6.0,))
-    assert choose((Cut(rectangle(80.0, 50.0, 8.0)),), 10.0, shop) is None
+    assert choose((Track(rectangle(80.0, 50.0, 8.0)),), 10.0, shop) is None
 
 
 def test_no_ball_follows_a_template():
@@ -196,13 +196,13 @@ def test_no_ball_follows_a_template():
         bushes=(GuideBush(16.0, 8.0),),
         cutters=(Cutter(6.35, 20.0), Cutter(12.7, 60.0, Nose.BALL)),
     )
-    guide = choose((Cut(rectangle(80.0, 50.0, 8.0)),), 30.0, shop)
+    guide = choose((Track(rectangle(80.0, 50.0, 8.0)),), 30.0, shop)
     assert guide.cutter == 6.35 and guide.short == pytest.approx(22.0)
 
 
 def test_tight_corners_are_listed():
     shop = Shop(bushes=(), bearing_bits=(BearingBit(9.5, 9.5, 40.0),))
-    guide = choose((Cut(rectangle(80.0, 50.0, 3.0)),), 10.0, shop)
+    guide = choose((Track(rectangle(80.0, 50.0, 3.0)),), 10.0, shop)
     assert len(guide.tight) == 4 and {round(r, 6) for *_, r in guide.tight} == {3.0}
 
 
@@ -417,8 +417,8 @@ def test_ids_are_unique_whatever_the_file_system_takes_for_one():
 def test_a_hull_route(found):
     """A slanted round route: the opening's arcs stay arcs."""
     plan = hull([(0.0, 0.0, 12.0), (40.0, 10.0, 8.0)])
-    line = Cut(plan).line(2.325)
+    line = Track(plan).line(2.325)
     radii = sorted(line.segments.radius[line.segments.arc].tolist())
     assert radii[0] == pytest.approx(10.325) and radii[-1] == pytest.approx(14.325)
     square = rounded([(0, 0), (50, 0), (50, 30), (0, 30)], 5.0)
-    assert len(Cut(square).line(2.0).vertices) == len(square.vertices)
+    assert len(Track(square).line(2.0).vertices) == len(square.vertices)
