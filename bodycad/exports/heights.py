@@ -27,6 +27,8 @@ SCALE, TIEPOINT, KEYS, DESCRIPTION = 33550, 33922, 34735, 270
 ImageDescription."""
 GEO_KEYS = (1, 1, 0, 2, 1024, 0, 1, 32767, 1025, 0, 1, 2)
 """GeoKeyDirectory: version 1.1.0, two keys: a model of the user's own; a pixel is a point."""
+SAMPLES = 2000
+"""So many places of a file are held against the layout, about."""
 HEAD = 80
 """Bytes of an STL's header."""
 TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")])
@@ -227,7 +229,3 @@ def _held(
     off = np.abs(depths(piece.skin, face, plan[inside], hand) - some[inside, 2])
     if not len(off) or off.max() > within:
         raise FileError(f"{path} is off the layout by {off.max(initial=np.inf):.4f} mm")
-
-
-SAMPLES = 2000
-"""So many places of a file are held against the layout, about."""

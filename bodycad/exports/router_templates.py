@@ -30,7 +30,7 @@ OFF = 0.002
 def names(layout: Layout) -> tuple[str, ...]:
     """The files of the templates that there are; none where nothing is routed."""
     drawn = tuple(_name(layout, name) for name, _, _ in sheets(layout))
-    return (*drawn, pages_name(layout)) if all_templates(layout) else ()
+    return (*drawn, pages_name(layout)) if templates(layout) else ()
 
 
 def write(report: Report, folder: Path) -> None:
@@ -38,13 +38,13 @@ def write(report: Report, folder: Path) -> None:
     from bodycad.exports.dxf import document, lint
 
     layout = report.layout
-    for one in all_templates(layout):
+    for one in templates(layout):
         prove(one)
     for name, sheet, face in sheets(layout):
         path = folder / _name(layout, name)
         document.write(sheet, face, path)
         lint.verify(path, sheet, face, 0.0)
-    if found := all_templates(layout):
+    if found := templates(layout):
         write_pages(layout, found, all_fixtures(layout), folder / pages_name(layout))
 
 
@@ -66,31 +66,20 @@ def prove(one: RouterTemplate) -> None:
 
 def sheets(layout: Layout) -> Iterator[tuple[str, Workpiece, Face]]:
     """Every sheet to cut: its name, the sheet and the face that it is drawn from."""
-    for one in all_templates(layout):
+    for one in templates(layout):
         if one.sheet is not None:
             yield one.id, one.sheet, one.face
     for fixture in all_fixtures(layout):
         yield fixture.id, fixture.piece, Face.FRONT
 
 
-def all_templates(layout: Layout) -> tuple[RouterTemplate, ...]:
-    """Every template of a layout, worked out once."""
-    if "router templates" not in layout.memo:
-        layout.memo["router templates"] = templates(layout)
-    found: tuple[RouterTemplate, ...] = layout.memo["router templates"]
-    return found
-
-
 def all_fixtures(layout: Layout) -> tuple[Fixture, ...]:
-    """Every fixture of a layout, worked out once, under ids that no template has."""
-    if "fixtures" not in layout.memo:
-        taken = {one.id.casefold() for one in all_templates(layout)}
-        layout.memo["fixtures"] = tuple(
-            replace(one, id=f"fixture-{one.id}") if one.id.casefold() in taken else one
-            for one in fixtures(layout)
-        )
-    found: tuple[Fixture, ...] = layout.memo["fixtures"]
-    return found
+    """Every fixture of a layout, under ids that no template has."""
+    taken = {one.id.casefold() for one in templates(layout)}
+    return tuple(
+        replace(one, id=f"fixture-{one.id}") if one.id.casefold() in taken else one
+        for one in fixtures(layout)
+    )
 
 
 def pages_name(layout: Layout) -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.boolean import difference
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import Profile, flatten, support_range
@@ -16,7 +17,7 @@ from bodycad.layout.blank import Pin
 from bodycad.layout.interface import Joint, Land, Screw, StringHole, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
-from bodycad.making.guided import Cut, choose
+from bodycad.making.guided import Track, choose
 from bodycad.making.located import by_datum
 from bodycad.making.sheets import drilled_hole, on_pins, pin_holes, sheet_piece
 from bodycad.shop import Shop
@@ -50,7 +51,8 @@ class Fixture:
 
 def fixtures(layout: Layout) -> tuple[Fixture, ...]:
     """Every fixture that the records of a layout ask for."""
-    return (*_strings(layout), *_frames(layout), *_plates(layout))
+    key = "making", "fixtures"
+    return remembered(layout, key, lambda: (*_strings(layout), *_frames(layout), *_plates(layout)))
 
 
 def _strings(layout: Layout) -> Iterator[Fixture]:
@@ -121,7 +123,7 @@ def _frames(layout: Layout) -> Iterator[Fixture]:
         pocket = _own(layout.by_id[joint.pocket].shape.plan, x, y, turn)
         x0, y0, x1, y1 = heel.box
         depth = -layout.by_id[joint.pocket].low
-        guide = choose((Cut(heel),), depth, _bearings(layout))
+        guide = choose((Track(heel),), depth, _bearings(layout))
         play = _play(heel, pocket)
         for side in (1.0, -1.0):
             edge = side * ((y1 - y0) / 2.0 + band)

@@ -13,6 +13,7 @@ from bodycad.checks.report import Report
 from bodycad.errors import FileError
 from bodycad.exports import router_pages, router_templates
 from bodycad.guides import GuideBush
+from bodycad.making.templates import templates
 from tests.drawn import layout_of
 
 
@@ -91,7 +92,7 @@ def test_a_template_off_its_cut_is_no_file(built, tmp_path):
         lambda one: replace(one, guide=replace(one.guide, bush=GuideBush(15.0, 5.0))),
         lambda one: replace(one, plan=one.plan.mirrored()),
     ):
-        spoiled = [spoil(one) for one in router_templates.all_templates(layout)]
+        spoiled = [spoil(one) for one in templates(layout)]
         route = next(one for one in spoiled if one.id == "pickup-neck-route")
         outline = next(one for one in spoiled if one.id == "outline")
         caught = 0
@@ -113,7 +114,7 @@ def test_equal_input_gives_equal_bytes(built, tmp_path):
 def test_a_sheet_without_room_for_its_words_says_so(built, monkeypatch):
     """What face and setting it is of must then be written on it by hand."""
     layout, _ = built
-    one = next(one for one in router_templates.all_templates(layout) if one.sheet is not None)
+    one = next(one for one in templates(layout) if one.sheet is not None)
     assert b"no room" not in router_pages._template(layout, one, "").stencil.code.encode()
     monkeypatch.setattr(router_pages, "_room", lambda *_: None)
     bare = router_pages._template(layout, one, "").stencil.code

@@ -210,7 +210,7 @@ def _heel(layout: Layout, name: str, found: tuple[Hole, ...]) -> Iterator[str]:
         )
         yield quiet(words)
         yield picture(
-            "The heel's underside, nut to the right", heel_plan(layout, neck, found), scale=4.0
+            "The heel's underside, nut to the right", heel_plan(layout, neck, found), scale=HEEL
         )
     else:
         yield quiet("Places as on the body, of what these screws bite.")
