@@ -14,7 +14,7 @@ from bodycad.checks.runner import run
 from bodycad.errors import FileError
 from bodycad.exports.bench_page import Section, bench_page, verified
 from bodycad.exports.drilling import table
-from bodycad.exports.drilling.edges import clusters, edge_view
+from bodycad.exports.drilling.edges import clusters, edge_view, side_view
 from bodycad.exports.drilling.page import drilling_page
 from bodycad.exports.drilling.schedule import names, write
 from bodycad.making.holes import holes
@@ -216,3 +216,18 @@ def test_a_title_is_shown_as_text():
     layout = replace(layout, pieces=(body, replace(cover, title="<b>lid</b>"), *rest))
     page = drilling_page(Report(layout, (), ()))
     assert "<b>lid" not in page and "&lt;b&gt;lid" in page
+
+
+def test_a_slanted_hole_s_words_stay_in_its_drawing():
+    """The longest words, of a hole so long that the drawing is all to one side of its mouth."""
+    layout = layout_of("teasel")
+    hole = next(h for h in holes(layout) if not h.upright and h.face is not Face.EDGE)
+    for full, tilt in ((200.0, 65.8), (200.0, 10.0), (20.0, 45.0), (73.3, 65.8)):
+        drawn = side_view("teasel", replace(hole, full=full, tilt_deg=tilt, start=0.0))
+        x0, _, wide, _ = map(float, re.search(r'viewBox="([^"]*)"', drawn)[1].split())
+        own = re.search(
+            r'<text[^>]*x="([^"]*)"[^>]*font-size="([^"]*)"[^>]*>[^<]*off upright', drawn
+        )
+        begin, size = float(own[1]), float(own[2])
+        length = len(f"{tilt:.1f}\u00b0 off upright") * 0.6 * size
+        assert "text-anchor" not in own[0] and x0 <= begin and begin + length <= x0 + wide

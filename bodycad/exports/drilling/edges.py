@@ -175,9 +175,8 @@ def side_view(name: str, hole: Hole) -> str:
         line(tail, point, "axis"),
         line((0.0, min(top, -8.0)), (0.0, hole.start), "dim"),
         _arc(start, steep, min(lead, 4.0 * size)),
-        words(
-            -0.6 * size, top + size, f"{hole.tilt_deg:.1f}\u00b0 off upright", size, "label", "end"
-        ),
+        # On the right of the upright: of a long hole more room is there than on the left.
+        words(0.6 * size, top + size, f"{hole.tilt_deg:.1f}\u00b0 off upright", size, "label"),
         words(high - size, bottom - 0.8 * size, f"{hole.full:.1f} deep", size, "label", "end"),
         words(low + 0.5 * size, -0.5 * size, f"plain {hole.face}", size, "label"),
     ]
