@@ -1,4 +1,4 @@
-"""No ruin passes: 24 random spoilings of one number each, judged by an independent assembly.
+"""No ruin passes: 34 random spoilings of one number each, judged by an independent assembly.
 
 `python -m tests.oracle.spoil 500` is the long run."""
 
@@ -9,7 +9,7 @@ import pytest
 from tests.oracle.known import PASSED
 from tests.oracle.spoil import SEED, drawn, outcome
 
-CASES = 24
+CASES = 34
 
 
 @pytest.fixture(scope="module")
