@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
-from bodycad.chance.built import Errors, as_built
+from bodycad.chance.built import Errors, as_built, right_handed
 from bodycad.chance.chance import Chance, judged, with_chance
 from bodycad.chance.concern import about
 from bodycad.chance.draw import draw, triangle
@@ -31,12 +31,15 @@ from bodycad.exports.report.text import report_text
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.solid import same
 from bodycad.layout.interface import Hides, Land
-from bodycad.layout.layout import Placed
+from bodycad.layout.layout import Placed, drilled, opened
 from bodycad.layout.place import Depth, Place
 from bodycad.layout.void import Room, Void, from_front
 from bodycad.parts.neckjoint import Bolt
+from bodycad.parts.part import own_pieces
 from bodycad.parts.pickup import Humbucker
+from bodycad.script import load_design
 from bodycad.shop import Limit, Shop
 from bodycad.units import measured
 from tests.checks.bench import (
@@ -764,3 +767,34 @@ def test_two_errors_that_make_each_other_worse_both_count():
     found = slopes(layout, shop_variables(layout), [check])
     (row,) = judged(run(layout, [check]), found, 1000).findings
     assert row.value == 300.0 and row.worst == pytest.approx(500.0 - 20.5 * 10.5, abs=1e-6)
+
+
+@pytest.mark.parametrize("name", ("bistort", "campion"))
+def test_a_size_leaves_the_rooms_and_pieces_alone_that_are_made_without_it(name):
+    """What stays the drawn body's own is what the part with that size makes of it."""
+    layout = load_design(f"designs/{name}.py").layout()
+    drawn, kept, made = right_handed(layout), 0, 0
+    for variable in size_variables(drawn):
+        try:
+            built = as_built(drawn, combined([variable], [variable.reach]))
+        except InputError:  # no part has that size
+            continue
+        its = {p.id: p for p in built.pieces}
+        for was, now in zip(drawn.placed, built.placed, strict=True):
+            if now.part is was.part:
+                continue
+            rooms = {r.id: r for r in now.part.rooms(now.id, now.place, drawn.thickness)}
+            for room in drawn.rooms:
+                if room.part == was.id:
+                    real = next(r for r in built.rooms if r.id == room.id)
+                    assert (real is room) == same(room.shape, rooms[room.id].shape), room.id
+                    kept, made = kept + (real is room), made + (real is not room)
+            for piece in own_pieces(now.part, now.id, now.place, drawn.body):
+                piece = drilled(opened(piece, drawn.placed), drawn.shop)
+                real = its[piece.id]
+                assert real.thickness == piece.thickness and real.frame == piece.frame
+                shapes = ([v.shape for v in one.voids] for one in (real, piece))
+                assert all(map(same, *shapes)), piece.id
+                plans = (one.skin.outline.vertices for one in (real, piece))
+                assert np.array_equal(*plans), piece.id
+    assert kept and made

@@ -14,7 +14,7 @@ place, it is displaced.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any
 
@@ -127,6 +127,7 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
             fresh: Iterable[Room] = theirs[one.id][0]
         else:
             fresh = part.rooms(one.id, one.place, drawn.thickness + errors.thicker)
+            fresh = _own_where_alike(theirs[one.id][0], fresh)
         rooms += [r.moved(dx, dy) for r in fresh] if dx or dy else fresh
     voids = drawn.voids
     if not alike or errors.tilts or any(map(any, shifts.values())):
@@ -145,7 +146,8 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
     cut = {
         piece.id: drilled(opened(piece, drawn.placed), drawn.shop)
         for one, real in zip(drawn.placed, placed, strict=True)
-        if real.part is not one.part or errors.thicker
+        if errors.thicker
+        or differing(one.part, real.part, one.id) & _reads_of_pieces(drawn)[one.id]
         for piece in own_pieces(real.part, one.id, one.place, body)
     }
     more = (
@@ -177,6 +179,18 @@ def _hosts(drawn: Layout) -> Mapping[str, str]:
         for void in piece.voids
         if piece.part and void.part != piece.part
     }
+
+
+def _own_where_alike(drawn: Sequence[Room], fresh: Iterable[Room]) -> list[Room]:
+    """Rooms, those of the drawn body in place of their equals: what was worked out of them
+    holds."""
+    was = {room.id: room for room in drawn}
+    return [
+        own
+        if (own := was.get(room.id)) and own.kind is room.kind and same(own.shape, room.shape)
+        else room
+        for room in fresh
+    ]
 
 
 def _of_each(drawn: Layout) -> Mapping[str, tuple[list[Room], list[Interface]]]:
@@ -212,6 +226,20 @@ def _reads_of_the_wood(drawn: Layout) -> Mapping[str, set[str]]:
         return found
 
     return remembered(drawn, ("reads of the wood",), find)
+
+
+def _reads_of_pieces(drawn: Layout) -> Mapping[str, set[str]]:
+    """Which of its sizes each part looks at when it is asked for its own workpieces, by its id."""
+
+    def find() -> dict[str, set[str]]:
+        found: dict[str, set[str]] = {}
+        for one in drawn.placed:
+            seen = found[one.id] = set()
+            part = watched(replace(drawn, placed=(one,)), seen.add).placed[0].part
+            own_pieces(part, one.id, one.place, drawn.body)
+        return found
+
+    return remembered(drawn, ("reads of pieces",), find)
 
 
 def necks(layout: Layout) -> list[str]:
