@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodycad.checks.wood.near import remembered
+from bodycad.geometry.plane.along import places_along
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.profile import Point, Profile, trusted
 from bodycad.geometry.plane.segments import Segments
@@ -104,12 +105,9 @@ def _tabs(piece: Workpiece, cut: Cut, shop: Shop) -> list[Tab]:
 
 def _places(s: Segments) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Points (m, 2) along the outline, the way ahead there, and how far along each lies."""
-    total, ends = float(s.length.sum()), np.cumsum(s.length)
-    along = np.arange(0.0, total, APART)
-    index = np.minimum(np.searchsorted(ends, along, side="right"), len(s) - 1)
-    share = (along - (ends - s.length)[index]) / s.length[index]
-    own = s.take(index)
-    return own.at(share), own.tangent(share), along
+    far = np.arange(0.0, float(s.length.sum()), APART)
+    own, share = places_along(s, far)
+    return own.at(share), own.tangent(share), far
 
 
 def _gone(piece: Workpiece, face: Face, points: np.ndarray) -> np.ndarray:

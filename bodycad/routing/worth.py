@@ -13,6 +13,7 @@ import numpy as np
 from bodycad.checks.wood.air import free_radius
 from bodycad.checks.wood.near import REACH
 from bodycad.checks.wood.shank import LEVEL
+from bodycad.geometry.plane.along import places_along
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.solid import Shape
@@ -265,11 +266,8 @@ def _round(plan: Profile, inside: float) -> np.ndarray:
     if not inner:
         return np.zeros((0, 2))
     s = inner[0].segments
-    ends = np.cumsum(s.length)
-    spread = (np.arange(ROUND) + 0.5) / ROUND * ends[-1]
-    which = np.minimum(np.searchsorted(ends, spread), len(s) - 1)
-    t = 1.0 - (ends[which] - spread) / s.length[which]
-    return s.take(which).at(t)
+    own, share = places_along(s, (np.arange(ROUND) + 0.5) / ROUND * float(s.length.sum()))
+    return own.at(share)
 
 
 def spread_pairs(a: np.ndarray, b: np.ndarray, most: int) -> Lines:

@@ -13,7 +13,7 @@ from bodycad.geometry.plane.arrange import Region
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void, mouth
 from bodycad.layout.workpiece import Workpiece
-from bodycad.making.blank_plan import WASHER, BlankPlan
+from bodycad.making.blank_plan import WASHER, BlankPlan, blank_plan
 from bodycad.making.ledges import rings
 from bodycad.making.step import SetUp, Step
 from bodycad.words import SIDES, Face
@@ -36,7 +36,7 @@ def set_up_picture(layout: Layout, one: SetUp, done: Iterable[Job]) -> tuple[str
     freed = any(job.work is Work.OUTLINE and job.piece is piece for job in done)
     drawn = [path(view.path(body), "wood")]
     if piece.blank is not None and not freed:
-        drawn.append(_rim(piece, view))
+        drawn.append(path(view.path(piece.blank.plan), "blank"))
     drawn += [path(view.path(v.shape.plan), "hidden") for v in _before(piece, done)]
     drawn.append(path(view.path(body), "line"))
     tall = min(LETTER, (x1 - x0) / 14.0)
@@ -58,14 +58,6 @@ def _box(piece: Workpiece, view: View, waste: bool) -> tuple[float, float, float
     edge = min(MARGIN, (x1 - x0) / 12.0)
     low, high = sorted((view.up * y0, view.up * y1))
     return x0 - edge, low - edge, x1 + edge, high + edge
-
-
-def _rim(piece: Workpiece, view: View) -> str:
-    blank = piece.blank
-    assert blank is not None
-    low, high = sorted((view.up * blank.y0, view.up * blank.y1))
-    width, height = blank.x1 - blank.x0, high - low
-    return element("rect", x=blank.x0, y=low, width=width, height=height, class_="blank")
 
 
 def _pins(piece: Workpiece, view: View) -> str:
@@ -106,8 +98,6 @@ def _shapes(layout: Layout, step: Step, face: Face, view: View) -> Iterator[str]
 
 
 def _waste(layout: Layout, view: View, title: str) -> Iterator[str]:
-    from bodycad.making.blank_plan import blank_plan
-
     plan = blank_plan(layout)
     for region in plan.approach if plan is not None else ():
         yield _region(region, view, "void d2", title)
@@ -154,13 +144,8 @@ def blank_picture(layout: Layout, plan: BlankPlan) -> tuple[str, float]:
     blank, view = plan.blank, view_of("front")
     low, high = -blank.y1, -blank.y0
     box = blank.x0 - 40.0, low - 30.0, blank.x1 + 40.0, high + 34.0
-    board = element(
-        "rect", x=blank.x0, y=low, width=blank.x1 - blank.x0, height=high - low, class_="wood"
-    )
-    rim = element(
-        "rect", x=blank.x0, y=low, width=blank.x1 - blank.x0, height=high - low, class_="line"
-    )
-    rows = [board, *_grain(blank.x0, blank.x1, low, high), rim]
+    board = view.path(blank.plan)
+    rows = [path(board, "wood"), *_grain(blank.x0, blank.x1, low, high), path(board, "line")]
     rows += [_region(region, view, "void d2", "cleared for the neck") for region in plan.approach]
     rows += [line((blank.x0, -y), (blank.x1, -y), "glue") for y in blank.joints]
     rows.append(line((blank.x0 - 12.0, 0.0), (blank.x1 + 12.0, 0.0), "axis"))

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import numpy as np
 
 from bodycad.exports.svg import drawing, element, line, num, path, words
+from bodycad.geometry.plane.along import places_along
 from bodycad.layout.blank import station
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.hole import Hole
@@ -129,14 +130,11 @@ def _tags(found: Sequence[Hole], deep: float) -> Iterator[str]:
         yield words(x + wide + 0.8, y - 1.0, " ".join(tags), SIZE, "label tag")
 
 
-def _spots(piece: Workpiece, along: np.ndarray) -> np.ndarray:
+def _spots(piece: Workpiece, far: np.ndarray) -> np.ndarray:
     """Points (m, 2) of the outline at distances along it from its first vertex."""
     s = piece.skin.outline.segments
-    ends = np.cumsum(s.length)
-    along = along % ends[-1]
-    index = np.minimum(np.searchsorted(ends, along, side="right"), len(ends) - 1)
-    share = (along - (ends[index] - s.length[index])) / s.length[index]
-    return np.asarray(s.take(index).at(np.clip(share, 0.0, 1.0)))
+    own, share = places_along(s, far % float(s.length.sum()))
+    return own.at(share)
 
 
 def _points(pairs: Iterable[tuple[float, float]]) -> str:
