@@ -42,11 +42,11 @@ class Insert:
         ======|/////|======   under side of the block: the insert ends flush with it
               |/////|   ^ length
               |/////|   v           ^
-               |___|    <-hole->    | depth of the hole, its point counted
-                                    v
+              |_   _|   <-hole->    | depth of the hole at its full diameter:
+                 V                  v the drill's point goes deeper
 
     outside: over its own thread; hole: drilled for it. Defaults are common practice for a 5 mm
-    machine screw, no source. Raises InputError for sizes that clash."""
+    machine screw, no source. Raises InputError for a hole as wide as the thread."""
 
     outside: Annotated[float, mm(2.0, 30.0)] = default(9.0, 0.1)
     hole: Annotated[float, mm(1.5, 29.0)] = default(7.5, 0.1)
@@ -56,8 +56,6 @@ class Insert:
     def __post_init__(self) -> None:
         remedy = "the insert's own thread must bite the wood round its hole"
         number("a threaded insert's hole", self.hole, high=self.outside, remedy=remedy)
-        remedy = "the hole is at least as deep as the insert is long"
-        number("a threaded insert's length", self.length, high=self.depth, remedy=remedy)
 
 
 def screw_torque(force: float, diameter: float) -> float:

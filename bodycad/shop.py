@@ -82,6 +82,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
                 "a nut's height of thread, about one diameter, in steel; 1.5 in brass (from "
                 "memory), common practice",
             ),
+            "bolt-grip.flush": Limit(0.0, 0.5),
             "bolt-grip.bottom": Limit(0.0, 1.0),
             "bolt-grip.free": Limit(0.1, 0.3),
             "bolt-tip": Limit(1.0, 2.0),

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from bodycad.checks.rules.bolts import each
-from bodycad.checks.rules.screw_figures import Screws
+from bodycad.checks.rules.screw_figures import Screws, insert_point
 from bodycad.checks.rules.seated import Neck
 from bodycad.geometry.solids.solid import Point3, Shape, point3
 from bodycad.layout.interface import Screw
@@ -37,7 +37,7 @@ def heel_holes(layout: Layout) -> Iterator[Hole]:
     """One hole for each screw that says what is drilled for it in what it bites.
 
     Of a wood screw the hole ends where the screw's own tip does, the drill's point counted, so that
-    it comes no nearer to the fretboard; an insert says how deep its hole is, point counted. A
+    it comes no nearer to the fretboard; an insert says how deep its hole is at full diameter. A
     heel's own frame has its origin in the middle of its bridge-side end, x along its underside
     toward the nut, y as the body's, and z into the neck. What is no heel in a pocket is told in
     the body's frame."""
@@ -79,7 +79,7 @@ def _in_room(layout: Layout, screw: Screw) -> Hole:
     begin = _enters(shape, at, way, float(screw.reach))
     deep = float(screw.reach) - begin
     if screw.insert is not None:
-        deep = max(deep, float(screw.insert.depth))
+        deep = max(deep, screw.insert.depth + insert_point(layout.shop, screw.insert))
     mouth = point3(at + begin * way)
     return _hole(layout, screw, screw.bites, mouth, screw.way, deep, None)
 

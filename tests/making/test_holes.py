@@ -219,8 +219,8 @@ def test_an_inserts_hole_is_as_deep_as_it_says():
     assert len(rows) == 4
     for hole in rows:
         assert (hole.fit, hole.fits, hole.diameter) == (HoleFit.INSERT, 8.6, 7.4)
-        # 30.5 from the seat at z = -34.5 is farther than the insert's own hole of 14.
-        assert hole.tip >= 14.0
+        assert hole.full == pytest.approx(14.0)
+        assert hole.tip == pytest.approx(14.0 + hole.drill.point)
 
 
 @pytest.mark.parametrize("left", [False, True])

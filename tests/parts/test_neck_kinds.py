@@ -158,8 +158,13 @@ INWARD = replace(INSERT, plate=NeckPlate(screw_width=28.0))
         (replace(INSERT, length=34.0), grip, "bolt-grip.insert", 0.9, "fail"),
         (INSERT, grip, "bolt-grip.bottom", 1.5, "pass"),
         (replace(INSERT, length=44.0), grip, "bolt-grip.bottom", -0.5, "fail"),
-        (INSERT, tip, "bolt-tip", 5.0, "pass"),
-        (replace(INSERT, insert=Insert(depth=18.5)), tip, "bolt-tip", 0.5, "fail"),
+        # A hole of 7.5 mm, 14 deep at full diameter: its point is 3.75 / tan 59 = 2.25 mm more.
+        (INSERT, tip, "bolt-tip", 5.0 - 3.75 / math.tan(math.radians(59.0)), "pass"),
+        (replace(INSERT, insert=Insert(depth=16.0)), tip, "bolt-tip", 0.7467, "fail"),
+        # The insert of 12.7 mm goes in to its end, but not into a hole 11.75 deep.
+        (INSERT, grip, "bolt-grip.flush", 1.3, "pass"),
+        (replace(INSERT, insert=Insert(depth=13.0)), grip, "bolt-grip.flush", 0.3, "warn"),
+        (replace(INSERT, insert=Insert(depth=11.75)), grip, "bolt-grip.flush", -0.95, "fail"),
         # The axis is 28 - 19.05 mm from the heel's side, the insert's own side 4.5 mm less.
         (INSERT, edge, "bolt-edge", 4.45, "pass"),
         (replace(INSERT, plate=NeckPlate(screw_width=42.0)), edge, "bolt-edge", 2.5, "fail"),
@@ -340,7 +345,6 @@ def test_a_pickup_in_the_way_of_the_rods_tool():
         (lambda: replace(BOLTED, rod=RodNotch(under=12.0)), "the truss rod's axis"),
         (lambda: replace(BOLTED, open_treble=10.0, overrun=0.0), "the overrun of a pocket"),
         (lambda: Insert(hole=9.5), "a threaded insert's hole"),
-        (lambda: Insert(length=20.0), "a threaded insert's length"),
         (lambda: replace(INSERT, screw=7.8, hole=8.0), "the neck screw in an insert"),
         (lambda: NeckPlate(screw_length=70.0), "the u of a neck plate's screw"),
         (lambda: replace(PLATE, plate=NeckPlate(width=42.0)), "the neck screw's body hole"),

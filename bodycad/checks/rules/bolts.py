@@ -11,7 +11,7 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, failed, judge, judge_gap
 from bodycad.checks.page import Page
-from bodycad.checks.rules.screw_figures import Screws, inside
+from bodycad.checks.rules.screw_figures import Screws, insert_point, inside
 from bodycad.checks.rules.seated import Neck, necks, unscrewed
 from bodycad.checks.wood.level import EDGE, SHELF
 from bodycad.checks.wood.proud import proud_words, sunk, sunk_each
@@ -43,13 +43,21 @@ SEAT_PAGE = Page(
     "lower ferrule or carve less.",
 )
 GRIP_PAGE = Page(
-    asks="How much thread does each neck screw have in the neck, or in its threaded insert, and "
-    "does it pull tight before it meets the end of the insert's hole? Does it fall through the "
-    "body?",
-    why="Short thread strips out of the heel; it carries the whole string pull. A machine screw "
-    "that bottoms in its hole feels tight and clamps nothing, or lifts the fretboard.",
-    limits=("bolt-grip", "bolt-grip.insert", "bolt-grip.bottom", "bolt-grip.free"),
-    cures="Use a longer screw, set the ferrule deeper, or check which screw goes in which hole.",
+    asks="How much thread does each neck screw have in the neck, or in its threaded insert, does "
+    "the insert go into its hole to the end, and does the screw pull tight before it meets the "
+    "end of that hole? Does it fall through the body?",
+    why="Short thread strips out of the heel; it carries the whole string pull. An insert that "
+    "stands out of the heel holds it off the pocket's floor. A machine screw that bottoms in its "
+    "hole feels tight and clamps nothing, or lifts the fretboard.",
+    limits=(
+        "bolt-grip",
+        "bolt-grip.insert",
+        "bolt-grip.flush",
+        "bolt-grip.bottom",
+        "bolt-grip.free",
+    ),
+    cures="Use a longer screw, set the ferrule deeper, check which screw goes in which hole, or "
+    "drill deeper for the insert.",
 )
 TIP_PAGE = Page(
     asks="Does each neck screw, or the hole for its insert, stop short of the fretboard and pass "
@@ -82,7 +90,8 @@ def each(layout: Layout) -> Iterator[tuple[Neck, Screw, str, Screws]]:
     for neck in necks(layout):
         for screw in neck.screws:
             at = np.array([screw.at])
-            sizes = screw.reach, screw.flange, screw.thread, screw.insert
+            tip = insert_point(layout.shop, screw.insert) if screw.insert else 0.0
+            sizes = screw.reach, screw.flange, screw.thread, screw.insert, tip
             one = Screws(neck, at, screw.way, *sizes)
             yield neck, screw, f"{screw.part} screw {screw.number}", one
 
@@ -250,7 +259,8 @@ def _free(layout: Layout, screw: Screw, name: str) -> Finding:
 
 
 def _in_insert(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator[Finding]:
-    """A machine screw's thread in its insert, and what is left of the hole before its tip."""
+    """A machine screw's thread in its insert, and what is left of the hole before the insert's end
+    and before the screw's tip."""
     assert screw.insert and screw.bites
     long, insert, shop = float(one.grip[0]), screw.insert, layout.shop
     subjects, at = (screw.hole, screw.bites), (point(one.mouths), point(one.tips))
@@ -259,6 +269,12 @@ def _in_insert(layout: Layout, screw: Screw, name: str, one: Screws) -> Iterator
     cure = f"use a longer screw or insert in hole {screw.number}, or set the head deeper"
     limit = shop.limit("bolt-grip.insert")
     yield judge(subjects, held / screw.thread, limit, words, cure, at=at, unit="diameters")
+    left = insert.depth - insert.length
+    lies = f"ends {left:.2f} mm above" if left >= 0.0 else f"stands {-left:.2f} mm out of"
+    end = "the end of its hole at full diameter" if left >= 0.0 else "the heel: its hole is short"
+    cure = f"drill hole {screw.number} of the neck deeper, or use a shorter insert"
+    limit = shop.limit("bolt-grip.flush")
+    yield judge(subjects, left, limit, f"the insert of {name} {lies} {end}", cure, at=at)
     left = insert.depth - long
     words = f"the tip of {name} ends {left:.2f} mm before the end of its insert's hole"
     cure = f"use a shorter screw in hole {screw.number}, or drill the neck deeper"

@@ -19,6 +19,8 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Point3
+from bodycad.shop import Shop
+from bodycad.tools import Drill
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,7 +28,8 @@ class Screws:
     """Screws of one size in one neck, each (m,) at its own place; mm.
 
     at (m, 3): the middles of their seats. way: from head to tip. reach: from seat to tip. flange:
-    diameter on the seat. thread: outside diameter. insert: what they bite, None for wood screws.
+    diameter on the seat. thread: outside diameter. insert: what they bite, None for wood screws;
+    point: how far the drill of its hole goes beyond the full diameter.
     """
 
     neck: Neck
@@ -36,6 +39,7 @@ class Screws:
     flange: float
     thread: float
     insert: Insert | None = None
+    point: float = 0.0
 
     @property
     def tilt_deg(self) -> float:
@@ -85,10 +89,10 @@ class Screws:
     @property
     def holes(self) -> np.ndarray:
         """(m, 3): the ends of the holes in the neck: the screws' tips, or where the hole for an
-        insert ends, whichever is farther."""
+        insert ends with its point, whichever is farther."""
         if self.insert is None:
             return self.tips
-        far = np.maximum(self.reach, self.enters + self.insert.depth)
+        far = np.maximum(self.reach, self.enters + self.insert.depth + self.point)
         return np.asarray(self.at + far[:, None] * np.array(self.way))
 
     @property
@@ -121,6 +125,12 @@ class Screws:
         """(m,): from the axes to the air at the level of the seats, and whose air it is; see
         `level_reach`."""
         return level_reach(skin, self.at[:, :2], inset, self.lowest)
+
+
+def insert_point(shop: Shop, insert: Insert) -> float:
+    """How far the point of the shop's drill for an insert's hole goes beyond its depth, mm."""
+    drill = shop.drill_for(insert.hole, insert.depth)
+    return (drill or Drill(insert.hole, insert.depth)).point
 
 
 def inside(outline: Profile, points: np.ndarray, radius: float) -> tuple[np.ndarray, np.ndarray]:
