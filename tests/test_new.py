@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from argparse import Namespace
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import product
 from pathlib import Path
@@ -28,6 +30,7 @@ from bodycad.starting.answers import (
     settled,
 )
 from bodycad.starting.script import script_text
+from bodycad.starting.wiring import wiring
 
 SOME = (
     Answers(),
@@ -69,6 +72,54 @@ def test_every_combination_is_a_script_or_one_line():
                 compile(script_text("wren", one, bodycad.NAMES), "wren.py", "exec")
                 scripts += 1
     assert scripts > 100 and refused > 300
+
+
+def electrics() -> Iterator[Answers]:
+    """Every set of pickups and controls that the kit wires."""
+    for kinds, volumes, tones, switch in product((1, 2, 3), (1, 2, 3), (0, 1, 2), SWITCHES):
+        try:
+            yield settled(
+                Answers(pickups=("single",) * kinds, volumes=volumes, tones=tones, switch=switch)
+            )
+        except InputError:
+            continue
+
+
+@pytest.mark.parametrize(
+    "one",
+    [*electrics()],
+    ids=lambda one: f"{len(one.pickups)}-{one.volumes}-{one.tones}-{one.switch}",
+)
+def test_each_pickup_has_one_way_to_the_jack_past_a_volume_and_the_switch(one):
+    """By the links alone: each thing feeds one other, nothing loops, nothing is left out."""
+    links = [*wiring(one)]
+    feeds = dict(links)
+    assert len(feeds) == len(links) and "jack" not in feeds
+    text = script_text("wren", one, bodycad.NAMES)
+    placed = set(re.findall(r'Placed\("([a-z.0-9]+)"', text))
+    ends = {name for name in placed if re.match("pickup|volume|tone|switch|jack", name)}
+    assert ends == {*feeds, *feeds.values()}
+    written = re.findall(r'Link\("([a-z.0-9]+)", "([a-z.0-9]+)"', text)
+    assert written == links
+    passed = set()
+    for name in feeds:
+        way = [name]
+        while way[-1] != "jack":
+            way.append(feeds[way[-1]])
+            assert len(way) <= len(feeds) + 1, "it runs in a circle"
+        if name.startswith("pickup"):
+            passed |= {*way}
+            assert sum(step.startswith("volume") for step in way) == 1
+            assert sum(step == "switch" for step in way) == (one.switch != "none")
+            if one.switch != "none" and one.volumes > 1:
+                assert way.index("switch") > 1  # each volume before it
+            elif one.switch != "none":
+                assert way.index("switch") == 1
+    assert {name for name in ends if not name.startswith("tone")} <= passed
+    if one.volumes > 1:  # no volume without a pickup of its own
+        assert {feeds[name] for name in feeds if name.startswith("pickup")} == {
+            name for name in ends if name.startswith("volume")
+        }
 
 
 WRONG = {

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bodycad.starting.answers import Answers
+from bodycad.starting.wiring import CABLE, JACK, PLACES, numbered, wiring
 
-PLACES = {1: ("bridge",), 2: ("neck", "bridge"), 3: ("neck", "middle", "bridge")}
-"""Where so many pickups stand."""
 FIRST, ASIDE, FORWARD, STEP, ROW = -14.0, 16.0, 44.0, -42.0, -98.0
 """Where the control nearest to the neck stands, how far on the next one is, and their y, mm. A
 long row begins farther forward, and so does one by a neck that runs through the body, which leaves
@@ -16,7 +15,7 @@ no pocket to drill from; wide bridges push it aside."""
 
 def controls_text(one: Answers) -> Iterator[str]:
     """Pots and switch over one cavity, the jack behind it, straps, wires."""
-    pots = [*_names("volume", one.volumes), *_names("tone", one.tones)]
+    pots = [*numbered("volume", one.volumes), *numbered("tone", one.tones)]
     yield "# Controls stand in a row over one cavity, which is cut from the back."
     yield 'pot = sizes.of("pot", Pot("control", control_leave, bush=default(12.0)))'
     if one.switch != "none":
@@ -123,7 +122,7 @@ def controls_text(one: Answers) -> Iterator[str]:
     yield '    Placed("strap.tail", button, on_edge(outline, -204.0, 30.0)),'
     yield '    Placed("strap.shoulder", button, on_edge(outline, m + 84.0, h + 80.0)),'
     yield ")"
-    yield from _links(one, pots)
+    yield from _links(one)
 
 
 def _first(one: Answers, many: int) -> float:
@@ -150,27 +149,8 @@ def _inside(one: Answers, forward: bool) -> str:
     return f"{'+' if ahead else '-'} {INSIDE[one.pickups[-1]]}"
 
 
-def _names(kind: str, count: int) -> list[str]:
-    return [kind] if count == 1 else [f"{kind}.{k}" for k in range(1, count + 1)]
-
-
-def _links(one: Answers, pots: list[str]) -> Iterator[str]:
-    volumes = [name for name in pots if name.startswith("volume")]
+def _links(one: Answers) -> Iterator[str]:
     yield "links = ("
-    own = {}
-    for k, place in enumerate(PLACES[len(one.pickups)]):
-        if len(volumes) > 1:
-            own[place] = volumes[min(k, len(volumes) - 1)]
-        else:
-            own[place] = "switch" if one.switch != "none" else volumes[0]
-        yield f'    Link("pickup.{place}", "{own[place]}"),'
-    if one.switch != "none":
-        for volume in volumes:
-            yield f'    Link("{volume}", "switch"),'
-    else:
-        for volume in volumes[1:]:
-            yield f'    Link("{volume}", "{volumes[0]}"),'
-    for tone in (name for name in pots if name.startswith("tone")):
-        yield f'    Link("{tone}", "{volumes[0]}"),'
-    yield f'    Link("{volumes[0]}", "jack", 4.0),'
+    for start, end in wiring(one):
+        yield f'    Link("{start}", "{end}"{f", {CABLE}" if end == JACK else ""}),'
     yield ")"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bodycad.starting.answers import REACH, Answers
+from bodycad.starting.wiring import PLACES
 
 CLASSES = {
     "humbucker": "Humbucker",
@@ -144,8 +145,7 @@ def pickups_text(one: Answers) -> Iterator[str]:
     """Each pickup under its strings, the first beside the fretboard, the last before the bridge."""
     yield "# Pickups: their poles follow the strings; they rest under them by themselves."
     count = "" if one.strings == 6 else f", poles={one.strings}"
-    names = {1: ("bridge",), 2: ("neck", "bridge"), 3: ("neck", "middle", "bridge")}
-    pairs = dict(zip(names[len(one.pickups)], one.pickups))
+    pairs = dict(zip(PLACES[len(one.pickups)], one.pickups))
     order = ("bridge", "neck", "middle")  # the last stands between the others
     for place in filter(pairs.__contains__, order):
         kind = pairs[place]
