@@ -24,8 +24,8 @@ from bodycad.starting.answers import (
     PICKUPS,
     SWITCHES,
     Answers,
-    settled,
 )
+from bodycad.starting.possible import settled
 from bodycad.starting.script import script_text
 
 CHOICES: dict[str, tuple[Any, ...]] = {

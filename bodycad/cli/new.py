@@ -18,8 +18,8 @@ from bodycad.starting.answers import (
     PICKUPS,
     SWITCHES,
     Answers,
-    settled,
 )
+from bodycad.starting.possible import settled
 
 TAKEN = "bodycad", "ezdxf", "numpy", "reportlab", "shapely", "svgelements"
 """Modules that a script of that name would hide from `python -m bodycad` in its folder."""
@@ -190,25 +190,10 @@ def _ask(given: argparse.Namespace) -> None:
             answer = line.strip()
             setattr(given, option, answer if answer and answer != "usual" else None)
             try:
-                _possible_so_far(given, option)
+                settled(_answers(given))
             except InputError as error:
                 if not left or not line:
                     raise
                 sys.stderr.write(f"{error}\n")
             else:
                 break
-
-
-def _possible_so_far(given: argparse.Namespace, option: str) -> None:
-    """Raise InputError where no mount that may yet be chosen makes the answers possible."""
-    asked = [one for one, *_ in QUESTIONS]
-    open_ = given.mount is None and asked.index(option) < asked.index("mount")
-    refused: InputError | None = None
-    for mount in (None, *MOUNTS) if open_ else (given.mount,):
-        try:
-            settled(_answers(argparse.Namespace(**{**vars(given), "mount": mount})))
-            return
-        except InputError as error:
-            refused = refused or error
-    assert refused is not None
-    raise refused
