@@ -115,6 +115,8 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "neck-place.nut": Limit(2.0, 1.0, most=True),
             "neck-place.end": Limit(1.5, 0.8, most=True),
             "neck-place.size": Limit(0.5, 0.25, most=True),
+            "neck-place.board": Limit(3.0, 1.5, most=True),
+            "neck-place.taper": Limit(-0.5, 0.0),
             "neck-place.fitted": Limit(3.0, 1.5, most=True),
             "neck-core.joint": Limit(0.5, 0.25, most=True),
             "neck-core.width": Limit(0.0, 1.0),

@@ -34,7 +34,7 @@ class Heel:
 
     Defaults are common practice, no source; a heel is measured, never assumed."""
 
-    width_mouth: Annotated[float, mm(20.0, 150.0)] = default(56.0, 0.4)
+    width_mouth: Annotated[float, mm(20.0, 150.0)] = default(54.0, 0.4)
     width_end: Annotated[float, mm(20.0, 150.0)] = default(56.0, 0.4)
     length: Annotated[float, mm(20.0, 300.0)] = default(76.0, 3.0)
     thickness: Annotated[float, mm(10.0, 60.0)] = default(25.4, 0.8)

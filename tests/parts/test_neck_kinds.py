@@ -88,6 +88,30 @@ HOLE = "neck.bolt.1.hole"
 
 
 @pytest.mark.parametrize(
+    "mouth, end, code, value, status",
+    [
+        # The board is 43 wide at the nut, 56 on the last of 22 frets, 610 - 171.2 = 438.8 mm:
+        # 0.029625 a mm. The heel ends 5 mm behind that fret, 71 mm from its mouth.
+        (54.0, 56.0, "board.end", 0.148, "pass"),
+        (54.0, 56.0, "board.mouth", 0.103, "pass"),
+        (54.0, 56.0, "taper", 2.0, "pass"),
+        (56.0, 54.0, "board.end", 2.148, "warn"),
+        (56.0, 54.0, "board.mouth", 2.103, "warn"),
+        (56.0, 54.0, "taper", -2.0, "fail"),
+        (50.0, 51.0, "board.end", 5.148, "fail"),
+        (50.0, 51.0, "board.mouth", 3.897, "fail"),
+        (60.0, 61.0, "board.end", 4.852, "fail"),
+    ],
+)
+def test_the_heel_is_as_wide_as_the_fretboard_over_it(mouth, end, code, value, status):
+    """Its two widths mixed up, or misread, do not pass."""
+    heel = replace(HEEL, width_mouth=mouth, width_end=end)
+    layout = body(replace(BOLTED, heel=heel), heel)
+    found = figure(neck_place, layout, f"neck-place.{code}")
+    assert found == (near(value), status)
+
+
+@pytest.mark.parametrize(
     "neck, check, code, value, status",
     [
         # 45 mm from the rim of the head, less 2.5 mm of plate and 27 mm of wood, is in the neck.
@@ -228,7 +252,7 @@ def test_a_flat_shim_raises_all_and_takes_thread():
     assert sizes["neck-place.size.thickness"] == "pass"  # a shim is none of the heel
 
 
-SLANT = replace(HEEL, slant_deg=6.0)
+SLANT = replace(HEEL, width_mouth=54.0, slant_deg=6.0)
 
 
 @pytest.mark.parametrize("left", [False, True])

@@ -186,7 +186,7 @@ def drawn(name: str, left: bool = False) -> Design:
 
 def made(kind: Kind, left: bool = False) -> Design:
     width, length = kind.heel
-    heel = Heel(width, width, length, 25.4, 7.0, slant_deg=kind.slant)
+    heel = Heel(width - length / 25.0, width, length, 25.4, 7.0, slant_deg=kind.slant)
     more = {"overhang": 8.0} if kind.slant else {}
     neck = Neck(kind.scale, kind.frets, *kind.nut, kind.last, heel, **more)
     own = Instrument(neck, strings(kind.gauges, kind.pitches), kind.spread, **kind.more)
@@ -268,7 +268,7 @@ def test_one_straight_bridge_does_not_serve_a_fan():
 def test_a_pocket_with_a_square_end_does_not_take_a_slanted_heel():
     kind = KINDS["seven, fanned"]
     square = made(replace(kind, slant=0.0))
-    heel = Heel(*(kind.heel[0],) * 2, kind.heel[1], 25.4, 7.0, slant_deg=4.0)
+    heel = replace(square.instrument.neck.heel, slant_deg=4.0)
     neck = replace(square.instrument.neck, heel=heel)
     mixed = replace(square, instrument=replace(square.instrument, neck=neck))
     codes = {f.code for f in mixed.check().findings if f.status == "fail"}

@@ -11,28 +11,35 @@ from bodycad.checks.finding import Finding, both_ways, failed, judge, witness
 from bodycad.checks.page import Page
 from bodycad.checks.rules.seated import Neck, necks, unasked
 from bodycad.geometry.plane.segments import crossed
+from bodycad.instrument.neck import board_half_width, heel_end_x, mouth_x
 from bodycad.instrument.seat import Seat
 from bodycad.layout.layout import Layout
+from bodycad.words import Mount
 
 PAGE = Page(
     asks="Does the pocket hold the instrument's own neck where its strings and scale want it: how "
     "far off along the strings, beside their middle line at the heel and at the nut, how much room "
     "is behind the heel's end, and does the block that the part was made for have the neck's own "
-    "thickness, widths, length and truss rod?",
+    "thickness, widths, length and truss rod? Is the heel as wide as the fretboard over it at both "
+    "its ends, and does it taper the same way?",
     why="A pocket drawn for another scale, fret count or heel fits its own block and no other; "
-    "half a degree of turn is 5 mm at the nut, and no saddle takes that up. A turned floor (a neck "
-    "angle) also moves the frets toward the nut, by about 30 mm times its sine.",
+    "half a degree of turn is 5 mm at the nut, and no saddle takes that up. A heel whose two "
+    "widths were mixed up, or one misread, makes a pocket that fits no neck. A turned floor (a "
+    "neck angle) also moves the frets toward the nut, by about 30 mm times its sine.",
     limits=(
         "neck-place.along",
         "neck-place.heel",
         "neck-place.nut",
         "neck-place.end",
         "neck-place.size",
+        "neck-place.board",
+        "neck-place.taper",
         "neck-place.fitted",
     ),
     cures="Place the joint where the text says (heel_end_x, or Seat(...).end with a neck angle), "
-    "turn it straight, and give it the heel of the instrument's neck. A fitted neck that stands "
-    "farther off than bridge and pickups should follow wants its pocket mended first.",
+    "turn it straight, and give it the heel of the instrument's neck. Measure the "
+    "heel's widths again: width_mouth toward the nut, width_end toward the bridge. A fitted neck "
+    "that stands farther off than bridge and pickups should follow wants its pocket mended first.",
 )
 
 
@@ -45,6 +52,7 @@ def neck_place(layout: Layout) -> Iterator[Finding]:
         yield from _aside(layout, neck, seat)
         yield _end(layout, neck)
         yield from _sizes(layout, neck, seat)
+        yield from _beside_board(layout, neck)
         yield from _fitted(layout, neck)
 
 
@@ -192,3 +200,31 @@ def _sizes(layout: Layout, neck: Neck, seat: Seat) -> Iterator[Finding]:
         cure = f"give {neck.id} the heel of the instrument's neck"
         subjects = joint.heel, "instrument"
         yield judge(subjects, off, limit, words, cure, code=f"neck-place.size.{code}")
+
+
+def _beside_board(layout: Layout, neck: Neck) -> Iterator[Finding]:
+    """The widths of the instrument's heel beside those of the fretboard over its two ends, and
+    whether both taper the same way. A tenon may be narrower, but no wider."""
+    own, subjects = layout.instrument.neck, (neck.joint.heel, neck.joint.board)
+    heel, limit = own.heel, layout.shop.limit("neck-place.board")
+    cure = "measure both widths again: width_mouth lies toward the nut, width_end toward the bridge"
+    over = [2.0 * board_half_width(own, x) for x in (mouth_x(own), heel_end_x(own))]
+    wide = [float(heel.width_mouth), float(heel.width_end)]
+    for where, here, there in zip(("mouth", "end"), wide, over):
+        words = f"the heel is {here:.2f} mm wide at its {where}, the fretboard over it {there:.2f}"
+        off = max(here - there, 0.0 if neck.joint.mount is Mount.GLUE else there - here)
+        yield judge(subjects, off, limit, words, cure, code=f"neck-place.board.{where}")
+    more, taper = wide[1] - wide[0], over[1] - over[0]
+    if abs(taper) > TAPERS:
+        heels, boards = map(_grows, (more, taper))
+        words = f"toward the bridge the heel {heels}, and the fretboard over it {boards}"
+        alike = more if taper > 0.0 else -more
+        yield judge(subjects, alike, layout.shop.limit("neck-place.taper"), words, cure)
+
+
+def _grows(more: float) -> str:
+    return f"{'widens' if more >= 0.0 else 'narrows'} by {abs(more):.2f} mm"
+
+
+TAPERS = 0.5
+"""A fretboard whose width over the heel differs by less than this (mm) says no way to taper."""
