@@ -268,6 +268,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "ferrule-wall.season": Limit(0.2, 0.1, most=True),
             "land": Limit(0.0, 1.0),
             "land.off": Limit(2.0, 1.0, most=True),
+            "land.rim": Limit(0.5, 1.0),
             "land.arch": Limit(1.0, 0.5, most=True),
             "pilot-tip": Limit(3.0, 5.0),
             "pilot-tip.edge": Limit(3.0, 4.0),

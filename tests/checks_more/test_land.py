@@ -21,8 +21,12 @@ from bodycad.parts.cavity import Cavity
 from bodycad.parts.jack import EndJack, StrapButton
 from bodycad.parts.neckjoint import Bolt
 from bodycad.parts.pickup import Humbucker
+from bodycad.parts.sidejack import SideJack
+from bodycad.parts.strap import StrapLock
 from tests import sample
 from tests.checks_more.bench import BOARD, T, bench, joint, loose, only
+
+PLATE = ("jack.plate", "jack.bore")
 
 
 def rounded(front=Roundover(6.0), back=Roundover(6.0), *contours):
@@ -44,6 +48,25 @@ def test_jack_lip_between_two_roundovers(lip, spare, status):
         skin=rounded(),
     )
     found = only(land(layout), "land", "jack.lip", "edge")
+    assert found.value == pytest.approx(spare, abs=1e-9) and found.status == status
+
+
+@pytest.mark.parametrize(
+    "part, foot, bore, spare, status",
+    [
+        (EndJack("c", -22.0, 70.0), "jack.lip", "jack.cup", 2.9, "pass"),
+        (EndJack("c", -22.0, 70.0, lip=23.8), "jack.lip", "jack.cup", 0.8, "warn"),
+        (EndJack("c", -22.0, 70.0, lip=20.0), "jack.lip", "jack.cup", -1.1, "fail"),
+        (EndJack("c", -22.0, 70.0, lip=20.0), "jack.lip", "jack.bore", 1.5, "pass"),
+        (StrapLock(-22.0, lip=15.0), "jack.button", "jack.cup", -0.5, "fail"),
+        (StrapButton(-22.0, base=4.0), "jack.button", "jack.screw", 0.6, "warn"),
+        (SideJack("c", -22.0, 70.0, plate_height=19.0, screw_rise=17.0), *PLATE, -0.5, "fail"),
+    ],
+)
+def test_what_lies_on_the_side_is_wider_than_the_hole_under_it(part, foot, bore, spare, status):
+    """Half of the foot less half of its hole: of the cup 22.2, of the bore 17, of the lock 16."""
+    layout = bench(cavity(), Placed("jack", part, on_edge(BOARD, -200.0, 0.0)))
+    (found,) = (f for f in land(layout) if f.code == "land.rim" and f.subjects == (foot, bore))
     assert found.value == pytest.approx(spare, abs=1e-9) and found.status == status
 
 

@@ -28,6 +28,8 @@ from bodycad.words import SIDES, Face, RoomKind
 SKIN = 1e-3
 """A flat is measured as a slab of this thickness in the face, mm."""
 MEETS = 1e-9
+ALONG = 0.99
+"""The cosine of the angle (8 degrees) within which a bore runs along the axis of a foot."""
 LIES = (RoomKind.RING, RoomKind.PLATE, RoomKind.GUARD)
 """The rooms whose base lies on a face."""
 DIP = 1e-6
@@ -36,11 +38,12 @@ DIP = 1e-6
 PAGE = Page(
     asks="Do jack lip, strap buttons, bridge plate, pickup rings, covers and ferrules lie on a "
     "flat that no roundover, binding ledge or contour cuts into, how far does an arched face fall "
-    "away under them, and does a foot on the side stand on it, square?",
+    "away under them, and does a foot on the side stand on it, square, all round its hole?",
     why="A plate that hangs over a rounded or carved edge rocks, shows a gap and cracks the "
     "finish; the rounding is cut last and all round. A foot that is placed off the side, or whose "
-    "hole is drilled askew, stands on one point of its rim, and its screw has so much less wood.",
-    limits=("land", "land.off", "land.arch"),
+    "hole is drilled askew, stands on one point of its rim, and its screw has so much less wood; "
+    "one that is no wider than its hole falls into it.",
+    limits=("land", "land.off", "land.rim", "land.arch"),
     cures="Use a smaller roundover or stop it short, move the part or the contour, or use a "
     "smaller plate.",
 )
@@ -54,6 +57,7 @@ def land(layout: Layout) -> Iterator[Finding]:
         if one.face is Face.EDGE:
             yield _edge_land(layout, one)
             yield _off_side(layout, one)
+            yield from _round_bores(layout, one)
         elif one.carved and _carved(layout, one):
             carved += 1
         else:
@@ -156,6 +160,29 @@ def _off_side(layout: Layout, land: Land) -> Finding:
         at=witness((x, y, z), (foot.x, foot.y, z)),
         of=both_ways((out + tip, out - tip)),
     )
+
+
+def _round_bores(layout: Layout, land: Land) -> Iterator[Finding]:
+    """A foot on the side of the body: how far it reaches past the rim of each of its part's bores
+    that its own axis runs into."""
+    assert land.at and land.inward
+    half = (land.diameter or min(land.width, land.height)) / 2.0
+    at, way = np.array(land.at), np.array(land.inward)
+    for void in layout.body.voids:
+        bore = void.shape.hole
+        if void.part != land.part or Face.EDGE not in void.opens or bore is None:
+            continue
+        off = float(np.linalg.norm(np.cross(at - np.array(bore.start), np.array(bore.direction))))
+        if abs(float(way @ np.array(bore.direction))) < ALONG or off > bore.radius:
+            continue
+        spare = half - off - bore.radius
+        words = f"{land.name} reaches {spare:.2f} mm past the rim of {void.id}"
+        if spare < 0.0:
+            words = f"{land.name} falls into {void.id}, whose rim is {-spare:.2f} mm wider"
+        cure = f"measure {land.part} again: what lies on the side is wider than its hole"
+        limit, rim = layout.shop.limit("land.rim"), (at[0], at[1], at[2] + half)
+        ends = witness(rim, (at[0], at[1], rim[2] - spare))
+        yield judge((land.name, void.id), spare, limit, words, cure, at=ends)
 
 
 def _face_land(layout: Layout, land: Land) -> Finding:
