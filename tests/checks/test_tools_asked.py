@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,11 +15,12 @@ from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.stretch import Stretch
 from bodycad.script import load_design
 from bodycad.words import SIDES, Operation
-from tests.checks.bench import TABLE, board, controls, cut, hardtail, humbucker, necked
+from tests.checks.bench import TABLE, board, controls, cut, hardtail, humbucker, necked, one
 from tests.strangers.bench import quoin
 
 DESIGNS = Path(__file__).resolve().parents[2] / "designs"
 TOOLS = ("cutter-corner", "cutter-reach", "drill-reach")
+PINLESS = "no drill on hand makes the 6 mm hole pin.1 and 2 more like it"
 RIM = Rim(((5.0, 0.0), (2.0, 1.0), (0.0, 5.0)))
 
 
@@ -28,6 +30,9 @@ def unasked(layout) -> list[str]:
     cuts = []
     for piece in layout.pieces:
         cuts += [void.id for void in piece.voids] + [f"{piece.id}.outline"]
+        own = "" if piece is layout.body else f"{piece.id}."
+        pins = piece.blank.pins if piece.blank is not None else ()
+        cuts += [f"{own}pin.{k + 1}" for k in range(len(pins))]
         for face in SIDES:
             stretches = len(piece.skin.runs(face))
             cuts += [f"{piece.id}.{face}.edge"] if piece.skin.edge(face).drop else []
@@ -69,3 +74,22 @@ def test_whole_bodies():
     for name in ("teasel.py", "teasel_wrong.py"):
         assert unasked(load_design(DESIGNS / name).layout()) == []
     assert unasked(quoin().layout()) == []
+
+
+def test_a_datum_pins_hole_wants_a_drill_that_goes_through():
+    """Teasel's pins are 6 mm, through 44: without that drill its set-up cannot be made."""
+    made = load_design(DESIGNS / "teasel.py").layout()
+    drills = tuple(drill for drill in made.shop.drills if drill.diameter != 6.0)
+    bare = replace(made, shop=replace(made.shop, drills=drills))
+    pins = "pin.1", "pin.2", "pin.3"
+    assert one(made, "drill-reach", *pins).status == "pass"
+    found = one(bare, "drill-reach", *pins)
+    assert (found.status, found.text) == ("fail", PINLESS)
+    thin, hair = (
+        made.with_body(blank=replace(made.blank, pins=tuple(sized)))
+        for sized in ([replace(pin, diameter=d) for pin in made.blank.pins] for d in (2.0, 1.0))
+    )
+    slender = one(thin, "drill-reach", *pins, text="times as deep")
+    assert (slender.value, slender.status) == (pytest.approx(22.0), "warn")
+    short = one(hair, "drill-reach", *pins, text="reaches")
+    assert (short.value, short.status) == (pytest.approx(33.0 - 44.0 - 0.3, abs=0.01), "fail")

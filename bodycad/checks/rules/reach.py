@@ -17,21 +17,23 @@ from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.bore import Bore
+from bodycad.layout.blank import Pin
 from bodycad.layout.entry import entry
 from bodycad.layout.interface import Bush, Screw, StringHole, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
-from bodycad.layout.workpiece import Workpiece
+from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.safety import Danger
 from bodycad.shop import Shop
 from bodycad.tools import FLAT, SAME, Drill
 from bodycad.words import SIDES, Face, Operation, RoomKind, SweepKind
 
 DRILL_PAGE = Page(
-    asks="Does a drill on hand make every hole and reach its bottom, flat where something seats on "
-    "it, and how deep is the hole for its diameter? Does the head, ferrule, screw or bush that its "
-    "record names still go into the hole that this drill makes? Where a blind hole is drawn flat, "
-    "but only a pointed drill is on hand, how much wood does its point leave?",
+    asks="Does a drill on hand make every hole, those of the datum pins too, and reach its "
+    "bottom, flat where something seats on it, and how deep is the hole for its diameter? Does the "
+    "head, ferrule, screw or bush that its record names still go into the hole that this drill "
+    "makes? Where a blind hole is drawn flat, but only a pointed drill is on hand, how much wood "
+    "does its point leave?",
     why="A drill that is too short stops at the chuck; a hole deeper than about ten diameters "
     "wanders and packs with chips; a ferrule rocks on the cone of a twist drill. The drill for a "
     f"hole may be {SAME:g} mm narrower than the hole is drawn. A point goes deeper than the flat "
@@ -109,6 +111,7 @@ def drill_reach(layout: Layout) -> Iterator[Finding]:
             how = " from each face" if one.both else ""
             yield from _drilled(shop, list(one.voids), one.diameter, one.depth, how, one.flat)
         yield from _points(layout, piece, groups)
+        yield from _pins(piece, shop)
         return len(groups)
 
     if not (yield from of_each(layout, asked)):
@@ -190,13 +193,44 @@ def _depth(void: Void, shape: Bore, piece: Workpiece) -> float:
 def _drilled(
     shop: Shop, voids: list[Void], diameter: float, depth: float, how: str, flat: bool
 ) -> Iterator[Finding]:
-    ids = tuple(v.id for v in voids)
-    what = ids[0] if len(ids) == 1 else f"{ids[0]} and {len(ids) - 1} more like it"
-    shape, limit = voids[0].shape.hole, shop.limit("drill-reach")
+    shape, ids = voids[0].shape.hole, tuple(v.id for v in voids)
     assert shape
+    remedy = "" if {*SIDES} <= voids[0].opens else ", or make the hole shallower"
+    hole = ids, diameter, depth, (shape.start, shape.end)
+    yield from _reached(shop, *hole, how, flat, remedy)
+    if voids[0].operation is not Operation.CHANNEL:
+        yield from _slender(shop, *hole, how)
+
+
+def _pins(piece: Workpiece, shop: Shop) -> Iterator[Finding]:
+    """The holes of the datum pins, those of one size together: drilled through from one face, for
+    the pins of both faces stand in them."""
+    groups: dict[float, list[tuple[str, Pin]]] = {}
+    own, deep = "" if piece.id == BODY else f"{piece.id}.", piece.thickness
+    for k, pin in enumerate(piece.blank.pins if piece.blank is not None else (), 1):
+        groups.setdefault(float(pin.diameter), []).append((f"{own}pin.{k}", pin))
+    for diameter, pins in groups.items():
+        x, y = pins[0][1].x, pins[0][1].y
+        at = (x, y, 0.0), (x, y, -deep)
+        hole = tuple(name for name, _ in pins), diameter, deep, at
+        yield from _reached(shop, *hole, remedy=", or give the blank pins that you have one for")
+        yield from _slender(shop, *hole)
+
+
+def _reached(
+    shop: Shop,
+    ids: tuple[str, ...],
+    diameter: float,
+    depth: float,
+    at: Witness,
+    how: str = "",
+    flat: bool = False,
+    remedy: str = "",
+) -> Iterator[Finding]:
+    """Whether a drill on hand makes like holes, and reaches their ends."""
+    limit, what = shop.limit("drill-reach"), _likes(ids)
     # Where one drill only just reaches and a longer one is on hand, that is taken.
     drill = shop.drill_for(diameter, depth + limit.warn, flat)
-    at = (shape.start, shape.end)
     if drill is None:
         kind = "no bit with a flat floor" if flat else "no drill"
         words = f"{kind} on hand makes the {diameter:g} mm hole {what}"
@@ -206,19 +240,24 @@ def _drilled(
     deep = f"{what} goes {depth:.1f} mm deep{how}, {depth / diameter:.1f} diameters"
     point = f", {drill.point:.1f} of it the point" if drill.point > 0.05 else ""
     words = f"{deep}; the {drill.diameter:g} mm drill for it reaches {drill.reach:g} mm{point}"
-    cure = "add a longer drill to the shop, or make the hole shallower"
-    if {*SIDES} <= voids[0].opens:
-        cure = "add a longer drill to the shop"
-    spare = drill.reach - depth - drill.point
-    yield judge(ids, spare, limit, words, cure, at=at)
-    if voids[0].operation is Operation.CHANNEL:
-        return
-    limit = shop.limit("drill-reach.ratio")
+    cure = f"add a longer drill to the shop{remedy}"
+    yield judge(ids, drill.reach - depth - drill.point, limit, words, cure, at=at)
+
+
+def _slender(
+    shop: Shop, ids: tuple[str, ...], diameter: float, depth: float, at: Witness, how: str = ""
+) -> Iterator[Finding]:
+    """Like holes that are so deep for their width that the drill wanders."""
+    limit, what = shop.limit("drill-reach.ratio"), _likes(ids)
     words = f"{what} is {depth / diameter:.1f} times as deep{how} as its {diameter:g} mm width"
     cure = "clear the chips often and guide the drill"
     times = advise(ids, depth / diameter, limit, words, cure, at=at, unit="times")
     if times.status != "pass":
         yield times
+
+
+def _likes(ids: tuple[str, ...]) -> str:
+    return ids[0] if len(ids) == 1 else f"{ids[0]} and {len(ids) - 1} more like it"
 
 
 def _points(layout: Layout, piece: Workpiece, groups: tuple[LikeHoles, ...]) -> Iterator[Finding]:
