@@ -14,11 +14,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from bodycad.checks.rules.cutters import halved
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.edge import Edge, Ledge
 from bodycad.geometry.solids.stretch import Run
 from bodycad.layout.void import Void
-from bodycad.layout.workpiece import Workpiece
+from bodycad.layout.workpiece import PAST_HALF, Workpiece
 from bodycad.making.upright import in_plan
 from bodycad.shop import Shop
 from bodycad.simulation.centre import cleared, near_box, off_way
@@ -264,8 +265,8 @@ def _void_corners(void: Void, piece: Workpiece, shop: Shop, grid: Grid, found: n
     if void.shape.hole is not None:
         return
     depth = -void.low if void.face is Face.FRONT else piece.thickness + void.high
-    if {*SIDES} <= void.opens:
-        depth = piece.thickness / 2.0
+    if halved(void, piece, shop):
+        depth = piece.thickness / 2.0 + PAST_HALF
     able = [c.diameter for c in shop.flat_cutters if c.reach >= depth - 1e-9]
     if not able:
         return

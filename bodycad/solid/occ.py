@@ -344,6 +344,8 @@ def _list(shapes: Iterable[Shape]) -> TopTools_ListOfShape:
 
 
 def _combined(operation: Any, shape: Shape, tools: Iterable[Shape]) -> Shape:
+    # Else one cut widens the tolerances of what the next one is given.
+    operation.SetNonDestructive(True)
     operation.SetArguments(_list((shape,)))
     operation.SetTools(_list(tools))
     operation.SetRunParallel(True)

@@ -18,6 +18,8 @@ SHIFT = 0.002
 """How far (mm) tools are shifted where they meet the outside at its own joints."""
 ENOUGH = 3
 """Of so many ways that give no valid solid at all, the fault is taken for the design's."""
+ROUND = 20.0
+"""How far (mm) a block about the body stands over it."""
 Tool = tuple[str, occ.Solid]
 
 
@@ -26,16 +28,18 @@ class Way:
     """How a cut is made. words: what it does to the wood, for the report; "" for nothing.
 
     shift: of all tools in plan, mm. fuzzy: within how much (mm) the kernel takes two places for
-    one. kept: by what the block round the body keeps of it. turned: tools in reverse, one by one.
-    seam: degrees by which bores are turned about their own axes, for the kernel fails where the
-    seam of a round wall meets others.
+    one. kept: by what the block round the body keeps of it. near: with what of the tools lies
+    in that block. singly: tools one by one, in their order where 1, in reverse where -1. seam:
+    degrees by which bores are turned about their own axes, for the kernel fails where the seam
+    of a round wall meets others.
     """
 
     words: str = ""
     shift: tuple[float, float] = (0.0, 0.0)
     fuzzy: float = 0.0
     kept: bool = False
-    turned: bool = False
+    near: bool = False
+    singly: int = 0
     seam: float = 0.0
 
 
@@ -50,7 +54,8 @@ WAYS = (
     _shifted(0.8, 0.6),
     _shifted(-0.6, 0.8),
     Way("joined where they come within 0.001 mm", fuzzy=1e-3),
-    Way(turned=True),
+    Way(singly=-1),
+    Way(near=True, singly=1),
     _shifted(-0.8, -0.6),
     _shifted(0.6, -0.8),
     Way(seam=123.0),
@@ -127,22 +132,36 @@ def _by(way: Way, body: occ.Solid, tools: Sequence[Tool], name: str) -> occ.Shap
     if any(way.shift):
         to = occ.Location((*way.shift, 0.0))
         tools = [(one, tool.moved(to)) for one, tool in tools]
+    if way.near:
+        tools = _near(body, tools, name)
     if way.kept:
         return _kept(body, tools, name)
-    if not way.turned:
+    if not way.singly:
         return kernel.cut(body, tools, name, way.fuzzy)
     made: occ.Shape = body
-    for one in reversed(tools):
+    for one in tools[:: way.singly]:
         made = kernel.sound(kernel.cut(made, [one], one[0]), one[0], "cut alone")
     return made
 
 
 def _kept(body: occ.Solid, tools: Sequence[Tool], name: str) -> occ.Shape:
     """What the body shares with a block about it that the tools were cut from."""
-    x0, y0, z0, x1, y1, z1 = kernel.rough_box(body)
-    corner = occ.Vector(x0 - 20.0, y0 - 20.0, z0 - 20.0)
-    with kernel.step(name):
-        block = occ.Solid.makeBox(x1 - x0 + 40.0, y1 - y0 + 40.0, z1 - z0 + 40.0, corner)
-    left = kernel.sound(kernel.cut(block, tools, name), name, "a block")
+    left = kernel.sound(kernel.cut(_block(body, name), tools, name), name, "a block")
     with kernel.step(name):
         return body.intersect(left)
+
+
+def _near(body: occ.Solid, tools: Sequence[Tool], name: str) -> list[Tool]:
+    """What of the tools lies in a block about the body."""
+    block = _block(body, name)
+    with kernel.step(name):
+        return [(one, piece) for one, tool in tools for piece in tool.intersect(block).Solids()]
+
+
+def _block(body: occ.Solid, name: str) -> occ.Solid:
+    """A block about the body."""
+    x0, y0, z0, x1, y1, z1 = kernel.rough_box(body)
+    corner = occ.Vector(x0 - ROUND, y0 - ROUND, z0 - ROUND)
+    with kernel.step(name):
+        wide, deep, high = (side + 2.0 * ROUND for side in (x1 - x0, y1 - y0, z1 - z0))
+        return occ.Solid.makeBox(wide, deep, high, corner)

@@ -12,7 +12,7 @@ import pytest
 
 from bodycad import load_design
 from bodycad.checks.order.jobs import Hold, Job, Work, met
-from bodycad.checks.rules.cutters import corner
+from bodycad.checks.rules.cutters import corner, reach
 from bodycad.geometry.plane.areas import common, joined, less, size
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.build import circle, rectangle
@@ -272,6 +272,29 @@ def test_a_hole_that_a_cutter_makes_is_not_met_from_both_faces():
     layout = board(wide)
     assert not met(wide, layout.body, layout.shop)
     assert {cut.face for cut in cuts(layout) if cut.ids == ("p.wide",)} == {"front"}
+
+
+@pytest.mark.parametrize(
+    ("cutters", "depths", "status"),
+    [
+        ([(12.7, 51.0), (6.35, 25.0)], {22.5}, "pass"),
+        ([(12.7, 51.0), (6.35, 22.2)], {22.5}, "fail"),
+        ([(12.7, 25.0), (6.35, 51.0)], {44.0}, "pass"),
+    ],
+)
+def test_a_window_is_cut_from_both_faces_where_what_enters_its_corners_reaches_half(
+    cutters, depths, status
+):
+    """Corners of 4 mm in a 44 mm board: a cutter of 12.7 mm that reaches through is no help."""
+    window = pocket("p.w", rectangle(60.0, 60.0, 4.0, 0.0, 0.0), 44.0)
+    window = replace(window, opens=frozenset(SIDES))
+    layout = board(window, shop=Shop(cutters=tuple(Cutter(*one) for one in cutters)))
+    own = [cut for cut in cuts(layout) if cut.ids == ("p.w",)]
+    assert {cut.depth for cut in own} == depths
+    assert {cut.face for cut in own} == ({*SIDES} if depths == {22.5} else {Face.FRONT})
+    assert bool(unreached(layout)) == (status == "fail")
+    (said,) = (f for f in reach(layout) if f.subjects == ("p.w",))
+    assert said.status == status and ("each face" in said.text) == (depths == {22.5})
 
 
 def sample_bore(diameter, depth):

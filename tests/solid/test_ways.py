@@ -2,10 +2,15 @@
 
 import numpy as np
 import pytest
+from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
 
 from bodycad.geometry.solids.bore import Bore
+from bodycad.layout.volume import skin_volume
 from bodycad.solid import kernel, occ
+from bodycad.solid.due import OUTSIDES_AGREE
+from bodycad.solid.skin import skin_solid
 from bodycad.solid.ways import WAYS, cut
+from tests.oracle.woods import a_wood
 
 HOLE = Bore((40.0, 30.0, 1.0), (0.6, 0.0, -0.8), 8.0, 30.0, 118.0)
 
@@ -40,3 +45,24 @@ def test_what_has_no_bores_is_not_tried_with_other_seams():
     tool = ("tool", occ.Solid.makeBox(5.0, 5.0, 20.0, occ.Vector(20.0, 0.0, 0.0)))
     found = cut(body, [tool], "nothing", 1.0, 0.01, lambda made: made.Solids()[0])
     assert not found.way.seam and any(way.seam for way in WAYS)
+
+
+def test_a_cut_leaves_what_it_was_given_as_it_was():
+    """One that joins near places would else widen the tolerances for the ways tried after it."""
+    body = occ.Solid.makeBox(40.0, 40.0, 10.0, occ.Vector(0.0, 0.0, 0.0))
+    tool = occ.Solid.makeBox(30.0, 30.0, 9.99, occ.Vector(0.01, 0.01, 0.0))
+    was = [loosest(one) for one in (body, tool)]
+    kernel.cut(body, [("tool", tool)], "a corner", fuzzy=0.05)
+    assert [loosest(one) for one in (body, tool)] == was
+
+
+def test_a_tool_far_larger_than_the_body_is_cut_by_what_is_near():
+    """Body 126 of the random ones, whose four carves the kernel gets wrong when they are cut in one
+    operation."""
+    skin = a_wood(126).skin
+    due = skin_volume(skin)
+    assert kernel.volume(skin_solid(skin)) == pytest.approx(due, rel=OUTSIDES_AGREE)
+
+
+def loosest(solid):
+    return ShapeAnalysis_ShapeTolerance().Tolerance(solid.wrapped, 1)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
@@ -10,7 +9,7 @@ from enum import StrEnum
 import numpy as np
 
 from bodycad.checks.order.approach import approach
-from bodycad.checks.rules.cutters import edges
+from bodycad.checks.rules.cutters import edges, halved
 from bodycad.checks.wood.before import EXTENT
 from bodycad.checks.wood.near import of_the_skin
 from bodycad.geometry.plane.profile import spread
@@ -151,10 +150,11 @@ def met(void: Void, piece: Workpiece, shop: Shop) -> bool:
     if not ({*SIDES} <= void.opens and void.shape.upright and void.face in SIDES):
         return False
     hole, deep = void.shape.hole, piece.thickness
-    drill = None if hole is None else shop.drill_for(hole.diameter, deep)
-    if hole is None or drill is None:
-        wide = math.inf if hole is None else hole.diameter
-        return not any(c.reach >= deep and c.diameter <= wide for c in shop.flat_cutters)
+    if hole is None:
+        return halved(void, piece, shop)
+    drill = shop.drill_for(hole.diameter, deep)
+    if drill is None:
+        return not any(c.reach >= deep and c.diameter <= hole.diameter for c in shop.flat_cutters)
     return (
         drill.reach < deep + drill.point
         or deep > shop.limit("drill-reach.ratio").warn * hole.diameter

@@ -16,7 +16,7 @@ from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.edge import Edge
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
-from bodycad.layout.workpiece import Workpiece
+from bodycad.layout.workpiece import PAST_HALF, Workpiece
 from bodycad.safety import Danger
 from bodycad.shop import Shop
 from bodycad.tools import SAME
@@ -62,26 +62,45 @@ class Routed:
     how: str = ""
 
     @property
+    def tightest(self) -> float:
+        """The radius of its tightest inside corner, mm; inf where it has none."""
+        return float(self.radii.min(initial=np.inf))
+
+    @property
     def near(self) -> tuple[float, float]:
         """A point of the plan."""
         x, y = map(float, self.plan.vertices[0, :2])
         return x, y
 
 
-def routed(piece: Workpiece) -> Iterator[Routed]:
+def routed(piece: Workpiece, shop: Shop) -> Iterator[Routed]:
     """Each void of a piece that is no drilled hole, and its outline."""
     for void in piece.voids:
         if void.shape.hole is None:
-            points, radii = void.shape.plan.inside_corners
-            within = piece.skin.inset(points) > 0.0 if len(points) else np.zeros(0, bool)
-            depth, how = _depth(void, piece)
-            corners = points[within], radii[within], void.shape.plan
-            yield Routed(void.id, void.id, depth, void.low, void.high, *corners, how=how)
+            yield _route(void, piece, *_depth(void, piece, shop))
     outline, low = piece.skin.outline, -piece.thickness
     cuts = piece.outline_cuts.values()
     depth, how = max(cuts), " from each face" if len(cuts) > 1 else ""
     name, owner = f"the outline of {piece.id}", f"{piece.id}.outline"
     yield Routed(owner, name, depth, low, 0.0, *outline.outside_corners, outline, True, how)
+
+
+def _route(void: Void, piece: Workpiece, depth: float, how: str = "") -> Routed:
+    points, radii = void.shape.plan.inside_corners
+    within = piece.skin.inset(points) > 0.0 if len(points) else np.zeros(0, bool)
+    corners = points[within], radii[within], void.shape.plan
+    return Routed(void.id, void.id, depth, void.low, void.high, *corners, how=how)
+
+
+def halved(void: Void, piece: Workpiece, shop: Shop) -> bool:
+    """Whether a route through the board is cut half from each face: no cutter on hand that gets
+    into all of it reaches through."""
+    through = void.shape.upright and void.face in SIDES and {*SIDES} <= void.opens
+    if void.shape.hole is not None or not through or len(piece.faces) < 2:
+        return False
+    cut = _route(void, piece, piece.thickness)
+    able = (c.diameter / 2.0 for c in shop.flat_cutters if c.reach >= cut.depth)
+    return not any(r <= cut.tightest + SAME and too_narrow(cut, r) is None for r in able)
 
 
 def ledges(piece: Workpiece) -> Iterator[Routed]:
@@ -111,12 +130,12 @@ def edges(piece: Workpiece) -> Iterator[tuple[str, Face, Edge, tuple[np.ndarray,
             yield f"{name}.{k}", face, run.edge, (points[along], radii[along])
 
 
-def _depth(void: Void, piece: Workpiece) -> tuple[float, str]:
+def _depth(void: Void, piece: Workpiece, shop: Shop) -> tuple[float, str]:
     """How deep (mm) a cutter reaches below the face it comes from, and from which faces."""
     if void.face is Face.EDGE:
         return float(piece.skin.inset(void.shape.plan.vertices[:, :2]).max()), " from the edge"
-    if {*SIDES} <= void.opens:
-        return piece.thickness / 2.0, " from each face"
+    if halved(void, piece, shop):
+        return piece.thickness / 2.0 + PAST_HALF, " from each face"
     return (-void.low if void.face is Face.FRONT else void.high + piece.thickness), ""
 
 
@@ -128,7 +147,7 @@ def corner(layout: Layout) -> Iterator[Finding]:
 
 
 def _corner(piece: Workpiece, shop: Shop) -> Answers:
-    cuts, rims = list(routed(piece)), list(ledges(piece))
+    cuts, rims = list(routed(piece, shop)), list(ledges(piece))
     for cut in (*cuts, *rims):
         able = [c.diameter / 2.0 for c in shop.flat_cutters if c.reach >= cut.depth]
         if not able:
@@ -239,10 +258,9 @@ def reach(layout: Layout) -> Iterator[Finding]:
 
 
 def _reach(piece: Workpiece, shop: Shop) -> Answers:
-    cuts = [*routed(piece), *ledges(piece)]
+    cuts = [*routed(piece, shop), *ledges(piece)]
     for cut in cuts:
-        tightest = float(cut.radii.min(initial=np.inf))
-        fits = [c.reach for c in shop.flat_cutters if c.diameter / 2.0 <= tightest + 1e-9]
+        fits = [c.reach for c in shop.flat_cutters if c.diameter / 2.0 <= cut.tightest + 1e-9]
         longest = max(fits, default=0.0)
         subjects = (cut.subject,)
         cutter = f"the longest cutter that fits its corners reaches {longest:g} mm"
