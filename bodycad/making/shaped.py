@@ -99,7 +99,9 @@ def _heights(layout: Layout, piece: Workpiece, face: Face) -> Heights | None:
     depth = np.zeros(inside.shape)
     hand = unbitten(piece, face, layout.shop)
     points = np.stack(np.meshgrid(xs, ys), axis=-1)
-    depth[inside] = depths(skin, face, points[inside], hand)
+    ball = follower(layout.shop)
+    clear = ball[0].diameter / 2.0 if ball else 0.0
+    depth[inside] = depths(skin, face, points[inside], hand, clear, pitch)
     middles = points[:-1, :-1] + pitch / 2.0
     body = _within(offset(skin.outline, -1.5 * pitch), middles[0, :, 0], middles[:, 0, 1])
     between = (depth[:-1, :-1] + depth[1:, :-1] + depth[:-1, 1:] + depth[1:, 1:]) / 4.0
@@ -111,18 +113,30 @@ def _heights(layout: Layout, piece: Workpiece, face: Face) -> Heights | None:
     return Heights(piece.id, face, float(xs[0]), float(ys[0]), pitch, depth, middle, off)
 
 
-def depths(skin: Skin, face: Face, points: np.ndarray, edges: Sequence[Edge]) -> np.ndarray:
+def depths(
+    skin: Skin,
+    face: Face,
+    points: np.ndarray,
+    edges: Sequence[Edge],
+    clear: float = 0.0,
+    beyond: float = 0.0,
+) -> np.ndarray:
     """How far (m,) a face is shaped down at plan points (m, 2), mm, at most through; with those of
-    its edges that are given, outside the outline as deep as at the place nearest on it."""
+    its edges that are given, outside the outline as deep as at the place nearest on it, and from
+    `beyond` mm outside on `clear` mm deeper: a ball that rested there would leave the edge's
+    foot."""
     deep = skin.fall(face, points)
     if edges:
-        near = np.abs(skin.outline.signed_distance(points)) <= skin.reach + RUN_OUT
+        outside = skin.outline.signed_distance(points)
+        near = np.abs(outside) <= skin.reach + RUN_OUT
+        deeper = np.where(outside[near] > beyond, clear, 0.0)
         inset = np.maximum(skin.inset(points[near]), 0.0)
         ways = [(skin.edge(face), inset)]
         ways += [(r.edge, r.inset(points[near])) for r in skin.runs(face) if r.edge in edges]
         for edge, inward in ways:
             if edge in edges:
-                deep[near] = np.maximum(deep[near], edge.loss(inward))
+                loss = edge.loss(inward)
+                deep[near] = np.maximum(deep[near], np.where(loss > 0.0, loss + deeper, 0.0))
     found: np.ndarray = np.clip(deep, 0.0, skin.thickness)
     return found
 

@@ -85,6 +85,7 @@ def simulated(
             width = min(balls, default=job.heights.tool.diameter)
             more = add(more, left_by_ball(piece.skin, face, width, step, grid))
     should = target(piece, shop, grid)
+    more = add(more, should.steep)
     front, back = cut[Face.FRONT], cut[Face.BACK]
     off, keep = (EXACT, SHAPED), kept(tabs, should.wood, piece.thickness, grid)
     found = compared(front, back, should, piece.thickness, grid, off, keep, more)

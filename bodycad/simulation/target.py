@@ -39,6 +39,9 @@ BEND = 0.012
 is linear between nodes is off by a quarter of that at most."""
 RING = 1.0
 """How far round the outline (mm) nothing may be left when it has been cut."""
+FOOT = 0.05
+"""How far (mm) a ball nose may leave an edge that stands steep too wide, square to the outline: it
+is filed off (common practice, no source)."""
 KEPT = 5e-3
 """A corner that a cutter leaves by less than this (mm) is none."""
 
@@ -48,7 +51,7 @@ class Target:
     """What should be left. `front`, `back`: how deep (ny, nx) each cell should be cut, mm below the
     plain face. `wood`: cells within the outline. `ring`: those beside it that must be gone.
     `corners`: cells where wood stays because no cutter on hand gets there. `shaped`: cells where a
-    contour lowers a face. `by_hand`: what is made by hand, in words, by its id."""
+    contour lowers a face. `steep`: what a ball may leave besides of an edge's foot. `by_hand`: what is made by hand, in words, by its id."""
 
     front: np.ndarray
     back: np.ndarray
@@ -56,6 +59,7 @@ class Target:
     ring: np.ndarray
     corners: np.ndarray
     shaped: np.ndarray
+    steep: np.ndarray
     by_hand: dict[str, str]
 
 
@@ -66,7 +70,7 @@ def target(piece: Workpiece, shop: Shop, grid: Grid) -> Target:
     wood = np.zeros(grid.shape, bool)
     wood[window] = filled(skin.outline.segments, grid, window)
     depths = {face: np.zeros(grid.shape, np.float32) for face in SIDES}
-    shaped = np.zeros(grid.shape, bool)
+    shaped, steep = np.zeros(grid.shape, bool), np.zeros(grid.shape, np.float32)
     corners = np.zeros(grid.shape, bool)
     for face in SIDES:
         if shop.ball_cutters:
@@ -78,7 +82,7 @@ def target(piece: Workpiece, shop: Shop, grid: Grid) -> Target:
         for rim in _rims(piece, face):
             if not isinstance(rim.edge, Ledge) and not _bits(rim.edge, shop):
                 if shop.ball_cutters:
-                    _rim_depth(face, rim, grid, depths[face], shaped)
+                    _rim_depth(face, rim, grid, depths[face], shaped, steep)
                 else:
                     by_hand[rim.name] = f"{rim.edge.words}: no such bit and no ball nose on hand"
             else:
@@ -99,7 +103,9 @@ def target(piece: Workpiece, shop: Shop, grid: Grid) -> Target:
         _void(void, piece, grid, depths[void.face])
         _void_corners(void, piece, shop, grid, corners)
     ring = _ring(piece, shop, grid, window, wood)
-    return Target(depths[Face.FRONT], depths[Face.BACK], wood, ring, corners, shaped, by_hand)
+    return Target(
+        depths[Face.FRONT], depths[Face.BACK], wood, ring, corners, shaped, steep, by_hand
+    )
 
 
 def _contours(skin: Skin, face: Face, grid: Grid, window: Window, found: np.ndarray) -> None:
@@ -193,17 +199,26 @@ def _bits(edge: Edge, shop: Shop) -> tuple[EdgeBit, ...]:
 
 
 def _rim_depth(
-    face: Face, rim: _Rim, grid: Grid, found: np.ndarray, shaped: np.ndarray | None = None
+    face: Face,
+    rim: _Rim,
+    grid: Grid,
+    found: np.ndarray,
+    shaped: np.ndarray | None = None,
+    steep: np.ndarray | None = None,
 ) -> None:
     """How far an edge lowers a face beside its chain; a ledge is level here, for what of it follows
-    a contour is cut by hand. shaped: mark the cells, for no bit makes that edge."""
+    a contour is cut by hand. shaped, steep: mark the cells, for no bit makes that edge, and what
+    a ball may leave of its foot."""
     edge, chain = rim.edge, rim.chain
     window = grid.window(box_of(chain), edge.reach)
     for tile, near in _beside(chain, grid, window, edge.reach):
-        lost = edge.loss(rim.inset(grid.points(tile), near)).reshape(found[tile].shape)
+        inset, shape = rim.inset(grid.points(tile), near), found[tile].shape
+        lost = edge.loss(inset).reshape(shape)
         found[tile] = np.maximum(found[tile], lost)
-        if shaped is not None:
+        if shaped is not None and steep is not None:
             shaped[tile] |= lost > 0.0
+            wider = edge.loss(np.maximum(inset - FOOT, 0.0)).reshape(shape) - lost
+            steep[tile] = np.maximum(steep[tile], wider)
 
 
 def _beside(

@@ -11,10 +11,13 @@ import pytest
 from bodycad.errors import FileError
 from bodycad.exports.grid_job import read_heights
 from bodycad.exports.simulation import simulate
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.edge import Roundover, Square
+from bodycad.geometry.solids.skin import Skin
 from bodycad.shop import Shop
 from bodycad.simulation.tool import scallop
 from bodycad.tools import Cutter
-from tests.simulation.bodies import T, repainted, shaped_block, written
+from tests.simulation.bodies import T, block, repainted, shaped_block, written
 from tests.simulation.test_programs import found
 
 
@@ -146,3 +149,24 @@ def test_without_a_ball_nose_contours_are_made_by_hand(layout, sound):
 def test_wherever_the_zero_lies_the_pins_bring_it_to_the_same_wood(layout, tmp_path, zero):
     moved = replace(layout, shop=Shop(zero=zero))
     assert found(moved, written(moved, tmp_path), 0.2) == {}
+
+
+@pytest.mark.parametrize("pitch", (0.2, 0.1))
+def test_an_edge_that_no_bit_makes_is_followed_down_to_its_foot(tmp_path, pitch):
+    """On a shelf beside the outline the ball would stand on its side and leave a fillet."""
+    layout = block(
+        skin=Skin(rectangle(76.0, 52.0, 10.0), T, Square(), Roundover(5.0)), shop=Shop(bits=())
+    )
+    done = simulate(layout, written(layout, tmp_path), pitch)
+    assert [f.text for f in done.findings if f.status not in ("pass", "skip")] == []
+
+
+def test_an_edge_that_no_bit_makes_and_no_grid_is_left(tmp_path):
+    layout = block(
+        skin=Skin(rectangle(76.0, 52.0, 10.0), T, Square(), Roundover(5.0)), shop=Shop(bits=())
+    )
+    files = written(layout, tmp_path)
+    for path in files.glob("*-heights.*"):
+        path.unlink()
+    (left,) = [f for f in simulate(layout, files, 0.2).findings if f.code == "simulation.left"]
+    assert left.status == "fail" and left.subjects == ("body.back.edge",)
