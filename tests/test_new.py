@@ -53,6 +53,23 @@ def test_a_first_script_passes_its_checks(answers):
     assert bad == []
 
 
+SMALL = (
+    "name,value,unit\ndesign,wren,\npot.can_diameter,16.9,mm\npot.thread,6.9,mm\n"
+    "pot.depth,13,mm\npot.bush,11,mm\n"
+)
+
+
+@pytest.mark.parametrize("answers", SOME, ids=lambda one: f"{one.strings}-{one.joint}-{one.bridge}")
+def test_a_first_script_follows_small_pots(answers):
+    """Their holes are drilled for their bushes, and the drills for wires still get in."""
+    text = script_text("wren", settled(answers), bodycad.NAMES).encode()
+    design = make(load(Path("wren.py"), text, {"sizes": SMALL.encode()}))
+    bad = [(f.code, f.text) for f in design.check().findings if f.status in ("fail", "error")]
+    assert bad == []
+    pots = [one.part for one in design.parts if isinstance(one.part, bodycad.Pot)]
+    assert pots and {one.hole for one in pots} == {7.0}
+
+
 def test_every_combination_is_a_script_or_one_line():
     """Compiled, not laid out: that costs a second each."""
     scripts, refused = 0, 0

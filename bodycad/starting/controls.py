@@ -18,9 +18,12 @@ def controls_text(one: Answers) -> Iterator[str]:
     pots = [*numbered("volume", one.volumes), *numbered("tone", one.tones)]
     yield "# Controls stand in a row over one cavity, which is cut from the back."
     yield 'pot = sizes.of("pot", Pot("control", control_leave, bush=default(12.0)))'
+    yield from _drilled("pot")
     if one.switch != "none":
         kind = {"toggle": "Toggle", "blade": "BladeSwitch"}[one.switch]
         yield f'switch = sizes.of("switch", {kind}("control", control_leave))'
+    if one.switch == "toggle":
+        yield from _drilled("switch")
     yield "controls = ("
     many = len(pots) + (one.switch != "none")
     forward = _undrilled(one) or many > 3 or (one.strings > 6 and many > 1)
@@ -34,7 +37,9 @@ def controls_text(one: Answers) -> Iterator[str]:
         x = x if one.switch == "blade" else x + 14.0
         yield f'    Placed("switch", switch, Place({x}, {ROW}{turn})),'
     yield ")"
-    yield "plan = cavity_round(*controls, wall=10.0)"
+    yield "# As wide round small pots: the drills for wires leave through its mouth."
+    yield "wall = max(10.0, 22.0 - pot.can_diameter / 2)"
+    yield "plan = cavity_round(*controls, wall=wall)"
     yield "x0, y0, x1, y1 = plan.box"
     more = ", ((x0 + x1) / 2, y1)" if many > 1 else ""
     yield f"fixed = on_rim(plan, (x0, y0), (x0, y1), (x1, y0){more})"
@@ -123,6 +128,13 @@ def controls_text(one: Answers) -> Iterator[str]:
     yield '    Placed("strap.shoulder", button, on_edge(outline, m + 84.0, h + 80.0)),'
     yield ")"
     yield from _links(one)
+
+
+def _drilled(name: str) -> Iterator[str]:
+    """The lines that drill a control's hole for its bush as it is measured, to half a millimetre as
+    drills come."""
+    yield f"hole = default(ceil(2 * {name}.thread + 0.1) / 2)  # over its thread"
+    yield f'{name} = sizes.of("{name}", replace({name}, hole=hole))'
 
 
 def _first(one: Answers, many: int) -> float:

@@ -22,8 +22,7 @@ def script_text(name: str, one: Answers, names: Collection[str]) -> str:
     plain = re.sub(r"#.*|\"[^\"]*\"", "", code)
     used = sorted({word for word in re.findall(r"[A-Za-z_]\w*", plain) if word in names})
     head = [f'"""{name.capitalize()}: {_brief(one)}', "", *_about(name), '"""', ""]
-    if "route(" in code:
-        head += ["from dataclasses import replace", ""]
+    head += ["from dataclasses import replace", "from math import ceil", ""]
     head += ["from bodycad import (", *(f"    {word}," for word in used), ")", "", "", ""]
     return "\n".join(head) + code
 
