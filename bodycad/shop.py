@@ -321,13 +321,12 @@ Sheet = Annotated[float, mm(2.0, 60.0)]
 class Shop:
     """What the maker works with and to. `limits` overrides LIMITS name by name.
 
-    `finish` is the film a face gains in mm; `wander_deg` the tilt a long drill may take;
-    `drill_reach` the longest drill for wires, `chuck` the chuck's diameter, mm. `drills`, `bits`:
-    those on hand, `DRILLS` and `BITS` where none are named. `humidity`: the driest and the
-    dampest air the instrument will live in, percent, at `temperature` C. `measured_stock`:
-    thickness of the planed blank as measured, mm. `pass_depth`: how deep a router cuts at once, as
-    a share of its cutter's diameter (half of it: common practice, no source). `pace`: how fast the
-    shop works.
+    `finish` is the film a face gains in mm; `wander_deg` the tilt a long drill may take; `chuck`
+    the chuck's diameter, mm. `drills`, `bits`: those on hand, `DRILLS`
+    and `BITS` where none are named. `humidity`: the driest and the dampest air the instrument will
+    live in, percent, at `temperature` C. `measured_stock`: thickness of the planed blank as
+    measured, mm. `pass_depth`: how deep a router cuts at once, as a share of its cutter's diameter
+    (half of it: common practice, no source). `pace`: how fast the shop works.
 
     What guides the hand router along a template: `bushes`, `bearing_bits`, the sheets that the
     templates are made of (`template_thickness`, the first choice first), and the diameter of the
@@ -358,7 +357,6 @@ class Shop:
     cutters: Annotated[tuple[Cutter, ...], Count(1, 200)] = CUTTERS
     finish: Annotated[float, mm(0.0, 2.0)] = 0.12
     wander_deg: Annotated[float, between(0.0, 5.0, "degrees")] = 0.4
-    drill_reach: Annotated[float, mm(10.0, 2000.0)] = 300.0
     chuck: Annotated[float, mm(5.0, 200.0)] = 40.0
     drills: Annotated[tuple[Drill, ...], Count(1, 1000)] = DRILLS
     bits: Annotated[tuple[EdgeBit, ...], Count(0, 1000)] = BITS

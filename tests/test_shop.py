@@ -43,7 +43,6 @@ from bodycad.tools import DRILLS, FLAT, Cutter, Drill, EdgeBit
         (lambda: Shop(router_base=0.0), "the shop's router_base"),
         (lambda: GuideBush(2.0, 5.0), "a guide bush's outside"),
         (lambda: BearingBit(12.7, 25.4, 1.0), "a bearing bit's reach"),
-        (lambda: Shop(drill_reach=0.0), "the shop's drill_reach"),
         (lambda: Shop(chuck=-1.0), "the shop's chuck"),
         (lambda: Shop(humidity=(65.0, 35.0)), "the dampest air"),
         (lambda: Shop(humidity=40.0), "the shop's humidity"),

@@ -172,9 +172,10 @@ def _tools(made: Bill) -> Section:
             )
         )
     words = quiet(
-        "Deepest is how far the tool must go below the face that it comes from, a drill's point "
-        "counted; reaches is what the shop says of it. What the shop lacks is marked. Bearing bits "
-        "and bushes are for a router led by templates, straight cutters for the cutting programs."
+        "Deepest is how far the tool must go below the face that it comes from, or a drill stand "
+        "out of its chuck to pass wood beside its way, its point counted; reaches is what the shop "
+        "says of it. What the shop lacks is marked. Bearing bits and bushes are for a router led "
+        "by templates, straight cutters for the cutting programs."
     )
     lacking = [tool for tool in made.tools if tool.lacking]
     stop = [tag("p", escape(_lacks(lacking)), class_="danger")] if lacking else []

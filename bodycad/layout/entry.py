@@ -1,4 +1,4 @@
-"""Where a drill enters the board."""
+"""Where a drill enters the board, and how far under its face a hole begins."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ import numpy as np
 from bodycad.geometry.plane.segments import crossed
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.skin import Skin
+from bodycad.layout.void import Void
+from bodycad.words import Face
 
 
 def entry(shape: Bore, skin: Skin) -> float:
@@ -25,3 +27,12 @@ def entry(shape: Bore, skin: Skin) -> float:
             ).min(initial=shape.length - along)
         )
     return min(along, shape.length)
+
+
+def under_face(void: Void, thickness: float) -> float:
+    """How far (mm) under its plain face an upright hole begins, in the cuts over it; 0 for another
+    hole."""
+    hole = void.shape.hole
+    if hole is None or not hole.upright or void.face is Face.EDGE:
+        return 0.0
+    return max(void.low + thickness if void.face is Face.BACK else -void.high, 0.0) + 0.0

@@ -155,12 +155,13 @@ class _Face:
         hole = void.shape.hole
         if hole is None:
             return None
-        found = self.shop.drill_for(hole.diameter, row.depth, ends_flat(void))
+        enough = row.depth + self.shop.limit("drill-reach").warn
+        found = self.shop.drill_for(hole.diameter, enough, ends_flat(void))
         enters = (
             c.diameter <= hole.diameter and c.reach >= row.depth for c in self.shop.flat_cutters
         )
         if found is None and not any(enters):
-            found = self.shop.drill_for(hole.diameter, row.depth)
+            found = self.shop.drill_for(hole.diameter, enough)
         return found
 
     def _merged(self, rows: Sequence[_Wanted]) -> Iterator[_Wanted]:

@@ -125,6 +125,7 @@ def _hole(
         way=way,
         diameter=diameter,
         drill=drill,
+        out=deep - point,
         full=max(deep - point, 0.0),
         tip=deep,
         point_deg=drill.point_deg if drill is not None else FLAT,

@@ -16,24 +16,31 @@ HELD = 1e-6
 SPUR = 13.0
 """Up to this diameter a flat-ended bit is a brad-point one, mm, as `tools.DRILLS` has them."""
 LONG = 150.0
-"""A twist drill that reaches farther than so many mm is called long."""
+"""A twist drill that reaches so many mm is called long."""
 
 
 def chosen(
-    shop: Shop, diameter: float, deep: float, flat: bool = False
+    shop: Shop, diameter: float, out: float, flat: bool = False
 ) -> tuple[Drill | None, tuple[str, ...]]:
-    """The drill on hand for a hole `deep` mm at full diameter, as `drill-reach` takes it, and what
-    must be said of it; flat: its end must be flat."""
-    enough = deep + shop.limit("drill-reach").warn
+    """The drill on hand for a hole, as `drill-reach` takes it, and what must be said of it. out:
+    how far it must stand out of its chuck, mm, its point left out; flat: its end must be flat."""
+    enough = out + shop.limit("drill-reach").warn
     drill = shop.drill_for(diameter, enough, flat) or shop.drill_for(diameter, enough)
     if drill is None:
         return None, (f"no drill on hand makes {diameter:.2f} mm",)
     notes = []
     if flat and drill.point_deg < FLAT:
         notes.append(f"drawn with a flat end; this drill's point goes {drill.point:.1f} mm deeper")
-    if drill.reach < deep + drill.point:
+    if drill.reach < out + drill.point:
         notes.append(f"the drill on hand reaches {drill.reach:g} mm only")
     return drill, tuple(notes)
+
+
+def bit_of(drill: Drill) -> str:
+    """The kind of bit that a drill is, in words."""
+    if drill.point_deg >= FLAT:
+        return "brad-point bit" if drill.diameter <= SPUR else "flat or saw-tooth bit"
+    return f"{'long ' if drill.reach >= LONG else ''}twist drill"
 
 
 class HoleFit(StrEnum):
@@ -67,16 +74,17 @@ class Hole:
     for, in words. face: the side that the drill comes from. fits: diameter of what goes in, None
     where nothing says. at: where it is marked: of an upright hole its axis in the plain face, of
     another where its axis enters the plain board, or where it starts in a cut. way: unit way of the
-    drill. drill: the one on hand, None where the shop has none. flat: its end must be flat. full,
-    tip: how deep from `at`, at full diameter and to the drill's tip. through: its end is meant to
-    be open. both: it goes through the board, and is met from both faces. start: how far under the
-    plain face the wood begins there, inside the cuts `inside`. tilt_deg: off upright to its face
-    (from the edge: to the front); direction_deg: from toward the nut to the left, as the face is
-    seen. pins: how far from the pins' middles. edge: its place on the edge. shares: tags of the
-    holes on its axis; after: of those that come first; half_after: of those that come before its
-    second half, from the other face. before: the contours that come later. countersink: diameter of
-    the screw's head that is let in. wood: what is left by it, None where its end is open. notes:
-    what else must be said."""
+    drill. drill: the one on hand, None where the shop has none. out: how far that must stand out of
+    its chuck, its point left out; infinite where wood beside its way lets no chuck by. flat: its
+    end must be flat. full, tip: how deep from `at`, at full diameter and to the drill's tip.
+    through: its end is meant to be open. both: it goes through the board, and is met from both
+    faces. start: how far under the plain face the wood begins there, inside the cuts `inside`.
+    tilt_deg: off upright to its face (from the edge: to the front); direction_deg: from toward the
+    nut to the left, as the face is seen. pins: how far from the pins' middles. edge: its place on
+    the edge. shares: tags of the holes on its axis; after: of those that come first; half_after: of
+    those that come before its second half, from the other face. before: the contours that come
+    later. countersink: diameter of the screw's head that is let in. wood: what is left by it, None
+    where its end is open. notes: what else must be said."""
 
     tag: str = ""
     id: str
@@ -91,6 +99,7 @@ class Hole:
     way: Point3
     diameter: float
     drill: Drill | None
+    out: float
     flat: bool = False
     full: float
     tip: float
@@ -143,12 +152,9 @@ class Hole:
     @property
     def bit(self) -> str:
         """The kind of bit that it takes, in words."""
-        flat = self.drill.point_deg >= FLAT if self.drill is not None else self.flat
-        if flat:
-            return "brad-point bit" if self.drill_key[0] <= SPUR else "flat or saw-tooth bit"
-        long = self.drill is not None and self.drill.reach > LONG
-        point = self.drill.point_deg if self.drill is not None else TWIST
-        return f"{'long ' if long else ''}twist drill, {point:g} deg point"
+        drill = self.drill or Drill(self.diameter, 1.0, FLAT if self.flat else TWIST)
+        point = f", {drill.point_deg:g} deg point" if drill.point_deg < FLAT else ""
+        return f"{bit_of(drill)}{point}"
 
     def towards(self, above: str, below: str) -> str:
         """Its direction in plain words; above, below: what lies up and down as its face is seen."""

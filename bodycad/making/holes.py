@@ -13,9 +13,10 @@ import numpy as np
 from bodycad.checks.order.jobs import met
 from bodycad.checks.wood.before import before
 from bodycad.checks.wood.near import remembered, voids_within
+from bodycad.checks.wood.shank import out_of_chuck
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.solid import Point3
-from bodycad.layout.entry import entry
+from bodycad.layout.entry import entry, under_face
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
@@ -70,10 +71,14 @@ def _hole(
     inside = started_in(void, piece)
     face = drilled_from(void, inside)
     at, way, full, start = _upright(void, bore, piece) if upright else _slanted(face, bore, piece)
-    deep = full - (start if upright else 0.0)
-    both = met(void, piece, layout.shop)
+    both, past = met(void, piece, layout.shop), out_of_chuck(void, layout)
+    out = past if past is not None else full / (2.0 if both else 1.0)
     flat = made.point_deg >= FLAT
-    drill, notes = chosen(layout.shop, bore.diameter, deep / (2.0 if both else 1.0), flat)
+    drill, notes = chosen(layout.shop, bore.diameter, out, flat)
+    if past is not None:
+        notes = f"{out:.0f} mm of drill out of the chuck, to clear the wood beside its way", *notes
+    if math.isinf(out):
+        notes = ("no drill on hand brings its chuck past the wood beside its way",)
     role = said.get(void.id) or Role(_fit(void), _own_name(void))
     tilt_deg, direction_deg = (0.0, 0.0) if upright else tilt(way, face)
     return Hole(
@@ -89,6 +94,7 @@ def _hole(
         way=way,
         diameter=bore.diameter,
         drill=drill,
+        out=out,
         flat=flat,
         full=full,
         tip=full + made.tip - made.full,
@@ -111,12 +117,11 @@ def _hole(
 def _upright(void: Void, bore: Bore, piece: Workpiece) -> tuple[Point3, Point3, float, float]:
     """Of a hole that stands square to its face: its place in the plain face, its way, how deep it
     goes from there, and how far under the face it begins."""
-    (x, y, _), ends = bore.start, sorted((bore.start[2], bore.end[2]))
-    full = depth_of(void, piece.thickness)
+    (x, y, _), deep = bore.start, piece.thickness
+    ends = depth_of(void, deep), under_face(void, deep)
     if void.face is Face.BACK:
-        low = -piece.thickness
-        return (x, y, low), (0.0, 0.0, 1.0), full, max(ends[0] - low, 0.0) + 0.0
-    return (x, y, 0.0), (0.0, 0.0, -1.0), full, max(-ends[1], 0.0) + 0.0
+        return (x, y, -deep), (0.0, 0.0, 1.0), *ends
+    return (x, y, 0.0), (0.0, 0.0, -1.0), *ends
 
 
 def _slanted(face: Face, bore: Bore, piece: Workpiece) -> tuple[Point3, Point3, float, float]:

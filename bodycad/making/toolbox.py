@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -9,13 +10,13 @@ from dataclasses import dataclass, replace
 from bodycad.layout.interface import Bush, Screw, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.making.cuts import cuts, unreached
-from bodycad.making.hole import LONG, SPUR
+from bodycad.making.hole import bit_of
 from bodycad.making.holes import holes
 from bodycad.making.leads import leads
 from bodycad.making.rims import rims
 from bodycad.making.shaped import follower
 from bodycad.making.templates import templates
-from bodycad.tools import FLAT, Cutter, Drill, EdgeBit
+from bodycad.tools import Cutter, Drill, EdgeBit
 from bodycad.words import HeadForm, SweepKind
 
 CUTTER, EDGE_BIT, DRILL = "router cutter", "edge bit", "drill"
@@ -95,8 +96,7 @@ def _routing(layout: Layout) -> Iterator[Tool]:
 def _drilling(layout: Layout) -> Iterator[Tool]:
     """The drills of the drilling schedule, and of the datum pins."""
     for hole in holes(layout):
-        deep = hole.full / 2.0 if hole.both else hole.full
-        yield _drill(hole.drill, hole.diameter, deep, hole.flat, (hole.id,))
+        yield _drill(hole.drill, hole.diameter, hole.out, hole.flat, (hole.id,))
     for piece in layout.pieces:
         for k, pin in enumerate(piece.blank.pins if piece.blank else (), 1):
             drill = layout.shop.drill_for(pin.diameter, piece.thickness)
@@ -104,17 +104,13 @@ def _drilling(layout: Layout) -> Iterator[Tool]:
             yield _drill(drill, pin.diameter, piece.thickness, False, use)
 
 
-def _drill(
-    drill: Drill | None, size: float, deep: float, flat: bool, uses: tuple[str, ...]
-) -> Tool:
+def _drill(drill: Drill | None, size: float, out: float, flat: bool, uses: tuple[str, ...]) -> Tool:
+    if math.isinf(out):
+        return Tool(DRILL, "longer drill", size, uses, on_hand=False)
     if drill is None:
         words = "bit with a flat floor" if flat else "drill"
-        return Tool(DRILL, words, size, uses, deep, None, False)
-    words = "twist drill"
-    if drill.point_deg == FLAT:
-        words = "brad-point bit" if drill.diameter <= SPUR else "flat or saw-tooth bit"
-    words = f"long {words}" if drill.reach >= LONG else words
-    return Tool(DRILL, words, drill.diameter, uses, deep + drill.point, drill.reach)
+        return Tool(DRILL, words, size, uses, out, None, False)
+    return Tool(DRILL, bit_of(drill), drill.diameter, uses, out + drill.point, drill.reach)
 
 
 def _led(layout: Layout) -> Iterator[Tool]:

@@ -230,8 +230,7 @@ def _between(
     for start in (v for v in entry.main if v.opens):
         for end in target.main:
             via = tuple(site.main[0] for site in others)
-            reach = min(drill.reach, layout.shop.drill_reach)
-            task = Task(layout, start, end, drill.diameter / 2.0, reach, via)
+            task = Task(layout, start, end, drill.diameter / 2.0, drill.reach, via)
             lines = spread_pairs(near[start.id], near[end.id], MANY)
             yield from _sorted(task, lines, {entry.name, target.name}, others)
 
@@ -410,7 +409,7 @@ def _nearest(layout: Layout, metal: Terminal, sites: Sequence[Site]) -> list[Sit
 
 
 def _ground_options(layout: Layout, metal: Terminal, site: Site, drill: Drill) -> Iterator[Option]:
-    reach, radius = min(drill.reach, layout.shop.drill_reach), drill.diameter / 2.0
+    reach, radius = drill.reach, drill.diameter / 2.0
     for end in site.main:
         if metal.under is not None:
             room = layout.rooms_by_id[metal.under].shape

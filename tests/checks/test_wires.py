@@ -149,12 +149,6 @@ def test_a_drill_may_pass_the_mouth_of_a_hole_in_the_side(gap, free):
     assert found[0] == pytest.approx(free)
 
 
-@pytest.mark.parametrize("reach, status", [(300.0, "pass"), (60.0, "fail")])
-def test_the_drill_is_long_enough(reach, status):
-    found = one(wired(channel(), shop=Shop(drill_reach=reach)), "wire-path", "wire", "chuck")
-    assert found.status == status
-
-
 @pytest.mark.parametrize("longest, status", [(300.0, "pass"), (60.0, "fail")])
 def test_the_long_drill_is_of_the_holes_own_size(longest, status):
     """A long drill of another size makes no hole of 6.35 mm."""
@@ -201,7 +195,7 @@ def test_a_horn_behind_the_drill_stops_the_chuck():
         pocket("a", 40.0, 0.0, 40.0, 40.0, 20.0),
         wire,
         outline=outline,
-        shop=Shop(chuck=20.0, drill_reach=200.0),
+        shop=Shop(chuck=20.0, drills=(Drill(6.35, 200.0),)),
     )
     found = one(layout, "wire-path", "wire", "chuck")
     # The first 60 mm behind the start are air, the horn's 60 are not: clear again 10 mm past it, at

@@ -13,7 +13,7 @@ from bodycad.layout.blank import on_edge
 from bodycad.layout.interface import Sweep
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Depth, Place
-from bodycad.layout.void import Room
+from bodycad.layout.void import Room, Void
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.cavity import Cavity, Cover
 from bodycad.parts.jack import StrapButton
@@ -42,6 +42,19 @@ def test_a_longer_drill_on_hand_is_taken_where_the_shorter_one_only_just_reaches
     drills = Drill(5.0, 33.0, FLAT), Drill(5.0, 90.0, FLAT)
     layout = bench(loose(hole("p.hole", 0, 0, 5.0, 30.0)), shop=Shop(drills=drills))
     assert [(f.value, f.status) for f in drill_reach(layout)] == [(pytest.approx(60.0), "pass")]
+
+
+@pytest.mark.parametrize("reach, status", [(37.0, "fail"), (45.0, "pass")])
+def test_a_hole_in_the_floor_of_a_cut_is_as_deep_as_it_lies_under_the_face(reach, status):
+    """20 mm of wood under a pocket 19 mm deep: the drill must come 39 mm below the face."""
+    own = Void("p.hole", "p", "front", "BORE", bore((0, 0, -19.0), (0, 0, -1.0), 5.0, 20.0))
+    layout = bench(
+        loose(pocket("p.cut", -15.0, 15.0, -19.0, 0.0, "p"), own),
+        shop=Shop(drills=(Drill(5.0, reach, FLAT),)),
+    )
+    assert [(f.value, f.status) for f in drill_reach(layout)] == [
+        (pytest.approx(reach - 39.0), status)
+    ]
 
 
 def test_no_drill_of_that_diameter_fails():

@@ -5,6 +5,10 @@ from __future__ import annotations
 CHANGED: dict[tuple[str, tuple[str, ...]], str] = {
     ("wire-path", ("ground", "chuck")): "the longest drill on hand of 3.2 mm reaches 150 mm: the "
     "300 mm of the 6.35 mm one make no ground hole",
+    **dict.fromkeys(
+        [("drill-reach", ("wire.control",)), ("drill-reach", ("wire.switch",))],
+        "the drill must stand out of its chuck over the cavity's rim, so it is the long one",
+    ),
     ("balance", ("strap.horn", "strap.tail")): "a jack weighs where it stands, not in the middle"
     " of what is kept free for its plug",
     **dict.fromkeys(

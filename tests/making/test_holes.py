@@ -1,12 +1,15 @@
 """Every drilled hole as the bench gets it, against the layout's own voids and sums by hand."""
 
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from bodycad.checks.rules.reach import drill_reach
 from bodycad.checks.rules.seated import necks
+from bodycad.checks.rules.wires import wire_path
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import flatten
 from bodycad.geometry.solids.bore import bore
@@ -32,6 +35,22 @@ SHOWN = ("bistort", "bramble", "tansy", "teasel", "woodruff")
 def bores(layout):
     """Every bore of every piece by its void's id, by a walk that knows nothing of the schedule."""
     return {v.id: (v, p) for p in layout.pieces for v in p.voids if v.shape.hole is not None}
+
+
+@pytest.mark.parametrize("name", [*SHOWN, "campion"])
+def test_a_drill_stands_out_of_its_chuck_as_far_as_the_checks_ask(name):
+    """Of every way for wires and every pilot in a cavity's wall the schedule names a drill that
+    reaches what the check says it needs, not what the hole is deep alone."""
+    layout = layout_of(name)
+    found = [f for asked in (wire_path, drill_reach) for f in asked(layout)]
+    needs = {f.subjects[0]: f for f in found if f.subjects[1:] == ("chuck",)}
+    own = [hole for hole in holes(layout) if hole.id in needs]
+    assert len(own) == len(needs) > 0
+    for hole in own:
+        need = float(re.search(r"needs a drill (\d+) mm", needs[hole.id].text)[1])
+        assert hole.out + hole.drill.point == pytest.approx(need, abs=3.0)
+        assert hole.drill.reach >= need > hole.full
+        assert f"{hole.out:.0f} mm of drill out of the chuck" in hole.notes[0]
 
 
 @pytest.mark.parametrize("name", SHOWN)

@@ -11,6 +11,7 @@ import pytest
 from bodycad import Cutter, Drill, EdgeBit, Shop
 from bodycad.checks.rules.cutters import edges
 from bodycad.checks.rules.reach import drill_reach
+from bodycad.checks.rules.wires import wire_path
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.edge import Rim, Square
 from bodycad.geometry.solids.skin import Skin
@@ -94,6 +95,20 @@ def test_a_hole_that_no_drill_makes(layouts):
     ]
     failed = {f.subjects for f in drill_reach(layout) if f.status == "fail"}
     assert failed == {("jack.cup",)}
+
+
+def test_a_long_drill_is_to_be_bought_where_the_shop_has_none(layouts):
+    """The claw's pilots go 27 mm deep, past a cavity of two hundred: short drills make none."""
+    shop = Shop(drills=tuple(d for d in DRILLS if d.reach < 140.0))
+    layout = replace(layouts["campion"], shop=shop)
+    drills = [tool for tool in tools(layout) if tool.kind == DRILL and tool.lacking]
+    lacking, long = (
+        {use for tool in drills for use in tool.uses},
+        ("vibrato.claw", "wire", "ground"),
+    )
+    assert lacking == {hole.id for hole in holes(layout) if hole.id.startswith(long)}
+    asked = *wire_path(layout), *drill_reach(layout)
+    assert lacking <= {f.subjects[0] for f in asked if f.status == "fail"}
 
 
 def test_a_drill_that_does_not_reach(layouts):

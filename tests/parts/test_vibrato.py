@@ -18,6 +18,7 @@ from bodycad.layout.place import Place
 from bodycad.parts.bridge_vibrato import Block, Claw, PostVibrato, ScrewVibrato
 from bodycad.parts.channel import Channel
 from bodycad.shop import Shop
+from bodycad.tools import Drill
 from bodycad.words import Wire
 from tests.checks.bench import ask, board, cut, holds, none, one, pocket
 from tests.strangers.bench import quoin
@@ -110,7 +111,7 @@ def test_the_drill_for_the_claw_brings_its_chuck_clear(reach, status):
     the wall: (30 - 2 s) / s, for s the sine of 8 degrees; 27 mm of it and its point in the
     hole."""
     s = math.sin(math.radians(8.0))
-    found = ask(tipped(shop=Shop(drill_reach=reach)), "drill-reach")
+    found = ask(tipped(shop=Shop(drills=(Drill(2.8, reach),))), "drill-reach")
     found = [f for f in found if f.subjects == ("bridge.claw.1", "chuck")]
     assert [f.status for f in found] == [status]
     if found[0].value is not None:

@@ -252,7 +252,7 @@ def test_leads_that_share_a_way_get_a_wider_drill():
         cut("neck", MOUTH, opens={"front", "edge"}),
         cavity("b", 20.0, -100.0, 70.0, 40.0, 6.0),
         links=[Link("a", "b", 4.0), Link("p", "b", 4.0)],
-        shop=Shop(drills=(Drill(6.35, 300.0), Drill(8.0, 400.0)), drill_reach=400.0),
+        shop=Shop(drills=(Drill(6.35, 300.0), Drill(8.0, 400.0))),
     )
     holes = route(layout)
     found = judged(with_parts(layout, holes)).findings
@@ -350,7 +350,8 @@ def test_the_command_says_what_is_out_of_reach(tmp_path, capsys):
         "import teasel\n"
         "from bodycad import *\n"
         "def design() -> Design:\n"
-        "    return replace(teasel.design(), shop=Shop(drill_reach=30.0))\n"
+        "    short = tuple(Drill(d.diameter, 30.0, d.point_deg) for d in Shop().drills)\n"
+        "    return replace(teasel.design(), shop=Shop(drills=short))\n"
     )
     assert main(["route", str(path), "--afresh"]) == 1
     said = capsys.readouterr().out

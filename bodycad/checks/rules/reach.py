@@ -12,13 +12,13 @@ from bodycad.checks.page import Page
 from bodycad.checks.piece import Answers, of_each, piece_limit
 from bodycad.checks.wood.ends import ends_in_air
 from bodycad.checks.wood.pointed import point_wood
-from bodycad.checks.wood.shank import shank
+from bodycad.checks.wood.shank import in_a_wall, out_of_chuck, shank
 from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.blank import Pin
-from bodycad.layout.entry import entry
+from bodycad.layout.entry import entry, under_face
 from bodycad.layout.interface import Bush, Screw, StringHole, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
@@ -71,35 +71,39 @@ SWING_PAGE = Page(
 )
 
 
-WALL = 10.0
-"""The shank of a drill that enters a cavity's wall is asked about from so far before it, mm:
-nearer, the wall that it drills is beside it."""
-
-
 @dataclass(frozen=True)
 class LikeHoles:
     """Like holes of a part in one piece: how deep each is drilled at its full diameter, mm, from
-    each face where `both`; flat: something seats on their floor."""
+    each face where `both`, and how far under it each begins; flat: something seats on their floor.
+    out: how far their drill must stand out of its chuck, mm."""
 
     voids: tuple[Void, ...]
     diameter: float
     depth: float
+    start: float
     both: bool
     flat: bool
+    out: float
 
 
 def like_holes(layout: Layout, piece: Workpiece) -> tuple[LikeHoles, ...]:
     """The holes of a piece, those alike together."""
     seats = {screw.seat for screw in layout.stated(Screw)}
     seats |= {hole.seat for hole in layout.stated(StringHole)}
-    groups: dict[tuple[str, float, float, bool, bool], list[Void]] = {}
+    groups: dict[tuple[str, float, float, float, bool, bool], list[Void]] = {}
     for void in piece.voids:
         if (shape := void.shape.hole) is not None:
             both = {*SIDES} <= void.opens
             depth = (_depth(void, shape, piece) - shape.tip) / (2.0 if both else 1.0)
-            size = round(shape.diameter, 3), round(depth, 3)
-            groups.setdefault((void.part, *size, both, void.id in seats), []).append(void)
-    return tuple(LikeHoles(tuple(voids), *key[1:]) for key, voids in groups.items())
+            sizes = shape.diameter, depth, under_face(void, piece.thickness)
+            size, deep, start = (round(one, 3) for one in sizes)
+            key = void.part, size, deep, start, both, void.id in seats
+            groups.setdefault(key, []).append(void)
+    made = []
+    for key, voids in groups.items():
+        outs = [out for v in voids if (out := out_of_chuck(v, layout)) is not None]
+        made.append(LikeHoles(tuple(voids), *key[1:], max(outs, default=key[2] + key[3])))
+    return tuple(made)
 
 
 def drill_reach(layout: Layout) -> Iterator[Finding]:
@@ -109,7 +113,7 @@ def drill_reach(layout: Layout) -> Iterator[Finding]:
         groups = like_holes(layout, piece)
         for one in groups:
             how = " from each face" if one.both else ""
-            yield from _drilled(shop, list(one.voids), one.diameter, one.depth, how, one.flat)
+            yield from _drilled(shop, one, how)
         yield from _points(layout, piece, groups)
         yield from _pins(piece, shop)
         return len(groups)
@@ -118,9 +122,8 @@ def drill_reach(layout: Layout) -> Iterator[Finding]:
         yield skip("drill-reach", "this design has no drilled holes")
     yield from _played(layout)
     for void in layout.voids:
-        hole = void.shape.hole
-        if void.operation is Operation.PILOT and not void.opens and hole and not hole.upright:
-            yield from _from_within(layout, void, hole)
+        if in_a_wall(void):
+            yield from _from_within(layout, void)
 
 
 def _goes_in(layout: Layout) -> Iterator[tuple[str, float, str, bool]]:
@@ -165,9 +168,11 @@ def _played(layout: Layout) -> Iterator[Finding]:
             yield found
 
 
-def _from_within(layout: Layout, void: Void, shape: Bore) -> Iterator[Finding]:
+def _from_within(layout: Layout, void: Void) -> Iterator[Finding]:
     """A pilot in a cavity's wall: its drill comes in over the cavity's far rim."""
-    shop, drill = layout.shop, shank(void, shape, layout.body, layout.shop, WALL)
+    shape = void.shape.hole
+    assert shape
+    shop, drill = layout.shop, shank(void, shape, layout)
     words = f"the drill for {void.id} clears the wood behind its start by {drill.spare:.2f} mm"
     cure, at = f"tilt {void.id} more, so that its drill leaves the cavity", (drill.at, drill.at)
     limit = shop.limit("drill-reach.shank")
@@ -190,14 +195,13 @@ def _depth(void: Void, shape: Bore, piece: Workpiece) -> float:
     return shape.length - entry(shape, piece.skin)
 
 
-def _drilled(
-    shop: Shop, voids: list[Void], diameter: float, depth: float, how: str, flat: bool
-) -> Iterator[Finding]:
+def _drilled(shop: Shop, one: LikeHoles, how: str) -> Iterator[Finding]:
+    voids = one.voids
     shape, ids = voids[0].shape.hole, tuple(v.id for v in voids)
     assert shape
     remedy = "" if {*SIDES} <= voids[0].opens else ", or make the hole shallower"
-    hole = ids, diameter, depth, (shape.start, shape.end)
-    yield from _reached(shop, *hole, how, flat, remedy)
+    hole = ids, one.diameter, one.depth, (shape.start, shape.end)
+    yield from _reached(shop, *hole, how, one.flat, remedy, one.start, one.out)
     if voids[0].operation is not Operation.CHANNEL:
         yield from _slender(shop, *hole, how)
 
@@ -217,6 +221,11 @@ def _pins(piece: Workpiece, shop: Shop) -> Iterator[Finding]:
         yield from _slender(shop, *hole)
 
 
+def _longer(shop: Shop, diameter: float, out: float, flat: bool = False) -> Drill | None:
+    """The drill on hand: where one only just reaches and a longer one is on hand, that."""
+    return shop.drill_for(diameter, out + shop.limit("drill-reach").warn, flat)
+
+
 def _reached(
     shop: Shop,
     ids: tuple[str, ...],
@@ -226,11 +235,13 @@ def _reached(
     how: str = "",
     flat: bool = False,
     remedy: str = "",
+    start: float = 0.0,
+    out: float = 0.0,
 ) -> Iterator[Finding]:
-    """Whether a drill on hand makes like holes, and reaches their ends."""
+    """Whether a drill on hand makes like holes, and reaches their ends. start, out: as of
+    `LikeHoles`; out is no less than the depth."""
     limit, what = shop.limit("drill-reach"), _likes(ids)
-    # Where one drill only just reaches and a longer one is on hand, that is taken.
-    drill = shop.drill_for(diameter, depth + limit.warn, flat)
+    drill = _longer(shop, diameter, max(out, depth), flat)
     if drill is None:
         kind = "no bit with a flat floor" if flat else "no drill"
         words = f"{kind} on hand makes the {diameter:g} mm hole {what}"
@@ -238,10 +249,12 @@ def _reached(
         yield failed("drill-reach", ids, words, cure, at=at)
         return
     deep = f"{what} goes {depth:.1f} mm deep{how}, {depth / diameter:.1f} diameters"
+    deep += f", from {start:.1f} mm under the face" if start > 0.05 else ""
     point = f", {drill.point:.1f} of it the point" if drill.point > 0.05 else ""
     words = f"{deep}; the {drill.diameter:g} mm drill for it reaches {drill.reach:g} mm{point}"
     cure = f"add a longer drill to the shop{remedy}"
-    yield judge(ids, drill.reach - depth - drill.point, limit, words, cure, at=at)
+    spare = drill.reach - start - depth - drill.point
+    yield judge(ids, spare, limit, words, cure, at=at)
 
 
 def _slender(
@@ -284,10 +297,10 @@ def _points(layout: Layout, piece: Workpiece, groups: tuple[LikeHoles, ...]) -> 
 def _pointed(shop: Shop, one: LikeHoles) -> Drill | None:
     """The drill with a point that like holes are drilled with; None where a flat bit on hand
     reaches their end, or none makes them."""
-    flat = shop.drill_for(one.diameter, one.depth, flat=True)
-    if flat is not None and flat.reach >= one.depth:
+    flat = shop.drill_for(one.diameter, one.out, flat=True)
+    if flat is not None and flat.reach >= one.out:
         return None
-    drill = shop.drill_for(one.diameter, one.depth + shop.limit("drill-reach").warn)
+    drill = _longer(shop, one.diameter, one.out)
     return drill if drill is not None and drill.point_deg < FLAT else None
 
 

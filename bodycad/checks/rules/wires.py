@@ -90,7 +90,7 @@ def drilled_way(layout: Layout, void: Void, targets: tuple[str, ...]) -> Iterato
             if opening(longer, layout.by_id[target])[0] >= limit.fail:
                 cure = f"lengthen {void.id} or {cure}"
         yield judge((void.id, target), percent, limit, text, cure, at=(spot, spot), unit="%")
-    drill = shank(void, shape, layout.body, shop)
+    drill = shank(void, shape, layout)
     # A point of the shank that is nearest to the wood has no name: the axis point stands for both.
     limit = shop.limit("wire-path.shank")
     text = f"the drill for {void.id} clears the wood behind its start by {drill.spare:.2f} mm"

@@ -10,15 +10,18 @@ import numpy as np
 from bodycad.checks.wood.air import free_radius
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.solid import Point3, point3
+from bodycad.layout.interface import Way
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
-from bodycad.layout.workpiece import Workpiece
-from bodycad.shop import Shop
 from bodycad.words import Face, Operation
 
 LEVEL = 0.05
 """A hole that rises less than so many mm a mm is level: it comes out in no face."""
 STEP = 0.5
 """Spacing of the sections at which a drill's way is tested, mm."""
+WALL = 10.0
+"""The shank of a drill that enters a cavity's wall is asked about from so far before it, mm:
+nearer, the wall that it drills is beside it."""
 
 
 @dataclass(frozen=True)
@@ -34,14 +37,34 @@ class Shank:
     longest: float
 
 
-def shank(void: Void, shape: Bore, piece: Workpiece, shop: Shop, lead: float = 0.0) -> Shank:
-    """The drill that makes the hole `shape` of `void`: it comes from behind the hole's start, on
-    its line. lead: how far behind it the shank is first asked about, mm; more than that where the
-    hole starts on a face."""
+def in_a_wall(void: Void) -> bool:
+    """Whether a void is a pilot in the wall of a cavity: its drill comes in over the far rim."""
+    hole = void.shape.hole
+    return void.operation is Operation.PILOT and not void.opens and bool(hole and not hole.upright)
+
+
+def out_of_chuck(void: Void, layout: Layout) -> float | None:
+    """How far (mm) the drill of a way for wires, or of a pilot in a cavity's wall, stands out of
+    its chuck when the hole is as deep as drawn at its full diameter: the wood beside its way keeps
+    the chuck off. Infinite where no drill on hand brings the chuck clear; None for other holes."""
+    hole = void.shape.hole
+    if hole is None or void.id not in layout.body.by_id:
+        return None
+    ways = {way.hole for way in layout.stated(Way)}
+    if void.operation is Operation.CHANNEL or void.id in ways or in_a_wall(void):
+        return shank(void, hole, layout).need - hole.tip
+    return None
+
+
+def shank(void: Void, shape: Bore, layout: Layout) -> Shank:
+    """The drill that makes the hole `shape` of a void of the body: it comes from behind the hole's
+    start, on its line. Where the shop has none of its size, the longest of all is meant."""
+    piece, shop = layout.body, layout.shop
     start, own = np.array(shape.start), shop.drill_for(shape.diameter, math.inf)
-    longest = min(shop.drill_reach, own.reach if own else shop.drill_reach)
+    longest = own.reach if own else max(drill.reach for drill in shop.drills)
     # A drill that starts on a face is in the air from there: its way begins where it stands clear.
     rise = 1.0 if Face.EDGE in void.opens else abs(shape.direction[2])
+    lead = WALL if in_a_wall(void) else 0.0
     lead = max(lead, shape.radius / max(rise, LEVEL) if void.opens else 0.0)
     back = np.union1d(np.arange(0.0, longest, STEP), [lead])
     line = start - back[:, None] * np.array(shape.direction)

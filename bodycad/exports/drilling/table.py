@@ -65,6 +65,7 @@ FIGURES: Mapping[str, Callable[[Hole], str]] = {
     "bit": lambda h: h.bit,
     "drill_mm": lambda h: _mm(h.drill.diameter if h.drill else None),
     "drill_reach_mm": lambda h: _mm(h.drill.reach if h.drill else None),
+    "out_of_chuck_mm": lambda h: _mm(h.out if math.isfinite(h.out) else None),
     "diameter_mm": lambda h: _mm(h.diameter),
     "x_mm": lambda h: _mm(h.xy[0]),
     "y_mm": lambda h: _mm(h.xy[1]),
