@@ -16,7 +16,7 @@ from bodycad.exports.sheet import CHECK_LENGTH, OUTLINE_MARK, Item, Sheet, as_se
 from bodycad.geometry.plane.profile import Point, Profile, flatten
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.skin import Contour, Shelf
-from bodycad.layout.entry import entry
+from bodycad.layout.entry import entry, under_face
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
@@ -176,12 +176,9 @@ def on_contour(shape: Profile) -> Point:
 
 
 def _particulars(void: Void, thickness: float) -> list[str]:
-    shape = void.shape.prism
-    if shape is None or void.shape.hole:
-        return []
-    sunk = thickness + shape.low if void.face == "back" else -shape.high
+    shape, sunk = void.shape.prism, under_face(void, thickness)
     lines = [f"starts {sunk:.2f} below the face"] if sunk > 1e-6 else []
-    if shape.tilted:
+    if shape is not None and shape.tilted:
         low, high = shape.floor_range
         lines.append(f"floor tilted from {-high:.2f} to {-low:.2f}")
     return lines

@@ -5,7 +5,7 @@ line, y = 0 the centreline). The back is drawn as seen from the back: y changes 
 datum stay.
 
 What is on it: the datum, the check bar, every upright cut that a tool makes from this face, a
-binding ledge and the outline, in the order of work. What is removed lies inside the contours of its
+binding ledge and the outline, drills first. What is removed lies inside the contours of its
 layer; round the outline, and there alone, the tool runs outside. What is not on it, because a plan
 contour at one depth would cut it wrong:
 - contours of the skin (bevels, scoops): their depth changes from point to point;
@@ -256,7 +256,7 @@ def _operation(name: str) -> str:
 
 
 def _rank(name: str) -> int:
-    """Where a layer stands in the order of work."""
+    """Where a layer stands on its sheet."""
     operation = _operation(name)
     return 1 + ORDER.index(operation) if operation in ORDER else 0
 

@@ -1,4 +1,4 @@
-"""Where a drill enters the board, and how far under its face a hole begins."""
+"""Where a drill enters the board, and how far under its face a cut begins."""
 
 from __future__ import annotations
 
@@ -30,9 +30,8 @@ def entry(shape: Bore, skin: Skin) -> float:
 
 
 def under_face(void: Void, thickness: float) -> float:
-    """How far (mm) under its plain face an upright hole begins, in the cuts over it; 0 for another
-    hole."""
-    hole = void.shape.hole
-    if hole is None or not hole.upright or void.face is Face.EDGE:
+    """How far (mm) under its plain face an upright cut begins, in the cuts over it; 0 for any
+    other."""
+    if not void.shape.upright or void.face is Face.EDGE:
         return 0.0
     return max(void.low + thickness if void.face is Face.BACK else -void.high, 0.0) + 0.0

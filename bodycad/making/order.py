@@ -11,8 +11,9 @@ from bodycad.checks.order.rules import Rule, Why, floor
 from bodycad.checks.order.sequence import sequence
 from bodycad.checks.wood.near import remembered
 from bodycad.layout.layout import Layout
+from bodycad.layout.workpiece import Workpiece
 from bodycad.making.rest import Rest, rests
-from bodycad.making.runs import runs_of, time_of
+from bodycad.making.runs import cut_by, runs_of, time_of
 from bodycad.making.step import CutOrder, SetUp, Step
 from bodycad.making.stops import stops_of
 from bodycad.making.told import dangers_of, notes_of, words_of
@@ -22,6 +23,18 @@ def cut_order(layout: Layout) -> CutOrder:
     """The order of work of a layout, worked out once. Where no order keeps every rule it ends
     before the jobs that cannot be done: `cut-order` then fails."""
     return remembered(layout, ("making", "order"), lambda: _order(layout))
+
+
+def steps_of(layout: Layout, piece: Workpiece, face: str) -> Mapping[str, tuple[int, ...]]:
+    """The numbers of the steps that cut a workpiece from a face, by the id of what they cut."""
+    found: dict[str, tuple[int, ...]] = {}
+    for step in cut_order(layout).steps:
+        for job in step.jobs:
+            here = job.piece.id == piece.id and job.face == face
+            if here and (job.work.cuts or job.work is Work.MEET):
+                for name in cut_by(job):
+                    found[name] = (*found.get(name, ()), step.number)
+    return found
 
 
 def _order(layout: Layout) -> CutOrder:

@@ -92,11 +92,15 @@ def _cuts(job: Job, layout: Layout) -> list[Cut]:
     if job.work not in (Work.VOID, Work.MEET, Work.LEDGE, Work.EDGE, Work.OUTLINE):
         return []
     own = [c for c in cuts(layout) if c.piece == job.piece.id and c.face is job.face]
-    if job.work is Work.LEDGE:
-        number = job.ids[0].removeprefix(f"{job.piece.id}.{job.face}.edge").lstrip(".")
-        name = f"{job.piece.id}.ledge.{number}" if number else f"{job.piece.id}.ledge"
-        return [c for c in own if name in c.ids]
-    return [c for c in own if set(c.ids) & set(job.ids)]
+    return [c for c in own if set(c.ids) & set(cut_by(job))]
+
+
+def cut_by(job: Job) -> tuple[str, ...]:
+    """The ids of what a job cuts, as cuts and drawings have them."""
+    if job.work is not Work.LEDGE:
+        return job.ids
+    number = job.ids[0].removeprefix(f"{job.piece.id}.{job.face}.edge").lstrip(".")
+    return (f"{job.piece.id}.ledge.{number}" if number else f"{job.piece.id}.ledge",)
 
 
 def _passes(cut: Cut, layout: Layout) -> tuple[float, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bodycad.checks.order.jobs import Hold, Job, Work
@@ -114,3 +115,15 @@ class CutOrder:
     def minutes(self) -> float:
         """The whole estimate."""
         return sum(one.whole for one in self.set_ups)
+
+
+def spans(numbers: Sequence[int]) -> str:
+    """Numbers of steps, runs of them from the first to the last."""
+    found: list[list[int]] = []
+    for number in sorted(numbers):
+        if found and number == found[-1][-1] + 1:
+            found[-1].append(number)
+        else:
+            found.append([number])
+    texts = [f"{one[0]}-{one[-1]}" if len(one) > 1 else str(one[0]) for one in found]
+    return f"step{'s' if len(numbers) > 1 else ''} {', '.join(texts)}"

@@ -3,6 +3,7 @@
 import logging
 import math
 import os
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -26,6 +27,7 @@ from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.layout.contours import scoop
 from bodycad.layout.void import Void
+from bodycad.making.order import cut_order
 from bodycad.script import load_design
 from tests import sample
 from tests.exports.bodies import crowded, layout_of, pocket
@@ -354,6 +356,22 @@ def test_the_twin_says_every_cut_and_what_the_bare_file_leaves_out(tmp_path, fac
     )
     assert ("roundover R6.00" in said) == (face == "back")
     assert "right-handed, revision 1, thickness 44.00, units millimetres" in said
+
+
+def test_the_twin_lists_the_layers_in_the_cut_order(tmp_path):
+    """By the steps' own numbers; holes in the floor of a cut come behind it, from their depth."""
+    layout = load_design("designs/mallow.py").layout()
+    said = [t.dxf.text for t in texts_of(write_annotated(layout, "front", tmp_path / "a.dxf"))]
+    listed = [text for text in said if re.match(r"FRONT_\S+: \d", text)]
+    steps = [int(re.search(r"steps? (\d+)", text)[1]) for text in listed]
+    assert steps == sorted(steps) and len(steps) == len(set(steps))
+    order = {step.number: step for step in cut_order(layout).steps}
+    for text, number in zip(listed, steps):
+        layer = next(one for one in cut_sheet(layout.body, "front").layers if one.name in text)
+        own = {name for item in layer.items for name in item.ids}
+        assert own & set(order[number].ids)
+    (deep,) = (text for text in listed if text.startswith("FRONT_PILOT_D3100_DIA200"))
+    assert "from 19.00 down" in deep and deep is not listed[0]
 
 
 def test_the_twin_gives_the_numbers_of_a_bore_at_an_angle(tmp_path):

@@ -13,14 +13,14 @@ from bodycad.errors import FileError
 from bodycad.exports import cautions
 from bodycad.exports.bench_page import Section, bench_page, fill_in, picture, ticked, verified
 from bodycad.exports.cutting.pictures import blank_picture, set_up_picture
-from bodycad.exports.cutting.texts import coordinates, held, minutes, of, shared, spans, steps
+from bodycad.exports.cutting.texts import coordinates, held, minutes, of, shared, steps
 from bodycad.exports.report.tables import cell, full, number, quiet, row, table
 from bodycad.exports.svg import num
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.blank_plan import CLEAR, FEWEST, WASHER, BlankPlan, blank_plan
 from bodycad.making.order import cut_order
-from bodycad.making.step import CutOrder, SetUp
+from bodycad.making.step import CutOrder, SetUp, spans
 from bodycad.shop import Shop
 from bodycad.words import EdgeForm, Face
 

@@ -14,7 +14,7 @@ from bodycad.exports.report.tables import tag
 from bodycad.exports.svg import escape, num
 from bodycad.layout.layout import Layout
 from bodycad.making.rest import FAR, LEAST, Rest
-from bodycad.making.step import Run, SetUp, Step, Stop
+from bodycad.making.step import Run, SetUp, Step, Stop, spans
 from bodycad.safety import CAUTIONS, Danger
 
 EACH = (Danger.NECK, Danger.DRILL, Danger.MAINS, Danger.FILINGS)
@@ -112,18 +112,6 @@ def _after(pairs: Sequence[tuple[int, Why]]) -> Iterator[str]:
     """What must come before, reason by reason."""
     for why, own in groupby(pairs, key=lambda pair: pair[1]):
         yield f"after {spans([number for number, _ in own])}: {Why(why).value}"
-
-
-def spans(numbers: Sequence[int]) -> str:
-    """Numbers of steps, runs of them from the first to the last."""
-    found: list[list[int]] = []
-    for number in sorted(numbers):
-        if found and number == found[-1][-1] + 1:
-            found[-1].append(number)
-        else:
-            found.append([number])
-    texts = [f"{one[0]}-{one[-1]}" if len(one) > 1 else str(one[0]) for one in found]
-    return f"step{'s' if len(numbers) > 1 else ''} {', '.join(texts)}"
 
 
 def _rest(rest: Rest) -> str:

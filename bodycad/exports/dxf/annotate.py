@@ -10,6 +10,7 @@ for CAM.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -34,9 +35,12 @@ from bodycad.geometry.plane.profile import Point
 from bodycad.geometry.solids.edge import Edge, Ledge
 from bodycad.geometry.solids.skin import Skin
 from bodycad.instrument.neck import heel_end_x
+from bodycad.layout.entry import under_face
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.ledges import RUN_OUT
+from bodycad.making.order import steps_of
+from bodycad.making.step import spans
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -155,13 +159,12 @@ def _title(
         f"edge of this face: {_edge_words(skin.edge(face), sheet)}",
         *_stretch_words(skin, sheet),
         *_order_words(piece, face),
-        "layers, in the order of work: FACE_OPERATION_Ddepth[_DIAdiameter] in hundredths of a "
-        "millimetre,",
+        "layers, by the steps of the cut order: FACE_OPERATION_Ddepth[_DIAdiameter] in hundredths "
+        "of a millimetre,",
         "depth from the plain face, of a hole at full diameter; tip: to the tip of a drill with "
         "that point",
     ]
-    layers = [layer for layer in sheet.layers if layer.items[0].ids]
-    lines += [f"{one.name}: {len(one.items)}, {one.area:.1f} mm2" for one in layers]
+    lines += _layer_words(layout, piece, sheet)
     lines += ["CAUTION. Follow local codes, tool makers' manuals and product safety data sheets."]
     lines += cautions.lines(cautions.of_sheet(layout, piece, face))
     x, y = sheet.stock[0], below - 2.0 * TITLE
@@ -170,6 +173,26 @@ def _title(
         _write(doc.modelspace(), text, (x, y), height=height)
         yield x, y - height / 2.0, x + width(text, height), y + height / 2.0
         y -= LEADING * TITLE * (1.0 if k == 0 else 0.8)
+
+
+def _layer_words(layout: Layout, piece: Workpiece, sheet: Sheet) -> Iterator[str]:
+    """A line for each layer that is cut, in the cut order: how many, their area, at which steps,
+    and from which depth those go that begin under the face."""
+    done, rows = steps_of(layout, piece, sheet.face), list[tuple[float, str]]()
+    for layer in sheet.layers:
+        ids = [name for item in layer.items for name in item.ids]
+        numbers = {number for name in ids for number in done.get(name, ())}
+        begins = {
+            f"{under_face(piece.by_id[name], piece.thickness):.2f}"
+            for name in ids
+            if name in piece.by_id
+        } - {"0.00"}
+        begin = f", from {' and '.join(sorted(begins, key=float))} down" if begins else ""
+        when = f", {spans(sorted(numbers))}" if numbers else ""
+        words = f"{layer.name}: {len(layer.items)}, {layer.area:.1f} mm2{begin}{when}"
+        if ids:
+            rows.append((min(numbers, default=math.inf), words))
+    yield from (words for _, words in sorted(rows, key=lambda row: row[0]))
 
 
 def _axes_words(layout: Layout, piece: Workpiece, face: str) -> Iterator[str]:
