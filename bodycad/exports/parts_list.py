@@ -16,8 +16,8 @@ from bodycad.exports.report.tables import cell, full, number, quiet, row, table,
 from bodycad.exports.svg import escape
 from bodycad.layout.layout import Layout
 from bodycad.making.bill import Bill, bill
-from bodycad.making.row import GROUPS, Group, Row, inches
-from bodycad.making.toolbox import GUIDE, Tool, named
+from bodycad.making.row import GROUPS, Group, Row, inches, named
+from bodycad.making.toolbox import GUIDE, Tool
 
 TITLE = "parts to buy and tools"
 HEADS = (
@@ -70,7 +70,7 @@ def rows_of(made: Bill) -> Iterator[tuple[str, ...]]:
             one.unit,
             _sizes(one),
             one.inches,
-            " ".join(one.parts),
+            " ".join(one.serves),
             one.origin,
             one.note,
             "",
@@ -139,7 +139,7 @@ def _section(made: Bill, group: Group) -> Section:
         cells = [page.ticked(one.what), number(_quantity(one), "quantity"), _what(one)]
         cells += [_labelled(_sizes(one), "mm")] if kept else []
         cells += [_labelled(one.inches, "inches")] if inch else []
-        cells += [_labelled(", ".join(one.parts), "for")] if parts else []
+        cells += [_labelled(", ".join(one.serves), "for")] if parts else []
         cells += [_labelled(one.origin, "sizes")] if kept else []
         lines.append(row(*cells, *_prices()))
     note = [quiet(NOTES[group])] if group in NOTES else []

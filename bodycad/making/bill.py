@@ -45,6 +45,7 @@ def merged(rows: Iterable[Row]) -> tuple[Row, ...]:
         old = found.get(row.key)
         if old is not None:
             parts = tuple(dict.fromkeys((*old.parts, *row.parts)))
-            row = replace(old, count=old.count + row.count, parts=parts)
+            count, uses = old.count + row.count, (*old.uses, *row.uses)
+            row = replace(old, count=count, parts=parts, uses=uses)
         found[row.key] = row
     return tuple(sorted(found.values(), key=lambda row: GROUPS.index(row.group)))

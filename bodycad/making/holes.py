@@ -24,7 +24,7 @@ from bodycad.making.heel_holes import heel_holes
 from bodycad.making.hole import HELD, Hole, HoleFit, chosen
 from bodycad.making.left import wood_left
 from bodycad.making.marking import edge_place, from_pins, tilt
-from bodycad.making.roles import Role, roles
+from bodycad.making.roles import Role, own_name, roles
 from bodycad.making.upright import depth_of
 from bodycad.making.work import drilled
 from bodycad.tools import FLAT
@@ -79,7 +79,7 @@ def _hole(
         notes = f"{out:.0f} mm of drill out of the chuck, to clear the wood beside its way", *notes
     if math.isinf(out):
         notes = ("no drill on hand brings its chuck past the wood beside its way",)
-    role = said.get(void.id) or Role(_fit(void), _own_name(void))
+    role = said.get(void.id) or Role(_fit(void), own_name(void.part, void.id))
     tilt_deg, direction_deg = (0.0, 0.0) if upright else tilt(way, face)
     return Hole(
         id=void.id,
@@ -132,12 +132,6 @@ def _slanted(face: Face, bore: Bore, piece: Workpiece) -> tuple[Point3, Point3, 
     level = -piece.thickness if face is Face.BACK else 0.0
     under = abs(z - level) if along <= 0.0 and face is not Face.EDGE else 0.0
     return (x, y, z), bore.direction, bore.shoulder - along, under
-
-
-def _own_name(void: Void) -> str:
-    """A void's id in words: its part, and what is left of the id behind that."""
-    own = void.id.removeprefix(f"{void.part}.").replace(".", " ")
-    return f"{void.part}: {own}" if void.part else own
 
 
 def _fit(void: Void) -> HoleFit:

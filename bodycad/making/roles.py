@@ -30,6 +30,12 @@ def roles(layout: Layout) -> Mapping[str, Role]:
     return found
 
 
+def own_name(part: str, name: str) -> str:
+    """A void's id in words: its part, and what is left of the id behind that."""
+    own = name.removeprefix(f"{part}.").replace(".", " ")
+    return f"{part}: {own}" if part else own
+
+
 def _said(layout: Layout) -> Iterator[tuple[str, Role]]:
     for screw in layout.stated(Screw):
         yield from _screw(screw)
@@ -50,6 +56,9 @@ def _said(layout: Layout) -> Iterator[tuple[str, Role]]:
 
 def _screw(screw: Screw) -> Iterator[tuple[str, Role]]:
     name, thread = f"{screw.part}: screw {screw.number}", float(screw.thread)
+    if screw.bites is None:
+        name = own_name(screw.part, screw.hole)
+        name += "" if "screw" in name else " screw"
     head = float(screw.flange) if screw.head is HeadForm.COUNTERSUNK and screw.flange else None
     if screw.free is not None:
         words = f"{name} passes"

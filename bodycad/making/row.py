@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
@@ -37,7 +38,8 @@ Sizes = tuple[tuple[str, float], ...]
 @dataclass(frozen=True)
 class Row:
     """One thing to buy. what: plain words; sizes: (word, mm) of one; count: how many pieces, or how
-    much where there is a `unit`. parts: the placed parts it is for. origin: the least sure of its
+    much where there is a `unit`. parts: the placed parts it is for; uses: the holes, of what holds
+    in some. origin: the least sure of its
     sizes: "default", "claimed", "measured", or `DRAWN`. inches: where the trade buys by the inch
     its sizes in inches, otherwise "". note: what else to know of it."""
 
@@ -50,12 +52,26 @@ class Row:
     origin: str = DRAWN
     inches: str = ""
     note: str = ""
+    uses: tuple[str, ...] = ()
+
+    @property
+    def serves(self) -> tuple[str, ...]:
+        """What it is for: its holes, like ones counted, else its parts."""
+        return named(self.uses) or self.parts
 
     @property
     def key(self) -> tuple[object, ...]:
         """What two rows share that are one thing."""
         sizes = tuple((word, round(value, 3)) for word, value in self.sizes)
         return self.group, self.what, sizes, self.unit, self.origin, self.note
+
+
+def named(uses: tuple[str, ...]) -> tuple[str, ...]:
+    """What a thing is for, like holes counted: "bridge.string (6)" for the ids of six."""
+    alike: dict[str, list[str]] = {}
+    for use in uses:
+        alike.setdefault(re.sub(r"\.\d+(?=\.|$)", "", use), []).append(use)
+    return tuple(ids[0] if len(ids) == 1 else f"{name} ({len(ids)})" for name, ids in alike.items())
 
 
 def origin(values: Iterable[Any], plain: str = "claimed") -> str:

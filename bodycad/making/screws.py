@@ -40,7 +40,8 @@ def screws(layout: Layout) -> Iterator[Row]:
             )
             sure = origin(value for _, value in sizes)
             what, into = "threaded insert for wood", f"its hole is drilled {made.hole:g} mm"
-            yield Row(Group.SCREWS, what, 1, sizes, (one.part,), origin=sure, note=into)
+            part, uses = (one.part,), (one.hole,)
+            yield Row(Group.SCREWS, what, 1, sizes, part, origin=sure, note=into, uses=uses)
     for hung in layout.stated(Sprung):
         count, part = len(hung.at), (hung.part,)
         sizes = (
@@ -81,6 +82,7 @@ def _screw(layout: Layout, one: Screw) -> Row:
         origin=origin((value for _, value in sizes), plain="drawn"),
         inches=", ".join(told),
         note=note,
+        uses=(one.hole,),
     )
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
@@ -127,14 +126,6 @@ def _led(layout: Layout) -> Iterator[Tool]:
             last = step is guide.steps[-1]
             deep, reach = (one.depth, guide.reached) if last else (step.end, step.end)
             yield Tool(GUIDE, step.bit, None, uses, deep, reach if guide.short else None)
-
-
-def named(uses: tuple[str, ...]) -> tuple[str, ...]:
-    """What a tool is for, like holes counted: "bridge.string (6)" for the ids of six."""
-    alike: dict[str, list[str]] = {}
-    for use in uses:
-        alike.setdefault(re.sub(r"\.\d+(?=\.|$)", "", use), []).append(use)
-    return tuple(ids[0] if len(ids) == 1 else f"{name} ({len(ids)})" for name, ids in alike.items())
 
 
 def _by_hand(layout: Layout) -> Iterator[Tool]:

@@ -45,7 +45,7 @@ def test_the_table_says_what_the_bill_does(report, made):
     for row, one in zip(rows, made.rows):
         assert row[column["item"]] == one.what and row[column["unit"]] == one.unit
         assert float(row[column["quantity"]]) == pytest.approx(one.count)
-        assert row[column["for"]].split() == list(one.parts)
+        assert row[column["for"]].split() == " ".join(one.serves).split()
         sizes = [part.rsplit(" ", 1) for part in row[column["sizes_mm"]].split("; ") if part]
         assert [word for word, _ in sizes] == [word for word, _ in one.sizes]
         told = [float(value) for _, value in sizes]
@@ -117,3 +117,11 @@ def test_words_of_a_maker_stay_words():
     assert html.escape(hostile, quote=False).replace('"', "&quot;") in html_text(
         report, made
     ) or html.escape(hostile, quote=False) in html_text(report, made)
+
+
+def test_like_screws_of_one_part_are_told_apart():
+    """Three kinds of wood screws of one vibrato, each with what its holes are called."""
+    layout = load_design(HOME / "campion.py").layout()
+    rows = list(csv.DictReader(csv_text(bill(layout), layout).splitlines()[1:]))
+    said = {row["for"] for row in rows if row["item"].startswith("wood screw")}
+    assert {"vibrato.screw (5)", "vibrato.claw (2)", "vibrato.pivot (6)"} <= said

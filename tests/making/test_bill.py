@@ -186,6 +186,8 @@ def test_no_pilot_and_no_hole_in_a_sheet_is_without_its_screw(name, layouts):
 @pytest.mark.parametrize("name", NAMES)
 def test_every_placed_part_is_in_the_list(name, layouts, bills):
     layout, made = layouts[name], bills[name]
+    for row in made.rows:
+        assert not row.uses or row.count == len(row.uses)  # each screw is told by its hole
     named = {part for row in made.rows for part in row.parts}
     ids = {one.id for one in layout.placed}
     assert named | {*made.only_cut} == ids and not named & {*made.only_cut}

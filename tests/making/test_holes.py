@@ -303,3 +303,12 @@ def test_a_hole_begun_on_a_floor_says_where():
 
 def test_letters_leave_out_what_reads_as_a_figure():
     assert [letter(k) for k in (0, 7, 8, 23, 24, 48)] == ["A", "H", "J", "Z", "AA", "BA"]
+
+
+def test_a_screw_is_told_by_its_hole():
+    """A vibrato has screws at its pivot, its claw and its cover: a number alone tells none."""
+    found = {hole.id: hole.serves for hole in holes(layout_of("campion"))}
+    assert found["vibrato.pivot.1"] == "vibrato: pivot 1 screw bites"
+    assert found["vibrato.claw.2"] == "vibrato: claw 2 screw bites"
+    assert found["vibrato.screw.1"] == "vibrato: screw 1 bites"
+    assert found["vibrato.cover.screw.1"] == "vibrato: screw 1 passes"

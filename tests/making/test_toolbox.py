@@ -16,8 +16,9 @@ from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.edge import Rim, Square
 from bodycad.geometry.solids.skin import Skin
 from bodycad.making.holes import holes
+from bodycad.making.row import named
 from bodycad.making.shaped import follower
-from bodycad.making.toolbox import CUTTER, DRILL, EDGE_BIT, GUIDE, named, tools
+from bodycad.making.toolbox import CUTTER, DRILL, EDGE_BIT, GUIDE, tools
 from bodycad.tools import DRILLS
 from bodycad.words import EdgeForm, Nose
 from tests import sample
