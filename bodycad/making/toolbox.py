@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from bodycad.layout.interface import Bush, Screw, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.making.cuts import cuts, unreached
-from bodycad.making.hole import bit_of
+from bodycad.making.hole import bit_of, chosen
 from bodycad.making.holes import holes
 from bodycad.making.leads import leads
 from bodycad.making.rims import rims
@@ -98,8 +98,8 @@ def _drilling(layout: Layout) -> Iterator[Tool]:
         yield _drill(hole.drill, hole.diameter, hole.out, hole.flat, (hole.id,))
     for piece in layout.pieces:
         for k, pin in enumerate(piece.blank.pins if piece.blank else (), 1):
-            drill = layout.shop.drill_for(pin.diameter, piece.thickness)
-            use = (f"{piece.id}.pin.{k}",)
+            drill, _ = chosen(layout.shop, float(pin.diameter), piece.thickness)
+            use = (f"pin.{k}" if piece is layout.body else f"{piece.id}.pin.{k}",)
             yield _drill(drill, pin.diameter, piece.thickness, False, use)
 
 

@@ -41,7 +41,7 @@ def test_every_cut_has_its_tool(name, layouts):
             elif edge.form is not None:
                 due.add(owner)
     due |= {hole.id for hole in holes(layout)}
-    due |= {f"body.pin.{k}" for k in range(1, len(layout.blank.pins) + 1)}
+    due |= {f"pin.{k}" for k in range(1, len(layout.blank.pins) + 1)}
     shaped = {c.id for p in layout.pieces for c in p.skin.contours}
     assert {re.sub(r"(ledge)\.\d+$", r"\1", use) for use in found} - shaped == due
     drilled = Counter(use for tool in machines if tool.kind == DRILL for use in tool.uses)
@@ -113,7 +113,7 @@ def test_a_long_drill_is_to_be_bought_where_the_shop_has_none(layouts):
 
 
 def test_a_drill_that_does_not_reach(layouts):
-    """What drill-reach fails is lacking; so are the pins, which no check asks about."""
+    """What drill-reach fails is lacking, the pins' holes too."""
     short = tuple(Drill(d.diameter, min(d.reach, 40.0), d.point_deg) for d in DRILLS)
     layout = replace(layouts["teasel"], shop=Shop(drills=short))
     lacking = {use for tool in tools(layout) if tool.lacking for use in tool.uses}
@@ -123,8 +123,7 @@ def test_a_drill_that_does_not_reach(layouts):
         if f.status == "fail" and f.code == "drill-reach"
         for subject in f.subjects
     }
-    assert {"jack.bore", "wire.pickups", "ground"} <= failed <= lacking
-    assert {"body.pin.1", "body.pin.2", "body.pin.3"} <= lacking
+    assert {"jack.bore", "wire.pickups", "ground", "pin.1", "pin.2", "pin.3"} <= failed <= lacking
 
 
 def test_a_corner_that_no_cutter_makes(layouts):
