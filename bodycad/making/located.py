@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from bodycad.checks.rules.stock import other_way
-from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile
 from bodycad.layout.blank import Pin
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
-from bodycad.making.upright import in_plan
 from bodycad.shop import Shop
 from bodycad.words import Face
 
@@ -23,9 +21,10 @@ PIN_WALL = 8.0
 THIN, THICK = 3.0, 16.0
 """What a drilled hole must measure so that a dowel or a drill's shank in it holds a template, mm
 (common practice, no source)."""
-DEEP, PEG = 10.0, 6.0
-"""Depth and diameter of a hole drilled for a pin in wood that is routed away, mm (common practice,
-no source)."""
+DEEP = 10.0
+"""A dowel that holds a template stands so deep in its hole, mm (common practice, no source)."""
+LINES = "lay it to the drawn centreline and scale line, and hold it with double-sided tape"
+"""What is done where no holes hold a template."""
 SWING = 3.0
 """Play in holes that stand a third of a template's length apart is three times itself at its far
 end (common practice, no source)."""
@@ -36,13 +35,11 @@ MOUTH = 1e-6
 class Located:
     """The holes (x, y, diameter) of a template in the piece's own frame, what goes in them, and how
     far at least a pin misses its hole when the template lies in any other way, mm; None where that
-    does not matter. pegs: how many of them are drilled for this alone, in wood that a route takes
-    away."""
+    does not matter."""
 
     holes: tuple[Pin, ...]
     words: str
     off: float | None = None
-    pegs: int = 0
 
     @property
     def span(self) -> float:
@@ -69,28 +66,19 @@ def by_datum(piece: Workpiece, opening: Profile) -> Located:
 
 
 def by_holes(piece: Workpiece, face: Face, rim: Profile, shop: Shop) -> Located:
-    """Three drilled holes of the piece itself that are open in the face and stand in the template,
-    the farthest apart; with pegs in wood that is routed away later where those alone are too few,
-    or so near each other that the template swings about them."""
-    holes = [pin for pin in _drilled(piece, face) if _within(pin, rim)]
-    found = _spread(holes)
-    if len(found) > 2 and other_way(found) >= shop.limit("stock.pins").fail:
-        sizes = ", ".join(f"{pin.diameter:g}" for pin in found)
-        words = f"dowels or shanks of {sizes} mm in drilled holes, which come first"
-        made = Located(found, words, other_way(found))
-        if made.span >= wide(rim):
-            return made
-    pegs = [pin for pin in _pegs(piece, face) if _within(pin, rim)]
-    found = _spread([*holes, *pegs])
+    """Drilled holes of the piece itself that are open in the face and stand in the template: two
+    that are the farthest apart, and the third with which they fit in one way only. They are there
+    when the outline is cut, the last of all; where they are too few, the drawn lines say the
+    rest."""
+    found = _spread([pin for pin in _drilled(piece, face) if _within(pin, rim)])
     if not found:
-        return Located((), "nothing: no hole or route on this face; lay it to the drawn lines", 0.0)
-    own = [f"{pin.diameter:g}" for pin in found if pin in holes]
-    words = f"dowels or shanks of {', '.join(own)} mm in drilled holes" if own else ""
-    new = len(found) - len(own)
-    if new:
-        words += f"{' and ' if own else ''}{new} pins of {PEG:g} mm, {DEEP:g} deep, in wood that "
-        words += "the routes take away: the outline before those routes"
-    return Located(found, words, other_way(found) if len(found) > 1 else 0.0, new)
+        return Located((), f"nothing: no hole on this face; {LINES}", 0.0)
+    sizes = ", ".join(f"{pin.diameter:g}" for pin in found)
+    off = other_way(found) if len(found) > 1 else 0.0
+    made = Located(found, f"dowels or shanks of {sizes} mm in drilled holes, which come first", off)
+    if made.one_way(shop) and made.span >= wide(rim):
+        return made
+    return replace(made, words=f"{made.words}; {LINES}")
 
 
 def wide(rim: Profile) -> float:
@@ -118,6 +106,8 @@ def _drilled(piece: Workpiece, face: Face) -> list[Pin]:
         hole = void.shape.hole
         if hole is None or not hole.upright or not _mouth(void, face, piece.thickness):
             continue
+        if hole.length < DEEP:
+            continue
         x, y, d = float(hole.start[0]), float(hole.start[1]), float(hole.diameter)
         key = round(x, 3), round(y, 3)
         if key not in best or best[key].diameter < d:
@@ -135,20 +125,6 @@ def _mouth(void: Void, face: Face, thickness: float) -> bool:
 def _near(pin: Pin, plan: Profile) -> bool:
     gap = float(plan.signed_distance(np.array([[pin.x, pin.y]]))[0])
     return gap < pin.diameter / 2.0 + 1.0
-
-
-def _pegs(piece: Workpiece, face: Face) -> list[Pin]:
-    """Places in each route of the face that is deep and wide enough to hide a peg's hole."""
-    found = []
-    for void in piece.voids:
-        if in_plan(void, face) and void.shape.hole is None:
-            plan, thickness = void.shape.plan, piece.thickness
-            level = -void.shape.floor_over(plan)[1]
-            shallow = level if face is Face.FRONT else void.high + thickness
-            inner = offset(plan, -PEG) if shallow > DEEP + 1.0 else ()
-            spots = inner[0].vertices[:, :2].tolist() if inner else ()
-            found += [Pin(x, y, PEG) for x, y in spots]
-    return found
 
 
 def _spread(pins: Sequence[Pin]) -> tuple[Pin, ...]:

@@ -134,26 +134,28 @@ def _route(void: Void, piece: Workpiece, shop: Shop) -> RouterTemplate:
 
 
 def _outline(layout: Layout) -> RouterTemplate:
-    """Of the body: on the face from which its outline is cut, or on the other where that alone has
-    holes for it."""
+    """Of the body: on the face from which its outline is cut; of two the one with the holes that
+    hold it best."""
     piece, shop = layout.body, layout.shop
     depth, plan = piece.thickness + THROUGH, piece.skin.outline
     guide = choose((Track(plan, outside=True),), depth, shop)
-    faces = (*piece.outline_cuts, *(f for f in SIDES if f not in piece.outline_cuts))
+    faces = tuple(piece.outline_cuts)
     given = "outline", piece, faces[0], (f"{piece.id}.outline",), plan, True, depth
     rim = None if guide is None else Track(plan, outside=True).line(guide.off)
     if guide is None or rim is None:
         return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
     ways = [(face, by_holes(piece, face, rim, shop)) for face in faces]
     far = wide(rim)
-    ranks = [(one.one_way(shop), one.span >= far, -one.pegs) for _, one in ways]
+    ranks = [(one.one_way(shop), one.span >= far, len(one.holes)) for _, one in ways]
     face, located = ways[ranks.index(max(ranks))]
+    turned = face is Face.BACK and not located.holes
     face = face if located.holes else Face.FRONT  # a sheet that nothing is cut in has a front alone
     given = "outline", piece, face, given[3], plan, True, depth
     pins = pin_holes(located.holes, guide.sheet, face)
     made = sheet_piece("template", rim, tuple(pins), guide.sheet)
     shaped = ", ".join(_shaped(piece, face))
     notes = [f"before {shaped}: on the shaped {face} it does not lie flat"] if shaped else []
+    notes += ["drawn as seen from the front: it goes onto the back turned over"] if turned else []
     faults = [*_left(guide), *_two_ways(located, shop)]
     if located.holes and located.span < far:
         words = f"its holes are only {located.span:.0f} mm apart: it swings about them"

@@ -51,7 +51,8 @@ class Target:
     """What should be left. `front`, `back`: how deep (ny, nx) each cell should be cut, mm below the
     plain face. `wood`: cells within the outline. `ring`: those beside it that must be gone.
     `corners`: cells where wood stays because no cutter on hand gets there. `shaped`: cells where a
-    contour lowers a face. `steep`: what a ball may leave besides of an edge's foot. `by_hand`: what is made by hand, in words, by its id."""
+    contour lowers a face. `steep`: what a ball may leave besides of an edge's foot. `by_hand`: what
+    is made by hand, in words, by its id."""
 
     front: np.ndarray
     back: np.ndarray

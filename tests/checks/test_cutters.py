@@ -182,7 +182,8 @@ def test_the_bearing_rolls_through_the_hollows():
 
 
 def test_what_opens_in_both_faces_is_cut_from_both():
-    """A slot right through 59 mm: 29.5 and half a mm more from each face, which the 6.35 cutter reaches."""
+    """A slot right through 59 mm: half and 0.5 mm more from each face, which the 6.35 cutter
+    reaches."""
     layout = board(
         cut("a", Prism(rectangle(60.0, 20.0, 3.2), -59.0, 0.0), opens=("front", "back")),
         thickness=59.0,
