@@ -24,6 +24,7 @@ from bodycad.layout.blank import Pin
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.blank_plan import WASHER, blank_plan
 from bodycad.making.guided import Guide, Track, choose, spot, wanted
 from bodycad.making.located import Located, by_datum, by_holes, wide
 from bodycad.making.sheets import drilled_hole, on_pins, pin_holes, sheet_piece, through
@@ -104,7 +105,27 @@ def _routes(layout: Layout) -> Iterator[RouterTemplate]:
     for face in SIDES:
         for void in piece.voids:
             if void.shape.hole is None and in_plan(void, face):
-                yield _route(void, piece, shop)
+                one = _route(void, piece, shop)
+                yield replace(one, notes=(*one.notes, *_on_the_blank(layout, one)))
+
+
+def _on_the_blank(layout: Layout, one: RouterTemplate) -> Iterator[str]:
+    """What of the blank a template meets: hold-downs under it, and pins whose wood is cleared for
+    the neck."""
+    plan = blank_plan(layout)
+    if plan is None or one.sheet is None:
+        return
+    rim = one.sheet.skin.outline
+    near = rim.signed_distance(np.array(plan.holds).reshape(-1, 2)) < WASHER / 2.0
+    if near.any():
+        under = ", ".join(f"H{k + 1}" for k in np.flatnonzero(near).tolist())
+        yield f"lies over the hold-down at {under}: clamp the blank at its rim meanwhile"
+    for k, pin in enumerate(plan.blank.pins, 1):
+        spot = np.array([[pin.x, pin.y]])
+        sunk = any(region.outer.signed_distance(spot)[0] < 0.0 for region in plan.approach)
+        if sunk and pin in one.located.holes and one.face is Face.FRONT:
+            lower = f"{plan.approach_depth:.2f} mm lower once the neck's way is cleared"
+            yield f"pin {k} stands in wood that is {lower}"
 
 
 def _route(void: Void, piece: Workpiece, shop: Shop) -> RouterTemplate:

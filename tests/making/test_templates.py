@@ -16,6 +16,7 @@ from bodycad.geometry.plane.boolean import difference, union
 from bodycad.geometry.plane.build import circle, hull, rectangle, rounded
 from bodycad.guides import BearingBit, GuideBush
 from bodycad.layout.layout import Layout
+from bodycad.making.blank_plan import blank_plan
 from bodycad.making.guided import Track, choose
 from bodycad.making.templates import templates
 from bodycad.shop import Cutter, Shop
@@ -325,6 +326,24 @@ def test_pins_of_an_outline_stand_in_deep_holes_of_the_face_that_it_is_cut_from(
         )
         held.add(firm)
     assert held == {True, False}
+
+
+@pytest.mark.parametrize("name", SOME)
+def test_what_of_the_blank_a_template_meets_is_said(found, name):
+    """A washer under the sheet, and a pin that the way of the neck has sunk."""
+    plan = blank_plan(layout_of(name))
+    for one in found[name]:
+        if one.outside or one.sheet is None:
+            continue
+        told, rim = " ".join(one.notes), polygon(one.sheet.skin.outline)
+        for k, hold in enumerate(plan.holds, 1):
+            assert (f"H{k}" in told) == (rim.distance(shapely.Point(hold)) < 8.0), (one.id, k)
+        for k, pin in enumerate(plan.blank.pins, 1):
+            low = any(
+                polygon(way.outer).contains(shapely.Point(pin.x, pin.y)) for way in plan.approach
+            )
+            sunk = low and pin in one.located.holes and one.face == "front"
+            assert (f"pin {k} stands in wood that is {plan.approach_depth:.2f}" in told) == sunk
 
 
 def test_a_body_without_a_hole_gets_an_outline_template_all_the_same():

@@ -44,8 +44,8 @@ def approach_to(layout: Layout, pocket: str) -> Approach | None:
 
 
 def _approach(layout: Layout, joint: Joint) -> Approach | None:
-    blank, pocket = layout.body.blank, layout.by_id[joint.pocket]
-    if blank is None:
+    blank, pocket = layout.body.blank, layout.by_id.get(joint.pocket)
+    if blank is None or pocket is None:
         return None
     ahead = np.array(joint.ahead[:2])
     across = np.array([-ahead[1], ahead[0]])
