@@ -349,6 +349,80 @@ def test_the_sheet_names_what_is_measured_and_nothing_else(wren):
     assert "wren-sizes.csv" in text and "right-handed, revision 1" in text
 
 
+WAYS = {
+    ("Ring", "screw_length"): "centre to centre",
+    ("BladeSwitch", "screw_length"): "outside jaws",
+    ("DirectMount", "screw_length"): "outside jaws",
+    ("Hardtail", "hole_pitch"): "centre to centre",
+    ("BassBridge", "holes"): "centre to centre",
+    ("Hardtail", "saddle_low"): "depth rod",
+    ("TopLoad", "string_hole"): "inside jaws",
+    ("Ferrule", "hole"): "outside jaws",
+    ("Ferrule", "depth"): "outside jaws",
+    ("Insert", "hole"): "as its maker says",
+    ("Humbucker", "body_depth"): "outside jaws",
+    ("Humbucker", "pole_height"): "depth rod",
+    ("Pot", "depth"): "depth rod",
+    ("EndJack", "cup_depth"): "outside jaws",
+    ("Heel", "slant_deg"): "angle gauge",
+    ("", "bridge.spread"): "centre to centre",
+    ("", "stock.thickness"): "outside jaws",
+}
+
+
+@pytest.mark.parametrize(("kind", "field"), WAYS, ids=".".join)
+def test_each_size_is_measured_with_what_gets_there(kind, field):
+    from bodycad.exports.measuring import jaws
+
+    assert jaws(kind, field) == WAYS[kind, field]
+
+
+HINTS = {
+    (
+        "Heel",
+        "slant_deg",
+    ): "as fanned frets want it: positive where its bass corner lies nearer the bridge",
+    ("Fitted", "aside"): "two threads that are stretched along the outer strings",
+    (
+        "Fitted",
+        "along",
+    ): "measured from the nut, positive where that ends nearer the nut than drawn",
+    ("TopLoad", "held"): "height of the string in the edge, over the face",
+    ("PlateJoint", "length"): "as it is bought, from the rim of its countersunk head",
+    ("TailBlock", "knob"): "diameter",
+    ("SingleCoil", "feet_width"): "of the tabs, along the strings",
+    ("Ears", "over"): "wider than what goes into the route",
+    ("SingleBridge", "thickness"): "of the plate",
+}
+
+
+@pytest.mark.parametrize(("kind", "field"), HINTS, ids=".".join)
+def test_a_hint_is_told_to_its_end(kind, field):
+    from bodycad.cli.measure import _known
+
+    said = _known(kind)[1][field]
+    assert HINTS[kind, field] in said
+    assert not re.search(r"(, | (a|the|its|are|over|of|and|or|that))$|[:,]$", said)
+
+
+def test_what_plays_no_part_is_not_measured():
+    held = design_of(Answers(strings=4, pickups=("split",), bridge="plate"))
+    through = design_of(Answers(strings=4, pickups=("split",), bridge="hardtail"))
+    edge, holes = "bridge.held", ("bridge.holes", "bridge.ferrule.hole", "bridge.ferrule.depth")
+    for design, asked, left in ((held, (edge,), holes), (through, holes, (edge,))):
+        text = page(design, "wren.py", ranked=False)
+        form = empty_table(design, "wren-sizes.csv").decode()
+        for name in asked:
+            assert f"<code>{name}</code>" in text and f"\n{name}," in form
+        for name in left:
+            assert f"<code>{name}</code>" not in text and f"\n{name}," not in form
+
+
+def test_words_that_several_sizes_share_name_them():
+    text = page(design_of(Answers()), "wren.py", ranked=False)
+    assert "window_rear, window_front: least and greatest u of the string" in text
+
+
 def test_a_design_without_a_table_gets_a_sheet_and_is_told_how(tmp_path, capsys, monkeypatch):
     import shutil
 

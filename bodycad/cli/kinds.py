@@ -250,8 +250,41 @@ def meaning(name: str, text: str) -> str:
     sketch, words = parted(text)
     several = r"`?(?:,? (?:and )?`?\w+`?)*"
     found = re.search(rf"(?:^|[\s,;(`]){name}{several}: ([^;]*?)(?:;|\. |\.$)", words)
-    found = found or re.search(rf"\b{name}(?:, \w+)*: (.+?)(?:   |;|$)", sketch, re.M)
-    return found[1].strip().rstrip(",") if found else ""
+    return found[1].strip().rstrip(",") if found else _beside(name, sketch)
+
+
+def _beside(name: str, sketch: str) -> str:
+    """What a sketch says of a field: the words after its name, on the next lines too where they go
+    on in the same column."""
+    lines = sketch.split("\n")
+    for k, line in enumerate(lines):
+        found = re.search(rf"\b((?:\w+, )*){name}(?:, \w+)*: (.+?)(?:   |;|$)", line)
+        if found is None:
+            continue
+        words, column, after = found[2], found.start(), line[found.end(2) :]
+        for more in lines[k + 1 :] if not after else ():
+            begins = (
+                k for k in (column, column + 1, column - 1) if more[max(k, 0) : k + 1].strip()
+            )
+            start = next(
+                (k for k in begins if k >= 0 and not more[max(k - 2, 0) : k].strip()), None
+            )
+            text = "" if start is None else more[start:]
+            if not re.match(r"[a-z]{2}", text) or re.match(r"\w+(, \w+)*: ", text):
+                break  # no words, or those of another field
+            went = re.match(r"(.+?)(?:   |;|\.$|$)", text)
+            assert went is not None
+            words = f"{words} {went[1]}"
+            if went.end() < len(text) or text.endswith("."):
+                break
+        return re.split(r"\. |\.$", words)[0].strip().rstrip(",")
+    return ""
+
+
+def named(name: str, text: str) -> str:
+    """The clause of a docstring's words that begins with a field's name."""
+    found = clause(name, text)
+    return found if re.match(rf"`?{name}\b", found) else ""
 
 
 def clause(name: str, text: str) -> str:
@@ -270,5 +303,5 @@ def common(name: str, text: str) -> str:
     return COMMON.get(name, "")
 
 
-MEANINGS = meaning, clause, drawn, common
+MEANINGS = meaning, named, drawn, clause, common
 """Ways to find out what a field is, the best first."""

@@ -139,12 +139,14 @@ SET = "Under", "Depth"
 
 
 def _measurable(one: Asked) -> bool:
-    """Whether a size is read off the real part: its class leaves it open, or has what is usual; of
-    what is sold, with a spread, for what has none is drilled or cut."""
+    """Whether a size is read off the real part: it plays a part, and its class leaves it open, or
+    has what is usual; of what is sold, with a spread, for what has none is drilled or cut."""
     import bodycad
     from bodycad.cli.names import by_kind
     from bodycad.units import Size
 
+    if one.idle:
+        return False
     spec = getattr(getattr(bodycad, one.of, None), "__dataclass_fields__", {}).get(one.field)
     if one.of in SET or spec is None:
         return one.of not in SET
@@ -182,8 +184,10 @@ def _of_layout(report: Report) -> Iterator[Group]:
     from bodycad.exports.measuring import Group, Measure
 
     owners: dict[str, list[Measure]] = {}
+    placed = report.layout.placed
+    idle = tuple(f"{p.id}.{name}." for p in placed for name in getattr(p.part, "idle", ()))
     for one in report.dimensions:
-        if one.origin != "measured":
+        if one.origin != "measured" and not f"{one.part}.{one.name}.".startswith(idle):
             name = f"{one.part}.{one.name}".removeprefix("instrument.")
             spread = f" ± {one.tolerance:g}" if one.tolerance else ""
             now = f"{one.value:.5g}{spread}"

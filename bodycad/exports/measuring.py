@@ -19,17 +19,24 @@ BRIEF = (
     "Measure the real parts with calipers and write the figures here, then into {table}: by hand, "
     "or with bodycad enter {script} NAME=VALUE. Grey figures are common practice, to be replaced."
 )
+RULE, ROD, CENTRE = "rule", "depth rod", "centre to centre"
 WITH = (
     (r"_deg$", "angle gauge"),
-    (r"^aside|^along$", "two threads and a rule"),
-    (r"^scale$", "tape or rule: nut to 12th fret, doubled"),
-    (r"^window", "rule"),
-    (r"depth|^deep$|saddle_low|saddle_high|travel|rise", "depth rod"),
-    (r"hole|slot|^inside", "inside jaws"),
-    (r"spread|span|pitch|spacing|screw_length|screw_width|screw_span", "centre to centre"),
+    (r"\.aside|\.along$", "two threads and a rule"),
+    (r"\.scale$", "tape or rule: nut to 12th fret, doubled"),
     (r"corner|radius", "radius gauge"),
+    (r"^Insert\.hole$", "as its maker says"),
+    (r"^Ferrule\.hole$", "outside jaws"),
+    (r"\.(window_|plate_front|plate_rear|front|rear|overhang|u$)", RULE),
+    (r"\.(travel|adjust|pull|throw|gap|bow|plug|plug_room|grip_length)$", RULE),
+    (r"^(Ring|NeckPlate|Ears)\.screw_length|screw_width|screw_rise|screw_span", CENTRE),
+    (r"pitch|spacing|spread|\.pair|_pair|\.string_row|^SingleBridge\.end|\.holes$", CENTRE),
+    (r"\.(saddle_|rod_depth|held|axis|rise|board_overlap|pole_height|lever_height)", ROD),
+    (r"^NeckPlate\.head|^Ears\.height|^Insert\.depth", ROD),
+    (r"^(\w*Pot|PushPull|Rotary|\w*Switch|\w*Toggle)\.depth", ROD),
+    (r"\.string_hole$", "inside jaws"),
 )
-"""Which part of the calipers, by what a size is called."""
+"""Which part of the calipers, or what else, by kind and name of a size."""
 SEAL = "<!-- as written by bodycad: "
 """What the last line begins with: a digest of all before it follows, so that a sheet that somebody
 wrote into is known from one that may be written anew."""
@@ -66,9 +73,10 @@ class Group:
     rows: tuple[Measure, ...]
 
 
-def jaws(field: str) -> str:
-    """What a size of that name is measured with."""
-    return next((what for form, what in WITH if re.search(form, field)), "outside jaws")
+def jaws(kind: str, field: str) -> str:
+    """What a size of a kind of part is measured with."""
+    name = f"{kind}.{field}"
+    return next((what for form, what in WITH if re.search(form, name)), "outside jaws")
 
 
 def sheet_text(
@@ -113,12 +121,12 @@ def _first(first: Sequence[tuple[str, str]]) -> Section:
 def _group(one: Group) -> tuple[str, ...]:
     sketch = tag("pre", escape(one.sketch), class_="sketch", style=KEPT) if one.sketch else ""
     times = Counter(r.what for r in one.rows)
-    shared = tuple(quiet(words.replace("`", "")) for words, n in times.items() if words and n > 1)
+    shared = tuple(quiet(_shared(one, words)) for words, n in times.items() if words and n > 1)
     head = ("Size", "With", "Usual #", "Measured", "Give or take")
     rows = (
         row(
             cell(tag("code", escape(r.name)), "" if times[r.what] > 1 else _what(r), class_="full"),
-            cell(escape(jaws(r.field))),
+            cell(escape(jaws(one.kind, r.field))),
             cell(tag("span", escape(r.now), class_="quiet"), class_="n", data_label="now"),
             cell(_box(r), data_label="measured"),
             cell(fill_in(), data_label="give or take"),
@@ -133,6 +141,14 @@ def _box(one: Measure) -> str:
     if one.done:
         return escape("in the table")
     return fill_in("mm") + " " + fill_in("in") if one.unit == "mm" else fill_in(one.unit)
+
+
+def _shared(one: Group, words: str) -> str:
+    """What several sizes are, with their names."""
+    names = ", ".join(r.field for r in one.rows if r.what == words)
+    plain = words.replace("`", "")
+    said = all(name in plain for name in names.split(", ")) or plain.startswith("see ")
+    return plain if said else f"{names}: {plain}"
 
 
 def _what(one: Measure) -> str:

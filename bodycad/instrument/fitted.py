@@ -32,7 +32,7 @@ class Fitted:
         aside, aside_at_board: from the centreline to the middle between two threads that are
         stretched along the outer strings, positive toward the bass strings, for either hand.
         along: from the scale line as drawn to twice the length from nut to 12th fret, measured
-        from the nut; positive where that ends nearer the nut than drawn.
+        from the nut, positive where that ends nearer the nut than drawn.
 
     `stays`: ids of placed parts that are already cut for the neck as drawn. Every other part that
     bears, holds or senses strings is turned and moved with the neck; all else stays."""

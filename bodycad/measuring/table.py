@@ -36,7 +36,7 @@ class Asked:
     """A size that a script asks a table for. file: the table's; name: its row's; of: the class that
     it belongs to, "" for a lone number, and `field` its name there; drawn: the value without the
     table; origin: of that value; allowed: in words; row: what the table has, None where it has no
-    such row."""
+    such row; idle: whether it plays no part as the script has it."""
 
     file: str
     name: str
@@ -48,6 +48,7 @@ class Asked:
     tolerance: float
     allowed: str
     row: Row | None
+    idle: bool = False
 
     @property
     def filled(self) -> bool:
@@ -102,7 +103,7 @@ class OpenTable(SizeTable):
         if not is_dataclass(thing) or isinstance(thing, type):
             allowed = "a part or another value with sizes, such as Heel()"
             raise InputError(f"what {name} is asked of", thing, allowed)
-        found: T = self._with(name, thing)
+        found: T = self._with(name, thing, False)
         self.given[id(found)] = found
         return found
 
@@ -134,11 +135,12 @@ class OpenTable(SizeTable):
             remedy += f"the script asks for {listed}"
             raise InputError("a row", first.name, allowed, remedy, rows.at(first.line))
 
-    def _with(self, name: str, thing: Any) -> Any:
+    def _with(self, name: str, thing: Any, idle: bool) -> Any:
         changes: dict[str, Any] = {}
         lines: list[int] = []
         kinds = {one.name: one.kind for one in declarations(type(thing))}
         own = {one.name: one for one in dimensions(name, thing) if one.part == name}
+        out = {spec.name for spec in fields(thing)} if idle else {*getattr(thing, "idle", ())}
         for spec in fields(thing):
             if not spec.metadata.get("size", True) or not spec.init:
                 continue
@@ -146,16 +148,19 @@ class OpenTable(SizeTable):
             if spec.name in own:
                 one = own[spec.name]
                 kind = kinds.get(spec.name)
-                read = self._read(path, one, kind, type(thing).__name__, one.value)
+                of, left = type(thing).__name__, spec.name in out
+                read = self._read(path, one, kind, of, one.value, left)
                 if read is not None:
                     changes[spec.name] = read
                     lines.append(self.rows.rows[path].line)
             elif is_dataclass(value) and not isinstance(value, type):
-                for new in self._inner(path, value):
+                for new in self._inner(path, value, spec.name in out):
                     changes[spec.name] = new
             elif isinstance(value, tuple):
                 items = [
-                    next(self._inner(f"{path}.{k}", item), item) if is_dataclass(item) else item
+                    next(self._inner(f"{path}.{k}", item, spec.name in out), item)
+                    if is_dataclass(item)
+                    else item
                     for k, item in enumerate(value, 1)
                 ]
                 if any(new is not old for new, old in zip(items, value)):
@@ -169,17 +174,23 @@ class OpenTable(SizeTable):
                 error.at(self.rows.at(*lines))
             raise
 
-    def _inner(self, path: str, value: Any) -> Iterator[Any]:
+    def _inner(self, path: str, value: Any, idle: bool) -> Iterator[Any]:
         """What belongs to a thing, where the table changes it; what was asked for by a name of its
         own is not asked for again."""
         if id(value) in self.given:
             return
-        new = self._with(path, value)
+        new = self._with(path, value, idle)
         if new is not value:
             yield new
 
     def _read(
-        self, name: str, one: Dimension, kind: Kind | None, of: str, drawn: float | None
+        self,
+        name: str,
+        one: Dimension,
+        kind: Kind | None,
+        of: str,
+        drawn: float | None,
+        idle: bool = False,
     ) -> Size | None:
         row = self.rows.rows.get(name)
         words = kind.words if kind is not None else ""
@@ -196,6 +207,7 @@ class OpenTable(SizeTable):
                 one.tolerance,
                 words,
                 row,
+                idle,
             )
         if row is None or row.value is None:
             return None

@@ -160,6 +160,11 @@ class BassBridge(TopLoad):
         super().__post_init__()
         fitting(self.ferrule, self.string_hole)
 
+    @property
+    def idle(self) -> tuple[str, ...]:
+        """The sizes that play no part in it as it is."""
+        return ("held",) if self.through else ("holes", "ferrule")
+
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         own = tuple(self.fixed(part, place))
         if not self.through:

@@ -123,6 +123,11 @@ class PickupBridge(Plate):
             thing, allowed = "the route of a bridge's pickup", "one that its plate covers"
             raise InputError(thing, (u0, v0, u1, v1), allowed, "use a larger plate, or move it")
 
+    @property
+    def idle(self) -> tuple[str, ...]:
+        """The sizes that play no part in it as it is."""
+        return ("held",) if self.through else ("ferrule",)
+
     def _rule(self) -> Iterator[tuple[float, float]]:
         """Screws in the corners, 5 mm inside the plate."""
         half = self.plate_width / 2.0 - 5.0

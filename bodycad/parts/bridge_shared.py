@@ -47,10 +47,10 @@ Strings = Annotated[int, between(1, 18)]
 @dataclass(frozen=True)
 @declared("a ferrule")
 class Ferrule:
-    """A string ferrule at the back: a plain sleeve let in `depth` mm.
-
-    `hole` is the diameter drilled for it. The string's ball end seats on its floor. It ends flush
-    with the plain back, or stands out of it by `proud` mm where that is meant."""
+    """A string ferrule at the back, a plain sleeve. depth: how far it is let in, the sleeve's
+    length; hole: the diameter drilled for it, the sleeve's outside. The string's ball end seats on
+    its floor. It ends flush with the plain back, or stands out of it by `proud` mm where that is
+    meant."""
 
     hole: Annotated[float, mm(1.0, 40.0)] = default(7.9, 0.1)
     depth: Annotated[float, mm(0.5, 80.0)] = default(11.0, 0.3)
@@ -60,7 +60,8 @@ class Ferrule:
 @dataclass(frozen=True)
 @declared("a bridge")
 class Spread:
-    """The saddles' spread, outer string to outer string: the instrument's too."""
+    """A bridge has its instrument's spread. spread: from outer string to outer string at the
+    saddles."""
 
     spread: Annotated[float, mm(5.0, 200.0)]
 
@@ -140,8 +141,8 @@ class Pitched(Spread):
 @dataclass(frozen=True)
 class Plated(Saddled, Pitched):
     """A plate with saddles. Left out, these follow from the others (common practice, no source),
-    each a default to be measured: hole_pitch: the saddles' own; plate_width: the spread and 13.75
-    mm a side."""
+    each a default to be measured. hole_pitch: from one string's end to the next, left out the
+    saddles' own; plate_width: across the strings, left out the spread and 13.75 mm a side."""
 
     plate_front: Annotated[float, mm(1.0, 200.0)] = default(33.0, 0.3)
     plate_rear: Annotated[float, mm(-200.0, 200.0)] = default(7.0, 0.3)

@@ -54,8 +54,8 @@ class SingleBridge:
 
     saddle_low, saddle_high: height of the string's point over the face at both ends of its screws.
     through: the string goes through the body to a ferrule; otherwise the plate's rear edge holds
-    it, `held` mm over the face. foil: thickness of what lies under the plate. grounded: a ground
-    wire of its own comes out under the plate; bridges without one share a foil, or another's
+    it, `held` mm over the face. thickness: of the plate; foil: of what lies under it. grounded: a
+    ground wire of its own comes out under the plate; bridges without one share a foil, or another's
     metal. string: which it serves; None: told by where it stands. screws: left out, one 3.5 mm
     inside each end of the plate."""
 
@@ -88,6 +88,11 @@ class SingleBridge:
             object.__setattr__(self, "screws", ends)
         for u, _ in self.screws or ():
             number("the u of a single bridge's screw", u, -self.rear, self.front)
+
+    @property
+    def idle(self) -> tuple[str, ...]:
+        """The sizes that play no part in it as it is."""
+        return ("held",) if self.through else ("ferrule",)
 
     def voids(self, part: str, place: Place, thickness: float) -> tuple[Void, ...]:
         own = pilots(part, place, self.screws or (), self.screw_pilot, self.screw_depth)

@@ -149,8 +149,8 @@ class Ears:
              |__________________|              to a round of ear_width, to `length` over all
         <----------- length ----------->
 
-    `height` is the cover's top over the front: such a pickup stands as high as it is made, and is
-    raised by shims. What goes into the route is narrower than the cover by `over` each side. Sizes
+    height: from the front to the cover's top, as such a pickup stands as high as it is made, and is
+    raised by shims; over: what the cover is wider than what goes into the route, each side. Sizes
     are common practice, no source."""
 
     length: Annotated[float, mm(20.0, 250.0)] = follows(112.0, 0.5)

@@ -20,7 +20,8 @@ class Part(Protocol):
 
     Each answer is in the frame of a right-handed body; `part` is the id under which the part was
     placed, `thickness` that of the plain stock, mm. A part may answer more: `pieces`, `fitted`,
-    `shared_sizes` and `with_screws`, see the functions below; and, where it hangs from a guard,
+    `shared_sizes` and `with_screws`, see the functions below; `idle`, a property: the names of its
+    sizes that play no part in it as it is, which nobody measures; and, where it hangs from a guard,
     `openings(part, place, piece)`: the voids that it cuts in `piece`, a workpiece of another part,
     in that piece's own frame (`piece.frame` turns the instrument's into it), none in any other. One
     whose height is set under the strings answers `under_strings`, see `layout.heights`."""
