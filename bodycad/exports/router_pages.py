@@ -131,9 +131,8 @@ def _told(layout: Layout, one: RouterTemplate) -> Iterator[_Line]:
     yield _Line(f"{one.what}, {_depth(one)}, {seen}", BOLD)
     yield _Line(f"{how(guide, one.outside)}; sheet {guide.sheet:g} thick")
     for k, step in enumerate(guide.steps, 1):
-        yield _Line(step_words(k, step, guide))
-    once = layout.shop.pass_depth * guide.cutter
-    yield _Line(f"in passes of {once:.2f} at most")
+        once = layout.shop.pass_depth * step.diameter
+        yield _Line(f"{step_words(k, step, guide)}; in passes of {once:.2f} at most")
     held = f"held by {one.located.words}"
     if one.located.holes and one.located.off:
         held += f"; laid in any other way it misses a hole by {one.located.off:.2f}"

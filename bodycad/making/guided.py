@@ -93,12 +93,14 @@ class Track:
 class Step:
     """What one bit does of a template's work.
 
-    bit: its words. on: whether the router stands on the template, or on the bare face after the
-    template was taken off, so that the bearing follows the wall just cut. start, end: depths of the
-    tip under the plain face when it begins and ends, mm. setting: from the router's base to the tip
-    at the end. bored: the waste must be bored out down to `start` first."""
+    bit: its words; diameter: its own, mm. on: whether the router stands on the template, or on the
+    bare face after the template was taken off, so that the bearing follows the wall just cut.
+    start, end: depths of the tip under the plain face when it begins and ends, mm. setting: from
+    the router's base to the tip at the end. bored: the waste must be bored out down to `start`
+    first."""
 
     bit: str
+    diameter: float
     on: bool
     start: float
     end: float
@@ -212,10 +214,11 @@ def _judged(one: Guide, tracks: Sequence[Track]) -> Guide:
 
 @dataclass(frozen=True)
 class _Option:
-    """A bit, whether the router stands on the template, and the depths between which the tip can
-    work."""
+    """A bit, its diameter, whether the router stands on the template, and the depths between which
+    the tip can work."""
 
     bit: str
+    diameter: float
     on: bool
     begin: float
     end: float
@@ -227,14 +230,14 @@ def _options(
     if bush is not None:
         reach = max(one.reach for one in shop.flat_cutters if one.diameter == cutter)
         words = f"{cutter:g} mm cutter in the {bush.outside:g} mm bush"
-        yield _Option(words, True, 0.0, min(depth, reach - sheet))
+        yield _Option(words, cutter, True, 0.0, min(depth, reach - sheet))
     for bit in shop.bearing_bits:
-        words = f"{bit.diameter:g} x {bit.length:g} mm bearing bit"
+        own = f"{bit.diameter:g} x {bit.length:g} mm bearing bit", bit.diameter
         if bush is None and bit.diameter == cutter:
             begin = max(bit.length - sheet + CONTACT, 0.0)
-            yield _Option(words, True, begin, min(depth, bit.reach - sheet))
+            yield _Option(*own, True, begin, min(depth, bit.reach - sheet))
         if bit.diameter <= cutter:
-            yield _Option(words, False, bit.length + CONTACT, min(depth, bit.reach))
+            yield _Option(*own, False, bit.length + CONTACT, min(depth, bit.reach))
 
 
 def _steps(
@@ -242,12 +245,12 @@ def _steps(
 ) -> Iterator[Step]:
     """The bits one after the other, as few as will do, until the depth is cut or none goes on."""
     options = [o for o in _options(shop, cutter, bush, sheet, depth) if o.begin <= o.end + NIL]
-    once, done, off = shop.pass_depth * cutter, 0.0, False
+    done, off = 0.0, False
     while done < depth - NIL:
         able = [o for o in options if o.end > done + NIL and not (off and o.on)]
         if not done:
             able = [o for o in able if o.on]  # only the template leads the first pass
-        near = [o for o in able if o.begin <= done + once + NIL]
+        near = [o for o in able if o.begin <= done + shop.pass_depth * o.diameter + NIL]
         if near:
             best = max(near, key=lambda o: (o.end, o.on, -o.begin))
         elif able:
@@ -257,7 +260,7 @@ def _steps(
         off = off or not best.on
         setting = best.end + (sheet if best.on else 0.0)
         begin = max(best.begin, done)
-        yield Step(best.bit, best.on, begin, best.end, setting, not near)
+        yield Step(best.bit, best.diameter, best.on, begin, best.end, setting, not near)
         done = best.end
 
 

@@ -84,6 +84,16 @@ def test_the_pages_say_how_each_guides(built):
     assert "26.00 deep from the front" in ears
 
 
+def test_each_bit_has_a_pass_of_its_own(built):
+    """Half of 12.7 and half of 9.5: the narrower bit that goes on deeper takes less at once."""
+    layout, folder = built
+    document = pypdfium2.PdfDocument(folder / "teasel-router-templates.pdf")
+    texts = [document[k].get_textpage().get_text_bounded() for k in range(len(document))]
+    own = next(text for text in texts if "1. 12.7 x 12.7" in text and "2. 9.5 x 19" in text)
+    first, second = " ".join(own.split()).split("2. 9.5 x 19")
+    assert "in passes of 6.35 at most" in first and "in passes of 4.75 at most" in second
+
+
 def test_a_template_off_its_cut_is_no_file(built, tmp_path):
     """An opening 0.1 mm to one side, one a bush too wide, an outline of the wrong hand."""
     layout, _ = built
