@@ -26,6 +26,11 @@ FAILS = (
     "This design does not pass its checks: cut nothing from this page before report.html says PASS."
 )
 
+OF_LAYOUT = (
+    "the checks of the layout alone; report.html counts what is asked of the finished solids too"
+)
+"""What the counts of a page are of: it is written while the kernel still works."""
+
 
 @dataclass(frozen=True)
 class Section:
@@ -147,7 +152,7 @@ def _top(report: Report, title: str, brief: str, about: str) -> str:
     header = (
         tag("div", name, tag("p", escape(f"{words}. {UNITS}"), class_="quiet counts")),
         tag("span", VERDICTS[report.verdict], class_=f"verdict {report.verdict}"),
-        tag("p", escape(counts(report)), class_="counts"),
+        tag("p", escape(f"{counts(report)}: {OF_LAYOUT}"), class_="counts"),
     )
     stop = tag("p", escape(FAILS), class_="danger") if report.verdict == "fail" else ""
     return tag("header", *header, class_="top") + stop + tag("p", escape(brief))
