@@ -15,7 +15,7 @@ from bodycad.making.passes import passes
 from bodycad.making.rest import taken
 from bodycad.making.step import Minutes, Run
 from bodycad.shop import Shop
-from bodycad.tools import Cutter, EdgeBit
+from bodycad.tools import FLAT, Cutter, EdgeBit
 from bodycad.words import EdgeForm
 
 BENCH = {
@@ -69,7 +69,8 @@ def _drills(job: Job, layout: Layout) -> Iterator[Run]:
     size = hole.diameter if hole.drill is None else float(hole.drill.diameter)
     what = f"{size:.4g} mm {hole.bit}" if hole.drill else f"{size:.4g} mm hole, no drill on hand"
     deep = hole.full / 2.0 + 0.5 if hole.both else hole.full
-    yield Run(what, abs(hole.begin), round(deep, 9))
+    tip = round(deep + hole.tip - hole.full, 9) if hole.point_deg < FLAT else None
+    yield Run(what, abs(hole.begin), round(deep, 9), tip=tip)
 
 
 def _waste(job: Job, layout: Layout) -> Iterator[Run]:

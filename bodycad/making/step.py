@@ -15,14 +15,16 @@ from bodycad.words import Face
 
 @dataclass(frozen=True)
 class Run:
-    """One tool's part in a step: the tool in words, from which depth to which, mm, and where each
-    pass ends; rest: it takes what a larger one left."""
+    """One tool's part in a step: the tool in words, from which depth to which, mm, of a drill at
+    its full diameter and, where it has a point, at its tip; and where each pass ends; rest: it
+    takes what a larger one left."""
 
     tool: str
     start: float
     depth: float
     passes: tuple[float, ...] = ()
     rest: bool = False
+    tip: float | None = None
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from bodycad.making.rest import carved, grid_points
 from bodycad.making.tabs import LOOSE, loose, tabs
 from bodycad.making.upright import tilted_floor
 from bodycad.safety import LONG, Danger
+from bodycad.tools import FLAT
 from bodycad.words import Face
 
 ROUND, UNDER = 25.0, 10.0
@@ -204,11 +205,29 @@ def _drilled(jobs: Sequence[Job], layout: Layout) -> str:
     own = [_hole(job, layout) for job in jobs]
     tags, one = ", ".join(hole.tag for hole in own), own[0]
     what = "Drill the other half of" if jobs[0].work is Work.MEET else "Drill"
-    both = one.both and jobs[0].work is not Work.MEET
-    deep = "half through" if both or jobs[0].work is Work.MEET else f"{one.full:.2f} mm deep"
-    deep = "through" if deep != "half through" and one.through and _board(one, jobs[0]) else deep
+    deep = f"{one.full:.2f} mm deep{_tip(one)}"
+    if one.both or jobs[0].work is Work.MEET:
+        deep = "half through"
+    elif one.through and _board(one, jobs[0]):
+        deep = "through"
     names = _listed([hole.id for hole in own])
-    return f"{what} {tags} ({names}): {one.diameter:.2f} mm, {deep}"
+    sunk = _countersunk(own) if jobs[0].work is not Work.MEET else ""
+    return f"{what} {tags} ({names}): {one.diameter:.2f} mm, {deep}{sunk}"
+
+
+def _countersunk(own: Sequence[Hole]) -> str:
+    """What is countersunk of holes that were drilled, for which heads."""
+    heads: dict[float, list[str]] = {}
+    for hole in own:
+        if hole.countersink is not None:
+            heads.setdefault(round(hole.countersink, 1), []).append(hole.tag)
+    every = len(heads) == 1 and all(hole.countersink is not None for hole in own)
+    said = (f"{'each' if every else ', '.join(tags)} to {d:.1f}" for d, tags in heads.items())
+    return f"; countersink {' and '.join(said)} mm" if heads else ""
+
+
+def _tip(hole: Hole) -> str:
+    return f" at full diameter, {hole.tip:.2f} to the tip" if hole.point_deg < FLAT else ""
 
 
 def _board(hole: Hole, job: Job) -> bool:

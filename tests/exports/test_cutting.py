@@ -13,11 +13,13 @@ from bodycad.checks.order.sequence import ordered
 from bodycad.checks.runner import run
 from bodycad.errors import FileError
 from bodycad.exports.cutting import page
-from bodycad.exports.cutting.texts import entered, spans
+from bodycad.exports.cutting.texts import entered
 from bodycad.exports.dxf import blank
+from bodycad.exports.report.text import counts
 from bodycad.making.bill import bill
 from bodycad.making.blank_plan import blank_plan
 from bodycad.making.order import cut_order
+from bodycad.making.step import spans
 from tests.drawn import DESIGNS, layout_of
 from tests.strangers.bench import quoin
 
@@ -37,6 +39,7 @@ def written(report, tmp_path_factory):
 def test_the_page_says_what_it_is_of_and_every_step(written, report):
     text = (written / "teasel-cutting.html").read_text(encoding="utf-8")
     assert "left-handed, revision 1" in text and "Millimetres" in text
+    assert f"{counts(report)}: the checks of the layout alone" in text
     for step in cut_order(report.layout).steps:
         assert f"<b>{step.number}. </b>" in text
     for void in report.layout.by_id:

@@ -159,6 +159,7 @@ def test_both_files_are_written_and_the_same_again(tmp_path):
     for name in names(layout):
         assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
     page = (tmp_path / "one" / "teasel-drilling.html").read_text(encoding="utf-8")
+    assert "The holes of the datum pins come before all of these" in page
     found = holes(layout)
     for hole in found:
         assert page.count(f'aria-label="{hole.tag} drilled"') == 1

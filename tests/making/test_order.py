@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import replace
 
@@ -95,6 +96,18 @@ def test_a_pocket_by_hand_sums():
     way = plan.area / (0.4 * 12.7) + plan.segments.length.sum()
     (cut,) = [one for one in step.time if "cm2" in one.words]
     assert cut.minutes == pytest.approx(3.0 * way / 1000.0, rel=0.02)
+
+
+def test_a_hole_has_both_depths_and_its_countersink():
+    """A twist drill of 2 mm has a point 1 / tan 59 long; the screws of a cover are let in."""
+    steps = cut_order(layout_of("campion")).steps
+    (jack,) = (step for step in steps if step.work is Work.VOID and "jack.screw.1" in step.ids)
+    assert jack.words.endswith("12.00 mm deep at full diameter, 12.60 to the tip")
+    assert jack.runs[0].tip == pytest.approx(12.0 + 1.0 / math.tan(math.radians(59.0)))
+    (seat,) = (step for step in steps if step.work is Work.VOID and "neck.bolt.1.seat" in step.ids)
+    assert seat.words.endswith("9.20 mm deep") and seat.runs[0].tip is None
+    (cover,) = (step for step in steps if "vibrato.cover.screw.1" in step.ids)
+    assert cover.words.endswith("through; countersink each to 6.7 mm")
 
 
 def test_a_faster_shop_takes_less_time_and_deeper_passes_fewer():

@@ -91,7 +91,8 @@ def _run(run: Run) -> str:
     begin = f"from {run.start:.2f} " if run.start > 0.0 else ""
     count = len(run.passes)
     how = f"{count} passes, ending at {', '.join(ends)} mm" if count > 1 else ""
-    how = how or f"{begin}to {run.depth:.2f} mm"
+    tip = f" at full diameter, {run.tip:.2f} at the tip" if run.tip is not None else ""
+    how = how or f"{begin}to {run.depth:.2f} mm{tip}"
     rest = ", what the larger one left" if run.rest else ""
     begin = f", {begin.strip()} mm on" if begin and count > 1 else ""
     return tag("p", tag("b", escape(run.tool)), escape(f"{rest}{begin}: {how}"), class_="tool")

@@ -37,6 +37,10 @@ BRIEF = (
     "Every drilled hole, by the side it is drilled from and by the drill. A tag is a letter for "
     "the drill and a number; the drawings show the same tags. Tick a hole when it is drilled."
 )
+PINS = (
+    " The holes of the datum pins come before all of these: they are on the blank's drawing and in "
+    "the cut order, not here."
+)
 READING = (
     "x and y are what you see: face toward you, nut to the right, x to the right of the datum's "
     "cross and y up. So the back shows every y with the other sign than the front.",
@@ -72,7 +76,9 @@ def drilling_page(report: Report) -> str:
     sections.append(Section("drills", "Drills", (_drills(layout),)))
     for (piece, face), found in set_ups(layout).items():
         sections.append(_set_up(layout, piece, face, found))
-    return bench_page(report, "drilling", BRIEF, sections, of_drilling(layout))
+    pins = any(piece.blank is not None and piece.blank.pins for piece in layout.pieces)
+    brief = f"{BRIEF}{PINS}" if pins else BRIEF
+    return bench_page(report, "drilling", brief, sections, of_drilling(layout))
 
 
 def _reading(layout: Layout) -> str:
