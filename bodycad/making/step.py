@@ -38,14 +38,16 @@ class Minutes:
 @dataclass(frozen=True)
 class Stop:
     """A figure to measure before the work goes on: what, how, what the layout says, mm. codes: the
-    findings whose spare says how far it may be off; takes: how much of that 1 mm takes. names: the
-    sizes that the value is entered as. parameter: a design's parameter of that meaning, where it
-    has one of that name."""
+    findings whose spare says how far it may be off, of those that have one of `about` among their
+    subjects where it names any; takes: how much of that 1 mm takes. names: the sizes that the value
+    is entered as. parameter: a design's parameter of that meaning, where it has one of that
+    name."""
 
     what: str
     how: str
     expected: float | None
     codes: tuple[str, ...] = ()
+    about: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
     parameter: str = ""
     takes: float = 1.0

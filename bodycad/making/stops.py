@@ -9,12 +9,16 @@ import numpy as np
 
 from bodycad.checks.order.jobs import Job, Work
 from bodycad.checks.order.rules import floor
+from bodycad.checks.rules.neck import side_plays
+from bodycad.checks.rules.seated import necks
 from bodycad.layout.interface import Bush, Core, Fit, Joint, StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.making.step import Stop
 from bodycad.words import Face, FitKind
 
+STACK = "stack.bass", "stack.treble"
+"""The findings on saddles that stand as high as the strings want them."""
 THREADS = "stretch two threads from the nut's outer slots over the outer saddles' places: "
 
 
@@ -25,11 +29,14 @@ def stops_of(jobs: Sequence[Job], layout: Layout) -> Iterator[Stop]:
     if work is Work.TEST:
         yield from _tested(ids, layout)
     elif work is Work.PLANE:
-        piece = jobs[0].piece
-        how = "caliper the planed blank at its four corners and its middle; enter the mean"
-        codes, names = ("stock.thickness",), ("stock.thickness",)
+        piece, how = jobs[0].piece, "caliper the planed blank at its four corners and its middle"
         deep = float(piece.thickness)
-        yield Stop("Thickness of the blank", how, deep, codes, names, "thickness")
+        if piece is not layout.body:
+            yield Stop(f"Thickness of the blank of {piece.id}", how, deep)
+            return
+        codes, names = ("stock.thickness",), ("stock.thickness",)
+        how = f"{how}; enter the mean"
+        yield Stop("Thickness of the blank", how, deep, codes, names=names, parameter="thickness")
     elif work is Work.FIT:
         yield from _line(layout)
     elif work is Work.VOID and jobs[0].piece is layout.body:
@@ -40,18 +47,16 @@ def stops_of(jobs: Sequence[Job], layout: Layout) -> Iterator[Stop]:
 
 def _tested(ids: set[str], layout: Layout) -> Iterator[Stop]:
     """What a test piece must show."""
-    for joint in layout.stated(Joint):
-        if joint.pocket in ids:
+    for neck in necks(layout):
+        if neck.joint.pocket in ids:
             how = "push the heel in by hand: it slides in without rocking and without a mallet"
-            room = layout.rooms_by_id[joint.heel].shape.plan
-            play = _wide(layout.by_id[joint.pocket].shape.plan.vertices, joint) - _wide(
-                room.vertices, joint
-            )
-            yield Stop("Play of the heel across", how, play, ("pocket-fit.least",))
+            about = neck.joint.pocket, neck.joint.heel
+            play = min(side_plays(neck))
+            yield Stop("Play of the heel across", how, play, ("pocket-fit.least",), about)
     for fit in layout.stated(Fit):
         if fit.kind is FitKind.COVER and fit.outer in ids:
             how = "lay the cover in: the gap is the same all round, its face is flush"
-            yield Stop("Gap round the cover", how, None, ("cover-fit.gap",))
+            yield Stop("Gap round the cover", how, None, ("cover-fit.gap",), (fit.outer,))
             return
     seats = sorted(one for one in ids if layout.by_id[one].shape.hole is not None)
     for name in seats[:1]:
@@ -59,13 +64,6 @@ def _tested(ids: set[str], layout: Layout) -> Iterator[Stop]:
         assert hole is not None
         how = "press the real ferrule in: it goes home without splitting, and its flange lies"
         yield Stop("Diameter of the seat", how, float(hole.diameter))
-
-
-def _wide(vertices: np.ndarray, joint: Joint) -> float:
-    """How wide a plan is across the neck, mm."""
-    across = np.array([-joint.ahead[1], joint.ahead[0]])
-    along = vertices[:, :2] @ across
-    return float(along.max() - along.min())
 
 
 def _line(layout: Layout) -> Iterator[Stop]:
@@ -76,13 +74,13 @@ def _line(layout: Layout) -> Iterator[Stop]:
     middle = "from the drawn centreline to the middle between the threads, + toward the bass: "
     codes = ("string-margin.difference",)
     saddles = f"{how}{middle}at the scale line"
-    yield Stop("Neck aside at the saddles", saddles, 0.0, codes, ("fitted.aside",), "", 2.0)
+    own = "fitted.aside", "fitted.aside_at_board", "fitted.along"
+    yield Stop("Neck aside at the saddles", saddles, 0.0, codes, names=own[:1], takes=2.0)
     board = f"{middle}at the fretboard's end"
-    names = ("fitted.aside_at_board",)
-    yield Stop("Neck aside at the fretboard", board, 0.0, codes, names, "", 2.0)
+    yield Stop("Neck aside at the fretboard", board, 0.0, codes, names=own[1:2], takes=2.0)
     how = "nut face to 12th fret, and as much again, along the middle: from the drawn scale line "
     how += "to where that ends, + where it ends nearer the nut"
-    yield Stop("Scale line along", how, 0.0, ("saddle-window",), ("fitted.along",))
+    yield Stop("Scale line along", how, 0.0, ("saddle-window",), names=own[2:])
 
 
 def _pocket(ids: set[str], layout: Layout) -> Iterator[Stop]:
@@ -96,12 +94,13 @@ def _pocket(ids: set[str], layout: Layout) -> Iterator[Stop]:
         how = "depth gauge from the plain face"
         if prism is None or not prism.tilted:
             deep = floor(void, layout.body)
-            yield Stop("Depth of the pocket", how, deep, ("stack",), (), "pocket_depth")
+            yield Stop("Depth of the pocket", how, deep, STACK, parameter="pocket_depth")
             return
-        for where, (x, y) in (("at its mouth", mouth), ("at its end", end)):
+        # A neck's depth is that at the mouth.
+        for where, (x, y), own in (("mouth", mouth, "pocket_depth"), ("end", end, "")):
             z = float(prism.floor(x, y))
             deep = -z if void.face is Face.FRONT else z + layout.thickness
-            yield Stop(f"Depth of the pocket {where}", how, deep, ("stack",), (), "pocket_depth")
+            yield Stop(f"Depth of the pocket at its {where}", how, deep, STACK, parameter=own)
 
 
 def _rows(ids: set[str], layout: Layout) -> Iterator[Stop]:
@@ -112,7 +111,8 @@ def _rows(ids: set[str], layout: Layout) -> Iterator[Stop]:
     across = sorted((one.at[1], one.at[0]) for one in own)
     spread = float(np.hypot(across[-1][0] - across[0][0], across[-1][1] - across[0][1]))
     how = f"outer hole to outer hole, centre to centre, {len(own)} in the row; then the steps"
-    yield Stop("Row of string holes", how, spread, ("string-holes.pitch", "string-holes.drift"))
+    codes = "string-holes.pitch", "string-holes.drift"
+    yield Stop("Row of string holes", how, spread, codes, tuple({one.part: None for one in own}))
 
 
 def _panels(ids: set[str], layout: Layout) -> Iterator[Stop]:
@@ -124,4 +124,4 @@ def _panels(ids: set[str], layout: Layout) -> Iterator[Stop]:
     for under, holes in found.items():
         left = layout.thickness - floor(layout.by_id[under], layout.body)
         how = f"calipers through {', '.join(sorted(h.id for h in holes))}"
-        yield Stop(f"Wood left over {under}", how, left, ("control-clamp",))
+        yield Stop(f"Wood left over {under}", how, left, ("control-clamp", "floor"), (under,))

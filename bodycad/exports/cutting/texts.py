@@ -163,7 +163,7 @@ def _may(report: Report, stop: Stop) -> str:
     """How far a figure may be off, by what its findings have to spare."""
     told = []
     for code in stop.codes:
-        found = [f for f in of(report, code) if f.margin is not None]
+        found = [f for f in of(report, (code,), stop.about) if f.margin is not None]
         if found:
             spare = min(f.margin for f in found if f.margin is not None) / stop.takes
             words = f"holds while off by less than {max(spare, 0.0):.2f}"
@@ -175,12 +175,12 @@ def _may(report: Report, stop: Stop) -> str:
     return f"; {said}" if said else ""
 
 
-def of(report: Report, code: str) -> tuple[Finding, ...]:
-    """The findings of a code, and of the codes under it."""
+def of(report: Report, codes: Sequence[str], about: Sequence[str] = ()) -> tuple[Finding, ...]:
+    """The findings with a figure of some codes, about one of those subjects where any are named."""
     return tuple(
         f
         for f in report.findings
-        if (f.code == code or f.code.startswith(f"{code}.")) and f.value is not None
+        if f.code in codes and f.value is not None and (not about or {*about} & {*f.subjects})
     )
 
 
