@@ -76,6 +76,8 @@ WRONG = {
     "neck.heel.length=3/4": "the value of neck.heel.length is '3/4'; allowed: a number of mm",
     "neck.heel.length=640": "allowed: 20 to 300 mm",
     "neck.heel.length=64 deg": "the unit of neck.heel.length is 'deg'",
+    "neck.heel.length=2 1/2 in +- 0.1 mm": "the unit of neck.heel.length is 'in and mm'; allowed: "
+    "one unit for the size and its tolerance",
     "neck.heel.length=64+-wide": "the tolerance of neck.heel.length is 'wide'",
     "neck.heel.length=64+--1": "the tolerance of neck.heel.length is '-1'",
     "fitted.aside=9": "allowed: -5 to 5 mm",

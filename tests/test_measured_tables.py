@@ -12,7 +12,7 @@ from bodycad.checks.rules.claims import size_claim
 from bodycad.cure.worker import Task, _bench
 from bodycad.errors import InputError
 from bodycad.instrument.neck import Heel
-from bodycad.measuring.rows import entered, rows_of
+from bodycad.measuring.rows import entered, number_in, rows_of
 from bodycad.measuring.table import SizeTable, opened
 from bodycad.parts.cavity import Cover
 from bodycad.parts.pickup import Humbucker
@@ -279,3 +279,31 @@ def test_a_cure_asks_the_table_that_was_read(script):
     bench = _bench(Task(script, one.text, {}, one.tables))
     assert bench.base.instrument.neck.heel.length == 64.2
     assert not bench.noise
+
+
+def test_a_size_that_looks_like_inches_is_taken_where_its_tolerance_says_so():
+    found = heel(f"{HEAD}neck.heel.rod_width,0.25,mm,0.05\n")
+    assert (found.rod_width, found.rod_width.tolerance) == (0.25, 0.05)
+    with pytest.raises(InputError, match="or give its tolerance if it is right"):
+        heel(f"{HEAD}neck.heel.rod_width,0.25,mm\n")
+
+
+def test_a_kept_tolerance_is_as_long_in_the_new_unit():
+    """76 +- 0.1 mm, entered again as 3 in, is not known to 2.5 mm."""
+    before = f"{HEAD}neck.heel.length,76.0,mm,0.1\nneck.heel.corner,0.25,in,1/64\n".encode()
+    order = ["neck.heel.length", "neck.heel.corner"]
+    made = entered("wren-sizes.csv", before, order[0], "3", "in", None, order)
+    made = entered("wren-sizes.csv", made, order[1], "6.4", "mm", None, order)
+    rows = rows_of("wren-sizes.csv", made).rows
+    assert rows[order[0]].in_unit("mm") == pytest.approx((76.2, 0.1), rel=1e-5)
+    assert rows[order[1]].in_unit("mm") == pytest.approx((6.4, 25.4 / 64.0), rel=1e-5)
+
+
+@pytest.mark.parametrize("value", ("1/64", ".5", "5.", "064"))
+def test_what_toml_has_no_number_for_stands_in_quotes(value):
+    text = b'design = "wren"\n"neck.heel.length" = ""\n'
+    unit, name = "in", "neck.heel.length"
+    made = entered("wren-sizes.toml", text, name, value, unit, value, [name])
+    again = entered("wren-sizes.toml", made, name, value, unit, None, [name])
+    row = rows_of("wren-sizes.toml", again).rows[name]
+    assert made == again and row.value == row.tolerance == number_in("it", value, "in")

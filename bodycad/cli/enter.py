@@ -100,15 +100,22 @@ def _given(texts: list[str], asked: Mapping[str, Asked]) -> dict[str, tuple[str,
         value, spread = (parted[1], parted[2]) if parted else (rest, None)
         texts_ = _UNIT.fullmatch(value.strip()), _UNIT.fullmatch((spread or "").strip())
         assert texts_[0] and texts_[1]
-        usual = asked[name].unit
-        unit = texts_[0][2] or texts_[1][2] or usual
-        unit = "in" if unit in ("inch", "inches", '"') else unit
+        units = {_short(text[2]) for text in texts_ if text and text[2]} or {asked[name].unit}
+        if len(units) > 1:
+            allowed = "one unit for the size and its tolerance"
+            raise InputError(f"the unit of {name}", " and ".join(sorted(units)), allowed)
+        (unit,) = units
         value, spread = texts_[0][1].strip(), texts_[1][1].strip() if spread is not None else None
         number_in(f"the value of {name}", value, unit)
         if spread is not None:
             number_in(f"the tolerance of {name}", spread, unit)
         found[name] = (_plain(value), unit, None if spread is None else _plain(spread))
     return found
+
+
+def _short(unit: str) -> str:
+    """A unit as tables have it."""
+    return "in" if unit in ("inch", "inches", '"') else unit
 
 
 def _plain(text: str) -> str:

@@ -26,6 +26,7 @@ DESIGN = "design"
 MOST_BYTES, MOST_ROWS = 1_000_000, 5000
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]*(\.[A-Za-z0-9_-]+)*")
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
+_TOML_NUMBER = re.compile(r"[+-]?(0|[1-9]\d*)(\.\d+)?([eE][+-]?\d+)?")
 _INCH = 'a number, or inches as a fraction such as "2 3/16"'
 
 
@@ -100,13 +101,16 @@ def entered(
     tolerance: str | None,
     order: Sequence[str],
 ) -> bytes:
-    """The table's text with one row's value, unit and tolerance (None: as it is) set, all else as
-    it was; a new row stands after the last of those that come before it in `order`."""
+    """The table's text with one row's value, unit and tolerance (None: as it is, in the new unit)
+    set, all else as it was; a new row stands after the last of those that come before it in
+    `order`."""
     whole = _decoded(file, text)
     lines, end = whole.splitlines(keepends=True), "\r\n" if "\r\n" in whole else "\n"
     known = rows_of(file, text).rows
     form = _toml_line if _is_toml(file) else _csv_line
     if name in known:
+        if tolerance is None:
+            tolerance = _kept(known[name], unit)
         at = known[name].line - 1
         old = lines[at].rstrip("\r\n")
         lines[at] = form(file, lines, old, name, value, unit, tolerance) + (
@@ -121,6 +125,15 @@ def entered(
         lines.insert(at, form(file, lines, "", name, value, unit, tolerance) + end)
     mark = b"\xef\xbb\xbf" if text.startswith(b"\xef\xbb\xbf") else b""
     return mark + "".join(lines).encode("utf-8")
+
+
+def _kept(row: Row, unit: str) -> str | None:
+    """A row's tolerance as text in another unit; None where it stays as it is written."""
+    if row.tolerance is None or row.unit == unit:
+        return None
+    size = {"mm": 1.0, "in": MM_PER_INCH}
+    both = row.unit in size and unit in size
+    return f"{row.tolerance * size[row.unit] / size[unit]:.6g}" if both else ""
 
 
 def form(design: str, groups: Sequence[tuple[str, Sequence[tuple[str, str, str]]]]) -> bytes:
@@ -295,7 +308,8 @@ def _toml_line(
     comment = ""
     if old:
         try:
-            got = tomllib.loads(old).get(name, {})
+            held = tomllib.loads(old).get(name)
+            got = held if isinstance(held, dict) else {}
         except tomllib.TOMLDecodeError:
             allowed = f'"{name}" = {{ value = 1.0, unit = "mm" }} on one line'
             raise InputError(f"the row {name} of {file}", old, allowed) from None
@@ -303,11 +317,15 @@ def _toml_line(
         comment = f"  {found[1]}" if found else ""
     note = str(got.get("note", ""))
     kept = str(got.get("tolerance", "")) if tolerance is None else tolerance
-    number = value if _NUMBER.fullmatch(value) else f'"{value}"'
-    items = [f"value = {number}", f'unit = "{unit}"']
-    items += [f"tolerance = {kept}"] if kept else []
+    items = [f"value = {_toml_number(value)}", f'unit = "{unit}"']
+    items += [f"tolerance = {_toml_number(kept)}"] if kept else []
     items += [f'note = "{_quoted(note)}"'] if note else []
     return f'"{name}" = {{ {", ".join(items)} }}{comment}'
+
+
+def _toml_number(text: str) -> str:
+    """A number as TOML has it, or in quotes where TOML has none like it."""
+    return text if _TOML_NUMBER.fullmatch(text) else f'"{_quoted(text)}"'
 
 
 def _quoted(text: str) -> str:

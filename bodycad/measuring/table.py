@@ -226,8 +226,8 @@ class OpenTable(SizeTable):
                 remedy = _in_inches(row) if script else no.remedy or _other_unit(row, value, drawn)
                 raise InputError(thing, value, no.allowed, remedy, place) from None
         hint = _other_unit(row, value, drawn)
-        if hint:
-            raise InputError(thing, value, f"what is near {drawn:g}", hint, place)
+        if hint and row.tolerance is None:
+            raise InputError(thing, value, f"what is near {drawn:g}", hint + SURE, place)
         claim = one.claim
         if one.origin == "claimed" and drawn is not None:
             claim = drawn
@@ -276,6 +276,10 @@ LEAST, MOST = 20.0, 32.0
 def _in_inches(row: Row) -> str:
     """How a value that looks like inches is written in a table, or entered."""
     return f'lengths are mm: write "{row.value:g} in" for inches'
+
+
+SURE = ", or give its tolerance if it is right"
+"""How a maker stands by a value: who measured how far it may be off has read its unit."""
 
 
 def _other_unit(row: Row, value: float, drawn: float | None) -> str:
