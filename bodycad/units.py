@@ -109,20 +109,42 @@ def dimensions(owner: str, thing: Any) -> Iterator[Dimension]:
     """Every numeric field of a dataclass with its origin; a plain number counts as claimed.
 
     Fields whose metadata say `{"size": False}` (positions and choices, not sizes) are left out;
-    nested dataclasses and tuples of them are walked with dotted names."""
+    nested dataclasses and tuples of them are walked with dotted names, and so are the places of
+    several holes in one part: `screws.2.v`."""
     for field in fields(thing):
         if not field.metadata.get("size", True):
             continue
         value = getattr(thing, field.name)
         if isinstance(value, (int, float)) and not isinstance(value, bool):
             unit = "deg" if field.name.endswith("_deg") else field.metadata.get("unit", "mm")
-            size = value if isinstance(value, Size) else Size(value, "claimed")
-            yield Dimension(
-                owner, field.name, float(size), unit, size.origin, size.tolerance, size.claim
-            )
+            yield dimension(owner, field.name, value, unit)
         elif is_dataclass(value):
             yield from dimensions(f"{owner}.{field.name}", value)
         elif isinstance(value, tuple):
             for index, item in enumerate(value, 1):
                 if is_dataclass(item):
                     yield from dimensions(f"{owner}.{field.name}.{index}", item)
+                elif is_spot(item):
+                    for axis, at in zip(SPOT, item, strict=True):
+                        yield dimension(f"{owner}.{field.name}.{index}", axis, at)
+
+
+SPOT = "u", "v"
+"""What the two coordinates of a place in a part are called."""
+
+
+def is_spot(value: Any) -> bool:
+    """Whether a value is a place (u, v) in a part."""
+    two = isinstance(value, tuple) and len(value) == 2
+    return two and all(isinstance(x, (int, float)) and not isinstance(x, bool) for x in value)
+
+
+def guessed(spot: tuple[float, float]) -> bool:
+    """Whether a coordinate of a place in a part is common practice, to be measured."""
+    return any(isinstance(x, Size) and x.origin == "default" for x in spot)
+
+
+def dimension(owner: str, name: str, value: float, unit: str = "mm") -> Dimension:
+    """The row of one number."""
+    size = value if isinstance(value, Size) else Size(value, "claimed")
+    return Dimension(owner, name, float(size), unit, size.origin, size.tolerance, size.claim)

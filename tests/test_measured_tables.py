@@ -14,10 +14,13 @@ from bodycad.errors import InputError
 from bodycad.instrument.neck import Heel
 from bodycad.measuring.rows import entered, number_in, rows_of
 from bodycad.measuring.table import SizeTable, opened
+from bodycad.parts.bridge import Hardtail
+from bodycad.parts.bridge_vibrato import ScrewVibrato
 from bodycad.parts.cavity import Cover
-from bodycad.parts.pickup import Humbucker
+from bodycad.parts.mount import DirectMount
+from bodycad.parts.pickup import Humbucker, Soapbar
 from bodycad.script import load, load_design, make
-from bodycad.units import claimed
+from bodycad.units import claimed, dimensions
 
 ROOT = Path(__file__).parents[1]
 HEAD = "name,value,unit,tolerance,note\ndesign,wren\n"
@@ -103,6 +106,30 @@ def test_items_go_by_their_number():
     asked = table(HEAD)
     asked.of("cover", Cover())
     assert "cover.thickness" in asked.asked
+
+
+def test_where_a_parts_screws_stand_is_asked_for_and_measured():
+    """A plate's screws, those of a vibrato's pivot and a pickup's height screws, each by itself."""
+    rows = "bridge.screws.2.u,30,mm\nbridge.screws.2.v,1.5,mm\npickup.mount.screws.1.v,-8,mm\n"
+    asked = table(HEAD + rows)
+    bridge = asked.of("bridge", Hardtail(52.5))
+    assert bridge.screws[1] == (30.0, 1.5) and bridge.screws[0] == Hardtail(52.5).screws[0]
+    origins = [[at.origin for at in spot] for spot in bridge.screws[:2]]
+    assert origins == [["default"] * 2, ["measured"] * 2]
+    pickup = asked.of("pickup", Soapbar(50.0, mount=DirectMount()))
+    assert pickup.mount.screws == ((0.0, -8.0), (0.0, 10.0))
+    asked.of("vibrato", ScrewVibrato(52.5))
+    assert {"bridge.screws.5.u", "vibrato.screws.6.v", "pickup.mount.screws.2.u"} <= set(
+        asked.asked
+    )
+    listed = {(d.part, d.name): d.origin for d in dimensions("bridge", bridge)}
+    assert listed["bridge.screws.2", "u"] == "measured"
+    assert listed["bridge.screws.3", "v"] == "default"
+
+
+def test_a_measured_screw_beside_its_plate_is_refused_with_its_line():
+    with pytest.raises(InputError, match=r"the v of a bridge's screw 2.*wren-sizes.csv, line 3"):
+        table(HEAD + "bridge.screws.2.v,150,mm\n").of("bridge", Hardtail(52.5))
 
 
 def test_what_was_asked_for_is_not_asked_for_again_by_another_name():

@@ -15,9 +15,10 @@ import pytest
 
 import bodycad
 from bodycad.cli import main
-from bodycad.cli.measure import empty_table, page
+from bodycad.cli.measure import _groups, _of_layout, empty_table, page
 from bodycad.cli.new import _answers, _ask
 from bodycad.errors import InputError
+from bodycad.exports.measuring import jaws
 from bodycad.script import load, load_design, make
 from bodycad.starting.answers import (
     BRIDGES,
@@ -288,6 +289,15 @@ def wren(tmp_path_factory) -> Path:
     design = make(load(folder / "wren.py", text.encode(), {"sizes": None}))
     (folder / "wren-sizes.csv").write_bytes(empty_table(design, "wren-sizes.csv"))
     return folder / "wren.py"
+
+
+def test_the_sheet_asks_where_a_plates_screws_stand(wren):
+    """Beside the plate's other sizes: of a design with a table, and of one without."""
+    plain = load_design(Path(__file__).parents[1] / "designs" / "woodruff.py").check()
+    for groups in (_groups(load_design(wren)), _of_layout(plain)):
+        (group,) = (one for one in groups if one.name == "bridge")
+        (row,) = (one for one in group.rows if one.name == "bridge.screws.4.v")
+        assert "middle line" in jaws(group.kind, row.field) and "screws" in row.what
 
 
 def test_the_form_filled_in_is_read_back_as_measured_and_passes(wren):

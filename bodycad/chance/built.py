@@ -32,7 +32,7 @@ from bodycad.layout.layout import Layout, Placed, drilled, opened
 from bodycad.layout.made import Made
 from bodycad.layout.void import Room, Void
 from bodycad.parts.part import fitted, own_pieces
-from bodycad.units import Size
+from bodycad.units import SPOT, Size, is_spot
 
 Shift = tuple[float, float]
 
@@ -252,8 +252,8 @@ def _own(sizes: Mapping[tuple[str, str], float], owner: str) -> dict[str, float]
 
 
 def changed(thing: Any, more: Mapping[str, float]) -> Any:
-    """A dataclass with the sizes at dotted paths larger by `more`; items of a tuple count from
-    1."""
+    """A dataclass with the sizes at dotted paths larger by `more`; items of a tuple count from 1,
+    of a place in a part they are u and v."""
     if not more:
         return thing
     here = {head: _grown(getattr(thing, head), rest) for head, rest in _by_head(more).items()}
@@ -277,9 +277,8 @@ def _grown(value: Any, rest: dict[str, float]) -> Any:
         return more
     if isinstance(value, tuple):
         here = _by_head(rest)
-        return tuple(
-            _grown(v, here[str(k)]) if str(k) in here else v for k, v in enumerate(value, 1)
-        )
+        names = SPOT if is_spot(value) else [str(k) for k in range(1, len(value) + 1)]
+        return tuple(_grown(v, here[k]) if k in here else v for k, v in zip(names, value))
     return changed(value, rest)
 
 

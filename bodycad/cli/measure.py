@@ -129,7 +129,7 @@ def _grouped(asked: Iterable[Asked]) -> list[tuple[str, str, list[Asked]]]:
     """Sizes by what they belong to: the beginning of their names, and its class."""
     found: dict[tuple[str, str], list[Asked]] = {}
     for one in filter(_measurable, asked):
-        whose = one.name.rpartition(".")[0] if one.of else one.name
+        whose = one.name.removesuffix(f".{one.field}") if one.of else one.name
         found.setdefault((whose, one.of), []).append(one)
     return [(name, kind, rows) for (name, kind), rows in found.items()]
 
@@ -169,7 +169,7 @@ def _groups(design: Design) -> Iterator[Group]:
                 Measure(
                     one.name,
                     one.field or one.name,
-                    told.get(one.field, ""),
+                    told.get(one.field.partition(".")[0], ""),
                     _now(one),
                     one.unit,
                     one.filled,
@@ -182,6 +182,7 @@ def _groups(design: Design) -> Iterator[Group]:
 def _of_layout(report: Report) -> Iterator[Group]:
     """The same of a design that reads no table: every size that is not yet measured."""
     from bodycad.exports.measuring import Group, Measure
+    from bodycad.units import SPOT
 
     owners: dict[str, list[Measure]] = {}
     placed = report.layout.placed
@@ -191,14 +192,18 @@ def _of_layout(report: Report) -> Iterator[Group]:
             name = f"{one.part}.{one.name}".removeprefix("instrument.")
             spread = f" ± {one.tolerance:g}" if one.tolerance else ""
             now = f"{one.value:.5g}{spread}"
-            whose = one.part.removeprefix("instrument.")
-            owners.setdefault(whose, []).append(Measure(name, one.name, "", now, one.unit, False))
+            whose, field = one.part.removeprefix("instrument."), one.name
+            if field in SPOT:
+                whose, *place = whose.rsplit(".", 2)
+                field = ".".join((*place, field))
+            owners.setdefault(whose, []).append(Measure(name, field, "", now, one.unit, False))
     parts = {p.id: type(p.part).__name__ for p in report.layout.placed}
     for whose, rows in owners.items():
         kind = parts.get(whose, "")
         sketch, told, drawings = _known(kind)
         own = tuple(
-            Measure(r.name, r.field, told.get(r.field, ""), r.now, r.unit, r.done) for r in rows
+            Measure(r.name, r.field, told.get(r.field.partition(".")[0], ""), r.now, r.unit, r.done)
+            for r in rows
         )
         yield Group(whose, kind, sketch, drawings, own)
 

@@ -24,6 +24,7 @@ WITH = (
     (r"_deg$", "angle gauge"),
     (r"\.aside|\.along$", "two threads and a rule"),
     (r"\.scale$", "tape or rule: nut to 12th fret, doubled"),
+    (r"\.screws\.\d+\.v$", "centre to centre, from the middle line"),
     (r"corner|radius", "radius gauge"),
     (r"^Insert\.hole$", "as its maker says"),
     (r"^Ferrule\.hole$", "outside jaws"),

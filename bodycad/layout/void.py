@@ -30,9 +30,10 @@ class Void:
     part: id of the placed part it serves. face: where the tool comes from. operation: the trade's
     word for the cut, which drawings use in layer names; the depth of a PILOT with a flat end is
     that at full diameter, and the layout gives it the point of the shop's drill beyond. opens: the
-    faces whose air it is meant to reach. meets: ids of the voids it is meant to open into. Words
-    may be given as plain strings; any other word is an InputError that names part, void and what
-    is allowed."""
+    faces whose air it is meant to reach. meets: ids of the voids it is meant to open into. guessed:
+    True where nobody has measured where its part wants it, so that it is marked through the part.
+    Words may be given as plain strings; any other word is an InputError that names part, void and
+    what is allowed."""
 
     id: CutId
     part: Literal[""] | Id
@@ -41,6 +42,7 @@ class Void:
     shape: Annotated[Shape, A_SHAPE]
     opens: frozenset[Face] = frozenset()
     meets: frozenset[CutId] = frozenset()
+    guessed: bool = False
 
     def __post_init__(self) -> None:
         _in_reach(self._thing("the shape"), self.shape)

@@ -19,6 +19,10 @@ LONG = 150.0
 """A twist drill that reaches so many mm is called long."""
 
 
+MARKED = "where it stands in {} was not measured: mark it through the part itself"
+"""The note of a hole at a place that is only usual."""
+
+
 def chosen(
     shop: Shop, diameter: float, out: float, flat: bool = False
 ) -> tuple[Drill | None, tuple[str, ...]]:

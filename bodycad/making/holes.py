@@ -21,7 +21,7 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.heel_holes import heel_holes
-from bodycad.making.hole import HELD, Hole, HoleFit, chosen
+from bodycad.making.hole import HELD, MARKED, Hole, HoleFit, chosen
 from bodycad.making.left import wood_left
 from bodycad.making.marking import edge_place, from_pins, tilt
 from bodycad.making.roles import Role, own_name, roles
@@ -110,7 +110,7 @@ def _hole(
         before=before(void, piece),
         countersink=role.countersink,
         wood=wood_left(void, piece, made.through),
-        notes=notes,
+        notes=(*notes, *([MARKED.format(void.part)] if void.guessed else [])),
     )
 
 

@@ -236,8 +236,11 @@ def _board(hole: Hole, job: Job) -> bool:
 
 
 def _of_holes(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
+    tags: dict[str, list[str]] = {}
     for job in jobs:
         hole = _hole(job, layout)
         if job.hold is Hold.ANGLE:
             yield f"{hole.tag}: {hole.tilt_deg:.1f} deg off upright; its drawing is in the schedule"
-        yield from (f"{hole.tag}: {note}" for note in hole.notes)
+        for note in hole.notes:
+            tags.setdefault(note, []).append(hole.tag)
+    yield from (f"{', '.join(own)}: {note}" for note, own in tags.items())

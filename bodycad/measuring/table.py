@@ -15,7 +15,16 @@ from bodycad.declare import Pattern, between, declarations, declared
 from bodycad.errors import InputError, nearest, whole_names
 from bodycad.kinds.value import Kind, Number, Refused
 from bodycad.measuring.rows import MOST_BYTES, Row, Rows, rows_of
-from bodycad.units import MM_PER_INCH, Dimension, Size, dimensions, measured
+from bodycad.units import (
+    MM_PER_INCH,
+    SPOT,
+    Dimension,
+    Size,
+    dimension,
+    dimensions,
+    is_spot,
+    measured,
+)
 
 T = TypeVar("T")
 FileName = Annotated[
@@ -28,6 +37,8 @@ SizeName = Annotated[
         "letters, digits, _ and -, with dots between",
     ),
 ]
+PLACE = Number(-3000.0, 3000.0)
+"""Where a place in a part may lie from its datum, mm."""
 End = Annotated[float, between(-1e4, 1e4)]
 
 
@@ -157,14 +168,13 @@ class OpenTable(SizeTable):
                 for new in self._inner(path, value, spec.name in out):
                     changes[spec.name] = new
             elif isinstance(value, tuple):
-                items = [
-                    next(self._inner(f"{path}.{k}", item, spec.name in out), item)
-                    if is_dataclass(item)
-                    else item
-                    for k, item in enumerate(value, 1)
-                ]
+                whose, left = type(thing).__name__, spec.name in out
+                row = enumerate(value, 1)
+                items = [self._item(path, k, item, whose, left) for k, item in row]
                 if any(new is not old for new, old in zip(items, value)):
                     changes[spec.name] = tuple(items)
+                    rows = self.rows.rows.items()
+                    lines += [row.line for known, row in rows if known.startswith(f"{path}.")]
         if not changes:
             return thing
         try:
@@ -173,6 +183,21 @@ class OpenTable(SizeTable):
             if lines:
                 error.at(self.rows.at(*lines))
             raise
+
+    def _item(self, path: str, number: int, item: Any, whose: str, idle: bool) -> Any:
+        """One item of a tuple, where the table changes it: what belongs to a thing, or a place in a
+        part. path: of the tuple; whose: the class that it belongs to."""
+        field_, path = path.rpartition(".")[2], f"{path}.{number}"
+        if is_dataclass(item):
+            return next(self._inner(path, item, idle), item)
+        if not is_spot(item):
+            return item
+        read = []
+        for axis, at in zip(SPOT, item, strict=True):
+            one = dimension(path, f"{field_}.{number}.{axis}", at)
+            found = self._read(f"{path}.{axis}", one, PLACE, whose, one.value, idle)
+            read.append(at if found is None else found)
+        return item if all(new is old for new, old in zip(read, item)) else tuple(read)
 
     def _inner(self, path: str, value: Any, idle: bool) -> Iterator[Any]:
         """What belongs to a thing, where the table changes it; what was asked for by a name of its

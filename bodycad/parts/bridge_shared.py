@@ -8,7 +8,7 @@ face that it stands on.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Annotated, ClassVar
 
@@ -25,7 +25,7 @@ from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.parts.part import wood_screws
-from bodycad.units import Derived, default, follows
+from bodycad.units import Derived, Size, default, follows, guessed
 from bodycad.words import Face, Operation, RoomKind, Wire
 
 CHOICE = {"size": False}
@@ -190,14 +190,14 @@ class Plated(Saddled, Pitched):
 class Screwed(Plated):
     """A plate that wood screws hold, by a rule of its kind where they are not given."""
 
-    screws: Spots | None = field(default=None, metadata=CHOICE)
+    screws: Spots | None = None
     screw_pilot: Annotated[float, mm(0.5, 12.0)] = default(2.4)
     screw_depth: Annotated[float, mm(1.0, 100.0)] = default(20.0)
 
     def __post_init__(self) -> None:
         super().__post_init__()
         if self.screws is None:
-            object.__setattr__(self, "screws", tuple(self._rule()))
+            object.__setattr__(self, "screws", usual(self._rule()))
         for index, (u, v) in enumerate(self.fixing, 1):
             thing, remedy = f"the u of a bridge's screw {index}", "screws go through the plate"
             number(thing, u, -self.plate_rear, self.plate_front, remedy=remedy)
@@ -259,6 +259,12 @@ def ends_at(strings: int, pitch: float, courses: tuple[int, ...], pair: float) -
     return even_centres(strings, pitch * steps + wide, courses, pair)
 
 
+def usual(spots: Iterable[tuple[float, float]]) -> tuple[tuple[Size, Size], ...]:
+    """Where the screws of a bridge usually stand: defaults, to be measured, and give or take
+    0.5."""
+    return tuple((default(u, 0.5), default(v, 0.5)) for u, v in spots)
+
+
 def in_order(thing: str, one: str, low: float, two: str, high: float) -> None:
     """Raise InputError where `low` is not less than `high`."""
     if not low < high:
@@ -315,10 +321,11 @@ def pilots(
     name: str = "screw",
 ) -> Iterator[Void]:
     """Pilots of wood screws at (u, v), `depth` mm below the face, numbered from 1."""
-    for index, (u, v) in enumerate(spots, 1):
-        own, start = f"{part}.{name}.{index}", (*place.point(u, v), 0.0)
+    for index, spot in enumerate(spots, 1):
+        own, start = f"{part}.{name}.{index}", (*place.point(*spot), 0.0)
         pilot = bore(start, DOWN, diameter, place.below(depth), name=own)
-        yield Void(own, part, Face.FRONT, Operation.PILOT, pilot, FRONT)
+        marked = guessed(spot)
+        yield Void(own, part, Face.FRONT, Operation.PILOT, pilot, FRONT, guessed=marked)
 
 
 def fitting(ferrule: Ferrule | None, string_hole: float) -> None:

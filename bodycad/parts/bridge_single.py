@@ -31,6 +31,7 @@ from bodycad.parts.bridge_shared import (
     saddle_room,
     sleeves,
     threaded,
+    usual,
 )
 from bodycad.parts.part import wood_screws
 from bodycad.units import default
@@ -73,7 +74,7 @@ class SingleBridge:
     held: Annotated[float, mm(0.0, 30.0)] = default(4.0, 0.3)
     foil: Annotated[float, mm(0.0, 2.0)] = field(default=0.0, metadata=CHOICE)
     grounded: bool = False
-    screws: Spots | None = field(default=None, metadata=CHOICE)
+    screws: Spots | None = None
     screw_pilot: Annotated[float, mm(0.5, 12.0)] = default(2.0)
     screw_depth: Annotated[float, mm(1.0, 100.0)] = default(14.0)
     string: Annotated[int, between(1, 36)] | None = field(default=None, metadata=CHOICE)
@@ -85,7 +86,7 @@ class SingleBridge:
         fitting(self.ferrule, self.string_hole)
         if self.screws is None:
             ends = (self.front - 3.5, 0.0), (3.5 - self.rear, 0.0)
-            object.__setattr__(self, "screws", ends)
+            object.__setattr__(self, "screws", usual(ends))
         for u, _ in self.screws or ():
             number("the u of a single bridge's screw", u, -self.rear, self.front)
 

@@ -31,9 +31,9 @@ from bodycad.layout.interface import (
 from bodycad.layout.place import DEPTH, Depth, Place
 from bodycad.layout.void import Room, Void, from_front
 from bodycad.layout.workpiece import Workpiece
-from bodycad.parts.mount import CHOICE, DirectMount, Ears, GuardMount, worked_out
+from bodycad.parts.mount import CHOICE, DirectMount, Ears, GuardMount, screwed, worked_out
 from bodycad.parts.part import wood_screws
-from bodycad.units import Size, default, follows
+from bodycad.units import Size, default, follows, guessed
 from bodycad.words import SIDES, Face, FitKind, HeadForm, HideKind, Operation, RoomKind, Wire
 
 THIN = 0.01
@@ -170,6 +170,8 @@ class Cased(ABC):
         reach = max(abs(v - middle) for middle, v in ends) + self.pole_pair / 2.0
         remedy = "its poles or its blade would stand beyond its case"
         number("a pickup's frame_length", self.frame_length, 2.0 * reach, remedy=remedy)
+        if isinstance(self.mount, (DirectMount, GuardMount)):
+            object.__setattr__(self, "mount", screwed(self.mount, self.screws))
         if isinstance(self.mount, Ears):
             cover = self.frame_length
             object.__setattr__(self, "mount", self.mount.sized(cover + 26.5, cover + 14.5))
@@ -263,13 +265,14 @@ class Cased(ABC):
                 pilot = bore(start, DOWN, rim.pilot, deep, name=name)
                 found[name] = Void(name, part, Face.FRONT, Operation.PILOT, pilot, FRONT)
         if isinstance(mount := self.mount, DirectMount):
+            marked = any(map(guessed, mount.screws))
             for step, spots in self._screwed(part):
                 floor = found[f"{part}.{step.cut}"]
                 for name, spot in spots:
                     start = (*place.point(*spot), floor.low)
                     pilot = bore(start, DOWN, mount.pilot, mount.pilot_depth, name=name)
-                    none, into = frozenset[Face](), frozenset({floor.id})
-                    found[name] = Void(name, part, Face.FRONT, Operation.PILOT, pilot, none, into)
+                    cut = Void(name, part, Face.FRONT, Operation.PILOT, pilot)
+                    found[name] = replace(cut, meets=frozenset({floor.id}), guessed=marked)
         return tuple(found.values())
 
     def openings(self, part: str, place: Place, piece: Workpiece) -> tuple[Void, ...]:
@@ -286,10 +289,12 @@ class Cased(ABC):
             plan = piece.frame.own_profile(place.profile(region.outer))
             shape = Prism(plan, low, 0.0)
             found.append(Void(name, part, Face.FRONT, Operation.POCKET, shape, both))
+        marked = any(map(guessed, mount.screws))
         for name, spot in (row for _, spots in self._screwed(part) for row in spots):
             x, y, _ = piece.frame.own((*place.point(*spot), 0.0))
             free = bore((x, y, 0.0), DOWN, mount.hole, piece.thickness, name=name)
-            found.append(Void(name, part, Face.FRONT, Operation.BORE, free, both))
+            hole = Void(name, part, Face.FRONT, Operation.BORE, free, both, guessed=marked)
+            found.append(hole)
         return tuple(found)
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
@@ -410,9 +415,9 @@ class Cased(ABC):
         """Of each case the solid that its height screws go through, with each screw's id and its
         (u, v)."""
         count, mount = 0, self.mount
-        own = mount.screws if isinstance(mount, (DirectMount, GuardMount)) else ()
+        own = mount.screws if isinstance(mount, (DirectMount, GuardMount)) else self.screws
         for case, steps in zip(self.cases, self.steps, strict=True):
-            spots = [(case.u + u, case.v + v) for u, v in own or self.screws]
+            spots = [(case.u + u, case.v + v) for u, v in own]
             yield steps[-1], [(f"{part}.hold.{count + k}", s) for k, s in enumerate(spots, 1)]
             count += len(spots)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Annotated
 
@@ -97,7 +98,7 @@ class DirectMount:
     `screws` are their (u, v) from the middle of the pickup, or of each half of a split one; left
     out, they stand where its kind has them. Sizes are common practice, no source."""
 
-    screws: Spots = field(default=(), metadata=CHOICE)
+    screws: Spots = ()
     screw_length: Annotated[float, mm(3.0, 100.0)] = default(20.0, 0.3)
     thread: Thread = default(2.9, 0.1)
     head: Annotated[float, mm(1.0, 20.0)] = default(5.5, 0.3)
@@ -126,7 +127,7 @@ class GuardMount:
     are common practice, no source."""
 
     guard: Id = field(default="guard", metadata=CHOICE)
-    screws: Spots = field(default=(), metadata=CHOICE)
+    screws: Spots = ()
     thickness: Annotated[float, mm(0.3, 10.0)] = default(2.4, 0.1)
     screw_length: Annotated[float, mm(3.0, 100.0)] = default(16.0, 0.3)
     thread: Thread = default(3.0, 0.1)
@@ -137,6 +138,15 @@ class GuardMount:
 
     def __post_init__(self) -> None:
         number("a guard mount's spring_flat", self.spring_flat, high=self.spring_free)
+
+
+def screwed(
+    mount: DirectMount | GuardMount, spots: Sequence[tuple[float, float]]
+) -> DirectMount | GuardMount:
+    """The mount with its screws at (u, v), give or take 0.5, where nobody has given their own."""
+    if any(not isinstance(x, Derived) for spot in mount.screws for x in spot):
+        return mount
+    return replace(mount, screws=tuple((follows(u, 0.5), follows(v, 0.5)) for u, v in spots))
 
 
 @dataclass(frozen=True)

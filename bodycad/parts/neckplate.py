@@ -62,9 +62,7 @@ class NeckPlate:
     head: Annotated[float, mm(0.0, 8.0)] = default(1.0, 0.3)
     recess: Annotated[float, mm(0.0, 20.0)] = field(default=0.0, metadata=CHOICE)
     gap: Annotated[float, mm(0.0, 3.0)] = default(0.2)
-    screws: Annotated[tuple[tuple[Spot, Spot], ...], Count(0, 12)] = field(
-        default=(), metadata=CHOICE
-    )
+    screws: Annotated[tuple[tuple[Spot, Spot], ...], Count(0, 12)] = ()
 
     def __post_init__(self) -> None:
         half = min(self.length, self.width) / 2.0

@@ -19,6 +19,7 @@ from bodycad.making.heel_holes import axes, bitten
 from bodycad.making.hole import HoleFit
 from bodycad.making.holes import holes, letter, set_ups
 from bodycad.making.marking import compass, mark_of, tilt, way_of
+from bodycad.making.order import cut_order
 from bodycad.parts.neckjoint import Bolt
 from bodycad.shop import Shop
 from bodycad.tools import Drill
@@ -299,6 +300,17 @@ def test_a_hole_begun_on_a_floor_says_where():
     (hole,) = holes(bodies.layout_of(route, pilot))
     assert (hole.start, hole.inside) == (19.0, ("p.route",)) and hole.at[2] == 0.0
     assert hole.full == pytest.approx(29.0)
+
+
+def test_a_hole_whose_place_in_its_part_was_not_measured_is_marked_through_it():
+    """The plate's screws and a pickup's height screws, but not those that the script places."""
+    for name, part, marked in (("mallow", "bridge", 5), ("mallow", "pickup", 4), ("teasel", "", 0)):
+        rows = [hole for hole in holes(layout_of(name)) if hole.part == part or not part]
+        note = f"where it stands in {part} was not measured: mark it through the part itself"
+        assert sum(note in hole.notes for hole in rows) == marked
+        assert sum("not measured" in " ".join(hole.notes) for hole in rows) == marked
+    told = [step for step in cut_order(layout_of("mallow")).steps if "bridge.screw.1" in step.ids]
+    assert any("mark it through the part itself" in " ".join(step.notes) for step in told)
 
 
 def test_letters_leave_out_what_reads_as_a_figure():
