@@ -70,7 +70,7 @@ def _steps(
     for jobs in groups:
         own = number[jobs[0].name]
         after = {pair for job in jobs for pair in needs.get(job.name, []) if pair[0] != own}
-        runs = runs_of(jobs, layout)
+        runs, first = runs_of(jobs, layout), jobs[0].work
         ids = tuple(dict.fromkeys(one for job in jobs for one in job.ids))
         yield Step(
             number=own,
@@ -78,7 +78,7 @@ def _steps(
             words=words_of(jobs, layout),
             ids=ids,
             runs=runs,
-            by_hand=not runs and jobs[0].work.cuts,
+            by_hand=not runs and (first.cuts or first in (Work.WASTE, Work.MEET)),
             after=tuple(sorted(after, key=lambda pair: (list(Why).index(pair[1]), pair[0]))),
             dangers=dangers_of(jobs, layout),
             notes=(*notes_of(jobs, layout), *_given(jobs, given)),

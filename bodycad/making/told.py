@@ -28,7 +28,7 @@ OVER_PIN = 3.0
 """A cutter passes a pin's end by so much, mm (common practice, no source)."""
 NAMED = 4
 """So many cuts are named in a step's own line."""
-ROUTED = (Work.WASTE, Work.LEDGE, Work.EDGE, Work.OUTLINE)
+ROUTED = (Work.TEST, Work.WASTE, Work.LEDGE, Work.EDGE, Work.OUTLINE)
 
 
 def words_of(jobs: Sequence[Job], layout: Layout) -> str:
@@ -75,8 +75,10 @@ def dangers_of(jobs: Sequence[Job], layout: Layout) -> tuple[Danger, ...]:
     routed = first.work in ROUTED or (first.void is not None and first.void.shape.hole is None)
     if first.work is Work.ASSEMBLY:
         return Danger.NECK, Danger.FILINGS, Danger.MAINS
-    if first.work in (Work.CONTOUR, Work.PLANE, Work.TEST):
+    if first.work in (Work.CONTOUR, Work.PLANE):
         return Danger.DUST, Danger.NOISE
+    if first.work in (Work.PINS, Work.HEEL):
+        return (Danger.DUST,)
     if routed:
         return Danger.ROUTER, Danger.DUST, Danger.NOISE
     drills = [job for job in jobs if job.void is not None and job.void.shape.hole is not None]

@@ -15,11 +15,11 @@ def filled(chain: Segments, grid: Grid, window: Window) -> np.ndarray:
     """Which cells (rows, columns) of a window an odd number of contours encloses."""
     xs, ys = grid.xs[window[1]], grid.ys[window[0]]
     turns = np.zeros((len(ys), len(xs) + 1), np.uint8)
+    if not len(xs):
+        return np.zeros((len(ys), 0), bool)
     for row, x in (*_lines(chain, ys), *_arcs(chain, ys)):
         # From the first cell whose middle lies beyond the crossing on, along the row.
-        column = (
-            np.clip(np.ceil((x - xs[0]) / grid.pitch), 0, len(xs)).astype(int) if len(xs) else row
-        )
+        column = np.clip(np.ceil((x - xs[0]) / grid.pitch), 0, len(xs)).astype(int)
         np.bitwise_xor.at(turns, (row, column), np.uint8(1))
     inside: np.ndarray = np.bitwise_xor.accumulate(turns, axis=1)[:, :-1] == 1
     return inside

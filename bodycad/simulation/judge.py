@@ -103,6 +103,10 @@ def _pinned(job: Job, seat: Seat, piece: Workpiece, shop: Shop) -> Iterator[Find
         text = f"{job.name} lacks {seat.lacking} of the datum pins that {piece.id} is set up on"
         cure = "put the pins' holes back on its DATUM layer"
         yield Finding(f"{NAME}.pins", "fail", ids, text, at=at, cure=cure)
+    elif job.pins and not (piece.blank and piece.blank.pins):
+        text = f"{job.name} is set up on {len(job.pins)} datum pins; {piece.id} has none"
+        cure = "write the files of this design anew"
+        yield Finding(f"{NAME}.pins", "fail", ids, text, at=at, cure=cure)
     elif job.pins:
         off = min(seat.off, 1e4)
         text = f"the datum pins of {job.name} lie within {off:.3f} mm of those in the wood"

@@ -192,3 +192,18 @@ def test_a_slot_through_that_no_flat_cutter_reaches_is_routed_half_from_each_fac
     assert [cut.face for cut in own] == ["front", "back"]
     assert [step.runs[-1].depth for step in steps] == [cut.depth for cut in own]
     assert "the other half of slot" in page(Report(layout, (), ()))
+
+
+def test_each_kind_of_seat_is_tried_once():
+    """Seven ferrules of one size want one test piece, whoever's they are."""
+    layout = layout_of("burdock")
+    seats = [s for s in cut_order(layout).steps if s.work is Work.TEST and "seat" in s.jobs[0].name]
+    sizes = {layout.by_id[one].shape.hole.diameter for s in seats for one in s.ids}
+    assert len(seats) == len(sizes) and all(Danger.ROUTER in s.dangers for s in seats)
+
+
+def test_waste_that_no_cutter_reaches_is_cleared_by_hand_and_says_so():
+    layout = layout_of("teasel")
+    layout = replace(layout, shop=replace(layout.shop, cutters=(Cutter(12.7, 10.0),)))
+    (step,) = (s for s in cut_order(layout).steps if s.work is Work.WASTE)
+    assert step.by_hand and not step.runs

@@ -318,3 +318,10 @@ def test_a_tab_that_is_gone_is_told(layout, files):
     spoil(files, side, lambda layer, rows: None if "_TAB_" in layer else (layer, rows))
     wrong = found(layout, files, 0.2)
     assert wrong.keys() == {"file"} and list(wrong["file"]) == [(outlined.name,)]
+
+
+def test_files_with_pins_on_wood_that_has_none_are_another_designs(layout, files):
+    body = replace(layout.body, blank=replace(layout.body.blank, pins=()))
+    bare = replace(layout, pieces=(body, *layout.pieces[1:]))
+    told = [f for f in simulate(bare, files, 0.5).findings if f.code == "simulation.pins"]
+    assert {f.status for f in told} == {"fail"} and "has none" in told[0].text

@@ -276,3 +276,10 @@ def test_a_grid_refuses_what_is_of_no_use():
         Tool(FLAT, 0.0)
     with pytest.raises(InputError, match="size"):
         Tool(ToolKind.COVE, 9.5)
+
+
+def test_a_window_beside_a_shape_holds_none_of_it():
+    grid = grid_over((0.0, 0.0, 5.0, 5.0), PITCH)
+    plan = rectangle(4.0, 4.0, 0.0, 2.5, 2.5).segments
+    assert filled(plan, grid, (slice(0, 10), slice(3, 3))).shape == (10, 0)
+    assert filled(plan, grid, (slice(4, 4), slice(0, 10))).shape == (0, 10)

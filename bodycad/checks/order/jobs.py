@@ -239,7 +239,7 @@ def _tests(layout: Layout) -> Iterator[Job]:
         void = layout.by_id[seat]
         hole = void.shape.hole
         if hole is not None:
-            wanted.setdefault(f"test:{void.part}:seat:{hole.diameter:.2f}", []).append(seat)
+            wanted.setdefault(f"test:seat:{hole.diameter:.2f}", []).append(seat)
     for fit in layout.stated(Fit):
         if fit.kind is FitKind.COVER:
             wanted.setdefault(f"test:{fit.part}:cover", []).append(fit.outer)

@@ -247,7 +247,8 @@ def _flat(one: SetUp, done: Sequence[Job]) -> str:
         return ""
     if one.piece.blank is None:
         return "It lies flat on its backing, held by tape or by screws in the waste."
-    turned = any(job.work is Work.VOID and job.face is not one.face for job in done)
+    own = (job for job in done if job.work is Work.VOID and job.piece is one.piece)
+    turned = any(job.face is not one.face for job in own)
     but = ", but for what is cut there" if turned else ""
     return f"It lies on its {one.face.opposite}, flat over the whole blank{but}."
 

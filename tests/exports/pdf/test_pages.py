@@ -165,3 +165,11 @@ def test_a_low_drawing_leaves_room_for_the_upright_bars(tmp_path, size):
     document.write(tmp_path / "rule.pdf", Paper.ROLL, 610.0, HEAD, [one])
     (found,) = PdfReader(tmp_path / "rule.pdf").pages
     assert 101.6 < float(found.mediabox.height) * 25.4 / 72.0 < 150.0
+
+
+@pytest.mark.parametrize(("roll", "size"), ((220.0, (255.0, 110.0)), (200.0, (183.0, 100.0))))
+def test_what_goes_onto_a_sheet_but_not_across_the_roll_lies_along_it(roll, size):
+    one = plain("body", *size)
+    (page,) = pages(Paper.ROLL, roll, HEAD, [one])
+    ((own, _),) = page.placed
+    assert own is one and min(page.wide, page.high) <= roll
