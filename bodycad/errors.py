@@ -12,6 +12,8 @@ LONGEST = 400
 """No message of an InputError has more characters."""
 MOST_SHOWN = 60
 """Nor is more of a value shown, but for a text."""
+LIKE = 0.65
+"""How alike two names must be for one to be a slip of the other, as `difflib` has it."""
 _HARM = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
 _UNFIT = re.compile(f"[\n\t]|{_HARM.pattern}")
 
@@ -72,13 +74,16 @@ class FileError(BodycadError):
     """A written file does not say what the layout says."""
 
 
-def nearest(name: str, known: Iterable[str]) -> str:
-    """ "did you mean ...?" with the most similar known name, or nothing."""
+def nearest(name: str, known: Iterable[str], most: int = 1) -> str:
+    """ "did you mean ...?" with so many of the most similar known names at most, or nothing."""
     import difflib
 
-    names = list(known)
-    found = difflib.get_close_matches(name.lower(), names, n=1, cutoff=0.5)
-    return f"did you mean {found[0]}?" if found else ""
+    names = {one.lower(): one for one in known}
+    found = difflib.get_close_matches(name.lower(), names, n=most, cutoff=LIKE)
+    *others, last = [names[one] for one in found] or [""]
+    if not last:
+        return ""
+    return f"did you mean {', '.join(others)} or {last}?" if others else f"did you mean {last}?"
 
 
 def whole_names(names: Iterable[str], most: int = 120) -> str:

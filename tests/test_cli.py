@@ -197,7 +197,19 @@ def test_explain_tells_sizes_with_their_tolerance_and_what_was_meant(capsys):
         and "screw_length apart across the strings" in page
     )
     status, _, err = run(capsys, "explain", "Humbuker")
-    assert status == 2 and "did you mean Humbucker?" in err and "allowed: outline, floor," in err
+    assert status == 2 and "did you mean Humbucker" in err and len(err) < 160
+
+
+@pytest.mark.parametrize("name", ["nosuch", "Hardtial", "wire-pth", "x" * 50])
+def test_explain_refuses_in_a_short_line_with_near_names(capsys, name):
+    status, out, err = run(capsys, "explain", name)
+    near = {"Hardtial": "did you mean Hardtail?", "wire-pth": "did you mean wire-path"}
+    assert status == 2 and not out and err.count("\n") == 1 and "..." not in err.replace(name, "")
+    assert near.get(name, "bodycad explain lists them all") in err and "inch" not in err
+
+
+def test_explain_takes_the_code_of_a_finding(capsys):
+    assert run(capsys, "explain", "wire-path.shank") == run(capsys, "explain", "wire-path")
 
 
 def test_version_names_what_it_stands_on(capsys):

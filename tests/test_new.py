@@ -202,6 +202,8 @@ WRONG = {
     ("--volumes", "3", "--tones", "2", "--pickups", "single,single,single"): "room for four",
     ("--frets", "24", "--pickups", "humbucker,humbucker,humbucker"): "do not fit between bridge",
     ("--scale", "25.5"): "590 to 760 mm",
+    ("--scale", "0"): "inches as 25.5in",
+    ("--frets", "0"): "19 to 24",
     ("--gauges", ".010,.013"): "6 gauges, treble first",
     ("--gauges", '.010,.013,.017,.026w,.036w,"+x()+"'): "--gauges is '\"+x()+\"'; allowed: inches",
     ("--gauges", ".010,.013,.017,.026w,.036w,.046 w\n"): "allowed: inches such as .010",
@@ -236,6 +238,17 @@ def test_nothing_that_is_there_is_replaced(end, tmp_path, monkeypatch, capsys):
     assert main(["new", "wren"]) == 2
     assert "one that is not there yet" in capsys.readouterr().err
     assert [one.read_text() for one in tmp_path.iterdir()] == ["mine"]
+
+
+@pytest.mark.parametrize(
+    ("given", "scale"),
+    [("25 1/2in", "647.7"), ("25.5in", "647.7"), ('26 3/4"', "679.45"), ("648 mm", "648.0")],
+)
+def test_a_scale_in_inches_is_written_as_a_clean_number(given, scale):
+    names = "strings joint bridge pickups volumes tones switch hand gauges"
+    words = dict.fromkeys(names.split())
+    one = settled(_answers(Namespace(**words, scale=given, frets=None, mount=None)))
+    assert f"    scale: float = {scale},\n" in script_text("wren", one, bodycad.NAMES)
 
 
 class Terminal(io.StringIO):

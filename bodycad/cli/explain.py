@@ -15,8 +15,6 @@ from bodycad.examples import EXAMPLES
 if TYPE_CHECKING:
     import inspect
 
-PARTS = "parts."
-
 
 def add_explain(commands: argparse._SubParsersAction[Any]) -> None:
     """Put the command among the others."""
@@ -42,7 +40,9 @@ def _explain(arguments: argparse.Namespace) -> int:
 
         console.write(check_list(MANUAL) + names_text())
         return 0
-    found = next((check for check in MANUAL if check.name == arguments.check), None)
+    # A finding's code begins with its check.
+    name = arguments.check.partition(".")[0]
+    found = next((check for check in MANUAL if check.name == name), None)
     if found is None:
         from bodycad.errors import nearest
 
@@ -50,19 +50,15 @@ def _explain(arguments: argparse.Namespace) -> int:
             console.write(name_page(arguments.check))
             return 0
         names = [check.name for check in MANUAL]
+        near = nearest(arguments.check, (*names, *bodycad.NAMES), most=3)
         raise InputError(
             "what to explain",
             arguments.check,
-            ", ".join((*names, *parts())),
-            nearest(arguments.check, (*names, *bodycad.NAMES)),
+            "a check such as floor, or a name of scripts such as Humbucker",
+            near or "bodycad explain lists them all",
         )
     console.write(check_page(found))
     return 0
-
-
-def parts() -> tuple[str, ...]:
-    """The public names of the kinds of hardware."""
-    return tuple(name for name, module in bodycad.NAMES.items() if module.startswith(PARTS))
 
 
 def name_page(name: str) -> str:

@@ -6,7 +6,7 @@ import argparse
 import sys
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from bodycad.cli import console
 from bodycad.errors import InputError
@@ -21,6 +21,7 @@ from bodycad.starting.answers import (
 )
 from bodycad.starting.possible import settled
 
+N = TypeVar("N", int, float)
 TAKEN = "bodycad", "ezdxf", "numpy", "reportlab", "shapely", "svgelements"
 """Modules that a script of that name would hide from `python -m bodycad` in its folder."""
 
@@ -115,8 +116,8 @@ def _answers(given: argparse.Namespace) -> Answers:
     return Answers(
         strings=strings,
         gauges=_words(given.gauges) or (),
-        scale=_length(given.scale),
-        frets=_whole("--frets", given.frets, 0),
+        scale=_some("--scale", given.scale, _length(given.scale), "mm, or inches as 25.5in"),
+        frets=_some("--frets", given.frets, _whole("--frets", given.frets, 0), "19 to 24"),
         joint=given.joint or usual.joint,
         bridge=given.bridge or usual.bridge,
         pickups=_words(given.pickups) or usual_pickups,
@@ -126,6 +127,13 @@ def _answers(given: argparse.Namespace) -> Answers:
         switch=given.switch or "",
         left_handed=hand == "left",
     )
+
+
+def _some(option: str, text: str | None, value: N, allowed: str) -> N:
+    """The value; 0 stands for what nobody said. Raises InputError where somebody said it."""
+    if text is not None and not value:
+        raise InputError(option, text, allowed)
+    return value
 
 
 def _words(text: str | None) -> tuple[str, ...]:
@@ -145,11 +153,13 @@ def _length(text: str | None) -> float:
     if text is None:
         return 0.0
     from bodycad.measuring.rows import number_in
+    from bodycad.units import MM_PER_INCH
 
     plain = text.strip().removesuffix("mm").strip()
     for unit in ("inch", "in", '"'):
         if plain.endswith(unit):
-            return 25.4 * number_in("--scale", plain.removesuffix(unit).strip(), "in")
+            inches = number_in("--scale", plain.removesuffix(unit).strip(), "in")
+            return round(MM_PER_INCH * inches, 4)  # it stands in the script
     return number_in("--scale", plain, "mm")
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Annotated, Any, TypeVar
 
 from bodycad.declare import Answers, Id, declared, mm
-from bodycad.errors import InputError, place_of
+from bodycad.errors import InputError, nearest, place_of, whole_names
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Shape, same
 from bodycad.instrument.lines import Instrument
@@ -321,18 +321,20 @@ def _answer(placed: Placed, name: str, kind: type, given: tuple[Any, ...]) -> li
 def _meetings(piece: Workpiece) -> None:
     for void in piece.voids:
         if void.id in void.meets:
-            thing = f"{void.id} meets"
-            raise InputError(thing, void.id, "the ids of other voids", "leave out its own")
-        for other in void.meets - piece.by_id.keys():
-            thing, allowed = f"{void.id} meets", "the id of a void of this workpiece"
-            raise InputError(thing, other, allowed, f"known: {', '.join(sorted(piece.by_id))}")
+            thing = f"the cut that {void.id} leads into"
+            raise InputError(thing, void.id, "another cut", "leave out its own id")
+        for other in sorted(void.meets - piece.by_id.keys()):
+            thing, known = f"the cut that {void.id} leads into", sorted(piece.by_id)
+            allowed = f"the id of a cut in {piece.id}"
+            remedy = nearest(other, known) or f"known: {whole_names(known)}"
+            raise InputError(thing, other, allowed, remedy)
 
 
 def _linked(links: Sequence[Link], parts: set[str]) -> None:
     for link in links:
         for end in (link.one, link.two):
             if end not in parts:
-                remedy = f"known: {', '.join(sorted(parts))}"
+                remedy = nearest(end, parts) or f"known: {whole_names(sorted(parts))}"
                 raise InputError("an end of a link", end, "the id of a placed part", remedy)
 
 

@@ -58,7 +58,7 @@ def test_contours_have_names_of_their_own(names):
 
 
 def test_a_void_does_not_meet_itself():
-    with pytest.raises(InputError, match="a.cut meets .*other voids"):
+    with pytest.raises(InputError, match="a.cut leads into .*another cut"):
         board(cut("a", Prism(rectangle(40.0, 30.0), -20.0, 0.0), meets=("a.cut",)))
 
 
@@ -111,3 +111,14 @@ def test_a_cut_and_a_room_have_a_height(low):
         cut("a", shape)
     with pytest.raises(InputError, match="a's room a.box"):
         Room("a.box", "a", "part", shape)
+
+
+def test_a_slip_in_a_cavity_s_id_is_told_with_what_was_meant():
+    """The one cut that is like it, not a list that breaks off."""
+    slip = cut("a", Prism(rectangle(20, 20, 5), -10, 0), meets=("contrl.cut",))
+    other = cut("control", Prism(rectangle(20, 20, 5, 60, 0), -10, 0))
+    with pytest.raises(InputError) as caught:
+        board(slip, other)
+    said = str(caught.value)
+    assert "the cut that a.cut leads into is 'contrl.cut'" in said
+    assert said.endswith("did you mean control.cut?") and "known" not in said

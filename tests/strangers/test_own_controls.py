@@ -182,7 +182,7 @@ def test_a_rotary_without_a_terminal_fails_by_name():
 
 
 def test_a_rotary_that_hangs_in_no_cavity_is_refused_by_name():
-    with pytest.raises(InputError, match=r"switch\.hole meets.*attic\.cavity"):
+    with pytest.raises(InputError, match=r"switch\.hole leads into.*attic\.cavity"):
         with_switch(Rotary(cavity="attic")).layout()
 
 
