@@ -74,6 +74,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "bolt-seat.wall": Limit(3.0, 4.0),
             "bolt-seat.tilt": Limit(2.0, 1.0, most=True),
             "bolt-seat.proud": Limit(0.0, 0.0),
+            "bolt-seat.proud.plate": Limit(-0.5, -0.3),
             "heel-hand": Limit(75.0, 60.0, most=True),
             "bolt-grip": Limit(12.0, 14.0),
             "bolt-grip.insert": Limit(

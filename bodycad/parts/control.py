@@ -230,7 +230,12 @@ class Pot(Control):
     thread: Hole = default(9.4, 0.1)  # a 3/8-32 UNEF thread: 9.35 to 9.50 (ASME B1.1, from memory)
     guard: Id | None = field(default=None, metadata=CHOICE, kw_only=True)
     kg: ClassVar[float] = 0.05
-    WHAT: ClassVar[str] = "potentiometer, full size"
+    WHAT: ClassVar[str] = "potentiometer"
+
+    @property
+    def told(self) -> tuple[tuple[str, float], ...]:
+        """Its can, and what every control tells."""
+        return ("can", self.can_diameter), *super().told
 
     @property
     def can(self) -> Profile:
@@ -257,7 +262,7 @@ class SmallPot(Pot):
     hole: Hole = default(7.5)
     thread: Hole = default(7.0, 0.1)
     kg: ClassVar[float] = 0.02
-    WHAT: ClassVar[str] = "potentiometer, small"
+    WHAT: ClassVar[str] = "potentiometer"
 
 
 @dataclass(frozen=True)

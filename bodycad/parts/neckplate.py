@@ -50,8 +50,8 @@ class NeckPlate:
         <-------- length -------->         along the neck
 
     corner: radius of its corners. head: how far the round of a screw's countersunk head stands over
-    the plate, 0 for a flat one. recess: how deep it is let into the back, 0 where it lies on it;
-    gap: round it in that recess. Defaults are common practice, no source."""
+    the plate, 0 for a flat one. recess: how deep it is let into the back to end flush with it, 0
+    where it lies on it; gap: round it in that recess. Defaults are common practice, no source."""
 
     length: Annotated[float, mm(10.0, 200.0)] = default(64.0, 0.3)
     width: Annotated[float, mm(10.0, 150.0)] = default(51.0, 0.3)
@@ -190,7 +190,7 @@ class PlateJoint(Bolted):
         recess, plate, room = f"{part}.recess", self.plate, f"{part}.plate"
         let_in = piece.by_id.get(recess)
         seat = let_in.high if let_in else -piece.thickness
-        proud = max(plate.rise - plate.recess, 0.0)
+        proud = plate.head if let_in else plate.rise
         for k, u, v, bears in self._spots:
             yield self._screw(
                 part,

@@ -17,6 +17,7 @@ from bodycad.layout.void import Room, Void
 from bodycad.parts.cavity import Cover
 from bodycad.parts.control import MiniToggle, Pot, PushPull, Rotary, SmallPot, Toggle
 from bodycad.shop import Shop
+from bodycad.tools import Drill
 from tests.checks.bench import ask, bevel, board, controls, holds, none, one
 from tests.sample import Loose
 
@@ -246,6 +247,23 @@ def test_a_hole_lets_its_bush_through_with_little_play(hole, thread, play, most)
     assert found.keys() == {"control-clamp.play", "control-clamp.play.most"}
     holds(found["control-clamp.play"], *play)
     holds(found["control-clamp.play.most"], most, hole - thread)
+
+
+@pytest.mark.parametrize(
+    "drills, size",
+    [
+        ((), "7 mm"),
+        ((7.5, 8.5), "7.5 mm"),
+        ((9.5, 7.2), "7.2 mm"),
+        ((9.0,), "about 7.2 mm"),
+    ],
+)
+def test_a_wider_hole_is_one_that_a_drill_on_hand_makes(drills, size):
+    """A thread of 6.9 mm wants 7.2 mm; the usual set has 7 and 7.5 mm."""
+    own = {"shop": Shop(drills=tuple(Drill(d, 90.0) for d in drills))} if drills else {}
+    layout = board(controls(), pot("pot", hole=6.8, thread=6.9), **own)
+    cures = [f.cure for f in ask(layout, "control-clamp") if f.code == "control-clamp.play"]
+    assert cures == [f"drill pot.hole to {size}"]
 
 
 def test_a_routed_hole_is_asked_where_it_is_narrowest_and_widest():

@@ -144,6 +144,14 @@ def test_values_go_back_by_the_design_s_own_names():
     assert list(entered(bare, depth)) == []
 
 
+def test_the_dry_assembly_says_nothing_twice(report):
+    """Here two findings of one kind say the same."""
+    first = next(f for f in report.findings if f.code == "string-clearance")
+    twin = replace(first, subjects=("twin",))
+    told = "".join(page._dry(replace(report, findings=(first, twin))))
+    assert told.count(first.text) == 1
+
+
 def test_spans():
     assert spans([3]) == "step 3" and spans([9, 4, 5, 6]) == "steps 4-6, 9"
 

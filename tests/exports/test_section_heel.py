@@ -84,7 +84,7 @@ def test_the_heel_stands_first_after_the_verdict(layout):
     assert (page.index('id="least"') < heel) is (report.verdict == "fail")
     part = page[heel:plans]
     assert part.count("neck screw ") >= 3 and "under the hand at the last frets" in part
-    for head in ("flange in", "head under", "wood", "grip", "tip"):
+    for head in ("seat in", "head under", "wood", "grip", "tip"):
         assert head in part
     link = page.index('href="#safety"')
     assert link < heel and "string tension" in page[link : link + 200]

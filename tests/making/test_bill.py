@@ -51,7 +51,7 @@ HARDWARE = {
         "ring for a humbucker with height screws and springs": 2,
         "bridge on a plate for strings through the body, 6 strings": 1,
         "string ferrule": 6,
-        "potentiometer, full size": 2,
+        "potentiometer": 2,
         "knob": 2,
         "three-way toggle with its tip": 1,
         "jack with a recessed cup": 1,
@@ -64,7 +64,7 @@ HARDWARE = {
         "single coil pickup, 6 poles": 3,
         "vibrato with block, arm, springs and claw, 6 strings": 1,
         "blade switch with its tip": 1,
-        "potentiometer, full size": 2,
+        "potentiometer": 2,
         "knob": 2,
         "jack in an angled plate for the front": 1,
         "strap button": 2,
@@ -78,7 +78,7 @@ HARDWARE = {
         "single bridge for one string": 7,
         "string ferrule": 7,
         "copper foil for the ground": 1,
-        "potentiometer, full size": 2,
+        "potentiometer": 2,
         "knob": 2,
         "three-way toggle with its tip": 1,
         "jack with a recessed cup": 1,
@@ -288,7 +288,7 @@ MORE = {
         },
     ),
 }
-POT["potentiometer, full size"] = 1
+POT["potentiometer"] = 1
 
 
 @pytest.mark.parametrize("kind", MORE)

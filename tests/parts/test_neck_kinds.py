@@ -202,6 +202,21 @@ def test_the_inserts_of_machine_screws(neck, check, code, value, status):
     assert figure(check, body(neck), code, *subjects) == (near(value), status)
 
 
+@pytest.mark.parametrize(
+    "plate, spare, status",
+    [
+        (NeckPlate(recess=2.5, head=1.0), 0.0, "pass"),
+        (NeckPlate(recess=2.5, thickness=2.9, head=0.0), -0.4, "warn"),
+        (NeckPlate(recess=2.5, thickness=4.0, head=0.0), -1.5, "fail"),
+        (NeckPlate(thickness=4.0), 0.0, "pass"),
+    ],
+)
+def test_a_plate_that_is_let_in_ends_flush(plate, spare, status):
+    """The rounds of its heads may stand out of the back, and a plate that lies on it."""
+    found = figure(seat, body(replace(PLATE, plate=plate)), "bolt-seat.proud", HOLE)
+    assert found == (near(spare), status)
+
+
 def test_two_inserts_leave_wood_between_them():
     """Screws 20 mm apart leave 11 mm between inserts of 9 mm, screws 11 mm apart 2 mm."""
     for apart, told in ((20.0, ("pass", 11.0)), (11.0, ("fail", 2.0))):

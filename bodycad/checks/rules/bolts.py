@@ -38,6 +38,7 @@ SEAT_PAGE = Page(
         "bolt-seat.wall",
         "bolt-seat.tilt",
         "bolt-seat.proud",
+        "bolt-seat.proud.plate",
     ),
     cures="Move the screw away from the carve, set the ferrule deeper (leave less wood), use a "
     "lower ferrule or carve less.",
@@ -77,6 +78,7 @@ EDGE_PAGE = Page(
     cures="Move the screw inward, or use a thinner screw or a smaller ferrule.",
 )
 
+PROUD = "bolt-seat.proud"
 STATED = 0.5
 """A screw that stands this far (mm) from where its own voids say is misstated."""
 LAND = 40.0
@@ -179,9 +181,12 @@ def _proud(layout: Layout, neck: Neck, screw: Screw, name: str) -> Iterator[Find
         cure = (
             f"leave less wood under screw {screw.number}, use a lower ferrule, or carve less there"
         )
-    subject, limit = own_seat(neck, screw) or screw.hole, layout.shop.limit("bolt-seat.proud")
+    plate, subject = bearing(neck, screw) == "plate", own_seat(neck, screw) or screw.hole
+    if plate:
+        cure = "let the plate in deeper, or use a thinner one"
+    limit = layout.shop.limit("bolt-seat.proud.plate" if plate else "bolt-seat.proud")
     of = partial(sunk_each, *end, screw.proud)
-    yield judge((subject, "head"), deep + screw.proud, limit, words, cure, at=at, of=of)
+    yield judge((subject, "head"), deep + screw.proud, limit, words, cure, at=at, of=of, code=PROUD)
 
 
 def _land(layout: Layout, neck: Neck, screw: Screw, name: str, one: Screws) -> Iterator[Finding]:

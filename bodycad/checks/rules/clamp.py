@@ -18,12 +18,16 @@ from bodycad.layout.interface import Bush, Fit, Screw
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import mouth
 from bodycad.layout.workpiece import Workpiece
+from bodycad.shop import Shop
 from bodycad.words import Face, FitKind, RoomKind
 
 FAR = 100.0
 """How far outside the edge a line that measures the wood under a washer begins, mm."""
 FLAT = 0.01
 """A face that falls by less than this (mm) under a washer is level."""
+PLAY = 0.3
+"""A hole this much wider than a bush's thread takes it with ease, mm (common practice, no
+source)."""
 NEAR = 8.0
 """Openings and parts farther than this from a washer are not listed, mm."""
 LIES = (RoomKind.RING, RoomKind.PLATE, RoomKind.GUARD, RoomKind.PICKUP)
@@ -111,9 +115,18 @@ def _play(layout: Layout, bush: Bush, thread: float) -> Iterator[Finding]:
         wide = 2.0 * float(np.linalg.norm(shape.ends[0].rim[:, :2] - axis, axis=1).max())
     for code, across in (("control-clamp.play", narrow), ("control-clamp.play.most", wide)):
         words = f"{bush.hole} is {across:.2f} mm across, the thread in it {thread:.2f} mm"
-        cure = f"drill {bush.hole} to about {thread + 0.3:.1f} mm"
+        cure = f"drill {bush.hole} to {_wide(layout.shop, thread)}"
         limit = layout.shop.limit(code)
         yield judge(subjects, across - thread, limit, words, cure, at=at)
+
+
+def _wide(shop: Shop, thread: float) -> str:
+    """How wide a bush's hole is drilled: by the drill on hand that leaves about PLAY, in words."""
+    least, most = (shop.limit(f"control-clamp.play{end}").warn for end in ("", ".most"))
+    able = [d.diameter for d in shop.drills if least <= d.diameter - thread <= most]
+    if not able:
+        return f"about {thread + PLAY:.1f} mm"
+    return f"{min(able, key=lambda size: abs(size - thread - PLAY)):g} mm"
 
 
 def _washer(washer: float, x: float, y: float) -> np.ndarray:

@@ -245,7 +245,10 @@ def _reached(
     if drill is None:
         kind = "no bit with a flat floor" if flat else "no drill"
         words = f"{kind} on hand makes the {diameter:g} mm hole {what}"
-        cure = "add the drill to the shop or change the hole to one you have"
+        able = [d.diameter for d in shop.drills if d.point_deg == FLAT or not flat]
+        near = min(able, key=lambda size: abs(size - diameter), default=None)
+        other = "one you have" if near is None else f"{near:g} mm, which you have one for"
+        cure = f"add the drill to the shop or change the hole to {other}"
         yield failed("drill-reach", ids, words, cure, at=at)
         return
     deep = f"{what} goes {depth:.1f} mm deep{how}, {depth / diameter:.1f} diameters"

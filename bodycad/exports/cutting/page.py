@@ -259,7 +259,7 @@ def _dry(report: Report) -> Iterator[str]:
         found = sorted(
             of(report, codes), key=lambda f: (f.margin is None, f.margin or 0.0, f.subjects)
         )
-        for one in found[:MOST]:
+        for one in list({one.text: one for one in found}.values())[:MOST]:
             rows.append(
                 row(
                     ticked(f"{what} compared"),

@@ -163,7 +163,8 @@ def _broken(note: Note) -> Note:
 
 
 def _about(layout: Layout, piece: Workpiece, face: Face) -> str:
-    words = [f"thickness assumed {piece.thickness:.2f} mm"]
+    known = piece is layout.body and layout.shop.measured_stock is not None
+    words = [f"thickness {'measured' if known else 'assumed'} {piece.thickness:.2f} mm"]
     if piece is layout.body:
         side = bass_or_treble(layout, -1.0 if face is Face.BACK else 1.0)
         words += ["the nut to the right", f"the {side} side up"]

@@ -19,7 +19,7 @@ from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
 
 FIGURES = (
-    ("bolt-seat", "flange in"),
+    ("bolt-seat", "seat in"),
     ("bolt-seat.proud", "head under"),
     ("bolt-seat.wood", "wood"),
     ("bolt-grip", "grip"),
@@ -28,8 +28,8 @@ FIGURES = (
 )
 """The codes of a neck screw's figures, mm, and the heads of their columns."""
 NOTE = (
-    "flange in: how far the flange lies inside the shaped back or edge at its seat's depth; head "
-    "under: below the shaped back; wood: between ferrule and pocket; grip: thread in the neck; "
+    "seat in: how far what takes the head lies inside the shaped back or edge at its depth; head "
+    "under: below the shaped back; wood: between seat and pocket; grip: thread in the neck; "
     "tip: to the fretboard; to edge: of its hole or counterbore. mm; the least of each; ! fails or "
     "warns."
 )

@@ -2,6 +2,7 @@
 line, none leaves its place; what the fonts cannot show is shown as an escape."""
 
 import string
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -14,8 +15,16 @@ from bodycad import load_design
 from bodycad.exports.pdf import document, paper
 from bodycad.exports.pdf.face import picture
 from bodycad.exports.pdf.kit import opened, shown, text_box, width, wrapped
-from bodycad.words import Paper
+from bodycad.words import Face, Paper
 from tests.exports.pdf.read import MM, read
+
+
+@pytest.mark.parametrize("measured, word", [(None, "assumed"), (44.0, "measured")])
+def test_a_drawing_says_whether_its_thickness_was_measured(measured, word):
+    layout = load_design("designs/teasel.py").layout()
+    layout = replace(layout, shop=replace(layout.shop, measured_stock=measured))
+    told = f"thickness {word} {layout.thickness:.2f} mm"
+    assert told in picture(layout, layout.body, Face.FRONT).about
 
 
 @pytest.fixture(scope="module", params=("teasel", "bramble"))
