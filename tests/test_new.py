@@ -222,12 +222,12 @@ def test_what_the_kit_cannot_make_is_refused_in_one_line(words, tmp_path, monkey
     assert not [*tmp_path.iterdir()]
 
 
-@pytest.mark.parametrize("name", ["bodycad", "numpy", "csv", "types"])
+@pytest.mark.parametrize("name", ["bodycad", "numpy", "csv", "types", "pyparsing", "lambda"])
 def test_a_name_that_hides_a_module_is_refused(name, tmp_path, monkeypatch, capsys):
     """`python -m bodycad` looks into its own folder first."""
     monkeypatch.chdir(tmp_path)
     assert main(["new", name]) == 2
-    assert "a name that no module" in capsys.readouterr().err
+    assert "a name that no word or module" in capsys.readouterr().err
     assert not [*tmp_path.iterdir()]
 
 

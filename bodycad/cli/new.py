@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import keyword
 import sys
 from collections.abc import Mapping
+from importlib.machinery import PathFinder
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -22,8 +24,13 @@ from bodycad.starting.answers import (
 from bodycad.starting.possible import settled
 
 N = TypeVar("N", int, float)
-TAKEN = "bodycad", "ezdxf", "numpy", "reportlab", "shapely", "svgelements"
-"""Modules that a script of that name would hide from `python -m bodycad` in its folder."""
+
+
+def _installed(name: str) -> bool:
+    """Whether a script of that name would hide an installed module from `python -m bodycad` in its
+    folder."""
+    elsewhere = [path for path in sys.path if path and Path(path).resolve() != Path.cwd()]
+    return PathFinder.find_spec(name, elsewhere) is not None
 
 
 def _listed(table: Mapping[str, str]) -> str:
@@ -74,8 +81,8 @@ def _new(arguments: argparse.Namespace) -> int:
         kind_of(FileName).read(name)
         if not name.isidentifier():
             raise Refused(name, "a name that Python can import: small letters, digits and _")
-        if name in TAKEN or name in sys.stdlib_module_names:
-            raise Refused(name, "a name that no module of Python or of bodycad's has")
+        if keyword.iskeyword(name) or name in sys.stdlib_module_names or _installed(name):
+            raise Refused(name, "a name that no word or module of Python or of bodycad's has")
     except Refused as no:
         error = InputError("the design's name", no.value, no.allowed, no.remedy)
         raise error from None

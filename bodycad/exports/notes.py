@@ -63,9 +63,10 @@ def face_info(layout: Layout, piece: Workpiece, sheet: Sheet) -> Info:
 def _missed(one: Unreached) -> Info:
     """What no cutter on hand clears of a cut."""
     shape = as_seen(one.region.outer, one.face)
-    enters = f"{one.size:.2f} mm stay beside the cutter" if math.isfinite(one.size) else ""
+    gone = "no cutter on hand reaches so deep" if one.cutter is None else "none enters here"
+    left = f"{one.size:.2f} mm stay beside the cutter" if math.isfinite(one.size) else gone
     lines = (
-        f"{' + '.join(one.ids)}: {enters or 'no cutter on hand enters here'},",
+        f"{' + '.join(one.ids)}: {left},",
         f"by hand, {one.start:.2f} to {one.depth:.2f} deep",
     )
     return Info(outlines=(shape,), notes=(Note(lines, on_contour(shape)),))

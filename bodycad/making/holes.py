@@ -200,9 +200,9 @@ def _on_axis(one: Hole, two: Hole) -> bool:
     return first <= one.full + HELD and last >= one.begin - HELD
 
 
-def _turn(hole: Hole) -> tuple[bool, tuple[float, bool, float]]:
-    """When in its set-up a hole is drilled: by drill, but behind a wider one on its centre."""
-    return bool(hole.after), hole.drill_key
+def _turn(hole: Hole) -> tuple[int, tuple[float, bool, float]]:
+    """When in its set-up a hole is drilled: by drill, but behind the wider ones on its centre."""
+    return len(hole.after), hole.drill_key
 
 
 def _tagged(bare: Sequence[Hole]) -> Iterator[Hole]:

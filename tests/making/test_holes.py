@@ -324,3 +324,12 @@ def test_a_screw_is_told_by_its_hole():
     assert found["vibrato.claw.2"] == "vibrato: claw 2 screw bites"
     assert found["vibrato.screw.1"] == "vibrato: screw 1 bites"
     assert found["vibrato.cover.screw.1"] == "vibrato: screw 1 passes"
+
+
+def test_three_holes_on_one_centre_come_widest_first():
+    sizes = ((20.0, 3.0), (12.0, 8.0), (6.0, 14.0))
+    layout = bodies.layout_of(
+        *(bodies.hole(f"p.{d:g}", 10.0, 5.0, diameter=d, depth=deep) for d, deep in sizes)
+    )
+    own = [hole.diameter for hole in holes(layout) if hole.id.startswith("p.")]
+    assert own == [20.0, 12.0, 6.0]
