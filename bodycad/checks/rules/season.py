@@ -99,15 +99,16 @@ def season_pocket(layout: Layout) -> Iterator[Finding]:
             continue
         play = side_play(neck) - film_of(layout, neck)[0]
         _, low, _, high = neck.outlines[0].box  # of a block with curved sides
-        block, socket = (width[1] for width in neck.widths or ((0.0, high - low),) * 2)
-        pair = now.growth(socket, body, wide), now.growth(block, wood, grain)
-        least, when = min(zip((play + pocket - heel for pocket, heel in zip(*pair)), now.names))
-        spot = (*neck.place.point(neck.length, block / 2.0), -depth)
+        ends, rows = neck.widths or ((high - low,) * 2,) * 2, []
+        for block, socket, along in zip(*ends, (0.0, neck.length)):
+            pair = now.growth(socket, body, wide), now.growth(block, wood, grain)
+            spot = (*neck.place.point(along, block / 2.0), -depth)
+            rows += [(play + a - b, when, b > 0.0, spot) for a, b, when in zip(*pair, now.names)]
+        least, when, swells, spot = min(rows)
         boards = f"{CUT[grain]} {wood.name} in {CUT[wide]} {body.name}"
         words = f"{least:.2f} mm of side play as finished once settled {when}, {boards}"
         told = ["give the pocket more side clearance"]
         told += ["mask it before finishing"] if film_of(layout, neck)[0] > 0.0 else []
-        swells = pair[1][now.names.index(when)] > 0.0
         told += ["use a quartersawn neck"] if grain == FLATSAWN and swells else []
         cure, limit = ", or ".join(told), layout.shop.limit("pocket-fit.season")
         yield advise(subjects, least, limit, words, cure, at=(spot, spot))
