@@ -113,14 +113,18 @@ def step_words(k: int, step: Step, guide: Guide) -> str:
     """One step of the work."""
     where = f"router on the {guide.sheet:g} mm template"
     sums = f"set {step.setting:.2f} from base to tip ({step.end:.2f} deep + {guide.sheet:g})"
+    over = "stands over the template"
     if not step.on:
         where = "template off, router on the face, the bearing on the wall just cut"
         sums = f"set {step.setting:.2f} from base to tip"
-    first = f"first pass {step.start:.2f} deep or its bearing stands over the template; "
+        over = "finds no wall"
+    done = guide.steps[k - 2].end if k > 1 else 0.0
+    first = f"first pass down to {step.start:.2f}, or its bearing {over}; "
     if step.bored:
         first = f"bore out the waste to {step.start:.2f} first, where its bearing finds a hold; "
-    low = step.on and step.start > 1e-6 and k == 1
-    return f"{k}. {step.bit}, {where}: {first if low or step.bored else ''}{sums}"
+    elif step.start <= done + 1e-6:
+        first = ""
+    return f"{k}. {step.bit}, {where}: {first}{sums}; in passes of {step.once:.2f} at most"
 
 
 def _told(layout: Layout, one: RouterTemplate) -> Iterator[_Line]:
@@ -131,8 +135,7 @@ def _told(layout: Layout, one: RouterTemplate) -> Iterator[_Line]:
     yield _Line(f"{one.what}, {_depth(one)}, {seen}", BOLD)
     yield _Line(f"{how(guide, one.outside)}; sheet {guide.sheet:g} thick")
     for k, step in enumerate(guide.steps, 1):
-        once = layout.shop.pass_depth * step.diameter
-        yield _Line(f"{step_words(k, step, guide)}; in passes of {once:.2f} at most")
+        yield _Line(step_words(k, step, guide))
     held = f"held by {one.located.words}"
     if one.located.holes and one.located.off:
         held += f"; laid in any other way it misses a hole by {one.located.off:.2f}"

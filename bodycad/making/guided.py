@@ -7,7 +7,10 @@ the cut is tighter than the cutter, and no wood that stands out into it is round
 
 A bearing is as wide as its cutter and needs no offset, but it stands over the flutes: it must still
 touch the template when the first pass is cut. A bit with flutes of length L whose tip is d mm deep
-has its bearing L - d over the face, and the template reaches its own thickness over it.
+has its bearing L - d over the face, and the template reaches its own thickness over it. Deeper the
+bearing runs on the wall just cut, and with the template off on nothing else. That wall begins under
+the face where a wider cut took the wood away before, and between it and the template a bearing
+hangs in the air.
 """
 
 from __future__ import annotations
@@ -18,6 +21,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from bodycad.checks.order.rules import BEARING
 from bodycad.geometry.plane.offset import offset_regions
 from bodycad.geometry.plane.profile import Point, Profile
 from bodycad.geometry.solids.skin import Skin
@@ -39,11 +43,13 @@ EATEN = 1e-3
 @dataclass(frozen=True, eq=False)
 class Track:
     """One line that a router follows: `plan` in the piece's own frame; it runs inside, or round it
-    where `outside`. skin: corners outside this do not matter, for there is no wood."""
+    where `outside`. skin: corners outside this do not matter, for there is no wood. wall: how far
+    under the plain face the wood beside it begins, where cuts made before took it away, mm."""
 
     plan: Profile
     outside: bool = False
     skin: Skin | None = None
+    wall: float = 0.0
 
     def _in_wood(self, corners: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
         points, radii = corners
@@ -93,19 +99,21 @@ class Track:
 class Step:
     """What one bit does of a template's work.
 
-    bit: its words; diameter: its own, mm. on: whether the router stands on the template, or on the
-    bare face after the template was taken off, so that the bearing follows the wall just cut.
-    start, end: depths of the tip under the plain face when it begins and ends, mm. setting: from
-    the router's base to the tip at the end. bored: the waste must be bored out down to `start`
-    first."""
+    bit: its words. on: whether the router stands on the template, or on the bare face after the
+    template was taken off, so that the bearing follows the wall just cut. start, end: depths of the
+    tip under the plain face when it begins and ends, mm. setting: from the router's base to the tip
+    at the end. once: the most of one pass, mm. bored: the waste must be bored out down to `start`
+    first. hung: the lower ends of its bearing at `start` and `end`, mm under the face; None for a
+    bush."""
 
     bit: str
-    diameter: float
     on: bool
     start: float
     end: float
     setting: float
+    once: float
     bored: bool = False
+    hung: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,10 +160,10 @@ def choose(tracks: Sequence[Track], depth: float, shop: Shop) -> Guide | None:
     and no more, on the first sheet that will do; else the one that leaves least and takes no wood
     that is to stay. Bearings come before bushes, for their templates are at size, wide cutters
     before narrow ones, small bushes before large ones. None where none can be used."""
-    rest = list[Guide]()
+    rest, wall = list[Guide](), max(track.wall for track in tracks)
     for sheet in shop.template_thickness:
         for cutter, bush in _pairs(shop, sheet):
-            steps = tuple(_steps(shop, cutter, bush, sheet, depth))
+            steps = tuple(_steps(shop, (cutter, bush), sheet, depth, wall))
             made = Guide(cutter, bush, sheet, depth, steps, tuple(_tight(tracks, cutter)))
             if made.perfect:
                 made = _judged(made, tracks)
@@ -214,43 +222,50 @@ def _judged(one: Guide, tracks: Sequence[Track]) -> Guide:
 
 @dataclass(frozen=True)
 class _Option:
-    """A bit, its diameter, whether the router stands on the template, and the depths between which
-    the tip can work."""
+    """A bit, whether the router stands on the template, the depths between which the tip can work,
+    and the most of one pass. flutes: their length under its bearing, mm; None for a bush."""
 
     bit: str
-    diameter: float
     on: bool
     begin: float
     end: float
+    once: float
+    flutes: float | None = None
 
 
-def _options(
-    shop: Shop, cutter: float, bush: GuideBush | None, sheet: float, depth: float
-) -> Iterator[_Option]:
+Led = tuple[float, GuideBush | None]
+"""A cutter's diameter and the bush round it; None for a bearing."""
+
+
+def _options(shop: Shop, led: Led, sheet: float, depth: float, wall: float) -> Iterator[_Option]:
+    cutter, bush = led
     if bush is not None:
         reach = max(one.reach for one in shop.flat_cutters if one.diameter == cutter)
         words = f"{cutter:g} mm cutter in the {bush.outside:g} mm bush"
-        yield _Option(words, cutter, True, 0.0, min(depth, reach - sheet))
+        yield _Option(words, True, 0.0, min(depth, reach - sheet), shop.pass_depth * cutter)
     for bit in shop.bearing_bits:
-        own = f"{bit.diameter:g} x {bit.length:g} mm bearing bit", bit.diameter
+        words = f"{bit.diameter:g} x {bit.length:g} mm bearing bit"
+        once = min(shop.pass_depth * bit.diameter, bit.length)
         if bush is None and bit.diameter == cutter:
             begin = max(bit.length - sheet + CONTACT, 0.0)
-            yield _Option(*own, True, begin, min(depth, bit.reach - sheet))
+            end = min(depth, bit.reach - sheet)
+            if wall > BEARING - CONTACT:  # it leaves the template before it comes to the wall
+                end = min(end, bit.length + BEARING - CONTACT)
+            yield _Option(words, True, begin, end, once, bit.length)
         if bit.diameter <= cutter:
-            yield _Option(*own, False, bit.length + CONTACT, min(depth, bit.reach))
+            begin = wall + bit.length + CONTACT
+            yield _Option(words, False, begin, min(depth, bit.reach), once, bit.length)
 
 
-def _steps(
-    shop: Shop, cutter: float, bush: GuideBush | None, sheet: float, depth: float
-) -> Iterator[Step]:
+def _steps(shop: Shop, led: Led, sheet: float, depth: float, wall: float) -> Iterator[Step]:
     """The bits one after the other, as few as will do, until the depth is cut or none goes on."""
-    options = [o for o in _options(shop, cutter, bush, sheet, depth) if o.begin <= o.end + NIL]
+    options = [o for o in _options(shop, led, sheet, depth, wall) if o.begin <= o.end + NIL]
     done, off = 0.0, False
     while done < depth - NIL:
         able = [o for o in options if o.end > done + NIL and not (off and o.on)]
-        if not done:
-            able = [o for o in able if o.on]  # only the template leads the first pass
-        near = [o for o in able if o.begin <= done + shop.pass_depth * o.diameter + NIL]
+        if done < wall + CONTACT:
+            able = [o for o in able if o.on]  # no wall is cut yet that leads a bearing
+        near = [o for o in able if o.begin <= done + o.once + NIL]
         if near:
             best = max(near, key=lambda o: (o.end, o.on, -o.begin))
         elif able:
@@ -259,8 +274,9 @@ def _steps(
             return
         off = off or not best.on
         setting = best.end + (sheet if best.on else 0.0)
-        begin = max(best.begin, done)
-        yield Step(best.bit, best.diameter, best.on, begin, best.end, setting, not near)
+        start = max(best.begin, done)
+        hung = None if best.flutes is None else (start - best.flutes, best.end - best.flutes)
+        yield Step(best.bit, best.on, start, best.end, setting, best.once, not near, hung)
         done = best.end
 
 

@@ -6,9 +6,11 @@ import math
 from collections.abc import Iterator, Sequence
 
 from bodycad.checks.order.approach import Approach, approach_to
-from bodycad.checks.order.jobs import Job, Work
+from bodycad.checks.order.jobs import Hold, Job, Work
 from bodycad.geometry.plane.arrange import Region
+from bodycad.geometry.solids.edge import Ledge
 from bodycad.layout.layout import Layout
+from bodycad.making.bearings import rebate_bit
 from bodycad.making.cuts import Cut, cuts
 from bodycad.making.holes import holes
 from bodycad.making.passes import passes
@@ -53,13 +55,19 @@ def _runs(jobs: Sequence[Job], layout: Layout) -> Iterator[Run]:
             yield from _drills(job, layout)
         else:
             for cut in _cuts(job, layout):
+                down = _passes(cut, layout)
                 yield Run(
-                    _named(cut.tool),
+                    _led(job) or _named(cut.tool),
                     float(cut.start),
                     float(cut.depth),
-                    _passes(cut, layout),
+                    down,
                     cut.rest,
                 )
+
+
+def _led(job: Job) -> str:
+    """The bit that the side guides, of a ledge that follows a carved face."""
+    return rebate_bit(job.edge) if job.hold is Hold.FREE and isinstance(job.edge, Ledge) else ""
 
 
 def _drills(job: Job, layout: Layout) -> Iterator[Run]:

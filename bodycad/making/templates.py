@@ -24,6 +24,7 @@ from bodycad.layout.blank import Pin
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.bearings import under_outline, wall_at_rim, wall_beside
 from bodycad.making.blank_plan import WASHER, blank_plan
 from bodycad.making.guided import Guide, Track, choose, spot, wanted
 from bodycad.making.located import Located, by_datum, by_holes, wide
@@ -105,7 +106,7 @@ def _routes(layout: Layout) -> Iterator[RouterTemplate]:
     for face in SIDES:
         for void in piece.voids:
             if void.shape.hole is None and in_plan(void, face):
-                one = _route(void, piece, shop)
+                one = _route(void, wall_beside(void, piece, layout), piece, shop)
                 yield replace(one, notes=(*one.notes, *_on_the_blank(layout, one)))
 
 
@@ -128,9 +129,10 @@ def _on_the_blank(layout: Layout, one: RouterTemplate) -> Iterator[str]:
             yield f"pin {k} stands in wood that is {lower}"
 
 
-def _route(void: Void, piece: Workpiece, shop: Shop) -> RouterTemplate:
+def _route(void: Void, wall: float, piece: Workpiece, shop: Shop) -> RouterTemplate:
     plan, depth = void.shape.plan, depth_of(void, piece.thickness)
-    guide = choose((Track(plan, skin=piece.skin),), depth, shop)
+    track = Track(plan, skin=piece.skin, wall=wall)
+    guide = choose((track,), depth, shop)
     given = void.id, piece, void.face, (void.id,), plan, False, depth
     if guide is None:
         return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
@@ -149,7 +151,7 @@ def _route(void: Void, piece: Workpiece, shop: Shop) -> RouterTemplate:
     made = sheet_piece("template", rim, (hole, *pins), guide.sheet)
     notes = [*_floor(void, depth, led, made), *_lies(void, piece), *_base(opening, shop)]
     faults = [*_left(guide), *_two_ways(located, shop), *_fragile(opening)]
-    if not guide.perfect and (hint := wanted((Track(plan, skin=piece.skin),), depth, shop)):
+    if not guide.perfect and (hint := wanted((track,), depth, shop)):
         faults.append(hint)
     return RouterTemplate(*given, guide, made, located, tuple(notes), tuple(faults))
 
@@ -159,26 +161,35 @@ def _outline(layout: Layout) -> RouterTemplate:
     hold it best."""
     piece, shop = layout.body, layout.shop
     depth, plan = piece.thickness + THROUGH, piece.skin.outline
-    guide = choose((Track(plan, outside=True),), depth, shop)
     faces = tuple(piece.outline_cuts)
+    walls = {face: wall_at_rim(piece, face, layout) for face in faces}
+    guides = {w: choose((Track(plan, True, wall=w),), depth, shop) for w in {*walls.values()}}
+    ways = []
+    for face in faces:
+        guide = guides[walls[face]]
+        rim = None if guide is None else Track(plan, outside=True).line(guide.off)
+        if guide is not None and rim is not None:
+            ways.append((face, guide, rim, by_holes(piece, face, rim, shop)))
     given = "outline", piece, faces[0], (f"{piece.id}.outline",), plan, True, depth
-    rim = None if guide is None else Track(plan, outside=True).line(guide.off)
-    if guide is None or rim is None:
+    if not ways:
         return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
-    ways = [(face, by_holes(piece, face, rim, shop)) for face in faces]
-    far = wide(rim)
-    ranks = [(one.one_way(shop), one.span >= far, len(one.holes)) for _, one in ways]
-    face, located = ways[ranks.index(max(ranks))]
-    turned = face is Face.BACK and not located.holes
-    face = face if located.holes else Face.FRONT  # a sheet that nothing is cut in has a front alone
+
+    def rank(way: tuple[Face, Guide, Profile, Located]) -> tuple[object, ...]:
+        _, guide, rim, one = way
+        return one.one_way(shop), one.span >= wide(rim), guide.perfect, len(one.holes)
+
+    cut, guide, rim, located = max(ways, key=rank)
+    turned = cut is Face.BACK and not located.holes
+    face = cut if located.holes else Face.FRONT  # a sheet that nothing is cut in has a front alone
     given = "outline", piece, face, given[3], plan, True, depth
     pins = pin_holes(located.holes, guide.sheet, face)
     made = sheet_piece("template", rim, tuple(pins), guide.sheet)
     shaped = ", ".join(_shaped(piece, face))
     notes = [f"before {shaped}: on the shaped {face} it does not lie flat"] if shaped else []
     notes += ["drawn as seen from the front: it goes onto the back turned over"] if turned else []
+    notes += _bare(guide, piece, cut, layout)
     faults = [*_left(guide), *_two_ways(located, shop)]
-    if located.holes and located.span < far:
+    if located.holes and located.span < wide(rim):
         words = f"its holes are only {located.span:.0f} mm apart: it swings about them"
         faults.append(f"{words}; clamp its far end by the drawn centreline")
     return RouterTemplate(*given, guide, made, located, tuple(notes), tuple(faults))
@@ -188,7 +199,10 @@ def _part(piece: Workpiece, layout: Layout) -> RouterTemplate:
     """A cover or a guard: at size it is the part itself, or a template that is run round it."""
     shop, face = layout.shop, Face.FRONT
     windows = [v for v in piece.voids if v.shape.hole is None and in_plan(v, face)]
-    tracks = Track(piece.skin.outline, outside=True), *(Track(v.shape.plan) for v in windows)
+    tracks = (
+        Track(piece.skin.outline, outside=True, wall=wall_at_rim(piece, face, layout)),
+        *(Track(v.shape.plan, wall=wall_beside(v, piece, layout)) for v in windows),
+    )
     depth = piece.thickness + THROUGH
     at_size = replace(shop, bushes=()) if shop.bearing_bits else shop
     guide = choose(tracks, depth, at_size)
@@ -260,6 +274,17 @@ def _left(guide: Guide) -> Iterator[str]:
     if guide.short > 1e-6:
         words = f"the bits on hand come {guide.reached:.2f} deep of {guide.depth:.2f}"
         yield f"{words}: turn the work over for the rest, or get a longer bit"
+
+
+def _bare(guide: Guide, piece: Workpiece, face: Face, layout: Layout) -> Iterator[str]:
+    """Where the bearing that follows the side finds no wall under the template."""
+    told = set[str]()
+    for k, step in enumerate(guide.steps, 1):
+        if step.hung is not None:
+            for one in under_outline(piece, face, step.hung, step.on, layout):
+                if one.cut not in told:
+                    yield f"from step {k} on: the bearing {one.words}"
+                told.add(one.cut)
 
 
 def _two_ways(located: Located, shop: Shop) -> Iterator[str]:

@@ -9,9 +9,11 @@ import numpy as np
 from bodycad.checks.order.approach import BESIDE, approach_to
 from bodycad.checks.order.jobs import Hold, Job, Work, met
 from bodycad.checks.order.rules import floor
+from bodycad.geometry.solids.edge import Ledge
 from bodycad.layout.interface import Joint
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.bearings import notes_at, rebate_bit
 from bodycad.making.hole import Hole
 from bodycad.making.holes import holes
 from bodycad.making.rest import carved, grid_points
@@ -118,8 +120,24 @@ def notes_of(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
             yield f"its floor is tilted, {rise:.2f} mm from end to end: finish it on a wedge"
     elif first.work is Work.MEET:
         yield "from the same pins: the halves meet in the middle, so a step shows by feel"
-    elif first.work is Work.EDGE and first.edge is not None and first.edge.form is None:
+    elif first.work is Work.LEDGE and isinstance(first.edge, Ledge):
+        yield _guided(first.hold, first.edge)
+        yield from notes_at(first, layout)
+    elif first.work is Work.EDGE and first.edge is not None and first.edge.form is not None:
+        yield from notes_at(first, layout)
+    elif first.work is Work.EDGE:
         yield "no one bit cuts this form: shape it in passes or by hand, to a template"
+
+
+def _guided(hold: Hold, edge: Ledge) -> str:
+    """What guides the cutter of a ledge."""
+    bit = f"the side guides a {rebate_bit(edge)}"
+    if hold is Hold.FREE:
+        return (
+            f"{bit}, upright on a carriage whose foot rides on the carved rim; or by hand, with a "
+            "gauge, a knife and a chisel"
+        )
+    return f"the cutting program guides it; a hand router waits for the outline: then {bit}"
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -6,8 +6,11 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from bodycad.checks.rules.cutters import edges
+from bodycad.geometry.solids.edge import Ledge
 from bodycad.layout.interface import Bush, Screw, Sweep
 from bodycad.layout.layout import Layout
+from bodycad.making.bearings import rebate_bit
 from bodycad.making.cuts import cuts, unreached
 from bodycad.making.hole import bit_of, chosen
 from bodycad.making.holes import holes
@@ -149,6 +152,9 @@ def _by_hand(layout: Layout) -> Iterator[Tool]:
             rows.append(("key or pin for the truss rod", size, (sweep.part,)))
         elif sweep.kind is SweepKind.WRENCH:
             rows.append(("thin spanner for a nut in its cavity", None, (sweep.part,)))
+    for piece in layout.pieces:
+        own = [(name, edge) for name, _, edge, _ in edges(piece)]
+        rows += [(rebate_bit(edge), None, (name,)) for name, edge in own if isinstance(edge, Ledge)]
     joints = [f"{p.id}: glue joints" for p in layout.pieces if p.blank and p.blank.joints]
     rows += [
         ("clamps", None, joints),
