@@ -9,6 +9,7 @@ CHANGED: dict[tuple[str, tuple[str, ...]], str] = {
         [("drill-reach", ("wire.control",)), ("drill-reach", ("wire.switch",))],
         "the drill must stand out of its chuck over the cavity's rim, so it is the long one",
     ),
+    ("pocket-fit", ("neck.pocket", "neck.heel")): "the season moves the heel's wider end by more",
     ("balance", ("strap.horn", "strap.tail")): "a jack weighs where it stands, not in the middle"
     " of what is kept free for its plug",
     **dict.fromkeys(
