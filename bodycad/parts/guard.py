@@ -91,7 +91,7 @@ class Guard:
         plan = self.plan.mirrored() if place.flipped else self.plan
         skin = Skin(plan, self.thickness, Chamfer(self.bevel) if self.bevel else Square(), Square())
         frame = Frame(place.x, place.y, place.z + self.thickness, place.turn_deg)
-        title = f"the guard {part}"
+        title = "the guard" if part == "guard" else f"the guard {part}"
         return (Workpiece(name, skin, tuple(holes), None, frame, part, title, sheet=True),)
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:

@@ -423,3 +423,10 @@ def test_a_route_for_wires_alone_is_hidden_too():
     assert one(board(bare), "control-room", "way.cavity").code == "control-room.open"
     over = Placed("guard", Guard(PLAN, SCREWS), Place(0, 60))
     assert none(board(bare, over), "control-room", "way.cavity")
+
+
+@pytest.mark.parametrize("name, title", [("guard", "the guard"), ("shield", "the guard shield")])
+def test_a_guard_is_called_what_it_is_once(name, title):
+    screws = (-30.0, 0.0), (30.0, 0.0)
+    sheet = Guard(rectangle(80.0, 60.0, 5.0), screws).pieces(name, Place(0.0), board().body)
+    assert [piece.title for piece in sheet] == [title]
