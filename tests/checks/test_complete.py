@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from bodycad.checks.rules.complete import complete
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
@@ -38,6 +41,7 @@ from tests.checks.bench import (
     necked,
     one,
 )
+from tests.drawn import layout_of
 from tests.sample import Loose
 
 OUTLINE = board().skin.outline
@@ -273,3 +277,13 @@ def test_a_linked_part_says_where_its_wires_end():
     assert ("own",) in [
         f.subjects for f in ask(layout, "complete") if f.code == "complete.terminal"
     ]
+
+
+def test_what_is_connected_leads_to_a_jack():
+    """A pickup that is joined to another one alone is not heard."""
+    layout = layout_of("teasel")
+    pairs = ("pickup.neck", "pickup.bridge"), ("toggle", "volume"), ("tone", "jack")
+    cut = replace(layout, links=tuple(Link(*pair) for pair in pairs))
+    found = [f for f in complete(cut) if f.code == "complete.heard"]
+    assert {f.subjects for f in found} == {("pickup.bridge", "pickup.neck"), ("toggle", "volume")}
+    assert not [f for f in complete(layout) if f.code == "complete.heard"]

@@ -322,6 +322,7 @@ def _wires(layout: Layout) -> Iterator[Finding]:
         if part not in ends:
             words = f"{part} has no connection to anything"
             yield failed("complete.link", (part,), words, f"add a Link for {part}")
+    yield from _heard(layout)
     if not _picked_up(layout):
         return
     grounds = [one for one in terminals if one.kind == Wire.GROUND]
@@ -334,6 +335,23 @@ def _wires(layout: Layout) -> Iterator[Finding]:
             words = f"string {line.number} touches no metal that states a Terminal of kind ground"
             cure = f"let {' or '.join(sorted(parts))} state where its ground wire ends"
             yield failed("complete.ground", (*sorted(parts), f"string.{line.number}"), words, cure)
+
+
+def _heard(layout: Layout) -> Iterator[Finding]:
+    """Every connected part leads to a jack, over others or by itself: a pickup that is joined to
+    another one alone is not heard."""
+    jacks = {room.part for room in layout.rooms if room.kind is RoomKind.JACK}
+    jacks &= {end for link in layout.links for end in (link.one, link.two)}
+    groups: list[set[str]] = []
+    for link in layout.links:
+        joined = {link.one, link.two}.union(*(g for g in groups if {link.one, link.two} & g))
+        groups = [g for g in groups if not g & joined] + [joined]
+    for group in groups if jacks else ():
+        if not group & jacks:
+            own = tuple(sorted(group))
+            words = f"{', '.join(own)} are connected with each other, and not with a jack"
+            cure = f"add a Link from one of them to {min(jacks)}"
+            yield failed("complete.heard", own, words, cure)
 
 
 def _bought(layout: Layout) -> Iterator[Finding]:
