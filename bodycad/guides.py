@@ -7,10 +7,14 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from bodycad.declare import declared, mm
+from bodycad.errors import number
 
 BUSH_AIR = 3.0
 """A cutter passes a bush whose outside diameter is larger by this: 1 mm of brass and 0.5 mm of air
 a side, mm (common practice, no source)."""
+
+BUSH_WALL = 0.5
+"""The least wall of a drill bush, mm (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -37,6 +41,10 @@ class BearingBit:
     length: Annotated[float, mm(2.0, 200.0)]
     reach: Annotated[float, mm(2.0, 300.0)]
 
+    def __post_init__(self) -> None:
+        remedy = "they lie between the tip and the bearing, all of them below the base"
+        number("the length of a bearing bit's flutes", self.length, high=self.reach, remedy=remedy)
+
 
 @dataclass(frozen=True)
 @declared()
@@ -45,6 +53,10 @@ class DrillBush:
 
     bore: Annotated[float, mm(0.5, 50.0)]
     outside: Annotated[float, mm(1.0, 80.0)]
+
+    def __post_init__(self) -> None:
+        least, remedy = self.bore + 2.0 * BUSH_WALL, "the drill turns inside it"
+        number("a drill bush's outside", self.outside, least, remedy=remedy)
 
 
 BUSHES: tuple[GuideBush, ...] = (

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from bodycad.errors import InputError
-from bodycad.guides import BearingBit, GuideBush
+from bodycad.guides import BearingBit, DrillBush, GuideBush
 from bodycad.shop import LIMITS, Limit, Shop
 from bodycad.tools import DRILLS, FLAT, Cutter, Drill, EdgeBit
 
@@ -43,6 +43,8 @@ from bodycad.tools import DRILLS, FLAT, Cutter, Drill, EdgeBit
         (lambda: Shop(router_base=0.0), "the shop's router_base"),
         (lambda: GuideBush(2.0, 5.0), "a guide bush's outside"),
         (lambda: BearingBit(12.7, 25.4, 1.0), "a bearing bit's reach"),
+        (lambda: BearingBit(12.7, 60.0, 20.0), "bearing bit's flutes is 60.*20"),
+        (lambda: DrillBush(3.2, outside=1.0), "drill bush's outside is 1.*4.2"),
         (lambda: Shop(chuck=-1.0), "the shop's chuck"),
         (lambda: Shop(humidity=(65.0, 35.0)), "the dampest air"),
         (lambda: Shop(humidity=40.0), "the shop's humidity"),
