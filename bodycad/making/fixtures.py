@@ -4,7 +4,7 @@ string holes from both faces, a frame that closes on the real heel, and jack pla
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,6 +18,8 @@ from bodycad.layout.interface import Joint, Land, Screw, StringHole, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.guided import Track, choose
+from bodycad.making.hole import Hole
+from bodycad.making.holes import holes
 from bodycad.making.located import by_datum
 from bodycad.making.sheets import drilled_hole, on_pins, pin_holes, sheet_piece
 from bodycad.shop import Shop
@@ -58,12 +60,13 @@ def fixtures(layout: Layout) -> tuple[Fixture, ...]:
 def _strings(layout: Layout) -> Iterator[Fixture]:
     """For the holes of strings through the body: on the datum pins, so that turned over with the
     blank it serves the other face."""
-    holes = [(one, layout.by_id[one.hole].shape.hole) for one in layout.stated(StringHole)]
-    upright = [(one, hole) for one, hole in holes if hole is not None and hole.upright]
+    drilled = {hole.id: hole for hole in holes(layout) if hole.piece == layout.body.id}
+    stated = [(one, drilled.get(one.hole)) for one in layout.stated(StringHole)]
+    upright = [(one, hole) for one, hole in stated if hole is not None and hole.upright]
     if not upright:
         return
     shop, sheet = layout.shop, layout.shop.template_thickness[0]
-    spots = [Pin(float(h.start[0]), float(h.start[1]), float(h.diameter)) for _, h in upright]
+    spots = [Pin(h.at[0], h.at[1], h.size) for _, h in upright]
     pitch = min(
         (math.dist((p.x, p.y), (q.x, q.y)) for k, p in enumerate(spots) for q in spots[:k]),
         default=math.inf,
@@ -75,7 +78,7 @@ def _strings(layout: Layout) -> Iterator[Fixture]:
             used.add(f"{bush.outside:g} mm for drill bushes of {bush.bore:g}")
             guides.append(Pin(spot.x, spot.y, bush.outside))
         else:
-            used.add(f"{spot.diameter:g} mm, the drill's own size")
+            used.add(f"{spot.diameter:.4g} mm, the drill's own size")
             guides.append(spot)
     xs, ys = [p.x for p in spots], [p.y for p in spots]
     room = rectangle(
@@ -92,23 +95,35 @@ def _strings(layout: Layout) -> Iterator[Fixture]:
     rim = on_pins(room, located.holes, Face.FRONT, 20.0)
     piece = sheet_piece("string.holes", rim, tuple(voids), sheet)
     notes = [f"guide holes {' and '.join(sorted(used))}", f"held by {located.words}"]
-    notes.append(
-        "drill half way from the front; turn blank and fixture over together about the centreline "
-        "and drill from the back: the same holes, the same pins"
-    )
     seats = {one.seat for one, _ in upright if one.seat is not None}
-    sizes = {
-        f"{hole.diameter:g}"
-        for seat in sorted(seats)
-        if (hole := layout.by_id[seat].shape.hole) is not None
-    }
-    if sizes:
-        words = f"seats of {', '.join(sorted(sizes))} mm from the back: a bit with a pin that fits"
-        notes.append(f"{words} the drilled holes keeps them in line")
+    sizes = sorted({f"{drilled[seat].size:.4g}" for seat in seats if seat in drilled})
+    notes += _drilling([hole for _, hole in upright], ", ".join(sizes))
     faults = [] if located.one_way(shop) else ["it goes on in more than one way: heed its marks"]
-    slanted = [one.hole for one, hole in holes if hole is None or not hole.upright]
+    slanted = [one.hole for one, hole in stated if hole is None or not hole.upright]
     faults += [f"not on it, for they slant: {', '.join(slanted)}"] if slanted else []
     yield Fixture("string-holes", "string holes", piece, True, tuple(notes), tuple(faults))
+
+
+def _drilling(own: Sequence[Hole], seats: str) -> Iterator[str]:
+    """In which order the string holes and their seats are drilled, as in the cut order."""
+    turn = "turn blank and fixture over together about the centreline"
+    if not any(hole.both for hole in own):
+        faces = " and ".join(sorted({str(hole.face) for hole in own}))
+        yield f"drill from the {faces}, right through"
+    elif any(hole.half_after for hole in own):
+        yield (
+            f"drill half way from the front; {turn}, and mark the seats' centres through the holes"
+        )
+        yield (
+            f"take it off and bore the seats of {seats} mm, which want wood under their bit's "
+            "point; then on the same pins drill the other half"
+        )
+        return
+    else:
+        yield f"drill half way from the front; {turn} and drill the other half: the same pins"
+    if seats:
+        words = f"seats of {seats} mm from the back: a bit with a pin that fits"
+        yield f"{words} the drilled holes keeps them in line"
 
 
 def _frames(layout: Layout) -> Iterator[Fixture]:

@@ -125,6 +125,11 @@ class Hole:
     notes: tuple[str, ...] = ()
 
     @property
+    def size(self) -> float:
+        """The diameter that it gets: its drill's, as drawn where the shop has none, mm."""
+        return self.diameter if self.drill is None else float(self.drill.diameter)
+
+    @property
     def upright(self) -> bool:
         """Whether it stands square to the face that it is drilled from."""
         return self.face is not Face.EDGE and self.tilt_deg == 0.0

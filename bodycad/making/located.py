@@ -11,8 +11,10 @@ import numpy as np
 from bodycad.checks.rules.stock import other_way
 from bodycad.geometry.plane.profile import Profile
 from bodycad.layout.blank import Pin
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.making.holes import holes
 from bodycad.shop import Shop
 from bodycad.words import Face
 
@@ -65,18 +67,18 @@ def by_datum(piece: Workpiece, opening: Profile) -> Located:
     return Located(kept, words, other_way(kept) if len(kept) > 1 else 0.0)
 
 
-def by_holes(piece: Workpiece, face: Face, rim: Profile, shop: Shop) -> Located:
-    """Drilled holes of the piece itself that are open in the face and stand in the template: two
+def by_holes(layout: Layout, face: Face, rim: Profile) -> Located:
+    """Drilled holes of the body itself that are open in the face and stand in the template: two
     that are the farthest apart, and the third with which they fit in one way only. They are there
     when the outline is cut, the last of all; where they are too few, the drawn lines say the
     rest."""
-    found = _spread([pin for pin in _drilled(piece, face) if _within(pin, rim)])
+    found = _spread([pin for pin in _drilled(layout, face) if _within(pin, rim)])
     if not found:
         return Located((), f"nothing: no hole on this face; {LINES}", 0.0)
-    sizes = ", ".join(f"{pin.diameter:g}" for pin in found)
+    sizes = ", ".join(f"{pin.diameter:.4g}" for pin in found)
     off = other_way(found) if len(found) > 1 else 0.0
     made = Located(found, f"dowels or shanks of {sizes} mm in drilled holes, which come first", off)
-    if made.one_way(shop) and made.span >= wide(rim):
+    if made.one_way(layout.shop) and made.span >= wide(rim):
         return made
     return replace(made, words=f"{made.words}; {LINES}")
 
@@ -97,9 +99,11 @@ def _within(pin: Pin, rim: Profile) -> bool:
     return gap - pin.diameter / 2.0 >= PIN_WALL
 
 
-def _drilled(piece: Workpiece, face: Face) -> list[Pin]:
-    """The upright drilled holes that begin in the plain face, of those on one axis the widest,
-    where no route takes the face away."""
+def _drilled(layout: Layout, face: Face) -> list[Pin]:
+    """The upright drilled holes of the body that begin in the plain face, as wide as their drills,
+    of those on one axis the widest, where no route takes the face away."""
+    piece = layout.body
+    sizes = {hole.id: hole.size for hole in holes(layout) if hole.piece == piece.id}
     routes = [v for v in piece.voids if v.shape.hole is None and face in v.opens]
     best: dict[tuple[float, float], Pin] = {}
     for void in piece.voids:
@@ -108,7 +112,7 @@ def _drilled(piece: Workpiece, face: Face) -> list[Pin]:
             continue
         if hole.length < DEEP:
             continue
-        x, y, d = float(hole.start[0]), float(hole.start[1]), float(hole.diameter)
+        x, y, d = float(hole.start[0]), float(hole.start[1]), sizes[void.id]
         key = round(x, 3), round(y, 3)
         if key not in best or best[key].diameter < d:
             best[key] = Pin(x, y, d)

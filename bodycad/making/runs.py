@@ -74,11 +74,10 @@ def _drills(job: Job, layout: Layout) -> Iterator[Run]:
     """A hole's drill; where it is met from both faces, to the middle and a little on."""
     assert job.void is not None
     hole = next(h for h in holes(layout) if h.id == job.void.id and h.piece == job.piece.id)
-    size = hole.diameter if hole.drill is None else float(hole.drill.diameter)
-    what = f"{size:.4g} mm {hole.bit}" if hole.drill else f"{size:.4g} mm hole, no drill on hand"
+    bit = hole.bit if hole.drill else "hole, no drill on hand"
     deep = hole.full / 2.0 + 0.5 if hole.both else hole.full
     tip = round(deep + hole.tip - hole.full, 9) if hole.point_deg < FLAT else None
-    yield Run(what, abs(hole.begin), round(deep, 9), tip=tip)
+    yield Run(f"{hole.size:.4g} mm {bit}", abs(hole.begin), round(deep, 9), tip=tip)
 
 
 def _waste(job: Job, layout: Layout) -> Iterator[Run]:

@@ -169,7 +169,7 @@ def _outline(layout: Layout) -> RouterTemplate:
         guide = guides[walls[face]]
         rim = None if guide is None else Track(plan, outside=True).line(guide.off)
         if guide is not None and rim is not None:
-            ways.append((face, guide, rim, by_holes(piece, face, rim, shop)))
+            ways.append((face, guide, rim, by_holes(layout, face, rim)))
     given = "outline", piece, faces[0], (f"{piece.id}.outline",), plan, True, depth
     if not ways:
         return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))

@@ -7,12 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from bodycad.checks.order.jobs import Work
 from bodycad.exports.sheet import cut_sheet
 from bodycad.guides import DrillBush
 from bodycad.layout.interface import Joint, StringHole
 from bodycad.layout.layout import Layout
 from bodycad.making.fixtures import fixtures
-from bodycad.shop import Shop
+from bodycad.making.order import cut_order
+from bodycad.shop import Limit, Shop
 from tests.drawn import layout_of
 from tests.making.cutting import grown, inside, polygon
 
@@ -34,21 +36,50 @@ def circles(piece, face, ids=None):
 @pytest.mark.parametrize("name", ["teasel", "burdock"])
 @pytest.mark.parametrize("left", [False, True])
 def test_the_string_holes_are_the_layouts(name, left):
-    """On both faces, to 1e-9 mm: the fixture, turned over with the blank, lies on its back."""
+    """On both faces, to 1e-9 mm: the fixture, turned over with the blank, lies on its back. They
+    are as wide as the drill: 3.5 where burdock's are drawn 3.4."""
     layout = layout_of(name).mirrored() if left else layout_of(name)
     (one,) = of(layout, "string-holes")
     ids = {record.hole for record in layout.stated(StringHole)}
     front = circles(one.piece, "front", ids)
     holes = [layout.by_id[i].shape.hole for i in ids]
-    meant = sorted((h.start[0], h.start[1], h.diameter) for h in holes)
+    wide = {"teasel": 3.2, "burdock": 3.5}[name]
+    meant = sorted((h.start[0], h.start[1], wide) for h in holes)
     assert np.allclose(front, meant, rtol=0.0, atol=1e-9)
     turned = sorted((x, -y, d) for x, y, d in front)
-    seen = sorted((h.start[0], -h.start[1], h.diameter) for h in holes)
+    seen = sorted((h.start[0], -h.start[1], wide) for h in holes)
     assert np.allclose(turned, seen, rtol=0.0, atol=1e-9)
     pins = [(p.x, p.y, p.diameter) for p in layout.blank.pins]
     found = circles(one.piece, "front", {f"pin.{k}" for k in range(1, 4)})
     assert np.allclose(found, sorted(pins), rtol=0.0, atol=1e-9)
     assert not one.faults
+    assert any(f"guide holes {wide:g} mm, the drill's own size" in note for note in one.notes)
+
+
+@pytest.mark.parametrize("name", ["teasel", "burdock"])
+def test_string_holes_and_seats_are_drilled_in_the_order_of_the_work(name):
+    """The front's half, the seats, the other half: a seat's bit wants wood under its point."""
+    layout = layout_of(name)
+    ids = {record.hole for record in layout.stated(StringHole)}
+    seats = {record.seat for record in layout.stated(StringHole)}
+    steps = [step for step in cut_order(layout).steps if step.work in (Work.VOID, Work.MEET)]
+    first = [k for k, step in enumerate(steps) if ids & set(step.ids)]
+    seated = [k for k, step in enumerate(steps) if seats & set(step.ids)]
+    assert first[0] < min(seated) and max(seated) < first[-1]
+    (one,) = of(layout, "string-holes")
+    said = " ".join(one.notes)
+    where = [said.index(part) for part in ("half way", "bore the seats", "drill the other half")]
+    assert where == sorted(where)
+
+
+def test_holes_that_a_drill_takes_right_through():
+    """A long drill and a shop that does not mind: no half, and a seat that a pin leads."""
+    layout = layout_of("teasel")
+    easy = Limit(40.0, 30.0, "tests", most=True)
+    shop = replace(layout.shop, limits={**layout.shop.limits, "drill-reach.ratio": easy})
+    (one,) = of(replace(layout, shop=shop), "string-holes")
+    assert any("right through" in note for note in one.notes)
+    assert any("a bit with a pin" in note for note in one.notes)
 
 
 def test_drill_bushes_of_the_shop():
