@@ -276,6 +276,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "drill-reach": Limit(0.0, 5.0),
             "drill-reach.ratio": Limit(15.0, 10.0, most=True),
             "drill-reach.play": Limit(0.0, 0.0, "what is thicker than its hole does not go in"),
+            "drill-reach.press": Limit(0.12, 0.06, most=True),
             "drill-reach.point": Limit(3.0, 5.0),
             "drill-reach.point.sheet": Limit(0.8, 1.0),
             "drill-reach.shank": Limit(0.0, 0.5),

@@ -87,6 +87,7 @@ def _flats() -> Iterator[Drill]:
     """Brad-point bits to 13 mm, flat and saw-tooth bits above, 150 mm long (common practice, no
     source)."""
     yield from (Drill(float(k), 40.0 if k <= 5 else 70.0, FLAT) for k in range(3, 14))
+    yield Drill(inch("5/16"), 70.0, FLAT)
     above = [*range(14, 27), 28, 30, 32, 35, 38, 40, inch("7/8"), inch(1)]
     yield from (Drill(float(size), 110.0, FLAT) for size in above)
 

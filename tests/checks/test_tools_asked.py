@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from bodycad.checks.rules.reach import drill_reach
 from bodycad.checks.runner import answers
 from bodycad.geometry.plane.build import circle, rectangle
 from bodycad.geometry.solids.bore import bore
@@ -14,8 +15,10 @@ from bodycad.geometry.solids.edge import Chamfer, Cove, Ledge, Rim, Roundover
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.stretch import Stretch
 from bodycad.script import load_design
+from bodycad.tools import FLAT, SAME, Drill
 from bodycad.words import SIDES, Operation
 from tests.checks.bench import TABLE, board, controls, cut, hardtail, humbucker, necked, one
+from tests.drawn import layout_of
 from tests.strangers.bench import quoin
 
 DESIGNS = Path(__file__).resolve().parents[2] / "designs"
@@ -93,3 +96,15 @@ def test_a_datum_pins_hole_wants_a_drill_that_goes_through():
     assert (slender.value, slender.status) == (pytest.approx(22.0), "warn")
     short = one(hair, "drill-reach", *pins, text="reaches")
     assert (short.value, short.status) == (pytest.approx(33.0 - 44.0 - 0.3, abs=0.01), "fail")
+
+
+@pytest.mark.parametrize("diameter, status", [(7.95, None), (8.0, "warn"), (8.04, "fail")])
+def test_what_is_pressed_in_wants_its_own_drill(diameter, status):
+    """A sleeve of 7.9 mm in a hole that the bit on hand makes wider drops out."""
+    layout = layout_of("teasel")
+    drills = [d for d in layout.shop.drills if abs(d.diameter - 7.9) > SAME]
+    own = Drill(diameter, 70.0, FLAT)
+    layout = replace(layout, shop=replace(layout.shop, drills=(*drills, own)))
+    found = [f for f in drill_reach(layout) if f.code == "drill-reach.press"]
+    assert [f.status for f in found] == [status] * (status is not None)
+    assert all("bridge.ferrule" in f.subjects[0] for f in found)

@@ -78,7 +78,7 @@ def test_the_tools_of_teasel(layouts):
     string = by_use(layout, "bridge.string.3")
     assert (string.size, string.what) == (3.2, "long twist drill")
     ferrule = by_use(layout, "bridge.ferrule.1")
-    assert (ferrule.what, ferrule.size, ferrule.deepest) == ("brad-point bit", 8.0, 11.0)
+    assert (ferrule.what, ferrule.size, ferrule.deepest) == ("brad-point bit", 7.9375, 11.0)
     pilot = by_use(layout, "neck.bite.1")
     # Screws 35 mm under the head, 2 of them in the ferrule and 18 in the body: 15 in the neck, the
     # drill's point counted.

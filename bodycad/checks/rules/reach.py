@@ -28,12 +28,15 @@ from bodycad.shop import Shop
 from bodycad.tools import FLAT, SAME, Drill
 from bodycad.words import SIDES, Face, Operation, RoomKind, SweepKind
 
+TIGHT = 0.06
+"""What is drawn no more than this (mm) narrower than its hole is pressed in (common practice, no
+source)."""
 DRILL_PAGE = Page(
     asks="Does a drill on hand make every hole, those of the datum pins too, and reach its "
     "bottom, flat where something seats on it, and how deep is the hole for its diameter? Does the "
     "head, ferrule, screw or bush that its record names still go into the hole that this drill "
-    "makes? Where a blind hole is drawn flat, but only a pointed drill is on hand, how much wood "
-    "does its point leave?",
+    "makes, and does what is pressed in still hold there? Where a blind hole is drawn flat, but "
+    "only a pointed drill is on hand, how much wood does its point leave?",
     why="A drill that is too short stops at the chuck; a hole deeper than about ten diameters "
     "wanders and packs with chips; a ferrule rocks on the cone of a twist drill. The drill for a "
     f"hole may be {SAME:g} mm narrower than the hole is drawn. A point goes deeper than the flat "
@@ -45,6 +48,7 @@ DRILL_PAGE = Page(
         "drill-reach",
         "drill-reach.ratio",
         "drill-reach.play",
+        "drill-reach.press",
         "drill-reach.point",
         "drill-reach.point.sheet",
         "drill-reach.shank",
@@ -121,6 +125,7 @@ def drill_reach(layout: Layout) -> Iterator[Finding]:
     if not (yield from of_each(layout, asked)):
         yield skip("drill-reach", "this design has no drilled holes")
     yield from _played(layout)
+    yield from _pressed(layout)
     for void in layout.voids:
         if in_a_wall(void):
             yield from _from_within(layout, void)
@@ -166,6 +171,41 @@ def _played(layout: Layout) -> Iterator[Finding]:
         )
         if found.status != "pass":
             yield found
+
+
+def _pressed(layout: Layout) -> Iterator[Finding]:
+    """What is drawn as wide as its hole, and drops out of the one that the drill on hand makes; of
+    several that are made alike the first."""
+    limit, told = layout.shop.limit("drill-reach.press"), set[tuple[str, float, float]]()
+    for room, void in _tight(layout):
+        hole = void.shape.hole
+        assert hole is not None
+        flat = room.kind is RoomKind.FERRULE
+        drill = layout.shop.drill_for(hole.diameter, hole.shoulder, flat)
+        if drill is None or (key := (room.part, hole.diameter, drill.diameter)) in told:
+            continue
+        told.add(key)
+        words = f"{room.id} is pressed into {void.id}, drawn {hole.diameter:.2f} mm, which the "
+        words += f"drill on hand makes {drill.diameter:.2f} mm wide"
+        cure = f"add a drill of {hole.diameter:g} mm to the shop, or glue it in"
+        at, wider = (hole.start, hole.end), drill.diameter - hole.diameter
+        found = judge((void.id, "press"), wider, limit, words, cure, at=at)
+        if found.status != "pass":
+            yield found
+
+
+def _tight(layout: Layout) -> Iterator[tuple[Room, Void]]:
+    """Sleeves and bushes, each with the hole of its part that it fills."""
+    for room in layout.rooms:
+        own = room.shape.hole
+        if own is None or room.kind not in (RoomKind.FERRULE, RoomKind.POST):
+            continue
+        for void in layout.voids:
+            hole = void.shape.hole
+            if hole is None or void.part != room.part:
+                continue
+            if max(abs(hole.diameter - own.diameter), hole.off_axis(own.start)) <= TIGHT:
+                yield room, void
 
 
 def _from_within(layout: Layout, void: Void) -> Iterator[Finding]:
