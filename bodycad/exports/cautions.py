@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from bodycad.checks.wood.drilled import drilled_from
 from bodycad.layout.interface import Joint, Screw, Terminal
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
@@ -72,6 +73,6 @@ def lines(cautions: tuple[Caution, ...]) -> Iterator[str]:
 
 def drills_far(piece: Workpiece, face: Face) -> bool:
     """Whether a hole from that face is drilled at an angle to it or with a long drill."""
-    holes = (hole for v in piece.voids if v.face is face and (hole := v.shape.hole))
+    holes = (hole for v in piece.voids if (hole := v.shape.hole) and drilled_from(v, piece) is face)
     slanted = face is not Face.EDGE
     return any(h.length > LONG * h.diameter or (slanted and not h.upright) for h in holes)

@@ -23,7 +23,7 @@ from bodycad.layout.workpiece import BODY, MOST_VOIDS, Workpiece
 from bodycad.shop import Shop
 from bodycad.tools import Drill
 from bodycad.waiver import Waiver
-from bodycad.words import Operation
+from bodycad.words import Face, Operation
 
 I = TypeVar("I", bound=Interface)  # noqa: E741
 
@@ -267,16 +267,29 @@ def opened(piece: Workpiece, parts: Sequence[Placed]) -> Workpiece:
 
 
 def drilled(piece: Workpiece, shop: Shop) -> Workpiece:
-    """The piece with its pilots as they are drilled: full diameter as deep as drawn, and beyond it
-    the point of the shop's drill, unless they have a point of their own."""
+    """The piece with its holes as they are drilled: those square to their face in from that face,
+    whichever end was drawn first; pilots with full diameter as deep as drawn, and beyond it the
+    point of the shop's drill, unless they have a point of their own."""
     voids = []
     for void in piece.voids:
+        if (shape := led_in(void)) is not void.shape:
+            void = replace(void, shape=shape)
         hole = void.shape.hole
         if void.operation is Operation.PILOT and hole is not None and not hole.tip > 0.0:
             drill = shop.drill_for(hole.diameter, hole.length) or Drill(hole.diameter, hole.length)
             void = replace(void, shape=hole.with_point(drill.point_deg))
         voids.append(void)
     return replace(piece, voids=tuple(voids))
+
+
+def led_in(void: Void) -> Shape:
+    """The void's shape; of an upright hole with flat ends that was drawn toward its face, the same
+    hole from its other end."""
+    hole, up = void.shape.hole, 1.0 if void.face is Face.FRONT else -1.0
+    outward = hole is not None and hole.upright and up * hole.direction[2] > 0.0
+    if hole is None or not outward or hole.tip > 0.0 or void.face is Face.EDGE:
+        return void.shape
+    return replace(hole, start=hole.end, direction=(0.0, 0.0, -up))
 
 
 def _heeded(placed: Placed, thickness: float, shapes: Sequence[Shape]) -> None:

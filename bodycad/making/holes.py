@@ -12,7 +12,8 @@ import numpy as np
 
 from bodycad.checks.order.jobs import met
 from bodycad.checks.wood.before import before
-from bodycad.checks.wood.near import remembered, voids_within
+from bodycad.checks.wood.drilled import drilled_from, started_in
+from bodycad.checks.wood.near import remembered
 from bodycad.checks.wood.shank import out_of_chuck
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.solid import Point3
@@ -28,7 +29,7 @@ from bodycad.making.roles import Role, own_name, roles
 from bodycad.making.upright import depth_of
 from bodycad.making.work import drilled
 from bodycad.tools import FLAT
-from bodycad.words import SIDES, Face, Operation
+from bodycad.words import Face, Operation
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 """Letters of tags: I and O read as figures (common practice, no source)."""
@@ -69,7 +70,7 @@ def _hole(
     assert made is not None
     upright = bore.upright and void.face is not Face.EDGE
     inside = started_in(void, piece)
-    face = drilled_from(void, inside)
+    face = drilled_from(void, piece)
     at, way, full, start = _upright(void, bore, piece) if upright else _slanted(face, bore, piece)
     both, past = met(void, piece, layout.shop), out_of_chuck(void, layout)
     out = past if past is not None else full / (2.0 if both else 1.0)
@@ -142,28 +143,6 @@ def _fit(void: Void) -> HoleFit:
         Operation.POST: HoleFit.PRESS,
     }
     return fits.get(void.operation, HoleFit.PLAIN)
-
-
-def started_in(void: Void, piece: Workpiece) -> tuple[Void, ...]:
-    """The cuts in which a hole starts, under its face or away from the side: they come first."""
-    bore = void.shape.hole
-    assert bore is not None
-    x, y, z = bore.start
-    if void.face is Face.EDGE or not -piece.thickness + HELD < z < -HELD:
-        return ()
-    near = voids_within(piece, (x, y, z, x, y, z), HELD)
-    held = (v for v in near if v is not void and piece.meant(v, void))
-    start = np.array([bore.start])
-    return tuple(v for v in held if float(v.shape.closest(start)[0][0]) <= HELD)
-
-
-def drilled_from(void: Void, inside: Sequence[Void]) -> Face:
-    """The side that the drill comes from: the void's own, or the other one where the cuts that the
-    hole starts in open to that one alone, as a cavity in the back does."""
-    opened = frozenset(face for cut in inside for face in cut.opens if face in SIDES)
-    if void.face is Face.EDGE or not opened or void.face in opened:
-        return void.face
-    return void.face.opposite
 
 
 def _on_one_centre(found: Sequence[Hole]) -> list[Hole]:

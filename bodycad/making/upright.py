@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bodycad.checks.wood.drilled import drilled_from
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
@@ -17,7 +18,11 @@ def in_plan(void: Void, face: str) -> bool:
 def set_aside(piece: Workpiece, face: str) -> tuple[Void, ...]:
     """The voids a person at this face must know of that the cut sheet leaves out: tilted and edge
     bores."""
-    return tuple(v for v in piece.voids if v.face in (face, "edge") and not in_plan(v, face))
+    return tuple(
+        void
+        for void in piece.voids
+        if not in_plan(void, face) and drilled_from(void, piece) in (face, "edge")
+    )
 
 
 def tilted_floor(void: Void) -> Prism | None:

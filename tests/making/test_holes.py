@@ -7,12 +7,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from bodycad.checks.order.jobs import Work
+from bodycad.checks.order.sequence import sequence
 from bodycad.checks.rules.reach import drill_reach
 from bodycad.checks.rules.seated import necks
 from bodycad.checks.rules.wires import wire_path
+from bodycad.exports.drilling.table import write_csv
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import flatten
 from bodycad.geometry.solids.bore import bore
+from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Screw
 from bodycad.layout.void import Void
 from bodycad.making.heel_holes import axes, bitten
@@ -24,7 +28,7 @@ from bodycad.parts.neckjoint import Bolt
 from bodycad.shop import Shop
 from bodycad.tools import Drill
 from bodycad.words import Face
-from tests.checks.bench import bevel, board, necked, one
+from tests.checks.bench import bevel, board, cut, necked, one
 from tests.drawn import layout_of
 from tests.exports import bodies
 
@@ -159,6 +163,28 @@ def test_a_hole_in_a_cavitys_wall_is_drilled_from_where_the_cavity_opens():
     assert by_id["wire.1"].inside == ("battery.route",) and by_id["wire.1"].tilt_deg < 90.0
     assert by_id["wire.1"].start == pytest.approx(45.0 + drawn["wire.1"].shape.start[2])
     assert by_id["wire.3"].face is Face.FRONT and by_id["wire.3"].inside == ("neck.pocket",)
+
+
+@pytest.mark.parametrize("name", ["bistort", "bramble", "woodruff"])
+def test_schedule_and_cut_order_lay_the_body_on_the_same_face(name):
+    layout = layout_of(name)
+    told = {(hole.piece, hole.id): hole.face for hole in holes(layout)}
+    done = [job for job in sequence(layout).jobs if job.work is Work.VOID]
+    drilled = [job for job in done if job.void.shape.hole is not None]
+    assert len(drilled) == len(bores(layout))
+    assert [job.name for job in drilled if job.face is not told[job.piece.id, job.void.id]] == []
+    assert any(job.face is not job.void.face for job in drilled)
+
+
+def test_a_hole_drawn_toward_its_face_is_drilled_from_it(tmp_path):
+    """A window of the front, drawn up from the cavity behind it: from the front, through."""
+    box = cut("box", Prism(rectangle(60.0, 60.0, 6.4), -44.0, -19.0), "back")
+    shaft = bore((0.0, 0.0, -19.0), (0, 0, 1), 8.0, 19.0)
+    layout = board(box, cut("window", shaft, "front", "BORE", meets={"box.cut"}))
+    (hole,) = holes(layout)
+    assert (hole.face, hole.at, hole.way) == (Face.FRONT, (0.0, 0.0, 0.0), (0.0, 0.0, -1.0))
+    assert (hole.full, hole.start, hole.through, hole.inside) == (19.0, 0.0, True, ())
+    write_csv(layout, tmp_path / "drilling.csv")  # reads it back
 
 
 @pytest.mark.parametrize("face", list(Face))

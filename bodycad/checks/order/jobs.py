@@ -11,6 +11,7 @@ import numpy as np
 from bodycad.checks.order.approach import approach
 from bodycad.checks.rules.cutters import edges, halved
 from bodycad.checks.wood.before import EXTENT
+from bodycad.checks.wood.drilled import drilled_from
 from bodycad.checks.wood.near import of_the_skin
 from bodycad.geometry.plane.profile import spread
 from bodycad.geometry.solids.edge import Edge
@@ -141,7 +142,8 @@ def jobs(layout: Layout) -> Iterator[Job]:
 def _void(piece: Workpiece, void: Void) -> Job:
     hold = Hold.FLAT if void.shape.upright else Hold.ANGLE
     hold = Hold.EDGE if void.face is Face.EDGE else hold
-    return Job(void.id, Work.VOID, piece, hold, void.face, (void.id,), void=void)
+    face = drilled_from(void, piece)
+    return Job(void.id, Work.VOID, piece, hold, face, (void.id,), void=void)
 
 
 def met(void: Void, piece: Workpiece, shop: Shop) -> bool:

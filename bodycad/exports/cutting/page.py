@@ -9,6 +9,7 @@ from pathlib import Path
 from bodycad.checks.order.jobs import Hold, Job, Work, met
 from bodycad.checks.report import Report
 from bodycad.checks.rules.cutters import edges
+from bodycad.checks.wood.drilled import drilled_from
 from bodycad.errors import FileError
 from bodycad.exports import cautions
 from bodycad.exports.bench_page import Section, bench_page, fill_in, picture, ticked, verified
@@ -109,7 +110,7 @@ def missing(layout: Layout, order: CutOrder) -> tuple[str, ...]:
 def _due(piece: Workpiece, shop: Shop) -> Iterator[tuple[Work, Face, str]]:
     """All that is cut of a workpiece, by work, face and id."""
     for void in piece.voids:
-        yield Work.VOID, void.face, void.id
+        yield Work.VOID, drilled_from(void, piece), void.id
         if met(void, piece, shop):
             yield Work.MEET, void.face.opposite, void.id
     for contour in piece.skin.contours:

@@ -12,8 +12,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
-import numpy as np
-
+from bodycad.checks.wood.drilled import drilled_from
 from bodycad.errors import FileError
 from bodycad.exports.bench_page import hand
 from bodycad.exports.coordinates import bass_or_treble
@@ -25,7 +24,7 @@ from bodycad.making.heel_holes import bitten, hole_of
 from bodycad.making.hole import Hole
 from bodycad.making.holes import holes
 from bodycad.making.marking import MOST_PINS, way_of
-from bodycad.words import SIDES, Face
+from bodycad.words import Face
 
 CLOSE = 0.01
 """How far from a bore's far end, mm, a row may lead: figures are written to 0.001 mm and 0.0001
@@ -166,6 +165,9 @@ def verify(path: Path, layout: Layout) -> None:
     for row in rows:
         if row["hole"] in bores:
             void, piece = bores[row["hole"]]
+            if row["piece"] != piece.id or Face(row["face"]) is not drilled_from(void, piece):
+                words = f"{path.name} tells {void.id} from the {row['face']} of {row['piece']}"
+                raise FileError(words)
             away = _astray(row, void, piece)
             if away > CLOSE:
                 words = f"{path.name} leads {away:.3f} mm past the end of {void.id}"
@@ -175,12 +177,10 @@ def verify(path: Path, layout: Layout) -> None:
 def _astray(row: Mapping[str, str], void: Void, piece: Workpiece) -> float:
     """How far from the bore itself a row leads, mm: by its place as its face shows it, by the end
     that tilt, direction and depth lead to from there, by its point, its height on the edge or its
-    distances from the pins, by its diameter; infinite for another face or piece."""
+    distances from the pins, by its diameter."""
     bore = void.shape.hole
     assert bore is not None
     face = Face(row["face"])
-    if row["piece"] != piece.id or not _open_to(void, piece, face):
-        return math.inf
     x, y, z = (float(row[f"wood_{axis}_mm"]) for axis in "xyz")
     over = -1.0 if face is Face.BACK else 1.0
     marked = math.hypot(float(row["x_mm"]) - x, over * float(row["y_mm"]) - y)
@@ -197,19 +197,6 @@ def _astray(row: Mapping[str, str], void: Void, piece: Workpiece) -> float:
         for k, pin in enumerate(piece.blank.pins[:MOST_PINS], 1):
             off.append(float(row[f"pin_{k}_mm"]) - math.hypot(pin.x - x, pin.y - y))
     return max(marked, math.dist(led, _far_end(bore, void.face)), *map(abs, off))
-
-
-def _open_to(void: Void, piece: Workpiece, face: Face) -> bool:
-    """Whether a drill can come from a face: the void's own, unless the hole starts in cuts that are
-    closed there and open to the other."""
-    assert void.shape.hole is not None
-    start = np.array([void.shape.hole.start])
-    cuts = [v for v in piece.voids if v.shape.hole is None and piece.meant(v, void)]
-    if void.shape.upright or void.face is Face.EDGE:
-        return face is void.face
-    open_to = {f for v in cuts if v.shape.closest(start)[0][0] <= 1e-6 for f in v.opens}
-    open_to &= {*SIDES}
-    return face in open_to if open_to and void.face not in open_to else face is void.face
 
 
 def _far_end(bore: Bore, face: Face) -> tuple[float, float, float]:
