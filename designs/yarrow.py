@@ -174,7 +174,7 @@ def design(
     )
     bare = Design(
         "yarrow",
-        blank_round(outline, species("walnut, black"), joints=through.joints),
+        blank_round(outline, species("walnut, black"), core=core),
         skin,
         instrument,
         parts,

@@ -142,7 +142,8 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
     blank = drawn.blank if still else _blank(drawn.blank, -sx, -sy)
     body, as_drawn = drawn.body, skin is drawn.skin and blank is drawn.blank
     if not as_drawn or any(a is not b for a, b in zip(voids, drawn.voids)):
-        body = replace(body, voids=voids, skin=skin, blank=blank)
+        neck = body.neck if still or body.neck is None else body.neck.moved(-sx, -sy)
+        body = replace(body, voids=voids, skin=skin, blank=blank, neck=neck)
     cut = {
         piece.id: drilled(opened(piece, drawn.placed), drawn.shop)
         for one, real in zip(drawn.placed, placed, strict=True)

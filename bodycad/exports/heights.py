@@ -226,6 +226,6 @@ def _held(
     plan = (some[:, :2] - (x, y)) * (1.0, -1.0 if face is Face.BACK else 1.0)
     inside = piece.skin.inset(plan) > 0.0
     hand = unbitten(piece, face, layout.shop)
-    off = np.abs(depths(piece.skin, face, plan[inside], hand) - some[inside, 2])
+    off = np.abs(depths(piece.skin, face, plan[inside], hand, neck=piece.neck) - some[inside, 2])
     if not len(off) or off.max() > within:
         raise FileError(f"{path} is off the layout by {off.max(initial=np.inf):.4f} mm")

@@ -163,7 +163,8 @@ def _note(layout: Layout, piece: Workpiece, layer: str, item: Item) -> Note:
 
 def _mark_words(piece: Workpiece, layer: str, radius: float) -> tuple[str, ...]:
     if layer == OUTLINE_MARK:
-        return (f"{piece.id}.outline: a mark, cut from the {piece.faces[-1]}",)
+        how = ", by the open chain of its program: the core runs on" if piece.neck else ""
+        return (f"{piece.id}.outline: a mark, cut from the {piece.faces[-1]}{how}",)
     if layer == "CHECK":
         return (f"check bar {CHECK_LENGTH:g} mm",)
     return (f"datum pin dia {2.0 * radius:.2f} through, first of all" if radius else "datum 0, 0",)

@@ -135,7 +135,8 @@ def cut_sheet(piece: Workpiece, face: str) -> Sheet:
     """The sheet of `face` ("front" or "back"); InputError for another face or an unusable layer
     name.
 
-    The outline is cut on the sheets of the piece's `outline_cuts`, on another it is a mark. A ledge
+    The outline is cut on the sheets of the piece's `outline_cuts`, on another it is a mark, and so
+    it is where a core runs on as the neck: the way round the rest is no closed contour. A ledge
     is the ring of wood that goes (`FRONT_LEDGE_D0640`): from its inner contour to `RUN_OUT` past
     the outline. Other edges have cutters of their own and no layer; the annotated twin names them,
     and where a ledge follows a contour. Depths run from the plain face to the deepest point of the
@@ -152,7 +153,8 @@ def _sheet(piece: Workpiece, face: Face) -> Sheet:
     stock = _stock(piece, face, (layer.box for layer in ledges))
     marks = [_mark("DATUM", _datum(piece, face)), _mark("CHECK", [_check_bar(stock)])]
     last = []
-    if (depth := piece.outline_cuts.get(face)) is None:
+    depth = piece.outline_cuts.get(face)
+    if depth is None or piece.neck is not None:
         marks.append(_mark(OUTLINE_MARK, [outline]))
     else:
         whole = Item(Region(outline), (f"{piece.id}.outline",), depth)
@@ -264,7 +266,7 @@ def _rank(name: str) -> int:
 def _ledges(piece: Workpiece, face: str) -> list[SheetLayer]:
     """The layers of a face's ledges, shallowest first."""
     found: dict[str, list[Item]] = {}
-    for ring in rings(piece.skin, face):
+    for ring in rings(piece, face):
         outer, *holes = (as_seen(p, face) for p in (ring.region.outer, *ring.region.holes))
         ids = tuple(f"{piece.id}.ledge.{k}" for k in ring.numbers) or (f"{piece.id}.ledge",)
         name = layer_name(face, "LEDGE", ring.height)

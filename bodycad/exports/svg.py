@@ -15,6 +15,7 @@ import numpy as np
 
 from bodycad.errors import harmless
 from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.segments import Segments
 
 STYLE = """
 svg.drawing { font-family: system-ui, sans-serif; }
@@ -80,7 +81,10 @@ class View:
 
     def path(self, shape: Profile) -> str:
         """Path data of a closed profile: lines as L, arcs as A."""
-        s = shape.segments
+        return self.way(shape.segments) + "Z"
+
+    def way(self, s: Segments) -> str:
+        """Path data of an open chain."""
         x, y = self.point(*s.a[0])
         words = [f"M{num(x)} {num(y)}"]
         for (bx, by), bulge, radius in zip(s.b, s.bulge, s.radius):
@@ -90,7 +94,7 @@ class View:
             else:
                 large, turn = int(abs(bulge) > 1.0), int((bulge > 0) == (self.up > 0))
                 words.append(f"A{num(radius)} {num(radius)} 0 {large} {turn} {num(x)} {num(y)}")
-        return "".join(words) + "Z"
+        return "".join(words)
 
 
 FRONT, BACK = View(-1), View(1)

@@ -29,6 +29,8 @@ from bodycad.words import RoomKind
 
 BEYOND = 1.0
 """How far past the outline a fretboard counts as over the body, mm."""
+FLUSH = 0.01
+"""A seat that stands no higher than this over the front is planed flush with it, mm."""
 SHAFT, SLIMMER = 8.0, 0.8
 """No neck is less deep than this under its fretboard (mm), nor narrower than this share of it there
 (common practice, no source)."""
@@ -47,6 +49,31 @@ class Seated:
     board: Prism
     shaft: Prism | None
     board_end: Point
+
+
+@dataclass(frozen=True)
+class Standing:
+    """The seat of a fretboard on a core, wood that stands over the front: x of its bridge-side end
+    and how high it stands there; x where the neck leaves the body, and how high there, mm."""
+
+    end: tuple[float, float]
+    mouth: tuple[float, float]
+
+    @property
+    def high(self) -> float:
+        """The highest of it, mm."""
+        return max(self.end[1], self.mouth[1])
+
+
+def standing(layout: Layout) -> Standing | None:
+    """The seat on the body's core; None where none stands over the front."""
+    for core in layout.stated(Core):
+        board = layout.rooms_by_id[core.board].shape.prism
+        if board is not None:
+            ends = ((x, float(board.floor(x, core.end[1]))) for x in (board.box[0], core.end[0]))
+            found = Standing(*ends)
+            return found if found.high > FLUSH else None
+    return None
 
 
 def assembled(layout: Layout) -> Mapping[str, Room]:

@@ -142,13 +142,16 @@ def blank_round(
     pin: Annotated[float, mm(1.0, 60.0)] = 6.0,
     moisture: Moisture = 8.0,
     outline_from: Side | None = Face.BACK,
+    core: Annotated[float, mm(0.0, 150.0)] = 0.0,
 ) -> Blank:
     """A blank `margin` mm larger than the outline on every side, and longer at both ends, for three
     datum pin holes of `pin` mm `PIN_OFF` beyond the outline.
 
     Two pins stand on the centreline, the same for both faces; the third stands beside the
-    bridge-side one, toward the wider side, so that the blank goes on in one way only. Raises
-    InputError for an outline so narrow that the two would meet."""
+    bridge-side one, toward the wider side, so that the blank goes on in one way only. core: how
+    wide a neck that runs through the body is, 0 for none: its sides are glue joints too, and the
+    pin at its end stands beside it, toward the narrower side, for the core runs on as the neck.
+    Raises InputError for an outline so narrow that two pins would meet."""
     x0, y0, x1, y1 = outline.box
     off, wide = PIN_OFF + pin / 2.0, y1 if y1 >= -y0 else y0
     aside = math.copysign(max(abs(wide) - 2.0 * pin, 0.0), wide)
@@ -157,7 +160,9 @@ def blank_round(
         size = f"{x1 - x0:.6g} by {y1 - y0:.6g} mm, too narrow for pins of {pin:g} mm{says}"
         remedy = cure if says else "use thinner pins, or a Blank"
         raise InputError("the outline", size, f"at least {10.0 * pin:g} mm wide", remedy)
-    pins = (Pin(x0 - off, 0.0, pin), Pin(x1 + off, 0.0, pin), Pin(x0 - off, aside, pin))
+    beside = math.copysign(core / 2.0 + 3.0 * pin, -wide) if core else 0.0
+    joints = (*joints, -core / 2.0, core / 2.0) if core else joints
+    pins = (Pin(x0 - off, 0.0, pin), Pin(x1 + off, beside, pin), Pin(x0 - off, aside, pin))
     end = max(margin + 4.0 * pin, off + 1.5 * pin)
     box = x0 - end, y0 - margin, x1 + end, y1 + margin
     return Blank(*box, species, joints, pins, moisture, outline_from=outline_from)

@@ -16,6 +16,7 @@ from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Shape, same
 from bodycad.instrument.lines import Instrument
 from bodycad.layout.blank import Blank
+from bodycad.layout.core import neck_plan
 from bodycad.layout.interface import Interface, known
 from bodycad.layout.place import Place
 from bodycad.layout.void import Room, Void
@@ -227,6 +228,7 @@ def lay_out(
     for placed in parts:
         answer = _answer(placed, "interfaces", object, (placed.id, placed.place, body))
         stated += [known(one, placed.id, void_ids, room_ids) for one in answer]
+    body = replace(body, neck=neck_plan(stated, rooms, instrument))
     made = name, dict(parameters or {}), (body, *more), instrument
     said = tuple(parts), tuple(rooms), tuple(stated), tuple(links)
     layout = Layout(

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Annotated, Any, Literal
 
 from bodycad.declare import Count, Id, Name, Spot, Turn, declared
-from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.profile import Plan, Profile
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Point3
@@ -87,7 +87,9 @@ class Workpiece:
     In that frame wood fills `-thickness <= z <= 0` inside the skin's outline; its front is z = 0.
     part: id of the placed part it belongs to, "" for none. blank: the board or sheet it is cut
     from, None where an offcut will do. sheet: it is cut from plastic, metal or ply sheet, whose
-    limits are not those of a body's wood ("edge.sheet"). title: its name for people."""
+    limits are not those of a body's wood ("edge.sheet"). title: its name for people. neck: plan of
+    a core that runs on past the outline as the neck, so that no cut of the outline may cross it;
+    `lay_out` takes it from the record `Core`."""
 
     id: Id
     skin: Skin
@@ -97,6 +99,7 @@ class Workpiece:
     part: Literal[""] | Id = ""
     title: Name = ""
     sheet: bool = False
+    neck: Plan | None = None
 
     @property
     def edge(self) -> str:
@@ -183,4 +186,5 @@ class Workpiece:
             voids=tuple(void.mirrored() for void in self.voids),
             blank=self.blank and self.blank.mirrored(),
             frame=self.frame.mirrored(),
+            neck=self.neck and self.neck.mirrored(),
         )

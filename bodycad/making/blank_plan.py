@@ -12,7 +12,8 @@ import numpy as np
 from bodycad.checks.order.approach import approach
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.arrange import Region
-from bodycad.geometry.plane.profile import Point
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.plane.profile import Point, Profile
 from bodycad.layout.blank import Blank
 from bodycad.layout.interface import Joint
 from bodycad.layout.layout import Layout
@@ -42,6 +43,7 @@ class BlankPlan:
     holds: middles of the places where a washer of `WASHER` mm lies clear of every cutter's way, by
     `CLEAR` and more; firm: whether those hold the body from all sides. way: how wide the cutter is
     that they keep clear of. approach: waste that is cleared for the neck to `approach_depth`.
+    core: what of the core runs on past the blank as the neck, to the nut; None where none does.
     boards: the width of each board between the joints, in the order of y. rough: length, width and
     thickness of each as it is bought."""
 
@@ -53,6 +55,7 @@ class BlankPlan:
     approach: tuple[Region, ...]
     approach_depth: float
     tabs: tuple[Tab, ...]
+    core: Profile | None
     boards: tuple[float, ...]
     rough: tuple[Size, ...]
 
@@ -84,9 +87,17 @@ def _plan(layout: Layout) -> BlankPlan | None:
         regions,
         deep,
         tuple(tab for tab in tabs(layout) if tab.piece == piece.id),
+        _runs_on(piece, blank),
         tuple(board.net[1] for board in bought),
         tuple(board.rough for board in bought),
     )
+
+
+def _runs_on(piece: Workpiece, blank: Blank) -> Profile | None:
+    if piece.neck is None or piece.neck.box[2] <= blank.x1:
+        return None
+    _, y0, x1, y1 = piece.neck.box
+    return rectangle(x1 - blank.x1, y1 - y0, 0.0, (blank.x1 + x1) / 2.0, (y0 + y1) / 2.0)
 
 
 def widest(layout: Layout) -> float:
@@ -95,9 +106,11 @@ def widest(layout: Layout) -> float:
 
 
 def off_the_way(piece: Workpiece, regions: Sequence[Region], spots: np.ndarray) -> np.ndarray:
-    """How far (m,) points (m, 2) lie from all that is cut in plan: outline, what opens beside it,
-    what is cleared for the neck; mm, less than 0 within."""
+    """How far (m,) points (m, 2) lie from all that is cut in plan, and from a core that runs on:
+    outline, what opens beside it, what is cleared for the neck; mm, less than 0 within."""
     away = piece.skin.outline.signed_distance(spots)
+    if piece.neck is not None:
+        away = np.minimum(away, piece.neck.signed_distance(spots))
     for void in piece.voids:
         if void.face in SIDES and void.shape.upright and Face.EDGE in void.opens:
             away = np.minimum(away, void.shape.plan.signed_distance(spots))

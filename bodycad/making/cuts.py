@@ -15,6 +15,7 @@ from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.areas import Area, common, grown, joined, less
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.segments import Segments
+from bodycad.layout.core import beside_neck
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import PAST_HALF, Workpiece
 from bodycad.making.clear import bridged, clearings, left, stands_out
@@ -37,10 +38,11 @@ class Cut:
 
     ids: what it serves: voids, `body.outline`, `body.ledge`, `body.front.edge`. area: in the
     piece's own frame; a cutter runs inside it, round the outline outside, and what its disc covers
-    without leaving goes; a drill makes its circles; an edge bit's bearing follows the border, or
-    only `along`. start: the depth down to which all of it is open already. depth: of the floor, of
-    a drilled hole at its full diameter. rest: whether a larger cutter went before. passes: where
-    each pass of a cutter ends."""
+    without leaving goes; a drill makes its circles; an edge bit's bearing follows the border.
+    along: the chain that an outline or an edge is cut along, None for all of it. start: the depth
+    down to which all of it is open already. depth: of the floor, of a drilled hole at its full
+    diameter. rest: whether a larger cutter went before. passes: where each pass of a cutter ends.
+    """
 
     piece: str
     face: Face
@@ -179,7 +181,7 @@ class _Face:
                 yield replace(own[0], ids=ids, area=(region,), depth=depth, open=open_)
 
     def _ledges(self) -> Iterator[_Wanted]:
-        for ring in rings(self.piece.skin, self.face):
+        for ring in rings(self.piece, self.face):
             ids = tuple(f"{self.piece.id}.ledge.{k}" for k in ring.numbers)
             name = ids or (f"{self.piece.id}.ledge",)
             yield _Wanted(LEDGE, name, (ring.region,), ring.height, open=True)
@@ -206,7 +208,8 @@ class _Face:
 
     def _overrun(self, area: Area, by: float) -> Area:
         """The area, and what lies within `by` mm of it beyond the outline and joins it there."""
-        beyond = less(grown(area, by), (Region(self.piece.skin.outline),))
+        neck = () if self.piece.neck is None else (Region(self.piece.neck),)
+        beyond = less(grown(area, by), (Region(self.piece.skin.outline),), neck)
         return tuple(r for r in joined(area, beyond) if common((r,), area))
 
     def _open_already(self, row: _Wanted, before: Sequence[Cut]) -> float:
@@ -248,7 +251,10 @@ class _Face:
             if not out or cutter.diameter == min(c.diameter for c in fits):
                 down = passes(0.0, depth, cutter.diameter, self.shop)
                 cut = replace(self._cut(row, cutter, body, 0.0), passes=down)
-                return [cut], [self._unreached(row, r, 0.0, cutter, body) for r in out]
+                half = cutter.diameter / 2.0
+                ways = beside_neck(self.piece, half, half)
+                made = [replace(cut, along=way) for way in ways]
+                return made, [self._unreached(row, r, 0.0, cutter, body) for r in out]
         return [], [self._unreached(row, body[0], 0.0, None, ())]
 
     def _edges(self) -> Iterator[Cut]:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from bodycad.geometry.plane.areas import less
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.boolean import overlay
 from bodycad.geometry.plane.offset import offset, offset_regions
 from bodycad.geometry.solids.edge import Ledge
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Run, inward
+from bodycad.layout.workpiece import Workpiece
 
 RUN_OUT = 6.5
 """How far a ledge is cleared past the outline, mm: room for a cutter of 1/4 inch."""
@@ -29,9 +31,15 @@ class Ring:
     numbers: tuple[int, ...] = ()
 
 
-def rings(skin: Skin, face: str) -> Iterator[Ring]:
+def rings(piece: Workpiece, face: str) -> Iterator[Ring]:
     """The rings of a face's ledges, shallowest first; of the body nothing but the ledge is in
-    them."""
+    them, and nothing of a neck."""
+    neck = () if piece.neck is None else (Region(piece.neck),)
+    for ring in _rings(piece.skin, face):
+        yield from (replace(ring, region=one) for one in less((ring.region,), neck))
+
+
+def _rings(skin: Skin, face: str) -> Iterator[Ring]:
     edge = skin.edge(face)
     if isinstance(edge, Ledge):
         grown = offset_regions(skin.outline, RUN_OUT)[0]

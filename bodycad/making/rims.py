@@ -1,4 +1,5 @@
-"""The edges of a face that a bit with a bearing cuts, and which bit cuts each."""
+"""The edges of a face that a bit with a bearing cuts, as far as a neck lets it, and which bit cuts
+each."""
 
 from __future__ import annotations
 
@@ -7,6 +8,7 @@ from dataclasses import dataclass
 
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.edge import Edge
+from bodycad.layout.core import beside_neck
 from bodycad.layout.workpiece import Workpiece
 from bodycad.shop import Shop
 from bodycad.tools import EdgeBit
@@ -36,4 +38,6 @@ def rims(piece: Workpiece, face: Face, shop: Shop) -> Iterator[Rim]:
         if edge.form is not EdgeForm.STRAIGHT and edge.drop:
             top = max(depth for s, depth, _ in edge.rows if s >= edge.reach)
             bits = shop.bits_for(edge.form, edge.reach) if edge.form is not None else ()
-            yield Rim(id_, edge, top, along, bits[0] if bits else None)
+            half = bits[0].bearing / 2.0 if bits else 0.0
+            for way in beside_neck(piece, half, half + edge.reach, along):
+                yield Rim(id_, edge, top, way, bits[0] if bits else None)

@@ -101,12 +101,12 @@ def _heights(layout: Layout, piece: Workpiece, face: Face) -> Heights | None:
     points = np.stack(np.meshgrid(xs, ys), axis=-1)
     ball = follower(layout.shop)
     clear = ball[0].diameter / 2.0 if ball else 0.0
-    depth[inside] = depths(skin, face, points[inside], hand, clear, pitch)
+    depth[inside] = depths(skin, face, points[inside], hand, clear, pitch, piece.neck)
     middles = points[:-1, :-1] + pitch / 2.0
     body = _within(offset(skin.outline, -1.5 * pitch), middles[0, :, 0], middles[:, 0, 1])
     between = (depth[:-1, :-1] + depth[1:, :-1] + depth[:-1, 1:] + depth[1:, 1:]) / 4.0
     sloped = body & (between > 0.0)
-    true = depths(skin, face, middles[sloped], hand)
+    true = depths(skin, face, middles[sloped], hand, neck=piece.neck)
     off = float(np.abs(true - between[sloped]).max(initial=0.0))
     middle = np.where(body, 0.0, np.nan)
     middle[sloped] = true
@@ -120,15 +120,18 @@ def depths(
     edges: Sequence[Edge],
     clear: float = 0.0,
     beyond: float = 0.0,
+    neck: Profile | None = None,
 ) -> np.ndarray:
     """How far (m,) a face is shaped down at plan points (m, 2), mm, at most through; with those of
     its edges that are given, outside the outline as deep as at the place nearest on it, and from
-    `beyond` mm outside on `clear` mm deeper: a ball that rested there would leave the edge's
-    foot."""
+    `beyond` mm outside on `clear` mm deeper: a ball that rested there would leave the edge's foot.
+    No edge is cut across a neck."""
     deep = skin.fall(face, points)
     if edges:
         outside = skin.outline.signed_distance(points)
         near = np.abs(outside) <= skin.reach + RUN_OUT
+        if neck is not None:
+            near &= neck.signed_distance(points) > 0.0
         deeper = np.where(outside[near] > beyond, clear, 0.0)
         inset = np.maximum(skin.inset(points[near]), 0.0)
         ways = [(skin.edge(face), inset)]

@@ -29,7 +29,10 @@ def stops_of(jobs: Sequence[Job], layout: Layout) -> Iterator[Stop]:
     if work is Work.TEST:
         yield from _tested(ids, layout)
     elif work is Work.PLANE:
-        piece, how = jobs[0].piece, "caliper the planed blank at its four corners and its middle"
+        piece, where = jobs[0].piece, "at its four corners and its middle"
+        if piece.neck is not None:
+            where = "at the four corners of its wings and at the core's tail"
+        how = f"caliper the planed blank {where}"
         deep = float(piece.thickness)
         if piece is not layout.body:
             yield Stop(f"Thickness of the blank of {piece.id}", how, deep)

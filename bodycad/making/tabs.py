@@ -89,10 +89,12 @@ def _tabs(piece: Workpiece, cut: Cut, shop: Shop) -> list[Tab]:
     reach = piece.thickness - (piece.outline_cuts.get(cut.face.opposite) or 0.0)
     left = np.minimum(piece.thickness - far, reach) - near
     good = left >= FIRM * piece.thickness if len(piece.outline_cuts) == 1 else left > 0.0
+    diameter = cut.tool.diameter if hasattr(cut.tool, "diameter") else 0.0
     good &= _deep(piece, points, ahead) & _clear_of(piece, points, width / 2.0 + CLEAR)
+    if piece.neck is not None:
+        good &= piece.neck.signed_distance(points) >= diameter + width / 2.0 + CLEAR
     picked, tight = _gentlest(s, along, good, shop)
     sag = tight - math.sqrt(tight**2 - width**2 / 4.0)
-    diameter = cut.tool.diameter if hasattr(cut.tool, "diameter") else 0.0
     found = []
     for k in picked:
         height = min(shop.tab_height, piece.thickness / 2.0)

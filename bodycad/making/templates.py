@@ -16,10 +16,12 @@ import numpy as np
 
 from bodycad.checks.wood.before import before
 from bodycad.checks.wood.near import remembered
-from bodycad.geometry.plane.boolean import difference, intersection
+from bodycad.geometry.plane.boolean import difference, intersection, union
+from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, flatten, support_range
 from bodycad.geometry.plane.region import polygon, width
+from bodycad.layout.assembly import standing
 from bodycad.layout.blank import Pin
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
@@ -47,15 +49,21 @@ MOST_BASE = 20.0
 """A router's base that is so much wider than an opening still stands on both sides, mm."""
 
 
+TONGUE = (
+    "its tongue lies on the core, which runs on as the neck: rout from one side of the core round "
+    "to the other, never round the tongue's end"
+)
+
+
 @dataclass(frozen=True, eq=False)
 class RouterTemplate:
     """One template, or the reason why there is none.
 
     id: what it makes, as in file names. piece, face: what is cut, and from where. cuts: the ids of
-    what it cuts. plan: the line of the cut, in the piece's own frame. outside: the router runs
-    round it. depth: under the plain face, mm. guide: None where no guide on hand will do. sheet:
-    the template itself as a workpiece in the piece's frame, None without a guide. located: what
-    holds it. notes: what the maker must mind. faults: what it cannot do."""
+    what it cuts. plan: the line of the cut and of its tongue, in the piece's own frame. outside:
+    the router runs round it. depth: under the plain face, mm. guide: None where no guide on hand
+    will do. sheet: the template itself as a workpiece in the piece's frame, None without a guide.
+    located: what holds it. notes: what the maker must mind. faults: what it cannot do."""
 
     id: str
     piece: Workpiece
@@ -111,8 +119,8 @@ def _routes(layout: Layout) -> Iterator[RouterTemplate]:
 
 
 def _on_the_blank(layout: Layout, one: RouterTemplate) -> Iterator[str]:
-    """What of the blank a template meets: hold-downs under it, and pins whose wood is cleared for
-    the neck."""
+    """What of the blank a template meets: hold-downs under it, pins whose wood is cleared for the
+    neck, and the fretboard's seat on a core."""
     plan = blank_plan(layout)
     if plan is None or one.sheet is None:
         return
@@ -127,6 +135,12 @@ def _on_the_blank(layout: Layout, one: RouterTemplate) -> Iterator[str]:
         if sunk and pin in one.located.holes and one.face is Face.FRONT:
             lower = f"{plan.approach_depth:.2f} mm lower once the neck's way is cleared"
             yield f"pin {k} stands in wood that is {lower}"
+    seat, neck = standing(layout), one.piece.neck
+    if seat is not None and neck is not None and one.face is Face.FRONT and intersection(rim, neck):
+        yield (
+            f"the fretboard's seat stands up to {seat.high:.2f} mm over the front under it: lay it "
+            "on packing as thick, and set the bit so much deeper"
+        )
 
 
 def _route(void: Void, wall: float, piece: Workpiece, shop: Shop) -> RouterTemplate:
@@ -158,16 +172,16 @@ def _route(void: Void, wall: float, piece: Workpiece, shop: Shop) -> RouterTempl
 
 def _outline(layout: Layout) -> RouterTemplate:
     """Of the body: on the face from which its outline is cut; of two the one with the holes that
-    hold it best."""
+    hold it best. A tongue of it lies on the core where that runs on as the neck."""
     piece, shop = layout.body, layout.shop
     depth, plan = piece.thickness + THROUGH, piece.skin.outline
-    faces = tuple(piece.outline_cuts)
+    led, faces = union((plan, *_tongue(piece)))[0].outer, tuple(piece.outline_cuts)
     walls = {face: wall_at_rim(piece, face, layout) for face in faces}
     guides = {w: choose((Track(plan, True, wall=w),), depth, shop) for w in {*walls.values()}}
     ways = []
     for face in faces:
         guide = guides[walls[face]]
-        rim = None if guide is None else Track(plan, outside=True).line(guide.off)
+        rim = None if guide is None else Track(led, outside=True).line(guide.off)
         if guide is not None and rim is not None:
             ways.append((face, guide, rim, by_holes(layout, face, rim)))
     given = "outline", piece, faces[0], (f"{piece.id}.outline",), plan, True, depth
@@ -181,18 +195,27 @@ def _outline(layout: Layout) -> RouterTemplate:
     cut, guide, rim, located = max(ways, key=rank)
     turned = cut is Face.BACK and not located.holes
     face = cut if located.holes else Face.FRONT  # a sheet that nothing is cut in has a front alone
-    given = "outline", piece, face, given[3], plan, True, depth
+    given = "outline", piece, face, given[3], led, True, depth
     pins = pin_holes(located.holes, guide.sheet, face)
     made = sheet_piece("template", rim, tuple(pins), guide.sheet)
     shaped = ", ".join(_shaped(piece, face))
     notes = [f"before {shaped}: on the shaped {face} it does not lie flat"] if shaped else []
     notes += ["drawn as seen from the front: it goes onto the back turned over"] if turned else []
     notes += _bare(guide, piece, cut, layout)
+    notes += [TONGUE] if piece.neck is not None else []
     faults = [*_left(guide), *_two_ways(located, shop)]
     if located.holes and located.span < wide(rim):
         words = f"its holes are only {located.span:.0f} mm apart: it swings about them"
         faults.append(f"{words}; clamp its far end by the drawn centreline")
     return RouterTemplate(*given, guide, made, located, tuple(notes), tuple(faults))
+
+
+def _tongue(piece: Workpiece) -> Iterator[Profile]:
+    """The core beside the outline where it runs on as the neck, to the blank's end at most."""
+    if piece.neck is not None:
+        x0, y0, x1, y1 = piece.neck.box
+        x1 = x1 if piece.blank is None else min(x1, piece.blank.x1)
+        yield rectangle(x1 - x0, y1 - y0, 0.0, (x0 + x1) / 2.0, (y0 + y1) / 2.0)
 
 
 def _part(piece: Workpiece, layout: Layout) -> RouterTemplate:

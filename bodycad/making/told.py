@@ -9,7 +9,10 @@ import numpy as np
 from bodycad.checks.order.approach import BESIDE, approach_to
 from bodycad.checks.order.jobs import Hold, Job, Work, met
 from bodycad.checks.order.rules import floor
+from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.edge import Ledge
+from bodycad.layout.assembly import standing
+from bodycad.layout.core import beside_neck
 from bodycad.layout.interface import Joint
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
@@ -30,6 +33,19 @@ OVER_PIN = 3.0
 """A cutter passes a pin's end by so much, mm (common practice, no source)."""
 NAMED = 4
 """So many cuts are named in a step's own line."""
+AROUND = (
+    "never across the core: plunge and lift straight, without leads, at the ends of its way, and "
+    "saw and pare by hand what stays in the corners beside the core"
+)
+CORE_NOTES = {
+    Work.FIT: "made before it by the neck's own drawing, which this is not: the core's headstock "
+    "and taper, the truss rod's channel, the fretboard and its nut; two pins through fret slots "
+    "hold the fretboard in its place",
+    Work.GLUE_NECK: "the neck's back, its frets and its headstock are by its own drawing too",
+    Work.EDGE: "it ends where its bearing comes beside the core, which runs on as the neck: blend "
+    "it there by hand",
+}
+"""What is minded at a step where the core runs on as the neck."""
 ROUTED = (Work.TEST, Work.WASTE, Work.LEDGE, Work.EDGE, Work.OUTLINE)
 
 
@@ -41,7 +57,8 @@ def words_of(jobs: Sequence[Job], layout: Layout) -> str:
         return _test(first, layout)
     if first.work is Work.FIT:
         joined = any(joint.pocket in first.ids for joint in layout.stated(Joint))
-        return "Fit the neck, and look along it" if joined else "Look along the neck"
+        board = "Lay the fretboard with its nut on its seat, dry, and look along it"
+        return "Fit the neck, and look along it" if joined else board
     if first.void is not None and first.void.shape.hole is None:
         deep = f", {floor(first.void, piece):.2f} mm deep" if first.hold is Hold.FLAT else ""
         deep = ", half through" if met(first.void, piece, layout.shop) else deep
@@ -49,8 +66,8 @@ def words_of(jobs: Sequence[Job], layout: Layout) -> str:
     if first.void is not None:
         return _drilled(jobs, layout)
     said: dict[Work, Callable[[], str]] = {
-        Work.GLUE_UP: lambda: _glue_up(piece),
-        Work.PLANE: lambda: f"Plane the blank to {piece.thickness:.2f} mm, both faces flat",
+        Work.GLUE_UP: lambda: _glue_up(piece, layout),
+        Work.PLANE: lambda: _plane(piece, layout),
         Work.PINS: lambda: _pins(piece),
         Work.WASTE: lambda: _waste(first, layout),
         Work.LEDGE: lambda: f"Cut the {_edge(first)} on the {first.face}",
@@ -65,7 +82,11 @@ def words_of(jobs: Sequence[Job], layout: Layout) -> str:
             "Mark the screws through the body on the heel, and drill the neck's own "
             f"holes by the schedule ({len(first.ids)})"
         ),
-        Work.GLUE_NECK: lambda: "Glue the neck in, with its threads stretched once more",
+        Work.GLUE_NECK: lambda: (
+            "Glue the fretboard on its seat, and shape the neck"
+            if piece.neck is not None
+            else "Glue the neck in, with its threads stretched once more"
+        ),
         Work.ASSEMBLY: lambda: "Put everything together dry, before the finish, and string it up",
     }
     return said[first.work]()
@@ -98,10 +119,14 @@ def _long(job: Job, layout: Layout) -> bool:
 def notes_of(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
     """What of this design must be minded at a step."""
     first, piece = jobs[0], jobs[0].piece
+    if first.work in CORE_NOTES and _on_core(first):
+        yield CORE_NOTES[first.work]
     if first.work is Work.WASTE:
         yield from _under(first, layout)
     elif first.work is Work.OUTLINE:
         own = [tab for tab in tabs(layout) if tab.piece == piece.id and tab.face is first.face]
+        if piece.neck is not None:
+            yield AROUND
         if own:
             high = f"{own[0].height:g} mm high"
             yield f"{len(own)} tabs {high} hold it; by hand, leave a skin of 1 mm and trim it"
@@ -140,6 +165,17 @@ def _guided(hold: Hold, edge: Ledge) -> str:
     return f"the cutting program guides it; a hand router waits for the outline: then {bit}"
 
 
+def _on_core(job: Job) -> bool:
+    """Whether a job is done where the core runs on as the neck; of an edge, whether it comes
+    there."""
+    piece = job.piece
+    if piece.neck is None or job.edge is None:
+        return piece.neck is not None
+    runs = [run.chain for run in piece.skin.runs(job.face or "") if run.edge == job.edge]
+    ways: list[Segments | None] = [*runs] or [None]
+    return any(beside_neck(piece, 0.0, 0.0, way) != (way,) for way in ways)
+
+
 def _listed(names: Sequence[str]) -> str:
     names = list(dict.fromkeys(names))
     more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
@@ -159,11 +195,31 @@ def _test(job: Job, layout: Layout) -> str:
     return f"Test piece: {what} ({_listed(job.ids)}), in an offcut of at least {size}"
 
 
-def _glue_up(piece: Workpiece) -> str:
+def _glue_up(piece: Workpiece, layout: Layout) -> str:
     assert piece.blank is not None
     places = ", ".join(f"{y:g}" for y in sorted(piece.blank.joints))
-    count = len(piece.blank.joints)
-    return f"Glue up the blank: {count} joint{'' if count == 1 else 's'}, at y = {places}"
+    count, seat = len(piece.blank.joints), standing(layout)
+    words = f"Glue up the blank: {count} joint{'' if count == 1 else 's'}, at y = {places}"
+    if piece.neck is None:
+        return words
+    wings = f"{piece.thickness:.2f} mm"
+    core = f"the core to {piece.thickness + seat.high:.2f}" if seat is not None else "the core too"
+    return (
+        f"Plane the wings to {wings}, {core}. {words}, backs flush; no glue on the core past the "
+        f"outline, where the wings' waste must come off it"
+    )
+
+
+def _plane(piece: Workpiece, layout: Layout) -> str:
+    seat = standing(layout) if piece.neck is not None else None
+    if seat is None:
+        return f"Plane the blank to {piece.thickness:.2f} mm, both faces flat"
+    (x0, high), (x1, low) = seat.end, seat.mouth
+    return (
+        f"Plane the core flush with the wings, {piece.thickness:.2f} mm, from the tail to x = "
+        f"{x0:.1f}: there the fretboard's seat begins and stands {high:.2f} mm over the front, "
+        f"{low:.2f} at x = {x1:.1f}, where the neck leaves the body, and is flat between"
+    )
 
 
 def _pins(piece: Workpiece) -> str:
@@ -209,6 +265,8 @@ def _deepest(job: Job) -> float:
 def _outline(job: Job) -> str:
     deep = job.piece.outline_cuts[Face(job.face or "front")]
     what = "the outline" if job.piece.part == "" else f"the outline of {job.piece.id}"
+    if job.piece.neck is not None:
+        what += " from one side of the core round the tail to the other"
     if job.face is job.piece.faces[-1]:
         return f"Cut {what} through, {deep:.2f} mm deep"
     return f"Cut {what} {deep:.2f} mm deep: the rest comes from the other face"

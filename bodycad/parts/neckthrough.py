@@ -40,9 +40,10 @@ class NeckThrough:
                                                  widths are the fretboard's there
 
     angle_deg: how far the headstock leans back: the fretboard then rises toward the bridge, on wood
-    of the core that stands over the front. The core is wood of the body: it is in the blank, whose
-    joints are `joints`, and species is the core's own. A neck through has no pocket, and the body's
-    other parts are cut in it. rod: the notch behind the fretboard's end for a truss rod that is
+    of the core that stands over the front. The core is wood of the body, and species its own: it is
+    in the blank, which `blank_round(..., core=66.0)` makes for it, and runs on past it as the neck;
+    of a `Blank` its sides are `joints`. A neck through has no pocket, and the body's other parts
+    are cut in it. rod: the notch behind the fretboard's end for a truss rod that is
     adjusted there."""
 
     heel: Heel

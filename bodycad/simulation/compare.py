@@ -85,10 +85,11 @@ def compared(
         wide = slice(max(rows.start - 1, 0), min(rows.stop + 1, grid.ny))
         own = slice(rows.start - wide.start, rows.stop - wide.start)
         ok = target.wood[rows]
-        asked = ok | target.ring[rows]
-        if not asked.any():
+        asked, stands = ok | target.ring[rows], ok | target.neck[rows]
+        if not (asked | stands).any():
             continue
-        top, low = _interval(target.front[wide], target.back[wide], thickness, target.wood[wide])
+        there = target.wood[wide] | target.neck[wide]
+        top, low = _interval(target.front[wide], target.back[wide], thickness, there)
         most = _about(top, np.maximum)[own], _about(low, np.minimum)[own]
         least = _about(top, np.minimum)[own], _about(low, np.maximum)[own]
         have = _interval(front[rows], back[rows], thickness, np.ones_like(ok))
@@ -105,7 +106,7 @@ def compared(
         over[corner] = 0.0
         stated += float(plain[stays & asked & (over == 0.0)].sum()) * grid.cell
         under, below = _beyond(least, have, slack)
-        under = np.where(ok, under, 0.0)
+        under = np.where(stands, under, 0.0)
         missing = _beyond((top[own], low[own]), have, 0.0)[0]
         spare[0] += float(plain[ok & ~stays & (over == 0.0)].sum()) * grid.cell
         spare[1] += float(missing[ok & (under == 0.0)].sum()) * grid.cell

@@ -15,9 +15,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from bodycad.checks.rules.cutters import halved
+from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.edge import Edge, Ledge
 from bodycad.geometry.solids.stretch import Run
+from bodycad.layout.core import beside_neck
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import PAST_HALF, Workpiece
 from bodycad.making.upright import in_plan
@@ -49,14 +51,16 @@ KEPT = 5e-3
 @dataclass(frozen=True, eq=False)
 class Target:
     """What should be left. `front`, `back`: how deep (ny, nx) each cell should be cut, mm below the
-    plain face. `wood`: cells within the outline. `ring`: those beside it that must be gone.
-    `corners`: cells where wood stays because no cutter on hand gets there. `shaped`: cells where a
-    contour lowers a face. `steep`: what a ball may leave besides of an edge's foot. `by_hand`: what
-    is made by hand, in words, by its id."""
+    plain face. `wood`: cells within the outline. `neck`: those past it of a core that runs on, of
+    which no more may go than a contour takes. `ring`: those beside it that must be gone. `corners`:
+    cells where wood stays because no cutter on hand gets there, or none may beside a neck.
+    `shaped`: cells where a contour lowers a face. `steep`: what a ball may leave besides of an
+    edge's foot. `by_hand`: what is made by hand, in words, by its id."""
 
     front: np.ndarray
     back: np.ndarray
     wood: np.ndarray
+    neck: np.ndarray
     ring: np.ndarray
     corners: np.ndarray
     shaped: np.ndarray
@@ -73,6 +77,10 @@ def target(piece: Workpiece, shop: Shop, grid: Grid) -> Target:
     depths = {face: np.zeros(grid.shape, np.float32) for face in SIDES}
     shaped, steep = np.zeros(grid.shape, bool), np.zeros(grid.shape, np.float32)
     corners = np.zeros(grid.shape, bool)
+    neck = np.zeros(grid.shape, bool)
+    if piece.neck is not None:
+        part = grid.window(piece.neck.box)
+        neck[part] = filled(piece.neck.segments, grid, part) & ~wood[part]
     for face in SIDES:
         if shop.ball_cutters:
             _contours(skin, face, grid, window, depths[face])
@@ -89,11 +97,13 @@ def target(piece: Workpiece, shop: Shop, grid: Grid) -> Target:
             else:
                 _rim_depth(face, rim, grid, depths[face])
                 _rim_corners(rim, shop, grid, window, wood, corners)
+            if piece.neck is not None:
+                _beside_neck(piece.neck, rim, shop, grid, corners)
         for shelf in skin.shelves:
             if shelf.face is face and shelf.carve is not None:
                 name = f"{piece.id}.{face}.ledge along {shelf.contour}"
                 by_hand[name] = "cut after the contour, whose surface it follows"
-        np.multiply(depths[face], wood, out=depths[face])
+        np.multiply(depths[face], wood | neck, out=depths[face])
     for void in piece.voids:
         if not any(in_plan(void, face) for face in SIDES):
             by_hand[void.id] = "drilled at an angle or from the edge"
@@ -104,9 +114,8 @@ def target(piece: Workpiece, shop: Shop, grid: Grid) -> Target:
         _void(void, piece, grid, depths[void.face])
         _void_corners(void, piece, shop, grid, corners)
     ring = _ring(piece, shop, grid, window, wood)
-    return Target(
-        depths[Face.FRONT], depths[Face.BACK], wood, ring, corners, shaped, steep, by_hand
-    )
+    faces = depths[Face.FRONT], depths[Face.BACK]
+    return Target(*faces, wood, neck, ring & ~neck, corners, shaped, steep, by_hand)
 
 
 def _contours(skin: Skin, face: Face, grid: Grid, window: Window, found: np.ndarray) -> None:
@@ -257,6 +266,19 @@ def _rim_corners(
         found[part] |= banded & left
 
 
+def _beside_neck(neck: Profile, rim: _Rim, shop: Shop, grid: Grid, found: np.ndarray) -> None:
+    """Mark the cells where an edge stays thicker because its bit would meet the neck."""
+    reach = rim.edge.reach
+    half = max((bit.bearing / 2.0 for bit in _bits(rim.edge, shop)), default=0.0)
+    for part, near in _beside(rim.chain, grid, grid.window(box_of(rim.chain), reach), reach):
+        points = grid.points(part)
+        away, foot, _ = near.nearest(points)
+        out = (foot - points) / np.maximum(away, 1e-12)[:, None]
+        spare = neck.signed_distance(foot + half * out) - half - reach
+        met = (away < reach) & (spare < grid.pitch)
+        found[part] |= met.reshape(found[part].shape)
+
+
 def _void(void: Void, piece: Workpiece, grid: Grid, found: np.ndarray) -> None:
     """How deep a void is cut from its face."""
     shape = void.shape
@@ -293,14 +315,15 @@ def _void_corners(void: Void, piece: Workpiece, shop: Shop, grid: Grid, found: n
 
 def _ring(piece: Workpiece, shop: Shop, grid: Grid, window: Window, wood: np.ndarray) -> np.ndarray:
     """Cells just outside the outline that a cutter which runs round it takes."""
-    chain = piece.skin.outline.segments
     able = [c.diameter for c in shop.flat_cutters if c.reach >= piece.thickness - 1e-9]
-    smallest = min(able or [c.diameter for c in shop.flat_cutters])
+    able = able or [c.diameter for c in shop.flat_cutters]
+    r, widest = min(able) / 2.0, max(able) / 2.0
     found = np.zeros(grid.shape, bool)
-    for part, near in _beside(chain, grid, window, RING):
-        s = near.away(grid.points(part))[0].reshape(found[part].shape)
-        found[part] = (s <= RING) & ~wood[part]
-    r = smallest / 2.0
-    for part, out, _ in off_way(reversed_chain(chain), r, grid, window, r, tight=True):
-        found[part] &= np.isfinite(out)
+    for way in beside_neck(piece, widest, widest):
+        chain = way or piece.skin.outline.segments
+        for part, near in _beside(chain, grid, window, RING):
+            s = near.away(grid.points(part))[0].reshape(found[part].shape)
+            found[part] |= (s <= RING) & ~wood[part]
+        for part, out, s in off_way(reversed_chain(chain), r, grid, window, r, tight=True):
+            found[part] &= np.isfinite(out) | (s > RING)
     return found

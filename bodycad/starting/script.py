@@ -122,7 +122,7 @@ def _neck(one: Answers) -> Iterator[str]:
 def _end(name: str, one: Answers) -> Iterator[str]:
     yield "# What the two threads show once the neck is in: see `bodycad explain Fitted`."
     yield 'fitted = sizes.of("fitted", Fitted())' if one.joint != "through" else "fitted = None"
-    joints = "joint.joints" if one.joint == "through" else "(58.0,)"
+    joined = "core=joint.core" if one.joint == "through" else "joints=(58.0,)"
     shop = "Shop(measured_stock=stock)"
     if one.switch == "blade":
         yield "# A 1.5 mm cutter runs the slot of the switch's lever."
@@ -130,7 +130,7 @@ def _end(name: str, one: Answers) -> Iterator[str]:
         shop = "Shop(measured_stock=stock, cutters=cutters)"
     yield "body = Design("
     yield f'    "{name}",'
-    yield f'    blank_round(outline, species("alder, red"), joints={joints}),'
+    yield f'    blank_round(outline, species("alder, red"), {joined}),'
     yield "    skin,"
     yield "    instrument,"
     yield "    parts,"

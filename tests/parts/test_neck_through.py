@@ -59,11 +59,11 @@ POCKETED = [
 
 def design(neck=THROUGH, x: float = X, y: float = 0.0, joints=None, swap=None, **changes):
     """The bench's body round that core."""
-    joints = neck.joints if joints is None else joints
+    glued = {"core": neck.core} if joints is None else {"joints": joints}
     given = {
         "instrument": Instrument(OWN, SET, bridge_spread=52.5),
         "skin": Skin(OUTLINE, THICKNESS, Square(), Roundover(5.0)),
-        "blank": blank_round(OUTLINE, species("alder, red"), joints=joints),
+        "blank": blank_round(OUTLINE, species("alder, red"), **glued),
     }
     parts = {"neck": Placed("neck", neck, Place(x, y)), **(swap or {})}
     return quoin(swap=parts, **(given | changes))

@@ -133,9 +133,10 @@ def jobs(layout: Layout) -> Iterator[Job]:
             bitten.setdefault(screw.part, []).append(screw.hole)
     for part, ids in bitten.items():
         yield Job(f"{part}:heel", Work.HEEL, body, Hold.BENCH, None, tuple(ids))
-    glued = [one for one in layout.stated(Joint) if one.mount is Mount.GLUE]
-    for joint in glued:
-        yield Job(f"{joint.part}:glue", Work.GLUE_NECK, body, Hold.BENCH, None, (joint.pocket,))
+    glued = [(one.part, one.pocket) for one in layout.stated(Joint) if one.mount is Mount.GLUE]
+    glued += [(core.part, core.part) for core in layout.stated(Core)]
+    for part, what in glued:
+        yield Job(f"{part}:glue", Work.GLUE_NECK, body, Hold.BENCH, None, (what,))
     yield Job(":assembly", Work.ASSEMBLY, body, Hold.BENCH)
 
 

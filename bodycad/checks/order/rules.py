@@ -63,7 +63,7 @@ class Why(StrEnum):
     BOUND = "the ledge's guide and the strip's clamps want the square corner on the other face"
     RECESS = "a sheet is trimmed to its recess, not the recess to the sheet"
     THROUGH = "the neck's own holes are marked through those in the body"
-    LAST = "a neck that is glued in keeps the work from lying flat"
+    LAST = "a neck that is glued in, or a fretboard on its core, keeps the work from lying flat"
     WHOLE = "everything is cut"
 
     @property

@@ -37,7 +37,7 @@ PAGE = Page(
         "neck-core.glue",
         "neck-core.load",
     ),
-    cures="Give the blank the core's joints (NeckThrough.joints), use a wider core, make routes "
+    cures="Give the blank the core (blank_round(..., core=66.0)), use a wider core, make routes "
     "shallower, or move a cavity into the wing.",
 )
 ALONG, ACROSS, UP = 2.0, 1.0, 0.5

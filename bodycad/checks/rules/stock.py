@@ -16,9 +16,9 @@ from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.shop import Shop
 
 PAGE = Page(
-    asks="Does the blank hold the outline with waste all round, do its datum pins stand in waste "
-    "clear of the cutter that goes round the outline, do they let the blank on in one way only, "
-    "and is it as thick as drawn?",
+    asks="Does the blank hold the outline with waste all round, do its datum pins stand in waste, "
+    "not in a core that runs on as the neck, clear of the cutter that goes round the outline, do "
+    "they let the blank on in one way only, and is it as thick as drawn?",
     why="A blank with no waste leaves no room for clamps and a slip; a pin hole in the outline "
     "stays in the body; a cutter that meets a steel pin breaks; a blank laid end for end or this "
     "face for that is cut wrong; every depth is measured from the real face.",
@@ -85,6 +85,10 @@ def _pin(piece: Workpiece, blank: Blank, shop: Shop, index: int, pin: Pin) -> It
         (pin.y - blank.y0, "the blank's side", (pin.x, blank.y0)),
         (blank.y1 - pin.y, "the blank's side", (pin.x, blank.y1)),
     ]
+    if piece.neck is not None:
+        side = tuple(map(float, piece.neck.segments.nearest(spot)[1][0]))
+        beside = float(piece.neck.signed_distance(spot)[0])
+        rows.append((beside, "the core that runs on as the neck", side))
     room, what, near = min(rows)
     wood = room - pin.diameter / 2.0
     pin_id = f"pin.{index}" if piece.id == BODY else f"{piece.id}.pin.{index}"

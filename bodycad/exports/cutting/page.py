@@ -17,6 +17,7 @@ from bodycad.exports.cutting.pictures import blank_picture, set_up_picture
 from bodycad.exports.cutting.texts import coordinates, held, minutes, of, shared, steps
 from bodycad.exports.report.tables import cell, full, number, quiet, row, table
 from bodycad.exports.svg import num
+from bodycad.layout.assembly import standing
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.blank_plan import CLEAR, FEWEST, WASHER, BlankPlan, blank_plan
@@ -170,6 +171,13 @@ def _blank(layout: Layout, plan: BlankPlan) -> Iterator[str]:
         f"Finished blank {size} of {blank.species.name}, planed; bought at least {rough(plan)} mm. "
         f"The grain runs along the strings (the thin lines)."
     )
+    if plan.core is not None:
+        x0, _, x1, _ = plan.core.box
+        yield quiet(
+            f"The blank is no rectangle: its core runs on past it as the neck, from x = {x0:.0f} "
+            f"to the nut at {x1:.0f} and on for the headstock, {x1 - blank.x0:.0f} mm and more "
+            "long. Past the outline the wings are waste that is not glued to it."
+        )
     if blank.joints:
         boards = ", ".join(f"{width:.0f}" for width in plan.boards)
         where = ", ".join(num(y) for y in sorted(blank.joints))
@@ -235,14 +243,16 @@ def _set_up(report: Report, one: SetUp, done: Sequence[Job]) -> Section:
         scale = 1.4 if wide > 200.0 else 2.0
         content.append(picture(caption, svg, scale=scale))
     if one.minutes:
-        content.append(quiet(f"To set up: about {minutes(one.minutes)}. {_flat(one, done)}"))
+        content.append(
+            quiet(f"To set up: about {minutes(one.minutes)}. {_flat(report.layout, one, done)}")
+        )
     content += [quiet(f"All of it {words}.") for words in shared(one)]
     content.append(steps(report, one))
     title = f"Set-up {one.number}. {held(one)}"
     return Section(f"setup-{one.number}", title, tuple(content), f"{one.number} {one.piece.id}")
 
 
-def _flat(one: SetUp, done: Sequence[Job]) -> str:
+def _flat(layout: Layout, one: SetUp, done: Sequence[Job]) -> str:
     """On what it lies where it is still in its waste."""
     if one.hold is not Hold.FLAT or one.face is None:
         return ""
@@ -251,6 +261,9 @@ def _flat(one: SetUp, done: Sequence[Job]) -> str:
     own = (job for job in done if job.work is Work.VOID and job.piece is one.piece)
     turned = any(job.face is not one.face for job in own)
     but = ", but for what is cut there" if turned else ""
+    seat = standing(layout) if one.face is Face.BACK and one.piece.neck is not None else None
+    if seat is not None:
+        but += f", on packing of {seat.high:.2f} mm or more: the fretboard's seat stands over it"
     return f"It lies on its {one.face.opposite}, flat over the whole blank{but}."
 
 

@@ -10,6 +10,7 @@ from bodycad.exports.coordinates import bass_or_treble
 from bodycad.exports.plan import contour_extent
 from bodycad.exports.svg import View, drawing, element, group, line, num, path, view_of, words
 from bodycad.geometry.plane.arrange import Region
+from bodycad.layout.core import beside_neck
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void, mouth
 from bodycad.layout.workpiece import Workpiece
@@ -89,12 +90,14 @@ def _shapes(layout: Layout, step: Step, face: Face, view: View) -> Iterator[str]
             for region, _ in contour_extent(job.contour, job.piece):
                 yield _region(region, view, "level", title)
         elif job.work is Work.LEDGE:
-            for ring in rings(job.piece.skin, str(face)):
+            for ring in rings(job.piece, str(face)):
                 yield _region(ring.region, view, "void d2", title)
         elif job.work is Work.WASTE:
             yield from _waste(layout, view, title)
         elif job.work in (Work.OUTLINE, Work.EDGE, Work.BINDING):
-            yield path(view.path(job.piece.skin.outline), "flange", title)
+            for way in beside_neck(job.piece, 0.0, 0.0):
+                data = view.path(job.piece.skin.outline) if way is None else view.way(way)
+                yield path(data, "flange", title)
 
 
 def _waste(layout: Layout, view: View, title: str) -> Iterator[str]:
@@ -143,9 +146,13 @@ def blank_picture(layout: Layout, plan: BlankPlan) -> tuple[str, float]:
     """The blank seen from the front: joints, grain, waste, pins, tabs, hold-downs."""
     blank, view = plan.blank, view_of("front")
     low, high = -blank.y1, -blank.y0
-    box = blank.x0 - 40.0, low - 30.0, blank.x1 + 40.0, high + 34.0
+    far = blank.x1 if plan.core is None else plan.core.box[2]
+    box = blank.x0 - 40.0, low - 30.0, max(blank.x1 + 40.0, far + 12.0), high + 34.0
     board = view.path(blank.plan)
     rows = [path(board, "wood"), *_grain(blank.x0, blank.x1, low, high), path(board, "line")]
+    if plan.core is not None:
+        core = view.path(plan.core)
+        rows += [path(core, "wood", "the core runs on"), path(core, "line")]
     rows += [_region(region, view, "void d2", "cleared for the neck") for region in plan.approach]
     rows += [line((blank.x0, -y), (blank.x1, -y), "glue") for y in blank.joints]
     rows.append(line((blank.x0 - 12.0, 0.0), (blank.x1 + 12.0, 0.0), "axis"))

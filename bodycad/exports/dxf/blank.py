@@ -1,8 +1,9 @@
 """The blank's drawing as DXF, for people: what is cut from it stands in the cut files.
 
 Layers: BLANK its rim, JOINT glue joints, GRAIN the way of the grain, OUTLINE-MARK the body, PIN,
-TAB, HOLD where it may be held down, NECK-WAY the waste that is cleared for the neck, INFO words.
-Millimetres, as seen from the front, on the body's datum."""
+TAB, CORE what of the core runs on past the rim as the neck, to the nut, HOLD where it may be held
+down, NECK-WAY the waste that is cleared for the neck, INFO words. Millimetres, as seen from the
+front, on the body's datum."""
 
 from __future__ import annotations
 
@@ -32,6 +33,7 @@ LAYERS = {
     "TAB": 6,
     "HOLD": 3,
     "NECK-WAY": 5,
+    "CORE": 2,
     INFO: 6,
 }
 """Every layer and its colour index."""
@@ -48,7 +50,8 @@ def write(layout: Layout, plan: BlankPlan, path: Path) -> None:
     blank = plan.blank
     lines = list(_words(layout, plan))
     foot = blank.y0 - ROOM - 2.0 * HEIGHT * len(lines)
-    box = blank.x0 - ROOM, foot - HEIGHT, blank.x1 + ROOM, blank.y1 + ROOM
+    far = blank.x1 if plan.core is None else plan.core.box[2]
+    box = blank.x0 - ROOM, foot - HEIGHT, far + ROOM, blank.y1 + ROOM
     doc = new_document("R2000", box, box)
     for name, colour in LAYERS.items():
         doc.layers.add(name, color=colour, linetype="CONTINUOUS")
@@ -86,6 +89,8 @@ def _regions(layout: Layout, plan: BlankPlan) -> Iterator[tuple[str, Region]]:
     yield from (("TAB", tab.region) for tab in plan.tabs)
     yield from (("HOLD", Region(circle(WASHER, x, y))) for x, y in plan.holds)
     yield from (("NECK-WAY", region) for region in plan.approach)
+    if plan.core is not None:
+        yield "CORE", Region(plan.core)
 
 
 def _labels(plan: BlankPlan) -> Iterator[tuple[str, tuple[float, float]]]:
@@ -94,6 +99,9 @@ def _labels(plan: BlankPlan) -> Iterator[tuple[str, tuple[float, float]]]:
     for k, (x, y) in enumerate(plan.holds, 1):
         yield f"H{k}", (x - HEIGHT / 2.0, y - HEIGHT / 2.0)
     middle = (plan.blank.x0 + plan.blank.x1) / 2.0
+    if plan.core is not None:
+        x0, _, x1, y1 = plan.core.box
+        yield "the core runs on as the neck, to the nut here", ((x0 + x1) / 2.0, y1 + HEIGHT)
     yield "grain", (middle + 66.0, plan.blank.y1 - 2.5 * HEIGHT)
 
 
@@ -106,6 +114,10 @@ def _words(layout: Layout, plan: BlankPlan) -> Iterator[str]:
     yield f"{blank.species.name}, {size} planed; bought {bought}"
     if blank.joints:
         yield f"JOINT: glue joints, boards {', '.join(f'{w:.1f}' for w in plan.boards)} wide"
+    if plan.core is not None:
+        long = plan.core.box[2] - blank.x0
+        yield f"CORE: it runs on past the blank as the neck, {long:.1f} long to the nut, with the"
+        yield "headstock on top; past the outline the wings are waste that is not glued to it"
     yield f"HOLD: {WASHER:g} mm washers or pads, clear of a {plan.way:.4g} mm cutter's way"
     if plan.approach:
         yield f"NECK-WAY: waste cleared {plan.approach_depth:.2f} deep from the front for the neck"
@@ -136,6 +148,7 @@ def verify(layout: Layout, plan: BlankPlan, path: Path) -> None:
     if not _alike(joints, sorted(plan.blank.joints)):
         raise FileError(f"{path.name}: the joints are not those of the blank")
     counts = {"BLANK": 1, OUTLINE_MARK: 1, "TAB": len(plan.tabs), "NECK-WAY": len(plan.approach)}
+    counts["CORE"] = int(plan.core is not None)
     for layer, count in counts.items():
         there = len(space.query(f'LWPOLYLINE[layer=="{layer}"]'))
         if there != count and not (layer == OUTLINE_MARK and layout.skin.outline.circle):

@@ -49,7 +49,8 @@ if TYPE_CHECKING:
 
 GAP = 0.05
 """Loose ends nearer than this (mm) were meant to meet."""
-EDGE_LAYER = "_EDGE_"
+FOLLOWED = "_EDGE_", "_OUTLINE_"
+"""Layers whose chains a tool runs beside: in a cutting program they may be open."""
 _NO_CUTS = ("0", "Defpoints", INFO)
 _VERSIONS = ("AC1009", "AC1015")
 
@@ -64,7 +65,7 @@ def lint(
 
     `cutter`: the smallest cutter's diameter, mm; 0 leaves the corner rule out. `annotated`:
     anything goes on layer INFO, and STANDING, whose contours are no cuts, is allowed. `datum`:
-    where the cross stands in a cutting program, in which a chain that an edge bit follows may be
+    where the cross stands in a cutting program, in which a chain that a tool runs beside may be
     open. Raises FileError when the file cannot be read at all."""
     return linted(open_drawing(path), cutter, annotated, datum)
 
@@ -73,10 +74,7 @@ def linted(
     doc: Drawing, cutter: float = 0.0, annotated: bool = False, datum: Point | None = None
 ) -> tuple[Fault, ...]:
     """`lint` of a drawing that has been read."""
-    rings = _rings(doc)
-    if datum is not None:
-        rings = [ring for ring in rings if ring.closed or EDGE_LAYER not in ring.layer]
-    return _linted(doc, rings, cutter, annotated, datum or (0.0, 0.0))
+    return _linted(doc, _rings(doc), cutter, annotated, datum)
 
 
 def _linted(
@@ -84,11 +82,13 @@ def _linted(
     read: Sequence[Ring],
     cutter: float,
     annotated: bool,
-    datum: Point = (0.0, 0.0),
+    datum: Point | None = None,
 ) -> tuple[Fault, ...]:
     entities = [e for e in doc.modelspace() if not (annotated and e.dxf.layer == INFO)]
     rings = [ring for ring in read if not (annotated and ring.layer == INFO)]
-    faults = [*_file_faults(doc, rings, datum, whole=not annotated)]
+    faults = [*_file_faults(doc, rings, datum or (0.0, 0.0), whole=not annotated)]
+    if datum is not None:
+        rings = [r for r in rings if r.closed or not any(name in r.layer for name in FOLLOWED)]
     for entity in entities:
         faults += _entity_faults(doc, entity)
     sound = []

@@ -1,10 +1,14 @@
-"""Places at distances along a chain."""
+"""Places at distances along a chain, and parts of it."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from bodycad.geometry.plane.arrange import joined
 from bodycad.geometry.plane.segments import Segments
+
+SAME = 1e-6
+"""Two places of a chain nearer than this along it (mm) are one."""
 
 
 def places_along(s: Segments, far: np.ndarray) -> tuple[Segments, np.ndarray]:
@@ -14,3 +18,18 @@ def places_along(s: Segments, far: np.ndarray) -> tuple[Segments, np.ndarray]:
     index = np.minimum(np.searchsorted(ends, far, side="right"), len(s) - 1)
     share = (far - (ends - s.length)[index]) / s.length[index]
     return s.take(index), np.clip(share, 0.0, 1.0)
+
+
+def part_of(s: Segments, start: float, end: float) -> Segments:
+    """The chain from `start` to `end` mm along it, which may pass its beginning."""
+    begin = np.concatenate([[0.0], np.cumsum(s.length)])
+    total = begin[-1]
+    parts = []
+    for turn in (0.0, total):
+        low = np.clip((start - turn - begin[:-1]) / s.length, 0.0, 1.0)
+        high = np.clip((end - turn - begin[:-1]) / s.length, 0.0, 1.0)
+        on = np.flatnonzero((high - low) * s.length > SAME)
+        own = s.take(on)
+        bulge = np.tan(np.arctan(own.bulge) * (high - low)[on])
+        parts.append(Segments(own.at(low[on]), own.at(high[on]), bulge))
+    return joined(parts)

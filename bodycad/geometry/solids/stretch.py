@@ -11,7 +11,7 @@ import numpy as np
 
 from bodycad.declare import Spot, declared, over
 from bodycad.errors import InputError
-from bodycad.geometry.plane.arrange import joined as chained
+from bodycad.geometry.plane.along import part_of
 from bodycad.geometry.plane.meet import crossings
 from bodycad.geometry.plane.profile import Plan, Point, Profile
 from bodycad.geometry.plane.segments import Segments, turning
@@ -176,7 +176,7 @@ def runs(outline: Profile, stretches: Sequence[Stretch], name: str) -> tuple[Run
             found = f"two that share {end - start:.2f} mm, from {two.start} and to {one.end}"
             allowed, remedy = "stretches beside each other", "end one where the other starts"
             raise InputError(f"{name}: its stretches", found, allowed, remedy)
-    made = (Run(one.edge, _piece(s, a, b), b - a > total - SAME) for a, b, one in spans)
+    made = (Run(one.edge, part_of(s, a, b), b - a > total - SAME) for a, b, one in spans)
     return tuple(checked(run, outline, name) for run in made)
 
 
@@ -248,20 +248,5 @@ def _along(s: Segments, point: Point) -> float:
 
 
 def _spot(outline: Profile, along: float) -> Point:
-    piece = _piece(outline.segments, along % outline.length, along % outline.length + 1.0)
+    piece = part_of(outline.segments, along % outline.length, along % outline.length + 1.0)
     return float(piece.a[0, 0]), float(piece.a[0, 1])
-
-
-def _piece(s: Segments, start: float, end: float) -> Segments:
-    """The chain from `start` to `end` mm along it, which may pass its beginning."""
-    begin = np.concatenate([[0.0], np.cumsum(s.length)])
-    total = begin[-1]
-    parts = []
-    for turn in (0.0, total):
-        low = np.clip((start - turn - begin[:-1]) / s.length, 0.0, 1.0)
-        high = np.clip((end - turn - begin[:-1]) / s.length, 0.0, 1.0)
-        on = np.flatnonzero((high - low) * s.length > SAME)
-        own = s.take(on)
-        bulge = np.tan(np.arctan(own.bulge) * (high - low)[on])
-        parts.append(Segments(own.at(low[on]), own.at(high[on]), bulge))
-    return chained(parts)
