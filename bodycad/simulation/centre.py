@@ -179,7 +179,10 @@ def _area(s: Segments) -> float:
 
 
 def _beside(near: Segments, points: np.ndarray) -> np.ndarray:
-    """Whether points lie on the left of an open chain, by its nearest segment."""
+    """Whether points lie on the left of an open chain, by its nearest segment; none where nothing
+    of it is near."""
+    if not len(near):
+        return np.zeros(len(points), bool)
     _, foot, index = near.nearest(points)
     own = near.take(index)
     ahead = own.b - own.a
