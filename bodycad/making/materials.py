@@ -38,6 +38,7 @@ def materials(layout: Layout) -> Iterator[Row]:
     for piece in layout.pieces[1:]:
         yield _cut_from(piece)
     yield from _for_templates(layout)
+    yield from _pins(layout)
     yield from _strips(layout)
     yield from _glue(layout)
     yield from _finish(layout)
@@ -93,6 +94,18 @@ def _for_templates(layout: Layout) -> Iterator[Row]:
         area, sizes = round(sum(map(math.prod, sides)) * 1e-6, 3), (("thickness", thick),)
         what, told = "sheet for router templates and fixtures", inches(thick)
         yield Row(Group.SHEET, what, area, sizes, (), "m2", inches=told, note=note)
+
+
+def _pins(layout: Layout) -> Iterator[Row]:
+    """The datum pins of every blank, through it and the template that lies on it."""
+    sheet = max(map(float, layout.shop.template_thickness))
+    for piece in layout.pieces:
+        pins = piece.blank.pins if piece.blank is not None else ()
+        for diameter in sorted({float(pin.diameter) for pin in pins}):
+            many = sum(float(pin.diameter) == diameter for pin in pins)
+            sizes = ("diameter", diameter), ("length", round(piece.thickness + sheet, 2))
+            note = f"datum pins of {piece.id}, through it and a template; they come out again"
+            yield Row(Group.SHEET, "dowel pin", many, sizes, inches=inches(diameter), note=note)
 
 
 def _board(

@@ -20,7 +20,7 @@ class Group(StrEnum):
     STRINGS = "strings"
     WIRE = "wire"
     WOOD = "wood"
-    SHEET = "sheet"
+    SHEET = "sheet and pins"
     EDGE = "binding"
     USED = "glue and finish"
 

@@ -13,10 +13,11 @@ from bodycad import Ledge, Roundover, Skin, Square, profile, rectangle, stopped
 from bodycad.geometry.plane.profile import flatten
 from bodycad.making.bill import bill
 from bodycad.making.fixtures import fixtures
-from bodycad.making.materials import BOARD_FOOT, binding_length, ledges
+from bodycad.making.materials import BOARD_FOOT, binding_length, ledges, materials
 from bodycad.making.row import Group
 from bodycad.making.templates import templates
 from bodycad.words import Face
+from tests.drawn import layout_of
 
 STRIP = Ledge((0.5, 1.0), 6.4, proud=0.0)
 ASIDE = 0.75
@@ -137,7 +138,7 @@ def test_a_core_is_of_its_own_wood_and_runs_to_the_nut(layouts):
 def test_every_sheet_is_bought(layouts):
     """A guard and a cover, each 10 mm larger all round than it is cut."""
     made = layouts["campion"]
-    rows = {r.parts: r for r in bill(made).rows if r.group is Group.SHEET and not r.unit}
+    rows = {r.parts: r for r in bill(made).rows if r.group is Group.SHEET and r.parts}
     assert set(rows) == {("vibrato",), ("guard",)}
     for piece in made.pieces[1:]:
         x0, y0, x1, y1 = piece.skin.outline.box
@@ -183,3 +184,13 @@ def test_a_body_without_joints_or_binding_wants_no_glue(layouts):
     assert [r.what for r in bill(bare).rows if r.group is Group.USED] == [
         "finish, for a surface of"
     ]
+
+
+def test_the_datum_pins_are_bought():
+    layout = layout_of("teasel")
+    (row,) = (one for one in materials(layout) if one.what == "dowel pin")
+    assert row.count == len(layout.blank.pins) == 3
+    assert dict(row.sizes) == {
+        "diameter": 6.0,
+        "length": 44.0 + max(layout.shop.template_thickness),
+    }
