@@ -17,7 +17,7 @@ from bodycad.exports.svg import escape
 TITLE = "measuring sheet"
 BRIEF = (
     "Measure the real parts with calipers and write the figures here, then into {table}: by hand, "
-    "or with bodycad enter {script} NAME=VALUE. Grey figures are common practice, to be replaced."
+    "or with bodycad enter {script} NAME=VALUE. Grey figures are what the script has without it."
 )
 RULE, ROD, CENTRE = "rule", "depth rod", "centre to centre"
 WITH = (

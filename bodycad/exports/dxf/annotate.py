@@ -149,7 +149,7 @@ def _title(
     """What the drawing is, under everything else; yields the boxes of its lines."""
     skin, face = piece.skin, sheet.face
     view = f"{face.upper()}, seen from the {face}"
-    view += " (y mirrored, same pins on the centreline)" if face == "back" else ""
+    view += " (y mirrored, on the same pins)" if face == "back" else ""
     hand = "left" if layout.left_handed else "right"
     lines = [
         f"{layout.name}{'' if piece is layout.body else f', {piece.id}'}: {view}",
