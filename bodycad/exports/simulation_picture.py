@@ -125,7 +125,7 @@ def _pixels(view: _View) -> np.ndarray:
         rows = rows[::-1]
     pick = np.ix_(rows, columns)
     depth = (done.front if view.face is Face.FRONT else done.back)[pick]
-    gone, wood = done.gone[pick], done.target.wood[pick]
+    gone, wood = done.gone[pick], (done.target.wood | done.target.neck)[pick]
     image = _shaded(depth, 1.0 / view.scale, done.piece.thickness)
     image[gone] = GONE
     image[~wood & (depth <= 0.0)] = CUT_AWAY
