@@ -155,6 +155,17 @@ def test_cuts_that_begin_in_others_are_free():
     assert barred(board(cut("a", low))) == [("cut-way", ("a.cut",))]
 
 
+def test_a_hole_in_a_tilted_floor():
+    """The floor is 12 mm deep in the middle and rises 0.2 mm a mm: over the hole's axis it is 7 mm
+    deep. A drill that starts there takes the wedge beside it, and not 10 mm of wood."""
+    tilted = Prism(rectangle(60.0, 40.0), -12.0, 0.0, (0.2, 0.0), (0.0, 0.0))
+    for start, free in ((-7.0, True), (-6.0, True), (-17.0, False)):
+        hole = bore((25.0, 0.0, start), DOWN, 4.0, 20.0)
+        pilot = cut("b", hole, "front", "PILOT", set(), {"a.cut"})
+        found = barred(board(cut("a", tilted), pilot))
+        assert found == ([] if free else [("cut-way", ("b.cut",))]), start
+
+
 def test_a_slanted_hole_is_drilled_from_where_its_cavity_opens():
     """Whatever face it is said to have; only one that comes out of a face must name the right
     one."""

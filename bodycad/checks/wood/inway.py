@@ -10,7 +10,6 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from bodycad.checks.wood.inwood import leads_out
 from bodycad.checks.wood.near import of_the_cuts, voids_within
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.prism import Prism
@@ -34,7 +33,7 @@ def wood_over(void: Void, piece: Workpiece, face: Face) -> Point3 | None:
 def _wood_over(void: Void, piece: Workpiece, face: Face) -> Point3 | None:
     level, (low, high) = piece.skin.level(face), void.shape.full
     top = low if face is Face.BACK else high
-    if _up(face) * (level - top) <= NONE or leads_out(void, piece, face):
+    if _up(face) * (level - top) <= NONE:
         return None
     plan = Prism(void.shape.plan, -1.0, 0.0)
     spots = np.unique(np.vstack([plan.ends[0].rim, plan.cover])[:, :2], axis=0)
@@ -44,6 +43,8 @@ def _wood_over(void: Void, piece: Workpiece, face: Face) -> Point3 | None:
     x0, y0, _, x1, y1, _ = void.shape.box
     near = voids_within(piece, (x0, y0, min(top, level), x1, y1, max(top, level)), NONE)
     spans = [_span(other, spots, face) for other in near if other is not void]
+    if void.shape.hole is not None:  # a drill that starts on a tilted floor takes the wedge there
+        spans = [(np.fmin.reduce(first), last) for first, last in spans]
     reached, before = _span(void, spots, face)[1], np.full(len(spots), -math.inf)
     while not np.array_equal(reached, before):
         before = reached
