@@ -6,7 +6,6 @@ import argparse
 import keyword
 import sys
 from collections.abc import Mapping
-from importlib.machinery import PathFinder
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -21,7 +20,6 @@ from bodycad.starting.answers import (
     SWITCHES,
     Answers,
 )
-from bodycad.starting.possible import settled
 
 N = TypeVar("N", int, float)
 
@@ -29,6 +27,8 @@ N = TypeVar("N", int, float)
 def _installed(name: str) -> bool:
     """Whether a script of that name would hide an installed module from `python -m bodycad` in its
     folder."""
+    from importlib.machinery import PathFinder
+
     elsewhere = [path for path in sys.path if path and Path(path).resolve() != Path.cwd()]
     return PathFinder.find_spec(name, elsewhere) is not None
 
@@ -74,6 +74,7 @@ def _new(arguments: argparse.Namespace) -> int:
     from bodycad.kinds.read import kind_of
     from bodycad.kinds.value import Refused
     from bodycad.script import load, make
+    from bodycad.starting.possible import settled
     from bodycad.starting.script import script_text
 
     name = arguments.name
@@ -197,6 +198,8 @@ TRIES = 5
 def _ask(given: argparse.Namespace) -> None:
     """Ask, on stderr, for what no option says; an empty answer leaves the usual. What the kit
     cannot make with the answers before is asked again. Raises InputError after the last try."""
+    from bodycad.starting.possible import settled
+
     for option, question, usual, allowed in QUESTIONS:
         if getattr(given, option) is not None:
             continue

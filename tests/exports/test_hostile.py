@@ -38,11 +38,12 @@ from bodycad.geometry.solids.bore import bore
 from bodycad.layout.layout import Placed
 from bodycad.layout.void import Room, Void
 from bodycad.making import leads as wirelist
+from bodycad.making import order
 from bodycad.shop import Limit, Shop
 from bodycad.solid.step import ascii_names
 from bodycad.waiver import Waiver
 from bodycad.wood import Species
-from bodycad.words import Still
+from bodycad.words import SIDES, Still
 from tests import sample
 from tests.exports.reports import FINDINGS
 from tests.strangers.bench import quoin
@@ -117,11 +118,14 @@ def spoiled():
 
 @pytest.fixture(autouse=True)
 def wired(monkeypatch):
-    """Leads as they were worked out before their texts were harmed: a void with such an id cannot
-    be made again."""
-    own = harmed(wirelist.leads(quoin().layout()), {})
+    """Leads and steps as they were worked out before their texts were harmed: a void with such an
+    id cannot be made again."""
+    layout = quoin().layout()
+    own = harmed(wirelist.leads(layout), {})
     for module in (wirelist, html):
         monkeypatch.setattr(module, "leads", lambda layout: own)
+    steps = {face: harmed(dict(order.steps_of(layout, layout.body, face)), {}) for face in SIDES}
+    monkeypatch.setattr(annotate, "steps_of", lambda layout, piece, face: steps[face])
 
 
 class Tags(HTMLParser):

@@ -356,11 +356,11 @@ def test_a_body_without_a_hole_gets_an_outline_template_all_the_same():
 
 
 def test_dowels_fit_the_holes_as_drilled(found):
-    """Teasel's seats are drawn 14.15 and 7.90 and drilled 14 and 8."""
+    """Teasel's seats are drawn 14.15 and 7.90 and drilled 14 and 7.94 (5/16 in)."""
     one = next(t for t in found["teasel"] if t.id == "outline")
     sizes = sorted(pin.diameter for pin in one.located.holes)
-    assert sizes == pytest.approx([4.7625, 8.0, 14.0])
-    assert "4.762, 8, 14 mm" in one.located.words
+    assert sizes == pytest.approx([4.7625, 7.9375, 14.0])
+    assert "4.762, 7.938, 14 mm" in one.located.words
     drawn = sorted(v.shape.hole.diameter / 2.0 for v in one.sheet.voids if v.shape.hole is not None)
     assert drawn == pytest.approx([size / 2.0 for size in sizes])
 
