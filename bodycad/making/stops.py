@@ -65,7 +65,7 @@ def _tested(ids: set[str], layout: Layout) -> Iterator[Stop]:
     for name in seats[:1]:
         hole = layout.by_id[name].shape.hole
         assert hole is not None
-        how = "press the real ferrule in: it goes home without splitting, and its flange lies"
+        how = "press the real ferrule in: it goes home without splitting, and its flange lies flat"
         yield Stop("Diameter of the seat", how, float(hole.diameter))
 
 
