@@ -18,6 +18,7 @@ from bodycad.exports.cam import cam_sheet, zero_of
 from bodycad.exports.dxf import cam
 from bodycad.exports.notes import face_info
 from bodycad.exports.sheet import cut_sheet
+from bodycad.exports.simulation import write_programs
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
@@ -509,3 +510,14 @@ def test_a_tilted_prism_from_the_back_has_a_level_floor():
     assert cut.depth == pytest.approx(20.0)
     assert not [one for one in aside(layout, layout.body, Face.BACK) if one.id == "p.p"]
     assert not any("wedge" in note for t in templates(layout) for note in t.notes)
+
+
+@pytest.mark.parametrize("name", ("bistort", "tansy", "vetch"))
+def test_programs_of_the_other_hand_have_no_segment_without_length(name, tmp_path):
+    """Tansy's cavity, mirrored, left one of 1e-7 mm where three lines of its clearing meet: its
+    checks passed, and its program was refused."""
+    write_programs(layout_of(name).mirrored(), tmp_path)
+    for path in tmp_path.glob("*-cam.dxf"):
+        for contour in ezdxf.readfile(path).modelspace().query("LWPOLYLINE"):
+            rows = np.array(contour.get_points("xy"))
+            assert np.hypot(*np.diff(rows, axis=0).T).min() > 1e-6, (path.name, contour.dxf.layer)

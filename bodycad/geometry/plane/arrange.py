@@ -14,6 +14,10 @@ from bodycad.geometry.plane.meet import SNAP, meetings
 from bodycad.geometry.plane.profile import Profile, trusted
 from bodycad.geometry.plane.segments import Segments
 
+SPECK = 2e-6
+"""A segment shorter than this (mm), left where three meet in nearly one point, is no segment: a
+reader of a drawing takes its ends for one."""
+
 
 @dataclass(frozen=True, eq=False)
 class Region:
@@ -191,7 +195,8 @@ def _heading(a: np.ndarray, b: np.ndarray, bulge: float, reach: float) -> float:
 
 
 def _rows(pieces: Pieces, loop: list[int]) -> np.ndarray:
-    """Vertices (n, 3) of a walk; neighbouring pieces of one segment become one again."""
+    """Vertices (n, 3) of a walk; neighbouring pieces of one segment become one again, and what is
+    shorter than SPECK is none."""
     source, s = pieces.source[loop], pieces.segments.take(np.array(loop))
     fresh = source != np.roll(source, 1)
     if not fresh.any():
@@ -202,7 +207,9 @@ def _rows(pieces: Pieces, loop: list[int]) -> np.ndarray:
     begins = np.flatnonzero(fresh)
     total = np.add.reduceat(sweep, begins)
     alone = np.diff(np.append(begins, len(fresh))) == 1
-    return np.column_stack([a[begins], np.where(alone, bulge[begins], np.tan(total / 4.0))])
+    rows = np.column_stack([a[begins], np.where(alone, bulge[begins], np.tan(total / 4.0))])
+    long = np.hypot(*(np.roll(rows, -1, axis=0) - rows)[:, :2].T) >= SPECK
+    return rows[long] if long.sum() > 1 else rows
 
 
 def _clusters(points: np.ndarray) -> np.ndarray:
