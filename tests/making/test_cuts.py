@@ -280,6 +280,7 @@ def test_a_hole_that_a_cutter_makes_is_not_met_from_both_faces():
         ([(12.7, 51.0), (6.35, 25.0)], {22.5}, "pass"),
         ([(12.7, 51.0), (6.35, 22.2)], {22.5}, "fail"),
         ([(12.7, 25.0), (6.35, 51.0)], {44.0}, "pass"),
+        ([(8.2, 51.0), (6.35, 25.0)], {22.5}, "pass"),
     ],
 )
 def test_a_window_is_cut_from_both_faces_where_what_enters_its_corners_reaches_half(

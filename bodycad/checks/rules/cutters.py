@@ -22,6 +22,8 @@ from bodycad.shop import Shop
 from bodycad.tools import SAME
 from bodycad.words import SIDES, EdgeForm, Face
 
+FITS = 1e-9
+"""A cutter turns in a corner of its own radius, and of one less by this, mm: rounding."""
 CORNER_PAGE = Page(
     asks="Is every inside corner of a pocket and every hollow of an outline as round and as wide "
     "as the smallest cutter that reaches its depth, and does a bit on hand cut every edge?",
@@ -100,7 +102,7 @@ def halved(void: Void, piece: Workpiece, shop: Shop) -> bool:
         return False
     cut = _route(void, piece, piece.thickness)
     able = (c.diameter / 2.0 for c in shop.flat_cutters if c.reach >= cut.depth)
-    return not any(r <= cut.tightest + SAME and too_narrow(cut, r) is None for r in able)
+    return not any(r <= cut.tightest + FITS and too_narrow(cut, r) is None for r in able)
 
 
 def ledges(piece: Workpiece) -> Iterator[Routed]:
@@ -260,7 +262,7 @@ def reach(layout: Layout) -> Iterator[Finding]:
 def _reach(piece: Workpiece, shop: Shop) -> Answers:
     cuts = [*routed(piece, shop), *ledges(piece)]
     for cut in cuts:
-        fits = [c.reach for c in shop.flat_cutters if c.diameter / 2.0 <= cut.tightest + 1e-9]
+        fits = [c.reach for c in shop.flat_cutters if c.diameter / 2.0 <= cut.tightest + FITS]
         longest = max(fits, default=0.0)
         subjects = (cut.subject,)
         cutter = f"the longest cutter that fits its corners reaches {longest:g} mm"
