@@ -81,7 +81,7 @@ def _entered(
 
 def _given(texts: list[str], asked: Mapping[str, Asked]) -> dict[str, tuple[str, str, str | None]]:
     """Value, unit and tolerance by name. Raises InputError."""
-    from bodycad.measuring.rows import number_in
+    from bodycad.measuring.rows import number_in, short
 
     found: dict[str, tuple[str, str, str | None]] = {}
     for one in texts:
@@ -100,7 +100,7 @@ def _given(texts: list[str], asked: Mapping[str, Asked]) -> dict[str, tuple[str,
         value, spread = (parted[1], parted[2]) if parted else (rest, None)
         texts_ = _UNIT.fullmatch(value.strip()), _UNIT.fullmatch((spread or "").strip())
         assert texts_[0] and texts_[1]
-        units = {_short(text[2]) for text in texts_ if text and text[2]} or {asked[name].unit}
+        units = {short(text[2]) for text in texts_ if text and text[2]} or {asked[name].unit}
         if len(units) > 1:
             allowed = "one unit for the size and its tolerance"
             raise InputError(f"the unit of {name}", " and ".join(sorted(units)), allowed)
@@ -111,11 +111,6 @@ def _given(texts: list[str], asked: Mapping[str, Asked]) -> dict[str, tuple[str,
             number_in(f"the tolerance of {name}", spread, unit)
         found[name] = (_plain(value), unit, None if spread is None else _plain(spread))
     return found
-
-
-def _short(unit: str) -> str:
-    """A unit as tables have it."""
-    return "in" if unit in ("inch", "inches", '"') else unit
 
 
 def _plain(text: str) -> str:

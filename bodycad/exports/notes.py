@@ -63,7 +63,7 @@ def face_info(layout: Layout, piece: Workpiece, sheet: Sheet) -> Info:
 def _missed(one: Unreached) -> Info:
     """What no cutter on hand clears of a cut."""
     shape = as_seen(one.region.outer, one.face)
-    gone = "no cutter on hand reaches so deep" if one.cutter is None else "none enters here"
+    gone = "no cutter on hand reaches so deep" if one.cutter is None else "no cutter enters here"
     left = f"{one.size:.2f} mm stay beside the cutter" if math.isfinite(one.size) else gone
     lines = (
         f"{' + '.join(one.ids)}: {left},",

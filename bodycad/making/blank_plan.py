@@ -59,6 +59,12 @@ class BlankPlan:
     boards: tuple[float, ...]
     rough: tuple[Size, ...]
 
+    @property
+    def bought(self) -> str:
+        """The boards as they are bought, length by width by thickness, in words."""
+        sizes = (f"{long:.0f} x {wide:.0f} x {thick:.0f}" for long, wide, thick in self.rough)
+        return ", ".join(sizes)
+
 
 def blank_plan(layout: Layout) -> BlankPlan | None:
     """The blank of the body; None where none is drawn."""

@@ -115,7 +115,9 @@ def _rows(ids: set[str], layout: Layout) -> Iterator[Stop]:
     spread = float(np.hypot(across[-1][0] - across[0][0], across[-1][1] - across[0][1]))
     how = f"outer hole to outer hole, centre to centre, {len(own)} in the row; then the steps"
     codes = "string-holes.pitch", "string-holes.drift"
-    yield Stop("Row of string holes", how, spread, codes, tuple({one.part: None for one in own}))
+    yield Stop(
+        "Row of string holes", how, spread, codes, tuple(dict.fromkeys(one.part for one in own))
+    )
 
 
 def _panels(ids: set[str], layout: Layout) -> Iterator[Stop]:

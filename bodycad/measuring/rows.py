@@ -150,6 +150,11 @@ def form(design: str, groups: Sequence[tuple[str, Sequence[tuple[str, str, str]]
     return out.getvalue().encode()
 
 
+def short(unit: str) -> str:
+    """A unit as tables have it."""
+    return "in" if unit in ('"', "inch", "inches") else unit
+
+
 def number_in(thing: str, given: str, unit: str, place: str = "") -> float:
     """A value as a maker writes it: a number with point or comma, of inches a fraction too."""
     text = given.strip()
@@ -244,8 +249,7 @@ def _row(file: str, line: int, name: str, value: Any, unit: str, tolerance: Any)
     if not unit:
         remedy = "write mm or in beside every value"
         raise _wrong(file, line, f"the unit of {name}", "", "mm, in or degrees as deg", remedy)
-    if unit in ('"', "inch", "inches"):
-        unit = "in"
+    unit = short(unit)
     read = number_in(f"the value of {name}", value, unit, place)
     tolerance, spread = str(tolerance).strip().lstrip("±").strip(), None
     if tolerance:

@@ -168,7 +168,7 @@ def _blank(layout: Layout, plan: BlankPlan) -> Iterator[str]:
     yield picture("Seen from the front, to scale, mm", svg)
     size = f"{blank.x1 - blank.x0:.0f} x {blank.y1 - blank.y0:.0f} x {plan.piece.thickness:.2f} mm"
     yield quiet(
-        f"Finished blank {size} of {blank.species.name}, planed; bought at least {rough(plan)} mm. "
+        f"Finished blank {size} of {blank.species.name}, planed; bought at least {plan.bought} mm. "
         f"The grain runs along the strings (the thin lines)."
     )
     if plan.core is not None:
@@ -207,11 +207,6 @@ def _blank(layout: Layout, plan: BlankPlan) -> Iterator[str]:
             f"The darker strip is waste that is cleared {plan.approach_depth:.2f} mm deep from the "
             "front, so that the neck lies in its pocket while the blank is whole."
         )
-
-
-def rough(plan: BlankPlan) -> str:
-    """The boards as they are bought, length by width by thickness."""
-    return ", ".join(f"{long:.0f} x {wide:.0f} x {thick:.0f}" for long, wide, thick in plan.rough)
 
 
 def _places(plan: BlankPlan) -> Iterator[tuple[str, float, float, str]]:

@@ -108,10 +108,9 @@ def _labels(plan: BlankPlan) -> Iterator[tuple[str, tuple[float, float]]]:
 def _words(layout: Layout, plan: BlankPlan) -> Iterator[str]:
     blank = plan.blank
     size = f"{blank.x1 - blank.x0:.1f} x {blank.y1 - blank.y0:.1f} x {layout.thickness:.2f}"
-    bought = ", ".join(f"{x:.0f} x {y:.0f} x {z:.0f}" for x, y, z in plan.rough)
     yield f"{layout.name}: the blank, seen from the FRONT, {hand(layout)}, rev {layout.revision}"
     yield f"millimetres; {wood(layout)}"
-    yield f"{blank.species.name}, {size} planed; bought {bought}"
+    yield f"{blank.species.name}, {size} planed; bought {plan.bought}"
     if blank.joints:
         yield f"JOINT: glue joints, boards {', '.join(f'{w:.1f}' for w in plan.boards)} wide"
     if plan.core is not None:

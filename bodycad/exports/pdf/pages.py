@@ -137,9 +137,9 @@ def pages(
     sheet = SIZES.get(paper, SIZES[Paper.A4])
     ways = sheet, sheet[::-1]
     rooms = {way: _shared_window(heading, *way)[1] for way in ways}
-    strip = _shared_window(heading, roll, math.inf)[1]
+    strip = _shared_window(heading, roll, math.inf)[1] if paper == Paper.ROLL else None
     for picture in pictures:
-        apart = paper == Paper.ROLL and not _fits(picture, strip)
+        apart = strip is not None and not _fits(picture, strip)
         if not apart and any(_fits(picture, rooms[way]) for way in ways):
             small.append(picture)
         elif paper == Paper.ROLL:
