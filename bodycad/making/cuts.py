@@ -12,6 +12,7 @@ from itertools import groupby
 
 from bodycad.checks.order.jobs import met
 from bodycad.checks.wood.near import remembered
+from bodycad.checks.wood.shank import on_hand
 from bodycad.geometry.plane.areas import Area, common, grown, joined, less
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.segments import Segments
@@ -157,13 +158,12 @@ class _Face:
         hole = void.shape.hole
         if hole is None:
             return None
-        enough = row.depth + self.shop.limit("drill-reach").warn
-        found = self.shop.drill_for(hole.diameter, enough, ends_flat(void))
+        found = on_hand(self.shop, hole.diameter, row.depth, ends_flat(void))
         enters = (
             c.diameter <= hole.diameter and c.reach >= row.depth for c in self.shop.flat_cutters
         )
         if found is None and not any(enters):
-            found = self.shop.drill_for(hole.diameter, enough)
+            found = on_hand(self.shop, hole.diameter, row.depth)
         return found
 
     def _merged(self, rows: Sequence[_Wanted]) -> Iterator[_Wanted]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from bodycad.checks.wood.shank import on_hand
 from bodycad.geometry.solids.solid import Point3
 from bodycad.making.marking import EdgePlace, compass, seen
 from bodycad.shop import Shop
@@ -28,8 +29,7 @@ def chosen(
 ) -> tuple[Drill | None, tuple[str, ...]]:
     """The drill on hand for a hole, as `drill-reach` takes it, and what must be said of it. out:
     how far it must stand out of its chuck, mm, its point left out; flat: its end must be flat."""
-    enough = out + shop.limit("drill-reach").warn
-    drill = shop.drill_for(diameter, enough, flat) or shop.drill_for(diameter, enough)
+    drill = on_hand(shop, diameter, out, flat) or on_hand(shop, diameter, out)
     if drill is None:
         return None, (f"no drill on hand makes {diameter:.2f} mm",)
     notes = []

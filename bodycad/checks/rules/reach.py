@@ -12,7 +12,7 @@ from bodycad.checks.page import Page
 from bodycad.checks.piece import Answers, of_each, piece_limit
 from bodycad.checks.wood.ends import ends_in_air
 from bodycad.checks.wood.pointed import point_wood
-from bodycad.checks.wood.shank import in_a_wall, out_of_chuck, shank
+from bodycad.checks.wood.shank import in_a_wall, on_hand, out_of_chuck, shank
 from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
@@ -180,8 +180,8 @@ def _pressed(layout: Layout) -> Iterator[Finding]:
     for room, void in _tight(layout):
         hole = void.shape.hole
         assert hole is not None
-        flat = room.kind is RoomKind.FERRULE
-        drill = layout.shop.drill_for(hole.diameter, hole.shoulder, flat)
+        sizes, flat = (layout.shop, hole.diameter, hole.shoulder), hole.tip_deg >= FLAT
+        drill = on_hand(*sizes, flat) or on_hand(*sizes)
         if drill is None or (key := (room.part, hole.diameter, drill.diameter)) in told:
             continue
         told.add(key)
@@ -261,11 +261,6 @@ def _pins(piece: Workpiece, shop: Shop) -> Iterator[Finding]:
         yield from _slender(shop, *hole)
 
 
-def _longer(shop: Shop, diameter: float, out: float, flat: bool = False) -> Drill | None:
-    """The drill on hand: where one only just reaches and a longer one is on hand, that."""
-    return shop.drill_for(diameter, out + shop.limit("drill-reach").warn, flat)
-
-
 def _reached(
     shop: Shop,
     ids: tuple[str, ...],
@@ -281,7 +276,7 @@ def _reached(
     """Whether a drill on hand makes like holes, and reaches their ends. start, out: as of
     `LikeHoles`; out is no less than the depth."""
     limit, what = shop.limit("drill-reach"), _likes(ids)
-    drill = _longer(shop, diameter, max(out, depth), flat)
+    drill = on_hand(shop, diameter, max(out, depth), flat)
     if drill is None:
         kind = "no bit with a flat floor" if flat else "no drill"
         words = f"{kind} on hand makes the {diameter:g} mm hole {what}"
@@ -343,7 +338,7 @@ def _pointed(shop: Shop, one: LikeHoles) -> Drill | None:
     flat = shop.drill_for(one.diameter, one.out, flat=True)
     if flat is not None and flat.reach >= one.out:
         return None
-    drill = _longer(shop, one.diameter, one.out)
+    drill = on_hand(shop, one.diameter, one.out)
     return drill if drill is not None and drill.point_deg < FLAT else None
 
 

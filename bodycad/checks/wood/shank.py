@@ -13,6 +13,8 @@ from bodycad.geometry.solids.solid import Point3, point3
 from bodycad.layout.interface import Way
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
+from bodycad.shop import Shop
+from bodycad.tools import Drill
 from bodycad.words import Face, Operation
 
 LEVEL = 0.05
@@ -35,6 +37,12 @@ class Shank:
     chuck: Point3 | None
     need: float
     longest: float
+
+
+def on_hand(shop: Shop, diameter: float, out: float, flat: bool = False) -> Drill | None:
+    """The drill on hand for a hole, `out` mm of it out of its chuck: where one only just reaches
+    and a longer one is on hand, that. flat: its end must be flat."""
+    return shop.drill_for(diameter, out + shop.limit("drill-reach").warn, flat)
 
 
 def in_a_wall(void: Void) -> bool:
