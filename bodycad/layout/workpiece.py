@@ -13,7 +13,7 @@ from bodycad.geometry.plane.profile import Plan, Profile
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Point3
-from bodycad.layout.blank import Blank
+from bodycad.layout.blank import Blank, Pin
 from bodycad.layout.void import Void
 from bodycad.words import SIDES, Face
 
@@ -134,6 +134,13 @@ class Workpiece:
         if len(self.faces) == 2 and self.blank is not None and self.blank.outline_from is None:
             return dict.fromkeys(self.faces, self.thickness / 2.0 + PAST_HALF)
         return {self.faces[-1]: self.thickness}
+
+    @cached_property
+    def pins(self) -> Mapping[str, Pin]:
+        """The datum pins of its blank by id; none without one."""
+        own = "" if self.id == BODY else f"{self.id}."
+        pins = self.blank.pins if self.blank is not None else ()
+        return {f"{own}pin.{k}": pin for k, pin in enumerate(pins, 1)}
 
     @cached_property
     def by_id(self) -> Mapping[str, Void]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator
 
 import numpy as np
@@ -100,9 +101,8 @@ def _pins(layout: Layout) -> Iterator[Row]:
     """The datum pins of every blank, through it and the template that lies on it."""
     sheet = max(map(float, layout.shop.template_thickness))
     for piece in layout.pieces:
-        pins = piece.blank.pins if piece.blank is not None else ()
-        for diameter in sorted({float(pin.diameter) for pin in pins}):
-            many = sum(float(pin.diameter) == diameter for pin in pins)
+        wide = Counter(float(pin.diameter) for pin in piece.pins.values())
+        for diameter, many in sorted(wide.items()):
             sizes = ("diameter", diameter), ("length", round(piece.thickness + sheet, 2))
             note = f"datum pins of {piece.id}, through it and a template; they come out again"
             yield Row(Group.SHEET, "dowel pin", many, sizes, inches=inches(diameter), note=note)

@@ -100,10 +100,9 @@ def _drilling(layout: Layout) -> Iterator[Tool]:
     for hole in holes(layout):
         yield _drill(hole.drill, hole.diameter, hole.out, hole.flat, (hole.id,))
     for piece in layout.pieces:
-        for k, pin in enumerate(piece.blank.pins if piece.blank else (), 1):
+        for name, pin in piece.pins.items():
             drill, _ = chosen(layout.shop, float(pin.diameter), piece.thickness)
-            use = (f"pin.{k}" if piece is layout.body else f"{piece.id}.pin.{k}",)
-            yield _drill(drill, pin.diameter, piece.thickness, False, use)
+            yield _drill(drill, pin.diameter, piece.thickness, False, (name,))
 
 
 def _drill(drill: Drill | None, size: float, out: float, flat: bool, uses: tuple[str, ...]) -> Tool:

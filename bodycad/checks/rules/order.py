@@ -65,14 +65,12 @@ def _clash(found: Order) -> Finding:
 
 def _pins(layout: Layout, piece: Workpiece, own: list[Job]) -> Iterator[Finding]:
     """The wood that is left under a cut from a flat face in which a pin's hole lies, or over it."""
-    assert piece.blank is not None
     limit, t = layout.shop.limit("cut-order.pin"), piece.thickness
     for name, plans, deep, level in _passes(layout, piece, own):
-        for k, pin in enumerate(piece.blank.pins, 1):
+        for k, (pin_id, pin) in enumerate(piece.pins.items(), 1):
             near = min(_past(plan, pin.x, pin.y) for plan in plans)
             if near >= pin.diameter / 2.0:
                 continue
-            pin_id = f"pin.{k}" if piece.id == BODY else f"{piece.id}.pin.{k}"
             words = f"{name} passes over datum pin {k}; {t - deep:.2f} mm of wood hold the pin then"
             cure = f"move pin {k} away from {name}, or make {name} shallower there"
             at = (pin.x, pin.y, level), (pin.x, pin.y, level)

@@ -22,7 +22,7 @@ from bodycad.layout.entry import entry, under_face
 from bodycad.layout.interface import Bush, Screw, StringHole, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
-from bodycad.layout.workpiece import BODY, Workpiece
+from bodycad.layout.workpiece import Workpiece
 from bodycad.safety import Danger
 from bodycad.shop import Shop
 from bodycad.tools import FLAT, SAME, Drill
@@ -250,13 +250,12 @@ def _pins(piece: Workpiece, shop: Shop) -> Iterator[Finding]:
     """The holes of the datum pins, those of one size together: drilled through from one face, for
     the pins of both faces stand in them."""
     groups: dict[float, list[tuple[str, Pin]]] = {}
-    own, deep = "" if piece.id == BODY else f"{piece.id}.", piece.thickness
-    for k, pin in enumerate(piece.blank.pins if piece.blank is not None else (), 1):
-        groups.setdefault(float(pin.diameter), []).append((f"{own}pin.{k}", pin))
+    for name, pin in piece.pins.items():
+        groups.setdefault(float(pin.diameter), []).append((name, pin))
     for diameter, pins in groups.items():
         x, y = pins[0][1].x, pins[0][1].y
-        at = (x, y, 0.0), (x, y, -deep)
-        hole = tuple(name for name, _ in pins), diameter, deep, at
+        at = (x, y, 0.0), (x, y, -piece.thickness)
+        hole = tuple(name for name, _ in pins), diameter, piece.thickness, at
         yield from _reached(shop, *hole, remedy=", or give the blank pins that you have one for")
         yield from _slender(shop, *hole)
 

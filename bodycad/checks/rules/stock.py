@@ -66,16 +66,17 @@ def _stock(piece: Workpiece, shop: Shop) -> Answers:
         if room[side[-4:]] / 2.0 >= shop.limit("stock").fail:
             cure = "use a larger blank or shift the outline in it"
         yield judge((name, side), margin, limit, text, cure, at=((*one, 0.0), (*two, 0.0)))
-    for index, pin in enumerate(blank.pins, 1):
-        yield from _pin(piece, blank, shop, index, pin)
+    for index, pin_id in enumerate(piece.pins, 1):
+        yield from _pin(piece, blank, shop, index, pin_id)
     if len(piece.faces) > 1:
         yield _pins(name, blank, shop)
     return 0
 
 
-def _pin(piece: Workpiece, blank: Blank, shop: Shop, index: int, pin: Pin) -> Iterator[Finding]:
+def _pin(piece: Workpiece, blank: Blank, shop: Shop, index: int, pin_id: str) -> Iterator[Finding]:
     """Least wood round a pin hole: to the outline (negative inside it) and to the blank's sides;
     and beside the way of the cutter round the outline, the widest that reaches deep enough."""
+    pin = piece.pins[pin_id]
     spot = np.array([[pin.x, pin.y]])
     foot = tuple(map(float, piece.skin.outline.segments.nearest(spot)[1][0]))
     rows = [
@@ -91,7 +92,6 @@ def _pin(piece: Workpiece, blank: Blank, shop: Shop, index: int, pin: Pin) -> It
         rows.append((beside, "the core that runs on as the neck", side))
     room, what, near = min(rows)
     wood = room - pin.diameter / 2.0
-    pin_id = f"pin.{index}" if piece.id == BODY else f"{piece.id}.pin.{index}"
     words = f"{wood:.2f} mm of waste between datum pin {index} and {what}"
     cure, at = f"move pin {index} away from {what}", ((pin.x, pin.y, 0.0), (near[0], near[1], 0.0))
     yield judge((pin_id, what), wood, shop.limit("stock.pin"), words, cure, at=at)
