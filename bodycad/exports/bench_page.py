@@ -89,12 +89,7 @@ def bench_page(
 def identity(layout: Layout, title: str, about: str = "") -> str:
     """Which design, hand and revision a sheet belongs to, in one line."""
     words = [f"{layout.name}: {title}", *([about] if about else [])]
-    return ", ".join([*words, hand(layout), f"revision {layout.revision}"])
-
-
-def hand(layout: Layout) -> str:
-    """ "left-handed" or "right-handed"."""
-    return "left-handed" if layout.left_handed else "right-handed"
+    return ", ".join([*words, f"{layout.hand}-handed", f"revision {layout.revision}"])
 
 
 def tick(what: str) -> str:
@@ -146,7 +141,7 @@ def verified(path: Path, text: str, wanted: Iterable[str]) -> None:
 
 def _top(report: Report, title: str, brief: str, about: str) -> str:
     layout = report.layout
-    what = f"{hand(layout)}, revision {layout.revision}, {layout.thickness:g} mm thick"
+    what = f"{layout.hand}-handed, revision {layout.revision}, {layout.thickness:g} mm thick"
     words = f"{about}; {what}" if about else what
     name = tag("h1", escape(f"{layout.name}: {title}"))
     header = (

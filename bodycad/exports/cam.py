@@ -138,7 +138,7 @@ def about_face(layout: Layout, piece: Workpiece, face: Face) -> Data:
         ("design", layout.name),
         ("piece", piece.id),
         ("face", str(face)),
-        ("hand", "left" if layout.left_handed else "right"),
+        ("hand", layout.hand),
         ("revision", layout.revision),
         ("units", "mm"),
         ("thickness", float(piece.thickness)),

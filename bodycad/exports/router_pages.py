@@ -64,7 +64,7 @@ def write_pages(
     layout: Layout, found: Sequence[RouterTemplate], more: Sequence[Fixture], path: Path
 ) -> None:
     """Write the PDF of all templates and fixtures; equal input gives equal bytes."""
-    hand = "left-handed" if layout.left_handed else "right-handed"
+    hand = f"{layout.hand}-handed"
     facts = (f"{hand}, revision {layout.revision}; millimetres, 1:1", KERF, CORNER)
     pictures = [_overview(layout, found, more)]
     pictures += [_template(layout, one, hand) for one in found if one.sheet is not None]

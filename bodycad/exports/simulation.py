@@ -89,11 +89,10 @@ def _jobs(layout: Layout, piece: Workpiece, folder: Path) -> tuple[Job, ...]:
 
 def _others(layout: Layout, piece: Workpiece, name: str, told: Mapping[str, str]) -> Iterator[str]:
     """Where a file says that it is another design's, piece's, hand's, revision's or stock's."""
-    hand = "left" if layout.left_handed else "right"
     for key, own in (
         ("design", layout.name),
         ("piece", piece.id),
-        ("hand", hand),
+        ("hand", layout.hand),
         ("revision", layout.revision),
         ("thickness", f"{piece.thickness:g}"),
     ):

@@ -106,11 +106,10 @@ def picture(done: Simulation) -> Image:
 
 def _head(done: Simulation) -> list[str]:
     layout, report = done.layout, done.report
-    hand = "left" if layout.left_handed else "right"
     grid = done.pieces[0].grid
     return [
         f"{layout.name}: cut from its files, {report.verdict.upper()}",
-        f"{hand}-handed, revision {layout.revision}, millimetres",
+        f"{layout.hand}-handed, revision {layout.revision}, millimetres",
         f"walls {grid.judged}",
     ]
 

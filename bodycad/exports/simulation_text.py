@@ -56,7 +56,7 @@ def simulation_json(done: Simulation) -> str:
     document: dict[str, Any] = {
         "design": done.layout.name,
         "revision": done.layout.revision,
-        "hand": "left" if done.layout.left_handed else "right",
+        "hand": done.layout.hand,
         "units": "mm",
         "verdict": report.verdict,
         "coordinates": convention(done.layout),

@@ -70,7 +70,5 @@ def beside_neck(
 def _free(neck: Profile, chain: Segments, far: np.ndarray, off: float, keep: float) -> np.ndarray:
     """Whether a tool beside each place (m,) along the outline keeps clear of the neck."""
     own, share = places_along(chain, far)
-    ahead = own.tangent(share)
-    middle = own.at(share) + off * np.column_stack([ahead[:, 1], -ahead[:, 0]])
-    clear: np.ndarray = neck.signed_distance(middle) >= keep
+    clear: np.ndarray = neck.signed_distance(own.beside(share, off)) >= keep
     return clear

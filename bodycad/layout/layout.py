@@ -77,6 +77,11 @@ class Layout:
         return self.pieces[0]
 
     @property
+    def hand(self) -> str:
+        """Of the player whom it is for: "left" or "right"."""
+        return "left" if self.left_handed else "right"
+
+    @property
     def skin(self) -> Skin:
         """The body's skin."""
         return self.body.skin

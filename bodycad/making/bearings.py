@@ -105,8 +105,7 @@ def notes_at(job: Job, layout: Layout) -> Iterator[str]:
     if face is None or edge is None or edge.form is None:
         return
     done = _before(layout, job.name)
-    number = job.ids[0].removeprefix(f"{piece.id}.{face}.edge").lstrip(".")
-    chain = piece.skin.runs(face)[int(number) - 1].chain if number else piece.skin.outline.segments
+    chain = piece.skin.outline.segments if job.run is None else job.run
     low = edge.drop + BEARING
     way = _Way(face, (low, low), edge.drop, False, False, chain)
     for one in _openings(piece, way, done):
@@ -187,6 +186,4 @@ def _places(chain: Segments, out: float) -> tuple[np.ndarray, np.ndarray]:
     count = np.maximum(np.ceil(chain.length / APART), 1.0).astype(int)
     index, number = portions(count)
     own, share = chain.take(index), (number + 0.5) / count[index]
-    ahead = own.tangent(share)
-    spots = own.at(share) + out * np.column_stack([ahead[:, 1], -ahead[:, 0]])
-    return spots, (chain.length / count)[index]
+    return own.beside(share, out), (chain.length / count)[index]

@@ -107,8 +107,7 @@ def cut_by(job: Job) -> tuple[str, ...]:
     """The ids of what a job cuts, as cuts and drawings have them."""
     if job.work is not Work.LEDGE:
         return job.ids
-    number = job.ids[0].removeprefix(f"{job.piece.id}.{job.face}.edge").lstrip(".")
-    return (f"{job.piece.id}.ledge.{number}" if number else f"{job.piece.id}.ledge",)
+    return (f"{job.piece.id}.ledge.{job.stretch}" if job.stretch else f"{job.piece.id}.ledge",)
 
 
 def _passes(cut: Cut, layout: Layout) -> tuple[float, ...]:

@@ -9,7 +9,6 @@ import numpy as np
 from bodycad.checks.order.approach import BESIDE, approach_to
 from bodycad.checks.order.jobs import Hold, Job, Work, met
 from bodycad.checks.order.rules import floor
-from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.edge import Ledge
 from bodycad.layout.assembly import standing
 from bodycad.layout.core import beside_neck
@@ -171,9 +170,7 @@ def _on_core(job: Job) -> bool:
     piece = job.piece
     if piece.neck is None or job.edge is None:
         return piece.neck is not None
-    runs = [run.chain for run in piece.skin.runs(job.face or "") if run.edge == job.edge]
-    ways: list[Segments | None] = [*runs] or [None]
-    return any(beside_neck(piece, 0.0, 0.0, way) != (way,) for way in ways)
+    return beside_neck(piece, 0.0, 0.0, job.run) != (job.run,)
 
 
 def _listed(names: Sequence[str]) -> str:

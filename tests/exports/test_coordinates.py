@@ -6,6 +6,7 @@ strings.
 
 from __future__ import annotations
 
+import functools
 import json
 import math
 import re
@@ -30,12 +31,21 @@ from bodycad.script import load_design
 from bodycad.shop import Shop
 
 DEMO = Path(__file__).resolve().parents[2] / "designs" / "teasel.py"
-MADE = {
-    hand: load_design(DEMO, (f"left_handed={hand == 'left'}".lower(),))
-    for hand in ("right", "left")
-}
-REPORTS = {hand: design.check() for hand, design in MADE.items()}
-PAGES = {hand: html_text(report) for hand, report in REPORTS.items()}
+
+
+@functools.cache
+def design_of(hand):
+    return load_design(DEMO, (f"left_handed={hand == 'left'}".lower(),))
+
+
+@functools.cache
+def report_of(hand):
+    return design_of(hand).check()
+
+
+@functools.cache
+def page_of(hand):
+    return html_text(report_of(hand))
 
 
 @pytest.fixture(params=["right", "left"])
@@ -76,7 +86,7 @@ def cut_rows(page):
 
 
 def test_which_side_is_the_bass_is_true(hand):
-    layout = REPORTS[hand].layout
+    layout = report_of(hand).layout
     positive = bass_is_positive(layout)
     assert positive == (hand == "right")
     assert bass_or_treble(layout) == ("bass" if positive else "treble")
@@ -88,8 +98,8 @@ def test_which_side_is_the_bass_is_true(hand):
 def test_the_cut_list_gives_the_place_in_the_wood(hand):
     """The middle of every cut as it lies in the layout; the script's y beside it where that has
     the other sign."""
-    layout = REPORTS[hand].layout
-    before, rows = cut_rows(PAGES[hand])
+    layout = report_of(hand).layout
+    before, rows = cut_rows(page_of(hand))
     assert wood(layout) in before and script(layout) in before
     for piece in layout.pieces:
         for void in piece.voids:
@@ -108,7 +118,7 @@ def test_the_cut_list_gives_the_place_in_the_wood(hand):
 def test_the_left_handed_script_y_is_the_right_handed_wood(hand):
     """What the left-handed list calls the script's y is where the same script puts the cut for a
     right hand."""
-    right, left = (cut_rows(PAGES[h])[1] for h in ("right", "left"))
+    right, left = (cut_rows(page_of(h))[1] for h in ("right", "left"))
     for name, row in right.items():
         if row["x, y in the wood"]:
             x, y = pair(row["x, y in the wood"])
@@ -117,8 +127,8 @@ def test_the_left_handed_script_y_is_the_right_handed_wood(hand):
 
 
 def test_the_json_gives_the_place_in_the_wood(hand):
-    layout = REPORTS[hand].layout
-    made = json_report(REPORTS[hand])
+    layout = report_of(hand).layout
+    made = json_report(report_of(hand))
     assert made["coordinates"]["wood"] == wood(layout)
     assert made["coordinates"]["script"] == (script(layout) or None)
     assert made["coordinates"]["left_handed"] == (hand == "left")
@@ -132,7 +142,7 @@ def test_the_json_gives_the_place_in_the_wood(hand):
 @pytest.mark.parametrize("annotated", [False, True])
 def test_holes_in_the_drawings_stand_where_they_are_in_the_wood(hand, face, annotated):
     """The back's y has the other sign, and the drawing says so."""
-    layout = REPORTS[hand].layout
+    layout = report_of(hand).layout
     doc = annotated_document(layout, face) if annotated else document(layout.body, face)
     flip = -1.0 if face == "back" else 1.0
     drawn = {}
@@ -155,7 +165,7 @@ def test_holes_in_the_drawings_stand_where_they_are_in_the_wood(hand, face, anno
 
 
 def test_the_heel_table_gives_both_coordinates_of_a_screw(hand):
-    layout = REPORTS[hand].layout
+    layout = report_of(hand).layout
     found = tables(f"<div>{heel_section(layout)}</div>")
     before = " ".join(words for words, _ in found)
     (rows,) = (rows for _, rows in found if "Screw" in rows[0])
@@ -170,7 +180,7 @@ def test_the_heel_table_gives_both_coordinates_of_a_screw(hand):
 
 
 def test_the_pattern_command_gives_both_coordinates(hand):
-    layout = REPORTS[hand].layout
+    layout = report_of(hand).layout
     said = text(compare(layout, 4, grid=4.0))
     assert wood(layout) in " ".join(said.split())
     present = said[said.index("Present pattern") :]
@@ -188,20 +198,20 @@ def test_the_pattern_command_gives_both_coordinates(hand):
 
 
 def test_the_text_report_says_what_its_places_mean(hand):
-    layout = REPORTS[hand].layout
-    said = " ".join(report_text(REPORTS[hand]).split())
+    layout = report_of(hand).layout
+    said = " ".join(report_text(report_of(hand)).split())
     assert wood(layout) in said and script(layout) in said
 
 
 @pytest.mark.parametrize("face", ["front", "back"])
 def test_the_plans_name_their_sides(hand, face):
     """The plan's upper side is that of a positive y on the front, of a negative one on the back."""
-    root = ET.fromstring(plan_svg(REPORTS[hand], face))
+    root = ET.fromstring(plan_svg(report_of(hand), face))
     words = {}
     for e in root.iter():
         if e.tag.endswith("text") and (e.text or "").endswith("side"):
             words[e.text] = float(e.get("y"))
-    upper = bass_or_treble(REPORTS[hand].layout, 1.0 if face == "front" else -1.0)
+    upper = bass_or_treble(report_of(hand).layout, 1.0 if face == "front" else -1.0)
     other = {"bass": "treble", "treble": "bass"}[upper]
     assert words.keys() == {f"{upper} side", f"{other} side"}
     assert words[f"{upper} side"] < 0.0 < words[f"{other} side"]
@@ -210,7 +220,7 @@ def test_the_plans_name_their_sides(hand, face):
 def test_bass_and_treble_in_findings_are_on_their_side():
     """The left-handed findings say what the right-handed ones say, at the mirrored place."""
     right, left = (
-        {(f.code, f.subjects): f for f in REPORTS[hand].findings} for hand in ("right", "left")
+        {(f.code, f.subjects): f for f in report_of(hand).findings} for hand in ("right", "left")
     )
     named = {k: f for k, f in right.items() if re.search("bass|treble", f"{f.text} {f.cure} {k}")}
     assert len(named) >= 4
@@ -223,7 +233,7 @@ def test_bass_and_treble_in_findings_are_on_their_side():
 
 def test_the_outer_strings_margins_name_the_side_they_are_on(hand):
     """The bass margin is measured at the thickest string's side of the centreline."""
-    report = REPORTS[hand]
+    report = report_of(hand)
     found = [f for f in report.findings if f.check == "string-margin" and f.at]
     sides = {s: f.at[0][1] for f in found for s in ("bass", "treble") if s in f.text}
     assert sides.keys() == {"bass", "treble"}
@@ -250,14 +260,14 @@ def due(void, layout):
 
 def test_a_drilled_depth_says_which_it_is(hand):
     """6.00 at full diameter of a 9.6 mm hole is 8.88 to the tip of a twist drill; pilots too."""
-    layout = REPORTS[hand].layout
+    layout = report_of(hand).layout
     assert layout.shop == Shop() or layout.shop.drill_for(9.6).point_deg == 118.0
-    _, rows = cut_rows(PAGES[hand])
+    _, rows = cut_rows(page_of(hand))
     said = {
         f: " | ".join(t.dxf.text for t in annotated_document(layout, f).modelspace().query("TEXT"))
         for f in ("front", "back")
     }
-    listed = {row["id"]: row for row in json_report(REPORTS[hand])["cuts"]}
+    listed = {row["id"]: row for row in json_report(report_of(hand))["cuts"]}
     assert rows["volume.hole"]["Depth"] == "6.00 through"
     assert rows["volume.hole"]["To the drill's tip"] == "8.88 (118\u00b0)"
     for void in layout.voids:
@@ -286,15 +296,15 @@ def test_a_drilled_depth_says_which_it_is(hand):
 
 def test_a_layer_is_named_by_the_depth_at_full_diameter(hand):
     """The demo's 2.4 mm pilots of 20 mm: D2000, not 20.72 to the tip."""
-    doc = document(REPORTS[hand].layout.body, "front")
+    doc = document(report_of(hand).layout.body, "front")
     assert "FRONT_PILOT_D2000_DIA240" in {layer.dxf.name for layer in doc.layers}
 
 
 def test_what_stands_under_a_contour_comes_before_it(hand):
     """Seats under the heel's carve are drilled from the plain back: list and drawing say so."""
-    layout = REPORTS[hand].layout
-    _, rows = cut_rows(PAGES[hand])
-    listed = {row["id"]: row for row in json_report(REPORTS[hand])["cuts"]}
+    layout = report_of(hand).layout
+    _, rows = cut_rows(page_of(hand))
+    listed = {row["id"]: row for row in json_report(report_of(hand))["cuts"]}
     said = " | ".join(
         t.dxf.text for t in annotated_document(layout, "back").modelspace().query("TEXT")
     )

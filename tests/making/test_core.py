@@ -15,6 +15,7 @@ from bodycad.checks.rules.stock import stock
 from bodycad.exports.cutting.page import page
 from bodycad.exports.dxf import blank as blank_file
 from bodycad.exports.sheet import cut_sheet
+from bodycad.geometry.solids.stretch import Stretch
 from bodycad.layout.core import beside_neck
 from bodycad.making.blank_plan import blank_plan
 from bodycad.making.cuts import EDGE, LEDGE, OUTLINE, cuts
@@ -159,3 +160,18 @@ def test_a_core_flush_with_the_front_is_planed_with_it():
     steps = [step.words for one in cut_order(made).set_ups for step in one.steps]
     assert "Plane the blank to 44.00 mm, both faces flat" in steps
     assert made.body.faces[-1] is Face.BACK and isinstance(made.skin.edge("back"), Roundover)
+
+
+def test_only_the_stretch_that_comes_to_the_core_is_told_of_it():
+    """Two stretches of one edge: across the neck's side of the body, and round its tail."""
+    x0, _, x1, _ = BODY.box
+    near = [(x1 - 30.0, -150.0), (x1 - 30.0, 150.0)]
+    tail = [(x0 + 10.0, 60.0), (x0 + 10.0, -60.0)]
+    edges = tuple(Stretch(Roundover(5.0), *ends) for ends in (near, tail))
+    made = design(skin=Skin(BODY, THICKNESS, edges, Square())).layout()
+    told = {
+        step.jobs[0].stretch: any(note.startswith("it ends where") for note in step.notes)
+        for step in cut_order(made).steps
+        if step.jobs[0].work is Work.EDGE
+    }
+    assert told == {1: True, 2: False}

@@ -14,6 +14,7 @@ from bodycad.checks.wood.before import EXTENT
 from bodycad.checks.wood.drilled import drilled_from
 from bodycad.checks.wood.near import of_the_skin
 from bodycad.geometry.plane.profile import spread
+from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.edge import Edge
 from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.interface import Core, Fit, Joint, Screw, StringHole
@@ -89,6 +90,19 @@ class Job:
     def place(self) -> tuple[str, str, str]:
         """The set-up that it belongs to: workpiece, hold and face."""
         return self.piece.id, self.hold.value, self.face.value if self.face else ""
+
+    @property
+    def stretch(self) -> int:
+        """The number of the stretch of the rim that an edge's job works, as its id has it; 0 for
+        the whole rim."""
+        number = self.ids[0].removeprefix(f"{self.piece.id}.{self.face}.edge").lstrip(".")
+        return int(number or 0)
+
+    @property
+    def run(self) -> Segments | None:
+        """The stretch of the rim that an edge's job works; None for the whole rim."""
+        runs = self.piece.skin.runs(self.face) if self.stretch and self.face else ()
+        return runs[self.stretch - 1].chain if runs else None
 
 
 def contour_job(piece: Workpiece, contour: str) -> str:

@@ -14,7 +14,6 @@ from pathlib import Path
 
 from bodycad.checks.wood.drilled import drilled_from
 from bodycad.errors import FileError
-from bodycad.exports.bench_page import hand
 from bodycad.exports.coordinates import bass_or_treble
 from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.layout import Layout
@@ -122,7 +121,7 @@ def _rows(layout: Layout) -> Iterator[dict[str, str]]:
         yield {
             "design": layout.name,
             "revision": layout.revision,
-            "hand": hand(layout),
+            "hand": f"{layout.hand}-handed",
             **{name: figure(hole) for name, figure in FIGURES.items()},
             "toward": toward(hole, layout),
             "count": str(alike[_alike(hole)]),

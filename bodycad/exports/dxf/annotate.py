@@ -150,10 +150,9 @@ def _title(
     skin, face = piece.skin, sheet.face
     view = f"{face.upper()}, seen from the {face}"
     view += " (y mirrored, on the same pins)" if face == "back" else ""
-    hand = "left" if layout.left_handed else "right"
     lines = [
         f"{layout.name}{'' if piece is layout.body else f', {piece.id}'}: {view}",
-        f"{hand}-handed, revision {layout.revision}, thickness {piece.thickness:.2f}, "
+        f"{layout.hand}-handed, revision {layout.revision}, thickness {piece.thickness:.2f}, "
         "units millimetres, scale 1:1",
         *_axes_words(layout, piece, face),
         f"edge of this face: {_edge_words(skin.edge(face), sheet)}",

@@ -15,7 +15,6 @@ import ezdxf
 from ezdxf.enums import TextEntityAlignment
 
 from bodycad.errors import FileError
-from bodycad.exports.bench_page import hand
 from bodycad.exports.coordinates import wood
 from bodycad.exports.dxf.document import draw_region, new_document, save, worded
 from bodycad.exports.sheet import INFO, OUTLINE_MARK
@@ -108,7 +107,8 @@ def _labels(plan: BlankPlan) -> Iterator[tuple[str, tuple[float, float]]]:
 def _words(layout: Layout, plan: BlankPlan) -> Iterator[str]:
     blank = plan.blank
     size = f"{blank.x1 - blank.x0:.1f} x {blank.y1 - blank.y0:.1f} x {layout.thickness:.2f}"
-    yield f"{layout.name}: the blank, seen from the FRONT, {hand(layout)}, rev {layout.revision}"
+    whose = f"{layout.hand}-handed, rev {layout.revision}"
+    yield f"{layout.name}: the blank, seen from the FRONT, {whose}"
     yield f"millimetres; {wood(layout)}"
     yield f"{blank.species.name}, {size} planed; bought {plan.bought}"
     if blank.joints:

@@ -44,10 +44,9 @@ def write_all(report: Report, folder: Path) -> None:
 
 def heading(layout: Layout) -> Heading:
     """What every page says."""
-    hand = "left" if layout.left_handed else "right"
     facts = (
-        f"{hand}-handed, revision {layout.revision}, units millimetres, scale 1:1: print at 100 %, "
-        "without fit to page",
+        f"{layout.hand}-handed, revision {layout.revision}, units millimetres, scale 1:1: print at "
+        "100 %, without fit to page",
         "saw and rout on the waste side of the line; punch the crosses; depths from the plain face",
         "dashed: parts to lay on; dots and dashes: centreline, scale line, end of the neck's heel; "
         "dotted: comes out here from the other face",

@@ -96,9 +96,8 @@ def html_text(report: Report, figures: Sequence[BodyFigures] = ()) -> str:
 
 def _top(report: Report) -> str:
     layout = report.layout
-    hand = "left-handed" if layout.left_handed else "right-handed"
     wood = f"{layout.thickness:g} mm thick, {layout.blank.species.name}"
-    what = f"{hand}, revision {layout.revision}, {wood}"
+    what = f"{layout.hand}-handed, revision {layout.revision}, {wood}"
     title = tag("h1", escape(layout.name)), tag("p", escape(what), class_="quiet counts")
     links = "".join(
         tag("a", text, href=f"#{anchor}")
