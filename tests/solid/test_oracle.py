@@ -27,8 +27,8 @@ SAGITTA = 0.0005
 CORNER, LEVELS = 192, 96
 
 
-def extruded(profile: Profile, low: float, high: float) -> Manifold:
-    return CrossSection([flatten(profile, SAGITTA)]).extrude(high - low).translate((0.0, 0.0, low))
+def extruded(profile: Profile, low: float, high: float, sagitta: float = SAGITTA) -> Manifold:
+    return CrossSection([flatten(profile, sagitta)]).extrude(high - low).translate((0.0, 0.0, low))
 
 
 def rounded_board(length: float, width: float, corner: float) -> np.ndarray:
@@ -82,18 +82,19 @@ def outside() -> Manifold:
     return body + top
 
 
-def carved(shape: Carve) -> Manifold:
+def carved(shape: Carve, sagitta: float = SAGITTA) -> Manifold:
     low, high = shape.span
-    bar = CrossSection([flatten(shape.section, SAGITTA)]).extrude(high - low)
+    bar = CrossSection([flatten(shape.section, sagitta)]).extrude(high - low)
     u, along, w = shape.axes
     # Drawn in (u, w), extruded along its own third axis, which is u x w = -along.
     origin = shape.world(np.array([[0.0, high, 0.0]]))[0]
     return bar.transform(np.column_stack([u, w, -along, origin]))
 
 
-def drilled(shape: Bore) -> Manifold:
-    count = 2048
+def drilled(shape: Bore, sagitta: float = SAGITTA) -> Manifold:
     r, tip = shape.radius, shape.tip
+    # Of a narrow hole chords take more than of a wide pocket, so they are finer.
+    count = math.ceil(math.pi / math.acos(1.0 - sagitta / 16.0 / r))
     turn = np.linspace(0.0, 2.0 * math.pi, count, endpoint=False)
     ring = np.column_stack([r * np.cos(turn), r * np.sin(turn)])
     solid = CrossSection([ring]).extrude(shape.shoulder)
@@ -105,10 +106,10 @@ def drilled(shape: Bore) -> Manifold:
     return solid.transform(np.column_stack([u, v, d, shape.start]))
 
 
-def void(shape: Prism | Bore) -> Manifold:
+def void(shape: Prism | Bore, sagitta: float = SAGITTA) -> Manifold:
     if isinstance(shape, Bore):
-        return drilled(shape)
-    made = extruded(shape.profile, shape.floor_range[0], shape.high)
+        return drilled(shape, sagitta)
+    made = extruded(shape.profile, shape.floor_range[0], shape.high, sagitta)
     if shape.tilted:
         up = np.array([-shape.slope[0], -shape.slope[1], 1.0])
         size = np.linalg.norm(up)
