@@ -223,9 +223,10 @@ def _stretches(
     all_over = block((*boxes[:, :2].min(axis=0), *boxes[:, 3:5].max(axis=0)))
     minus = [(carve, wide) for carve, wide in minus if wide.intersects(all_over)]
     low, high = max(float(boxes[:, 2].min()), -skin.thickness), min(float(boxes[:, 5].max()), 0.0)
-    edges = {0.0, -skin.thickness}
-    edges |= {-depth for edge in skin.edges("front") for _, depth, _ in edge.rows}
-    edges |= {depth - skin.thickness for edge in skin.edges("back") for _, depth, _ in edge.rows}
+    rims = {0.0, -skin.thickness}
+    rims |= {-depth for edge in skin.edges("front") for _, depth, _ in edge.rows}
+    rims |= {depth - skin.thickness for edge in skin.edges("back") for _, depth, _ in edge.rows}
+    edges = {round(z, 9) for z in rims}  # as `breaks` are, among which they are looked up
     marks = {
         id(s): {round(z, 9) for z in s.critical_heights}
         for s in (*shapes, *(carve for carve, _ in minus))

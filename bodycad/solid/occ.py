@@ -124,7 +124,11 @@ class Shape:
 
     @staticmethod
     def cast(wrapped: TopoDS_Shape) -> Any:
-        """The kernel's shape as the class of its kind."""
+        """The kernel's shape as the class of its kind. Raises ValueError where there is none: an
+        operation that fails says so by this alone, and asking none for its kind ends the process.
+        """
+        if wrapped is None or wrapped.IsNull():
+            raise ValueError("it gave no shape back")
         kind = wrapped.ShapeType()
         return _CLASSES.get(kind, Shape)(_DOWN[kind](wrapped) if kind in _DOWN else wrapped)
 

@@ -21,7 +21,7 @@ from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.edge import Ledge, Roundover, Square
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
-from bodycad.layout.levels import around, sections
+from bodycad.layout.levels import around, removed, sections
 from bodycad.layout.volume import (
     body_figures,
     edged_volume,
@@ -164,6 +164,16 @@ def test_a_void_off_the_wood_removes_nothing_and_one_over_the_edge_its_share():
     removed = removed_volumes(layout)
     assert removed["off"] == 0.0
     assert removed["half"] == pytest.approx(20 * 20 * 10, rel=1e-9)
+
+
+def test_what_an_edge_left_nothing_of_is_not_halved():
+    """The ledge takes all that the pocket reaches, up to 20/3 mm over the back: 0.03 mm beside the
+    middle of the pocket's height, so that samples above and below agree with half of it."""
+    skin = Skin(rectangle(400, 300, 20.0), T, Square(), Ledge((5.0,), 20.0 / 3.0))
+    low = 20.0 / 3.0 - T
+    notch = Prism(rectangle(100, 8, 0.0, 0.0, 150.0), -T, low + 20.0 / 3.0 + 0.06)
+    taken = removed([notch], around(skin), (), 1.0)
+    assert taken[0] == pytest.approx(100.0 * 4.0 * (20.0 / 3.0 + 0.06), rel=1e-9)
 
 
 def test_wood_removed_leaves_out_what_a_contour_took():
