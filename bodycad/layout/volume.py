@@ -12,8 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodycad.geometry.plane.arrange import Region
-from bodycad.geometry.plane.boolean import union
+from bodycad.geometry.plane.boolean import overlay
 from bodycad.geometry.plane.offset import offset_regions
+from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.edge import Edge, Square
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Shape
@@ -105,10 +106,10 @@ def edged_volume(skin: Skin) -> float:
     return float(_slab(skin)[0])
 
 
-def run_volume(run: Run) -> float:
-    """Volume (mm3) that the edge of a run takes off the slab."""
+def run_volume(run: Run, outline: Profile) -> float:
+    """Volume (mm3) that the edge of a run takes off the slab of an outline."""
     slices = _slices(run.edge)
-    return float(sum(_moments(union(run.bands(s)))[0] * thick for s, _, thick in slices))
+    return float(sum(_band(run, s, outline)[0] * thick for s, _, thick in slices))
 
 
 def _slab(skin: Skin) -> np.ndarray:
@@ -121,7 +122,7 @@ def _slab(skin: Skin) -> np.ndarray:
             sums = sums + _about(_inside(skin, inset), skin.level(face) + inward * z, thick)
         for run in skin.runs(face):
             for inset, z, thick in _slices(run.edge):
-                band = _moments(union(run.bands(inset)))
+                band = _band(run, inset, skin.outline)
                 sums = sums - _about(band, skin.level(face) + inward * z, thick)
     return sums
 
@@ -143,6 +144,13 @@ def _slices(edge: Edge) -> Iterator[tuple[float, float, float]]:
         elif d0 != d1:
             for share, weight in zip(TURN / math.pi, WEIGHTS / 2.0):
                 yield s0 + share * (s1 - s0), d0 + share * (d1 - d0), weight * (d1 - d0)
+
+
+def _band(run: Run, width: float, outline: Profile) -> np.ndarray:
+    """Area and first moments (3,) of what lies within `width` mm in from a run: where the body is
+    narrow, its band comes out beyond the outline."""
+    shapes = (outline, *run.bands(width))
+    return _moments(overlay(shapes, lambda inside: inside[0] & np.any(inside[1:], axis=0)))
 
 
 def _inside(skin: Skin, inset: float) -> np.ndarray:

@@ -235,7 +235,7 @@ def _swept(body: occ.Solid, skin: Skin, face: Face, run: Run, why: str = "") -> 
 def _due(skin: Skin, face: Face, run: Run) -> float:
     """What an edge takes off the slab by the layout's own sum, mm3."""
     if not run.closed:
-        return run_volume(run)
+        return run_volume(run, skin.outline)
     edges = (run.edge, Square()) if face is Face.FRONT else (Square(), run.edge)
     whole = skin.outline.area * skin.thickness
     return whole - edged_volume(Skin(skin.outline, skin.thickness, *edges))

@@ -18,9 +18,10 @@ from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.plane.region import merged
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.carve import Carve
-from bodycad.geometry.solids.edge import Ledge, Roundover, Square
+from bodycad.geometry.solids.edge import Chamfer, Ledge, Roundover, Square
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Contour, Skin
+from bodycad.geometry.solids.stretch import Stretch
 from bodycad.layout.levels import around, removed, sections
 from bodycad.layout.volume import (
     body_figures,
@@ -77,6 +78,19 @@ def test_a_ledge_loses_a_band():
     assert edged_volume(Skin(BOARD, T, ledge, Square())) == pytest.approx(
         SLAB - 6.0 * inside, rel=1e-10
     )
+
+
+@pytest.mark.parametrize("degrees", [40.0, 60.0, 90.0, 130.0])
+def test_a_stretch_round_a_sharp_corner_takes_no_air(degrees):
+    """Along both arms of a corner, 60 mm of each: a strip of width s holds 2 x 60 s less what the
+    arms share, s^2 / tan(half the corner), and a chamfer 8 wide and 5 high sums the strips."""
+    half = math.radians(degrees / 2.0)
+    ends = 200.0 * np.array([[math.cos(half), -math.sin(half)], [math.cos(half), math.sin(half)]])
+    outline = profile([(0.0, 0.0), *map(tuple, ends)])
+    start, end = (tuple(0.3 * one) for one in ends[::-1])
+    skin = Skin(outline, T, Stretch(Chamfer(8.0, 5.0), start, end), Square())
+    taken = 5.0 * (60.0 * 8.0 - 8.0**2 / 3.0 / math.tan(half))
+    assert outline.area * T - edged_volume(skin) == pytest.approx(taken, rel=1e-6)
 
 
 def test_a_bevel_is_a_wedge():
