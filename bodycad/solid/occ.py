@@ -22,6 +22,7 @@ from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakePolygon,
     BRepBuilderAPI_MakeVertex,
     BRepBuilderAPI_MakeWire,
+    BRepBuilderAPI_NurbsConvert,
 )
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp, BRepGProp_Face
@@ -171,6 +172,12 @@ class Shape:
         props = GProp_GProps()
         BRepGProp.SurfaceProperties_s(self.wrapped, props)
         return float(props.Mass())
+
+    def splined(self: S) -> S:
+        """The same surfaces and curves, each written as a rational spline."""
+        return type(self)(
+            self.cast(BRepBuilderAPI_NurbsConvert(self.wrapped, True).Shape()).wrapped
+        )
 
     def moved(self: S, location: Location) -> S:
         return type(self)(self.wrapped.Moved(location.wrapped))

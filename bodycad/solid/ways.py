@@ -10,14 +10,14 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from bodycad.errors import SolidError
+from bodycad.errors import KernelError, SolidError
 from bodycad.solid import kernel, occ
 from bodycad.solid.specks import Speck, specks
 
 SHIFT = 0.002
 """How far (mm) tools are shifted where they meet the outside at its own joints."""
 ENOUGH = 3
-"""Of so many ways that give no valid solid at all, the fault is taken for the design's."""
+"""Where so many ways make no one solid, though the kernel fails at none, the design is at fault."""
 ROUND = 20.0
 """How far (mm) a block about the body stands over it."""
 Tool = tuple[str, occ.Solid]
@@ -31,7 +31,8 @@ class Way:
     one. kept: by what the block round the body keeps of it. near: with what of the tools lies
     in that block. singly: tools one by one, in their order where 1, in reverse where -1. seam:
     degrees by which bores are turned about their own axes, for the kernel fails where the seam
-    of a round wall meets others.
+    of a round wall meets others. splined: the same walls written as splines, for it cannot cut a
+    plane near the point of a cone.
     """
 
     words: str = ""
@@ -41,6 +42,7 @@ class Way:
     near: bool = False
     singly: int = 0
     seam: float = 0.0
+    splined: bool = False
 
 
 def _shifted(x: float, y: float) -> Way:
@@ -61,6 +63,7 @@ WAYS = (
     Way(seam=123.0),
     Way(seam=60.0),
     Way(seam=251.0),
+    Way("cut by walls written as splines", splined=True),
     Way("joined where they come within 0.03 mm", fuzzy=0.03),
 )
 
@@ -77,7 +80,18 @@ class Made(NamedTuple):
 class _Best:
     off: float = float("inf")
     made: Made | None = None
-    errors: list[SolidError] = field(default_factory=list)
+    errors: list[tuple[Way, SolidError]] = field(default_factory=list)
+
+    @property
+    def hopeless(self) -> bool:
+        """Whether no other way need be tried."""
+        own = [err for _, err in self.errors if not isinstance(err, KernelError)]
+        return self.made is None and len(own) >= ENOUGH
+
+    @property
+    def told(self) -> SolidError:
+        """The first error of one tool alone, which names it, else the first."""
+        return next((err for way, err in self.errors if way.singly), self.errors[0][1])
 
 
 def cut(
@@ -95,7 +109,7 @@ def cut(
     they have none.
 
     Where no way is right, the one with the volume nearest to that, so that it can be judged and
-    blamed. Raises SolidError where no way gives one valid solid: the first way's."""
+    blamed. Raises SolidError where no way gives one valid solid."""
     best = _Best()
     known = len(specks(body))
     for way in ways:
@@ -105,8 +119,8 @@ def cut(
             own = seamed(way.seam) if seamed and way.seam else tools
             made = after(_by(way, body, own, name))
         except SolidError as err:
-            best.errors.append(err)
-            if len(best.errors) == ENOUGH and best.made is None:
+            best.errors.append((way, err))
+            if best.hopeless:
                 break
             continue
         off = abs(kernel.volume(made) - due)
@@ -120,7 +134,7 @@ def cut(
         if best.off > allowed or (best.made and _weight(found) < _weight(best.made)):
             best.off, best.made = off, found
     if best.made is None:
-        raise best.errors[0]
+        raise best.told
     return best.made
 
 
@@ -132,6 +146,9 @@ def _by(way: Way, body: occ.Solid, tools: Sequence[Tool], name: str) -> occ.Shap
     if any(way.shift):
         to = occ.Location((*way.shift, 0.0))
         tools = [(one, tool.moved(to)) for one, tool in tools]
+    if way.splined:
+        with kernel.step(name):
+            tools = [(one, tool.splined()) for one, tool in tools]
     if way.near:
         tools = _near(body, tools, name)
     if way.kept:
