@@ -8,7 +8,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from bodycad.geometry.plane.along import part_of, places_along
+from bodycad.geometry.plane.along import beside, part_of, places_along
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
@@ -70,5 +70,5 @@ def beside_neck(
 def _free(neck: Profile, chain: Segments, far: np.ndarray, off: float, keep: float) -> np.ndarray:
     """Whether a tool beside each place (m,) along the outline keeps clear of the neck."""
     own, share = places_along(chain, far)
-    clear: np.ndarray = neck.signed_distance(own.beside(share, off)) >= keep
+    clear: np.ndarray = neck.signed_distance(beside(own, share, off)) >= keep
     return clear

@@ -10,6 +10,7 @@ import numpy as np
 from bodycad.checks.order.jobs import Job, Work, along
 from bodycad.checks.order.rules import AT, BEARING, floor
 from bodycad.checks.order.sequence import sequence
+from bodycad.geometry.plane.along import beside
 from bodycad.geometry.plane.profile import Point
 from bodycad.geometry.plane.segments import Segments, portions
 from bodycad.geometry.solids.edge import Ledge
@@ -186,4 +187,4 @@ def _places(chain: Segments, out: float) -> tuple[np.ndarray, np.ndarray]:
     count = np.maximum(np.ceil(chain.length / APART), 1.0).astype(int)
     index, number = portions(count)
     own, share = chain.take(index), (number + 0.5) / count[index]
-    return own.beside(share, out), (chain.length / count)[index]
+    return beside(own, share, out), (chain.length / count)[index]

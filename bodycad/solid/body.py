@@ -13,9 +13,9 @@ from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Frame, Workpiece
 from bodycad.solid import kernel, occ
 from bodycad.solid.due import Due, due_of, tools_of
+from bodycad.solid.mend import mended
 from bodycad.solid.skin import edged_slab, outside, outside_by_ways
 from bodycad.solid.snap import Note, Tools
-from bodycad.solid.specks import specks
 from bodycad.solid.ways import Made, cut
 from bodycad.words import RoomKind
 
@@ -103,7 +103,9 @@ def carved(
         found = None
     due = should() if should else due_of(piece, tools)
     if found and _right(found, due):
-        return found
+        clean = mended(found.solid, kernel.volume(found.blank) - due.removed, due.voids_off)
+        if not clean.specks:
+            return found._replace(solid=clean.solid)
     progress(f"cutting {piece.id} in other ways")
     return _other_ways(slab, piece, tools, due)
 
@@ -113,16 +115,17 @@ def _right(made: Carved, due: Due) -> bool:
     return (
         abs(shell - due.outside) <= due.outside_off
         and abs(shell - got - due.removed) <= due.voids_off
-        and not specks(made.solid)
     )
 
 
 def _other_ways(slab: occ.Solid, piece: Workpiece, tools: Tools, due: Due) -> Carved:
     shell = outside_by_ways(slab, piece.skin, due.outside, due.outside_off)
     contours = tuple(contour.id for contour in piece.skin.contours)
-    notes = _told(shell, contours or (piece.id,), "the contours are")
     if not tools.shapes:
+        notes = _told(shell, contours or (piece.id,), "the contours are")
         return Carved(shell.solid, shell.solid, notes)
+    # What specks it has are told of the finished body, where they are still there.
+    notes = _told(shell._replace(specks=()), contours or (piece.id,), "the contours are")
 
     def solids(seam: float) -> list[tuple[str, occ.Solid]]:
         return [(one, kernel.solid_of(shape, one, seam)) for one, shape in tools.shapes.items()]

@@ -173,12 +173,6 @@ class Shape:
         BRepGProp.SurfaceProperties_s(self.wrapped, props)
         return float(props.Mass())
 
-    def splined(self: S) -> S:
-        """The same surfaces and curves, each written as a rational spline."""
-        return type(self)(
-            self.cast(BRepBuilderAPI_NurbsConvert(self.wrapped, True).Shape()).wrapped
-        )
-
     def moved(self: S, location: Location) -> S:
         return type(self)(self.wrapped.Moved(location.wrapped))
 
@@ -363,6 +357,11 @@ def _combined(operation: Any, shape: Shape, tools: Iterable[Shape]) -> Shape:
     operation.Build()
     made: Shape = Shape.cast(operation.Shape())
     return made
+
+
+def splined(solid: Solid) -> Solid:
+    """The same surfaces and curves, each written as a rational spline."""
+    return Solid(Shape.cast(BRepBuilderAPI_NurbsConvert(solid.wrapped, True).Shape()).wrapped)
 
 
 def fused(shapes: Sequence[Shape]) -> Shape:

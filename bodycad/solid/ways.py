@@ -12,12 +12,14 @@ from typing import NamedTuple
 
 from bodycad.errors import KernelError, SolidError
 from bodycad.solid import kernel, occ
+from bodycad.solid.mend import mended
 from bodycad.solid.specks import Speck, specks
 
 SHIFT = 0.002
 """How far (mm) tools are shifted where they meet the outside at its own joints."""
 ENOUGH = 3
-"""Where so many ways make no one solid, though the kernel fails at none, the design is at fault."""
+"""Where so many ways make no one solid, though the kernel fails at none, the design is at fault;
+where so many are right but for specks that a file may hold, it is left at that."""
 ROUND = 20.0
 """How far (mm) a block about the body stands over it."""
 Tool = tuple[str, occ.Solid]
@@ -81,12 +83,15 @@ class _Best:
     off: float = float("inf")
     made: Made | None = None
     errors: list[tuple[Way, SolidError]] = field(default_factory=list)
+    right: int = 0
 
     @property
-    def hopeless(self) -> bool:
+    def settled(self) -> bool:
         """Whether no other way need be tried."""
-        own = [err for _, err in self.errors if not isinstance(err, KernelError)]
-        return self.made is None and len(own) >= ENOUGH
+        if self.made is None:
+            own = [err for _, err in self.errors if not isinstance(err, KernelError)]
+            return len(own) >= ENOUGH
+        return self.right >= ENOUGH and not any(speck.refused for speck in self.made.specks)
 
     @property
     def told(self) -> SolidError:
@@ -113,6 +118,8 @@ def cut(
     best = _Best()
     known = len(specks(body))
     for way in ways:
+        if best.settled:
+            break
         if way.seam and seamed is None:
             continue
         try:
@@ -120,17 +127,17 @@ def cut(
             made = after(_by(way, body, own, name))
         except SolidError as err:
             best.errors.append((way, err))
-            if best.hopeless:
-                break
             continue
         off = abs(kernel.volume(made) - due)
         if off > allowed:
             if best.made is None or off < best.off / 2.0:
                 best.off, best.made = off, Made(made, way, ())
             continue
-        found = Made(made, way, specks(made))
+        clean = mended(made, due, allowed)
+        found = Made(clean.solid, way, clean.specks)
         if len(found.specks) <= known:
             return found
+        best.right += 1
         if best.off > allowed or (best.made and _weight(found) < _weight(best.made)):
             best.off, best.made = off, found
     if best.made is None:
@@ -148,7 +155,7 @@ def _by(way: Way, body: occ.Solid, tools: Sequence[Tool], name: str) -> occ.Shap
         tools = [(one, tool.moved(to)) for one, tool in tools]
     if way.splined:
         with kernel.step(name):
-            tools = [(one, tool.splined()) for one, tool in tools]
+            tools = [(one, occ.splined(tool)) for one, tool in tools]
     if way.near:
         tools = _near(body, tools, name)
     if way.kept:

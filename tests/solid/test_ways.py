@@ -1,15 +1,19 @@
 """Cuts made in another way where the kernel fails at the first."""
 
+import math
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
 
+from bodycad.errors import KernelError, SolidError
 from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.volume import skin_volume
 from bodycad.solid import kernel, occ
-from bodycad.solid.due import OUTSIDES_AGREE
-from bodycad.solid.skin import skin_solid
-from bodycad.solid.ways import WAYS, cut
+from bodycad.solid.due import OUTSIDES_AGREE, tools_of
+from bodycad.solid.skin import edged_slab, skin_solid
+from bodycad.solid.ways import ENOUGH, WAYS, Way, cut
 from tests.oracle.woods import a_wood
 
 HOLE = Bore((40.0, 30.0, 1.0), (0.6, 0.0, -0.8), 8.0, 30.0, 118.0)
@@ -62,6 +66,65 @@ def test_a_tool_far_larger_than_the_body_is_cut_by_what_is_near():
     skin = a_wood(126).skin
     due = skin_volume(skin)
     assert kernel.volume(skin_solid(skin)) == pytest.approx(due, rel=OUTSIDES_AGREE)
+
+
+@pytest.fixture(scope="module")
+def pointed():
+    """The slab of random body 129 and a bore whose point comes out of its back: the kernel gives
+    nothing back, whichever way the bore is turned or shifted."""
+    piece = a_wood(129)
+    shape = tools_of(piece).shapes["v15"]
+    return edged_slab(piece.skin), ("v15", kernel.solid_of(shape, "v15"))
+
+
+def test_a_cut_that_gives_nothing_back_is_an_error_that_names_it(pointed):
+    """It ended the process."""
+    body, tool = pointed
+    with pytest.raises(KernelError, match=r"v15 \(1 tools\): the kernel refused it"):
+        kernel.cut(body, [tool], tool[0])
+
+
+def test_walls_are_written_as_splines_where_nothing_else_is_cut(pointed):
+    """It takes what the bore without its point takes, and less than all of the cone more."""
+    body, (name, tool) = pointed
+    shape = tools_of(a_wood(129)).shapes[name]
+    shaft = kernel.solid_of(replace(shape, length=shape.shoulder, tip_deg=180.0), name)
+    whole = kernel.volume(body)
+    least = whole - kernel.volume(kernel.cut(body, [(name, shaft)], name))
+    cone = math.pi * shape.radius**2 * shape.tip / 3.0
+    ways = (Way(), Way("as splines", splined=True))
+    found = cut(
+        body, [(name, tool)], name, whole - least, cone, lambda made: made.Solids()[0], ways
+    )
+    assert found.way.splined and not found.specks
+    assert 0.0 < whole - kernel.volume(found.solid) - least < cone
+
+
+def test_every_way_is_tried_where_only_the_kernel_is_at_fault():
+    """And only three where the design is."""
+    body = occ.Solid.makeBox(10.0, 10.0, 10.0, occ.Vector(0.0, 0.0, 0.0))
+    tool = ("tool", occ.Solid.makeBox(5.0, 5.0, 20.0, occ.Vector(8.0, 0.0, 0.0)))
+    for error, due in ((KernelError("nothing"), None), (SolidError("in pieces"), ENOUGH)):
+        tried = []
+
+        def after(made, error=error, tried=tried):
+            tried.append(made)
+            raise error
+
+        with pytest.raises(type(error)):
+            cut(body, [tool], "all", 1.0, 0.01, after)
+        assert len(tried) == (due or sum(not way.seam for way in WAYS))
+
+
+def test_what_one_tool_alone_does_is_told_before_what_all_do():
+    body = occ.Solid.makeBox(10.0, 10.0, 10.0, occ.Vector(0.0, 0.0, 0.0))
+    gone = ("gone", occ.Solid.makeBox(30.0, 30.0, 30.0, occ.Vector(-5.0, -5.0, -5.0)))
+
+    def after(made):
+        raise KernelError("the voids: nothing")
+
+    with pytest.raises(SolidError, match="^gone: nothing is left"):
+        cut(body, [gone], "the voids", 1.0, 0.01, after)
 
 
 def loosest(solid):

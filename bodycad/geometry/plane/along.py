@@ -33,3 +33,10 @@ def part_of(s: Segments, start: float, end: float) -> Segments:
         bulge = np.tan(np.arctan(own.bulge) * (high - low)[on])
         parts.append(Segments(own.at(low[on]), own.at(high[on]), bulge))
     return joined(parts)
+
+
+def beside(s: Segments, t: np.ndarray, out: float) -> np.ndarray:
+    """Points (n, 2) `out` to the right of travel at fraction `t` (n,) of each segment: outside a
+    rim that runs counter-clockwise."""
+    ahead = s.tangent(t)
+    return s.at(t) + out * np.column_stack([ahead[:, 1], -ahead[:, 0]])

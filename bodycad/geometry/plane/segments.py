@@ -156,12 +156,6 @@ class Segments:
         """Unit directions of travel (n, 2) at fraction `t` (n,) of each segment."""
         return _turned(self.ahead, (t - 0.5) * self.sweep)
 
-    def beside(self, t: np.ndarray, out: float) -> np.ndarray:
-        """Points (n, 2) `out` to the right of travel at fraction `t` (n,) of each segment: outside
-        a rim that runs counter-clockwise."""
-        ahead = self.tangent(t)
-        return self.at(t) + out * np.column_stack([ahead[:, 1], -ahead[:, 0]])
-
     @cached_property
     def _frame(self) -> np.ndarray:
         """(7, n): what the chord's own frame needs beside `_chord`."""
