@@ -70,11 +70,6 @@ class SolidError(BodycadError):
     """The CAD kernel refused or spoiled a step; the text names the cut and its numbers."""
 
 
-class KernelError(SolidError):
-    """The kernel gave nothing, or what is no solid: its own fault, where a SolidError of another
-    kind may be the design's."""
-
-
 class FileError(BodycadError):
     """A written file does not say what the layout says."""
 

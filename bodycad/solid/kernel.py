@@ -16,7 +16,7 @@ from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 
-from bodycad.errors import KernelError, SolidError
+from bodycad.errors import SolidError
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.carve import Carve
@@ -43,7 +43,7 @@ def step(name: str, numbers: str = "") -> Iterator[None]:
         said = str(err).strip().splitlines()
         reason = said[-1] if said else type(err).__name__
         given = f" ({numbers})" if numbers else ""
-        raise KernelError(f"{name}{given}: the kernel refused it: {reason}") from err
+        raise SolidError(f"{name}{given}: the kernel refused it: {reason}") from err
 
 
 @dataclass(frozen=True)
@@ -298,7 +298,7 @@ def sound(made: occ.Shape, name: str, numbers: str) -> occ.Solid:
         fault = f"its volume is {size(solid):.3g} mm3; nothing would be cut"
         raise SolidError(f"{name} ({numbers}): {fault}")
     if not solid.isValid():
-        raise KernelError(f"{name} ({numbers}): the kernel made an invalid solid of it")
+        raise SolidError(f"{name} ({numbers}): the kernel made an invalid solid of it")
     return solid
 
 

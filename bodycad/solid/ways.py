@@ -10,18 +10,20 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from bodycad.errors import KernelError, SolidError
+from bodycad.errors import SolidError
 from bodycad.solid import kernel, occ
 from bodycad.solid.mend import mended
 from bodycad.solid.specks import Speck, specks
 
-SHIFT = 0.002
-"""How far (mm) tools are shifted where they meet the outside at its own joints."""
+SHIFT, RAISE = 0.002, 0.0005
+"""How far (mm) tools are shifted in plan where they meet the outside at its own joints, and up or
+down, where what they leave shows at once."""
 ENOUGH = 3
-"""Where so many ways make no one solid, though the kernel fails at none, the design is at fault;
-where so many are right but for specks that a file may hold, it is left at that."""
+"""Where so many ways take just what is due and leave no one solid, the design is at fault; where so
+many are right but for specks that a file may hold, it is left at that."""
 ROUND = 20.0
 """How far (mm) a block about the body stands over it."""
+SPLINED = "cut by walls written as splines"
 Tool = tuple[str, occ.Solid]
 
 
@@ -29,7 +31,7 @@ Tool = tuple[str, occ.Solid]
 class Way:
     """How a cut is made. words: what it does to the wood, for the report; "" for nothing.
 
-    shift: of all tools in plan, mm. fuzzy: within how much (mm) the kernel takes two places for
+    shift: of all tools, mm. fuzzy: within how much (mm) the kernel takes two places for
     one. kept: by what the block round the body keeps of it. near: with what of the tools lies
     in that block. singly: tools one by one, in their order where 1, in reverse where -1. seam:
     degrees by which bores are turned about their own axes, for the kernel fails where the seam
@@ -38,7 +40,7 @@ class Way:
     """
 
     words: str = ""
-    shift: tuple[float, float] = (0.0, 0.0)
+    shift: tuple[float, float, float] = (0.0, 0.0, 0.0)
     fuzzy: float = 0.0
     kept: bool = False
     near: bool = False
@@ -47,9 +49,14 @@ class Way:
     splined: bool = False
 
 
-def _shifted(x: float, y: float) -> Way:
+def _shifted(x: float, y: float, splined: bool = False) -> Way:
     far = SHIFT / (x * x + y * y) ** 0.5
-    return Way(f"shifted by {SHIFT:g} mm", (x * far, y * far))
+    words = f"shifted by {SHIFT:g} mm" + (f" and {SPLINED}" if splined else "")
+    return Way(words, (x * far, y * far, 0.0), splined=splined)
+
+
+def _raised(z: float) -> Way:
+    return Way(f"{'raised' if z > 0.0 else 'lowered'} by {abs(z):g} mm", (0.0, 0.0, z))
 
 
 WAYS = (
@@ -60,12 +67,16 @@ WAYS = (
     Way("joined where they come within 0.001 mm", fuzzy=1e-3),
     Way(singly=-1),
     Way(near=True, singly=1),
+    _raised(RAISE),
+    _raised(-RAISE),
     _shifted(-0.8, -0.6),
     _shifted(0.6, -0.8),
     Way(seam=123.0),
     Way(seam=60.0),
     Way(seam=251.0),
-    Way("cut by walls written as splines", splined=True),
+    Way(SPLINED, splined=True),
+    _shifted(0.8, 0.6, splined=True),
+    _shifted(-0.6, 0.8, splined=True),
     Way("joined where they come within 0.03 mm", fuzzy=0.03),
 )
 
@@ -83,14 +94,14 @@ class _Best:
     off: float = float("inf")
     made: Made | None = None
     errors: list[tuple[Way, SolidError]] = field(default_factory=list)
+    broken: int = 0
     right: int = 0
 
     @property
     def settled(self) -> bool:
         """Whether no other way need be tried."""
         if self.made is None:
-            own = [err for _, err in self.errors if not isinstance(err, KernelError)]
-            return len(own) >= ENOUGH
+            return self.broken >= ENOUGH
         return self.right >= ENOUGH and not any(speck.refused for speck in self.made.specks)
 
     @property
@@ -122,11 +133,14 @@ def cut(
             break
         if way.seam and seamed is None:
             continue
+        taken: occ.Shape | None = None
         try:
             own = seamed(way.seam) if seamed and way.seam else tools
-            made = after(_by(way, body, own, name))
+            taken = _by(way, body, own, name)
+            made = after(taken)
         except SolidError as err:
             best.errors.append((way, err))
+            best.broken += taken is not None and _right(taken, due, allowed)
             continue
         off = abs(kernel.volume(made) - due)
         if off > allowed:
@@ -145,13 +159,18 @@ def cut(
     return best.made
 
 
+def _right(taken: occ.Shape, due: float, allowed: float) -> bool:
+    """Whether a cut is sound and leaves what is due, be it in pieces."""
+    return taken.isValid() and abs(kernel.volume(taken) - due) <= allowed
+
+
 def _weight(made: Made) -> tuple[int, int]:
     return sum(speck.refused for speck in made.specks), len(made.specks)
 
 
 def _by(way: Way, body: occ.Solid, tools: Sequence[Tool], name: str) -> occ.Shape:
     if any(way.shift):
-        to = occ.Location((*way.shift, 0.0))
+        to = occ.Location(way.shift)
         tools = [(one, tool.moved(to)) for one, tool in tools]
     if way.splined:
         with kernel.step(name):
