@@ -1,7 +1,8 @@
 """Every check of the house in one command: `python -m tests.all`.
 
-Lint, format, strict types, and all tests on two processes; words given go to pytest. Each is run
-whatever the others say; the last lines name those that fail, and the exit status is then 1.
+Lint, format and strict types, and beside them all tests on two processes; words given go to pytest.
+Each is run whatever the others say; the last lines name those that fail, and the exit status is
+then 1.
 """
 
 from __future__ import annotations
@@ -11,25 +12,32 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-STEPS = {
+BESIDE = {
     "lint": ("ruff", "check", "."),
     "format": ("ruff", "format", "--check", "."),
     "types": ("mypy",),
-    "tests": ("pytest", "-n", "2"),
 }
-"""What is run, as modules of this interpreter; their settings are in pyproject.toml."""
+"""What is run beside the tests, as modules of this interpreter; their settings are in
+pyproject.toml."""
+TESTS = ("pytest", "-n", "2")
 
 
 def main(words: list[str]) -> int:
-    """Run every step in turn. Returns 0 when all hold, else 1."""
-    failed = []
-    for name, step in STEPS.items():
-        print(f"-- {name}: {' '.join(step)}", flush=True)
-        more = words if name == "tests" else []
-        if subprocess.run([sys.executable, "-m", *step, *more], cwd=ROOT).returncode:
-            failed.append(name)
+    """Run every step. Returns 0 when all hold, else 1."""
+    piped = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True, "cwd": ROOT}
+    running = {name: subprocess.Popen(_command(step), **piped) for name, step in BESIDE.items()}
+    print(f"-- tests: {' '.join(TESTS)}", flush=True)
+    failed = ["tests"] if subprocess.run(_command((*TESTS, *words)), cwd=ROOT).returncode else []
+    for name, process in running.items():
+        said, _ = process.communicate()
+        print(f"-- {name}: {' '.join(BESIDE[name])}\n{said}", end="", flush=True)
+        failed += [name] if process.returncode else []
     print(f"-- FAILED: {', '.join(failed)}" if failed else "-- all hold")
     return 1 if failed else 0
+
+
+def _command(step: tuple[str, ...]) -> list[str]:
+    return [sys.executable, "-m", *step]
 
 
 if __name__ == "__main__":

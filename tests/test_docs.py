@@ -12,7 +12,7 @@ import bodycad
 import tests.all
 from bodycad.checks.manual import renewed
 from bodycad.cli import main
-from tests.all import STEPS
+from tests.all import BESIDE, TESTS
 
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -51,9 +51,9 @@ def test_one_command_runs_every_check_and_ci_runs_that_one():
     script, hooks = ((ROOT / name).read_text() for name in (".ci/run", ".pre-commit-config.yaml"))
     for words in ("pip", "install -q -e '.[test]'", "python", "-m tests.all"):
         assert words in line and words in script
-    assert all(f"python -m {step[0]}" in hooks for name, step in STEPS.items() if name != "tests")
+    assert all(f"python -m {step[0]}" in hooks for step in BESIDE.values())
     extra = (ROOT / "pyproject.toml").read_text().partition("test = [")[2].partition("]")[0]
-    assert all(f'"{step[0]}' in extra for step in STEPS.values())
+    assert all(f'"{step[0]}' in extra for step in (TESTS, *BESIDE.values()))
 
 
 def test_the_one_command_fails_when_a_step_fails(monkeypatch, capsys):

@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -285,11 +286,19 @@ listed.write_list = slow
 """
 
 
+@pytest.fixture(scope="module")
+def earlier(tmp_path_factory):
+    """The folder of a whole build."""
+    folder = tmp_path_factory.mktemp("earlier")
+    assert bodycad("build", script(folder, top=WAITS), "--out", folder / "out").returncode == 0
+    return folder / "out"
+
+
 @pytest.fixture
-def half(tmp_path, monkeypatch):
+def half(tmp_path, monkeypatch, earlier):
     """A build over an earlier one that waits where it has made all its files."""
     path = script(tmp_path, top=WAITS)
-    assert bodycad("build", path, "--out", tmp_path / "out").returncode == 0
+    shutil.copytree(earlier, tmp_path / "out")
     (tmp_path / "out" / "sample" / "mine.txt").write_text("mine")
     before = contents(tmp_path / "out")
     monkeypatch.setenv("WAIT", "1")

@@ -7,7 +7,7 @@ import pytest
 from tests.oracle.chance import ERRORS, SLACK, compared, pressed
 from tests.oracle.drawn import BODIES
 
-BODIES_EACH = 12
+BODIES_EACH = 8
 
 
 @pytest.fixture(scope="module", params=list(BODIES)[:2])

@@ -1,4 +1,4 @@
-"""Second opinions on 20 random bodies; `python -m tests.oracle.suite 300` is the long run."""
+"""Second opinions on 12 random bodies; `python -m tests.oracle.suite 300` is the long run."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import pytest
 from tests.oracle.figures import TOLERANCE
 from tests.oracle.suite import compared, table
 
-BODIES = 20
+BODIES = 12
 
 
 @pytest.fixture(scope="module")
