@@ -60,13 +60,15 @@ def test_the_one_command_fails_when_a_step_fails(monkeypatch, capsys):
     """Every step is run whatever the others say, and the failing ones are named."""
     ran = []
 
-    def pretend(command, cwd):
+    def pretend(command, **how):
         ran.append(command[2])
-        return SimpleNamespace(returncode=int(command[2] in ("ruff", "mypy") and failing))
+        failing_here = command[2] in ("ruff", "mypy") and failing
+        return SimpleNamespace(returncode=int(failing_here), communicate=lambda: ("said\n", None))
 
     monkeypatch.setattr(tests.all.subprocess, "run", pretend)
+    monkeypatch.setattr(tests.all.subprocess, "Popen", pretend)
     for failing in (False, True):
         assert tests.all.main(["-x"]) == int(failing)
         words = capsys.readouterr().out.splitlines()[-1]
         assert words == ("-- FAILED: lint, format, types" if failing else "-- all hold")
-    assert ran == [step[0] for step in STEPS.values()] * 2
+    assert ran == [*(step[0] for step in BESIDE.values()), TESTS[0]] * 2
