@@ -284,8 +284,11 @@ def _running(path: Path) -> Iterator[None]:
     except (BodycadError, KeyboardInterrupt):
         raise
     except BaseException as error:
-        thing = f"the script {path}{_line(error, str(path))}"
-        raise InputError(thing, _one_line(error), allowed, _keyword(error)) from error
+        line = _line(error, str(path))
+        asked = getattr(error, "__notes__", ())[:1]  # of which part, where one was asked
+        thing = f"{asked[0]}, {path.name}{line}," if asked else f"the script {path}{line}"
+        found = "" if line else place_of(error, place)
+        raise InputError(thing, _one_line(error), allowed, _keyword(error), found) from error
     finally:
         if os.getpid() != process:
             os._exit(1)  # a copy of this process that the script made and let go on

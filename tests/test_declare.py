@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass, is_dataclass
 from typing import Annotated, Any, Literal
 
+import numpy as np
 import pytest
 
 import bodycad
@@ -32,6 +33,7 @@ from bodycad.cli import main
 from bodycad.cli.explain import name_page
 from bodycad.declare import Count, Id, Spot, Text, between, declarations, declared, mm, over
 from bodycad.errors import LONGEST, InputError
+from bodycad.geometry.plane.profile import Profile
 from bodycad.kinds.value import Number
 from bodycad.script import load, load_design, read_settings
 from bodycad.shop import Shop
@@ -170,6 +172,7 @@ BOLTS = (Bolt(60.0, 16.0, 18.0), Bolt(14.0, 16.0, 18.0))
         (lambda: Cavity(REGION, Depth(20.0)), "a cavity's profile .* take its outer"),
         (lambda: Cavity(PLAN, 20.0), r"a cavity's depth is 20; .* write Depth\(depth\)"),
         (lambda: Prism(REGION, -9.0, 0.0), "a prism's profile"),
+        (lambda: Profile(np.ndarray), "a profile's vertices is the class ndarray"),
         (lambda: Contour("a", "Front", CARVE), 'the face of a is .Front.; .* write "front"'),
         (lambda: fall_away("a", "Front", *FALL), 'the face of a is .Front.; .* write "front"'),
         (lambda: bodycad.Place(1.0, 2.0, flipped="no"), "a place's flipped is 'no'"),

@@ -110,7 +110,17 @@ def test_no_way_out_of_a_script_is_a_verdict(tmp_path, where, way):
     assert done.stderr.count("\n") == 1 and WAYS[way] in done.stderr and len(done.stderr) < 400
     if "_exit" not in way and "Thread" not in way:
         assert "body.py, line 12" in done.stderr
+        assert where == "design" or f"{where} of the part " in done.stderr
     assert not (tmp_path / "out").exists()
+
+
+def test_a_part_in_a_file_beside_the_script_is_named_with_its_line(tmp_path):
+    path = script(tmp_path, "interfaces", "sys.exit(0)")
+    path.rename(tmp_path / "shelf.py")
+    path.write_text("from shelf import design\n")
+    done = bodycad("check", path)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "interfaces of the part " in done.stderr and "(shelf.py, line 12)" in done.stderr
 
 
 def test_a_part_that_leaves_later_is_no_verdict_either(tmp_path):

@@ -101,7 +101,8 @@ class Rows(Kind):
     def fits(self, value: Any) -> bool:
         shape: Any = getattr(value, "shape", ())
         # A sum is finite where every number is, and no array of them need be made.
-        right = len(shape) == 2 and shape[0] > 1 and shape[1] == 3 and value.dtype.kind == "f"
+        two = isinstance(shape, tuple) and len(shape) == 2  # a class has a shape that is none
+        right = two and shape[0] > 1 and shape[1] == 3 and value.dtype.kind == "f"
         return bool(right and isfinite(value.sum()))
 
 

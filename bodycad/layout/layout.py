@@ -324,6 +324,9 @@ def _answer(placed: Placed, name: str, kind: type, given: tuple[Any, ...]) -> li
         if own and not module.startswith("bodycad."):
             error.at(place_of(error, str(Path(own).resolve().parent)))
         raise
+    except BaseException as error:
+        error.add_note(f"{name} of {thing}")
+        raise
     if not isinstance(found, (tuple, list)):
         raise InputError(f"what {name} of {thing} returns", found, f"a tuple of {kind.__name__}")
     for one in found:
