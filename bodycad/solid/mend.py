@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
 from OCP.ShapeFix import ShapeFix_FixSmallFace, ShapeFix_Wireframe
 
 from bodycad.errors import SolidError
@@ -46,7 +47,8 @@ def mended(solid: occ.Solid, due: float, allowed: float) -> Mended:
 
 def _closed(solid: occ.Solid, width: float) -> occ.Shape:
     """The solid without edges, and then without faces, narrower than `width` mm."""
-    wires = ShapeFix_Wireframe(solid.wrapped)
+    # It works on what it is given, whose faces the body before the cut may share.
+    wires = ShapeFix_Wireframe(BRepBuilderAPI_Copy(solid.wrapped).Shape())
     wires.SetPrecision(width)
     wires.SetMaxTolerance(width)
     wires.ModeDropSmallEdges = True

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
 
 from bodycad.geometry.plane.profile import profile
 from bodycad.solid import kernel, occ
@@ -42,3 +43,17 @@ def test_no_more_than_is_allowed_is_given_away():
     found = mended(solid, kernel.volume(solid) - 1.0, 0.5)
     assert found.solid is solid and found.specks
     assert max(CLOSED) <= 0.002
+
+
+@pytest.mark.parametrize("nick", [5e-4, 1.2e-3])
+def test_what_it_was_given_stays_as_it_was(nick):
+    """The body before a cut shares faces with what the cut leaves, and other ways start from it."""
+    solid = block(nick)
+    before = specks(solid), loosest(solid), solid.isValid()
+    mended(solid, kernel.volume(solid), nick * 160.0)
+    again = occ.Solid(solid.wrapped)
+    assert (specks(again), loosest(again), again.isValid()) == before
+
+
+def loosest(solid):
+    return ShapeAnalysis_ShapeTolerance().Tolerance(solid.wrapped, 1)
