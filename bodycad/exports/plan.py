@@ -302,7 +302,7 @@ def _edge(layout: Layout, face: str, view: View) -> Iterable[str]:
         for inner in offset(skin.outline, -edge.reach):
             yield path(view.path(inner), "edge", edge.words)
     for run in skin.runs(face):
-        for region in union(run.bands(run.edge.reach)):
+        for region in run.covered(skin.outline, run.edge.reach):
             yield path(view.path(region.outer), "edge", run.edge.words)
     for shelf in skin.shelves:
         if shelf.face == face and shelf.carve is not None:

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodycad.geometry.plane.arrange import Region
-from bodycad.geometry.plane.boolean import overlay
 from bodycad.geometry.plane.offset import offset_regions
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.edge import Edge, Square
@@ -109,7 +108,7 @@ def edged_volume(skin: Skin) -> float:
 def run_volume(run: Run, outline: Profile) -> float:
     """Volume (mm3) that the edge of a run takes off the slab of an outline."""
     slices = _slices(run.edge)
-    return float(sum(_band(run, s, outline)[0] * thick for s, _, thick in slices))
+    return float(sum(_moments(run.covered(outline, s))[0] * thick for s, _, thick in slices))
 
 
 def _slab(skin: Skin) -> np.ndarray:
@@ -122,7 +121,7 @@ def _slab(skin: Skin) -> np.ndarray:
             sums = sums + _about(_inside(skin, inset), skin.level(face) + inward * z, thick)
         for run in skin.runs(face):
             for inset, z, thick in _slices(run.edge):
-                band = _band(run, inset, skin.outline)
+                band = _moments(run.covered(skin.outline, inset))
                 sums = sums - _about(band, skin.level(face) + inward * z, thick)
     return sums
 
@@ -144,13 +143,6 @@ def _slices(edge: Edge) -> Iterator[tuple[float, float, float]]:
         elif d0 != d1:
             for share, weight in zip(TURN / math.pi, WEIGHTS / 2.0):
                 yield s0 + share * (s1 - s0), d0 + share * (d1 - d0), weight * (d1 - d0)
-
-
-def _band(run: Run, width: float, outline: Profile) -> np.ndarray:
-    """Area and first moments (3,) of what lies within `width` mm in from a run: where the body is
-    narrow, its band comes out beyond the outline."""
-    shapes = (outline, *run.bands(width))
-    return _moments(overlay(shapes, lambda inside: inside[0] & np.any(inside[1:], axis=0)))
 
 
 def _inside(skin: Skin, inset: float) -> np.ndarray:

@@ -12,6 +12,8 @@ import numpy as np
 from bodycad.declare import Spot, declared, over
 from bodycad.errors import InputError
 from bodycad.geometry.plane.along import part_of
+from bodycad.geometry.plane.arrange import Region
+from bodycad.geometry.plane.boolean import overlay
 from bodycad.geometry.plane.meet import crossings
 from bodycad.geometry.plane.profile import Plan, Point, Profile
 from bodycad.geometry.plane.segments import Segments, turning
@@ -138,6 +140,12 @@ class Run:
             one, two = spot + width * ways
             found.append(np.array([[*spot, 0.0], [*one, bulge], [*two, 0.0]]))
         return tuple(Profile(rows) for rows in found)
+
+    def covered(self, outline: Profile, width: float) -> tuple[Region, ...]:
+        """What of an outline lies within `width` mm in from the chain: round a sharp corner bands
+        reach beyond it."""
+        shapes = (outline, *self.bands(width))
+        return overlay(shapes, lambda inside: inside[0] & np.any(inside[1:], axis=0))
 
     def inset(self, points: np.ndarray) -> np.ndarray:
         """Plan distance (m,) in from the chain of points (m, 2) inside; inf beyond its ends."""
