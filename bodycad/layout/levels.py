@@ -190,7 +190,7 @@ def removed(
         if stretch.steady(around.skin):
             sums += _steady_sum(level, stretch.low, stretch.high)
         else:
-            sums += _integral(level, stretch.low, stretch.high, enough)
+            sums += integral(level, stretch.low, stretch.high, enough)
     return sums
 
 
@@ -331,8 +331,10 @@ def _steady_sum(level: Level, z0: float, z1: float) -> np.ndarray:
     return np.array([area, x, y, area * (z0 + z1) / 2.0])
 
 
-def _integral(level: Level, z0: float, z1: float, enough: float) -> np.ndarray:
-    """The sums over z0..z1 by z = middle - half * cos(t), t from 0 to pi."""
+def integral(level: Level, z0: float, z1: float, enough: float) -> np.ndarray:
+    """The volume and first moments (4,) of `level`'s areas and their first moments over z0..z1, by
+    z = middle - half * cos(t), t from 0 to pi; a stretch is halved until its volume settles within
+    `enough` mm3."""
     half, middle = (z1 - z0) / 2.0, (z0 + z1) / 2.0
 
     def gauss(a: float, b: float) -> tuple[np.ndarray, np.ndarray]:

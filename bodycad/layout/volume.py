@@ -12,22 +12,25 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodycad.geometry.plane.arrange import Region
+from bodycad.geometry.plane.boolean import overlay
 from bodycad.geometry.plane.offset import offset_regions
-from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.edge import Edge, Square
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Shape
-from bodycad.geometry.solids.stretch import Run
-from bodycad.layout.levels import TURN, WEIGHTS, Around, around, groups, removed
+from bodycad.layout.levels import TURN, WEIGHTS, Around, around, groups, integral, removed
 from bodycad.layout.tool import tool_shapes
 from bodycad.layout.workpiece import Workpiece
+from bodycad.words import Face
 
 SPLIT, CUT = 5e-7, 1e-5
 """Volumes settle to this share of the slab's, or of what the cuts take where that is less; each
 void alone to `FINE` of its own."""
 FINE = 1e-7
 SHAPED = 4.0
-"""What contours take settles to this fraction of it."""
+"""What contours take, and edges that meet, settles to this fraction of it."""
+TOP, SHARED = 1e-9, 1e-6
+"""How far (mm) under a face an edge is as wide as it reaches; and the share of what stretches take
+there from which on they count as meeting."""
 
 
 @dataclass(frozen=True)
@@ -105,24 +108,45 @@ def edged_volume(skin: Skin) -> float:
     return float(_slab(skin)[0])
 
 
-def run_volume(run: Run, outline: Profile) -> float:
-    """Volume (mm3) that the edge of a run takes off the slab of an outline."""
-    slices = _slices(run.edge)
-    return float(sum(_moments(run.covered(outline, s))[0] * thick for s, _, thick in slices))
-
-
 def _slab(skin: Skin) -> np.ndarray:
     """Volume and first moments (4,) of the slab with its edges, by exact offsets; what a ledge that
     follows a contour takes under it is not counted."""
     top, bottom = -skin.edge("front").drop, skin.edge("back").drop - skin.thickness
     sums = _layer(_inside(skin, 0.0), bottom, top)
-    for face, inward in (("front", -1.0), ("back", 1.0)):
+    for face, inward in ((Face.FRONT, -1.0), (Face.BACK, 1.0)):
         for inset, z, thick in _slices(skin.edge(face)):
             sums = sums + _about(_inside(skin, inset), skin.level(face) + inward * z, thick)
-        for run in skin.runs(face):
-            for inset, z, thick in _slices(run.edge):
-                band = _moments(run.covered(skin.outline, inset))
-                sums = sums - _about(band, skin.level(face) + inward * z, thick)
+        sums = sums - _stretches(skin, face)
+    return sums
+
+
+def _stretches(skin: Skin, face: Face) -> np.ndarray:
+    """Volume and first moments (4,) of what the stretches of a face take: each its own slices, but
+    where two meet across a narrow place, level by level what they take together."""
+    runs, sums = skin.runs(face), np.zeros(4)
+    level, inward = skin.level(face), -1.0 if face is Face.FRONT else 1.0
+
+    def together(z: float) -> np.ndarray:
+        bands = [
+            band
+            for run in runs
+            if (width := run.edge.inset(inward * (z - level))) > 0.0
+            for band in run.bands(width)
+        ]
+        shapes = (skin.outline, *bands)
+        return _moments(overlay(shapes, lambda inside: inside[0] & np.any(inside[1:], axis=0)))
+
+    each = sum(_moments(run.covered(skin.outline, run.edge.reach))[0] for run in runs)
+    if each - together(level + inward * TOP)[0] > SHARED * each:
+        marks = {level + inward * depth for run in runs for _, depth, _ in run.edge.rows}
+        heights, enough = sorted(marks), SPLIT * skin.outline.area * skin.thickness
+        for low, high in zip(heights, heights[1:]):
+            sums = sums + integral(together, low, high, enough / SHAPED)
+        return sums
+    for run in runs:
+        for inset, depth, thick in _slices(run.edge):
+            band = _moments(run.covered(skin.outline, inset))
+            sums = sums + _about(band, level + inward * depth, thick)
     return sums
 
 

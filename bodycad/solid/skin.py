@@ -15,11 +15,11 @@ from bodycad.geometry.plane.offset import offset
 from bodycad.geometry.plane.profile import Profile, profile
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.carve import rectangle_between
-from bodycad.geometry.solids.edge import Edge, Square
+from bodycad.geometry.solids.edge import Edge
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.stretch import Run, Stretch, inward, room_outside
 from bodycad.layout.tool import OVER
-from bodycad.layout.volume import edged_volume, run_volume, skin_volume
+from bodycad.layout.volume import edged_volume, skin_volume
 from bodycad.solid import kernel, occ
 from bodycad.solid.due import OUTSIDES_AGREE
 from bodycad.solid.slab import slab
@@ -92,7 +92,8 @@ def edged_slab(skin: Skin) -> occ.Solid:
         if edge.drop and not made[face]:
             rest = [Run(edge, skin.outline.segments, True)]
         for run in rest:
-            body = _swept(body, skin, face, run, why)
+            made[face] += (run,)
+            body = _swept(body, skin, face, run, _sum(skin, made), why)
     return body
 
 
@@ -213,9 +214,11 @@ def _band(skin: Skin, run: Run, face: Face, depth: float, name: str) -> list[occ
     return [kernel.extruded(*band, kernel.level(base), depth + OVER, name) for band in bands]
 
 
-def _swept(body: occ.Solid, skin: Skin, face: Face, run: Run, why: str = "") -> occ.Solid:
+def _swept(
+    body: occ.Solid, skin: Skin, face: Face, run: Run, due: float, why: str = ""
+) -> occ.Solid:
     """The body less the section of an edge, swept along each line of a run and turned about the
-    centre of each arc; held against the layout's own sum.
+    centre of each arc; by the layout's own sum `due` mm3 should be left.
 
     At a kink that bulges, the sweeps of both sides cross; at one into the body, the section turns
     about the vertex. `why` it is not made face by face, in words."""
@@ -225,20 +228,10 @@ def _swept(body: occ.Solid, skin: Skin, face: Face, run: Run, why: str = "") -> 
     tools = [tool for part in run.parts for tool in _sweeps(skin, face, run, part, name)]
     tools += [tool for corner in run.corners for tool in _turned(skin, face, run, *corner, name)]
     made = kernel.sound(kernel.cut(body, [(name, tool) for tool in tools], name), name, "swept")
-    due = _due(skin, face, run)
-    loss = kernel.volume(body) - kernel.volume(made)
-    if abs(loss - due) > AGREE * skin.outline.area * skin.thickness:
-        raise SolidError(f"{name}: the kernel removes {loss:.1f} mm3 where {due:.1f} mm3 are due")
+    if not kernel.holds(made, due, AGREE * skin.outline.area * skin.thickness):
+        got = kernel.volume(made)
+        raise SolidError(f"{name}: the kernel leaves {got:.1f} mm3 where {due:.1f} mm3 are due")
     return made
-
-
-def _due(skin: Skin, face: Face, run: Run) -> float:
-    """What an edge takes off the slab by the layout's own sum, mm3."""
-    if not run.closed:
-        return run_volume(run, skin.outline)
-    edges = (run.edge, Square()) if face is Face.FRONT else (Square(), run.edge)
-    whole = skin.outline.area * skin.thickness
-    return whole - edged_volume(Skin(skin.outline, skin.thickness, *edges))
 
 
 def _section(run: Run, over: float) -> Profile:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from bodycad.geometry.plane.build import rounded
 from bodycad.geometry.plane.profile import flatten
 from bodycad.geometry.solids.edge import Chamfer, Cove, Ledge, Rim, Roundover, Square
 from bodycad.geometry.solids.skin import Skin
@@ -25,6 +26,11 @@ from tests.solid.test_oracle import SAGITTA, carved, extruded, stack  # noqa: E4
 BOARD = OUTLINES["board"]
 ARCHED = Rim(((20.0, 0.0, 0.1), (8.0, 3.0, 0.05), (0.0, 7.0)))
 FOREARM = fall_away("contour.forearm", "front", T, (-60.0, 60.0), 120.0, 70.0, 14.0)
+NARROW = rounded(
+    [(-200, -140), (0, -2), (190, -130), (210, 110), (10, 2), (-200, 140)],
+    [50, 120, 60, 60, 120, 50],
+)
+"""Its waist is some 56 mm wide."""
 LEDGE = Ledge((0.5, 2.0), 6.4)
 SKINS = {
     "chamfer and cove": Skin(BOARD, T, Chamfer(5.0, 4.0), Cove(4.0)),
@@ -34,6 +40,15 @@ SKINS = {
         T,
         (Stretch(Roundover(8.0), (190, 0), (10, 70)), Stretch(ARCHED, (0, 70), (-200, 0))),
         Stretch(Cove(5.0), (-200, 0), (190, 0)),
+    ),
+    "stretches that meet": Skin(
+        NARROW,
+        T,
+        (
+            Stretch(Chamfer(34.0, 9.0), (200, 60), (-200, 60)),
+            Stretch(Roundover(32.0), (-200, -60), (190, -60)),
+        ),
+        Square(),
     ),
     "a ledge that follows": Skin(BOARD, T, LEDGE, Square(), (FOREARM,)),
     "a stretch that follows": Skin(
@@ -47,7 +62,7 @@ def rings(run: Run, face: str) -> list[Manifold]:
     edge, meshed = run.edge, []
     spots = []
     for k, (_, _, bulge) in enumerate(edge.rows[:-1]):
-        chain, n = edge.chain, 200 if bulge else 1
+        chain, n = edge.chain, 100 if bulge else 1
         for t in np.arange(n) / n:
             spots.append(chain.at(np.full(len(chain), t))[k])
     spots = [*spots, (0.0, -edge.drop), (-1.0, -edge.drop), (-1.0, 1.0), (edge.reach, 1.0)]
@@ -55,7 +70,7 @@ def rings(run: Run, face: str) -> list[Manifold]:
     for part in run.parts:
         stations = []
         for k in range(len(part)):
-            count = max(int(np.ceil(abs(part.sweep[k]) / 0.004)), 1)
+            count = max(int(np.ceil(abs(part.sweep[k]) / 0.008)), 1)
             own = part.take(np.array([k]))
             for t in np.linspace(0.0, 1.0, count + 1)[k > 0 :]:
                 way = own.tangent(np.array([t]))[0]
