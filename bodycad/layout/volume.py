@@ -6,21 +6,21 @@ The slab and its edge treatments by exact offsets, less what contours and voids 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from bodycad.geometry.plane.arrange import Region
-from bodycad.geometry.plane.boolean import overlay
 from bodycad.geometry.plane.offset import offset_regions
 from bodycad.geometry.solids.edge import Edge, Square
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Shape
+from bodycad.geometry.solids.stretch import Run, within
 from bodycad.layout.levels import TURN, WEIGHTS, Around, around, groups, integral, removed
 from bodycad.layout.tool import tool_shapes
 from bodycad.layout.workpiece import Workpiece
-from bodycad.words import Face
+from bodycad.words import SIDES, Face
 
 SPLIT, CUT = 5e-7, 1e-5
 """Volumes settle to this share of the slab's, or of what the cuts take where that is less; each
@@ -31,6 +31,8 @@ SHAPED = 4.0
 TOP, SHARED = 1e-9, 1e-6
 """How far (mm) under a face an edge is as wide as it reaches; and the share of what stretches take
 there from which on they count as meeting."""
+QUADRATIC = 1e-8
+"""Areas that a quadratic misses by less than this share of them are one."""
 
 
 @dataclass(frozen=True)
@@ -113,41 +115,72 @@ def _slab(skin: Skin) -> np.ndarray:
     follows a contour takes under it is not counted."""
     top, bottom = -skin.edge("front").drop, skin.edge("back").drop - skin.thickness
     sums = _layer(_inside(skin, 0.0), bottom, top)
-    for face, inward in ((Face.FRONT, -1.0), (Face.BACK, 1.0)):
-        for inset, z, thick in _slices(skin.edge(face)):
-            sums = sums + _about(_inside(skin, inset), skin.level(face) + inward * z, thick)
+    for face in SIDES:
+        edge = skin.edge(face)
+        sums = sums + _treated(skin, face, edge, lambda inset: _inside(skin, inset))
         sums = sums - _stretches(skin, face)
     return sums
 
 
 def _stretches(skin: Skin, face: Face) -> np.ndarray:
-    """Volume and first moments (4,) of what the stretches of a face take: each its own slices, but
-    where two meet across a narrow place, level by level what they take together."""
+    """Volume and first moments (4,) of what the stretches of a face take: where two meet across a
+    narrow place, what they take together."""
     runs, sums = skin.runs(face), np.zeros(4)
-    level, inward = skin.level(face), -1.0 if face is Face.FRONT else 1.0
 
-    def together(z: float) -> np.ndarray:
-        bands = [
-            band
-            for run in runs
-            if (width := run.edge.inset(inward * (z - level))) > 0.0
-            for band in run.bands(width)
-        ]
-        shapes = (skin.outline, *bands)
-        return _moments(overlay(shapes, lambda inside: inside[0] & np.any(inside[1:], axis=0)))
+    def together(depth: float) -> np.ndarray:
+        widths = ((run, run.edge.inset(depth)) for run in runs)
+        bands = [band for run, width in widths if width > 0.0 for band in run.bands(width)]
+        return _moments(within(skin.outline, bands))
 
-    each = sum(_moments(run.covered(skin.outline, run.edge.reach))[0] for run in runs)
-    if each - together(level + inward * TOP)[0] > SHARED * each:
-        marks = {level + inward * depth for run in runs for _, depth, _ in run.edge.rows}
-        heights, enough = sorted(marks), SPLIT * skin.outline.area * skin.thickness
-        for low, high in zip(heights, heights[1:]):
-            sums = sums + integral(together, low, high, enough / SHAPED)
-        return sums
+    def each(run: Run) -> Callable[[float], np.ndarray]:
+        return lambda inset: _moments(run.covered(skin.outline, inset))
+
+    areas = sum(float(each(run)(run.edge.reach)[0]) for run in runs)
+    if areas - together(TOP)[0] > SHARED * areas:
+        return _by_levels(skin, face, [run.edge for run in runs], together)
     for run in runs:
-        for inset, depth, thick in _slices(run.edge):
-            band = _moments(run.covered(skin.outline, inset))
-            sums = sums + _about(band, level + inward * depth, thick)
+        sums = sums + _treated(skin, face, run.edge, each(run))
     return sums
+
+
+def _treated(skin: Skin, face: Face, edge: Edge, area: Callable[[float], np.ndarray]) -> np.ndarray:
+    """Volume and first moments (4,) of level sections of `area` (its own and first moments at an
+    inset) over the height of an edge."""
+    slices = [(inset, depth, thick, area(inset)) for inset, depth, thick in _slices(edge)]
+    if not _plain([(inset, float(own[0])) for inset, _, _, own in slices]):
+        return _by_levels(skin, face, [edge], lambda depth: area(edge.inset(depth)))
+    found = np.zeros(4)
+    for _, depth, thick, own in slices:
+        found += _about(own, _under(skin, face, depth), thick)
+    return found
+
+
+def _plain(areas: Sequence[tuple[float, float]]) -> bool:
+    """Whether areas at insets are a quadratic of them, as they are until the outline drawn in meets
+    itself or loses a piece; slices then are exact."""
+    insets, sizes = np.array(sorted(dict(areas).items())).reshape(-1, 2).T
+    if len(insets) < 4:
+        return True
+    share = (insets - insets[0]) / (insets[-1] - insets[0])
+    off = sizes - np.polynomial.Polynomial.fit(share, sizes, 2)(share)
+    return bool(np.abs(off).max() < QUADRATIC * sizes.max())
+
+
+def _by_levels(
+    skin: Skin, face: Face, edges: Sequence[Edge], area: Callable[[float], np.ndarray]
+) -> np.ndarray:
+    """Volume and first moments (4,) of level sections of `area` (at a depth under the face) over
+    the height of edges, divided until it settles."""
+    found, enough = np.zeros(4), SPLIT * skin.outline.area * skin.thickness / SHAPED
+    heights = sorted({_under(skin, face, depth) for edge in edges for _, depth, _ in edge.rows})
+    for low, high in zip(heights, heights[1:]):
+        found += integral(lambda z: area(abs(z - skin.level(face))), low, high, enough)
+    return found
+
+
+def _under(skin: Skin, face: Face, depth: float) -> float:
+    """The height (mm) of a depth under a face."""
+    return skin.level(face) + (-depth if face is Face.FRONT else depth)
 
 
 def _slices(edge: Edge) -> Iterator[tuple[float, float, float]]:

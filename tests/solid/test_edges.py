@@ -50,6 +50,7 @@ SKINS = {
         ),
         Square(),
     ),
+    "an edge that meets itself": Skin(NARROW, T, Chamfer(34.0, 9.0), Square()),
     "a ledge that follows": Skin(BOARD, T, LEDGE, Square(), (FOREARM,)),
     "a stretch that follows": Skin(
         BOARD, T, Stretch(LEDGE, (0, 150), (-200, 0)), Chamfer(3.0), (FOREARM,)

@@ -144,8 +144,7 @@ class Run:
     def covered(self, outline: Profile, width: float) -> tuple[Region, ...]:
         """What of an outline lies within `width` mm in from the chain: round a sharp corner bands
         reach beyond it."""
-        shapes = (outline, *self.bands(width))
-        return overlay(shapes, lambda inside: inside[0] & np.any(inside[1:], axis=0))
+        return within(outline, self.bands(width)) if width > 0.0 else ()
 
     def inset(self, points: np.ndarray) -> np.ndarray:
         """Plan distance (m,) in from the chain of points (m, 2) inside; inf beyond its ends."""
@@ -158,6 +157,12 @@ class Run:
             beyond = ((points - end) @ ahead > 1e-9) & (np.hypot(*(foot - end).T) < 1e-9)
             distance = np.where(beyond, np.inf, distance)
         return distance
+
+
+def within(outline: Profile, bands: Sequence[Profile]) -> tuple[Region, ...]:
+    """What of an outline lies in any of the bands."""
+    shapes = (outline, *bands)
+    return overlay(shapes, lambda inside: inside[0] & np.any(inside[1:], axis=0))
 
 
 def inward(chain: Segments, t: float) -> np.ndarray:
