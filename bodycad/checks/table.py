@@ -41,6 +41,7 @@ from bodycad.checks.rules import (
     stock,
     strings,
     walls,
+    whole,
     wires,
 )
 
@@ -49,6 +50,7 @@ CHECKS: tuple[Check, ...] = (
     Check("floor", walls.floor, walls.FLOOR_PAGE),
     Check("wall", walls.wall, walls.WALL_PAGE),
     Check("edge", walls.edge, walls.EDGE_PAGE),
+    Check("one-piece", whole.one_piece, whole.PAGE),
     Check("mitre", mitre.mitre, mitre.PAGE),
     Check("breakout", walls.breakout, walls.BREAKOUT_PAGE),
     Check("contour-end", contours.contour_end, contours.PAGE),

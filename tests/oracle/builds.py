@@ -27,7 +27,7 @@ from bodycad.solid.due import due_of, tools_of
 from tests.oracle.woods import a_wood
 from tests.strangers.bench import instrument
 
-PREDICTS = frozenset({"mitre", "contour-end", "breakout"})
+PREDICTS = frozenset({"mitre", "contour-end", "breakout", "one-piece"})
 """Checks that say of what a kernel may stumble over, and where."""
 ASKED = PREDICTS | {"floor", "wall", "edge", "cutter-corner"}
 """Checks that ask about wood alone."""

@@ -145,3 +145,11 @@ def grown(shape: Any, distance: float) -> Any:
     """A shapely shape grown (or, with a negative distance, shrunk) by `distance` mm, for areas and
     broad phases: its round joins are chords of a 128-sided circle, no clearance may rest on it."""
     return shape.buffer(distance, quad_segs=32)
+
+
+def capsule(one: Sequence[float], two: Sequence[float], radius: float) -> Any:
+    """What lies within `radius` mm of the line between two places (x, y), as a shapely shape, for
+    broad phases (see `grown`)."""
+    import shapely
+
+    return grown(shapely.LineString([one[:2], two[:2]]), radius)

@@ -1,0 +1,176 @@
+"""Wood that its cuts part from the rest of a workpiece."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from bodycad.checks.wood.near import of_the_cuts
+from bodycad.geometry.plane.polygon import even_polygon
+from bodycad.geometry.plane.profile import Profile
+from bodycad.geometry.plane.region import areas, capsule, filled, grown, merged
+from bodycad.geometry.solids.solid import Point3, Shape
+from bodycad.layout.levels import SAGITTA, Around, Cut, around, sections
+from bodycad.layout.workpiece import Workpiece
+
+HELD = 0.5
+"""Wood narrower than this (mm) in plan holds nothing (common practice, no source)."""
+AREA = 1.0
+"""Two levels hang together where so much wood (mm2) goes on from one to the other."""
+LEAST = 1.0
+"""What is no larger than this (mm3) is dust."""
+TRIED = 8
+"""So many levels are tried before all are."""
+BESIDE = 1.0
+"""A cut this near (mm) to what comes loose takes part in it."""
+
+
+@dataclass(frozen=True)
+class Loose:
+    """Wood that hangs on nothing: its volume (mm3), a place in it, and the cuts beside it."""
+
+    volume: float
+    at: Point3
+    cuts: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class _Slice:
+    """A polygon of wood, as high as its level, between two heights."""
+
+    polygon: Any
+    low: float
+    high: float
+
+
+def parted(piece: Workpiece) -> tuple[Loose, ...]:
+    """What comes loose from a workpiece when all its cuts are made, largest first.
+
+    Asked level by level, between each two heights at which a cut begins or ends, but only where the
+    cuts in plan leave areas untouched that no one level joins: what lies over or under a cut alone
+    is a floor, whose thickness others ask."""
+    return of_the_cuts(piece, ("parted",), lambda: _parted(piece))
+
+
+def _parted(piece: Workpiece) -> tuple[Loose, ...]:
+    shapes = {void.id: void.shape for void in piece.voids}
+    plans = {name: _plan(shape) for name, shape in shapes.items()}
+    outline = _drawn(piece.skin.outline)
+    apart = _holding(outline.difference(merged(list(plans.values()))) if plans else outline)
+    if len(apart) < 2 or _joined(apart, list(shapes.values()), outline, piece):
+        return ()
+    slices, groups = _slices(list(shapes.values()), around(piece.skin)), _Groups()
+    for k, one in enumerate(slices):
+        groups.add(k)
+        for j in range(k):
+            if abs(slices[j].high - one.low) < 1e-9 and _goes_on(slices[j].polygon, one.polygon):
+                groups.join(j, k)
+    parts = [[slices[k] for k in own] for own in groups.all()]
+    parts.sort(key=_volume, reverse=True)
+    return tuple(_loose(part, plans) for part in parts[1:] if _volume(part) > LEAST)
+
+
+def _plan(shape: Shape) -> Any:
+    """What a cut takes in plan; of a slanted hole a little more."""
+    hole = shape.hole
+    return _drawn(shape.plan) if hole is None else capsule(hole.start, hole.end, hole.radius)
+
+
+def _drawn(shape: Profile) -> Any:
+    return filled([even_polygon(shape, SAGITTA)])
+
+
+def _joined(apart: list[Any], shapes: list[Shape], outline: Any, piece: Workpiece) -> bool:
+    """Whether levels clear of the edges join the untouched areas, those first where least is
+    cut."""
+    skin, groups = piece.skin, _Groups()
+    carves = [contour.carve for contour in skin.contours]
+    spots = [area.representative_point() for area in apart]
+    for k in range(len(apart)):
+        groups.add(k)
+    low, high = skin.drop("back") - skin.thickness, -skin.drop("front")
+    marks = {round(z, 9) for one in shapes for z in one.critical_heights if low < z < high}
+    heights = sorted({low, high, *marks})
+    levels = [(a + b) / 2.0 for a, b in zip(heights, heights[1:])]
+    levels.sort(key=lambda z: sum(_spread(one) for one in shapes if _crosses(one, z)))
+    for z in levels[:TRIED]:
+        cut = [one for one in (*shapes, *carves) if _crosses(one, z)]
+        for polygon in _holding(outline.difference(merged(sections(cut, z))) if cut else outline):
+            own = [k for k, spot in enumerate(spots) if polygon.contains(spot)]
+            for k in own[1:]:
+                groups.join(own[0], k)
+        if len(groups.all()) == 1:
+            return True
+    return False
+
+
+def _crosses(shape: Cut, z: float) -> bool:
+    return shape.box[2] < z < shape.box[5]
+
+
+def _spread(shape: Shape) -> float:
+    x0, y0, _, x1, y1, _ = shape.box
+    return (x1 - x0) * (y1 - y0)
+
+
+def _holding(shape: Any) -> list[Any]:
+    """The polygons of a shape that are wide enough to hold."""
+    return areas(grown(shape, -HELD / 2.0))
+
+
+def _slices(shapes: list[Shape], whole: Around) -> list[_Slice]:
+    """The wood that is left, from the back up, in polygons a level high."""
+    skin, carves = whole.skin, [carve for carve, _ in whole.carves]
+    marks = {z for one in (*shapes, *carves) for z in one.critical_heights}
+    marks |= {-depth for edge in skin.edges("front") for _, depth, _ in edge.rows}
+    marks |= {depth - skin.thickness for edge in skin.edges("back") for _, depth, _ in edge.rows}
+    inner = {round(z, 9) for z in marks if -skin.thickness < z < 0.0}
+    heights, found = sorted({-skin.thickness, 0.0, *inner}), list[_Slice]()
+    for low, high in zip(heights, heights[1:]):
+        z = (low + high) / 2.0
+        cut = [one for one in (*shapes, *carves) if _crosses(one, z)]
+        left = whole.edged(whole.outline, z).difference(merged(sections(cut, z)))
+        found += [_Slice(polygon, low, high) for polygon in _holding(left)]
+    return found
+
+
+def _goes_on(one: Any, two: Any) -> bool:
+    return bool(one.intersects(two)) and bool(one.intersection(two).area > AREA)
+
+
+def _volume(part: list[_Slice]) -> float:
+    return sum(float(one.polygon.area) * (one.high - one.low) for one in part)
+
+
+def _loose(part: list[_Slice], plans: Mapping[str, Any]) -> Loose:
+    thick = max(part, key=lambda one: float(one.polygon.area) * (one.high - one.low))
+    spot = thick.polygon.representative_point()
+    near = grown(merged([one.polygon for one in part]), HELD + BESIDE)
+    cuts = tuple(name for name, plan in plans.items() if near.intersects(plan))
+    return Loose(_volume(part), (spot.x, spot.y, (thick.low + thick.high) / 2.0), cuts)
+
+
+class _Groups:
+    """Numbers in groups that grow together."""
+
+    def __init__(self) -> None:
+        self.root: list[int] = []
+
+    def add(self, k: int) -> None:
+        self.root.append(k)
+
+    def find(self, k: int) -> int:
+        while self.root[k] != k:
+            k = self.root[k]
+        return k
+
+    def join(self, one: int, two: int) -> None:
+        self.root[self.find(two)] = self.find(one)
+
+    def all(self) -> list[list[int]]:
+        """The groups, each with its numbers."""
+        roots = np.array([self.find(k) for k in range(len(self.root))])
+        return [np.flatnonzero(roots == root).tolist() for root in np.unique(roots)]
