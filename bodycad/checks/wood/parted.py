@@ -11,7 +11,7 @@ import numpy as np
 from bodycad.checks.wood.near import of_the_cuts
 from bodycad.geometry.plane.polygon import even_polygon
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.plane.region import areas, capsule, filled, grown, merged
+from bodycad.geometry.plane.region import areas, block, capsule, filled, grown, merged
 from bodycad.geometry.solids.solid import Point3, Shape
 from bodycad.layout.levels import SAGITTA, Around, Cut, around, sections
 from bodycad.layout.workpiece import Workpiece
@@ -60,7 +60,8 @@ def _parted(piece: Workpiece) -> tuple[Loose, ...]:
     plans = {name: _plan(shape) for name, shape in shapes.items()}
     outline = _drawn(piece.skin.outline)
     apart = _holding(outline.difference(merged(list(plans.values()))) if plans else outline)
-    if len(apart) < 2 or _joined(apart, list(shapes.values()), outline, piece):
+    given = list(shapes.values()), list(plans.values())
+    if len(apart) < 2 or _joined(apart, *given, outline, piece):
         return ()
     slices, groups = _slices(list(shapes.values()), around(piece.skin)), _Groups()
     for k, one in enumerate(slices):
@@ -74,18 +75,25 @@ def _parted(piece: Workpiece) -> tuple[Loose, ...]:
 
 
 def _plan(shape: Shape) -> Any:
-    """What a cut takes in plan; of a slanted hole a little more."""
+    """What a cut takes in plan; of a hole a little more."""
     hole = shape.hole
-    return _drawn(shape.plan) if hole is None else capsule(hole.start, hole.end, hole.radius)
+    if hole is None:
+        return _drawn(shape.plan)
+    if not hole.upright:
+        return capsule(hole.start, hole.end, hole.radius)
+    x0, y0, _, x1, y1, _ = hole.box
+    return block((x0, y0, x1, y1))
 
 
 def _drawn(shape: Profile) -> Any:
     return filled([even_polygon(shape, SAGITTA)])
 
 
-def _joined(apart: list[Any], shapes: list[Shape], outline: Any, piece: Workpiece) -> bool:
-    """Whether levels clear of the edges join the untouched areas, those first where least is
-    cut."""
+def _joined(
+    apart: list[Any], shapes: list[Shape], plans: list[Any], outline: Any, piece: Workpiece
+) -> bool:
+    """Whether levels clear of the edges join the untouched areas, those first where least is cut.
+    A shape that a level crosses is taken there as wide as it is anywhere."""
     skin, groups = piece.skin, _Groups()
     carves = [contour.carve for contour in skin.contours]
     spots = [area.representative_point() for area in apart]
@@ -93,15 +101,18 @@ def _joined(apart: list[Any], shapes: list[Shape], outline: Any, piece: Workpiec
         groups.add(k)
     low, high = skin.drop("back") - skin.thickness, -skin.drop("front")
     marks = {round(z, 9) for one in shapes for z in one.critical_heights if low < z < high}
-    heights = sorted({low, high, *marks})
-    levels = [(a + b) / 2.0 for a, b in zip(heights, heights[1:])]
-    levels.sort(key=lambda z: sum(_spread(one) for one in shapes if _crosses(one, z)))
-    for z in levels[:TRIED]:
-        cut = [one for one in (*shapes, *carves) if _crosses(one, z)]
-        for polygon in _holding(outline.difference(merged(sections(cut, z))) if cut else outline):
+    heights = np.array(sorted({low, high, *marks}))
+    levels, boxes = (heights[1:] + heights[:-1]) / 2.0, np.array([one.box for one in shapes])
+    crossed = (boxes[:, 2] < levels[:, None]) & (levels[:, None] < boxes[:, 5])
+    spread = (boxes[:, 3] - boxes[:, 0]) * (boxes[:, 4] - boxes[:, 1])
+    for k in np.argsort(crossed @ spread, kind="stable")[:TRIED]:
+        z = float(levels[k])
+        cut = [plans[n] for n in np.flatnonzero(crossed[k])]
+        cut += sections([one for one in carves if _crosses(one, z)], z)
+        for polygon in _holding(outline.difference(merged(cut)) if cut else outline):
             own = [k for k, spot in enumerate(spots) if polygon.contains(spot)]
-            for k in own[1:]:
-                groups.join(own[0], k)
+            for one in own[1:]:
+                groups.join(own[0], one)
         if len(groups.all()) == 1:
             return True
     return False
@@ -109,11 +120,6 @@ def _joined(apart: list[Any], shapes: list[Shape], outline: Any, piece: Workpiec
 
 def _crosses(shape: Cut, z: float) -> bool:
     return shape.box[2] < z < shape.box[5]
-
-
-def _spread(shape: Shape) -> float:
-    x0, y0, _, x1, y1, _ = shape.box
-    return (x1 - x0) * (y1 - y0)
 
 
 def _holding(shape: Any) -> list[Any]:
