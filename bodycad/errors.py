@@ -54,6 +54,11 @@ class InputError(BodycadError, ValueError):
         return type(self), (self.thing, self.value, self.allowed, self.remedy, self.place)
 
 
+class Asked(str):
+    """A note on an error: what was asked of which part when it came. Other notes are the maker's
+    own."""
+
+
 def place_of(error: BaseException, folder: str) -> str:
     """Where an error came out of the files in a folder: "body.py, line 41", the deepest line of any
     of them on the way to it; "" where it passed none."""

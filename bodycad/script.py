@@ -22,7 +22,7 @@ from typing import Annotated, Any, get_args, get_origin
 
 from bodycad.declare import Pattern, declared
 from bodycad.design import Design, FilePath
-from bodycad.errors import BodycadError, InputError, nearest, place_of
+from bodycad.errors import Asked, BodycadError, InputError, nearest, place_of
 from bodycad.kinds.read import kind_of
 from bodycad.kinds.value import ANYTHING, Kind, Refused, Word
 from bodycad.measuring.table import SizeTable, opened, text_of
@@ -285,8 +285,9 @@ def _running(path: Path) -> Iterator[None]:
         raise
     except BaseException as error:
         line = _line(error, str(path))
-        asked = getattr(error, "__notes__", ())[:1]  # of which part, where one was asked
-        thing = f"{asked[0]}, {path.name}{line}," if asked else f"the script {path}{line}"
+        notes = getattr(error, "__notes__", ())
+        asked = next((note for note in notes if isinstance(note, Asked)), "")
+        thing = f"{asked}, {path.name}{line}," if asked else f"the script {path}{line}"
         found = "" if line else place_of(error, place)
         raise InputError(thing, _one_line(error), allowed, _keyword(error), found) from error
     finally:

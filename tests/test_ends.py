@@ -123,6 +123,14 @@ def test_a_part_in_a_file_beside_the_script_is_named_with_its_line(tmp_path):
     assert "interfaces of the part " in done.stderr and "(shelf.py, line 12)" in done.stderr
 
 
+def test_a_note_of_the_makers_own_is_no_part(tmp_path):
+    path = tmp_path / "body.py"
+    path.write_text("error = ValueError('no')\nerror.add_note('mine')\nraise error\n")
+    done = bodycad("check", path)
+    assert done.returncode == 2 and "mine" not in done.stderr
+    assert f"the script {path}, line 3 is 'ValueError: no'" in done.stderr
+
+
 def test_a_part_that_leaves_later_is_no_verdict_either(tmp_path):
     """In a body as built, long after it was laid out."""
     act = "sys.exit(0) if sys._getframe(2).f_code.co_filename.endswith('built.py') else None"

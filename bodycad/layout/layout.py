@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Annotated, Any, TypeVar
 
 from bodycad.declare import Answers, Id, declared, mm
-from bodycad.errors import InputError, nearest, place_of, whole_names
+from bodycad.errors import Asked, InputError, nearest, place_of, whole_names
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Shape, same
 from bodycad.instrument.lines import Instrument
@@ -325,7 +325,7 @@ def _answer(placed: Placed, name: str, kind: type, given: tuple[Any, ...]) -> li
             error.at(place_of(error, str(Path(own).resolve().parent)))
         raise
     except BaseException as error:
-        error.add_note(f"{name} of {thing}")
+        error.add_note(Asked(f"{name} of {thing}"))
         raise
     if not isinstance(found, (tuple, list)):
         raise InputError(f"what {name} of {thing} returns", found, f"a tuple of {kind.__name__}")

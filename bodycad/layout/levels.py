@@ -21,6 +21,7 @@ from bodycad.geometry.plane.region import (
     areas,
     block,
     filled,
+    grouped,
     grown,
     merged,
     near_pairs,
@@ -28,7 +29,7 @@ from bodycad.geometry.plane.region import (
 )
 from bodycad.geometry.solids.shaping import Shaping
 from bodycad.geometry.solids.skin import Shelf, Skin
-from bodycad.geometry.solids.solid import Box3, Solid
+from bodycad.geometry.solids.solid import Box3, Shape, Solid
 from bodycad.geometry.solids.stretch import Run
 from bodycad.words import Face
 
@@ -223,10 +224,7 @@ def _stretches(
     all_over = block((*boxes[:, :2].min(axis=0), *boxes[:, 3:5].max(axis=0)))
     minus = [(carve, wide) for carve, wide in minus if wide.intersects(all_over)]
     low, high = max(float(boxes[:, 2].min()), -skin.thickness), min(float(boxes[:, 5].max()), 0.0)
-    rims = {0.0, -skin.thickness}
-    rims |= {-depth for edge in skin.edges("front") for _, depth, _ in edge.rows}
-    rims |= {depth - skin.thickness for edge in skin.edges("back") for _, depth, _ in edge.rows}
-    edges = {round(z, 9) for z in rims}  # as `breaks` are, among which they are looked up
+    edges = {round(z, 9) for z in skin.edge_heights}  # as `breaks` are, to be found among them
     marks = {
         id(s): {round(z, 9) for z in s.critical_heights}
         for s in (*shapes, *(carve for carve, _ in minus))
@@ -326,6 +324,15 @@ def sections(cuts: Iterable[Cut], z: float) -> list[Any]:
     return found
 
 
+def wood_at(whole: Around, shapes: Iterable[Shape], within: Any, z: float) -> Any:
+    """The section of the finished wood at height `z`, as a polygon: of a piece of the outline what
+    edges, contours and the shapes leave."""
+    wood = whole.edged(within, z)
+    carves = [c for c, wide in whole.carves if c.box[2] < z < c.box[5] and wide.intersects(within)]
+    gone = sections([*carves, *(s for s in shapes if s.box[2] < z < s.box[5])], z)
+    return wood.difference(merged(gone)) if gone else wood
+
+
 def _steady_sum(level: Level, z0: float, z1: float) -> np.ndarray:
     area, x, y = level((z0 + z1) / 2.0) * (z1 - z0)
     return np.array([area, x, y, area * (z0 + z1) / 2.0])
@@ -377,17 +384,5 @@ def groups(shapes: Sequence[Cut]) -> list[list[Cut]]:
     """Shapes in groups whose boxes hang together."""
     if not shapes:
         return []
-    root = list(range(len(shapes)))
-
-    def find(i: int) -> int:
-        while root[i] != i:
-            i = root[i]
-        return i
-
-    for i, j in near_pairs(np.array([shape.box for shape in shapes])[:, [0, 1, 3, 4, 2, 5]], 1e-6):
-        a, b = sorted((find(int(i)), find(int(j))))
-        root[b] = a
-    found: dict[int, list[Cut]] = {}
-    for i, shape in enumerate(shapes):
-        found.setdefault(find(i), []).append(shape)
-    return list(found.values())
+    boxes = np.array([shape.box for shape in shapes])[:, [0, 1, 3, 4, 2, 5]]
+    return [[shapes[i] for i in own] for own in grouped(len(shapes), near_pairs(boxes, 1e-6))]

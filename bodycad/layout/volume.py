@@ -135,9 +135,10 @@ def _stretches(skin: Skin, face: Face) -> np.ndarray:
     def each(run: Run) -> Callable[[float], np.ndarray]:
         return lambda inset: _moments(run.covered(skin.outline, inset))
 
-    areas = sum(float(each(run)(run.edge.reach)[0]) for run in runs)
-    if areas - together(TOP)[0] > SHARED * areas:
-        return _by_levels(skin, face, [run.edge for run in runs], together)
+    if len(runs) > 1:
+        areas = sum(float(each(run)(run.edge.reach)[0]) for run in runs)
+        if areas - together(TOP)[0] > SHARED * areas:
+            return _by_levels(skin, face, [run.edge for run in runs], together)
     for run in runs:
         sums = sums + _treated(skin, face, run.edge, each(run))
     return sums

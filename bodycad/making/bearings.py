@@ -106,7 +106,7 @@ def notes_at(job: Job, layout: Layout) -> Iterator[str]:
     if face is None or edge is None or edge.form is None:
         return
     done = _before(layout, job.name)
-    chain = piece.skin.outline.segments if job.run is None else job.run
+    chain = piece.skin.outline.segments if job.chain is None else job.chain
     low = edge.drop + BEARING
     way = _Way(face, (low, low), edge.drop, False, False, chain)
     for one in _openings(piece, way, done):

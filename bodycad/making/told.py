@@ -170,7 +170,7 @@ def _on_core(job: Job) -> bool:
     piece = job.piece
     if piece.neck is None or job.edge is None:
         return piece.neck is not None
-    return beside_neck(piece, 0.0, 0.0, job.run) != (job.run,)
+    return beside_neck(piece, 0.0, 0.0, job.chain) != (job.chain,)
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -10,7 +10,7 @@ from OCP.ShapeFix import ShapeFix_FixSmallFace, ShapeFix_Wireframe
 
 from bodycad.errors import SolidError
 from bodycad.solid import kernel, occ
-from bodycad.solid.specks import Speck, specks
+from bodycad.solid.specks import Speck, specks, weight
 
 CLOSED = (1e-4, 1e-3, 2e-3)
 """What is narrower than each of these (mm) is closed in turn, until no speck is left."""
@@ -21,11 +21,6 @@ class Mended(NamedTuple):
 
     solid: occ.Solid
     specks: tuple[Speck, ...]
-
-    @property
-    def weight(self) -> tuple[int, int]:
-        """How bad the specks are: of how many a file is refused, and how many there are."""
-        return sum(speck.refused for speck in self.specks), len(self.specks)
 
 
 def mended(solid: occ.Solid, due: float, allowed: float) -> Mended:
@@ -41,7 +36,7 @@ def mended(solid: occ.Solid, due: float, allowed: float) -> Mended:
         except SolidError:
             continue
         if abs(kernel.volume(made) - due) <= allowed:
-            best = min(best, Mended(made, tuple(specks(made))), key=lambda one: one.weight)
+            best = min(best, Mended(made, tuple(specks(made))), key=lambda one: weight(one.specks))
     return best
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from OCP.BRep import BRep_Tool
@@ -22,6 +23,11 @@ class Speck(NamedTuple):
 
     text: str
     refused: bool
+
+
+def weight(found: Sequence[Speck]) -> tuple[int, int]:
+    """How bad specks are, to compare: of how many a file is refused, and how many there are."""
+    return sum(speck.refused for speck in found), len(found)
 
 
 def specks(solid: occ.Shape) -> list[Speck]:

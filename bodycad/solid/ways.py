@@ -13,7 +13,7 @@ from typing import NamedTuple
 from bodycad.errors import SolidError
 from bodycad.solid import kernel, occ
 from bodycad.solid.mend import mended
-from bodycad.solid.specks import Speck, specks
+from bodycad.solid.specks import Speck, specks, weight
 
 SHIFT, RAISE = 0.002, 0.0005
 """How far (mm) tools are shifted in plan where they meet the outside at its own joints, and up or
@@ -102,7 +102,7 @@ class _Best:
         """Whether no other way need be tried."""
         if self.made is None:
             return self.broken >= ENOUGH
-        return self.right >= ENOUGH and not any(speck.refused for speck in self.made.specks)
+        return self.right >= ENOUGH and weight(self.made.specks)[0] == 0
 
     @property
     def told(self) -> SolidError:
@@ -152,7 +152,7 @@ def cut(
         if len(found.specks) <= known:
             return found
         best.right += 1
-        if best.off > allowed or (best.made and _weight(found) < _weight(best.made)):
+        if best.off > allowed or (best.made and weight(found.specks) < weight(best.made.specks)):
             best.off, best.made = off, found
     if best.made is None:
         raise best.told
@@ -162,10 +162,6 @@ def cut(
 def _right(taken: occ.Shape, due: float, allowed: float) -> bool:
     """Whether a cut is sound and leaves what is due, be it in pieces."""
     return taken.isValid() and abs(kernel.volume(taken) - due) <= allowed
-
-
-def _weight(made: Made) -> tuple[int, int]:
-    return sum(speck.refused for speck in made.specks), len(made.specks)
 
 
 def _by(way: Way, body: occ.Solid, tools: Sequence[Tool], name: str) -> occ.Shape:

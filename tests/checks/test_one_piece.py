@@ -7,6 +7,7 @@ import pytest
 
 from bodycad.checks.wood.parted import parted
 from bodycad.geometry.plane.build import circle, rectangle
+from bodycad.geometry.plane.profile import profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.words import SIDES
@@ -40,6 +41,14 @@ def test_a_board_hangs_together():
     layout = board()
     (found,) = ask(layout, "one-piece")
     assert found.status == "pass" and found.text.startswith("1 of 1 workpieces")
+
+
+def test_a_board_of_two_halves_on_a_thread_does_not():
+    """No cut at all: 200 mm squares joined by 0.4 mm of wood."""
+    rows = [(-220, -100), (-10, -100), (-10, -0.2), (10, -0.2), (10, -100), (220, -100)]
+    outline = profile([*rows, *((x, -y) for x, y in reversed(rows))])
+    ((volume, cuts),) = loose(board(outline=outline))
+    assert volume == pytest.approx(209.5 * 199.5 * T, rel=1e-6) and not cuts
 
 
 def test_an_island_in_a_ring_falls_out():

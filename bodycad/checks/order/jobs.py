@@ -99,7 +99,7 @@ class Job:
         return int(number or 0)
 
     @property
-    def run(self) -> Segments | None:
+    def chain(self) -> Segments | None:
         """The stretch of the rim that an edge's job works; None for the whole rim."""
         runs = self.piece.skin.runs(self.face) if self.stretch and self.face else ()
         return runs[self.stretch - 1].chain if runs else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -11,9 +12,9 @@ import numpy as np
 from bodycad.checks.wood.near import of_the_cuts
 from bodycad.geometry.plane.polygon import even_polygon
 from bodycad.geometry.plane.profile import Profile
-from bodycad.geometry.plane.region import areas, block, capsule, filled, grown, merged
+from bodycad.geometry.plane.region import areas, block, capsule, filled, grouped, grown, merged
 from bodycad.geometry.solids.solid import Point3, Shape
-from bodycad.layout.levels import SAGITTA, Around, Cut, around, sections
+from bodycad.layout.levels import SAGITTA, Around, around, sections, wood_at
 from bodycad.layout.workpiece import Workpiece
 
 HELD = 0.5
@@ -63,13 +64,14 @@ def _parted(piece: Workpiece) -> tuple[Loose, ...]:
     given = list(shapes.values()), list(plans.values())
     if len(apart) < 2 or _joined(apart, *given, outline, piece):
         return ()
-    slices, groups = _slices(list(shapes.values()), around(piece.skin)), _Groups()
-    for k, one in enumerate(slices):
-        groups.add(k)
-        for j in range(k):
-            if abs(slices[j].high - one.low) < 1e-9 and _goes_on(slices[j].polygon, one.polygon):
-                groups.join(j, k)
-    parts = [[slices[k] for k in own] for own in groups.all()]
+    slices = _slices(list(shapes.values()), around(piece.skin))
+    pairs = [
+        (j, k)
+        for k, one in enumerate(slices)
+        for j in range(k)
+        if slices[j].high == one.low and _goes_on(slices[j].polygon, one.polygon)
+    ]
+    parts = [[slices[k] for k in own] for own in grouped(len(slices), pairs)]
     parts.sort(key=_volume, reverse=True)
     return tuple(_loose(part, plans) for part in parts[1:] if _volume(part) > LEAST)
 
@@ -94,32 +96,26 @@ def _joined(
 ) -> bool:
     """Whether levels clear of the edges join the untouched areas, those first where least is cut.
     A shape that a level crosses is taken there as wide as it is anywhere."""
-    skin, groups = piece.skin, _Groups()
+    skin, pairs = piece.skin, list[tuple[int, int]]()
     carves = [contour.carve for contour in skin.contours]
     spots = [area.representative_point() for area in apart]
-    for k in range(len(apart)):
-        groups.add(k)
     low, high = skin.drop("back") - skin.thickness, -skin.drop("front")
     marks = {round(z, 9) for one in shapes for z in one.critical_heights if low < z < high}
     heights = np.array(sorted({low, high, *marks}))
-    levels, boxes = (heights[1:] + heights[:-1]) / 2.0, np.array([one.box for one in shapes])
+    levels = (heights[1:] + heights[:-1]) / 2.0
+    boxes = np.array([one.box for one in shapes]).reshape(-1, 6)
     crossed = (boxes[:, 2] < levels[:, None]) & (levels[:, None] < boxes[:, 5])
     spread = (boxes[:, 3] - boxes[:, 0]) * (boxes[:, 4] - boxes[:, 1])
     for k in np.argsort(crossed @ spread, kind="stable")[:TRIED]:
         z = float(levels[k])
         cut = [plans[n] for n in np.flatnonzero(crossed[k])]
-        cut += sections([one for one in carves if _crosses(one, z)], z)
+        cut += sections([one for one in carves if one.box[2] < z < one.box[5]], z)
         for polygon in _holding(outline.difference(merged(cut)) if cut else outline):
             own = [k for k, spot in enumerate(spots) if polygon.contains(spot)]
-            for one in own[1:]:
-                groups.join(own[0], one)
-        if len(groups.all()) == 1:
+            pairs += pairwise(own)
+        if len(grouped(len(apart), pairs)) == 1:
             return True
     return False
-
-
-def _crosses(shape: Cut, z: float) -> bool:
-    return shape.box[2] < z < shape.box[5]
 
 
 def _holding(shape: Any) -> list[Any]:
@@ -129,16 +125,12 @@ def _holding(shape: Any) -> list[Any]:
 
 def _slices(shapes: list[Shape], whole: Around) -> list[_Slice]:
     """The wood that is left, from the back up, in polygons a level high."""
-    skin, carves = whole.skin, [carve for carve, _ in whole.carves]
-    marks = {z for one in (*shapes, *carves) for z in one.critical_heights}
-    marks |= {-depth for edge in skin.edges("front") for _, depth, _ in edge.rows}
-    marks |= {depth - skin.thickness for edge in skin.edges("back") for _, depth, _ in edge.rows}
-    inner = {round(z, 9) for z in marks if -skin.thickness < z < 0.0}
-    heights, found = sorted({-skin.thickness, 0.0, *inner}), list[_Slice]()
+    skin = whole.skin
+    marks = skin.edge_heights.union(*(one.critical_heights for one in (*shapes, *whole.shaping)))
+    heights = sorted({round(z, 9) for z in marks if -skin.thickness <= z <= 0.0})
+    found = list[_Slice]()
     for low, high in zip(heights, heights[1:]):
-        z = (low + high) / 2.0
-        cut = [one for one in (*shapes, *carves) if _crosses(one, z)]
-        left = whole.edged(whole.outline, z).difference(merged(sections(cut, z)))
+        left = wood_at(whole, shapes, whole.outline, (low + high) / 2.0)
         found += [_Slice(polygon, low, high) for polygon in _holding(left)]
     return found
 
@@ -157,26 +149,3 @@ def _loose(part: list[_Slice], plans: Mapping[str, Any]) -> Loose:
     near = grown(merged([one.polygon for one in part]), HELD + BESIDE)
     cuts = tuple(name for name, plan in plans.items() if near.intersects(plan))
     return Loose(_volume(part), (spot.x, spot.y, (thick.low + thick.high) / 2.0), cuts)
-
-
-class _Groups:
-    """Numbers in groups that grow together."""
-
-    def __init__(self) -> None:
-        self.root: list[int] = []
-
-    def add(self, k: int) -> None:
-        self.root.append(k)
-
-    def find(self, k: int) -> int:
-        while self.root[k] != k:
-            k = self.root[k]
-        return k
-
-    def join(self, one: int, two: int) -> None:
-        self.root[self.find(two)] = self.find(one)
-
-    def all(self) -> list[list[int]]:
-        """The groups, each with its numbers."""
-        roots = np.array([self.find(k) for k in range(len(self.root))])
-        return [np.flatnonzero(roots == root).tolist() for root in np.unique(roots)]

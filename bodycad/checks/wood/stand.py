@@ -23,7 +23,7 @@ from bodycad.geometry.plane.region import block, merged, nearest, width
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
 from bodycad.geometry.solids.solid import Point3, Shape
-from bodycad.layout.levels import SAGITTA, Around, around, sections
+from bodycad.layout.levels import SAGITTA, Around, around, sections, wood_at
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 
@@ -82,10 +82,7 @@ def _wood(whole: Around, voids: Sequence[Void], box: Sequence[float], z: float) 
     """The section of the finished wood at height `z` within LOOK of a plan box, as a polygon."""
     room = LOOK + whole.reach + 1.0
     near = block((box[0] - room, box[1] - room, box[2] + room, box[3] + room))
-    wood = whole.edged(whole.outline.intersection(near), z)
-    shaping = [c for c, wide in whole.carves if c.box[2] < z < c.box[5] and wide.intersects(near)]
-    gone = sections([*shaping, *(v.shape for v in voids if v.low < z < v.high)], z)
-    return wood.difference(merged(gone)) if gone else wood
+    return wood_at(whole, (void.shape for void in voids), whole.outline.intersection(near), z)
 
 
 def _beyond_a_face(shape: Shape, skin: Skin) -> Stand:
@@ -182,9 +179,7 @@ def _cut(shape: Shape, piece: Workpiece, near: Sequence[Void], low: float, high:
     plan = x0, y0, x1, y1
     wood = partial(_wood, whole, near, plan)
     marks = {low, high} | {z for s in (shape, *(v.shape for v in near)) for z in s.critical_heights}
-    marks |= {-depth for edge in skin.edges("front") for _, depth, _ in edge.rows}
-    marks |= {depth - skin.thickness for edge in skin.edges("back") for _, depth, _ in edge.rows}
-    breaks = sorted({round(z, 9) for z in marks if low <= z <= high})
+    breaks = sorted({round(z, 9) for z in marks | skin.edge_heights if low <= z <= high})
     changing = [s for s in (shape, *(v.shape for v in near)) if not s.upright or not s.prism]
     tilted = [s.full for s in (shape, *(v.shape for v in near)) if s.prism]
     clear, deepest, height = Stand(LOOK, 0.0, _spot(shape, low), "the wood"), 0.0, 0.0

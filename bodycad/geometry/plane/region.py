@@ -141,6 +141,24 @@ def near_pairs(boxes: np.ndarray, distance: float) -> np.ndarray:
     return pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
 
 
+def grouped(count: int, pairs: Iterable[Sequence[int]]) -> list[list[int]]:
+    """The numbers below `count` in groups that the pairs join, each rising, by their first ones."""
+    root = list(range(count))
+
+    def find(i: int) -> int:
+        while root[i] != i:
+            i = root[i]
+        return i
+
+    for i, j in pairs:
+        a, b = sorted((find(int(i)), find(int(j))))
+        root[b] = a
+    found: dict[int, list[int]] = {}
+    for i in range(count):
+        found.setdefault(find(i), []).append(i)
+    return list(found.values())
+
+
 def grown(shape: Any, distance: float) -> Any:
     """A shapely shape grown (or, with a negative distance, shrunk) by `distance` mm, for areas and
     broad phases: its round joins are chords of a 128-sided circle, no clearance may rest on it."""

@@ -199,6 +199,16 @@ class Skin:
         return tuple(edge for edge in found if edge.drop)
 
     @cached_property
+    def edge_heights(self) -> frozenset[float]:
+        """The heights (mm) of both faces, and at which their edges begin, end or change."""
+        t, front, back = self.thickness, self.edges("front"), self.edges("back")
+        return frozenset(
+            {0.0, -t}
+            | {-depth for edge in front for _, depth, _ in edge.rows}
+            | {depth - t for edge in back for _, depth, _ in edge.rows}
+        )
+
+    @cached_property
     def reach(self) -> float:
         """The farthest that an edge of either face reaches in from the outline, mm."""
         return max((e.reach for face in SIDES for e in self.edges(face)), default=0.0)
