@@ -74,11 +74,12 @@ def body_solid(layout: Layout) -> occ.Solid:
 
 class Carved(NamedTuple):
     """A finished workpiece, the same before its voids, in its own frame, and what was done to make
-    it: ids and words, as in `Tools`."""
+    it: ids and words, as in `Tools`; the width (mm) under which specks were closed."""
 
     solid: occ.Solid
     blank: occ.Solid
     notes: tuple[Note, ...] = ()
+    closed: float = 0.0
 
 
 def carved(
@@ -105,7 +106,7 @@ def carved(
     if found and _right(found, due):
         clean = mended(found.solid, kernel.volume(found.blank) - due.removed, due.voids_off)
         if not clean.specks:
-            return found._replace(solid=clean.solid)
+            return found._replace(solid=clean.solid, closed=clean.closed)
     progress(f"cutting {piece.id} in other ways")
     return _other_ways(slab, piece, tools, due)
 
@@ -123,7 +124,7 @@ def _other_ways(slab: occ.Solid, piece: Workpiece, tools: Tools, due: Due) -> Ca
     contours = tuple(contour.id for contour in piece.skin.contours)
     if not tools.shapes:
         notes = _told(shell, contours or (piece.id,), "the contours are")
-        return Carved(shell.solid, shell.solid, notes)
+        return Carved(shell.solid, shell.solid, notes, shell.closed)
     # What specks it has are told of the finished body, where they are still there.
     notes = _told(shell._replace(specks=()), contours or (piece.id,), "the contours are")
 
@@ -133,7 +134,8 @@ def _other_ways(slab: occ.Solid, piece: Workpiece, tools: Tools, due: Due) -> Ca
     name, left = f"the voids of {piece.id}", kernel.volume(shell.solid) - due.removed
     finish = partial(_whole, piece=piece, tools=tools)
     made = cut(shell.solid, solids(0.0), name, left, due.voids_off, finish, seamed=solids)
-    return Carved(made.solid, shell.solid, (*notes, *_told(made, (piece.id,), "its voids are")))
+    notes += _told(made, (piece.id,), "its voids are")
+    return Carved(made.solid, shell.solid, notes, max(shell.closed, made.closed))
 
 
 def _whole(made: occ.Shape, piece: Workpiece, tools: Tools) -> occ.Solid:

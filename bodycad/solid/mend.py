@@ -17,10 +17,11 @@ CLOSED = (1e-4, 1e-3, 2e-3)
 
 
 class Mended(NamedTuple):
-    """A solid and the specks that are left in it."""
+    """A solid, the specks that are left in it, and the width (mm) under which they were closed."""
 
     solid: occ.Solid
     specks: tuple[Speck, ...]
+    closed: float = 0.0
 
 
 def mended(solid: occ.Solid, due: float, allowed: float) -> Mended:
@@ -36,7 +37,8 @@ def mended(solid: occ.Solid, due: float, allowed: float) -> Mended:
         except SolidError:
             continue
         if abs(kernel.volume(made) - due) <= allowed:
-            best = min(best, Mended(made, tuple(specks(made))), key=lambda one: weight(one.specks))
+            found = Mended(made, tuple(specks(made)), width)
+            best = min(best, found, key=lambda one: weight(one.specks))
     return best
 
 

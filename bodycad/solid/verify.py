@@ -14,6 +14,7 @@ from bodycad.errors import SolidError
 from bodycad.layout.volume import body_figures, wood_removed
 from bodycad.layout.workpiece import Workpiece
 from bodycad.solid import kernel, occ
+from bodycad.solid.body import Carved
 from bodycad.solid.compare import at_most
 from bodycad.solid.due import CHECK, LEAST, VOIDS_AGREE, Due, due_of
 from bodycad.solid.snap import Note, Tools
@@ -30,13 +31,14 @@ def told(notes: Sequence[Note]) -> tuple[Finding, ...]:
 
 
 def after(
-    piece: Workpiece, body: occ.Shape, blank: occ.Solid, tools: Tools, due: Due | None = None
+    piece: Workpiece, made: Carved, tools: Tools, due: Due | None = None
 ) -> tuple[Finding, ...]:
     """Findings on a finished workpiece: one valid solid, volume and centre as the layout's own.
 
-    body: what the kernel made of it; blank: the same before its voids. The volume may differ by
-    `VOIDS_AGREE` of what the voids remove. `due`: the layout's sums, where they are known.
+    The volume may differ by `VOIDS_AGREE` of what the voids remove. `due`: the layout's sums, where
+    they are known.
     """
+    body, blank = made.solid, made.blank
     try:
         kernel.sound(body, f"the {piece.id}", f"{len(tools.shapes)} voids")
     except SolidError as err:
@@ -71,6 +73,10 @@ def after(
         text += f", but their centres are {drift:.3f} mm apart"
         cure = "two faults cancel in volume: look for a void in the wrong place"
         return (at_most("error", CHECK, (piece.id,), text, drift, BALANCE, cure),)
+    if made.closed:
+        text += (
+            f"; edges and faces narrower than {made.closed:g} mm are closed up in the STEP files"
+        )
     return (at_most("pass", CHECK, (piece.id,), text, off, allowed, unit="mm3"),)
 
 

@@ -82,11 +82,13 @@ WAYS = (
 
 
 class Made(NamedTuple):
-    """A cut, the way it was made, and the specks that it leaves."""
+    """A cut, the way it was made, the specks that it leaves, and the width (mm) under which others
+    were closed."""
 
     solid: occ.Solid
     way: Way
     specks: Sequence[Speck]
+    closed: float = 0.0
 
 
 @dataclass
@@ -148,7 +150,7 @@ def cut(
                 best.off, best.made = off, Made(made, way, ())
             continue
         clean = mended(made, due, allowed)
-        found = Made(clean.solid, way, clean.specks)
+        found = Made(clean.solid, way, clean.specks, clean.closed)
         if len(found.specks) <= known:
             return found
         best.right += 1

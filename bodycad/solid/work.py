@@ -75,10 +75,9 @@ def run(
             found += (one for its in should() for one in its.found)
         for its, (piece, own, one) in zip(should(), cut, strict=True):
             progress(f"verifying {piece.id}")
-            solid, blank, notes = one
-            found += (*verify.told(notes), *verify.after(piece, solid, blank, own, its))
+            found += (*verify.told(one.notes), *verify.after(piece, one, own, its))
             colour = BODY_COLOUR if piece is layout.body else SHEET_COLOUR
-            made.append(NamedSolid(piece.id, colour, in_place(solid, piece.frame)))
+            made.append(NamedSolid(piece.id, colour, in_place(one.solid, piece.frame)))
         if any(f.status == "error" for f in found):
             return tuple(found)
         if claims:

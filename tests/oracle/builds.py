@@ -72,17 +72,17 @@ def _made(piece: Workpiece, told: list[str]) -> tuple[str, str, float]:
     try:
         tools = tools_of(piece)
         due = due_of(piece, tools)
-        solid, blank, notes = carved(piece, tools, should=lambda: due)
-        told += (text for _, text in notes)
+        made = carved(piece, tools, should=lambda: due)
+        told += (text for _, text in made.notes)
     except BodycadError as err:
         return "shape", str(err), 0.0
-    off = abs(kernel.volume(solid) / due.figures.volume - 1.0)
-    for found in verify.after(piece, solid, blank, tools, due):
+    off = abs(kernel.volume(made.solid) / due.figures.volume - 1.0)
+    for found in verify.after(piece, made, tools, due):
         if found.status == "error":
             return "volume", found.text, off
     with tempfile.TemporaryDirectory() as folder:
         try:
-            step.write_body(solid, Path(folder) / "body.step", "body", piece.thickness)
+            step.write_body(made.solid, Path(folder) / "body.step", "body", piece.thickness)
         except BodycadError as err:
             return "step", str(err), off
     return "", "", off

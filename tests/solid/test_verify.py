@@ -33,8 +33,9 @@ VOIDS = (
 
 def judged(layout, spoil=lambda body, blank, tools: body):
     tools = tools_of(layout.body)
-    body, blank, _ = carved(layout.body, tools)
-    return after(layout.body, spoil(body, blank, tools), blank, tools)
+    made = carved(layout.body, tools)
+    spoilt = made._replace(solid=spoil(made.solid, made.blank, tools))
+    return after(layout.body, spoilt, tools)
 
 
 @pytest.mark.parametrize("contours", [False, True])
@@ -42,6 +43,19 @@ def test_the_sample_passes_with_a_tight_volume(contours):
     (found,) = judged(design(contours).layout())
     assert found.status == "pass" and found.value < 0.5 and found.unit == "mm3" and found.most
     assert before(design(contours).layout(), tools_of(design(contours).layout())) == ()
+
+
+def test_closed_specks_are_told():
+    """Two pockets whose walls run 0.0004 mm apart leave faces that narrow."""
+    layout = board(
+        pocket("one", rectangle(40, 60), 20.0), pocket("two", rectangle(40.0008, 30), 25.0)
+    )
+    made = carved(layout.body, tools_of(layout.body))
+    (found,) = after(layout.body, made, tools_of(layout.body))
+    assert made.closed == 1e-3 and found.status == "pass"
+    assert "narrower than 0.001 mm are closed up in the STEP files" in found.text
+    (plain,) = judged(board(*VOIDS))
+    assert "closed up" not in plain.text
 
 
 def test_a_void_that_was_not_cut_is_named():

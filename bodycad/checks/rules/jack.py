@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 
 from bodycad.checks.finding import Finding, Witness, failed, judge, passed, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.rules.wires import opening
-from bodycad.checks.wood.near import open_into
+from bodycad.checks.wood.near import of_the_cuts, open_into
 from bodycad.checks.wood.onward import FAR, toward
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.search import Gap
@@ -71,12 +72,12 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
             cure = "make the room of the plug a bore along its way"
             yield failed("jack-path.plug-shape", (sweep.room,), words, cure)
             continue
-        spare, at = plug_room(plug, tuple(layout.by_id[name] for name in sweep.within))
+        lines = _lines(layout, plug, sweep.within)
+        spare, at = plug_room(plug, lines)
         subjects = (sweep.room, "wood")
         words = f"a plug in {sweep.part} clears the wood by {spare:.2f} mm"
         cure = _wider(layout, sweep, plug, at[0])
-        limit, voids = layout.shop.limit("jack-path.wood"), sweep.within
-        of = partial(plug_rooms, plug, tuple(layout.by_id[name] for name in voids))
+        limit, of = layout.shop.limit("jack-path.wood"), partial(plug_rooms, lines)
         yield judge(subjects, spare, limit, words, cure, at=at, of=of)
         inside = [r for r in layout.rooms if r.kind in INSIDE or r.id in hung]
         if inside:
@@ -125,17 +126,17 @@ def _nuts(layout: Layout) -> Iterator[Finding]:
     for sweep in layout.stated(Sweep):
         if sweep.kind is not SweepKind.WRENCH:
             continue
-        wrench, voids = layout.rooms_by_id[sweep.room].shape.hole, sweep.within
+        wrench = layout.rooms_by_id[sweep.room].shape.hole
         if wrench is None:
             words = f"{sweep.room} is no Bore: the room for its wrench cannot be judged"
             cure = "make the room of the wrench a bore about the nut's axis"
             yield failed("jack-path.nut-shape", (sweep.room,), words, cure)
             continue
-        air = tuple(layout.by_id[name] for name in voids)
-        spare, at = plug_room(wrench, air)
+        lines = _lines(layout, wrench, sweep.within)
+        spare, at = plug_room(wrench, lines)
         words = f"a wrench on the nut of {sweep.part} has {spare:.2f} mm to the wood"
         cure = f"bring {sweep.part}'s bore in at the middle of a wall, or make the cavity roomier"
-        limit, of = layout.shop.limit("jack-path.nut"), partial(plug_rooms, wrench, air)
+        limit, of = layout.shop.limit("jack-path.nut"), partial(plug_rooms, lines)
         yield judge((sweep.room, "wood"), spare, limit, words, cure, at=at, of=of)
 
 
@@ -207,31 +208,44 @@ def _overlap(plug: Bore, can: Room) -> float:
     return max(plug.radius - float(away.min()), 1e-3)
 
 
-def plug_room(plug: Bore, voids: tuple[Void, ...]) -> tuple[float, Witness]:
+class _Lines(NamedTuple):
+    """Lines outward from a plug's way in 36 directions at sections `STEP` mm apart: where they
+    begin, which way they go, how far they run in air beyond the plug, mm. The same, `tips`, `ahead`
+    and `onward`, of lines past its tip."""
+
+    starts: np.ndarray
+    ways: np.ndarray
+    runs: np.ndarray
+    tips: np.ndarray
+    ahead: np.ndarray
+    onward: np.ndarray
+
+
+def plug_room(plug: Bore, lines: _Lines) -> tuple[float, Witness]:
     """Least room (mm) round the plug's way to the wood about a union of voids, and two witness
-    points.
-
-    Walked outward from the axis in 36 directions at sections `STEP` mm apart, and onward past the
-    tip; negative where the way itself cuts wood.
-    """
-    base, out, side, tips, ahead, onward = _walked(plug, voids)
-    k, j = int(np.argmin(side)), int(np.argmin(onward))
-    if side[k] <= onward[j]:
-        ends = base[k] + plug.radius * out[k], base[k] + (plug.radius + side[k]) * out[k]
+    points; negative where the way itself cuts wood."""
+    k, j = int(np.argmin(lines.runs)), int(np.argmin(lines.onward))
+    if lines.runs[k] <= lines.onward[j]:
+        start, way, near, far = lines.starts[k], lines.ways[k], plug.radius, lines.runs[k]
     else:
-        ends = tips[j], tips[j] + onward[j] * ahead[j]
-    return float(min(side[k], onward[j])), witness(*ends)
+        start, way, near, far = lines.tips[j], lines.ahead[j], 0.0, lines.onward[j]
+    ends = start + near * way, start + (near + far) * way
+    return float(min(lines.runs[k], lines.onward[j])), witness(*ends)
 
 
-def plug_rooms(plug: Bore, voids: tuple[Void, ...]) -> tuple[float, ...]:
+def plug_rooms(lines: _Lines) -> tuple[float, ...]:
     """The least room (mm) round the plug's way in each of the 36 directions, and past the tip."""
-    _, _, side, _, _, onward = _walked(plug, voids)
-    return *side.reshape(-1, 36).min(axis=0).tolist(), float(onward.min())
+    return *lines.runs.reshape(-1, 36).min(axis=0).tolist(), float(lines.onward.min())
 
 
-def _walked(plug: Bore, voids: tuple[Void, ...]) -> tuple[np.ndarray, ...]:
-    """For lines outward from the plug's way, and onward past its tip: where they begin, which way
-    they go, and how far they run in air beside the plug."""
+def _lines(layout: Layout, plug: Bore, within: Iterable[str]) -> _Lines:
+    """The lines about a plug's way through the air of those voids, walked once for bodies of one
+    cut."""
+    voids = tuple(layout.by_id[name] for name in within)
+    return of_the_cuts(layout.body, ("lines", plug, voids), lambda: _walked(plug, voids))
+
+
+def _walked(plug: Bore, voids: tuple[Void, ...]) -> _Lines:
     along = np.linspace(0.0, plug.length, max(2, math.ceil(plug.length / STEP) + 1))
     turn = np.arange(36) * math.pi / 18.0
     ring = np.cos(turn)[:, None] * plug.axes[0] + np.sin(turn)[:, None] * plug.axes[1]
@@ -239,7 +253,7 @@ def _walked(plug: Bore, voids: tuple[Void, ...]) -> tuple[np.ndarray, ...]:
     side = _free_run(base, out, voids, plug.radius + LOOK) - plug.radius
     discs = np.vstack([[np.zeros(3)], *(share * plug.radius * ring for share in (0.5, 1.0))])
     tips, ahead = np.array(plug.end) + discs, np.tile(plug.axes[2], (len(discs), 1))
-    return base, out, side, tips, ahead, _free_run(tips, ahead, voids, LOOK)
+    return _Lines(base, out, side, tips, ahead, _free_run(tips, ahead, voids, LOOK))
 
 
 def _free_run(

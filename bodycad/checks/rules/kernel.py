@@ -11,12 +11,12 @@ SOLID = Topic(
         "of the computed volume, and do its files read back as the same solid?",
         why="A cut that misses, a blind cut that comes through or a file that another program "
         "reads otherwise is found at the machine. Edges are built from their own exact faces. "
-        "What is narrower than 0.002 mm is closed up. Where a cut of the kernel's does not take "
-        "what is due, or still leaves an edge under 0.002 mm or a face under 0.002 mm2, it is made "
-        "in other ways, some with contours or voids shifted by up to 0.002 mm, some by walls "
-        "written as splines; a warning says so, and says what specks are left. Loose "
-        "crumbs of up to 0.01 mm3 are left out. A file is refused for edges under 0.00001 mm, "
-        "faces under 0.0000001 mm2, and places that are not known within 0.05 mm.",
+        "What is narrower than 0.002 mm is closed up, and the row of its workpiece says so. Where "
+        "a cut of the kernel's does not take what is due, or still leaves an edge under 0.002 mm "
+        "or a face under 0.002 mm2, it is made in other ways, some with contours or voids shifted "
+        "by up to 0.002 mm, some by walls written as splines; a warning says so, and says what "
+        "specks are left. Loose crumbs of up to 0.01 mm3 are left out. A file is refused for edges "
+        "under 0.00001 mm, faces under 0.0000001 mm2, and places not known within 0.05 mm.",
         limits=(),
         cures="Move or deepen the cut that the text names; draw shapes that nearly touch clearly "
         "apart or clearly overlapping; if volumes disagree, cut nothing from these files and "

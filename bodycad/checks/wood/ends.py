@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from bodycad.checks.wood.near import remembered
+from bodycad.checks.wood.near import of_the_cuts
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 
@@ -18,7 +18,7 @@ it."""
 def ends_in_air(void: Void, layout: Layout) -> bool:
     """Whether a hole is drilled until it comes out: through the far face, the outline, or into a
     void it is declared to meet and that is wider than itself. No depth stop sets its depth."""
-    return remembered(layout, ("ends in air", void.id), lambda: _ends_in_air(void, layout))
+    return of_the_cuts(layout.body, ("ends in air", void), lambda: _ends_in_air(void, layout))
 
 
 def _ends_in_air(void: Void, layout: Layout) -> bool:

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from bodycad.checks.wood.air import free_radius
+from bodycad.checks.wood.near import of_the_cuts
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.solid import Point3, point3
 from bodycad.layout.interface import Way
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
+from bodycad.layout.workpiece import Workpiece
 from bodycad.shop import Shop
 from bodycad.tools import Drill
 from bodycad.words import Face, Operation
@@ -67,9 +69,15 @@ def out_of_chuck(void: Void, layout: Layout) -> float | None:
 def shank(void: Void, shape: Bore, layout: Layout) -> Shank:
     """The drill that makes the hole `shape` of a void of the body: it comes from behind the hole's
     start, on its line. Where the shop has none of its size, the longest of all is meant."""
-    piece, shop = layout.body, layout.shop
-    start, own = np.array(shape.start), shop.drill_for(shape.diameter, math.inf)
-    longest = own.reach if own else max(drill.reach for drill in shop.drills)
+    shop, own = layout.shop, layout.shop.drill_for(shape.diameter, math.inf)
+    longest, clear = own.reach if own else max(d.reach for d in shop.drills), shop.chuck / 2.0
+    how = void, shape, longest, clear
+    return of_the_cuts(layout.body, ("shank", *how), lambda: _shank(layout.body, *how))
+
+
+def _shank(piece: Workpiece, void: Void, shape: Bore, longest: float, chuck: float) -> Shank:
+    """See `shank`: with a drill `longest` mm out of a chuck of that radius, mm."""
+    start = np.array(shape.start)
     # A drill that starts on a face is in the air from there: its way begins where it stands clear.
     rise = 1.0 if Face.EDGE in void.opens else abs(shape.direction[2])
     lead = WALL if in_a_wall(void) else 0.0
@@ -77,9 +85,9 @@ def shank(void: Void, shape: Bore, layout: Layout) -> Shank:
     back = np.union1d(np.arange(0.0, longest, STEP), [lead])
     line = start - back[:, None] * np.array(shape.direction)
     others = tuple(v for v in piece.voids if v.id != void.id and v.operation != Operation.PILOT)
-    free = free_radius(piece, line, others, shop.chuck / 2.0)
+    free = free_radius(piece, line, others, chuck)
     # From there on back the chuck, and the machine behind it, must stay clear.
-    tight = np.flatnonzero(free < shop.chuck / 2.0)
+    tight = np.flatnonzero(free < chuck)
     chuck_at = np.arange(tight[-1] + 1 if len(tight) else 0, len(line))
     used = (back >= lead) & (back <= (back[chuck_at[0]] if len(chuck_at) else longest))
     k = int(np.argmin(np.where(used, free, np.inf)))
