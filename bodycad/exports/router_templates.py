@@ -57,7 +57,7 @@ def prove(one: RouterTemplate) -> None:
     line = one.sheet.skin.outline if one.outside else holes[0]
     due = -one.guide.off if one.outside else one.guide.off
     points = flatten(line, 0.05)
-    wood = one.piece.skin.inset(points) > one.guide.off
+    wood = one.piece.skin.inset(points, one.guide.off) > one.guide.off
     away = one.plan.signed_distance(points)[wood | one.outside]
     worst = float(np.abs(away - due).max(initial=0.0))
     if not worst <= OFF:

@@ -128,13 +128,13 @@ def depths(
     No edge is cut across a neck."""
     deep = skin.fall(face, points)
     if edges:
-        outside = skin.outline.signed_distance(points)
-        near = np.abs(outside) <= skin.reach + RUN_OUT
+        wide = skin.reach + RUN_OUT
+        inset = skin.inset(points, wide)
+        near = np.abs(inset) <= wide
         if neck is not None:
             near &= neck.signed_distance(points) > 0.0
-        deeper = np.where(outside[near] > beyond, clear, 0.0)
-        inset = np.maximum(skin.inset(points[near]), 0.0)
-        ways = [(skin.edge(face), inset)]
+        deeper = np.where(inset[near] < -beyond, clear, 0.0)
+        ways = [(skin.edge(face), np.maximum(inset[near], 0.0))]
         ways += [(r.edge, r.inset(points[near])) for r in skin.runs(face) if r.edge in edges]
         for edge, inward in ways:
             if edge in edges:

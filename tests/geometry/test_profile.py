@@ -253,6 +253,20 @@ def test_many_points_are_measured_in_portions():
 
 
 @lawful
+@given(shapes(), st.floats(0.0, 12.0))
+def test_no_farther_than_asked_the_distances_of_many_points_are_exact(made, within):
+    """Farther off, the figure is of the right side, beyond that, and no more than there is."""
+    x0, y0, x1, y1 = made.box
+    xs, ys = (np.arange(a - 15.0, b + 15.0, 1.3) for a, b in ((x0, x1), (y0, y1)))
+    points = np.stack(np.meshgrid(xs, ys), axis=2).reshape(-1, 2)
+    true, found = made.signed_distance(points), made.signed_distance(points, within)
+    near = np.abs(true) <= within
+    assert np.array_equal(true[near], found[near]) and not np.array_equal(true, found)
+    assert np.array_equal(true > 0.0, found > 0.0) and np.all(np.abs(found[~near]) > within)
+    assert np.all(np.abs(found) <= np.abs(true) + 1e-9)
+
+
+@lawful
 @given(shapes())
 def test_many_points_lie_inside_as_each_alone_does(made):
     """Also at the heights of vertices, of arcs' tops and on the chain itself."""

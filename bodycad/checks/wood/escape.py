@@ -73,7 +73,7 @@ def _out(points: np.ndarray, skin: Skin, face: str) -> np.ndarray:
         )
         deep: np.ndarray = np.maximum(out, in_shelves(skin, points))
         return deep
-    inside = skin.inset(points[:, :2]) > 0.0
+    inside = skin.inset(points[:, :2], 0.0) > 0.0
     out = np.full(len(points), -np.inf)
     if inside.any():
         over = points[inside, 2] - skin.height(face, points[inside, :2])

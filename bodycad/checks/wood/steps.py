@@ -293,7 +293,7 @@ def _overhang(contour: Contour, skin: Skin) -> tuple[float, tuple[float, float, 
     here = (under > BESIDE) & (under < skin.thickness) & (v > carve.span[0]) & (v < carve.span[1])
     i, j = np.nonzero(here)
     plan = np.array(carve.origin) + u[i, None] * across + y[j, None] * along
-    wood = skin.inset(plan) > 0.0 if len(plan) else np.zeros(0, bool)
+    wood = skin.inset(plan, 0.0) > 0.0 if len(plan) else np.zeros(0, bool)
     if not wood.any():
         return 0.0, (0.0, 0.0, 0.0)
     depth = np.where(wood, under[i, j], 0.0)

@@ -39,7 +39,7 @@ def _least_between(skin: Skin, enough: float) -> Wood | None:
         radius = half * math.sqrt(2.0)
         least = _at_least(skin, cells, radius)
         cells, least = cells[least < best - FINE], least[least < best - FINE]
-        inset = skin.inset(cells) if len(cells) else np.zeros(0)
+        inset = skin.inset(cells, radius) if len(cells) else np.zeros(0)
         inside = cells[inset >= 0.0]
         wood = skin.thickness - skin.fall("front", inside) - skin.fall("back", inside)
         if len(wood) and wood.min() < best:

@@ -21,6 +21,8 @@ COINCIDENT = 1e-9
 MOST = 4000
 """The most vertices of a chain: a body's outline asks for a few hundred at most, and what is asked
 of it costs time and memory by their number."""
+DENSE, CELL = 400, 6.0
+"""Of more points than this one first asks by square cells, mm, which of them lie far off."""
 FARTHEST = 3000.0
 """No vertex lies farther than this from the axes, mm: no instrument is that
 long."""
@@ -113,14 +115,31 @@ class Profile:
         """Radius of the tightest corner for a cutter inside, mm; 0 when sharp, inf if none."""
         return float(self.inside_corners[1].min(initial=math.inf))
 
-    def signed_distance(self, points: np.ndarray) -> np.ndarray:
-        """Distance (m,) from `points` (m, 2) to the chain, negative inside, mm."""
+    def signed_distance(self, points: np.ndarray, within: float = math.inf) -> np.ndarray:
+        """Distance (m,) from `points` (m, 2) to the chain, negative inside, mm; of a point that
+        lies farther than `within` (mm) on either side, some figure beyond that."""
         points = np.atleast_2d(np.asarray(points, float))
+        if within < math.inf and len(points) > DENSE:
+            return self._by_cells(points, within)
         # In portions: points times segments must not outgrow the memory.
         size = max(1, 500_000 // len(self.vertices))
         starts = range(0, max(len(points), 1), size)
         distance = np.concatenate([self.segments.away(points[k : k + size])[0] for k in starts])
         return np.where(self.segments.encloses(points), -distance, distance)
+
+    def _by_cells(self, points: np.ndarray, within: float) -> np.ndarray:
+        """See `signed_distance`: where a whole cell lies so far off, its points are not asked."""
+        low = points.min(axis=0)
+        cells = ((points - low) // CELL).astype(int)
+        key = cells[:, 0] + cells[:, 1] * (cells[:, 0].max() + 1)
+        _, first, own = np.unique(key, return_index=True, return_inverse=True)
+        if len(first) > len(points) / 4:
+            return self.signed_distance(points)
+        middle = self.signed_distance(low + (cells[first] + 0.5) * CELL)[own]
+        least = np.abs(middle) - CELL * math.sqrt(0.5)
+        distance, near = np.copysign(least, middle), np.flatnonzero(least <= within)
+        distance[near] = self.signed_distance(points[near])
+        return distance
 
     def contains(self, x: float, y: float) -> bool:
         """Whether the point lies inside."""

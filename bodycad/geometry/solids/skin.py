@@ -8,6 +8,7 @@ distance in the (s, z) plane is the distance in space."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
@@ -249,9 +250,10 @@ class Skin:
         """Figures of this skin alone, each worked out once, whatever is cut inside."""
         return {}
 
-    def inset(self, points: np.ndarray) -> np.ndarray:
-        """s (m,): plan distance in from the outline, negative outside, for plan points (m, 2)."""
-        return -self.outline.signed_distance(points)
+    def inset(self, points: np.ndarray, within: float = math.inf) -> np.ndarray:
+        """s (m,): plan distance in from the outline, negative outside, for plan points (m, 2);
+        farther than `within` (mm) on either side, some figure beyond that."""
+        return -self.outline.signed_distance(points, within)
 
     def edge_inset(self, z: float) -> float:
         """Plan distance in from the outline (mm) of the wood at height z, edge alike all round."""
@@ -265,7 +267,9 @@ class Skin:
         """Height z (m,) of a shaped face, "front" or "back", over plan points (m, 2) within."""
         points = np.atleast_2d(points)
         carved, edge = self.fall(face, points), self.edge(face)
-        depth = np.maximum(carved, _lost(edge, self.inset(points), carved)) if edge.drop else carved
+        depth = carved
+        if edge.drop:
+            depth = np.maximum(carved, _lost(edge, self.inset(points, edge.reach), carved))
         for run in self.runs(face):
             depth = np.maximum(depth, _lost(run.edge, run.inset(points), carved))
         return -depth if face == Face.FRONT else depth - self.thickness
