@@ -7,9 +7,11 @@ then 1.
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[1]
 BESIDE = {
@@ -24,10 +26,13 @@ TESTS = ("pytest", "-n", "2")
 
 def main(words: list[str]) -> int:
     """Run every step. Returns 0 when all hold, else 1."""
-    piped = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True, "cwd": ROOT}
+    # Some hundred processes are started: each would compile the package anew.
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    given: dict[str, Any] = {"cwd": ROOT, "env": kept}
+    piped = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True, **given}
     running = {name: subprocess.Popen(_command(step), **piped) for name, step in BESIDE.items()}
     print(f"-- tests: {' '.join(TESTS)}", flush=True)
-    failed = ["tests"] if subprocess.run(_command((*TESTS, *words)), cwd=ROOT).returncode else []
+    failed = ["tests"] if subprocess.run(_command((*TESTS, *words)), **given).returncode else []
     for name, process in running.items():
         said, _ = process.communicate()
         print(f"-- {name}: {' '.join(BESIDE[name])}\n{said}", end="", flush=True)

@@ -405,7 +405,7 @@ def test_a_script_that_goes_wrong_at_another_value_costs_only_that_value(
     """One JSON document on stdout with the verdict, exit status 1; the value that does no harm is
     found, where the search comes to it."""
     monkeypatch.setattr(runs, "SHARE", 0.005)
-    monkeypatch.setattr(runs, "LEAST", 1.5)
+    monkeypatch.setattr(runs, "LEAST", 0.8)
     path = tmp_path / "round.py"
     path.write_text(SPOILED.format(what=WORSE[what], to=22.4))
     assert cli.main(["check", str(path), "--json", "--cures", "300"]) == 1
