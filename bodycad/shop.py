@@ -296,6 +296,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "stock.thickness": Limit(0.3, 0.15, most=True),
             "size-claim": Limit(3.0, 0.3, most=True),
             "cut-order.pin": Limit(6.0, 10.0),
+            "balance.span": Limit(150.0, 250.0),
             "balance.share": Limit(100.0, 70.0, most=True),
             "balance.strap": Limit(0.0, 10.0),
             "simulation.left": Limit(0.1, 0.05, most=True),

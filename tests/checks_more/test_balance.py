@@ -27,7 +27,7 @@ from bodycad.parts.jack import EndJack
 from bodycad.parts.strap import StrapButton
 from bodycad.shop import Limit
 from tests import sample
-from tests.checks_more.bench import T, bench, hole, loose
+from tests.checks_more.bench import T, bench, hole, loose, only
 
 
 def hung(horn_x, horn_y=100.0, tail_y=0.0, left_handed=False):
@@ -87,7 +87,7 @@ def test_share_of_the_horn(horn, status):
         (0.015, horn + 6.0),
     ]
     x = sum(m * at for m, at in rows) / sum(m for m, _ in rows)
-    found = balance(hung(horn))[1]
+    found = only(balance(hung(horn)), "balance.share", "horn", "tail")
     assert found.value == pytest.approx(100.0 * (x + 200.0) / (horn + 200.0), abs=0.3)
     assert (found.status, found.limit) == (status, None)
 
@@ -96,12 +96,24 @@ def test_centre_under_the_strap_line():
     """Buttons at (-200, 0) and (360, 100): the line stands 100 * (x + 200)/560 over the centreline
     at the centre."""
     layout = hung(360.0)
-    share, under = balance(layout)[1:]
+    share, under = balance(layout)[2:]
     assert under.value == pytest.approx(share.value, abs=1.0) and under.status == "pass"
 
 
 def test_centre_over_the_strap_line_warns():
-    assert balance(hung(360.0, -60.0, -60.0))[2].status == "warn"
+    found = balance(hung(360.0, -60.0, -60.0))
+    assert only(found, "balance.strap", "horn", "tail").status == "warn"
+
+
+@pytest.mark.parametrize("left_handed", [False, True])
+@pytest.mark.parametrize(
+    "horn, status", [(-190.0, "fail"), (-51.0, "fail"), (-50.0, "warn"), (50.0, "pass")]
+)
+def test_buttons_near_each_other_hang_nothing(horn, status, left_handed):
+    """The tail's stands at -200: 10, 149, 150 and 250 mm before it along the neck, 100 mm aside."""
+    layout = hung(horn, left_handed=left_handed)
+    found = only(balance(layout), "balance.span", "horn", "tail")
+    assert (found.value, found.status) == (pytest.approx(horn + 200.0), status)
 
 
 def test_left_hand_is_judged_alike():

@@ -1,4 +1,4 @@
-"""`balance`: how heavy the instrument becomes and how it hangs from its strap. Advice only."""
+"""`balance`: how heavy the instrument becomes and how it hangs from its strap."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, advise, passed, skip
+from bodycad.checks.finding import Finding, advise, judge, passed, skip
 from bodycad.checks.page import Page
 from bodycad.geometry.plane.segments import encloses_grid
 from bodycad.geometry.solids.solid import Point3
@@ -26,19 +26,23 @@ practice, no source."""
 UNKNOWN = 2e-6
 """kg a mm3 of the rooms of a part that states no Mass: metal, plastic and air together (common
 practice, no source)."""
+LINE = 50.0
+"""mm along the neck between two buttons under which no share of the weight is reckoned."""
 WEIGHTLESS = (RoomKind.PLUG, RoomKind.SWING, RoomKind.TOOL)
 """Rooms that are kept free."""
 
 PAGE = Page(
-    asks="What will the instrument weigh, and does it hang level from its strap buttons?",
-    why="Held level, the horn's button takes the share of the weight that the centre of mass lies "
-    "along the way from tail to horn. At half it is even; a strap slips over the shoulder "
-    "somewhere beyond two thirds, and with the centre beyond the horn the neck always dives. With "
-    "the centre above the line of the buttons it turns over. Estimated masses: advice, never a "
-    "failure.",
-    limits=("balance.share", "balance.strap"),
-    cures="Lengthen the horn, move the bridge and the neck toward the tail together, lighten the "
-    "headstock.",
+    asks="What will the instrument weigh, are its outer strap buttons far enough apart along the "
+    "neck to hang it from, and does it hang level from them?",
+    why="From two buttons near each other nothing hangs level: it turns about them. Held level, "
+    "the horn's button takes the share of the weight that the centre of mass lies along the way "
+    "from tail to horn. At half it is even; a strap slips over the shoulder somewhere beyond two "
+    "thirds, and with the centre beyond the horn the neck always dives. With the centre above the "
+    "line of the buttons it turns over. Masses are estimated: what rests on them is advice, never "
+    "a failure.",
+    limits=("balance.span", "balance.share", "balance.strap"),
+    cures="Set one button on the horn or at the neck and one at the tail. Lengthen the horn, move "
+    "the bridge and the neck toward the tail together, lighten the headstock.",
 )
 
 
@@ -51,8 +55,8 @@ class Lump:
 
 
 def balance(layout: Layout) -> list[Finding]:
-    """Mass and centre of mass; share of the weight on the horn's button; height over the line of
-    the buttons."""
+    """Mass and centre of mass; how far apart the outer buttons stand; share of the weight on the
+    horn's button; height over the line of the buttons."""
     wood, (fitted, guessed) = body_mass(layout), part_masses(layout)
     whole = together([wood, *neck_masses(layout), *fitted])
     x, y, z = whole.centre
@@ -68,11 +72,13 @@ def balance(layout: Layout) -> list[Finding]:
     )
     if len(buttons) < 2:
         return [*found, skip("balance", "how it hangs is not known without two strap buttons")]
-    (tx, ty, _, tail), (hx, hy, hz, horn) = buttons[0], buttons[-1]
-    span = hx - tx
-    if span < 50.0:
-        words = f"{tail} and {horn} stand {span:.0f} mm apart along the neck"
-        return [*found, skip("balance", f"{words}: no strap line to hang from")]
+    (tx, ty, tz, tail), (hx, hy, hz, horn) = buttons[0], buttons[-1]
+    span, limit = hx - tx, layout.shop.limit("balance.span")
+    text = f"{tail} and {horn} stand {span:.0f} mm apart along the neck"
+    cure, at = "set one of them on the horn or at the neck", ((hx, ty, tz), (tx, ty, tz))
+    found.append(judge((horn, tail), span, limit, text, cure, at=at))
+    if span < LINE:
+        return found
     share = 100.0 * (x - tx) / span
     limit = layout.shop.limit("balance.share")
     where = f"{abs(hx - x):.0f} mm {'behind' if x <= hx else 'in front of'} it"
