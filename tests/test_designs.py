@@ -8,6 +8,7 @@ import pytest
 
 from bodycad import build, load_design
 from bodycad.design import check
+from bodycad.exports import more
 from bodycad.exports.plan import portrait
 from tests.drawn import layout_of
 from tests.gallery import README, gallery, page, renewed
@@ -42,6 +43,15 @@ def test_nothing_of_it_fails(name):
     bad = [(f.code, f.subjects, f.text) for f in report.findings if f.status in ("fail", "error")]
     assert not bad
     assert report.exit_status == 0
+
+
+@pytest.mark.parametrize("name", DESIGNS)
+def test_every_file_of_it_that_needs_no_kernel_is_written(name, tmp_path):
+    """One whose bridges are single had no cut order: it asked for a limit of no such name."""
+    report = check(layout_of(name))
+    for kind in more.kinds():
+        kind.write(report, tmp_path)
+        assert all((tmp_path / file).exists() for file in kind.names(report.layout))
 
 
 @pytest.mark.parametrize("name", asked())

@@ -17,7 +17,7 @@ from bodycad.layout.void import Void
 from bodycad.making.step import Stop
 from bodycad.words import Face, FitKind
 
-STACK = "stack.bass", "stack.treble"
+STACK = "stack", "stack.bass", "stack.treble"
 """The findings on saddles that stand as high as the strings want them."""
 THREADS = "stretch two threads from the nut's outer slots over the outer saddles' places: "
 

@@ -23,6 +23,7 @@ from bodycad.layout.workpiece import Workpiece
 from bodycad.making.blank_plan import CLEAR, FEWEST, WASHER, BlankPlan, blank_plan
 from bodycad.making.order import cut_order
 from bodycad.making.step import CutOrder, SetUp, spans
+from bodycad.making.stops import STACK
 from bodycad.shop import Shop
 from bodycad.words import EdgeForm, Face
 
@@ -44,7 +45,7 @@ CARVED = (
 )
 DRY = (
     (("pocket-fit.least",), "Neck in its pocket"),
-    (("stack.bass", "stack.treble"), "Saddle heights"),
+    (STACK, "Saddle heights"),
     (("saddle-window",), "Saddles along the strings"),
     (("string-margin", "string-margin.difference"), "Strings beside the fretboard's edges"),
     (("string-clearance",), "Strings over the pickups"),

@@ -16,6 +16,7 @@ from bodycad.layout.layout import Layout
 from bodycad.making.rest import FAR, LEAST, Rest
 from bodycad.making.step import Run, SetUp, Step, Stop, spans
 from bodycad.safety import CAUTIONS, Danger
+from bodycad.shop import LIMITS
 
 EACH = (Danger.NECK, Danger.DRILL, Danger.MAINS, Danger.FILINGS)
 """Cautions that stand at each step that they concern; the others once in a set-up."""
@@ -168,7 +169,7 @@ def _may(report: Report, stop: Stop) -> str:
             spare = min(f.margin for f in found if f.margin is not None) / stop.takes
             words = f"holds while off by less than {max(spare, 0.0):.2f}"
             told.append(f"{words} ({code})")
-        elif code in report.layout.shop.limits or "." in code:
+        elif code in LIMITS:
             limit = report.layout.shop.limit(code)
             told.append(f"give or take {limit.warn:g} ({code})" if limit.most else "")
     said = ", ".join(filter(None, told))
