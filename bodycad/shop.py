@@ -76,6 +76,16 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "bolt-seat.proud": Limit(0.0, 0.0),
             "bolt-seat.proud.plate": Limit(-0.5, -0.3),
             "heel-hand": Limit(75.0, 60.0, most=True),
+            "heel-hand.fingers": Limit(
+                25.0,
+                35.0,
+                "a hand is 24 to 38 mm thick at its knuckles (Pheasant, Bodyspace, from memory)",
+            ),
+            "heel-hand.thumb": Limit(
+                17.0,
+                26.0,
+                "a thumb is 17 to 26 mm broad (Pheasant, Bodyspace, from memory)",
+            ),
             "bolt-grip": Limit(12.0, 14.0),
             "bolt-grip.insert": Limit(
                 1.0,

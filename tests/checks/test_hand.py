@@ -11,6 +11,7 @@ import pytest
 from bodycad.checks.rules.hand import HAND, STEP, grasp
 from bodycad.checks.rules.seated import necks
 from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.plane.profile import profile
 from bodycad.shop import LIMITS
 from tests.checks.bench import ask, bevel, board, looser, necked
 
@@ -18,9 +19,17 @@ LAST = 635.0 / 2.0 ** (22.0 / 12.0)
 PROUD = 25.4 - 17.0
 
 
-def hand(layout):
-    (found,) = ask(layout, "heel-hand")
+def hand(layout, code="heel-hand"):
+    (found,) = [f for f in ask(layout, "heel-hand") if f.code == code]
     return found
+
+
+def horned(beside, tip=330.0, **changes):
+    """The bench with a horn 34 mm wide on the treble side, from the body's end at 200 to `tip`, its
+    inner edge `beside` mm off the centreline."""
+    corners = [(-200.0, -150.0), (200.0, -150.0), (200.0, -beside - 34.0), (tip, -beside - 34.0)]
+    corners += [(tip, -beside), (200.0, -beside), (200.0, 150.0), (-200.0, 150.0)]
+    return board(necked(), outline=profile(corners), **changes)
 
 
 def test_a_plain_heel_is_the_body_and_what_the_neck_stands_proud():
@@ -71,5 +80,41 @@ def test_a_thick_heel_warns_and_never_fails():
 def test_it_says_why_it_is_not_asked():
     assert [f.status for f in ask(board(), "heel-hand")] == ["skip"]
     away = rectangle(160.0, 300.0, 0.0, 80.0)  # the body ends at x = 160, before the last fret
-    (found,) = ask(board(necked(x=84.0), outline=away), "heel-hand")
+    found = hand(board(necked(x=84.0), outline=away))
     assert found.status == "skip" and "last frets" in found.text
+
+
+@pytest.mark.parametrize("left_handed", [False, True])
+@pytest.mark.parametrize(
+    "beside, status", [(29.0, "fail"), (46.0, "fail"), (57.0, "warn"), (63.0, "pass")]
+)
+def test_a_horn_beside_the_neck_leaves_no_room_for_the_fingers(beside, status, left_handed):
+    """Asked from 20 mm past the body's end at 200: there the board's edge stands 28 mm at the last
+    fret less 6.5 mm a (635 - 178.19) mm off the centreline, and comes in from there."""
+    half = 28.0 - 6.5 * (220.0 - LAST) / (635.0 - LAST)
+    found = hand(horned(beside, left_handed=left_handed), "heel-hand.fingers")
+    assert (found.status, found.value) == (status, pytest.approx(beside - half))
+    assert "fret 19" in found.text
+
+
+def test_a_horn_that_comes_in_at_its_tip_is_found_there():
+    """A bump of the horn that touches the board's edge from 300 to 330 is no body that the neck
+    leaves later: the hand has no room before it."""
+    corners = [(-200.0, -150.0), (200.0, -150.0), (200.0, -90.0), (330.0, -90.0), (330.0, -20.0)]
+    corners += [(300.0, -20.0), (300.0, -80.0), (200.0, -80.0), (200.0, 150.0), (-200.0, 150.0)]
+    found = hand(board(necked(), outline=profile(corners)), "heel-hand.fingers")
+    assert (found.status, found.value) == ("fail", pytest.approx(0.0, abs=1e-9))
+
+
+def test_the_bottom_of_a_cutaway_is_no_horn():
+    """A horn that ends 20 mm past the body's end is beside no hand; the thumb has room."""
+    assert hand(horned(30.0, tip=219.9), "heel-hand.fingers").value is None
+    assert hand(horned(30.0), "heel-hand.thumb").value is None
+
+
+def test_the_thumb_wants_less():
+    """The same horn on the bass side: the skin alone is mirrored."""
+    layout = horned(46.0)
+    turned = layout.with_body(skin=layout.skin.mirrored())
+    assert hand(turned, "heel-hand.thumb").status == "warn"
+    assert hand(turned, "heel-hand.fingers").value is None
