@@ -294,6 +294,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "post-web": Limit(6.0, 10.0),
             "control-reach.string": Limit(12.0, 20.0),
             "control-reach.edge": Limit(8.0, 12.0),
+            "control-reach.apart": Limit(1.0, 8.0),
             "rod-reach": Limit(0.3, 1.0),
             "rod-reach.part": Limit(0.5, 1.5),
             "vibrato-swing": Limit(0.0, 2.0),

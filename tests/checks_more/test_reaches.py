@@ -179,6 +179,34 @@ def test_behind_the_saddles_the_string_ends():
     ).value == pytest.approx(100.0 + x - 10.0, abs=0.05)
 
 
+def pair(apart, over=0.0, left_handed=False):
+    """Two parts' knobs, 20 mm across and 16 mm high, whose axes stand `apart` mm apart, the second
+    `over` mm higher."""
+    first, second = (
+        Room(f"{name}.knob", name, "knob", bore((x, -80.0, z), (0, 0, 1), 20.0, 16.0))
+        for name, x, z in (("p", 0.0, 1.0), ("q", apart, 1.0 + over))
+    )
+    parts = loose(rooms=(first,)), loose(rooms=(second,), name="q")
+    return bench(*parts, left_handed=left_handed)
+
+
+@pytest.mark.parametrize("left_handed", [False, True])
+@pytest.mark.parametrize(
+    "apart, over, status",
+    [(15.0, 0.0, "fail"), (20.9, 15.0, "fail"), (27.9, 0.0, "warn"), (28.0, 0.0, "pass")],
+)
+def test_two_knobs_leave_room_for_fingers(apart, over, status, left_handed):
+    layout = pair(apart, over, left_handed)
+    found = only(control_reach(layout), "control-reach.apart", "p.knob", "q.knob")
+    assert (found.status, found.value) == (status, pytest.approx(max(apart - 20.0, 0.0)))
+
+
+@pytest.mark.parametrize("apart, over", [(0.0, 16.0), (60.1, 0.0)])
+def test_knobs_over_each_other_or_far_apart_are_not_asked(apart, over):
+    codes = {f.code for f in control_reach(pair(apart, over))}
+    assert codes == {"control-reach.string", "control-reach.edge"}
+
+
 def test_no_knobs_is_skipped():
     assert [f.status for f in control_reach(bench(loose()))] == ["skip"]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 import numpy as np
 
@@ -13,10 +14,12 @@ from bodycad.checks.piece import Answers, of_each, piece_limit
 from bodycad.checks.wood.ends import ends_in_air
 from bodycad.checks.wood.pointed import point_wood
 from bodycad.checks.wood.shank import in_a_wall, on_hand, out_of_chuck, shank
+from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.bore import Bore
+from bodycad.geometry.solids.solid import boxes_apart
 from bodycad.layout.blank import Pin
 from bodycad.layout.entry import entry, under_face
 from bodycad.layout.interface import Bush, Screw, StringHole, Sweep
@@ -31,6 +34,8 @@ from bodycad.words import SIDES, Face, Operation, RoomKind, SweepKind
 TIGHT = 0.06
 """What is drawn no more than this (mm) narrower than its hole is pressed in (common practice, no
 source)."""
+ASIDE = 40.0
+"""Controls farther from each other than this are not listed, mm."""
 DRILL_PAGE = Page(
     asks="Does a drill on hand make every hole, those of the datum pins too, and reach its "
     "bottom, flat where something seats on it, and how deep is the hole for its diameter? Does the "
@@ -59,11 +64,13 @@ DRILL_PAGE = Page(
     dangers=(Danger.DRILL, Danger.DUST),
 )
 CONTROL_PAGE = Page(
-    asks="Is every knob far enough from the outer strings for the hand, and far enough from the "
-    "body's edge for a sleeve?",
-    why="A knob under the playing hand is turned by accident; one at the edge is knocked.",
-    limits=("control-reach.string", "control-reach.edge"),
-    cures="Move the control away from the strings or the edge, or use a smaller knob.",
+    asks="Is every knob, lever and tip far enough from the outer strings for the hand, far enough "
+    "from the body's edge for a sleeve, and far enough from the next for fingers between them?",
+    why="A knob under the playing hand is turned by accident; one at the edge is knocked. Knobs "
+    "that rub turn each other, and one that fingers do not get round cannot be turned alone.",
+    limits=("control-reach.string", "control-reach.edge", "control-reach.apart"),
+    cures="Move the control away from the strings, the edge or the next control, or use a smaller "
+    "knob.",
 )
 SWING_PAGE = Page(
     asks="Does a vibrato's block keep clear of its route over its whole swing, and is it shorter "
@@ -342,8 +349,8 @@ def _pointed(shop: Shop, one: LikeHoles) -> Drill | None:
 
 
 def control_reach(layout: Layout) -> Iterator[Finding]:
-    """Each knob's edge to the nearest string between nut and saddle, and to the outline, in
-    plan. A knob that no Sweep states is judged too."""
+    """Each knob's edge to the nearest string between nut and saddle, and to the outline, in plan,
+    and to those of other controls. A knob that no Sweep states is judged too."""
     hands = {one.room for one in layout.stated(Sweep) if one.kind is SweepKind.HAND}
     knobs = [r for r in layout.rooms if r.kind is RoomKind.KNOB or r.id in hands]
     if not knobs:
@@ -362,6 +369,22 @@ def control_reach(layout: Layout) -> Iterator[Finding]:
         words = f"{spare:.2f} mm from {knob.part}'s knob to the body's edge"
         cure = f"move {knob.part} inward or use a smaller knob"
         yield judge((knob.id, "edge"), spare, limit, words, cure, at=witness(p, q, z))
+    yield from _apart(layout, knobs)
+
+
+def _apart(layout: Layout, knobs: list[Room]) -> Iterator[Finding]:
+    """What two controls have beside each other, at one height: knobs one over the other are worked
+    one by one."""
+    limit = layout.shop.limit("control-reach.apart")
+    for one, two in combinations(sorted(knobs, key=lambda room: room.id), 2):
+        low, high = (one.shape.box[k] for k in (2, 5))
+        level = low < two.shape.box[5] and two.shape.box[2] < high
+        if one.part == two.part or not level or boxes_apart(one.shape, two.shape) > ASIDE:
+            continue
+        found = gap(one.shape, two.shape)
+        words = f"{found.distance:.2f} mm between {one.id} and {two.id}"
+        cure = f"move {one.part} and {two.part} apart, or use smaller knobs"
+        yield judge_gap((one.id, two.id), found, limit, words, cure)
 
 
 def _to_strings(layout: Layout, knob: Room, plan: Profile, z: float) -> Finding:
