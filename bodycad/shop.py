@@ -300,6 +300,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "vibrato-swing": Limit(0.0, 2.0),
             "vibrato-swing.back": Limit(0.0, 1.5),
             "glue-joint": Limit(0.0, 0.0),
+            "glue-joint.board": Limit(10.0, 25.0),
             "stock": Limit(0.0, 6.0),
             "stock.pin": Limit(3.0, 5.0),
             "stock.pin.cutter": Limit(0.0, 2.0),

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from bodycad.checks.finding import Finding
 from bodycad.layout.layout import Layout
-from bodycad.layout.workpiece import Workpiece
+from bodycad.layout.workpiece import BODY, Workpiece
 from bodycad.shop import Limit, Shop
 
 Answers = Generator[Finding, None, int]
@@ -38,3 +38,8 @@ def of_each(layout: Layout, ask: Callable[[Workpiece, Shop], Answers]) -> Answer
 def piece_limit(shop: Shop, piece: Workpiece, name: str) -> Limit:
     """The limit of that name in force for a workpiece: sheet has limits of its own."""
     return shop.limit(f"{name}.sheet" if piece.sheet else name)
+
+
+def blank_name(piece: Workpiece) -> str:
+    """What findings call the blank of a workpiece."""
+    return "blank" if piece.id == BODY else f"{piece.id}.blank"

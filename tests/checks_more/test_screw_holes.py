@@ -1,11 +1,13 @@
 """`pilot-tip`, `post-web` and `glue-joint` by hand."""
 
+from dataclasses import replace
+
 import pytest
 
 from bodycad.checks.rules.screws import glue_joint, pilot_tip, post_web
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.prism import Prism
-from bodycad.layout.blank import on_edge
+from bodycad.layout.blank import Blank, on_edge
 from bodycad.layout.interface import Hides, Post, Screw
 from bodycad.layout.layout import Placed
 from bodycad.layout.void import Room
@@ -162,6 +164,35 @@ def test_a_neck_screw_on_the_joint_warns():
         )
         found = list(glue_joint(bench(loose(*cuts, says=(screw,)), joints=(24.0,))))[0]
         assert found.status == status and "1 hole " in found.text
+
+
+@pytest.mark.parametrize(
+    "joints, wide, status",
+    [
+        ((24.0, 25.0), 1.0, "fail"),
+        ((30.0, -20.0, 5.0), 25.0, "pass"),
+        ((140.0,), 10.0, "warn"),
+        ((-149.0,), 1.0, "fail"),
+        ((160.0, 161.0, 0.0), 150.0, "pass"),
+    ],
+)
+@pytest.mark.parametrize("left_handed", [False, True])
+def test_the_narrowest_board_of_the_body(joints, wide, status, left_handed):
+    """The board reaches from y = -150 to 150 in a blank to 165: joints in the waste are none."""
+    layout = bench(loose(), joints=joints, left_handed=left_handed)
+    found = only(glue_joint(layout), "glue-joint.board", "blank", "board")
+    assert (found.value, found.status) == (pytest.approx(wide), status)
+
+
+def test_the_narrowest_board_of_another_workpiece():
+    """A top of its own, glued of two boards, 4 mm of one of which its outline reaches."""
+    layout = bench(loose(), joints=(0.0,))
+    skin = replace(layout.skin, outline=rectangle(100.0, 40.0))
+    blank = Blank(-60.0, -30.0, 60.0, 30.0, layout.blank.species, joints=(16.0,))
+    top = replace(layout.body, id="top", skin=skin, blank=blank)
+    found = list(glue_joint(replace(layout, pieces=(*layout.pieces, top))))
+    assert only(found, "glue-joint.board", "top.blank", "board").value == pytest.approx(4.0)
+    assert only(found, "glue-joint.board", "blank", "board").value == pytest.approx(150.0)
 
 
 def test_one_piece_is_skipped():

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from bodycad.checks.finding import Finding, advise, judge, judge_gap, passed, skip
 from bodycad.checks.page import Page
+from bodycad.checks.piece import Answers, blank_name, of_each
 from bodycad.checks.wood.inwood import face_wood
 from bodycad.checks.wood.near import REACH, ball_bounds, side_gap, voids_near
 from bodycad.fasteners import PILOT_SHARE
@@ -20,6 +22,7 @@ from bodycad.layout.interface import Hides, Post, Screw, StringHole
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
+from bodycad.shop import Shop
 from bodycad.words import SIDES, Face, Operation
 
 END = 2.0
@@ -47,10 +50,12 @@ WEB_PAGE = Page(
     cures="Move the pickup or its route away from the posts, or use a shorter route there.",
 )
 GLUE_PAGE = Page(
-    asks="Does a glue joint of the blank run through a post, a neck screw or a row of holes?",
+    asks="Does a glue joint of the blank run through a post, a neck screw or a row of holes, and "
+    "how wide is the narrowest board of which a workpiece is glued, as far as its outline reaches?",
     why="A press-fitted or loaded hole on the line wedges the joint open. Through one hole of a "
-    "row is noted only; through a post or along a row it warns.",
-    limits=("glue-joint",),
+    "row is noted only; through a post or along a row it warns. A strip cannot be clamped straight "
+    "and planed true like a board, and a joint just inside the outline leaves a splinter there.",
+    limits=("glue-joint", "glue-joint.board"),
     cures="Move the joint in the blank, or choose boards whose joint misses the holes.",
 )
 
@@ -170,11 +175,11 @@ def post_web(layout: Layout) -> Iterator[Finding]:
 
 
 def glue_joint(layout: Layout) -> Iterator[Finding]:
-    """Each joint line against the holes it comes nearest to, part by part."""
+    """Each joint line against the holes it comes nearest to, part by part, and the narrowest board
+    of each workpiece."""
     joints = layout.blank.joints
     if not joints:
         yield skip("glue-joint", "the blank is one piece")
-        return
     loaded = {v.id for v in layout.voids if v.operation is Operation.POST}
     loaded |= {post.hole for post in layout.stated(Post)}
     for screw in layout.stated(Screw):
@@ -193,6 +198,22 @@ def glue_joint(layout: Layout) -> Iterator[Finding]:
         parts = f"{len(near)} of {len(rows)} parts within {REACH:g} mm"
         words = f"the joint at y = {y:+.1f} mm passes holes of {parts}"
         yield passed("glue-joint.far", (line,), words)
+    yield from of_each(layout, _boards)
+
+
+def _boards(piece: Workpiece, shop: Shop) -> Answers:
+    """The narrowest board of a workpiece that is glued of several, between its joints and the
+    farthest that its outline reaches."""
+    x0, y0, x1, y1 = piece.skin.outline.box
+    joints = sorted(y for y in piece.blank.joints if y0 < y < y1) if piece.blank else []
+    if joints:
+        wide, low, high = min((b - a, a, b) for a, b in pairwise((y0, *joints, y1)))
+        subjects = blank_name(piece), "board"
+        words = f"the board from y = {low:+.1f} to {high:+.1f} mm is {wide:.1f} mm wide"
+        limit, x = shop.limit("glue-joint.board"), (x0 + x1) / 2.0
+        at = (x, low, 0.0), (x, high, 0.0)
+        yield judge(subjects, wide, limit, words, "move or leave out a joint", at=at)
+    return len(joints)
 
 
 def _spare(row: Row) -> tuple[float, str]:

@@ -9,10 +9,10 @@ import numpy as np
 
 from bodycad.checks.finding import Finding, judge, skip
 from bodycad.checks.page import Page
-from bodycad.checks.piece import Answers, of_each
+from bodycad.checks.piece import Answers, blank_name, of_each
 from bodycad.layout.blank import Blank, Pin
 from bodycad.layout.layout import Layout
-from bodycad.layout.workpiece import BODY, Workpiece
+from bodycad.layout.workpiece import Workpiece
 from bodycad.shop import Shop
 
 PAGE = Page(
@@ -49,7 +49,7 @@ def _stock(piece: Workpiece, shop: Shop) -> Answers:
     blank = piece.blank
     if blank is None:
         return 1
-    name = "blank" if piece.id == BODY else f"{piece.id}.blank"
+    name = blank_name(piece)
     x0, y0, x1, y1 = piece.skin.outline.box
     middle = (x0 + x1) / 2.0, (y0 + y1) / 2.0
     room = {" end": blank.x1 - blank.x0 - x1 + x0, "side": blank.y1 - blank.y0 - y1 + y0}
