@@ -111,8 +111,13 @@ def how(guide: Guide, outside: bool) -> str:
 
 def step_words(k: int, step: Step, guide: Guide) -> str:
     """One step of the work."""
+    packed = f" + {guide.packing:.2f} packing" if guide.packing else ""
     where = f"router on the {guide.sheet:g} mm template"
-    sums = f"set {step.setting:.2f} from base to tip ({step.end:.2f} deep + {guide.sheet:g})"
+    deep = f"{step.end:.2f} deep"
+    if step.wedged:
+        where = f"router on the template wedged up as told below ({guide.sheet:g} mm thick)"
+        deep = f"{step.end:.2f} under it"
+    sums = f"set {step.setting:.2f} from base to tip ({deep}{packed} + {guide.sheet:g})"
     over = "stands over the template"
     if not step.on:
         where = "template off, router on the face, the bearing on the wall just cut"
@@ -147,6 +152,9 @@ def _told(layout: Layout, one: RouterTemplate) -> Iterator[_Line]:
 def _depth(one: RouterTemplate) -> str:
     if one.outside:
         return f"through {one.piece.thickness:.2f} into the board under it, {one.depth:.2f}"
+    if one.wedge is not None:
+        falls = f"the floor falls to {one.wedge.deepest:.2f} on a wedge"
+        return f"{one.depth:.2f} deep from the {one.face} with a level cut; {falls}"
     return f"{one.depth:.2f} deep from the {one.face}"
 
 
@@ -240,16 +248,21 @@ def _block(layout: Layout, one: RouterTemplate, hand: str) -> Block:
     """What is engraved on a template."""
     guide = one.guide
     assert guide is not None
-    first = guide.steps[0]
+    first, *more = guide.steps
+    level = [step for step in more if not step.wedged]
     lead = f"BUSH {guide.bush.outside:g}" if guide.bush else "BEARING"
-    then = ", THEN AS ON PAPER" if len(guide.steps) > 1 else ""
+    then = ", THEN AS ON PAPER" if level else ""
+    packed = f" ON {guide.packing:.2f} PACKING" if guide.packing else ""
+    flat = "LEVEL: " if one.wedge is not None else ""
+    wedge = [f"THEN WEDGED: SET {step.setting:.2f}" for step in more if step.wedged]
     face = f"{one.face.upper()} UP" if one.piece is not layout.body else one.face.upper()
     return (
         (face, LARGE, BOLD),
         (f"{layout.name} rev {layout.revision}, {hand}", ENGRAVED, PLAIN),
         (one.id, ENGRAVED, PLAIN),
         (f"{lead}, CUTTER {guide.cutter:g}", ENGRAVED, PLAIN),
-        (f"DEPTH {one.depth:.2f}, SET {first.setting:.2f}{then}", ENGRAVED, PLAIN),
+        (f"{flat}DEPTH {one.depth:.2f}, SET {first.setting:.2f}{packed}{then}", ENGRAVED, PLAIN),
+        *((words, ENGRAVED, PLAIN) for words in wedge),
     )
 
 

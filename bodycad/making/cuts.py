@@ -23,7 +23,7 @@ from bodycad.making.clear import bridged, clearings, left, stands_out
 from bodycad.making.ledges import rings
 from bodycad.making.passes import passes
 from bodycad.making.rims import rims
-from bodycad.making.upright import depth_of, ends_flat, in_plan, tilted_floor
+from bodycad.making.upright import ends_flat, in_plan, level_depth
 from bodycad.shop import Shop
 from bodycad.tools import Cutter, Drill, EdgeBit
 from bodycad.words import Face
@@ -141,13 +141,11 @@ class _Face:
     def _voids(self) -> Iterator[_Wanted]:
         """Each upright void that is cut from this face, or half of it."""
         for void in self.piece.voids:
-            depth = depth_of(void, self.piece.thickness)
+            depth = level_depth(void, self.piece.thickness)
             half = len(self.piece.faces) > 1 and met(void, self.piece, self.shop)
             if in_plan(void, self.face) or half:
                 depth = self.piece.thickness / 2.0 + PAST_HALF if half else depth
                 plan = (Region(void.shape.plan),)
-                if (prism := tilted_floor(void)) is not None:
-                    depth = -prism.floor_range[1]  # its highest place
                 open_ = Face.EDGE in void.opens
                 yield _Wanted(str(void.operation), (void.id,), plan, depth, open_)
 

@@ -21,7 +21,15 @@ from bodycad.making.guided import Track, choose
 from bodycad.making.hole import Hole
 from bodycad.making.holes import holes
 from bodycad.making.located import by_datum
-from bodycad.making.sheets import drilled_hole, on_pins, pin_holes, sheet_piece
+from bodycad.making.sheets import (
+    drilled_hole,
+    on_packing,
+    on_pins,
+    pin_holes,
+    seat_under,
+    sheet_piece,
+)
+from bodycad.making.upright import level_depth, tilted_floor
 from bodycad.shop import Shop
 from bodycad.words import Face, SweepKind
 
@@ -98,6 +106,8 @@ def _strings(layout: Layout) -> Iterator[Fixture]:
     seats = {one.seat for one, _ in upright if one.seat is not None}
     sizes = sorted({f"{drilled[seat].size:.4g}" for seat in seats if seat in drilled})
     notes += _drilling([hole for _, hole in upright], ", ".join(sizes))
+    if high := seat_under(layout, rim, Face.FRONT):
+        notes.append(f"on the front {on_packing(high)}")
     faults = [] if located.one_way(shop) else ["it goes on in more than one way: heed its marks"]
     slanted = [one.hole for one, hole in stated if hole is None or not hole.upright]
     faults += [f"not on it, for they slant: {', '.join(slanted)}"] if slanted else []
@@ -137,7 +147,8 @@ def _frames(layout: Layout) -> Iterator[Fixture]:
         heel = _own(layout.rooms_by_id[joint.heel].shape.plan, x, y, turn)
         pocket = _own(layout.by_id[joint.pocket].shape.plan, x, y, turn)
         x0, y0, x1, y1 = heel.box
-        depth = -layout.by_id[joint.pocket].low
+        void = layout.by_id[joint.pocket]
+        depth = level_depth(void, layout.thickness)
         guide = choose((Track(heel),), depth, _bearings(layout))
         play = _play(heel, pocket)
         for side in (1.0, -1.0):
@@ -162,6 +173,7 @@ def _frames(layout: Layout) -> Iterator[Fixture]:
                 f"the heel's end lies at x {x:.2f}, its middle on the centreline, as the gap does",
                 f"packing of {play:.2f} mm on each side gives the play of the drawn pocket",
                 f"{depth:.2f} deep, with the bearing bits of the pocket's own template",
+                *(("its floor is tilted: the rest on a wedge",) if tilted_floor(void) else ()),
             )
             faults = () if guide is not None else ("no bearing bit on hand follows it",)
             what = f"{'bass' if bass else 'treble'} cheek of a frame round the real heel"

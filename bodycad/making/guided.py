@@ -104,7 +104,7 @@ class Step:
     tip under the plain face when it begins and ends, mm. setting: from the router's base to the tip
     at the end. once: the most of one pass, mm. bored: the waste must be bored out down to `start`
     first. hung: the lower ends of its bearing at `start` and `end`, mm under the face; None for a
-    bush."""
+    bush. wedged: the template is wedged up, and `end` counts square to it as it then lies."""
 
     bit: str
     on: bool
@@ -114,6 +114,7 @@ class Step:
     once: float
     bored: bool = False
     hung: tuple[float, float] | None = None
+    wedged: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,7 +124,7 @@ class Guide:
     cutter: its diameter. bush: None for a bearing. sheet: thickness of the template. depth: of the
     cut under the plain face. steps: what cuts it. tight: corners (x, y, radius) that the cutter
     leaves. narrow: a place is too narrow for the cutter. eaten: area of wood that the bush lets the
-    cutter take, mm2."""
+    cutter take, mm2. packing: how thick what the template lies on is, mm."""
 
     cutter: float
     bush: GuideBush | None
@@ -133,6 +134,7 @@ class Guide:
     tight: tuple[tuple[float, float, float], ...] = ()
     narrow: bool = False
     eaten: float = 0.0
+    packing: float = 0.0
 
     @property
     def off(self) -> float:
@@ -155,16 +157,21 @@ class Guide:
         return not (self.tight or self.narrow or self.eaten > EATEN or self.short > NIL)
 
 
-def choose(tracks: Sequence[Track], depth: float, shop: Shop) -> Guide | None:
+def choose(
+    tracks: Sequence[Track], depth: float, shop: Shop, packing: float | None = None
+) -> Guide | None:
     """The guide for tracks of one depth along one template: the first that cuts all that is drawn
     and no more, on the first sheet that will do; else the one that leaves least and takes no wood
     that is to stay. Bearings come before bushes, for their templates are at size, wide cutters
-    before narrow ones, small bushes before large ones. None where none can be used."""
+    before narrow ones, small bushes before large ones. None where none can be used. packing: how
+    thick what the template lies on is, mm; it then stays on to the end, for without it the router
+    does not lie level with it."""
     rest, wall = list[Guide](), max(track.wall for track in tracks)
     for sheet in shop.template_thickness:
         for cutter, bush in _pairs(shop, sheet):
-            steps = tuple(_steps(shop, (cutter, bush), sheet, depth, wall))
-            made = Guide(cutter, bush, sheet, depth, steps, tuple(_tight(tracks, cutter)))
+            steps = tuple(_steps(shop, (cutter, bush), sheet, depth, wall, packing))
+            tight = tuple(_tight(tracks, cutter))
+            made = Guide(cutter, bush, sheet, depth, steps, tight, packing=packing or 0.0)
             if made.perfect:
                 made = _judged(made, tracks)
                 if made.perfect:
@@ -174,18 +181,21 @@ def choose(tracks: Sequence[Track], depth: float, shop: Shop) -> Guide | None:
     return min((one for one in judged if not one.eaten > EATEN), key=_worse, default=None)
 
 
-def wanted(tracks: Sequence[Track], depth: float, shop: Shop) -> str:
+def wanted(tracks: Sequence[Track], depth: float, shop: Shop, packing: float | None = None) -> str:
     """What would do where nothing on hand does: a cutter of the shop's that reached farther, or a
-    bearing bit that comes into the tightest corner; "" where that is finer than there are."""
+    bearing bit that comes into the tightest corner; "" where that is finer than there are. packing:
+    as `choose` has it."""
     sheet = min(shop.template_thickness)
+    high = sheet + (packing or 0.0)
     for cutter, bush in _pairs(shop, sheet):
         made = Guide(cutter, bush, sheet, 0.0, (), tuple(_tight(tracks, cutter)))
         if bush is not None and made.perfect and _judged(made, tracks).perfect:
-            return f"a {cutter:g} mm cutter that reaches {depth + sheet:.1f} would do it"
+            return f"a {cutter:g} mm cutter that reaches {depth + high:.1f} would do it"
     least = min((radius for track in tracks for radius in track.corners[1].tolist()), default=0.0)
     if least < FINEST:
         return ""
-    return f"a bearing bit of {2.0 * least:.2f} mm or less that reaches {depth:.1f} would do it"
+    reach = depth if packing is None else depth + high
+    return f"a bearing bit of {2.0 * least:.2f} mm or less that reaches {reach:.1f} would do it"
 
 
 def _worse(one: Guide) -> tuple[bool, bool, float, int, float]:
@@ -237,29 +247,35 @@ Led = tuple[float, GuideBush | None]
 """A cutter's diameter and the bush round it; None for a bearing."""
 
 
-def _options(shop: Shop, led: Led, sheet: float, depth: float, wall: float) -> Iterator[_Option]:
-    cutter, bush = led
+def _options(
+    shop: Shop, led: Led, sheet: float, depth: float, wall: float, packing: float | None
+) -> Iterator[_Option]:
+    (cutter, bush), under = led, packing or 0.0
+    high = sheet + under
     if bush is not None:
         reach = max(one.reach for one in shop.flat_cutters if one.diameter == cutter)
         words = f"{cutter:g} mm cutter in the {bush.outside:g} mm bush"
-        yield _Option(words, True, 0.0, min(depth, reach - sheet), shop.pass_depth * cutter)
+        yield _Option(words, True, 0.0, min(depth, reach - high), shop.pass_depth * cutter)
     for bit in shop.bearing_bits:
         words = f"{bit.diameter:g} x {bit.length:g} mm bearing bit"
         once = min(shop.pass_depth * bit.diameter, bit.length)
         if bush is None and bit.diameter == cutter:
-            begin = max(bit.length - sheet + CONTACT, 0.0)
-            end = min(depth, bit.reach - sheet)
-            if wall > BEARING - CONTACT:  # it leaves the template before it comes to the wall
-                end = min(end, bit.length + BEARING - CONTACT)
+            begin = max(bit.length - high + CONTACT, 0.0)
+            end = min(depth, bit.reach - high)
+            if under + wall > BEARING - CONTACT:  # it leaves the template before it comes to a wall
+                end = min(end, bit.length + BEARING - CONTACT - under)
             yield _Option(words, True, begin, end, once, bit.length)
-        if bit.diameter <= cutter:
+        if bit.diameter <= cutter and packing is None:
             begin = wall + bit.length + CONTACT
             yield _Option(words, False, begin, min(depth, bit.reach), once, bit.length)
 
 
-def _steps(shop: Shop, led: Led, sheet: float, depth: float, wall: float) -> Iterator[Step]:
+def _steps(
+    shop: Shop, led: Led, sheet: float, depth: float, wall: float, packing: float | None
+) -> Iterator[Step]:
     """The bits one after the other, as few as will do, until the depth is cut or none goes on."""
-    options = [o for o in _options(shop, led, sheet, depth, wall) if o.begin <= o.end + NIL]
+    found = _options(shop, led, sheet, depth, wall, packing)
+    options = [o for o in found if o.begin <= o.end + NIL]
     done, off = 0.0, False
     while done < depth - NIL:
         able = [o for o in options if o.end > done + NIL and not (off and o.on)]
@@ -273,7 +289,7 @@ def _steps(shop: Shop, led: Led, sheet: float, depth: float, wall: float) -> Ite
         else:
             return
         off = off or not best.on
-        setting = best.end + (sheet if best.on else 0.0)
+        setting = best.end + (sheet + (packing or 0.0) if best.on else 0.0)
         start = max(best.begin, done)
         hung = None if best.flutes is None else (start - best.flutes, best.end - best.flutes)
         yield Step(best.bit, best.on, start, best.end, setting, best.once, not near, hung)

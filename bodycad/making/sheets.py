@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from bodycad.geometry.plane.boolean import intersection
 from bodycad.geometry.plane.build import rounded
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Square
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.skin import Skin
+from bodycad.layout.assembly import standing
 from bodycad.layout.blank import Pin
+from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.located import PIN_WALL
@@ -65,3 +68,19 @@ def drilled_hole(name: str, at: Pin, thickness: float, face: Face) -> Void:
 def pin_holes(pins: Sequence[Pin], thickness: float, face: Face) -> list[Void]:
     """The holes of a sheet's pins."""
     return [drilled_hole(f"pin.{k}", pin, thickness, face) for k, pin in enumerate(pins, 1)]
+
+
+def seat_under(layout: Layout, rim: Profile, face: Face) -> float:
+    """How high the fretboard's seat on a core stands over the face under a sheet, mm."""
+    seat, neck = standing(layout), layout.body.neck
+    if seat is None or neck is None or face is not Face.FRONT or not intersection(rim, neck):
+        return 0.0
+    return seat.high
+
+
+def on_packing(high: float) -> str:
+    """What is minded of a sheet over that seat."""
+    return (
+        f"the fretboard's seat stands up to {high:.2f} mm over the front under it: lay it on "
+        "packing as thick"
+    )

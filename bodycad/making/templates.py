@@ -8,7 +8,6 @@ where a guide would take wood that is to stay, there is no template, and the rea
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -19,9 +18,8 @@ from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.boolean import difference, intersection, union
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.plane.offset import offset
-from bodycad.geometry.plane.profile import Profile, flatten, support_range
+from bodycad.geometry.plane.profile import Profile, flatten
 from bodycad.geometry.plane.region import polygon, width
-from bodycad.layout.assembly import standing
 from bodycad.layout.blank import Pin
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
@@ -30,8 +28,17 @@ from bodycad.making.bearings import under_outline, wall_at_rim, wall_beside
 from bodycad.making.blank_plan import WASHER, blank_plan
 from bodycad.making.guided import Guide, Track, choose, spot, wanted
 from bodycad.making.located import Located, by_datum, by_holes, wide
-from bodycad.making.sheets import drilled_hole, on_pins, pin_holes, sheet_piece, through
-from bodycad.making.upright import depth_of, in_plan, tilted_floor
+from bodycad.making.sheets import (
+    drilled_hole,
+    on_packing,
+    on_pins,
+    pin_holes,
+    seat_under,
+    sheet_piece,
+    through,
+)
+from bodycad.making.upright import in_plan, level_depth
+from bodycad.making.wedged import Wedge, wedge_for, wedged
 from bodycad.shop import Shop
 from bodycad.words import SIDES, Face
 
@@ -61,9 +68,10 @@ class RouterTemplate:
 
     id: what it makes, as in file names. piece, face: what is cut, and from where. cuts: the ids of
     what it cuts. plan: the line of the cut and of its tongue, in the piece's own frame. outside:
-    the router runs round it. depth: under the plain face, mm. guide: None where no guide on hand
-    will do. sheet: the template itself as a workpiece in the piece's frame, None without a guide.
-    located: what holds it. notes: what the maker must mind. faults: what it cannot do."""
+    the router runs round it. depth: under the plain face, of a level cut, mm. guide: None where no
+    guide on hand will do. sheet: the template itself as a workpiece in the piece's frame, None
+    without a guide. located: what holds it. notes: what the maker must mind. faults: what it cannot
+    do. wedge: how it is laid for a floor that is not level."""
 
     id: str
     piece: Workpiece
@@ -77,6 +85,7 @@ class RouterTemplate:
     located: Located
     notes: tuple[str, ...] = ()
     faults: tuple[str, ...] = ()
+    wedge: Wedge | None = None
 
     @property
     def what(self) -> str:
@@ -110,17 +119,17 @@ def _named(found: Sequence[RouterTemplate]) -> Iterator[RouterTemplate]:
 
 
 def _routes(layout: Layout) -> Iterator[RouterTemplate]:
-    piece, shop = layout.body, layout.shop
+    piece = layout.body
     for face in SIDES:
         for void in piece.voids:
             if void.shape.hole is None and in_plan(void, face):
-                one = _route(void, wall_beside(void, piece, layout), piece, shop)
+                one = _route(void, wall_beside(void, piece, layout), layout)
                 yield replace(one, notes=(*one.notes, *_on_the_blank(layout, one)))
 
 
 def _on_the_blank(layout: Layout, one: RouterTemplate) -> Iterator[str]:
-    """What of the blank a template meets: hold-downs under it, pins whose wood is cleared for the
-    neck, and the fretboard's seat on a core."""
+    """What of the blank a template meets: hold-downs under it, and pins whose wood is cleared for
+    the neck."""
     plan = blank_plan(layout)
     if plan is None or one.sheet is None:
         return
@@ -135,39 +144,53 @@ def _on_the_blank(layout: Layout, one: RouterTemplate) -> Iterator[str]:
         if sunk and pin in one.located.holes and one.face is Face.FRONT:
             lower = f"{plan.approach_depth:.2f} mm lower once the neck's way is cleared"
             yield f"pin {k} stands in wood that is {lower}"
-    seat, neck = standing(layout), one.piece.neck
-    if seat is not None and neck is not None and one.face is Face.FRONT and intersection(rim, neck):
-        yield (
-            f"the fretboard's seat stands up to {seat.high:.2f} mm over the front under it: lay it "
-            "on packing as thick, and set the bit so much deeper"
-        )
 
 
-def _route(void: Void, wall: float, piece: Workpiece, shop: Shop) -> RouterTemplate:
-    plan, depth = void.shape.plan, depth_of(void, piece.thickness)
+def _route(void: Void, wall: float, layout: Layout) -> RouterTemplate:
+    """The template of a route. On what it lies its own size says, and how far its bits must reach
+    follows from that: they are chosen again until they do."""
+    piece, shop, plan = layout.body, layout.shop, void.shape.plan
     track = Track(plan, skin=piece.skin, wall=wall)
-    guide = choose((track,), depth, shop)
-    given = void.id, piece, void.face, (void.id,), plan, False, depth
-    if guide is None:
-        return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
-    opening = Track(plan).line(guide.off)
+    level = depth = level_depth(void, piece.thickness)
+    given = void.id, piece, void.face, (void.id,), plan, False, level
+    packing: float | None = None
+    while True:
+        guide = choose((track,), depth, shop, packing)
+        if guide is None:
+            return RouterTemplate(*given, None, None, Located((), ""), faults=(_none(shop),))
+        opening, located = _opening(void, piece, guide)
+        rim = on_pins(opening, located.holes, void.face, shop.router_base / 2.0)
+        high = seat_under(layout, rim, void.face)
+        wedge = wedge_for(void, opening, rim, piece, high)
+        deep = depth if wedge is None else max(depth, wedge.under)
+        lies = high if high or wedge is not None else packing
+        if (deep, lies) == (depth, packing):
+            break
+        depth, packing = deep, lies
+    hint = "" if guide.perfect else wanted((track,), depth, shop, packing)
+    guide = guide if wedge is None else wedged(guide, wedge)
+    hole = through(void.id, opening, guide.sheet, void.face)
+    pins = pin_holes(located.holes, guide.sheet, void.face)
+    made = sheet_piece("template", rim, (hole, *pins), guide.sheet)
+    notes = [] if wedge is None else [*wedge.notes]
+    notes += [on_packing(high)] if high else []
+    notes += [*_lies(void, piece), *_base(opening, shop)]
+    faults = [*_left(guide, wedge), *_two_ways(located, shop), *_fragile(opening)]
+    faults += [hint] if hint else []
+    return RouterTemplate(*given, guide, made, located, tuple(notes), tuple(faults), wedge)
+
+
+def _opening(void: Void, piece: Workpiece, guide: Guide) -> tuple[Profile, Located]:
+    """The opening of a route's template, cut short where that keeps a datum pin, and its pins."""
+    opening = Track(void.shape.plan).line(guide.off)
     assert opening is not None
     located = by_datum(piece, opening)
     if piece.blank is not None and len(located.holes) < len(piece.blank.pins):
         short = _cut_short(void, piece, guide)
         other = by_datum(piece, short) if short is not None else located
         if short is not None and len(other.holes) > len(located.holes):
-            opening, located = short, other
-    led = Track(opening).line(-guide.off) or opening
-    rim = on_pins(opening, located.holes, void.face, shop.router_base / 2.0)
-    hole = through(void.id, opening, guide.sheet, void.face)
-    pins = pin_holes(located.holes, guide.sheet, void.face)
-    made = sheet_piece("template", rim, (hole, *pins), guide.sheet)
-    notes = [*_floor(void, depth, led, made), *_lies(void, piece), *_base(opening, shop)]
-    faults = [*_left(guide), *_two_ways(located, shop), *_fragile(opening)]
-    if not guide.perfect and (hint := wanted((track,), depth, shop)):
-        faults.append(hint)
-    return RouterTemplate(*given, guide, made, located, tuple(notes), tuple(faults))
+            return short, other
+    return opening, located
 
 
 def _outline(layout: Layout) -> RouterTemplate:
@@ -285,8 +308,10 @@ def _none(shop: Shop) -> str:
     )
 
 
-def _left(guide: Guide) -> Iterator[str]:
+def _left(guide: Guide, wedge: Wedge | None = None) -> Iterator[str]:
     """What the guide leaves of what is drawn."""
+    cure = ": turn the work over for the rest, or get a longer bit"
+    cure = " under the wedged template: get a longer bit" if wedge is not None else cure
     if guide.narrow:
         yield f"a place is too narrow for the {guide.cutter:g} mm cutter: it stays uncut"
     if guide.tight:
@@ -296,7 +321,7 @@ def _left(guide: Guide) -> Iterator[str]:
         yield f"{words}: {'; '.join(corners[:4])}{more}"
     if guide.short > 1e-6:
         words = f"the bits on hand come {guide.reached:.2f} deep of {guide.depth:.2f}"
-        yield f"{words}: turn the work over for the rest, or get a longer bit"
+        yield f"{words}{cure}"
 
 
 def _bare(guide: Guide, piece: Workpiece, face: Face, layout: Layout) -> Iterator[str]:
@@ -314,35 +339,6 @@ def _two_ways(located: Located, shop: Shop) -> Iterator[str]:
     if not located.one_way(shop):
         off = f", within {located.off:.2f} mm" if located.holes else ""
         yield f"it goes on in more than one way{off}: heed the cut corner and the arrow"
-
-
-def _floor(void: Void, depth: float, opening: Profile, sheet: Workpiece) -> Iterator[str]:
-    """A floor that is not level: the router must be wedged, for it cuts level with its base.
-
-    The sheet turns about its own end over the floor's deep one, and stands off the face between
-    them. opening: the line of the cut as the template leads it."""
-    prism = tilted_floor(void)
-    if prism is None:
-        return
-    (sx, sy), rise = prism.slope, math.hypot(*prism.slope)
-    downhill = math.atan2(-sy, -sx)
-    ends = (
-        support_range(one, downhill)[1] for one in (sheet.skin.outline, opening, void.shape.plan)
-    )
-    turns, deep, drawn = ends
-    there, lift = depth - rise * (drawn - deep), rise * (turns - deep)
-    way = "toward the bridge" if sx > 0.0 else "toward the nut"
-    way = way if abs(sx) >= abs(sy) else "to one side"
-    yield (
-        f"the floor falls {math.degrees(math.atan(rise)):.2f} deg {way}: wedge the template up by "
-        f"{100.0 * rise:.2f} mm in 100 at its other end, clamp it and draw its pins; the walls "
-        "lean as much"
-    )
-    sum_ = f"{there:.2f} deep + {sheet.thickness:g} + {lift:.2f} that it is lifted there"
-    yield (
-        f"wedged, the last bit is set {there + sheet.thickness + lift:.2f} from base to tip at the "
-        f"floor's deep end ({sum_}): see that it reaches so far"
-    )
 
 
 def _lies(void: Void, piece: Workpiece) -> Iterator[str]:

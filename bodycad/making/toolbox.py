@@ -126,7 +126,7 @@ def _led(layout: Layout) -> Iterator[Tool]:
             yield Tool(GUIDE, "guide bush", guide.bush.outside, uses)
         for step in guide.steps:
             last = step is guide.steps[-1]
-            deep, reach = (one.depth, guide.reached) if last else (step.end, step.end)
+            deep, reach = (guide.depth, guide.reached) if last else (step.end, step.end)
             yield Tool(GUIDE, step.bit, None, uses, deep, reach if guide.short else None)
 
 

@@ -45,3 +45,10 @@ def depth_of(void: Void, thickness: float) -> float:
     deepest = thickness + void.high if void.face == "back" else -void.low
     hole = void.shape.hole
     return deepest - hole.tip if hole and hole.upright else deepest
+
+
+def level_depth(void: Void, thickness: float) -> float:
+    """The same of a cut with a level tool: down to the highest place of a floor that is tilted, for
+    deeper it would take wood that is to stay."""
+    prism = tilted_floor(void)
+    return depth_of(void, thickness) if prism is None else -prism.floor_range[1]

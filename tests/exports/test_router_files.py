@@ -129,3 +129,16 @@ def test_a_sheet_without_room_for_its_words_says_so(built, monkeypatch):
     monkeypatch.setattr(router_pages, "_room", lambda *_: None)
     bare = router_pages._template(layout, one, "").stencil.code
     assert "MIND: the sheet has no room for its name" in bare and "to the nut)" not in bare
+
+
+def test_the_first_setting_of_a_sloped_floor_is_that_of_a_level_cut():
+    """Bramble's pocket falls from 31.98 to 34.47: what is engraved and told first takes no wood
+    under the floor; its wedged setting stands beside it."""
+    layout = layout_of("bramble")
+    one = next(one for one in templates(layout) if one.id == "neck-pocket")
+    engraved = [words for words, *_ in router_pages._block(layout, one, "")]
+    assert "LEVEL: DEPTH 31.98, SET 43.98" in engraved and "THEN WEDGED: SET 46.97" in engraved
+    told = [line.words for line in router_pages._told(layout, one)]
+    assert "31.98 deep from the front with a level cut; the floor falls to 34.47" in told[0]
+    assert "set 43.98 from base to tip (31.98 deep + 12)" in told[2]
+    assert "wedged" in told[3] and "set 46.97 from base to tip (34.97 under it + 12)" in told[3]

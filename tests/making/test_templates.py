@@ -11,12 +11,14 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from bodycad.checks.order.rules import BEARING
 from bodycad.exports.sheet import cut_sheet
 from bodycad.geometry.plane.boolean import difference, union
 from bodycad.geometry.plane.build import circle, hull, rectangle, rounded
 from bodycad.guides import BearingBit, GuideBush
 from bodycad.layout.layout import Layout
 from bodycad.making.blank_plan import blank_plan
+from bodycad.making.fixtures import fixtures
 from bodycad.making.guided import Track, choose
 from bodycad.making.templates import templates
 from bodycad.shop import Cutter, Shop
@@ -373,19 +375,80 @@ def said(found, name, cut):
     return " ".join((*one.notes, *one.faults))
 
 
+SLOPES = (-0.0315, 0.0), (0.005, 0.0), (-0.03, 0.01), (0.0, 0.02)
+
+
+@pytest.mark.parametrize("slope", SLOPES)
+@pytest.mark.parametrize("end", [None, 240.0, 272.0, 400.0])
+@pytest.mark.parametrize("hand", [False, True])
+def test_a_wedged_template_cuts_the_floor_as_drawn(slope, end, hand):
+    """A sheet as steep as the floor sinks until it meets the wood under it: the blank, which may
+    end before the sheet does, or the body alone. The tip is then everywhere at the floor."""
+    layout = layout_of("bramble")
+    void = layout.by_id["neck.pocket"]
+    void = replace(void, shape=replace(void.shape, slope=slope))
+    blank = None if end is None else replace(layout.blank, x1=end)
+    layout = replace(layout, interfaces=()).with_body(voids=(void,), blank=blank)
+    layout = layout.mirrored() if hand else layout
+    one = next(t for t in templates(layout) if t.cuts == ("neck.pocket",))
+    level, *_, wedged = one.guide.steps
+    assert wedged.wedged and not one.guide.short
+    floor, sheet = layout.by_id["neck.pocket"].shape.prism, polygon(one.sheet.skin.outline)
+    board = layout.skin.outline if end is None else layout.blank.plan
+    wood = shapely.get_coordinates(sheet.intersection(polygon(board)))
+    steep = math.hypot(1.0, *floor.slope)
+    rests = float((-wood @ np.array(floor.slope)).max())
+    tip = rests - (wedged.setting - one.guide.sheet) * steep
+    assert tip == pytest.approx(float(floor.floor(0.0, 0.0)), abs=2e-3)
+    highest = -max(floor.floor(*p) for p in floor.plan.vertices[:, :2])
+    assert one.depth == pytest.approx(highest, abs=0.05)
+    assert level.end <= one.depth <= highest + 1e-9
+    assert level.setting - one.guide.sheet == pytest.approx(level.end)
+
+
 def test_a_tilted_floor_wants_wedges(found):
-    """Bramble's pocket falls 1.8 degrees toward the nut: tan 1.8 deg = 3.14 mm in 100. The sheet
-    rests on its end 75 mm beyond the opening, 2.36 mm over the face there; what the template cuts
-    ends 9.4 mm short of the drawn run-out, 0.30 mm less deep."""
+    """Bramble's pocket falls 1.8 degrees toward the nut: tan 1.8 deg = 3.15 mm in 100. Its sheet
+    ends at x = 323, its blank at 272: there it turns, 24 mm beyond the opening."""
     words = said(found, "bramble", "neck.pocket")
-    assert "wedge the template up by 3.1" in words and "1.80 deg toward the nut" in words
-    one = next(t for t in found["bramble"] if t.cuts == ("neck.pocket",))
-    beyond_it = one.sheet.skin.outline.box[2] - opening(one).box[2]
-    lift = math.tan(math.radians(1.8)) * beyond_it
-    less = math.tan(math.radians(1.8)) * (one.plan.box[2] - opening(one).box[2])
-    set_to = float(words.split("the last bit is set ")[1].split()[0])
-    assert beyond_it == pytest.approx(75.0)
-    assert set_to == pytest.approx(one.depth - less + 12.0 + lift, abs=0.02)
+    assert "up off the wood by 3.15 mm in 100" in words and "1.80 deg toward the nut" in words
+    assert "the end of the wood under it at x = 272.00" in words
+    assert "0.76 over the face at the opening's near end, 24.00 from where it turns" in words
+    assert "its own end at x = 270.00" in said(found, "bramble", "neck.slot")
+
+
+def test_packing_under_a_template_counts_in_the_reach_of_its_bits():
+    """The fretboard's seat of yarrow stands 1.22 mm over the front: with a 6 mm sheet the 6.35 mm
+    cutter, which reaches 32, comes 24.78 deep, not the 26 of the ears."""
+    layout = layout_of("yarrow")
+    reach = {f"{bit.diameter:g} x {bit.length:g} mm": bit.reach for bit in layout.shop.bearing_bits}
+    for cutter in layout.shop.flat_cutters:
+        reach[f"{cutter.diameter:g} mm cutter"] = cutter.reach
+    front = [t for t in templates(layout) if t.face == "front" and t.piece is layout.body]
+    for one in front:
+        assert any("on packing as thick" in note for note in one.notes), one.id
+        for step in one.guide.steps:
+            assert step.on and step.setting == pytest.approx(
+                step.end + one.guide.sheet + 1.22, abs=0.01
+            )
+            bit = next(words for words in reach if step.bit.startswith(words))
+            assert step.setting <= reach[bit] + 1e-9, one.id
+        wants = any("a 6.35 mm cutter that reaches 33.2" in fault for fault in one.faults)
+        assert wants == one.id.endswith("ears")
+    assert len(front) == 4
+    (holes,) = (one for one in fixtures(layout) if one.id == "string-holes")
+    assert any("on the front the fretboard's seat stands up to 1.22" in n for n in holes.notes)
+
+
+def test_a_bearing_leaves_packing_with_its_template():
+    """Flutes of 25.4 on packing of 4: the bearing rides on a sheet of 12 from 11.4 on, and where
+    the wood beside begins 2 mm under the face it hangs in the air from 24.4 on."""
+    shop = Shop(bearing_bits=(BearingBit(12.7, 25.4, 60.0),), bushes=(), template_thickness=(12.0,))
+    plan = rectangle(80.0, 50.0, 8.0)
+    step = choose((Track(plan),), 30.0, shop, 1.0).steps[-1]
+    assert (step.start, step.end, step.setting) == pytest.approx((14.4, 30.0, 43.0))
+    guide = choose((Track(plan, wall=2.0),), 30.0, shop, 4.0)
+    assert guide.steps[0].start == pytest.approx(11.4)
+    assert guide.reached == pytest.approx(25.4 + BEARING - 2.0 - 4.0) and guide.steps[-1].on
 
 
 def test_an_arched_or_carved_face_comes_after(found):
