@@ -292,6 +292,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "drill-reach.shank": Limit(0.0, 0.5),
             "drill-reach.chuck": Limit(0.0, 10.0),
             "post-web": Limit(6.0, 10.0),
+            "post-web.crush": Limit(1.0, 1.5),
             "control-reach.string": Limit(12.0, 20.0),
             "control-reach.edge": Limit(8.0, 12.0),
             "control-reach.apart": Limit(1.0, 8.0),

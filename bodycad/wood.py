@@ -108,6 +108,13 @@ def bending_law(gravity: float) -> float:
     return float(171.3 * number("a specific gravity", gravity, 0.05, 1.4) ** 1.13)
 
 
+def pressing_law(gravity: float) -> float:
+    """MPa of compression along the grain at which hardwoods fail, air-dry: 76.0 G^0.89.
+
+    Source: as `shearing_law`, from memory."""
+    return float(76.0 * number("a specific gravity", gravity, 0.05, 1.4) ** 0.89)
+
+
 def tearing_law(gravity: float) -> float:
     """MPa of tension across the grain at which hardwoods fail, air-dry: 10.1 G^1.3.
 

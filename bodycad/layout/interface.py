@@ -314,10 +314,21 @@ class Sweep(Interface):
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Post(Interface):
-    """A post that stands in wood and leans with the strings. hole: its void. pull: unit way."""
+    """A post that stands in wood and leans with the strings.
+
+    hole: its void. pull: unit way. pivot: where what it carries tips on it, held by springs against
+    the strings; None where it does not. springs: how far under the pivot they pull, mm."""
 
     hole: CutId = void()
     pull: Point3 = way()
+    pivot: Point3 | None = point(default=None)
+    springs: Size | None = None
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.pivot is not None:
+            self._needed("springs", "how far under the pivot they pull, mm")
+            number(self._thing("springs"), self.springs, above=0.0)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -438,16 +449,7 @@ class Hardware(Interface):
                 raise InputError(self._thing("fills"), kind, allowed, remedy)
 
 
-COUNTED_ELSEWHERE = frozenset(
-    {
-        RoomKind.SCREW,
-        RoomKind.NECK,
-        RoomKind.BOARD,
-        RoomKind.PLUG,
-        RoomKind.SWING,
-        RoomKind.TOOL,
-    }
-)
+COUNTED_ELSEWHERE = frozenset(map(RoomKind, ("screw", "neck", "board", "plug", "swing", "tool")))
 """Rooms of no hardware, or of what another record counts: screws and inserts, the neck, what moves
 and what only passes."""
 

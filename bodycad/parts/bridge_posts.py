@@ -74,11 +74,16 @@ class Posts:
             hole = bore(start, DOWN, self.bush, place.below(self.depth), name=name)
             yield Void(name, part, Face.FRONT, Operation.POST, hole, FRONT)
 
-    def leaning(self, part: str, place: Place) -> Iterator[Post | Hardware]:
-        """A record a post, which the strings pull toward the nut; and the posts as bought."""
+    def leaning(
+        self, part: str, place: Place, pivot: float = 0.0, springs: float | None = None
+    ) -> Iterator[Post | Hardware]:
+        """A record a post, which the strings pull toward the nut; and the posts as bought. pivot:
+        over the face, where what they carry tips on them; springs: as of a `Post`."""
         turn = math.radians(place.turn_deg)
-        for name in self.names(part):
-            yield Post(part=part, hole=name, pull=(math.cos(turn), math.sin(turn), 0.0))
+        pull = math.cos(turn), math.sin(turn), 0.0
+        for name, v in zip(self.names(part), self.offsets, strict=True):
+            at = None if springs is None else place.at(0.0, v, pivot)
+            yield Post(part=part, hole=name, pull=pull, pivot=at, springs=springs)
         yield Hardware(
             part=part,
             what="post with its bush",

@@ -37,6 +37,9 @@ DEEPER = 2.5
 """How far the slot is cut deeper than to the cavity's ceiling, so that nothing is left between the
 two, mm (common practice, no source)."""
 
+CLEAR = 1.0
+"""How far over the block's end the springs lie, mm."""
+
 
 @dataclass(frozen=True)
 @declared("a vibrato's block")
@@ -166,6 +169,11 @@ class Vibrato(Plated):
         return 0.0
 
     @property
+    def lever(self) -> float:
+        """How far under the pivot the springs pull, mm."""
+        return self.block.height - CLEAR - self.claw.springs / 2.0
+
+    @property
     def wall(self) -> float:
         """u of the cavity's nut-side wall."""
         return float(self.hollow.routed.box[2])
@@ -237,7 +245,7 @@ class Vibrato(Plated):
         claw, z = self.claw, place.z + self.floats - self.block.height
         near, far = self.wall - claw.gap, -self.block.front
         plan = rectangle(near - far, claw.width, 0.0, (near + far) / 2.0, 0.0)
-        low = z + 1.0
+        low = z + CLEAR
         springs = Prism(place.profile(plan), low, low + claw.springs)
         yield Room(f"{part}.springs", part, RoomKind.PART, springs)
         yield from self.hollow.rooms(part, place, thickness)
@@ -290,7 +298,16 @@ class ScrewVibrato(Vibrato, Screwed):
         return (
             *own,
             *(replace(one, number=count + k) for k, one in enumerate(screws, 1)),
-            *(Post(part=part, hole=name, pull=pull) for name in names),
+            *(
+                Post(
+                    part=part,
+                    hole=name,
+                    pull=pull,
+                    pivot=place.at(u, v),
+                    springs=self.lever,
+                )
+                for name, (u, v) in zip(names, self.fixing, strict=True)
+            ),
             Land(part=part, name=f"{part}.plate", face=Face.FRONT, plan=self.plan(place)),
         )
 
@@ -333,8 +350,9 @@ class PostVibrato(Vibrato):
         return *self.cuts(part, place, thickness), *self.posts.holes(part, place)
 
     def interfaces(self, part: str, place: Place, piece: Workpiece) -> tuple[Interface, ...]:
-        """Those of every vibrato, and the posts with the strings' pull."""
-        return *self.tipping(part, place, piece), *self.posts.leaning(part, place)
+        """Those of every vibrato, and the posts with the pull of strings and springs."""
+        posts = self.posts.leaning(part, place, self.rise, self.lever)
+        return *self.tipping(part, place, piece), *posts
 
     def rooms(self, part: str, place: Place, thickness: float) -> tuple[Room, ...]:
         """The plate where it is lowest behind, tipped down by the pull."""

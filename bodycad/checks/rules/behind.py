@@ -88,7 +88,7 @@ class Behind:
 
 def string_path(layout: Layout) -> Iterator[Finding]:
     """Every string from its saddle to what holds its end, and bridges beside each other."""
-    rows = list(_behind(layout))
+    rows = list(strings_behind(layout))
     if not rows:
         yield skip("string-path", NONE)
     pairs: dict[tuple[str, str], list[Behind]] = {}
@@ -103,7 +103,8 @@ def string_path(layout: Layout) -> Iterator[Finding]:
     yield from _apart(layout)
 
 
-def _behind(layout: Layout) -> Iterator[Behind]:
+def strings_behind(layout: Layout) -> Iterator[Behind]:
+    """Each string that has both a saddle and something that holds its end."""
     held: dict[int, tuple[StringHole | Anchor, Point3]] = {}
     for hole, line in string_holes(layout):
         if line is not None:

@@ -43,11 +43,17 @@ TIP_PAGE = Page(
     cures="Use a shorter screw, drill the pilot less deep, or move it inward.",
 )
 WEB_PAGE = Page(
-    asks="How much wood stands before each bridge or pivot post, on the side the strings pull to?",
+    asks="How much wood stands before each bridge or pivot post, on the side the strings pull to, "
+    "and does the wall of its hole bear what they pull?",
     why="The strings lean on the post day and night; a thin web toward the pickup's route cracks "
-    "and the post tips.",
-    limits=("post-web",),
-    cures="Move the pickup or its route away from the posts, or use a shorter route there.",
+    "and the post tips. A short post presses the mouth of its hole until it is oval. That is "
+    "advice from a simple model, no promise: a rigid post, pressure that falls evenly from the "
+    "mouth, the posts of one part sharing alike, each string at its pitch without friction. It "
+    "counts no more than five diameters of depth, only along the strings, and for a plate that "
+    "tips on its posts the springs' pull too.",
+    limits=("post-web", "post-web.crush"),
+    cures="Move the pickup or its route away from the posts, or use a shorter route there. Use "
+    "longer or wider bushes.",
 )
 GLUE_PAGE = Page(
     asks="Does a glue joint of the blank run through a post, a neck screw or a row of holes, and "
