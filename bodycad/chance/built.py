@@ -45,8 +45,9 @@ class Errors:
     where its cuts came to lie beside their place, mm in x and y. `deeper`: by void, mm. `thicker`:
     the stock, mm. `tilts`: by void, degrees about the two axes across a bore, at its start.
     `carved`: by contour, where it came to lie, mm in x and y, and how much deeper. `carried`:
-    whether a neck that is shifted takes the strings with it; else it is shifted beside them. Given
-    for a right-handed body."""
+    whether a neck that is shifted takes the strings with it; else it is shifted beside them.
+    `strayed`: by void, where it came to lie beside its part's other cuts. Given for a right-handed
+    body."""
 
     sizes: Mapping[tuple[str, str], float] = field(default_factory=dict)
     shifts: Mapping[str, Shift] = field(default_factory=dict)
@@ -55,6 +56,7 @@ class Errors:
     tilts: Mapping[str, Shift] = field(default_factory=dict)
     carved: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
     carried: bool = True
+    strayed: Mapping[str, Shift] = field(default_factory=dict)
 
 
 def as_built(layout: Layout, errors: Errors) -> Layout:
@@ -130,7 +132,7 @@ def _built(drawn: Layout, errors: Errors) -> Layout:
             fresh = _own_where_alike(theirs[one.id][0], fresh)
         rooms += [r.moved(dx, dy) for r in fresh] if dx or dy else fresh
     voids = drawn.voids
-    if not alike or errors.tilts or any(map(any, shifts.values())):
+    if not alike or errors.tilts or errors.strayed or any(map(any, shifts.values())):
         voids = tuple(
             _cut(v, drawn, errors, made, shifts[v.part]) if v.part in shifts else v for v in voids
         )
@@ -298,7 +300,8 @@ def _cut(void: Void, layout: Layout, errors: Errors, made: Made, shift: Shift) -
     tilt = errors.tilts.get(void.id)
     if tilt is not None and shape.hole:
         shape = tilted(shape.hole, *tilt)
-    shape = shape.moved(*shift, -errors.thicker if void.face == "back" else 0.0)
+    (x, y), (dx, dy) = shift, errors.strayed.get(void.id, (0.0, 0.0))
+    shape = shape.moved(x + dx, y + dy, -errors.thicker if void.face == "back" else 0.0)
     return void if shape is void.shape else replace(void, shape=shape)
 
 

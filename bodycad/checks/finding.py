@@ -43,7 +43,8 @@ class Finding:
     finding holds where any of them does, not only where all do. `steps`: an error of the body that
     is within its tolerance may make the figure jump, so no worst case is foretold. `deviation`: how
     far the shop's own work may move the figure, in its unit; 0 where no error is known to (see
-    `deviation`)."""
+    `deviation`). `size`: where `value` is the lesser of what is spare below and above a size, which
+    `of` gives in that order, the size: it is what is measured."""
 
     code: str
     status: str
@@ -69,6 +70,7 @@ class Finding:
     either: bool = field(default=False, compare=False, repr=False)
     steps: bool = field(default=False, compare=False, repr=False)
     deviation: float = field(default=0.0, compare=False)
+    size: float | None = field(default=None, compare=False)
 
     def __getstate__(self) -> dict[str, object]:
         """Its fields for another process; what gives its figures stays behind, with its layout."""

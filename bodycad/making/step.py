@@ -9,6 +9,7 @@ from bodycad.checks.order.jobs import Hold, Job, Work
 from bodycad.checks.order.rules import Why
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.rest import Rest
+from bodycad.making.room import Off
 from bodycad.safety import Danger
 from bodycad.words import Face
 
@@ -37,20 +38,17 @@ class Minutes:
 
 @dataclass(frozen=True)
 class Stop:
-    """A figure to measure before the work goes on: what, how, what the layout says, mm. codes: the
-    findings whose spare says how far it may be off, of those that have one of `about` among their
-    subjects where it names any; takes: how much of that 1 mm takes. names: the sizes that the value
-    is entered as. parameter: a design's parameter of that meaning, where it has one of that
-    name."""
+    """A figure to measure before the work goes on: what, how, what the layout says, mm. off: the
+    body in which the figure is more by so much, where the layout can tell. names: the sizes that
+    the value is entered as. parameter: a design's parameter of that meaning, where it has one of
+    that name."""
 
     what: str
     how: str
     expected: float | None
-    codes: tuple[str, ...] = ()
-    about: tuple[str, ...] = ()
+    off: Off | None = None
     names: tuple[str, ...] = ()
     parameter: str = ""
-    takes: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)

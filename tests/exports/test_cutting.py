@@ -16,6 +16,7 @@ from bodycad.exports.cutting import page
 from bodycad.exports.cutting.texts import entered
 from bodycad.exports.dxf import blank
 from bodycad.exports.report.text import counts
+from bodycad.layout.interface import Saddle
 from bodycad.making.bill import bill
 from bodycad.making.blank_plan import blank_plan
 from bodycad.making.order import cut_order
@@ -45,7 +46,7 @@ def test_the_page_says_what_it_is_of_and_every_step(written, report):
     for void in report.layout.by_id:
         assert f": {void}<" in text or void in text
     assert text.count('type="checkbox"') > len(cut_order(report.layout).steps)
-    assert "holds while off by less than" in text and "Stop and measure" in text
+    assert "; what holds as drawn holds from " in text and "Stop and measure" in text
 
 
 def test_equal_input_gives_equal_bytes(written, report, tmp_path):
@@ -150,6 +151,26 @@ def test_the_dry_assembly_says_nothing_twice(report):
     twin = replace(first, subjects=("twin",))
     told = "".join(page._dry(replace(report, findings=(first, twin))))
     assert told.count(first.text) == 1
+
+
+def test_what_is_expected_of_saddles_is_what_is_measured(report):
+    """Not what is spare: a saddle's height over the front, and its place behind the scale line."""
+    known = {f.code: page.measured(f) for f in report.findings if f.check == "stack"}
+    texts = {f.code: f.text for f in report.findings}
+    for code, (height, holds) in known.items():
+        assert f"must stand {height:.2f} mm over the body" in texts[code]
+        assert holds == "9.50 to 14.00"
+    layout = report.layout
+    for f in (f for f in report.findings if f.code == "saddle-window"):
+        number = int(f.subjects[0].rpartition(".")[2])
+        saddle = next(s for s in layout.stated(Saddle) if s.id == f.subjects[0])
+        back, holds = page.measured(f)
+        assert back == pytest.approx(layout.instrument.setbacks[number - 1].value)
+        low, high = map(float, holds.split(" to "))
+        assert high - low == pytest.approx(saddle.ahead + saddle.behind, abs=0.011)
+        assert low < back < high
+    least = next(f for f in report.findings if f.code == "string-margin")
+    assert page.measured(least) == (least.value, "at least 2.50")
 
 
 def test_spans():

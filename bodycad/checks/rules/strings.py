@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 
 from bodycad.checks.finding import Finding, both_ways, judge, skip
@@ -96,7 +97,8 @@ def _stack(
             cure = "no pocket's depth does it: give the neck an angle, or use another bridge"
         at, code = ((x, y, 0.0), (x, y, height)), f"stack.{side}" if side else ""
         of = partial(tuple, rooms)
-        yield judge(subjects, spare, limit, words, cure, at=at, code=code, of=of)
+        judged = judge(subjects, spare, limit, words, cure, at=at, code=code, of=of)
+        yield replace(judged, size=height)
 
 
 def saddle_window(layout: Layout) -> Iterator[Finding]:
@@ -132,7 +134,8 @@ def saddle_window(layout: Layout) -> Iterator[Finding]:
         if bound and room < layout.shop.limit("saddle-window").fail:
             cure = f"give string {line.number} the core from its maker's sheet"
         limit, of = layout.shop.limit("saddle-window"), partial(tuple, (ahead, behind))
-        yield judge((saddle.id,), spare, limit, words, cure, at=at, bound=bound, of=of)
+        judged = judge((saddle.id,), spare, limit, words, cure, at=at, bound=bound, of=of)
+        yield replace(judged, size=setback.value)
 
 
 def string_margin(layout: Layout) -> Iterator[Finding]:

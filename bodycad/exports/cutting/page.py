@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from bodycad.checks.finding import Finding
 from bodycad.checks.order.jobs import Hold, Job, Work, met
 from bodycad.checks.report import Report
 from bodycad.checks.rules.cutters import edges
@@ -14,7 +15,7 @@ from bodycad.errors import FileError
 from bodycad.exports import cautions
 from bodycad.exports.bench_page import Section, bench_page, fill_in, picture, ticked, verified
 from bodycad.exports.cutting.pictures import blank_picture, set_up_picture
-from bodycad.exports.cutting.texts import coordinates, held, minutes, of, shared, steps
+from bodycad.exports.cutting.texts import coordinates, held, minutes, shared, steps
 from bodycad.exports.report.tables import cell, full, number, quiet, row, table
 from bodycad.exports.svg import num
 from bodycad.layout.assembly import standing
@@ -23,7 +24,6 @@ from bodycad.layout.workpiece import Workpiece
 from bodycad.making.blank_plan import CLEAR, FEWEST, WASHER, BlankPlan, blank_plan
 from bodycad.making.order import cut_order
 from bodycad.making.step import CutOrder, SetUp, spans
-from bodycad.making.stops import STACK
 from bodycad.shop import Shop
 from bodycad.words import EdgeForm, Face
 
@@ -45,7 +45,7 @@ CARVED = (
 )
 DRY = (
     (("pocket-fit.least",), "Neck in its pocket"),
-    (STACK, "Saddle heights"),
+    (("stack", "stack.bass", "stack.treble"), "Saddle heights"),
     (("saddle-window",), "Saddles along the strings"),
     (("string-margin", "string-margin.difference"), "Strings beside the fretboard's edges"),
     (("string-clearance",), "Strings over the pickups"),
@@ -267,21 +267,36 @@ def _dry(report: Report) -> Iterator[str]:
     rows = []
     for codes, what in DRY:
         found = sorted(
-            of(report, codes), key=lambda f: (f.margin is None, f.margin or 0.0, f.subjects)
+            (f for f in report.findings if f.code in codes and f.value is not None),
+            key=lambda f: (f.margin is None, f.margin or 0.0, f.subjects),
         )
         for one in list({one.text: one for one in found}.values())[:MOST]:
+            expected, holds = measured(one)
             rows.append(
                 row(
                     ticked(f"{what} compared"),
                     cell(what),
                     full(one.text),
-                    number(f"{one.value:.2f} {one.unit}", "Expected"),
+                    number(f"{expected:.2f} {one.unit}", "Expected"),
+                    cell(holds, data_label="Holds"),
                     cell(fill_in(one.unit), data_label="Measured"),
                 )
             )
     if rows:
         yield quiet(
             "Before the finish, with everything in place: what the checks worked out, the tightest "
-            "of each kind, beside what you measure."
+            "of each kind, beside what you measure. Heights are over the front's highest plane, "
+            "places along the strings from the scale line toward the tail."
         )
-        yield table(("Done", "What", "The layout says", "Expected #", "Measured"), rows)
+        yield table(("Done", "What", "The layout says", "Expected #", "Holds", "Measured"), rows)
+
+
+def measured(finding: Finding) -> tuple[float, str]:
+    """What a finding says will be measured, and between which figures it holds."""
+    value, limit, size = finding.value or 0.0, finding.limit or 0.0, finding.size
+    if size is not None and finding.of is not None:
+        less, more = finding.of()
+        return size, f"{size - less + limit:.2f} to {size + more - limit:.2f}"
+    if finding.limit is None:
+        return value, ""
+    return value, f"{'at most' if finding.most else 'at least'} {limit:.2f}"

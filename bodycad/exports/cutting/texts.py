@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterator, Sequence
 from itertools import groupby
 
-from bodycad.checks.finding import Finding
 from bodycad.checks.order.jobs import Hold, Work
 from bodycad.checks.order.rules import Why
 from bodycad.checks.report import Report
@@ -14,9 +14,9 @@ from bodycad.exports.report.tables import tag
 from bodycad.exports.svg import escape, num
 from bodycad.layout.layout import Layout
 from bodycad.making.rest import FAR, LEAST, Rest
+from bodycad.making.room import HAIR, REACH, room
 from bodycad.making.step import Run, SetUp, Step, Stop, spans
 from bodycad.safety import CAUTIONS, Danger
-from bodycad.shop import LIMITS
 
 EACH = (Danger.NECK, Danger.DRILL, Danger.MAINS, Danger.FILINGS)
 """Cautions that stand at each step that they concern; the others once in a set-up."""
@@ -161,28 +161,19 @@ def _stop(report: Report, stops: Sequence[Stop]) -> str:
 
 
 def _may(report: Report, stop: Stop) -> str:
-    """How far a figure may be off, by what its findings have to spare."""
-    told = []
-    for code in stop.codes:
-        found = [f for f in of(report, (code,), stop.about) if f.margin is not None]
-        if found:
-            spare = min(f.margin for f in found if f.margin is not None) / stop.takes
-            words = f"holds while off by less than {max(spare, 0.0):.2f}"
-            told.append(f"{words} ({code})")
-        elif code in LIMITS:
-            limit = report.layout.shop.limit(code)
-            told.append(f"give or take {limit.warn:g} ({code})" if limit.most else "")
-    said = ", ".join(filter(None, told))
-    return f"; {said}" if said else ""
-
-
-def of(report: Report, codes: Sequence[str], about: Sequence[str] = ()) -> tuple[Finding, ...]:
-    """The findings with a figure of some codes, about one of those subjects where any are named."""
-    return tuple(
-        f
-        for f in report.findings
-        if f.code in codes and f.value is not None and (not about or {*about} & {*f.subjects})
-    )
+    """Between which figures all checks hold, and what fails past each."""
+    if stop.off is None or stop.expected is None:
+        return ""
+    less, more = room(report, stop.off)
+    low = math.ceil((stop.expected - less.by) * 100.0 - HAIR) / 100.0
+    high = math.floor((stop.expected + more.by) * 100.0 + HAIR) / 100.0
+    ends = [
+        f"{word} {end:.2f} ({side.code})"
+        for word, end, side in (("from", low, less), ("to", high, more))
+        if side.code
+    ]
+    said = " ".join(ends) or f"within {REACH:g} mm of it"
+    return f"; what holds as drawn holds {said}"
 
 
 def entered(layout: Layout, stops: Sequence[Stop]) -> Iterator[str]:

@@ -1,0 +1,117 @@
+"""How far a figure that is measured at the bench may be off before a check fails.
+
+Every check that can see the figure is asked of the body with that error, farther and farther, until
+one fails that held as drawn; all else is as drawn.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from bodycad.chance.reads import watched
+from bodycad.chance.slopes import margin, tokens
+from bodycad.checks.report import Report
+from bodycad.checks.runner import answers, run
+from bodycad.checks.table import ASKED
+from bodycad.checks.wood.near import remembered
+from bodycad.layout.layout import Layout
+
+Off = Callable[[float], Layout]
+"""The layout of a body in which a figure is more by so much, mm."""
+Key = tuple[str, tuple[str, ...]]
+Spares = Mapping[Key, float]
+
+REACH = 3.0
+"""What is off by more is cut anew, mm (common practice, no source)."""
+PROBE, FINE, HAIR, ROUNDS = 0.2, 0.01, 1e-6, 16
+"""mm by which a figure is off at first; to which its room is found; within which figures are alike;
+and the most rounds."""
+BROKEN = "fail", "error"
+
+
+@dataclass(frozen=True)
+class Side:
+    """How far a figure may be off one way, mm, and the code of what fails past it; no code where
+    nothing does within REACH."""
+
+    by: float = REACH
+    code: str = ""
+
+
+def room(report: Report, off: Off) -> tuple[Side, Side]:
+    """How much less and how much more than drawn a figure may be, with a report of all checks."""
+
+    def find() -> tuple[Side, Side]:
+        asked = _seeing(report.layout, off(PROBE))
+        drawn = _ask(report, off(0.0), asked)[0]
+        return _side(report, lambda by: off(-by), drawn, asked), _side(report, off, drawn, asked)
+
+    return remembered(report.layout, ("room", off), find)
+
+
+def _side(report: Report, off: Off, drawn: Spares, asked: set[str]) -> Side:
+    """The room of a figure one way: where the secant foretells a fault is asked just before and
+    just past it. asked: the checks that see the figure; those that it moves are asked on."""
+    was, there = (0.0, drawn), PROBE
+    holds, fails, code, again = 0.0, REACH, "", False
+    for _ in range(ROUNDS):
+        try:
+            spares, broken = _ask(report, off(there), asked)
+        except ValueError:  # no part has such a size
+            spares, broken = dict[Key, float](), "no part has that size"
+        if broken:
+            fails, code = there, broken
+        else:
+            holds = there
+        if fails - holds < FINE + HAIR:
+            break
+        ahead = _crossing(was, (there, spares))
+        if there == PROBE:
+            moved = (key for key in spares if abs(spares[key] - drawn.get(key, math.inf)) > HAIR)
+            asked = {key[0].partition(".")[0] for key in moved} or asked
+        was = was if broken else (there, spares)
+        if code and (again or not holds < ahead < fails + FINE):
+            there = (holds + fails) / 2.0  # the secant leads no farther
+        elif ahead >= REACH:
+            there = REACH
+        elif ahead - holds > FINE:
+            there = min(ahead, fails) - FINE / 2.0
+        else:
+            there = ahead + FINE / 2.0
+        again = bool(broken) and not again
+    return Side(holds, code) if code else Side()
+
+
+def _crossing(was: tuple[float, Spares], now: tuple[float, Spares]) -> float:
+    """Where the first finding has nothing to spare any more, in proportion; inf where none."""
+    (x, before), (y, after) = was, now
+    both = ((before[key], after[key]) for key in before.keys() & after.keys())
+    return min((x + a * (y - x) / (a - b) for a, b in both if b < a and a >= 0.0), default=math.inf)
+
+
+def _ask(report: Report, built: Layout, checks: set[str]) -> tuple[dict[Key, float], str]:
+    """What each finding of some checks has to spare on a body, and the code of the first that fails
+    there and not as drawn."""
+    drawn = {f.identity for f in report.findings if f.status in BROKEN}
+    spares, broken = dict[Key, float](), ""
+    for f in run(built, [check for check in ASKED if check.name in checks]).findings:
+        if f.margin is not None and not f.waiver:
+            spares[f.identity] = min(margin(f), spares.get(f.identity, math.inf))
+        if f.status in BROKEN and f.identity not in drawn:
+            broken = broken or f.code
+    return spares, broken
+
+
+def _seeing(layout: Layout, built: Layout) -> set[str]:
+    """The checks that can see what differs."""
+
+    def find() -> Mapping[str, set[str]]:
+        reads = dict[str, set[str]]()
+        for check in ASKED:
+            answers(check, watched(layout, reads.setdefault(check.name, set()).add))
+        return reads
+
+    found, reads = tokens(layout, built), remembered(layout, ("what checks read",), find)
+    return {name for name, own in reads.items() if found & own}
