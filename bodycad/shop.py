@@ -283,6 +283,8 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "land.arch": Limit(1.0, 0.5, most=True),
             "pilot-tip": Limit(3.0, 5.0),
             "pilot-tip.edge": Limit(3.0, 4.0),
+            "screw-grip": Limit(5.0, 7.0),
+            "screw-grip.thread": Limit(0.0, 1.0),
             "drill-reach": Limit(0.0, 5.0),
             "drill-reach.ratio": Limit(15.0, 10.0, most=True),
             "drill-reach.play": Limit(0.0, 0.0, "what is thicker than its hole does not go in"),

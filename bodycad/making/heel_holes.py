@@ -11,21 +11,14 @@ import numpy as np
 from bodycad.checks.rules.bolts import each
 from bodycad.checks.rules.screw_figures import Screws, insert_point
 from bodycad.checks.rules.seated import Neck
-from bodycad.geometry.solids.solid import Point3, Shape, point3
+from bodycad.checks.wood.thread import bitten, length
+from bodycad.geometry.solids.solid import Point3, point3
 from bodycad.layout.interface import Screw
 from bodycad.layout.layout import Layout
 from bodycad.making.hole import Hole, HoleFit, Wood, chosen
 from bodycad.making.marking import tilt
 from bodycad.tools import FLAT
 from bodycad.words import Face, Operation
-
-STEP = 0.05
-"""How finely an axis is followed to where it enters what it bites, mm."""
-
-
-def bitten(layout: Layout) -> tuple[Screw, ...]:
-    """The screws that want a hole drilled in what they bite."""
-    return tuple(screw for screw in layout.stated(Screw) if screw.bitten)
 
 
 def hole_of(screw: Screw) -> str:
@@ -40,15 +33,16 @@ def heel_holes(layout: Layout) -> Iterator[Hole]:
     it comes no nearer to the fretboard; an insert says how deep its hole is at full diameter. A
     heel's own frame has its origin in the middle of its bridge-side end, x along its underside
     toward the nut, y as the body's, and z into the neck. What is no heel in a pocket is told in
-    the body's frame."""
-    done = set()
+    the body's frame. Where a screw does not reach what it bites there is no hole."""
+    done, found = set[Screw](), list[Hole]()
     for neck, screw, _, one in each(layout):
         if screw.pilot:
-            done.add(hole_of(screw))
-            yield _in_heel(layout, neck, screw, one)
-    for screw in bitten(layout):
-        if hole_of(screw) not in done:
-            yield _in_room(layout, screw)
+            done.add(screw)
+            found.append(_in_heel(layout, neck, screw, one))
+    for screw in layout.stated(Screw):
+        if screw.bitten and screw not in done and length(bitten(layout, screw), screw.reach) > 0.0:
+            found.append(_in_room(layout, screw))
+    yield from (hole for hole in found if hole.full > 0.0)
 
 
 def _in_heel(layout: Layout, neck: Neck, screw: Screw, one: Screws) -> Hole:
@@ -75,25 +69,12 @@ def axes(neck: Neck) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
 def _in_room(layout: Layout, screw: Screw) -> Hole:
     """A hole in a room that is no heel in a pocket, from where the screw's axis enters it."""
     assert screw.bites is not None
-    shape, at, way = layout.rooms_by_id[screw.bites].shape, np.array(screw.at), np.array(screw.way)
-    begin = _enters(shape, at, way, float(screw.reach))
+    begin = bitten(layout, screw)[0][0]
     deep = float(screw.reach) - begin
     if screw.insert is not None:
         deep = max(deep, screw.insert.depth + insert_point(layout.shop, screw.insert))
-    mouth = point3(at + begin * way)
+    mouth = point3(np.array(screw.at) + begin * np.array(screw.way))
     return _hole(layout, screw, screw.bites, mouth, screw.way, deep, None)
-
-
-def _enters(shape: Shape, at: np.ndarray, way: np.ndarray, reach: float) -> float:
-    along = np.append(np.arange(0.0, reach, STEP), reach)
-    inside = shape.closest(at + along[:, None] * way)[0] <= 0.0
-    first = int(inside.argmax()) if inside.any() else len(along) - 1
-    low, high = float(along[max(first - 1, 0)]), float(along[first])
-    for _ in range(40):
-        middle = (low + high) / 2.0
-        held = float(shape.closest((at + middle * way)[None])[0][0]) <= 0.0
-        low, high = (low, middle) if held else (middle, high)
-    return high
 
 
 def _hole(

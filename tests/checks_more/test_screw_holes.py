@@ -1,12 +1,16 @@
-"""`pilot-tip`, `post-web` and `glue-joint` by hand."""
+"""`pilot-tip`, `screw-grip`, `post-web` and `glue-joint` by hand."""
 
 from dataclasses import replace
 
 import pytest
 
+from bodycad.checks.rules.grip import screw_grip
 from bodycad.checks.rules.screws import glue_joint, pilot_tip, post_web
+from bodycad.fasteners import Insert
 from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.edge import Roundover, Square
 from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.blank import Blank, on_edge
 from bodycad.layout.interface import Hides, Post, Screw
 from bodycad.layout.layout import Placed
@@ -58,6 +62,72 @@ def test_only_the_end_counts():
         "q.cavity",
     )
     assert found.value == pytest.approx((1.0 + 9.0) ** 0.5, abs=0.011)
+
+
+def grip(*more, skin=None, bites=None, rooms=(), diameter=2.4, x=0.0, **changes):
+    """The findings about a 4 mm thread in a hole 20 deep from the front of a board 44 thick."""
+    sizes = {"reach": 20.0, "at": (x, 0.0, 0.0), "bites": bites, **changes}
+    screw = Screw(part="p", number=1, hole="p.screw", way=(0, 0, -1), thread=4.0, **sizes)
+    own = pilot(x=x, diameter=diameter)
+    return list(screw_grip(bench(loose(own, *more, rooms=rooms, says=(screw,)), skin=skin)))
+
+
+@pytest.mark.parametrize(
+    "seat, reach, due, status",
+    [(0.0, 8.0, 8.0, "pass"), (3.0, 9.0, 6.0, "warn"), (9.0, 13.0, 4.0, "fail")]
+    + [(30.0, 20.0, -10.0, "fail"), (0.0, 60.0, 20.0, "far"), (90.0, 20.0, -60.0, "fail")],
+)
+def test_a_screw_bites_the_wood_round_its_hole(seat, reach, due, status):
+    """From a seat so high over the front; a hole 20 deep holds no more than 20 mm of it."""
+    found = grip(at=(0.0, 0.0, seat), reach=reach)
+    if status == "far":
+        assert [f.code for f in found] == ["screw-grip.far"]
+        return
+    found = only(found, "screw-grip", "p.screw", "body")
+    assert found.value == pytest.approx(due, abs=1e-6) and found.status == status
+    assert ("10.00 mm short" in found.text) == (due == -10.0)
+
+
+def test_air_on_its_way_holds_no_screw():
+    """Of 10 mm of screw 4 are in a pocket, or in the air beside an edge of 10 mm radius: 2 mm in,
+    it falls by 10 - sqrt(100 - 64) = 4 mm."""
+    shallow = pocket("p.recess", -20.0, 20.0, -4.0, 0.0, part="p", opens=("front",))
+    for found in (
+        grip(shallow, reach=10.0),
+        grip(x=198.0, skin=Skin(BOARD, 44.0, Roundover(10.0), Square()), reach=10.0),
+    ):
+        assert only(found, "screw-grip", "p.screw", "body").value == pytest.approx(6.0, abs=0.01)
+
+
+def test_a_strap_screw_that_is_too_short():
+    layout = bench(Placed("s", StrapButton(-22.0, pilot_depth=4.0), on_edge(BOARD, -200.0, 0.0)))
+    found = only(screw_grip(layout), "screw-grip", "s.screw", "body")
+    assert found.value == pytest.approx(4.0, abs=1e-6) and found.status == "fail"
+
+
+def test_a_hole_as_wide_as_the_thread_holds_nothing():
+    assert only(grip(diameter=4.0), "screw-grip.free", "p.screw", "thread").status == "fail"
+    insert = Insert(outside=6.0, hole=5.0, length=8.0, depth=9.0)
+    found = only(grip(diameter=6.0, insert=insert), "screw-grip.thread", "p.screw", "body")
+    assert found.value == pytest.approx(4.0) and found.status == "pass"
+
+
+@pytest.mark.parametrize(
+    "reach, pilot_width, code, due, status",
+    [
+        (30.0, 3.2, "screw-grip", 6.0, "warn"),
+        (20.0, 3.2, "screw-grip", -4.0, "fail"),
+        (30.0, None, "screw-grip.thread", 2.0, "pass"),
+        (27.0, None, "screw-grip.thread", -1.0, "fail"),
+    ],
+)
+def test_a_screw_bites_a_part(reach, pilot_width, code, due, status):
+    """A block 10 mm thick, 24 mm from the seat: a wood screw, or a machine screw that wants one
+    diameter of thread there."""
+    block = Room("p.block", "p", "part", Prism(rectangle(20.0, 20.0), -34.0, -24.0))
+    found = grip(bites="p.block", rooms=(block,), reach=reach, pilot=pilot_width)
+    found = only(found, code, "p.screw", "p.block")
+    assert found.value == pytest.approx(due, abs=1e-6) and found.status == status
 
 
 @pytest.mark.parametrize("inward, status", [(20.0, "pass"), (15.0, "warn"), (10.0, "fail")])

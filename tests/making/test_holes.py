@@ -19,7 +19,7 @@ from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.prism import Prism
 from bodycad.layout.interface import Screw
 from bodycad.layout.void import Void
-from bodycad.making.heel_holes import axes, bitten
+from bodycad.making.heel_holes import axes
 from bodycad.making.hole import HoleFit
 from bodycad.making.holes import holes, letter, set_ups
 from bodycad.making.marking import compass, mark_of, tilt, way_of
@@ -67,7 +67,7 @@ def test_every_bore_is_told_exactly_once(name, left):
     cut = [hole for hole in found if hole.id in drawn]
     assert sorted(hole.id for hole in cut) == sorted(drawn)
     assert len({hole.tag for hole in found}) == len(found)
-    assert len(found) - len(cut) == len(bitten(layout))
+    assert len(found) - len(cut) == sum(screw.bitten for screw in layout.stated(Screw))
     for hole in cut:
         void, piece = drawn[hole.id]
         shape = void.shape.hole
@@ -286,7 +286,7 @@ def test_a_tilted_heels_own_frame_leads_to_the_screws_tips(left):
 
 def test_a_screw_in_what_is_no_heel_gets_its_hole_too():
     """A room 10 mm thick under the front, bitten by a screw of the shop's own part: 12 mm of air
-    from the seat to the room, 6 mm of screw in it."""
+    from the seat to the room, 6 mm of screw in it; one that ends short of it has no hole."""
     layout = layout_of("teasel")
     heel = layout.rooms_by_id["neck.heel"]
     x, y = heel.shape.plan.centroid
@@ -299,6 +299,8 @@ def test_a_screw_in_what_is_no_heel_gets_its_hole_too():
     hole = next(one_ for one_ in holes(layout) if one_.id == "strap.tail.bite.9")
     assert hole.tip == pytest.approx(6.0, abs=1e-6) and hole.face is Face.BACK
     assert hole.at == pytest.approx((x, y, low), abs=1e-6)
+    short = replace(layout, interfaces=(*layout.interfaces[:-1], replace(extra, reach=12.0)))
+    assert "strap.tail.bite.9" not in {one_.id for one_ in holes(short)}
 
 
 def test_a_drill_that_the_shop_lacks_is_said_and_found():

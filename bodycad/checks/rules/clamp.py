@@ -59,7 +59,7 @@ PAGE = Page(
 def control_clamp(layout: Layout) -> Iterator[Finding]:
     """Thickest wood or guard under each washer against what the bush clamps, each hole against its
     bush, each washer against what it lies on; machine screws that hold a control."""
-    bushes, screws = layout.stated(Bush), tuple(_held(layout))
+    bushes, screws = layout.stated(Bush), tuple(held(layout))
     if not bushes and not screws:
         yield skip("control-clamp", "no part of this design has a bush that clamps wood")
     many = Counter(bush.part for bush in bushes)
@@ -259,7 +259,7 @@ def _near(box: Sequence[float], x: float, y: float, reach: float) -> bool:
     return max(box[0] - x, x - box[3], box[1] - y, y - box[4]) <= reach
 
 
-def _held(layout: Layout) -> Iterator[tuple[Screw, Fit]]:
+def held(layout: Layout) -> Iterator[tuple[Screw, Fit]]:
     """The screws that hold what hangs in a cavity, each with its Fit."""
     hung = {fit.room: fit for fit in layout.stated(Fit) if fit.kind is FitKind.CONTROL}
     for screw in layout.stated(Screw):

@@ -19,7 +19,7 @@ from bodycad.geometry.solids.bore import Bore
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.layout.workpiece import Workpiece
-from bodycad.making.heel_holes import bitten, hole_of
+from bodycad.making.heel_holes import heel_holes
 from bodycad.making.hole import Hole
 from bodycad.making.holes import holes
 from bodycad.making.marking import MOST_PINS, way_of
@@ -153,7 +153,7 @@ def verify(path: Path, layout: Layout) -> None:
         if tuple(reader.fieldnames or ()) != COLUMNS:
             raise FileError(f"{path.name} has other columns than a drilling schedule")
     bores = {v.id: (v, p) for p in layout.pieces for v in p.voids if v.shape.hole is not None}
-    wanted = [*bores, *map(hole_of, bitten(layout))]
+    wanted = [*bores, *(hole.id for hole in heel_holes(layout))]
     told, tags = Counter(row["hole"] for row in rows), Counter(row["tag"] for row in rows)
     for name in sorted({*wanted, *told}):
         if told[name] != wanted.count(name):
