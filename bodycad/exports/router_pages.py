@@ -65,7 +65,7 @@ def write_pages(
 ) -> None:
     """Write the PDF of all templates and fixtures; equal input gives equal bytes."""
     hand = f"{layout.hand}-handed"
-    facts = (f"{hand}, revision {layout.revision}; millimetres, 1:1", KERF, CORNER)
+    facts = (f"{hand}, revision {layout.revision}; millimetres, 1:1", KERF)
     pictures = [_overview(layout, found, more)]
     pictures += [_template(layout, one, hand) for one in found if one.sheet is not None]
     pictures += [_fixture(layout, one, hand) for one in more]
@@ -77,7 +77,7 @@ def _overview(layout: Layout, found: Sequence[RouterTemplate], more: Sequence[Fi
     """What each template is for, and why there is none for the rest."""
     lines = [_Line("Router templates", BOLD), _Line("")]
     for one in found:
-        lines.append(_Line(f"{one.id} ({one.face}): {one.what}, {_depth(one)}", BOLD))
+        lines.append(_Line(f"{one.id} ({one.on}): {one.what}, {_depth(one)}", BOLD))
         told = [how(one.guide, one.outside)] if one.guide is not None else []
         lines += [_Line(text) for text in (*told, *(f"MIND: {fault}" for fault in one.faults))]
     lines += [_Line(f"{one.id}: {one.what}", BOLD) for one in more]
@@ -136,8 +136,8 @@ def _told(layout: Layout, one: RouterTemplate) -> Iterator[_Line]:
     """All that stands under a template."""
     guide = one.guide
     assert guide is not None
-    seen = "as seen from the back" if one.face is Face.BACK else "as seen from the front"
-    yield _Line(f"{one.what}, {_depth(one)}, {seen}", BOLD)
+    lies = f"on the {one.on}, drawn as seen from the {one.face}"
+    yield _Line(f"{one.what}, {_depth(one)}; {lies}", BOLD)
     yield _Line(f"{how(guide, one.outside)}; sheet {guide.sheet:g} thick")
     for k, step in enumerate(guide.steps, 1):
         yield _Line(step_words(k, step, guide))
@@ -145,6 +145,8 @@ def _told(layout: Layout, one: RouterTemplate) -> Iterator[_Line]:
     if one.located.holes and one.located.off:
         held += f"; laid in any other way it misses a hole by {one.located.off:.2f}"
     yield _Line(held)
+    if not one.outside:
+        yield _Line(CORNER)
     yield from (_Line(note) for note in one.notes)
     yield from (_Line(f"MIND: {fault}", BOLD) for fault in one.faults)
 
@@ -174,12 +176,13 @@ def _template(layout: Layout, one: RouterTemplate, hand: str) -> Picture:
     assert one.sheet is not None and one.guide is not None
     line = as_seen(one.plan, one.face) if one.guide.off else None
     block, told = _block(layout, one, hand), tuple(_told(layout, one))
-    about = f"{one.face} of the {one.piece.id}"
+    about = f"{one.on} of the {one.piece.id}"
     return _picture(one.id, about, one.sheet, one.face, told, block, line)
 
 
 def _fixture(layout: Layout, one: Fixture, hand: str) -> Picture:
     told = [_Line(one.what, BOLD), *(_Line(note) for note in one.notes)]
+    told += [_Line(CORNER)] if one.on_body else []
     told += [_Line(f"MIND: {fault}", BOLD) for fault in one.faults]
     mark = f"{layout.name} rev {layout.revision}, {hand}"
     head = f"{one.id}: FRONT" if one.on_body else one.id
@@ -255,7 +258,8 @@ def _block(layout: Layout, one: RouterTemplate, hand: str) -> Block:
     packed = f" ON {guide.packing:.2f} PACKING" if guide.packing else ""
     flat = "LEVEL: " if one.wedge is not None else ""
     wedge = [f"THEN WEDGED: SET {step.setting:.2f}" for step in more if step.wedged]
-    face = f"{one.face.upper()} UP" if one.piece is not layout.body else one.face.upper()
+    face = f"{one.face.upper()} UP" if one.piece is not layout.body else one.on.upper()
+    face += ", THIS SIDE DOWN" if one.turned else ""
     return (
         (face, LARGE, BOLD),
         (f"{layout.name} rev {layout.revision}, {hand}", ENGRAVED, PLAIN),

@@ -74,7 +74,7 @@ def by_holes(layout: Layout, face: Face, rim: Profile) -> Located:
     rest."""
     found = _spread([pin for pin in _drilled(layout, face) if _within(pin, rim)])
     if not found:
-        return Located((), f"nothing: no hole on this face; {LINES}", 0.0)
+        return Located((), f"nothing: no drilled hole on the {face} serves; {LINES}", 0.0)
     sizes = ", ".join(f"{pin.diameter:.4g}" for pin in found)
     off = other_way(found) if len(found) > 1 else 0.0
     made = Located(found, f"dowels or shanks of {sizes} mm in drilled holes, which come first", off)

@@ -71,7 +71,8 @@ class RouterTemplate:
     the router runs round it. depth: under the plain face, of a level cut, mm. guide: None where no
     guide on hand will do. sheet: the template itself as a workpiece in the piece's frame, None
     without a guide. located: what holds it. notes: what the maker must mind. faults: what it cannot
-    do. wedge: how it is laid for a floor that is not level."""
+    do. wedge: how it is laid for a floor that is not level. turned: it is drawn as seen from `face`
+    and goes onto the other one turned over."""
 
     id: str
     piece: Workpiece
@@ -86,6 +87,12 @@ class RouterTemplate:
     notes: tuple[str, ...] = ()
     faults: tuple[str, ...] = ()
     wedge: Wedge | None = None
+    turned: bool = False
+
+    @property
+    def on(self) -> Face:
+        """The face that it lies on."""
+        return self.face.opposite if self.turned else self.face
 
     @property
     def what(self) -> str:
@@ -221,16 +228,17 @@ def _outline(layout: Layout) -> RouterTemplate:
     given = "outline", piece, face, given[3], led, True, depth
     pins = pin_holes(located.holes, guide.sheet, face)
     made = sheet_piece("template", rim, tuple(pins), guide.sheet)
-    shaped = ", ".join(_shaped(piece, face))
-    notes = [f"before {shaped}: on the shaped {face} it does not lie flat"] if shaped else []
+    shaped = ", ".join(_shaped(piece, cut))
+    notes = [f"before {shaped}: on the shaped {cut} it does not lie flat"] if shaped else []
     notes += ["drawn as seen from the front: it goes onto the back turned over"] if turned else []
     notes += _bare(guide, piece, cut, layout)
     notes += [TONGUE] if piece.neck is not None else []
-    faults = [*_left(guide), *_two_ways(located, shop)]
+    faults = [*_left(guide), *_two_ways(located, shop, "the arrow to the nut")]
     if located.holes and located.span < wide(rim):
         words = f"its holes are only {located.span:.0f} mm apart: it swings about them"
         faults.append(f"{words}; clamp its far end by the drawn centreline")
-    return RouterTemplate(*given, guide, made, located, tuple(notes), tuple(faults))
+    own = tuple(notes), tuple(faults)
+    return RouterTemplate(*given, guide, made, located, *own, turned=turned)
 
 
 def _tongue(piece: Workpiece) -> Iterator[Profile]:
@@ -335,10 +343,12 @@ def _bare(guide: Guide, piece: Workpiece, face: Face, layout: Layout) -> Iterato
                 told.add(one.cut)
 
 
-def _two_ways(located: Located, shop: Shop) -> Iterator[str]:
+def _two_ways(
+    located: Located, shop: Shop, mark: str = "the cut corner and the arrow"
+) -> Iterator[str]:
     if not located.one_way(shop):
         off = f", within {located.off:.2f} mm" if located.holes else ""
-        yield f"it goes on in more than one way{off}: heed the cut corner and the arrow"
+        yield f"it goes on in more than one way{off}: heed {mark}"
 
 
 def _lies(void: Void, piece: Workpiece) -> Iterator[str]:

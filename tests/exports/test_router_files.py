@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import ezdxf
 import numpy as np
@@ -14,7 +15,7 @@ from bodycad.errors import FileError
 from bodycad.exports import router_pages, router_templates
 from bodycad.guides import GuideBush
 from bodycad.making.templates import templates
-from tests.drawn import layout_of
+from tests.drawn import NAMES, layout_of
 
 
 @pytest.fixture(scope="module")
@@ -142,3 +143,31 @@ def test_the_first_setting_of_a_sloped_floor_is_that_of_a_level_cut():
     assert "31.98 deep from the front with a level cut; the floor falls to 34.47" in told[0]
     assert "set 43.98 from base to tip (31.98 deep + 12)" in told[2]
     assert "wedged" in told[3] and "set 46.97 from base to tip (34.97 under it + 12)" in told[3]
+
+
+def test_a_cut_corner_is_told_where_there_is_one():
+    """Sheets on the datum pins have it, an outline has not; that of bramble is drawn as seen from
+    the front and goes onto the back."""
+    layout = layout_of("bramble")
+    for one in templates(layout):
+        told = [line.words for line in router_pages._told(layout, one)]
+        assert (router_pages.CORNER in told) == (not one.outside), one.id
+    outline = next(one for one in templates(layout) if one.id == "outline")
+    assert router_pages._block(layout, outline, "")[0][0] == "BACK, THIS SIDE DOWN"
+    head = next(router_pages._told(layout, outline)).words
+    assert "on the back, drawn as seen from the front" in head
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_line_of_a_page_is_cut_off(name, monkeypatch):
+    """A line that is longer than what a page shows of a text ends in three dots."""
+    layout, codes = layout_of(name), []
+
+    def keep(path, paper, roll, heading, pictures):
+        codes.extend(picture.stencil.code for picture in pictures)
+
+    monkeypatch.setattr(router_pages.document, "write", keep)
+    more = router_templates.all_fixtures(layout)
+    router_pages.write_pages(layout, templates(layout), more, Path("none"))
+    shown = [line for code in codes for line in code.splitlines() if " Tj" in line]
+    assert shown and not [line for line in shown if "...) Tj" in line]

@@ -457,6 +457,18 @@ def test_an_arched_or_carved_face_comes_after(found):
     assert "contour.heel" in said(found, "teasel", "body.outline")
 
 
+@pytest.mark.parametrize("name", SOME)
+def test_an_outline_template_is_told_by_the_face_that_it_lies_on(found, name):
+    """The gallery's outlines are cut from the back: contours of the back matter, those of the front
+    do not, whichever way the sheet is drawn; and a bare outline has no cut corner to heed."""
+    one, skin = next(t for t in found[name] if t.id == "outline"), layout_of(name).skin
+    assert one.on == "back" and one.turned == (one.face == "front") == (not one.located.holes)
+    words = said(found, name, "body.outline")
+    for contour in skin.contours:
+        assert (contour.id in words) == (contour.face == "back")
+    assert "shaped front" not in words and "cut corner" not in words
+
+
 def test_a_cutter_that_is_too_short_is_said(found):
     words = said(found, "bramble", "pickup.neck.ears")
     assert "a 6.35 mm cutter that reaches 33.5 would do it" in words

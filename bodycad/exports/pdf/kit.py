@@ -33,6 +33,8 @@ PLAIN, BOLD = "Helvetica", "Helvetica-Bold"
 """Two of the 14 fonts that every reader of PDF has (ISO 32000-1, 9.6.2.2)."""
 TOP, BOTTOM = 0.74, 0.22
 """How far letters of those fonts stand over and under their base line, in parts of their size."""
+LONGEST = 200
+"""Most characters of a line of text; of a longer one the rest would be missing."""
 BAR_MM, BAR_IN = 100.0, 101.6
 """Lengths of the check bars: 100 mm, and 4 in."""
 TICK = 1.5
@@ -55,7 +57,7 @@ AXIS = Ink(0.13, (8.0, 1.5, 1.2, 1.5))
 SOLID = Ink(0.0, fill=0.0)
 
 
-def shown(text: str, most: int = 200) -> str:
+def shown(text: str, most: int = LONGEST) -> str:
     """A text on one line as the fonts can show it: any other character as an escape."""
     return plain(text, most).encode("cp1252", "backslashreplace").decode("cp1252")
 
@@ -88,12 +90,14 @@ def text_box(
 
 
 def wrapped(text: str, room: float, size: float, font: str = PLAIN) -> list[str]:
-    """The lines of a text that are no wider than `room` mm; a word that is too long stays whole."""
+    """The lines of a text that are no wider than `room` mm and that `shown` does not cut off; a
+    word that is too long stays whole."""
     lines, end = list[str](), 0.0
     space = width("o o", size, font) - width("oo", size, font)  # one alone is no text
     for word in shown(text, 2000).split():
         long = width(word, size, font)
-        if lines and end + space + long <= room:
+        short = lines and len(lines[-1]) + 1 + len(word) <= LONGEST
+        if short and end + space + long <= room:
             lines[-1], end = f"{lines[-1]} {word}", end + space + long
         else:
             lines.append(word)
