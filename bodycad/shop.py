@@ -194,6 +194,7 @@ LIMITS: Mapping[str, Limit] = MappingProxyType(
             "jack-path.plate": Limit(1.0, 0.5, most=True),
             "jack-path.nut": Limit(0.0, 1.0),
             "jack-path.grip": Limit(0.0, 2.0),
+            "jack-path.strap": Limit(25.0, 25.0),
             "wire-path.open": Limit(90.0, 99.0),
             "wire-path.shank": Limit(0.0, 0.5),
             "wire-path.reach": Limit(0.0, 10.0),

@@ -13,7 +13,7 @@ from bodycad.layout.blank import on_edge
 from bodycad.layout.interface import Terminal
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
-from bodycad.parts.jack import AngledJack
+from bodycad.parts.jack import AngledJack, EndJack
 from bodycad.parts.sidejack import BarrelJack, SideJack
 from bodycad.parts.strap import StrapButton, StrapLock
 from tests.checks.bench import ask, board, controls, holds, one
@@ -247,6 +247,31 @@ def test_a_plugs_grip_in_a_strap_button():
     button = Placed("strap", StrapButton(-22.0), on_edge(OUTLINE, -200.0, 12.0))
     found = one(board(holed(), side(), button), "jack-path", "jack.grip", "strap.button")
     assert found.status == "fail" and found.value < 0.0
+
+
+@pytest.mark.parametrize("left_handed", [False, True])
+@pytest.mark.parametrize("off, status", [(14.0, "warn"), (24.9, "warn"), (25.1, "pass")])
+def test_a_straps_end_beside_a_jack(off, status, left_handed):
+    """From the button's axis to a lip 25 mm across, and to a plate 45 mm along the edge."""
+    jacks = ("jack.lip", 12.5, round_lip()), ("jack.plate", 22.5, side(plate_width=45.0))
+    for lip, half, jack in jacks:
+        for sign in (1.0, -1.0):
+            at = on_edge(OUTLINE, -200.0, sign * (half + off))
+            strap = Placed("strap", StrapButton(-22.0), at)
+            layout = board(holed(), jack, strap, left_handed=left_handed)
+            found = one(layout, "jack-path", "strap.button", lip)
+            assert (found.status, found.limit) == (status, None), "advice never fails"
+            assert found.value == pytest.approx(off, abs=1e-3)
+
+
+def test_a_strap_button_far_from_the_jack_is_not_listed():
+    strap = Placed("strap", StrapButton(-22.0), on_edge(OUTLINE, -200.0, 80.0))
+    layout = board(holed(), round_lip(), strap)
+    assert not [f for f in ask(layout, "jack-path") if f.code == "jack-path.strap"]
+
+
+def round_lip() -> Placed:
+    return Placed("jack", EndJack("control", -22.0, 60.0, lip=25.0), Place(-200.0, 0.0))
 
 
 @pytest.mark.parametrize(

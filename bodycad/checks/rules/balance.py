@@ -64,12 +64,7 @@ def balance(layout: Layout) -> list[Finding]:
     mass = f"about {whole.kg:.1f} kg strung up, of which the body's wood {wood.kg:.1f} kg"
     place = f"centre of mass {x:.0f} mm from the scale line, {y:+.0f} mm off the centreline"
     found = [passed("balance.mass", (), f"{mass}; {place}{guess}")]
-    worn = {room.part for room in layout.rooms if room.kind is RoomKind.BUTTON}
-    buttons = sorted(
-        (*land.at, land.part)
-        for land in layout.stated(Land)
-        if land.at and land.part in worn and land.face is Face.EDGE
-    )
+    buttons = sorted((*land.at, land.part) for land in strap_buttons(layout) if land.at)
     if len(buttons) < 2:
         return [*found, skip("balance", "how it hangs is not known without two strap buttons")]
     (tx, ty, tz, tail), (hx, hy, hz, horn) = buttons[0], buttons[-1]
@@ -91,6 +86,13 @@ def balance(layout: Layout) -> list[Finding]:
     cure, at = "move a strap button toward the bass side", ((x, y, z), (x, line, z))
     found.append(advise((horn, tail), under, layout.shop.limit("balance.strap"), text, cure, at=at))
     return found
+
+
+def strap_buttons(layout: Layout) -> list[Land]:
+    """Where strap buttons lie on the edge."""
+    worn = {room.part for room in layout.rooms if room.kind is RoomKind.BUTTON}
+    lands = (land for land in layout.stated(Land) if land.face is Face.EDGE)
+    return [land for land in lands if land.part in worn]
 
 
 def together(masses: list[Lump]) -> Lump:

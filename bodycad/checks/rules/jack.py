@@ -10,15 +10,18 @@ from typing import NamedTuple
 
 import numpy as np
 
-from bodycad.checks.finding import Finding, Witness, failed, judge, passed, skip, witness
+from bodycad.checks.finding import Finding, Witness, advise, failed, judge, passed, skip, witness
 from bodycad.checks.page import Page
+from bodycad.checks.rules.balance import strap_buttons
 from bodycad.checks.rules.wires import opening
 from bodycad.checks.wood.near import of_the_cuts, open_into
 from bodycad.checks.wood.onward import FAR, toward
 from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.search import Gap
-from bodycad.geometry.solids.bore import Bore
-from bodycad.geometry.solids.solid import Point3, boxes_apart
+from bodycad.geometry.plane.build import rectangle
+from bodycad.geometry.solids.bore import Bore, bore
+from bodycad.geometry.solids.prism import Prism
+from bodycad.geometry.solids.solid import Point3, Shape, boxes_apart
 from bodycad.layout.interface import Fit, Land, Sweep
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Room, Void
@@ -34,22 +37,27 @@ THIN = 0.08
 """The longest step (mm) along a wall that a line lies in."""
 ASIDE = 12.0
 """What stands farther than this (mm) from a plug's grip is not listed."""
+STRAP, OUT, AXIS = 60.0, 4.0, 0.005
+"""What stands farther than this (mm) from a strap button's axis is not listed; how far out of the
+edge that is asked; half as thick as the axis is taken, mm."""
 INSIDE = (RoomKind.CAN, RoomKind.BATTERY, RoomKind.PART)
 """What a plug must not touch, beside all that states a fit in a cavity."""
 
 PAGE = Page(
     asks="Does the jack's bore reach its cavity, does a plug's tip clear wood and controls, does "
     "the lip or plate lie on the edge as flat or as bent as it is, does a wrench reach a nut in "
-    "the cavity, and has the plug's grip air outside?",
+    "the cavity, has the plug's grip air outside, and does a strap's end lie over it?",
     why="A plug that touches a pot shorts; a lip on a curved edge rocks and cracks the finish; a "
     "nut that no wrench reaches lets the jack turn until its wires break; a strap button or a knob "
-    "beside a jack stands in the plug's way.",
+    "beside a jack stands in the plug's way. So does the end of a strap, some 50 mm broad, about a "
+    "button that the plug alone would clear: advice, never a failure.",
     limits=(
         "jack-path.plug",
         "jack-path.wood",
         "jack-path.plate",
         "jack-path.nut",
         "jack-path.grip",
+        "jack-path.strap",
     ),
     cures="Lengthen the bore where it ends short of the cavity, turn or move the jack where it "
     "passes beside it, move the control, move the jack to a straighter part of the edge, or dish a "
@@ -84,6 +92,7 @@ def jack_path(layout: Layout) -> Iterator[Finding]:
             yield _nearest_room(layout, sweep, plug, inside)
     yield from _nuts(layout)
     yield from _grips(layout)
+    yield from _straps(layout, {sweep.part for sweep in plugs})
     for land in lips:
         bend, at = edge_bend(layout, land)
         subjects = (land.name, "edge")
@@ -119,6 +128,39 @@ def _grips(layout: Layout) -> Iterator[Finding]:
             two, cure = found.between if clear > 0.0 else None, f"move {sweep.part} or {room.part}"
             subjects, bound = (sweep.room, room.id), found.bound
             yield judge(subjects, clear, limit, words, cure, at=found.at, bound=bound, between=two)
+
+
+def _straps(layout: Layout, jacks: set[str]) -> Iterator[Finding]:
+    """What of each jack on the edge, its lip or the grip of its plug, comes nearest to the axis of
+    a strap button."""
+    lips = [one for one in layout.stated(Land) if one.part in jacks and one.face is Face.EDGE]
+    grips = [one for one in layout.stated(Sweep) if one.kind is SweepKind.GRIP]
+    limit = layout.shop.limit("jack-path.strap")
+    for button in strap_buttons(layout):
+        axis = _on_edge(replace(button, diameter=2.0 * AXIS))
+        for lip in lips:
+            shapes = [layout.rooms_by_id[one.room].shape for one in grips if one.part == lip.part]
+            found = min(
+                (gap(axis, one) for one in (_on_edge(lip), *shapes)), key=lambda f: f.distance
+            )
+            if found.distance < STRAP:
+                off = found.distance + AXIS
+                words = f"{off:.1f} mm from the axis of {button.name} to {lip.name} or the plug in "
+                words += "it, for a strap's end to turn in"
+                subjects, cure = (button.name, lip.name), f"move {lip.part} or {button.part}"
+                yield advise(subjects, off, limit, words, cure, at=found.at)
+
+
+def _on_edge(land: Land) -> Shape:
+    """What lies on the edge, OUT thick: a round one, or a plate along the edge."""
+    assert land.at and land.inward
+    (x, y, z), (a, b, _) = land.at, land.inward
+    if not (land.width > 0.0 and land.height > 0.0):
+        out = -land.inward[0], -land.inward[1], -land.inward[2]
+        return bore(land.at, out, land.diameter, OUT)
+    plan = rectangle(OUT, land.width, 0.0, -OUT / 2.0, 0.0)
+    plan = plan.moved(x, y, math.degrees(math.atan2(b, a)))
+    return Prism(plan, z - land.height / 2.0, z + land.height / 2.0)
 
 
 def _nuts(layout: Layout) -> Iterator[Finding]:
