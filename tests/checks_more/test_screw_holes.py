@@ -1,8 +1,11 @@
 """`pilot-tip`, `screw-grip`, `post-web` and `glue-joint` by hand."""
 
+import math
 from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from bodycad.checks.rules.grip import screw_grip
 from bodycad.checks.rules.screws import glue_joint, pilot_tip, post_web
@@ -14,7 +17,7 @@ from bodycad.geometry.solids.skin import Skin
 from bodycad.layout.blank import Blank, on_edge
 from bodycad.layout.interface import Hides, Post, Screw
 from bodycad.layout.layout import Placed
-from bodycad.layout.void import Room
+from bodycad.layout.void import Room, Void
 from bodycad.parts.bridge import Hardtail
 from bodycad.parts.jack import StrapButton
 from tests.checks_more.bench import BOARD, bench, hole, loose, only, pocket
@@ -291,9 +294,28 @@ def test_an_own_screw_beside_its_own_cut_is_measured_unless_a_rim_hides_that_cut
 
 @pytest.mark.parametrize("pull, status", [((1.0, 0.0, 0.0), "fail"), ((0.0, 1.0, 0.0), "pass")])
 def test_a_post_leans_the_way_that_it_states(pull, status):
-    """A route 5 mm ahead of it toward the nut, and nothing to its side."""
+    """A narrow route 5 mm ahead of it toward the nut, and nothing to its side."""
     post = hole("p.post", 0.0, 0.0, 11.0, 20.0, "POST")
-    route = pocket("q.cut", 10.5, 40.0, -20.0, 0.0, "q")
+    route = pocket("q.cut", 10.5, 40.0, -20.0, 0.0, "q", width=16.0)
     stated = Post(part="p", hole="p.post", pull=pull)
     found = list(post_web(bench(loose(post, says=(stated,)), loose(route, name="q"))))
     assert [f.status for f in found] == [status]
+
+
+@given(turn=st.floats(-180.0, 180.0))
+def test_what_stands_square_to_a_pull_is_never_before_its_post(turn):
+    """A row of screws across the pull, and a route that ends 6 mm ahead at 12 mm aside: of it only
+    what lies within 45 degrees, from (12, 12) on, counts; however post and all are turned."""
+    c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+
+    def at(u, v):
+        return c * u - s * v, s * u + c * v
+
+    row = [hole(f"p.{k}", *at(0.0, 8.0 * k), 2.4, 20.0, "PILOT") for k in (-1, 0, 1)]
+    stated = Post(part="p", hole="p.0", pull=(c, s, 0.0))
+    assert only(post_web(bench(loose(*row, says=(stated,)))), "post-web", "p.0").value is None
+    plan = rectangle(20.0, 20.0, 0.0, 16.0, 22.0).moved(0.0, 0.0, turn)
+    route = Void("q.cut", "q", "front", "POCKET", Prism(plan, -20.0, 0.0), {"front"})
+    layout = bench(loose(*row, says=(stated,)), loose(route, name="q"))
+    found = only(post_web(layout), "post-web", "p.0", "q.cut")
+    assert found.value == pytest.approx(math.hypot(12.0, 12.0) - 1.2, abs=1e-6)

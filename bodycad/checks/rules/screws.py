@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
@@ -16,6 +17,8 @@ from bodycad.fasteners import PILOT_SHARE
 from bodycad.geometry.distance.edge import edge_gap
 from bodycad.geometry.distance.gap import at_least, gap
 from bodycad.geometry.distance.search import Gap
+from bodycad.geometry.plane.boolean import intersection
+from bodycad.geometry.plane.profile import Profile, trusted
 from bodycad.geometry.solids.bore import Bore
 from bodycad.geometry.solids.solid import Point3
 from bodycad.layout.interface import Hides, Post, Screw, StringHole
@@ -28,6 +31,8 @@ from bodycad.words import SIDES, Face, Operation
 END = 2.0
 """Length of a pilot's end at full diameter that `pilot-tip` judges with the drill's point, mm; the
 rest is judged as a wall."""
+PUSHED = 45.0
+"""A post pushes on the wood within so many degrees of its pull (common practice, no source)."""
 FAR = 8.0
 """Pilots more than so many screw diameters from the edge are not listed."""
 HOLES = (Operation.BORE, Operation.PILOT, Operation.POST)
@@ -154,30 +159,52 @@ def _from_edge(layout: Layout, void: Void, shape: Bore) -> Iterator[Finding]:
 
 
 def post_web(layout: Layout) -> Iterator[Finding]:
-    """Wood from each post's hole to the voids ahead of it: the way it is pulled, toward the nut
-    where it states none."""
+    """Wood from each post's hole to the voids ahead of it, at its own heights: the way it is
+    pulled, toward the nut where it states none."""
     pulls = {one.hole: one.pull for one in layout.stated(Post)}
     posts = [v for v in layout.voids if v.operation is Operation.POST or v.id in pulls]
     if not posts:
         yield skip("post-web", "this design has no bridge or pivot posts")
     for post in posts:
-        px, py, _ = pulls.get(post.id, (1.0, 0.0, 0.0))
-        x0, y0, _, x1, y1, _ = post.shape.box
-        middle = px * (x0 + x1) / 2.0 + py * (y0 + y1) / 2.0
-        ahead = []
-        for other in voids_near(layout.body, post, 2.0 * REACH):
-            if other is not post and not layout.meant(post, other):
-                found = gap(post.shape, other.shape)
-                if found.distance <= 0.0 or px * found.at[1][0] + py * found.at[1][1] > middle:
-                    ahead.append((found, other.id))
+        wedge = _pushed(post, pulls.get(post.id, (1.0, 0.0, 0.0)))
+        ahead = [
+            (found, other.id)
+            for other in voids_near(layout.body, post, 2.0 * REACH)
+            if other is not post and not layout.meant(post, other)
+            if other.low < post.high and other.high > post.low
+            for found in _to(post, other, wedge)
+        ]
         if not ahead:
-            words = f"no void within {2.0 * REACH:g} mm before {post.id}, toward the nut"
+            words = f"no void within {2.0 * REACH:g} mm before {post.id}, the way it is pulled"
             yield passed("post-web", (post.id,), words)
             continue
         found, what = min(ahead, key=lambda f: f[0].distance)
         limit = layout.shop.limit("post-web")
-        words = f"{found.distance:.2f} mm of wood before {post.id}, toward the nut, to {what}"
+        words = f"{found.distance:.2f} mm of wood before {post.id}, the way it is pulled, to {what}"
         yield judge_gap((post.id, what), found, limit, words, f"move {what} away from {post.id}")
+
+
+def _pushed(post: Void, pull: Point3) -> Profile:
+    """Plan of the wood that a post pushes on: from its axis within PUSHED of its pull."""
+    x0, y0, _, x1, y1, _ = post.shape.box
+    x, y = (x0 + x1) / 2.0, (y0 + y1) / 2.0
+    long = math.hypot(x1 - x0, y1 - y0) + 2.0 * REACH
+    size, aside = math.hypot(*pull[:2]), math.tan(math.radians(PUSHED))
+    ax, ay = pull[0] / size * long, pull[1] / size * long
+    far = ((x + ax - k * aside * ay, y + ay + k * aside * ax) for k in (-1.0, 1.0))
+    return trusted(((x, y), *far))
+
+
+def _to(post: Void, other: Void, wedge: Profile) -> Iterator[Gap]:
+    """From a post to what of a void lies in its wedge, the whole of a bore that does; to any that
+    cuts the post itself."""
+    found = gap(post.shape, other.shape)
+    if found.distance <= 0.0 or wedge.contains(*found.at[1][:2]):
+        yield found
+    elif other.shape.prism is not None:
+        yield from (gap(post.shape, part) for part in other.shape.prism.within(wedge))
+    elif intersection(other.shape.plan, wedge):
+        yield found
 
 
 def glue_joint(layout: Layout) -> Iterator[Finding]:
