@@ -20,7 +20,7 @@ from bodycad.making.hole import Hole
 from bodycad.making.holes import holes
 from bodycad.making.rest import carved, grid_points
 from bodycad.making.tabs import LOOSE, loose, tabs
-from bodycad.making.upright import tilted_floor
+from bodycad.making.upright import level_depth, tilted_floor
 from bodycad.safety import LONG, Danger
 from bodycad.tools import FLAT
 from bodycad.words import Face
@@ -59,7 +59,8 @@ def words_of(jobs: Sequence[Job], layout: Layout) -> str:
         board = "Lay the fretboard with its nut on its seat, dry, and look along it"
         return "Fit the neck, and look along it" if joined else board
     if first.void is not None and first.void.shape.hole is None:
-        deep = f", {floor(first.void, piece):.2f} mm deep" if first.hold is Hold.FLAT else ""
+        level = level_depth(first.void, piece.thickness)
+        deep = f", {level:.2f} mm deep" if first.hold is Hold.FLAT else ""
         deep = ", half through" if met(first.void, piece, layout.shop) else deep
         return f"Rout {'the other half of ' * (first.work is Work.MEET)}{names}{deep}"
     if first.void is not None:
@@ -140,8 +141,8 @@ def notes_of(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
         if first.hold is Hold.FLAT and 0.0 < left < 10.0:
             yield f"{left:.1f} mm of wood stay under its floor: set the depth stop, then test it"
         if (prism := tilted_floor(first.void)) is not None:
-            rise = prism.floor_range[1] - prism.floor_range[0]
-            yield f"its floor is tilted, {rise:.2f} mm from end to end: finish it on a wedge"
+            low = -prism.floor_range[0]
+            yield f"that is with a level cut: its floor slopes to {low:.2f}, the rest on a wedge"
     elif first.work is Work.MEET:
         yield "from the same pins: the halves meet in the middle, so a step shows by feel"
     elif first.work is Work.LEDGE and isinstance(first.edge, Ledge):

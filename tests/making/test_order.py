@@ -142,6 +142,15 @@ def test_the_pin_under_the_neck_is_told_how_high_it_may_stand():
     assert waste.notes == ("datum pin 2 is under it: no pin may stand over 24 mm into the wood",)
 
 
+def test_a_step_of_a_sloped_floor_is_as_deep_as_its_passes():
+    """Bramble's pocket falls from 31.98 to 34.47: a level cut to that spoils the floor."""
+    steps = cut_order(layout_of("bramble")).steps
+    (step,) = (one for one in steps if one.words.startswith("Rout neck.pocket"))
+    assert step.words == "Rout neck.pocket, 31.98 mm deep"
+    assert round(step.runs[-1].depth, 2) == 31.98
+    assert any("slopes to 34.47, the rest on a wedge" in note for note in step.notes)
+
+
 def test_where_the_back_is_carved_the_work_no_longer_lies_flat():
     """An arched front leaves an eighth of the face to lie on; a plain one nearly all."""
     arched = {s.ids: s.rest for s in cut_order(layout_of("bramble")).steps if s.rest}
