@@ -420,9 +420,11 @@ def test_a_route_for_wires_alone_is_hidden_too():
     bare = Placed(
         "way", Cavity(rectangle(60, 30, 8), Depth(20.0), None, face="front"), Place(0, 60)
     )
-    assert one(board(bare), "control-room", "way.cavity").code == "control-room.open"
+    wire = Placed("wire", Channel((0.0, 60.0, -15.0), (-60.0, 60.0, -15.0), ("way.cavity",)))
+    assert one(board(bare, wire), "control-room", "way.cavity").code == "control-room.open"
     over = Placed("guard", Guard(PLAN, SCREWS), Place(0, 60))
-    assert none(board(bare, over), "control-room", "way.cavity")
+    assert none(board(bare, wire, over), "control-room", "way.cavity")
+    assert none(board(bare), "control-room", "way.cavity")
 
 
 @pytest.mark.parametrize("name, title", [("guard", "the guard"), ("shield", "the guard shield")])

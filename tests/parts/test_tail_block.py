@@ -10,7 +10,7 @@ from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
 from bodycad.parts.bridge_tail import TailBlock
 from bodycad.words import Face
-from tests.checks.bench import ask, board, one, rectangle
+from tests.checks.bench import TABLE, ask, board, one, rectangle
 
 TAIL = rectangle(270.0, 200.0, 0.0, 85.0, 0.0)
 """A board that ends at x = -50."""
@@ -30,7 +30,7 @@ def sunk(layout):
 def test_a_tail_block_at_the_end_of_the_body(left):
     layout = laid(left)
     assert not sunk(layout)
-    for check in ("string-path", "breakout", "complete"):
+    for check in TABLE:
         bad = [f for f in ask(layout, check) if f.status == "fail"]
         assert not [f.text for f in bad if "bridge" in str(f.subjects)], check
     recess = layout.by_id["bridge.recess"]

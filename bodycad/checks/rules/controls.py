@@ -16,7 +16,7 @@ from bodycad.geometry.distance.plan import inside_gap, plan_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.solids.prism import Prism
 from bodycad.geometry.solids.solid import Shape, boxes_apart
-from bodycad.layout.interface import Fit, Hides, Terminal
+from bodycad.layout.interface import Fit, Hides, Terminal, Way
 from bodycad.layout.layout import Layout
 from bodycad.layout.void import Void
 from bodycad.words import Face, FitKind, HideKind, RoomKind, Wire
@@ -97,10 +97,14 @@ def control_room(layout: Layout) -> Iterator[Finding]:
 
 
 def _open(layout: Layout, fits: list[Fit]) -> Iterator[Finding]:
-    """Each cavity for controls or wires that nothing hides."""
+    """Each cavity for controls or wires that nothing hides; a hollow that no wire comes to may stay
+    open, as one for fingers does."""
     hidden = {name for hides in layout.stated(Hides) for name in hides.voids}
     rows: list[tuple[str, ...]] = [(fit.outer,) for fit in fits]
-    rows += [one.voids for one in layout.stated(Terminal) if not one.linked and one.kind in CARRIES]
+    ends = [one for one in layout.stated(Terminal) if one.kind in CARRIES]
+    wired = {name for one in ends if one.linked for name in one.voids}
+    wired |= {name for way in layout.stated(Way) for name in way.through}
+    rows += [one.voids for one in ends if not one.linked and wired & {*one.voids}]
     for names in dict.fromkeys(rows):
         routed = [name for name in names if layout.by_id[name].operation.routed]
         if routed and not hidden & {*names}:
