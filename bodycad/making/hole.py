@@ -80,7 +80,8 @@ class Hole:
     another where its axis enters the plain board, or where it starts in a cut. way: unit way of the
     drill. drill: the one on hand, None where the shop has none. out: how far that must stand out of
     its chuck, its point left out; infinite where wood beside its way lets no chuck by. flat: its
-    end must be flat. full, tip: how deep from `at`, at full diameter and to the drill's tip.
+    end must be flat. full, tip: how deep from `at`, at full diameter and to the drill's tip, which
+    has a point of `point_deg`, that of a drill on hand where none is flat as it must be.
     through: its end is meant to be open. both: it goes through the board, and is met from both
     faces. start: how far under the plain face the wood begins there, inside the cuts `inside`.
     tilt_deg: off upright to its face (from the edge: to the front); direction_deg: from toward the

@@ -31,8 +31,9 @@ from bodycad.making.work import drilled
 from bodycad.tools import FLAT
 from bodycad.words import Face, Operation
 
-LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-"""Letters of tags: I and O read as figures (common practice, no source)."""
+LETTERS = "ABCDEFGJKLMNPQRSTUVWXYZ"
+"""Letters of tags: H is a place to hold the blank down (`blank_plan`), I and O read as figures
+(common practice, no source)."""
 ON_AXIS = 0.01
 """Two holes whose axes lie within this, mm, are drilled on one centre."""
 
@@ -80,6 +81,12 @@ def _hole(
         notes = f"{out:.0f} mm of drill out of the chuck, to clear the wood beside its way", *notes
     if math.isinf(out):
         notes = ("no drill on hand brings its chuck past the wood beside its way",)
+    point_deg, point, shown = made.point_deg, made.tip - made.full, void
+    if (
+        flat and drill is not None and drill.point_deg < FLAT
+    ):  # so the wood is cut, as its note says
+        point_deg, point = drill.point_deg, drill.point
+        shown = replace(void, shape=bore.with_point(point_deg))
     role = said.get(void.id) or Role(_fit(void), own_name(void.part, void.id))
     tilt_deg, direction_deg = (0.0, 0.0) if upright else tilt(way, face)
     return Hole(
@@ -98,8 +105,8 @@ def _hole(
         out=out,
         flat=flat,
         full=full,
-        tip=full + made.tip - made.full,
-        point_deg=made.point_deg,
+        tip=full + point,
+        point_deg=point_deg,
         through=made.through,
         both=both,
         start=start,
@@ -110,7 +117,7 @@ def _hole(
         edge=edge_place(piece, at, way) if face is Face.EDGE else None,
         before=before(void, piece),
         countersink=role.countersink,
-        wood=wood_left(void, piece, made.through),
+        wood=wood_left(shown, piece, made.through),
         notes=(*notes, *([MARKED.format(void.part)] if void.guessed else [])),
     )
 

@@ -52,7 +52,7 @@ def _ahead(void: Void, hole: Bore, end: Void, piece: Workpiece) -> Iterator[Foun
     """What the drill would come upon, and how far it is from the hole's end."""
     on = replace(hole.stretched(0.0, piece.thickness), tip_deg=FLAT)
     for other in voids_within(piece, on.box):
-        if other is void or piece.meant(void, other) or not meet(on, other.shape):
+        if other.id == void.id or piece.meant(void, other) or not meet(on, other.shape):
             continue
         near = gap(end.shape, other.shape)
         if near.distance > 0.0:
