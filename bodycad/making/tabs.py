@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeGuard
 
 import numpy as np
 
+from bodycad.checks.order.jobs import followed
 from bodycad.checks.wood.near import remembered
 from bodycad.geometry.plane.along import places_along
 from bodycad.geometry.plane.arrange import Region
 from bodycad.geometry.plane.profile import Point, Profile, trusted
 from bodycad.geometry.plane.segments import Segments
-from bodycad.geometry.solids.edge import Ledge
+from bodycad.geometry.solids.edge import Edge, Ledge
 from bodycad.layout.layout import Layout
 from bodycad.layout.workpiece import Workpiece
 from bodycad.making.cuts import OUTLINE, Cut, cuts
@@ -47,15 +50,26 @@ BITE, OVER = 0.5, 0.5
 @dataclass(frozen=True, eq=False)
 class Tab:
     """Wood that stays across the cutter's way round the outline: within `region`, in the piece's
-    own frame, the cutter goes no deeper than `depth` mm under the face. height: of the tab. at: its
-    middle on the outline."""
+    own frame, the cutter goes no deeper than `depth` mm under the face. height: of what all other
+    cuts leave of the tab; stands: its height when the outline is cut, as it is sawn, with what edge
+    and contours of the other face take only then. at: its middle on the outline."""
 
     piece: str
     face: Face
     region: Region
     depth: float
     height: float
+    stands: float
     at: Point
+
+
+def how_high(own: Sequence[Tab]) -> str:
+    """How high tabs stand when they are sawn, in words, and why that is more than the shop asks."""
+    heights = sorted({f"{tab.stands:.4g}" for tab in own}, key=float)
+    said = f"{' to '.join(dict.fromkeys((heights[0], heights[-1])))} mm high as they are sawn"
+    later = any(tab.stands > tab.height for tab in own)
+    least = f"{own[0].height:g} mm of that lie under what the other face loses later"
+    return f"{said} ({least})" if later else said
 
 
 def tabs(layout: Layout) -> tuple[Tab, ...]:
@@ -86,6 +100,7 @@ def _tabs(piece: Workpiece, cut: Cut, shop: Shop) -> list[Tab]:
     points, ahead, along = _places(s)
     far = _gone(piece, cut.face.opposite, points)
     near = _gone(piece, cut.face, points)
+    sooner = _gone(piece, cut.face.opposite, points, flat=True)
     reach = piece.thickness - (piece.outline_cuts.get(cut.face.opposite) or 0.0)
     left = np.minimum(piece.thickness - far, reach) - near
     good = left >= FIRM * piece.thickness if len(piece.outline_cuts) == 1 else left > 0.0
@@ -99,9 +114,11 @@ def _tabs(piece: Workpiece, cut: Cut, shop: Shop) -> list[Tab]:
     for k in picked:
         height = min(shop.tab_height, piece.thickness / 2.0)
         bottom = min(piece.thickness - float(far[k]), reach)
+        depth = round(bottom - height, 2)
+        stands = round(min(piece.thickness - float(sooner[k]), reach) - depth, 2)
         shape = _across(points[k], ahead[k], width, diameter, sag)
         at = float(points[k, 0]), float(points[k, 1])
-        found.append(Tab(piece.id, cut.face, Region(shape), round(bottom - height, 2), height, at))
+        found.append(Tab(piece.id, cut.face, Region(shape), depth, height, stands, at))
     return found
 
 
@@ -112,16 +129,21 @@ def _places(s: Segments) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return own.at(share), own.tangent(share), far
 
 
-def _gone(piece: Workpiece, face: Face, points: np.ndarray) -> np.ndarray:
+def _gone(piece: Workpiece, face: Face, points: np.ndarray, flat: bool = False) -> np.ndarray:
     """How far (m,) under a face the wood begins at points on the outline once that face is worked:
-    its contours, and a ledge, which is cut before the outline. A bit's edge comes after it."""
+    its contours and its ledges, not a bit's edge. flat: while it lies flat in its blank, where no
+    contour is carved, nor a ledge cut that follows one."""
     skin = piece.skin
-    deep = skin.fall(face, points)
+    deep = np.zeros(len(points)) if flat else skin.fall(face, points)
+
+    def ledge(edge: Edge | None) -> TypeGuard[Ledge]:
+        return isinstance(edge, Ledge) and not (flat and followed(piece, face, edge))
+
     edge = skin.edge(face)
-    if isinstance(edge, Ledge):
+    if ledge(edge):
         deep = np.maximum(deep, edge.height + (deep if edge.follows else 0.0))
     for run in skin.runs(face):
-        if isinstance(run.edge, Ledge):
+        if ledge(run.edge):
             near = run.inset(points) < 1e-6
             deep = np.where(near, np.maximum(deep, run.edge.height + deep), deep)
     return deep

@@ -19,7 +19,7 @@ from bodycad.making.bearings import notes_at, rebate_bit
 from bodycad.making.hole import Hole
 from bodycad.making.holes import holes
 from bodycad.making.rest import carved, grid_points
-from bodycad.making.tabs import LOOSE, loose, tabs
+from bodycad.making.tabs import LOOSE, how_high, loose, tabs
 from bodycad.making.upright import level_depth, tilted_floor
 from bodycad.safety import LONG, Danger
 from bodycad.tools import FLAT
@@ -30,6 +30,8 @@ ROUND, UNDER = 25.0, 10.0
 practice, no source)."""
 OVER_PIN = 3.0
 """A cutter passes a pin's end by so much, mm (common practice, no source)."""
+INTO = 10.0
+"""A datum pin holds a piece with so much of it in the wood, mm (common practice, no source)."""
 NAMED = 4
 """So many cuts are named in a step's own line."""
 AROUND = (
@@ -128,8 +130,8 @@ def notes_of(jobs: Sequence[Job], layout: Layout) -> Iterator[str]:
         if piece.neck is not None:
             yield AROUND
         if own:
-            high = f"{own[0].height:g} mm high"
-            yield f"{len(own)} tabs {high} hold it; by hand, leave a skin of 1 mm and trim it"
+            held = f"{len(own)} tabs hold it, {how_high(own)}"
+            yield f"{held}; by hand, leave a skin of 1 mm and trim it"
         if first.face is not None and loose(layout, piece, first.face):
             yield LOOSE
         if first.face is piece.faces[-1] and piece.blank is not None:
@@ -241,14 +243,39 @@ def _waste(job: Job, layout: Layout) -> str:
 
 def _under(job: Job, layout: Layout) -> Iterator[str]:
     """Pins under the way of a neck."""
+    for k, deep in cleared_round(job, layout):
+        high = job.piece.thickness - deep - OVER_PIN
+        back = Face(job.face or "front").opposite
+        words = f"datum pin {k} is under it: no pin may stand over {high:.0f} mm into the wood"
+        yield f"{words} from the {back}"
+
+
+def cleared_round(job: Job, layout: Layout) -> Iterator[tuple[int, float]]:
+    """The datum pins, from 1 on, round which the way of a neck is cleared, and how deep, mm."""
     way, blank = approach_to(layout, job.ids[0]), job.piece.blank
     for k, pin in enumerate(blank.pins if way is not None and blank is not None else (), 1):
         assert way is not None
         spot = np.array([[pin.x, pin.y]])
         past = min(float(r.outer.signed_distance(spot)[0]) for r in way.regions)
         if past < pin.diameter / 2.0:
-            high = job.piece.thickness - way.depth - OVER_PIN
-            yield f"datum pin {k} is under it: no pin may stand over {high:.0f} mm into the wood"
+            yield k, way.depth
+
+
+def pins_short(piece: Workpiece, face: Face, done: Sequence[Job], layout: Layout) -> Iterator[str]:
+    """Datum pins that reach no wood when a piece lies on a face in which that is cleared."""
+    blank = piece.blank
+    wastes = (job for job in done if job.work is Work.WASTE and job.piece is piece)
+    own = [pair for job in wastes if job.face is face for pair in cleared_round(job, layout)]
+    for k, deep in own if blank is not None else ():
+        assert blank is not None
+        least, left = deep + INTO, len(blank.pins) - len(own)
+        words = f"Datum pin {k} reaches no wood here: {deep:.2f} mm are cleared round it. "
+        if least < piece.thickness:
+            words += f"It serves if it stands {least:.0f} to {piece.thickness:.0f} mm over the bed"
+            words += "; else the "
+        else:
+            words += "The "
+        yield f"{words}other {left} locate the piece: look that it is not turned end for end."
 
 
 def _edge(job: Job) -> str:

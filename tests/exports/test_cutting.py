@@ -8,7 +8,7 @@ import ezdxf
 import pytest
 
 from bodycad import Cutter, Drill, Fitted, Shop, load_design
-from bodycad.checks.order.jobs import Work
+from bodycad.checks.order.jobs import Hold, Work
 from bodycad.checks.order.sequence import ordered
 from bodycad.checks.runner import run
 from bodycad.errors import FileError
@@ -171,6 +171,22 @@ def test_what_is_expected_of_saddles_is_what_is_measured(report):
         assert low < back < high
     least = next(f for f in report.findings if f.code == "string-margin")
     assert page.measured(least) == (least.value, "at least 2.50")
+
+
+@pytest.mark.parametrize(
+    "name, deep, least, whole", [("bramble", 34, 44, 49), ("teasel", 17, 27, 44)]
+)
+def test_a_pin_that_reaches_no_wood_is_told_where_the_blank_lies_on_it(name, deep, least, whole):
+    """The way of the neck is cleared from the front round pin 1; then the front lies on the bed."""
+    layout = layout_of(name)
+    done, told = [], {}
+    for one in cut_order(layout).set_ups:
+        told[one.hold, one.face, one.piece.id] = page._flat(layout, one, done)
+        done += [job for step in one.steps for job in step.jobs]
+    assert "reaches no wood" not in told[Hold.FLAT, "front", "body"]
+    words = told[Hold.FLAT, "back", "body"]
+    assert f"reaches no wood here: {deep:.2f} mm are cleared round it" in words
+    assert f"stands {least} to {whole} mm over the bed; else the other 2 locate" in words
 
 
 def test_spans():

@@ -23,6 +23,7 @@ from bodycad.geometry.solids.stretch import Stretch
 from bodycad.layout.void import Void, from_front
 from bodycad.making.aside import aside
 from bodycad.making.cuts import EDGE, LEDGE, OUTLINE, cuts, unreached
+from bodycad.making.order import cut_order
 from bodycad.making.tabs import tabs
 from bodycad.making.told import notes_of
 from bodycad.making.upright import depth_of, in_plan
@@ -30,6 +31,7 @@ from bodycad.shop import Shop
 from bodycad.tools import Cutter, Drill, EdgeBit
 from bodycad.words import SIDES, Face, Nose
 from tests import sample
+from tests.drawn import layout_of
 
 DESIGNS = Path(__file__).resolve().parents[2] / "designs"
 NAMES = ("teasel", "campion", "bramble")
@@ -329,6 +331,22 @@ def test_tabs_stand_on_firm_flats_clear_of_cuts_and_pins(layouts, name):
         if piece is layout.body:
             apart = np.linalg.norm(spots[:, None] - spots[None], axis=2)
             assert np.sort(apart, axis=1)[:, 1].min() > total / 20.0
+
+
+@pytest.mark.parametrize("name", ("bramble", "teasel"))
+def test_how_high_a_tab_stands_is_what_no_step_before_the_outline_takes(name):
+    """By the cut order: all that earlier steps cut of the other face at the tab's middle."""
+    layout = layout_of(name)
+    steps, body = cut_order(layout).steps, layout.body
+    last = next(s for s in steps if s.work is Work.OUTLINE and s.jobs[0].piece is body)
+    early = {job.work for s in steps[: last.number - 1] for job in s.jobs if job.piece is body}
+    assert not early & {Work.LEDGE, Work.EDGE, Work.CONTOUR}
+    own = [tab for tab in tabs(layout) if tab.piece == "body"]
+    for tab in own:
+        assert tab.stands == pytest.approx(body.thickness - tab.depth) and tab.stands > tab.height
+    heights = {"bramble": "16.08 to 19.4", "teasel": "10.4"}[name]
+    (note,) = (n for n in last.notes if "tabs hold it" in n)
+    assert f"4 tabs hold it, {heights} mm high as they are sawn (4 mm of that" in note
 
 
 def test_no_tabs_where_none_are_asked_for_or_none_can_stand():

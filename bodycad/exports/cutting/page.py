@@ -24,6 +24,8 @@ from bodycad.layout.workpiece import Workpiece
 from bodycad.making.blank_plan import CLEAR, FEWEST, WASHER, BlankPlan, blank_plan
 from bodycad.making.order import cut_order
 from bodycad.making.step import CutOrder, SetUp, spans
+from bodycad.making.tabs import how_high
+from bodycad.making.told import pins_short
 from bodycad.shop import Shop
 from bodycad.words import EdgeForm, Face
 
@@ -202,7 +204,7 @@ def _blank(layout: Layout, plan: BlankPlan) -> Iterator[str]:
     yield quiet(_held_down(plan))
     if plan.tabs:
         where = ", ".join(coordinates(*tab.at) for tab in plan.tabs)
-        yield quiet(f"Tabs of {plan.tabs[0].height:g} mm (black) hold the body at {where}.")
+        yield quiet(f"Tabs (black) hold the body, {how_high(plan.tabs)}, at {where}.")
     if plan.approach:
         yield quiet(
             f"The darker strip is waste that is cleared {plan.approach_depth:.2f} mm deep from the "
@@ -260,7 +262,9 @@ def _flat(layout: Layout, one: SetUp, done: Sequence[Job]) -> str:
     seat = standing(layout) if one.face is Face.BACK and one.piece.neck is not None else None
     if seat is not None:
         but += f", on packing of {seat.high:.2f} mm or more: the fretboard's seat stands over it"
-    return f"It lies on its {one.face.opposite}, flat over the whole blank{but}."
+    short = pins_short(one.piece, one.face.opposite, done, layout)
+    lies = f"It lies on its {one.face.opposite}, flat over the whole blank{but}."
+    return " ".join((lies, *short))
 
 
 def _dry(report: Report) -> Iterator[str]:
