@@ -282,7 +282,7 @@ class Cased(ABC):
         if not isinstance(mount, GuardMount) or piece.part != mount.guard:
             return ()
         size = self.frame_width + 2.0 * mount.opening, self.frame_length + 2.0 * mount.opening
-        radius, found = self.CORNER + mount.opening, list[Void]()
+        radius, found = max(self.CORNER + mount.opening, self.corner), list[Void]()
         cover = union([rectangle(*size, radius, case.u, case.v) for case in self.cases])
         for k, region in enumerate(cover, 1):
             name = f"{part}.window" if len(cover) == 1 else f"{part}.window.{k}"

@@ -21,8 +21,6 @@ from bodycad.parts.mount import CHOICE, DirectMount, Ears, GuardMount, Ring
 from bodycad.units import default, follows
 from bodycad.words import RoomKind
 
-Held = DirectMount | GuardMount | Ears | None
-
 
 @dataclass(frozen=True)
 @declared("a pickup")
@@ -36,6 +34,7 @@ class Footed(Cased):
     feet_width: Annotated[float, mm(1.0, 250.0)] = default(14.0, 0.5)
     leg_depth: Deep = default(24.0, 0.7)
     ears: Annotated[Depth, DEPTH] = Depth(26.0)
+    mount: DirectMount | GuardMount | None = None
 
     LONGER: ClassVar[tuple[str, ...]] = ("frame_length", "feet_span")
     FOOT: ClassVar[float] = 1.5
@@ -106,7 +105,7 @@ class Humbucker(Footed):
     `route` and `ears` are the depths of the main route and of the deeper slot for the feet. Without
     a ring (None) there is no rim to cover the route and there are no ring screws; its room in the
     route and its way to fretboard, plate and other pickups are asked as ever. `mount` then says
-    what holds it; DirectMount under a ring leaves the ring for show."""
+    what holds it, DirectMount or GuardMount; DirectMount under a ring leaves the ring for show."""
 
     foot_depth: Annotated[float, mm(1.0, 100.0)] = default(27.0, 1.0)
     ring: Ring | None = Ring()
@@ -121,8 +120,8 @@ class Humbucker(Footed):
         number("a pickup's coil_spacing", self.coil_spacing, high=self.frame_width)
         if self.ring is None:
             return
-        if isinstance(self.mount, (GuardMount, Ears)):
-            thing, found = "the ring of a pickup", f"one beside {type(self.mount).__name__}"
+        if isinstance(self.mount, GuardMount):
+            thing, found = "the ring of a pickup", "one beside GuardMount"
             raise InputError(thing, found, "None: it hides its route otherwise", "say ring=None")
         long, wide, across, along = self.RING
         more = self.longer
@@ -174,7 +173,8 @@ class SmallHumbucker(Humbucker):
         |  |  o o o o o o     |  |     frame_length x frame_width, feet_span x feet_width
         +--+------------------+--+
 
-    Sizes are common practice, no source."""
+    Without a ring DirectMount holds it: its feet are too short for screws beside an opening. Sizes
+    are common practice, no source."""
 
     frame_length: Across = follows(67.0, 0.5)
     frame_width: Along = default(29.0, 0.5)
@@ -184,6 +184,7 @@ class SmallHumbucker(Humbucker):
     feet_width: Annotated[float, mm(1.0, 250.0)] = default(12.0, 0.5)
     leg_depth: Deep = default(21.0, 0.7)
     ears: Annotated[Depth, DEPTH] = Depth(23.0)
+    mount: DirectMount | None = None
     foot_depth: Annotated[float, mm(1.0, 100.0)] = default(24.0, 1.0)
     coil_spacing: Annotated[float, mm(0.0, 100.0)] = default(13.0, 0.5)
 
@@ -215,7 +216,7 @@ class SingleCoil(Footed):
     body_depth: Deep = default(18.0, 0.7)
     route: Annotated[Depth, DEPTH] = Depth(18.0)
     pole_height: Annotated[float, mm(0.0, 20.0)] = default(1.0, 0.5)
-    mount: Held = DirectMount(
+    mount: DirectMount | GuardMount | None = DirectMount(
         screw_length=default(22.0, 0.3),
         pilot_depth=default(13.0),
     )
@@ -256,7 +257,7 @@ class Soapbar(Cased):
     body_depth: Deep = default(21.0, 0.7)
     travel: Annotated[float, mm(0.0, 50.0)] = default(3.0)
     gap: Annotated[float, mm(0.0, 20.0)] = default(0.75)
-    mount: Held = DirectMount(
+    mount: DirectMount | Ears | None = DirectMount(
         screw_length=default(33.0, 0.3),
         spring_free=default(12.0, 1.0),
         spring_flat=default(2.0, 0.5),
@@ -303,7 +304,7 @@ class SplitPair(Cased):
     gap: Annotated[float, mm(0.0, 20.0)] = default(0.75)
     pole_height: Annotated[float, mm(0.0, 20.0)] = default(1.0, 0.3)
     pole_pair: Annotated[float, mm(0.0, 30.0)] = default(9.5, 0.3)
-    mount: Held = DirectMount(
+    mount: DirectMount | None = DirectMount(
         screw_length=default(33.0, 0.3),
         spring_free=default(12.0, 1.0),
         spring_flat=default(2.0, 0.5),
@@ -319,8 +320,6 @@ class SplitPair(Cased):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        if isinstance(self.mount, Ears):
-            raise InputError("the mount of a split pair", "Ears", "DirectMount or GuardMount")
         thing, least = "a split pair's bass_strings", self.poles - 1
         number(thing, self._counts[1], 1, least, remedy="each half serves a string")
         treble, bass = self.cases

@@ -28,7 +28,7 @@ from bodycad.parts.guard import Guard
 from bodycad.parts.mount import DirectMount, Ears, GuardMount, Ring
 from bodycad.parts.pickup import Humbucker, SingleCoil, SmallHumbucker, Soapbar, SplitPair
 from bodycad.units import measured
-from tests.checks.bench import ask, bevel, board, cavity, hardtail, holds, necked, one
+from tests.checks.bench import TABLE, ask, bevel, board, cavity, hardtail, holds, necked, one
 
 BASS = (".045w", ".065w", ".080w", ".100w", ".130w")
 LOW = (".010", ".013", ".017", ".026w", ".036w", ".046w", ".059w", ".074w")
@@ -527,3 +527,32 @@ def test_a_humbucker_hangs_from_a_guard_by_its_feet():
     holds(rows["pickup-mount.slack"], "pass", 24.0 - 18.5)
     holds(rows["pickup-mount.reach"], "pass", 23.6 - 20.0)
     holds(one(layout, "pickup-room", "pickup", "pickup.ears", text="under"), "pass", 26.0 - 23.6)
+
+
+KINDS = Humbucker, SmallHumbucker, SingleCoil, Soapbar, SplitPair
+HELD = {DirectMount: KINDS, GuardMount: (Humbucker, SingleCoil), Ears: (Soapbar,)}
+"""Which kinds each mount holds."""
+LONG = GuardMount(screw_length=measured(24.0), spring_free=measured(20.0))
+"""A humbucker's feet hang deeper than a single coil's tabs."""
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("mount", HELD)
+def test_each_pair_of_kind_and_mount_is_sound_or_refused(kind, mount):
+    spacing = 57.0 if kind is SplitPair else 50.5
+    sizes = {"ring": None} if issubclass(kind, Humbucker) else {}
+    usual = kind(spacing).mount
+    holds_it = LONG if (kind, mount) == (Humbucker, GuardMount) else mount()
+    holds_it = usual if isinstance(usual, mount) else holds_it
+    if kind not in HELD[mount]:
+        with pytest.raises(InputError, match=f"mount is {mount.__name__}.*allowed"):
+            kind(spacing, mount=holds_it, **sizes)
+        return
+    own = kind(spacing, mount=holds_it, **sizes)
+    screws = ((-36.0, 76.0), (36.0, 76.0), (-36.0, -76.0), (36.0, -76.0))
+    guard = Placed("guard", Guard(rectangle(80.0, 160.0, 8.0), screws), Place(60.0))
+    layout = board(placed(own, 60.0), *([guard] if mount is GuardMount else []))
+    bad = [f for name in TABLE for f in ask(layout, name) if f.status == "fail"]
+    own_bad = [f.code for f in bad if "pickup" in str(f.subjects)]
+    strings = ["pole-offset.count", "pole-offset"] if kind is SplitPair else []
+    assert own_bad == [*strings, "complete.link"]
