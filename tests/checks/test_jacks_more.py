@@ -8,15 +8,18 @@ import math
 import pytest
 
 from bodycad.geometry.plane.build import circle
+from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.edge import Roundover
 from bodycad.layout.blank import on_edge
-from bodycad.layout.interface import Terminal
+from bodycad.layout.interface import Land, Terminal
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Place
+from bodycad.layout.void import Room
 from bodycad.parts.jack import AngledJack, EndJack
 from bodycad.parts.sidejack import BarrelJack, SideJack
 from bodycad.parts.strap import StrapButton, StrapLock
 from tests.checks.bench import ask, board, controls, holds, one
+from tests.sample import Loose
 
 OUTLINE = board().skin.outline
 
@@ -262,6 +265,17 @@ def test_a_straps_end_beside_a_jack(off, status, left_handed):
             found = one(layout, "jack-path", "strap.button", lip)
             assert (found.status, found.limit) == (status, None), "advice never fails"
             assert found.value == pytest.approx(off, abs=1e-3)
+
+
+def test_a_square_strap_button_of_a_makers_own_counts_by_its_axis_too():
+    at, inward = (-200.0, 30.0, -22.0), (1.0, 0.0, 0.0)
+    foot = Land(
+        part="own", name="own.foot", face="edge", at=at, inward=inward, width=20.0, height=20.0
+    )
+    block = Room("own.button", "own", "button", bore(at, (-1.0, 0.0, 0.0), 20.0, 12.0))
+    own = Placed("own", Loose((), (block,), (foot,)))
+    found = one(board(holed(), round_lip(), own), "jack-path", "own.foot", "jack.lip")
+    assert (found.status, found.value) == ("warn", pytest.approx(17.5, abs=1e-3))
 
 
 def test_a_strap_button_far_from_the_jack_is_not_listed():

@@ -137,7 +137,7 @@ def _straps(layout: Layout, jacks: set[str]) -> Iterator[Finding]:
     grips = [one for one in layout.stated(Sweep) if one.kind is SweepKind.GRIP]
     limit = layout.shop.limit("jack-path.strap")
     for button in strap_buttons(layout):
-        axis = _on_edge(replace(button, diameter=2.0 * AXIS))
+        axis = _on_edge(replace(button, diameter=2.0 * AXIS, width=0.0, height=0.0))
         for lip in lips:
             shapes = [layout.rooms_by_id[one.room].shape for one in grips if one.part == lip.part]
             found = min(
