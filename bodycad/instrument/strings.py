@@ -137,6 +137,13 @@ def wrap_mass(gauge: float, core: float) -> float:
     return WRAP * math.pi / 4.0 * wire**2 * turn / wire * 1e-6
 
 
+def wire_strength(diameter: float) -> float:
+    """MPa at which music wire of `diameter` mm breaks, at least: 2211 / d^0.145 (ASTM A228, 0.1 to
+    6.5 mm: Shigley's Mechanical Engineering Design, table 10-4, from memory)."""
+    strength: float = 2211.0 / number("a wire's diameter", diameter, above=0) ** 0.145
+    return strength
+
+
 def tension(string: String, scale: float) -> float:
     """N of an open string of `scale` mm at its pitch: T = mu (2 L f)^2 (Mersenne, Taylor)."""
     if not isinstance(string, String):
@@ -204,7 +211,7 @@ def spread_positions(
     number("the string spread", spread, above=0)
     if equal not in ("gaps", "centres"):
         raise InputError("equal", equal, '"gaps" or "centres"')
-    within = _within(len(gauges), courses)
+    within = same_course(len(gauges), courses)
     thick = [(left + right) / 2.0 for left, right in zip(gauges, gauges[1:])]
     touching = max((t for t, inside in zip(thick, within) if inside), default=0.0)
     if touching and pair <= touching:
@@ -229,7 +236,7 @@ def _widest(free: Sequence[float]) -> float:
     return len(free) * max(free, default=0.0)
 
 
-def _within(count: int, courses: Sequence[int]) -> list[bool]:
+def same_course(count: int, courses: Sequence[int]) -> list[bool]:
     """Whether each string and the next stand in one course.
 
     Raises InputError where the courses are not so many strings, or are one alone."""
@@ -249,7 +256,7 @@ def even_centres(
     Raises InputError where the courses are not so many strings, or cross."""
     if count == 1:
         return (0.0,)
-    within = _within(count, courses)
+    within = same_course(count, courses)
     spaces = count - 1
     if not courses:
         return tuple(spread * ((2 * i - spaces) / (2 * spaces)) for i in range(count))

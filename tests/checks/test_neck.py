@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import cmath
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -247,6 +248,33 @@ def test_a_wide_bridge_runs_the_strings_off_the_board(spread, status):
     )
 
 
+def at_the_nut(code: str, **changes):
+    own = instrument()
+    layout = board(played=replace(own, neck=replace(own.neck, **changes)))
+    (found,) = (f for f in ask(layout, "string-margin") if f.code == code)
+    return found
+
+
+@pytest.mark.parametrize(
+    "spread, status", [(35.0, "pass"), (38.0, "warn"), (39.0, "fail"), (42.9, "fail")]
+)
+def test_strings_beside_the_boards_edge_at_the_nut(spread, status):
+    """Half of 43 less half the spread, and half of the thicker string's 0.046 inch."""
+    found = at_the_nut("string-margin.nut", nut_spread=spread)
+    holds(found, status, (43.0 - spread - 1.1684) / 2.0, 1e-6)
+    assert found.subjects[0] == "string.6"
+
+
+@pytest.mark.parametrize("spread, status", [(35.0, "pass"), (24.0, "warn"), (20.0, "fail")])
+def test_strings_beside_each_other_at_the_nut(spread, status):
+    """Equal air: what the spread leaves between the middles of the six strings."""
+    thick = 25.4 * (0.010 / 2.0 + 0.013 + 0.017 + 0.026 + 0.036 + 0.046 / 2.0)
+    own = replace(instrument(), equal="gaps")
+    layout = board(played=replace(own, neck=replace(own.neck, nut_spread=spread)))
+    (found,) = (f for f in ask(layout, "string-margin") if f.code == "string-margin.apart")
+    holds(found, status, (spread - thick) / 5.0, 1e-6)
+
+
 def test_skips_say_why():
     for name, words in (
         ("pocket-fit", "no neck joint"),
@@ -256,7 +284,7 @@ def test_skips_say_why():
         found = ask(board(), name)
         assert [f.status for f in found] == ["skip"] and words in found[0].text
     # Strings and board are always there.
-    assert [f.status for f in ask(board(), "string-margin")] == ["pass"] * 3
+    assert [f.status for f in ask(board(), "string-margin")] == ["pass"] * 5
 
 
 def test_film_is_the_shops():

@@ -13,6 +13,7 @@ from bodycad.instrument.neck import board_half_width
 from bodycad.layout.interface import Hides
 from bodycad.layout.layout import Placed
 from bodycad.layout.place import Depth, Place
+from bodycad.parts.cased import Blade
 from bodycad.parts.pickup import Humbucker, Ring
 from tests.checks.bench import ask, board, hardtail, holds, humbucker, instrument, none, one
 
@@ -32,6 +33,29 @@ def test_poles_at_the_saddle_line(spacing, off, status):
     ]
     assert len(found) == 1
     holds(found[0], status, off)
+
+
+@pytest.mark.parametrize(
+    ("x", "status"), [(60.0, "pass"), (16.0, "warn"), (12.0, "fail"), (-60.0, "fail")]
+)
+@pytest.mark.parametrize("left", [False, True])
+def test_poles_sense_their_strings_before_the_saddles(x, status, left):
+    """The rear row stands 9.5 mm behind the pickup's middle; without a bridge the strings end at
+    the scale line."""
+    layout = board(humbucker(x), left_handed=left)
+    (found,) = ask(layout, "pickup-place")
+    holds(found, status, x - 9.5, 1e-9)
+    assert ("behind its saddle" in found.text) == (x < 0.0)
+
+
+@pytest.mark.parametrize("turn", [0.0, 20.0])
+def test_a_bar_senses_each_string_where_it_runs_under_it(turn):
+    bar = replace(humbucker(60.0, turn).part, blade=Blade(length=70.0))
+    (found,) = ask(board(Placed("pickup", bar, Place(60.0, 0.0, turn))), "pickup-place")
+    aheads = found.of()
+    assert found.value == min(aheads) and len(aheads) == 12
+    if turn == 0.0:
+        assert sorted(aheads) == pytest.approx([50.5] * 6 + [69.5] * 6)
 
 
 @pytest.mark.parametrize("turn", [0.0, 8.0, 20.0, -20.0, 200.0])

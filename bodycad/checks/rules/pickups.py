@@ -50,6 +50,13 @@ POLE_PAGE = Page(
     limits=("pole-offset", "pole-offset.bar"),
     cures="Choose another pole spacing or a longer bar, or move the pickup along the strings.",
 )
+PLACE_PAGE = Page(
+    asks="Does each pole stand under its string as far before the saddle that the string swings "
+    "there?",
+    why="Behind its saddle a string is silent, and close before it hardly swings.",
+    limits=("pickup-place",),
+    cures="Move the pickup toward the nut.",
+)
 ROOM_PAGE = Page(
     asks="Do frame and feet fit their route on every side, with the travel wanted below, and "
     "does the ring clear the fretboard's end, the bridge's plate and the other rings?",
@@ -218,6 +225,38 @@ def _bar(layout: Layout, poles: Poles) -> Finding:
     long = abs(lines[-1].y_at(x) - lines[0].y_at(x)) + 2.0
     cure = f"a bar {long:.1f} mm long reaches past the strings here"
     return judge(subjects, spare, limit, words, cure, at=((x, y, z), (x, line.y_at(x), z)))
+
+
+def pickup_place(layout: Layout) -> Iterator[Finding]:
+    """How far before its saddle the pole of each pickup that is nearest to one stands."""
+    pickups: dict[str, list[Off]] = {}
+    for poles in layout.stated(Poles):
+        sensed = _barred if poles.bar else _offs
+        pickups.setdefault(poles.part, []).extend(sensed(layout, poles))
+    if not pickups:
+        yield skip("pickup-place", NONE)
+    for part, offs in pickups.items():
+        if not offs:
+            continue  # `pole-offset` says that its poles serve no string
+        aheads = [x - line.saddle[0] for _, line, (x, _, _) in offs]
+        k = min(range(len(offs)), key=lambda i: (round(aheads[i], 9), offs[i][1].number))
+        ahead, (_, line, (x, y, z)) = aheads[k], offs[k]
+        side = "before" if ahead >= 0.0 else "behind"
+        words = f"{part} senses string {line.number} {abs(ahead):.1f} mm {side} its saddle"
+        limit, of = layout.shop.limit("pickup-place"), partial(tuple, aheads)
+        at, cure = ((x, y, z), (line.saddle[0], y, z)), f"move {part} toward the nut"
+        yield judge((part, f"string.{line.number}"), ahead, limit, words, cure, at=at, of=of)
+
+
+def _barred(layout: Layout, poles: Poles) -> Iterator[Off]:
+    """Where a bar senses each string that it runs under."""
+    (x0, y0, z0), (x1, y1, z1) = poles.points
+    for line in running(layout).values():
+        if not poles.strings or line.number in poles.strings:
+            here, there = y0 - line.y_at(x0), y1 - line.y_at(x1)
+            t = min(max(here / (here - there), 0.0), 1.0) if here != there else 0.0
+            x, y, z = x0 + t * (x1 - x0), y0 + t * (y1 - y0), z0 + t * (z1 - z0)
+            yield abs(y - line.y_at(x)), line, (x, y, z)
 
 
 def pickup_room(layout: Layout) -> Iterator[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from bodycad.checks.finding import Finding, judge
@@ -29,16 +30,15 @@ def string_stress(layout: Layout) -> Iterator[Finding]:
     pulls = string_tensions(instrument)
     for line, string, pull in zip(instrument.lines, instrument.strings, pulls, strict=True):
         name, core = f"string {line.number}", float(string.core or string.gauge)
-        taken = 100.0 * pull / (string.core_area * wire_strength(core))
-        thin = (1.0 - CORE_ESTIMATE) if string.core_guessed else 1.0
-        most = taken / thin**2 * wire_strength(core) / wire_strength(core * thin)
+        taken = _taken(pull, core)
+        thin = _taken(pull, core * (1.0 - CORE_ESTIMATE)) if string.core_guessed else taken
         words = f"{name} takes {taken:.0f} % of its wire's strength: {pull:.0f} N at its pitch"
         cure = f"look at the pitch and the gauge of {name}, or tune it lower"
         if string.core_guessed:
             words += f" on a core estimated at {core:.2f} mm"
             cure += "; give it the core from its maker's sheet"
         limit, subjects = shop.limit("string-stress"), (f"string.{line.number}",)
-        yield judge(subjects, taken, limit, words, cure, bound=most - taken, unit="%")
+        yield judge(subjects, taken, limit, words, cure, bound=thin - taken, unit="%")
         words, cure = (
             f"{name} is pulled with {pull:.1f} N",
             f"use a thicker {name}, or tune it higher",
@@ -46,3 +46,8 @@ def string_stress(layout: Layout) -> Iterator[Finding]:
         slack = judge(subjects, pull, shop.limit("string-stress.slack"), words, cure, unit="N")
         if slack.status != "pass":
             yield slack
+
+
+def _taken(pull: float, core: float) -> float:
+    """Percent of the strength of a wire of `core` mm that a pull (N) takes."""
+    return 100.0 * pull / (math.pi / 4.0 * core**2 * wire_strength(core))

@@ -13,6 +13,7 @@ from bodycad.checks.rules.seated import Held, held, unasked
 from bodycad.checks.strings_served import advice, by_string, running, saddles
 from bodycad.instrument.lines import Instrument, StringLine
 from bodycad.instrument.neck import board_half_width, last_fret_x
+from bodycad.instrument.strings import same_course
 from bodycad.layout.interface import Saddle
 from bodycad.layout.layout import Layout
 
@@ -34,11 +35,17 @@ WINDOW_PAGE = Page(
 )
 MARGIN_PAGE = Page(
     asks="How far inside the fretboard's edge do the outer strings run at the last fret, and is "
-    "it even?",
+    "it even; how far inside do they lie at the nut, and how far is each from the next there?",
     why="Under about 2.5 mm the string slides off the board; uneven margins show that the neck "
-    "line is off.",
-    limits=("string-margin", "string-margin.difference"),
-    cures="Use a narrower bridge spread, a wider fretboard, or move the bridge across.",
+    "line is off. Strings too near each other at the nut leave a fingertip no room.",
+    limits=(
+        "string-margin",
+        "string-margin.difference",
+        "string-margin.nut",
+        "string-margin.apart",
+    ),
+    cures="Use a narrower bridge spread, a wider fretboard, or move the bridge across; at the nut, "
+    "choose another spread of its slots.",
 )
 
 
@@ -164,3 +171,42 @@ def string_margin(layout: Layout) -> Iterator[Finding]:
     cure = "; ".join(filter(None, told)) or "centre the bridge on the neck's own line"
     of = both_ways((margins[0] - margins[1],))
     yield judge(("strings",), uneven, limit, words, cure, of=of)
+    yield from _at_the_nut(layout)
+
+
+def _at_the_nut(layout: Layout) -> Iterator[Finding]:
+    """The edges of the outer strings to the board's at the nut, and the least air from one string
+    to the next, those of one course apart."""
+    instrument, limit = layout.instrument, layout.shop.limit("string-margin.nut")
+    rows = [
+        (line, line.nut[0], line.nut[1] - instrument.middle_at(line.nut[0]), float(string.gauge))
+        for line, string in zip(instrument.lines, instrument.strings, strict=True)
+    ]
+    margins = {}
+    for line, x, off, gauge in (rows[0], rows[-1]):
+        half = board_half_width(instrument.neck, x)
+        margins[line.number] = half - abs(off) - gauge / 2.0, line, math.copysign(half, off)
+    spare, line, edge = min(margins.values(), key=lambda row: row[0])
+    x, rim = line.nut[0], instrument.middle_at(line.nut[0]) + edge
+    words = f"{spare:.2f} mm from string {line.number} to the fretboard's edge at the nut"
+    cure = "choose a narrower spread of the nut's slots"
+    at = (x, rim - math.copysign(spare, edge), 0.0), (x, rim, 0.0)
+    of = partial(tuple, [row[0] for row in margins.values()])
+    yield judge((f"string.{line.number}", "nut"), spare, limit, words, cure, at=at, of=of)
+    paired = same_course(len(rows), instrument.courses)
+    gaps = [
+        (abs(two[2] - one[2]) - (one[3] + two[3]) / 2.0, one, two)
+        for one, two, inside in zip(rows, rows[1:], paired)
+        if not inside
+    ]
+    if not gaps:
+        return
+    air, one, two = min(gaps, key=lambda row: (round(row[0], 9), row[1][0].number))
+    first, second, side = one[0], two[0], math.copysign(1.0, two[2] - one[2])
+    limit = layout.shop.limit("string-margin.apart")
+    words = f"{air:.2f} mm of air from string {first.number} to string {second.number} at the nut"
+    cure = "choose a wider spread of the nut's slots"
+    subjects = f"string.{first.number}", f"string.{second.number}"
+    (x, y), of = first.nut, partial(tuple, [row[0] for row in gaps])
+    at = ((x, y + side * one[3] / 2.0, 0.0), (x, y + side * (one[3] / 2.0 + air), 0.0))
+    yield judge(subjects, air, limit, words, cure, at=at, of=of)
