@@ -222,12 +222,17 @@ def _windows(layout: Layout, piece: Workpiece) -> Iterator[Finding]:
         cure = f"cut {piece.id} back there, or move {room.part}"
         if spare <= 0.0:
             found = [inside_gap(plan, window) for window in windows if _over_each(window, plan)]
-            found.append((-max(x1 - x0, y1 - y0), p, q))
-            spare, p, q = max(found, key=lambda one: one[0])
-            words = (
-                f"{room.id} passes through {piece.id} with {spare:.2f} mm to spare in its opening"
+            words = f"{room.id} passes through {piece.id}, which has no opening there"
+            cure = (
+                f"draw {piece.id} round {room.part}, or move one of the two; a pickup or a control "
             )
-            cure = f"widen the opening of {piece.id} for {room.part}, or move one of the two"
+            cure += f'cuts its own: mount=GuardMount("{piece.part}"), guard="{piece.part}"'
+            spare = -max(x1 - x0, y1 - y0)
+            if found:
+                spare, p, q = max(found, key=lambda one: one[0])
+                words = f"{room.id} passes through {piece.id} with {spare:.2f} mm to spare in its "
+                words = f"{words}opening"
+                cure = f"widen the opening of {piece.id} for {room.part}, or move one of the two"
         limit, z = layout.shop.limit("piece-fit.window"), max(low, mine.low)
         yield judge((piece.id, room.id), spare, limit, words, cure, at=witness(p, q, z))
 
