@@ -53,12 +53,14 @@ def _links(layout: Layout) -> Iterator[Lead]:
     graph = ways(layout)
     plugs = {one.part for one in layout.stated(Sweep) if one.kind is SweepKind.PLUG}
     kinds = {(one.part, one.kind) for one in layout.stated(Terminal)}
+    supplies = {part for part, kind in kinds if kind is Wire.POWER} - plugs
+    supplies -= {part for part, kind in kinds if kind is Wire.SIGNAL}
     at = {one.id: one.place for one in layout.placed}
     for link in layout.links:
         both = link.one, link.two
         _, path = way_between(layout, graph, [ends(layout, name) for name in both])
         kind = SHIELDED if plugs & set(both) else PLAIN
-        if any((name, Wire.POWER) in kinds for name in both) and not plugs & set(both):
+        if supplies & set(both):
             kind = POWER
         length = None
         if path:

@@ -313,6 +313,15 @@ def test_other_bodies_without_their_ways_are_solved(name):
     assert linked and {f.status for f in linked} == {"pass"}
 
 
+def test_a_battery_feeds_a_jack_by_plain_wire():
+    """A jack's switch may end the supply: only the signal wants a screen."""
+    layout = load_design("designs/woodruff.py").layout()
+    links = *layout.links, Link("battery", "jack")
+    rows = {(one.one, one.two): one.kind for one in leads(replace(layout, links=links))}
+    assert rows["battery", "jack"] == "battery lead"
+    assert [two for (_, two), kind in rows.items() if kind == "shielded lead"] == ["jack"]
+
+
 def test_the_wire_list_of_the_demo():
     """Shielded to the jack, plain between pots and pickups; each at least as long as the straight
     line between its ends, and cut 100 mm longer, to the next 10."""
