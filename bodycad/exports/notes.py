@@ -74,13 +74,16 @@ def _missed(one: Unreached) -> Info:
 
 def _contour(contour: Contour, piece: Workpiece) -> Info:
     """The plan extent of a contour of the skin, with its greatest depth."""
-    info = Info()
-    for region, deep in contour_extent(contour, piece):
+    info, places = Info(), contour_extent(contour, piece)
+    whole = max((deep for _, deep in places), default=0.0)
+    apart = f" in {len(places)} places" if len(places) > 1 else ""
+    for region, deep in places:
         shapes = tuple(as_seen(one, contour.face) for one in (region.outer, *region.holes))
         round_it = ("round the crown: depths count from it",) if region.holes else ()
+        here = f" here, {whole:.2f} at its deepest" if deep < whole else " here" * bool(apart)
         lines = (
-            f"{contour.id}: shaped surface,",
-            f"up to {deep:.2f} deep, not a plan cut",
+            f"{contour.id}: shaped surface{apart},",
+            f"up to {deep:.2f} deep{here}, not a plan cut",
             *round_it,
         )
         within = None if region.holes else shapes[0]

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import numpy as np
 
 from bodycad.checks.report import Report
-from bodycad.checks.wood.before import EXTENT
+from bodycad.checks.wood.before import EXTENT, deepest
 from bodycad.checks.wood.near import of_the_skin
 from bodycad.errors import InputError
 from bodycad.exports.coordinates import bass_or_treble
@@ -224,12 +224,7 @@ def contour_extent(contour: Contour, piece: Workpiece) -> tuple[tuple[Region, fl
 
 def _extent(contour: Contour, piece: Workpiece) -> Iterator[tuple[Region, float]]:
     for region in _traces(contour, piece):
-        s, middle = region.outer.segments, np.array(region.outer.centroid)
-        rim = np.vstack([s.at(np.full(len(s), t)) for t in np.linspace(0.0, 1.0, 101)])
-        points = np.vstack([middle + share * (rim - middle) for share in np.linspace(0.2, 1.0, 5)])
-        height = contour.carve.height(points, contour.face)
-        deep = -height if contour.face == "front" else height + piece.thickness
-        yield region, float(np.nanmax(deep))
+        yield region, deepest(contour, piece, region.outer)
 
 
 def contour_steps(contour: Contour, piece: Workpiece) -> Iterator[tuple[Profile, float]]:

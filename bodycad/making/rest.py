@@ -81,11 +81,6 @@ def _grid(piece: Workpiece) -> tuple[np.ndarray, np.ndarray]:
     return found
 
 
-def grid_points(piece: Workpiece) -> np.ndarray:
-    """Points (m, 2) of a grid inside a piece's outline."""
-    return _grid(piece)[0]
-
-
 def _taken(flat: np.ndarray, job: Job, face: Face, points: np.ndarray, inset: np.ndarray) -> None:
     """Take out of what is flat of a face what a job takes of it."""
     if job.contour is not None and job.contour.face is face:

@@ -9,6 +9,7 @@ import numpy as np
 from bodycad.checks.order.approach import BESIDE, approach_to
 from bodycad.checks.order.jobs import Hold, Job, Work, met
 from bodycad.checks.order.rules import floor
+from bodycad.checks.wood.before import deepest
 from bodycad.geometry.solids.edge import Ledge
 from bodycad.layout.assembly import standing
 from bodycad.layout.core import beside_neck
@@ -18,7 +19,6 @@ from bodycad.layout.workpiece import Workpiece
 from bodycad.making.bearings import notes_at, rebate_bit
 from bodycad.making.hole import Hole
 from bodycad.making.holes import holes
-from bodycad.making.rest import carved, grid_points
 from bodycad.making.tabs import LOOSE, how_high, loose, tabs
 from bodycad.making.upright import level_depth, tilted_floor
 from bodycad.safety import LONG, Danger
@@ -78,7 +78,9 @@ def words_of(jobs: Sequence[Job], layout: Layout) -> str:
             "flush when the glue is hard"
         ),
         Work.EDGE: lambda: f"Run the {_edge(first)} along the {first.face}'s edge",
-        Work.CONTOUR: lambda: f"Carve {names}, {_deepest(first):.1f} mm at its deepest",
+        Work.CONTOUR: lambda: (
+            f"Carve {names}, {_deepest(first):.2f} mm at its deepest inside the outline"
+        ),
         Work.OUTLINE: lambda: _outline(first),
         Work.HEEL: lambda: (
             "Mark the screws through the body on the heel, and drill the neck's own "
@@ -284,7 +286,8 @@ def _edge(job: Job) -> str:
 
 
 def _deepest(job: Job) -> float:
-    return float(carved(job, grid_points(job.piece)).max(initial=0.0))
+    assert job.contour is not None
+    return deepest(job.contour, job.piece, job.piece.skin.outline)
 
 
 def _outline(job: Job) -> str:

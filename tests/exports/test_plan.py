@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from bodycad.checks.wood.before import EXTENT
 from bodycad.errors import InputError
 from bodycad.exports.marks import RADIUS, numbered
+from bodycad.exports.notes import _contour
 from bodycad.exports.plan import (
     contour_extent,
     contour_plan,
@@ -25,7 +26,7 @@ from bodycad.exports.sections.drawing import section_svg
 from bodycad.exports.sections.lines import section_lines
 from bodycad.exports.sections.slice import SAGITTA, least_wood, runs, slice_of
 from bodycad.geometry.plane.build import circle, rectangle
-from bodycad.geometry.plane.profile import profile
+from bodycad.geometry.plane.profile import flatten, profile
 from bodycad.geometry.solids.bore import bore
 from bodycad.geometry.solids.carve import Carve
 from bodycad.geometry.solids.prism import Prism
@@ -33,8 +34,10 @@ from bodycad.geometry.solids.skin import Contour
 from bodycad.layout.contours import arched_top
 from bodycad.layout.interface import StringHole
 from bodycad.layout.void import from_back, from_front
+from bodycad.making.order import cut_order
 from tests import sample
 from tests.checks.bench import board as bench_board
+from tests.drawn import layout_of as design_of
 from tests.exports.bodies import hole, layout_of, pocket
 from tests.exports.reports import AT, path_area, report
 
@@ -357,3 +360,38 @@ def test_an_arched_face_is_drawn_by_its_crown_and_lines_of_equal_depth():
         assert shape.area == pytest.approx(math.pi * radius**2, rel=1e-9)
     scoop = Contour("c", "front", Carve(circle(200.0, 0.0, 95.0), (0.0, 0.0), 0.0, (-30.0, 40.0)))
     assert not list(contour_steps(scoop, piece))
+
+
+@pytest.mark.parametrize(
+    "name, deep",
+    [
+        ("bramble", {"contour.corner": 30.332, "contour.hand": 5.867, "contour.heel": 7.0}),
+        ("teasel", {"contour.belly": 18.647}),
+        ("yarrow", {"contour.heel": 8.970}),
+    ],
+)
+def test_how_deep_a_contour_goes_is_one_figure_wherever_it_is_told(name, deep):
+    """At its deepest inside the outline, which it is on the rim: by points along that."""
+    layout = design_of(name)
+    piece, words = layout.body, {s.ids[0]: s.words for s in cut_order(layout).steps if s.ids}
+    chords = flatten(piece.skin.outline, 1e-4)
+    share = np.linspace(0.0, 1.0, 300)[:, None, None]
+    rim = (chords[:-1] + share * np.diff(chords, axis=0)).reshape(-1, 2)
+    for contour in piece.skin.contours:
+        if contour.id in deep:
+            height = contour.carve.height(rim, contour.face)
+            down = -1.0 if contour.face == "front" else 1.0
+            there = float(np.nanmax(down * (height - piece.skin.level(contour.face))))
+            told = max(deep for _, deep in contour_extent(contour, piece))
+            assert deep[contour.id] == pytest.approx(told, abs=0.001)
+            assert told == pytest.approx(there, abs=0.003)
+            inside = f"{told:.2f} mm at its deepest inside the outline"
+            assert words[contour.id] == f"Carve {contour.id}, {inside}"
+
+
+def test_a_contour_in_two_places_says_so_beside_each():
+    piece = design_of("bramble").body
+    contour = next(c for c in piece.skin.contours if c.id == "contour.corner")
+    told = [" ".join(note.lines) for note in _contour(contour, piece).notes]
+    assert [" 5.84 deep here, 30.33 at its deepest" in one for one in told].count(True) == 1
+    assert all("contour.corner: shaped surface in 2 places" in one for one in told)
