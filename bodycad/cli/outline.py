@@ -42,7 +42,9 @@ def add_outline(commands: argparse._SubParsersAction[Any]) -> None:
         help="what a drawing (DXF, SVG, CSV) gives as an outline, and the line of script for it",
         description="Read an outline from a drawing: its size, its tightest hollow against the "
         "smallest cutter, its narrowest neck of wood, how symmetric it is, a picture, and the line "
-        "of script to paste. Exit status 1: no cutter of the shop follows it; 2: the drawing "
+        "of script to paste. A left-handed body that is drawn from the front is read with --seen "
+        "back, for a script draws the right-handed one and mirrors it with left_handed=True. "
+        "Exit status 1: no cutter of the shop follows it; 2: the drawing "
         "cannot be used.",
     )
     parser.add_argument("file", metavar="FILE", help="a .dxf, .svg, .csv or .txt file")
@@ -175,6 +177,7 @@ def _text(drawing: Drawing, found: Outline, sizes: Figures, picture: Path, least
         ("around", f"{sizes.around:.2f} mm, {arcs} arcs and {_lines(found, arcs)} lines"),
         ("area", f"{sizes.area / 100.0:.2f} cm2"),
         ("scale", _scale(drawing, found)),
+        ("places", "x, y of the body, mm: x toward the nut, y toward the bass side"),
         ("tightest hollow", hollow),
         ("narrowest neck of wood", neck),
         ("symmetry", _symmetry(sizes.asymmetry, found)),
@@ -192,7 +195,7 @@ SCRIPT = "For the script, with `from bodycad import *` and the file beside it:"
 
 def _scale(drawing: Drawing, found: Outline) -> str:
     if Path(drawing.file).suffix.lower() == ".svg" and not (drawing.units or drawing.reference):
-        return "places in it are mm from its page's top left corner, y down"
+        return "the drawing's numbers are mm from its page's top left corner, y down"
     return f"one of the drawing's numbers is {found.unit:.6g} mm"
 
 

@@ -62,7 +62,9 @@ class Drawing:
     of the drawing and how many mm they are apart. An SVG's numbers are mm from its page's top left
     corner, y down, and its own user units where `units` or `reference` is given.
 
-    Placing: `neck` says where the neck points on the drawing, `seen` which face is looked at.
+    Placing: `neck` says where the neck points on the drawing, `seen` which face is looked at. A
+    left-handed body that is drawn from the front is read with seen="back": a script draws the
+    right-handed one, and Design(left_handed=True) mirrors it.
     `centreline` and `scale_line` name two straight lines of the drawing: the first becomes y = 0,
     where the second crosses it is the scale-length point, x = 0. Without them the drawing's own
     axes count, about the point `origin` of it.

@@ -205,6 +205,10 @@ def test_a_pickup_above_the_strings():
     found = asked(quoin(swap=swap, **plain()))
     assert found["assembly.string", "pickup"].status == "fail"
     assert found["assembly.string", "pickup"].value < -15.0
+    number = int(found["assembly.string", "pickup"].text.split()[1].rstrip(","))
+    (x, y, z), (*spot, low) = found["assembly.string", "pickup"].at
+    assert y == pytest.approx(instrument().lines[number - 1].y_at(x), abs=0.05)
+    assert spot == [x, y] and low - z == pytest.approx(found["assembly.string", "pickup"].value)
 
 
 def test_a_ferrule_proud_of_the_back():

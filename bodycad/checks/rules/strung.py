@@ -42,12 +42,14 @@ def over_parts(layout: Layout, rooms: Mapping[str, Room], seat: Seat) -> Iterato
     beside = np.maximum(boxes[:, None, 1] - y.max(-1), y.min(-1) - boxes[:, None, 4]) - radius
     over = (high > starts[:, 0]) & (low < ends[:, 0]) & (beside < 0.0)
     air = np.where(over, z.min(-1) - radius - boxes[:, None, 5], np.inf)
-    for room, row in zip(solids, air, strict=True):
+    for i, (room, row) in enumerate(zip(solids, air, strict=True)):
         k = int(np.argmin(row))
         if not math.isfinite(row[k]):
             continue
         number, pressed, rod = poses[k]
-        value, at = float(row[k]), _top(room)
+        value, low_end = float(row[k]), int(np.argmin(z[i, k]))
+        spot, top = (float(x[i, k, low_end]), float(y[i, k, low_end])), room.shape.box[5]
+        at = (*spot, top), (*spot, top + value)
         if value < 0.0 and (found := gap(rod, room.shape)).distance > 0.0:
             value, at = found.distance, found.at
         pose = "pressed at the last fret" if pressed else "open"
