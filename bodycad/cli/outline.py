@@ -43,9 +43,8 @@ def add_outline(commands: argparse._SubParsersAction[Any]) -> None:
         description="Read an outline from a drawing: its size, its tightest hollow against the "
         "smallest cutter, its narrowest neck of wood, how symmetric it is, a picture, and the line "
         "of script to paste. A left-handed body that is drawn from the front is read with --seen "
-        "back, for a script draws the right-handed one and mirrors it with left_handed=True. "
-        "Exit status 1: no cutter of the shop follows it; 2: the drawing "
-        "cannot be used.",
+        "back, for a script draws the right-handed one and mirrors it with left_handed=True. Exit "
+        "status 1: no cutter of the shop follows it; 2: the drawing cannot be used.",
     )
     parser.add_argument("file", metavar="FILE", help="a .dxf, .svg, .csv or .txt file")
     for name, words in WORDS.items():

@@ -98,7 +98,7 @@ def test_what_no_cutter_follows_is_exit_status_1(tmp_path, capsys):
     bite = '<path d="M20 20H400V300H230A2 2 0 0 0 226 296V296L20 296Z"/>'
     status, out, _ = asked(capsys, svg(tmp_path / "a.svg", bite), "--out", tmp_path)
     assert status == 1 and "DOES NOT FOLLOW IT" in out
-    # The hollow begins at (230, 296) of the page, y down: told as x and y of the body, which is said.
+    # The hollow begins at (230, 296) of the page, y down: it is told as x and y of the body.
     assert re.search(r"^places +x, y of the body", out, re.M)
     assert re.search(r"^tightest hollow .* at \(230\.0, -296\.0\)", out, re.M)
     assert "the drawing's numbers are mm from its page's top left corner, y down" in out
