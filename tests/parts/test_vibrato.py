@@ -53,6 +53,22 @@ def test_the_swing_of_a_block():
 
 
 @pytest.mark.parametrize("left", [False, True])
+@pytest.mark.parametrize(
+    ("row", "width", "spare", "status"),
+    [
+        (20.0, 68.0, 6.25, "pass"),  # to its end beside the outer strings, 7.75 mm
+        (13.0, 68.0, -0.5, "fail"),  # 1 mm behind that face
+        (20.0, 56.5, 0.5, "warn"),  # the outer strings 26.25 mm beside the middle
+        (20.0, 20.0, -17.75, "fail"),
+    ],
+)
+def test_the_holes_of_the_strings_lie_in_the_block(row, width, spare, status, left):
+    """Less half of a hole of 3 mm."""
+    layout = tipped(block=Block(width=width), string_row=row, left=left)
+    holds(one(layout, "vibrato-swing", "bridge", "block"), status, spare)
+
+
+@pytest.mark.parametrize("left", [False, True])
 @pytest.mark.parametrize("turn", [0.0, 3.0])
 def test_a_vibrato_of_common_sizes_swings_free(left, turn):
     layout = tipped(place=Place(X, 0.0, turn), left=left)

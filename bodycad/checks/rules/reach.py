@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import combinations
 
 import numpy as np
@@ -11,6 +12,7 @@ import numpy as np
 from bodycad.checks.finding import Finding, Witness, advise, failed, judge, judge_gap, skip, witness
 from bodycad.checks.page import Page
 from bodycad.checks.piece import Answers, of_each, piece_limit
+from bodycad.checks.strings_served import held_ends
 from bodycad.checks.wood.ends import ends_in_air
 from bodycad.checks.wood.pointed import point_wood
 from bodycad.checks.wood.shank import in_a_wall, on_hand, out_of_chuck, shank
@@ -19,7 +21,7 @@ from bodycad.geometry.distance.plan import chain_gap, inside_gap
 from bodycad.geometry.plane.profile import Profile
 from bodycad.geometry.plane.segments import Segments
 from bodycad.geometry.solids.bore import Bore
-from bodycad.geometry.solids.solid import boxes_apart
+from bodycad.geometry.solids.solid import Point3, boxes_apart
 from bodycad.layout.blank import Pin
 from bodycad.layout.entry import entry, under_face
 from bodycad.layout.interface import Bush, Screw, StringHole, Sweep
@@ -73,11 +75,12 @@ CONTROL_PAGE = Page(
     "knob.",
 )
 SWING_PAGE = Page(
-    asks="Does a vibrato's block keep clear of its route over its whole swing, and is it shorter "
-    "than the body is deep, under its back cover?",
+    asks="Does a vibrato's block keep clear of its route over its whole swing, is it shorter "
+    "than the body is deep, under its back cover, and do its strings' holes lie in it?",
     why="A block that touches the wood stops the arm and chips the route's edge; one that is "
-    "taller than the body lifts the cover or stands out of the back.",
-    limits=("vibrato-swing", "vibrato-swing.back"),
+    "taller than the body lifts the cover or stands out of the back; a string whose hole in the "
+    "plate lies beside the block is held by nothing.",
+    limits=("vibrato-swing", "vibrato-swing.back", "vibrato-swing.holes"),
     cures="Lengthen the route on the side the block swings to, deepen it, or limit the swing.",
 )
 
@@ -430,6 +433,29 @@ def vibrato_swing(layout: Layout) -> Iterator[Finding]:
         cure = f"make {what} longer or deeper where the block swings"
         yield judge((room.id, what), spare, limit, f"{room.id} {words}", cure, at=at)
         yield from _to_back(layout, room, cuts)
+    yield from _holes_in_block(layout, [r for r in swings if r.kind is RoomKind.SWING])
+
+
+def _holes_in_block(layout: Layout, swings: list[Room]) -> Iterator[Finding]:
+    """The hole of a string that comes nearest to the outside of its vibrato's block, in plan; where
+    the block swings counts as block."""
+    blocks: dict[str, list[Profile]] = {}
+    for room in swings:
+        blocks.setdefault(room.part, []).append(room.shape.plan)
+    rows: dict[str, list[tuple[float, Point3]]] = {}
+    for anchor, at, _ in held_ends(layout):
+        if anchor.part in blocks and anchor.passes is not None:
+            spot = np.array([at[:2]])
+            deep = max(-float(plan.signed_distance(spot)[0]) for plan in blocks[anchor.part])
+            rows.setdefault(anchor.part, []).append((deep - anchor.passes / 2.0, at))
+    for part, own in rows.items():
+        spare, at = min(own, key=lambda row: (round(row[0], 9), row[1]))
+        words = f"a string's hole in {part} lies {spare:.2f} mm within its block"
+        if spare < 0.0:
+            words = f"a string's hole in {part} stands {-spare:.2f} mm out of its block"
+        cure = f"measure the block of {part} and where the strings go through it again"
+        limit, of = layout.shop.limit("vibrato-swing.holes"), partial(tuple, [r[0] for r in own])
+        yield judge((part, "block"), spare, limit, words, cure, at=(at, at), of=of)
 
 
 def _in_cuts(room: Room, cuts: list[Void]) -> tuple[float, str, Witness]:
