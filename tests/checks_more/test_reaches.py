@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from bodycad.checks.rules.reach import control_reach, drill_reach, vibrato_swing
+from bodycad.checks.rules.reach import control_reach, drill_reach
+from bodycad.checks.rules.swing import vibrato_swing
 from bodycad.errors import InputError
 from bodycad.geometry.plane.build import rectangle
 from bodycad.geometry.solids.bore import bore
