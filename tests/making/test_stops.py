@@ -64,7 +64,8 @@ def test_a_pockets_room_is_what_the_design_says_of_that_depth(reports):
 def test_the_wood_over_a_cavity_is_judged_by_bushes_and_floor_of_that_cavity(reports):
     (stop,) = (s for s in stops(reports["teasel"].layout) if s.what.endswith("control.cavity"))
     less, more = room(reports["teasel"], stop.off)
-    assert (less.code, more.code) == ("", "control-clamp")
+    assert (less.code, more.code) == ("floor", "control-clamp")
+    assert less.by == pytest.approx(3.0, abs=0.01)
     assert more.by == pytest.approx(2.0, abs=0.01)
 
 
