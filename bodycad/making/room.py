@@ -47,7 +47,10 @@ def room(report: Report, off: Off) -> tuple[Side, Side]:
 
     def find() -> tuple[Side, Side]:
         drawn = _spares(report.findings)
-        asked = _seeing(report.layout, off(PROBE))
+        try:
+            asked = _seeing(report.layout, off(PROBE))
+        except ValueError:  # no part has such a size
+            asked = {check.name for check in ASKED}
         return _side(report, lambda by: off(-by), drawn, asked), _side(report, off, drawn, asked)
 
     return remembered(report.layout, ("room", off), find)

@@ -128,10 +128,13 @@ def _rows(ids: set[str], layout: Layout) -> Iterator[Stop]:
     spread = float(np.hypot(*step))
     how = f"outer hole to outer hole, centre to centre, {len(own)} in the row; then the steps"
     share = {
-        one: ((np.array(one.at[:2]) - across.mean(axis=0)) @ step / spread**3 * step).tolist()
+        one: (
+            (np.array(one.at[:2]) - across.mean(axis=0)) @ step / max(spread, 1e-9) ** 3 * step
+        ).tolist()
         for one in own
     }
-    yield Stop("Row of string holes", how, spread, partial(_spread, layout, share))
+    off = partial(_spread, layout, share) if spread > 0.0 else None
+    yield Stop("Row of string holes", how, spread, off)
 
 
 def _panels(ids: set[str], layout: Layout) -> Iterator[Stop]:
@@ -173,7 +176,8 @@ def _smaller(layout: Layout, cover: Room, by: float) -> Layout:
     assert prism is not None
 
     def less(plan: Profile) -> Profile:
-        return offset(plan, -by)[0]
+        own, *_ = offset(plan, -by)
+        return own
 
     own = replace(cover, shape=replace(prism, profile=less(prism.profile)))
     pieces = (
