@@ -52,11 +52,11 @@ def test_each_reason_is_of_a_number_that_exists():
 
 
 def test_each_reason_is_of_its_kind():
-    """By the bench's drawing: the middle plate screw stands far from every other cut; a plain
+    """By the bench's drawing: the last plate screw stands far from every other cut; a plain
     string's core is its gauge; the pocket's overrun lies in
     the air, up to the datum pin; a pot's can is round."""
     kinds = {
-        "bridge.part.screws.2.2": Still.WIDER,
+        "bridge.part.screws.3.1": Still.WIDER,
         "instrument.strings.1.core": Still.FIXED,
         "neck.part.overrun": Still.WIDER,
         "volume.place.turn_deg": Still.NO_WOOD,
@@ -65,7 +65,7 @@ def test_each_reason_is_of_its_kind():
     }
     found = {path: unwatched(quoin(), only=path) for path in kinds}
     assert {path: one[0].still if one else None for path, one in found.items()} == kinds
-    assert "ferrule-wall follows (bridge.screw.2" in found["bridge.part.screws.2.2"][0].why
+    assert "ferrule-wall follows (bridge.screw.3" in found["bridge.part.screws.3.1"][0].why
     assert "cut-order.pin follows (neck.pocket" in found["neck.part.overrun"][0].why
 
 

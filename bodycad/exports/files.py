@@ -8,22 +8,23 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from bodycad.chance.measure import measure_first, with_measure
 from bodycad.checks.finding import Finding
-from bodycad.checks.outlook import Hanging
 from bodycad.checks.report import Report, sorted_findings
 from bodycad.checks.rules.assembly import claims
 from bodycad.checks.rules.complete import outside
 from bodycad.checks.rules.kernel import SOLID
 from bodycad.checks.runner import run
-from bodycad.errors import FileError, InputError
+from bodycad.errors import BodycadError, FileError, InputError
 from bodycad.exports import listed, more, simulation, stage
 from bodycad.exports.sheet import drawn_faces
 from bodycad.layout.layout import Layout
 from bodycad.layout.volume import body_figures
+from bodycad.solid.beside import Beside, Ended
 
 if TYPE_CHECKING:
     from bodycad.solid import child
@@ -132,25 +133,34 @@ def _write(
     """Every file but the list into the stage; the report with what the kernel found.
 
     The kernel works while the checks are asked, and writes its files while the report is written;
-    what to measure first is worked out in a copy of this process while the drawings are."""
+    what to measure first is worked out in a copy of this process while the drawings are, and what
+    is slow to write is written in others."""
     from bodycad.solid import child, compare
-    from bodycad.solid.beside import Beside, Ended
 
     work, jobs = place.new, list[child.Handle]()
     stated = claims(layout) if proof else ()
     jobs.append(child.start(layout, work, KERNEL_SECONDS, stated, place.folder))
-    first: Beside[tuple[Hanging, ...]] | None = None
+    copies = list[Beside[Any]]()
     try:
         tell("checking")
         report = run(layout) if improve is None else improve(run(layout))
         if proof:
             asked = [one for _, one in compare.questions(report.findings, layout.pieces[1:])]
             jobs.append(child.start_proof(layout.skin, asked, KERNEL_SECONDS, place.folder))
+        kinds, written = more.kinds(), report
+        slow = [kind for kind in kinds if kind.slow]
+        for kind in slow:
+            copies.append(Beside(f"writing {kind.what}", partial(_tried, kind, written, work)))
         first = Beside("working out what to measure first", lambda: measure_first(layout))
+        copies.append(first)
         _draw(layout, work, tell)
-        for kind in more.kinds():
+        for kind in kinds:
+            if not kind.slow:
+                tell(f"writing {kind.what}")
+                kind.write(report, work)
+        for kind, copy in zip(slow, copies):
             tell(f"writing {kind.what}")
-            kind.write(report, work)
+            _whole(kind, copy, written, work)
         if simulate:
             report = _simulated(report, work, tell)
         tell("working out what to measure first")
@@ -172,10 +182,30 @@ def _write(
     except BaseException:
         for job in jobs:
             child.stop(job)
-        if first is not None:
-            first.stop()
+        for copy in copies:
+            copy.stop()
         raise
     return told
+
+
+def _tried(kind: more.Kind, report: Report, work: Path) -> bool:
+    """Whether a kind of file was written."""
+    try:
+        kind.write(report, work)
+    except (BodycadError, OSError):
+        return False
+    return True
+
+
+def _whole(kind: more.Kind, copy: Beside[bool], report: Report, work: Path) -> None:
+    """Wait for what a copy of this process writes; what it could not write is written here, where
+    its reason is heard."""
+    try:
+        done = copy.answer()
+    except Ended:
+        done = False
+    if not done:
+        kind.write(report, work)
 
 
 def _simulated(report: Report, work: Path, tell: Callable[[str], None]) -> Report:

@@ -17,11 +17,13 @@ from bodycad.layout.layout import Layout
 class Kind:
     """One kind of file. what: the step's name while it is written. names: the files that it writes
     of a layout, in its build's folder. write: writes exactly those into the folder, each read back
-    where that can be; FileError for one that does not say what the layout says."""
+    where that can be; FileError for one that does not say what the layout says. slow: a build
+    writes it in a copy of its process, beside the others."""
 
     what: str
     names: Callable[[Layout], tuple[str, ...]]
     write: Callable[[Report, Path], None]
+    slow: bool = False
 
 
 def kinds() -> tuple[Kind, ...]:
@@ -36,6 +38,6 @@ def kinds() -> tuple[Kind, ...]:
         Kind("the cutting programs", programs.names, programs.write),
         Kind("the router templates", router_templates.names, router_templates.write),
         Kind("the drilling schedule", schedule.names, schedule.write),
-        Kind("the cut order", page.names, page.write),
+        Kind("the cut order", page.names, page.write, slow=True),
         Kind("the list of parts", parts_list.names, parts_list.write),
     )

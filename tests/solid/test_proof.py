@@ -42,6 +42,7 @@ TOUCHING = (
     "pocket-fit",
     "ring-cover",
     "jack-path",
+    "control-reach",
     "pilot-tip",
     "land",
 )
