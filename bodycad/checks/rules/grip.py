@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -71,7 +72,8 @@ def _grip(layout: Layout, screw: Screw) -> Iterator[Finding]:
     cure = f"use a longer screw in {screw.hole}, or set its head deeper"
     if wood:
         limit = layout.shop.limit("screw-grip")
-        yield judge((screw.hole, what), bite, limit, words, cure, at=at)
+        found = judge((screw.hole, what), bite, limit, words, cure, at=at)
+        yield replace(found, steps=True)  # of several errors another end of the thread decides
         return
     wants = screw.thread if screw.insert is not None or screw.grip is None else screw.grip
     limit = layout.shop.limit("screw-grip.thread")
