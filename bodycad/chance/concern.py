@@ -48,8 +48,7 @@ def drawn_answers(layout: Layout, drawn: Layout, checks: Sequence[Check]) -> lis
     """Every check on the layout. `drawn` is its right-handed twin."""
     known, count = [], 0
     for check in checks:
-        seen: set[str] = set()
-        rows = answers(check, watched(layout, seen.add))
+        rows, seen = looked(layout, check)
         judged = (i for i, f in enumerate(rows) if f.margin is not None)
         columns = {i: k for k, i in enumerate(judged, count)}
         count += len(columns)
@@ -59,8 +58,15 @@ def drawn_answers(layout: Layout, drawn: Layout, checks: Sequence[Check]) -> lis
         owners = {owner for t in names if (owner := owner_of(t, drawn))}
         if any(t.startswith(f"{SIZES_OF}.") for t in seen):
             owners.add(SIZES_OF)
-        known.append(Known(check, rows, columns, gaps, frozenset(seen), frozenset(owners)))
+        known.append(Known(check, rows, columns, gaps, seen, frozenset(owners)))
     return known
+
+
+def looked(layout: Layout, check: Check) -> tuple[list[Finding], frozenset[str]]:
+    """A check's findings on a layout, and what it reads of it (see `reads`)."""
+    seen = set[str]()
+    rows = answers(check, watched(layout, seen.add))
+    return rows, frozenset(seen)
 
 
 def beyond(finding: Finding) -> bool:

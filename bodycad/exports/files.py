@@ -19,7 +19,7 @@ from bodycad.checks.rules.assembly import claims
 from bodycad.checks.rules.complete import outside
 from bodycad.checks.rules.kernel import SOLID
 from bodycad.checks.runner import run
-from bodycad.errors import BodycadError, FileError, InputError
+from bodycad.errors import FileError, InputError
 from bodycad.exports import listed, more, simulation, stage
 from bodycad.exports.sheet import drawn_faces
 from bodycad.layout.layout import Layout
@@ -147,10 +147,10 @@ def _write(
         if proof:
             asked = [one for _, one in compare.questions(report.findings, layout.pieces[1:])]
             jobs.append(child.start_proof(layout.skin, asked, KERNEL_SECONDS, place.folder))
-        kinds, written = more.kinds(), report
+        kinds = more.kinds()
         slow = [kind for kind in kinds if kind.slow]
         for kind in slow:
-            copies.append(Beside(f"writing {kind.what}", partial(_tried, kind, written, work)))
+            copies.append(Beside(f"writing {kind.what}", partial(_tried, kind, report, work)))
         first = Beside("working out what to measure first", lambda: measure_first(layout))
         copies.append(first)
         _draw(layout, work, tell)
@@ -160,7 +160,7 @@ def _write(
                 kind.write(report, work)
         for kind, copy in zip(slow, copies):
             tell(f"writing {kind.what}")
-            _whole(kind, copy, written, work)
+            _whole(kind, copy, report, work)
         if simulate:
             report = _simulated(report, work, tell)
         tell("working out what to measure first")
@@ -189,10 +189,10 @@ def _write(
 
 
 def _tried(kind: more.Kind, report: Report, work: Path) -> bool:
-    """Whether a kind of file was written."""
+    """Whether a kind of file was written; whatever went wrong is told where it is written again."""
     try:
         kind.write(report, work)
-    except (BodycadError, OSError):
+    except Exception:
         return False
     return True
 

@@ -10,11 +10,11 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from bodycad.chance.reads import watched
+from bodycad.chance.concern import looked
 from bodycad.chance.slopes import margin, tokens
 from bodycad.checks.finding import Finding
 from bodycad.checks.report import Report
-from bodycad.checks.runner import answers, run
+from bodycad.checks.runner import run
 from bodycad.checks.table import ASKED
 from bodycad.checks.wood.near import remembered
 from bodycad.layout.layout import Layout
@@ -123,11 +123,8 @@ def _ask(report: Report, built: Layout, checks: set[str]) -> tuple[dict[Key, flo
 def _seeing(layout: Layout, built: Layout) -> set[str]:
     """The checks that can see what differs."""
 
-    def find() -> Mapping[str, set[str]]:
-        reads = dict[str, set[str]]()
-        for check in ASKED:
-            answers(check, watched(layout, reads.setdefault(check.name, set()).add))
-        return reads
+    def find() -> Mapping[str, frozenset[str]]:
+        return {check.name: looked(layout, check)[1] for check in ASKED}
 
     found, reads = tokens(layout, built), remembered(layout, ("what checks read",), find)
     return {name for name, own in reads.items() if found & own}

@@ -265,12 +265,13 @@ def cleared_round(job: Job, layout: Layout) -> Iterator[tuple[int, float]]:
 
 def pins_short(piece: Workpiece, face: Face, done: Sequence[Job], layout: Layout) -> Iterator[str]:
     """Datum pins that reach no wood when a piece lies on a face in which that is cleared."""
-    blank = piece.blank
+    if piece.blank is None:
+        return
     wastes = (job for job in done if job.work is Work.WASTE and job.piece is piece)
     own = [pair for job in wastes if job.face is face for pair in cleared_round(job, layout)]
-    for k, deep in own if blank is not None else ():
-        assert blank is not None
-        least, left = deep + INTO, len(blank.pins) - len(own)
+    left = len(piece.blank.pins) - len(own)
+    for k, deep in own:
+        least = deep + INTO
         words = f"Datum pin {k} reaches no wood here: {deep:.2f} mm are cleared round it. "
         if least < piece.thickness:
             words += f"It serves if it stands {least:.0f} to {piece.thickness:.0f} mm over the bed"

@@ -2,15 +2,17 @@
 
 import json
 from dataclasses import replace
+from functools import partial
 
 import pytest
 
 import bodycad
 from bodycad.design import build
 from bodycad.errors import FileError
-from bodycad.exports import more
+from bodycad.exports import files, more
 from bodycad.exports.dxf import annotate
 from bodycad.solid import child
+from bodycad.solid.beside import Beside
 from tests import sample
 from tests.exports.quick import small
 from tests.exports.test_report_html import tree
@@ -127,3 +129,16 @@ def test_check_takes_a_design_or_a_layout():
         f.text for f in two.findings
     ] and one.layout is two.layout
     assert bodycad.check(replace(design, left_handed=True)).layout.left_handed
+
+
+def test_what_breaks_in_a_copy_says_nothing_there(capfd, tmp_path):
+    """It is written again here, where the reason is told in one line."""
+
+    def broken(report, folder):
+        raise KeyError("stack.bass")
+
+    kind = more.Kind("a page", lambda layout: ("a.html",), broken, slow=True)
+    copy = Beside("writing a page", partial(files._tried, kind, None, tmp_path))
+    with pytest.raises(KeyError):
+        files._whole(kind, copy, None, tmp_path)
+    assert capfd.readouterr() == ("", "")

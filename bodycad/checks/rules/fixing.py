@@ -108,7 +108,7 @@ def _pulled(layout: Layout, part: str, pull: float) -> Iterator[Finding]:
     sideways."""
     plates = [r for r in layout.rooms if r.part == part and r.kind is RoomKind.PLATE]
     if not plates:
-        return  # a part of another build: `assembly` asks how it stands in the wood
+        return  # what bears them is no plate, and its screws are not told from others
     gravity = layout.blank.species.gravity_at(AIR_DRY)
     screws = [screw for room in plates for screw in _screws(layout, room)]
     holds = math.fsum(screw_slip(gravity, screw.thread, screw.reach) for screw in screws)

@@ -27,7 +27,7 @@ from bodycad.geometry.distance.gap import gap
 from bodycad.geometry.distance.plan import inside_gap, plan_gap, rooms_inside
 from bodycad.geometry.distance.search import Gap
 from bodycad.geometry.plane.profile import Profile, flatten
-from bodycad.geometry.solids.solid import Point3, Shape, boxes_apart
+from bodycad.geometry.solids.solid import Point3, Shape, boxes_apart, point3
 from bodycad.instrument.lines import StringLine, course_lines
 from bodycad.instrument.neck import board_half_width
 from bodycad.instrument.serve import across, serve
@@ -195,11 +195,7 @@ def _spacing(layout: Layout, part: str) -> float:
             first, last = outer(_followed(layout, poles), poles)
             spots = sorted(poles.points, key=lambda spot: across((first, last), spot[:2]))
             (x0, y0, _), (x1, y1, _) = spots[0], spots[-1]
-            # Where the row's line meets a string: its distance from that string grows evenly.
-            shares = []
-            for line in (first, last):
-                here, there = y0 - line.y_at(x0), y1 - line.y_at(x1)
-                shares.append(here / (here - there) if here != there else 0.0)
+            shares = [_crossing(line, spots[0], spots[-1]) for line in (first, last)]
             found.append(abs(shares[1] - shares[0]) * math.hypot(x1 - x0, y1 - y0))
     return sum(found) / len(found) if found else layout.instrument.spread_at(0.0)
 
@@ -250,13 +246,19 @@ def pickup_place(layout: Layout) -> Iterator[Finding]:
 
 def _barred(layout: Layout, poles: Poles) -> Iterator[Off]:
     """Where a bar senses each string that it runs under."""
-    (x0, y0, z0), (x1, y1, z1) = poles.points
+    one, two = poles.points
     for line in running(layout).values():
         if not poles.strings or line.number in poles.strings:
-            here, there = y0 - line.y_at(x0), y1 - line.y_at(x1)
-            t = min(max(here / (here - there), 0.0), 1.0) if here != there else 0.0
-            x, y, z = x0 + t * (x1 - x0), y0 + t * (y1 - y0), z0 + t * (z1 - z0)
+            share = min(max(_crossing(line, one, two), 0.0), 1.0)
+            x, y, z = point3(np.array(one) + share * np.subtract(two, one))
             yield abs(y - line.y_at(x)), line, (x, y, z)
+
+
+def _crossing(line: StringLine, one: Point3, two: Point3) -> float:
+    """At what share of the way from one place to another a string's line is met in plan: the
+    distance from it grows evenly; 0 where it stays the same."""
+    here, there = one[1] - line.y_at(one[0]), two[1] - line.y_at(two[0])
+    return here / (here - there) if here != there else 0.0
 
 
 def pickup_room(layout: Layout) -> Iterator[Finding]:

@@ -39,10 +39,8 @@ def string_stress(layout: Layout) -> Iterator[Finding]:
             cure += "; give it the core from its maker's sheet"
         limit, subjects = shop.limit("string-stress"), (f"string.{line.number}",)
         yield judge(subjects, taken, limit, words, cure, bound=thin - taken, unit="%")
-        words, cure = (
-            f"{name} is pulled with {pull:.1f} N",
-            f"use a thicker {name}, or tune it higher",
-        )
+        words = f"{name} is pulled with {pull:.1f} N"
+        cure = f"use a thicker {name}, or tune it higher"
         slack = judge(subjects, pull, shop.limit("string-stress.slack"), words, cure, unit="N")
         if slack.status != "pass":
             yield slack
